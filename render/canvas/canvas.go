@@ -1,0 +1,29 @@
+// Package canvas draws one figure to PNG, SVG and PDF from the same code.
+package canvas
+
+import "gonum.org/v1/plot/vg"
+
+// A Canvas is what a figure draws on: lengths in points from the lower left
+// corner, y up. It adds to a vg.Canvas what a published figure needs and
+// vg.Canvas lacks: named groups and clipping.
+type Canvas interface {
+	vg.Canvas
+
+	// Group opens a group that End closes. The id names it in SVG, the title is
+	// what a screen reader says; formats without groups ignore both.
+	Group(id, title string)
+	End()
+
+	// Clip restricts all drawing to the inside of p until the Pop that matches
+	// the latest Push.
+	Clip(p vg.Path)
+}
+
+// A Figure knows its size and draws itself. Title and Description are what a
+// screen reader or a document's information says of it.
+type Figure interface {
+	Size() (width, height vg.Length)
+	Draw(c Canvas)
+	Title() string
+	Description() string
+}

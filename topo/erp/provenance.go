@@ -1,0 +1,19 @@
+package erp
+
+// A Source is one input of a piece of work: its base name, never a path, and
+// the SHA-256 of its bytes in hexadecimal.
+type Source struct {
+	Name   string `json:"name"`
+	SHA256 string `json:"sha256"`
+}
+
+// Provenance says what made a table or a figure: the program and its version,
+// the verb, the settings in the flags' own spelling, and the inputs. Every
+// output carries it.
+type Provenance struct {
+	Program  string            `json:"program"`
+	Version  string            `json:"version"`
+	Work     string            `json:"work"`
+	Settings map[string]string `json:"settings,omitempty"`
+	Inputs   []Source          `json:"inputs"`
+}
