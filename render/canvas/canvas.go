@@ -1,7 +1,11 @@
 // Package canvas draws one figure to PNG, SVG and PDF from the same code.
 package canvas
 
-import "gonum.org/v1/plot/vg"
+import (
+	"image"
+
+	"gonum.org/v1/plot/vg"
+)
 
 // A Canvas is what a figure draws on: lengths in points from the lower left
 // corner, y up. It adds to a vg.Canvas what a published figure needs and
@@ -17,6 +21,12 @@ type Canvas interface {
 	// Clip restricts all drawing to the inside of p until the Pop that matches
 	// the latest Push.
 	Clip(p vg.Path)
+
+	// Pixels returns the smallest rectangle of whole pixels that holds r, and
+	// how many pixels it is wide and high. An image of that size drawn into
+	// that rectangle is copied pixel for pixel. SVG and PDF count 300 pixels
+	// to the inch. Under a rotation r comes back as it is.
+	Pixels(r vg.Rectangle) (vg.Rectangle, image.Point)
 }
 
 // A Figure knows its size and draws itself. Title and Description are what a
