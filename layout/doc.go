@@ -1,0 +1,35 @@
+// Package layout names the sites of the scalp and says where they are on a
+// head.
+//
+// # Names
+//
+// The package knows the sites of the 10-20 system (Jasper 1958; Klem et al.
+// 1999, Electroencephalogr Clin Neurophysiol Suppl 52:3), of the 10-10 system
+// (American Clinical Neurophysiology Society, guideline 2, 2016) and of the
+// 10-5 system (Oostenveld & Praamstra 2001, Clin Neurophysiol 112:713),
+// the earlobes A1 and A2, the mastoids M1 and M2 and the preauricular points
+// LPA and RPA. [Name] is always the guideline's spelling: T7, never T3.
+//
+// The spellings of the 10-5 sites are from memory of the published figure. The
+// ones worth a second look when a table made elsewhere is read are the two
+// added rings: NFp1, NFp1h and NFpz between the nasion and Fp, OI1, OI1h and OIz
+// between O and the inion, and N1, N1h, I1, I1h on the lower ring.
+//
+// # Coordinates
+//
+// Positions are in mm: x to the wearer's right ear, y to the nasion, z up, from
+// the centre of the head model. Left and right are the wearer's.
+//
+// # Heads
+//
+// A [Head] is what a tape measures. The circumference alone gives a sphere;
+// with the nasion-inion and the ear-to-ear arc it gives an [Ellipsoid] on which
+// the three arcs have the measured lengths. The plane z = 0 is the ring through
+// Fpz, T7, Oz and T8. The nasion, the inion and the two preauricular points lie
+// below it, a tenth of their arc farther on.
+//
+// # Rules
+//
+// A rule divides an arc, the section of the head by the plane through three
+// points, at fractions of its length. [Rules] is the table; [Place] follows it.
+package layout

@@ -1,0 +1,60 @@
+package layout
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// A Surface is the outside of a head, in mm. Sites are placed on any surface in
+// the same way, be it computed from tape measures or scanned.
+type Surface interface {
+	// Section returns the arc in which the plane through three points cuts the
+	// surface, from one point over the second to the third. The points lie on the
+	// surface and differ.
+	Section(from, via, to r3.Vec) (Arc, error)
+	// Landmarks returns the points from which all sites are measured.
+	Landmarks() Landmarks
+}
+
+// An Arc is a line on a surface as a tape lies on it.
+type Arc interface {
+	// Length returns the arc's length in mm.
+	Length() float64
+	// At returns the point at a fraction of the length, 0 at the start and 1 at
+	// the end. Other fractions continue the section beyond its ends.
+	At(fraction float64) r3.Vec
+	// Parts returns the two parts that meet at the middle one of the three points
+	// that made the arc.
+	Parts() (before, after Arc)
+}
+
+// Landmarks are the four points that are felt on a head, and the vertex, where
+// the arcs from nasion to inion and from ear to ear halve each other.
+type Landmarks struct {
+	Nasion, Inion     r3.Vec
+	LeftPreauricular  r3.Vec
+	RightPreauricular r3.Vec
+	Vertex            r3.Vec
+}
+
+// named gives the landmarks the names that rules start from.
+func (l Landmarks) named() map[Name]r3.Vec {
+	return map[Name]r3.Vec{
+		"Nz": l.Nasion, "Iz": l.Inion,
+		"LPA": l.LeftPreauricular, "RPA": l.RightPreauricular,
+		"Cz": l.Vertex,
+	}
+}
+
+// A SectionError says why three points give no arc.
+type SectionError struct {
+	Points [3]r3.Vec // from, via, to in mm
+	Reason string
+}
+
+func (e *SectionError) Error() string {
+	p := e.Points
+	return fmt.Sprintf("no section through (%.1f, %.1f, %.1f), (%.1f, %.1f, %.1f) and (%.1f, %.1f, %.1f) mm: %s",
+		p[0].X, p[0].Y, p[0].Z, p[1].X, p[1].Y, p[1].Z, p[2].X, p[2].Y, p[2].Z, e.Reason)
+}
