@@ -1,0 +1,341 @@
+package recording
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+)
+
+// Kind is the variant of the format.
+type Kind int
+
+// The three kinds of file.
+const (
+	EDF      Kind = iota // no annotations, no gaps
+	EDFPlusC             // annotations, no gaps
+	EDFPlusD             // annotations, records may be separated by gaps
+)
+
+// String returns the standard's own name of the kind.
+func (k Kind) String() string {
+	return [...]string{"EDF", "EDF+C", "EDF+D"}[k]
+}
+
+// A Signal describes one ordinary signal: a channel with samples.
+type Signal struct {
+	Label, Transducer, Unit, Prefilter string
+
+	// PhysicalMin and PhysicalMax, in Unit, correspond to DigitalMin and
+	// DigitalMax. PhysicalMax is the smaller one where the polarity is inverted.
+	PhysicalMin, PhysicalMax float64
+	DigitalMin, DigitalMax   int
+
+	SamplesPerRecord int
+}
+
+// A Header describes a file. Patient and Recording may identify a person:
+// compare them, never print them.
+type Header struct {
+	Patient, Recording string
+
+	// Start is the local clock time of second zero, in the location UTC because
+	// the format knows no time zones. It is the zero time where it is unreadable.
+	Start time.Time
+
+	Kind           Kind
+	Records        int
+	RecordDuration float64 // s; zero only without ordinary signals
+
+	// Signals are the ordinary signals in the order of the file.
+	Signals []Signal
+
+	// AnnotationBytes is the room for annotations in each record: the sum over
+	// the annotation signals. A Writer given zero uses 128 bytes.
+	AnnotationBytes int
+}
+
+// Rate returns the sampling rate of an ordinary signal in Hz.
+func (h *Header) Rate(signal int) float64 {
+	return float64(h.Signals[signal].SamplesPerRecord) * second / float64(h.duration())
+}
+
+// Duration returns the recorded time in seconds, gaps not counted.
+func (h *Header) Duration() float64 {
+	return float64(int64(h.Records)*h.duration()) / second
+}
+
+// duration returns the exact length of a record in nanoseconds.
+func (h *Header) duration() int64 {
+	ns, _ := nanoseconds(h.RecordDuration)
+	return ns
+}
+
+// PatientCode returns the code by which the investigator knows the person: the
+// first subfield of the EDF+ patient field. It is empty where the file is plain
+// EDF, whose patient field has no fixed parts, or where the code is withheld.
+func (h *Header) PatientCode() string {
+	code, _, _ := strings.Cut(h.Patient, " ")
+	if h.Kind == EDF || code == "X" {
+		return ""
+	}
+	return code
+}
+
+// annotationLabel marks a signal that holds text instead of samples.
+const annotationLabel = "EDF Annotations"
+
+// Sizes of the header, from Kemp et al. 1992.
+const (
+	fixedBytes  = 256 // the part that describes the file
+	signalBytes = 256 // the part that describes one signal
+)
+
+// A span is the place of one signal within a record.
+type span struct {
+	offset  int64 // bytes from the start of the record
+	samples int   // of two bytes each
+}
+
+func (s span) end() int64 { return s.offset + 2*int64(s.samples) }
+
+// A frame says where in the file the records and their parts lie.
+type frame struct {
+	header      int64 // bytes before the first record
+	record      int64 // bytes of a record
+	signals     []span
+	annotations []span
+}
+
+// at returns the offset in the file of a place in a record.
+func (f *frame) at(record int, offset int64) int64 {
+	return f.header + int64(record)*f.record + offset
+}
+
+// fixed names the fields of the header's first part and their offsets; each ends
+// where the next one begins.
+var fixed = [...]struct {
+	name   string
+	offset int
+}{
+	{"version", 0}, {"patient", 8}, {"recording", 88}, {"start date", 168}, {"start time", 176},
+	{"header size", 184}, {"reserved", 192}, {"number of data records", 236},
+	{"record duration", 244}, {"number of signals", 252}, {"", fixedBytes},
+}
+
+const (
+	fieldVersion = iota
+	fieldPatient
+	fieldRecording
+	fieldDate
+	fieldTime
+	fieldHeaderSize
+	fieldReserved
+	fieldRecords
+	fieldDuration
+	fieldSignals
+)
+
+// columns names the fields of the header's second part and their offsets within
+// the 256 bytes that a signal has; the file holds all labels first, then all
+// transducers and so on.
+var columns = [...]struct {
+	name   string
+	offset int
+}{
+	{"label", 0}, {"transducer", 16}, {"unit", 96}, {"physical minimum", 104},
+	{"physical maximum", 112}, {"digital minimum", 120}, {"digital maximum", 128},
+	{"prefilter", 136}, {"samples per record", 216}, {"reserved", 224}, {"", signalBytes},
+}
+
+const (
+	columnLabel = iota
+	columnTransducer
+	columnUnit
+	columnPhysicalMin
+	columnPhysicalMax
+	columnDigitalMin
+	columnDigitalMax
+	columnPrefilter
+	columnSamples
+)
+
+// A headerReader takes a header apart. The bytes are the whole header.
+type headerReader struct {
+	bytes   []byte
+	signals int
+	notes   []string
+}
+
+func (p *headerReader) fixed(i int) field {
+	from, to := fixed[i].offset, fixed[i+1].offset
+	return field{fixed[i].name, int64(from), p.bytes[from:to]}
+}
+
+func (p *headerReader) column(i, signal int) field {
+	width := columns[i+1].offset - columns[i].offset
+	from := fixedBytes + p.signals*columns[i].offset + signal*width
+	name := fmt.Sprintf("%s of signal %d", columns[i].name, signal+1)
+	return field{name, int64(from), p.bytes[from : from+width]}
+}
+
+func (p *headerReader) note(format string, args ...any) {
+	p.notes = append(p.notes, fmt.Sprintf(format, args...))
+}
+
+// readHeader reads the header of a file of the given size. Records is the number
+// as written, −1 where the file does not say.
+func readHeader(r io.ReaderAt, size int64) (Header, frame, []string, error) {
+	var p headerReader
+	h, f, err := p.read(r, size)
+	return h, f, p.notes, err
+}
+
+func (p *headerReader) read(r io.ReaderAt, size int64) (h Header, f frame, err error) {
+	if p.bytes, err = section(r, size, fixedBytes); err != nil {
+		return h, f, err
+	}
+	if v := p.fixed(fieldVersion); v.text() != "0" {
+		return h, f, v.wrong(`"0" followed by seven blanks, as in every EDF file`)
+	}
+	if p.signals, err = p.fixed(fieldSignals).count(); err != nil {
+		return h, f, err
+	}
+	f.header = int64(fixedBytes + p.signals*signalBytes)
+	if n, err := p.fixed(fieldHeaderSize).integer(); err != nil {
+		return h, f, err
+	} else if int64(n) != f.header {
+		return h, f, p.fixed(fieldHeaderSize).wrong(fmt.Sprintf("%d, which is 256 × (%d signals + 1)", f.header, p.signals))
+	}
+	if p.bytes, err = section(r, size, f.header); err != nil {
+		return h, f, err
+	}
+
+	h.Patient = p.fixed(fieldPatient).text()
+	h.Recording = p.fixed(fieldRecording).text()
+	if err := p.readSignals(&h, &f); err != nil {
+		return h, f, err
+	}
+	if h.Kind, err = p.kind(len(f.annotations) > 0); err != nil {
+		return h, f, err
+	}
+	h.Start = p.start(h.Kind, h.Recording)
+	if h.Records, err = p.fixed(fieldRecords).integer(); err != nil {
+		return h, f, err
+	} else if h.Records < 1 && h.Records != -1 {
+		return h, f, p.fixed(fieldRecords).wrong("a whole number above zero, or -1 where the recording was broken off")
+	}
+	h.RecordDuration, err = p.duration(len(h.Signals) > 0)
+	return h, f, err
+}
+
+// section reads the first n bytes, after looking that they are there.
+func section(r io.ReaderAt, size, n int64) ([]byte, error) {
+	if size < n {
+		return nil, &FormatError{size, "header", fmt.Sprintf("the end of the file after %d bytes", size), fmt.Sprintf("a header of %d bytes", n)}
+	}
+	b := make([]byte, n)
+	return b, readFull(r, b, 0)
+}
+
+func (p *headerReader) readSignals(h *Header, f *frame) error {
+	for i := range p.signals {
+		samples, err := p.column(columnSamples, i).count()
+		if err != nil {
+			return err
+		}
+		place := span{f.record, samples}
+		f.record = place.end()
+		if p.column(columnLabel, i).text() == annotationLabel {
+			f.annotations = append(f.annotations, place)
+			h.AnnotationBytes += 2 * samples
+			continue
+		}
+		s, err := p.signal(i)
+		if err != nil {
+			return err
+		}
+		s.SamplesPerRecord = samples
+		f.signals = append(f.signals, place)
+		h.Signals = append(h.Signals, s)
+	}
+	return nil
+}
+
+func (p *headerReader) signal(i int) (s Signal, err error) {
+	s.Label = p.column(columnLabel, i).text()
+	s.Transducer = p.column(columnTransducer, i).text()
+	s.Unit = p.column(columnUnit, i).text()
+	s.Prefilter = p.column(columnPrefilter, i).text()
+	if s.PhysicalMin, err = p.column(columnPhysicalMin, i).decimal(); err != nil {
+		return s, err
+	}
+	if s.PhysicalMax, err = p.column(columnPhysicalMax, i).decimal(); err != nil {
+		return s, err
+	}
+	if s.PhysicalMin == s.PhysicalMax {
+		return s, p.column(columnPhysicalMax, i).wrong("a number other than the physical minimum")
+	}
+	if s.DigitalMin, err = p.digital(columnDigitalMin, i); err != nil {
+		return s, err
+	}
+	if s.DigitalMax, err = p.digital(columnDigitalMax, i); err != nil {
+		return s, err
+	}
+	if s.DigitalMax <= s.DigitalMin {
+		return s, p.column(columnDigitalMax, i).wrong(fmt.Sprintf("a number above the digital minimum, %d", s.DigitalMin))
+	}
+	return s, nil
+}
+
+func (p *headerReader) digital(column, signal int) (int, error) {
+	f := p.column(column, signal)
+	n, err := f.integer()
+	if err == nil && n != int(int16(n)) {
+		err = f.wrong("a whole number from -32768 to 32767")
+	}
+	return n, err
+}
+
+// kind reads the variant from the reserved field.
+func (p *headerReader) kind(annotated bool) (Kind, error) {
+	f := p.fixed(fieldReserved)
+	text := f.text()
+	switch {
+	case strings.HasPrefix(text, "EDF+C"):
+		if !annotated {
+			p.note("the header says EDF+C but there is no annotation signal: read as continuous, without events")
+		}
+		return EDFPlusC, nil
+	case strings.HasPrefix(text, "EDF+D"):
+		if !annotated {
+			return 0, f.wrong(`an "EDF Annotations" signal that gives each record's time`)
+		}
+		return EDFPlusD, nil
+	case strings.HasPrefix(text, "EDF+"):
+		return 0, f.wrong("EDF+C or EDF+D")
+	case annotated:
+		p.note("the header says plain EDF but there is an annotation signal: read as EDF+C")
+		return EDFPlusC, nil
+	}
+	return EDF, nil
+}
+
+// duration reads the record duration in seconds.
+func (p *headerReader) duration(sampled bool) (float64, error) {
+	f := p.fixed(fieldDuration)
+	d, err := f.decimal()
+	if err != nil {
+		return 0, err
+	}
+	ns, ok := nanoseconds(d)
+	switch {
+	case d < 0 || !ok:
+		return 0, f.wrong("seconds, above zero")
+	case d == 0 && sampled:
+		return 0, f.wrong("seconds, above zero (zero is for files that hold annotations only)")
+	case d > 0 && ns == 0:
+		return 0, f.wrong("at least a nanosecond")
+	}
+	return d, nil
+}

@@ -1,0 +1,58 @@
+package recording
+
+import (
+	"fmt"
+	"math/big"
+	"strconv"
+	"strings"
+)
+
+// A scale turns digital into physical values: p = gain·d + offset.
+type scale struct{ gain, offset float64 }
+
+// scale computes the signal's scale from the decimal numbers of its limits, with
+// one rounding each: where digital 0 means 0 µV, the offset is exactly 0.
+func (s *Signal) scale() scale {
+	low, high := decimalRat(s.PhysicalMin), decimalRat(s.PhysicalMax)
+	gain := high.Sub(high, low)
+	gain.Quo(gain, new(big.Rat).SetInt64(int64(s.DigitalMax-s.DigitalMin)))
+	offset := new(big.Rat).SetInt64(int64(s.DigitalMin))
+	offset.Sub(low, offset.Mul(offset, gain))
+
+	var c scale
+	c.gain, _ = gain.Float64()
+	c.offset, _ = offset.Float64()
+	return c
+}
+
+// decimalRat returns the shortest decimal number that reads as x.
+func decimalRat(x float64) *big.Rat {
+	q, _ := new(big.Rat).SetString(strconv.FormatFloat(x, 'g', -1, 64))
+	return q
+}
+
+// apply scales 16-bit little-endian samples; b has two bytes for each.
+func (c scale) apply(dst []float64, b []byte) {
+	gain, offset := c.gain, c.offset
+	b = b[:2*len(dst)]
+	for i := range dst {
+		d := int16(uint16(b[2*i]) | uint16(b[2*i+1])<<8)
+		dst[i] = float64(d)*gain + offset
+	}
+}
+
+// Microvolts returns the factor that turns values in a unit into µV. It knows
+// V, mV, uV, nV and both characters that look like µ.
+func Microvolts(unit string) (float64, error) {
+	switch strings.TrimSpace(unit) {
+	case "V":
+		return 1e6, nil
+	case "mV":
+		return 1e3, nil
+	case "uV", "uv", "\u00b5V", "\u03bcV": // micro sign, Greek mu
+		return 1, nil
+	case "nV":
+		return 1e-3, nil
+	}
+	return 0, fmt.Errorf("unit %q is not a voltage: expected V, mV, uV, µV or nV", unit)
+}
