@@ -1,0 +1,64 @@
+package canvas
+
+import (
+	"image"
+	"math"
+
+	"golang.org/x/image/draw"
+	"golang.org/x/image/math/f64"
+)
+
+// blit draws src on the unit square carried through m. Where its pixels fall
+// on those of dst they are copied, else it is scaled or turned with linear
+// interpolation between its pixels.
+func blit(dst, src *image.RGBA, m affine, limit mask) {
+	m = m.after(affine{a: 1, d: -1, f: 1}) // images have y down
+	size := src.Bounds().Size()
+	at := image.Pt(int(math.Round(m.e)), int(math.Round(m.f)))
+	if m.upright() && near(m.a, size.X) && near(m.d, size.Y) && near(m.e, at.X) && near(m.f, at.Y) {
+		overlay(dst, src, at, limit)
+		return
+	}
+	square := emptyBox.with(m.at(point{})).with(m.at(point{1, 0})).with(m.at(point{0, 1})).with(m.at(point{1, 1}))
+	r := pixelBounds(square, limit.r)
+	if r.Empty() {
+		return
+	}
+	scaled := image.NewRGBA(r)
+	if m.upright() && m.a > 0 && m.d > 0 {
+		to := image.Rect(at.X, at.Y, int(math.Round(m.e+m.a)), int(math.Round(m.f+m.d)))
+		draw.BiLinear.Scale(scaled, to, src, src.Bounds(), draw.Src, nil)
+	} else {
+		w, h, b := 1/float64(size.X), 1/float64(size.Y), src.Bounds().Min
+		t := m.after(affine{a: w, d: h, e: -w * float64(b.X), f: -h * float64(b.Y)})
+		draw.BiLinear.Transform(scaled, f64.Aff3{t.a, t.c, t.e, t.b, t.d, t.f}, src, src.Bounds(), draw.Src, nil)
+	}
+	overlay(dst, scaled, r.Min, limit)
+}
+
+// near allows for the rounding of lengths in points, far below what shows.
+func near(x float64, n int) bool { return math.Abs(x-float64(n)) < 1e-3 }
+
+// overlay lays src on dst with its upper left corner at a pixel.
+func overlay(dst, src *image.RGBA, at image.Point, limit mask) {
+	b := src.Bounds()
+	r := b.Add(at.Sub(b.Min)).Intersect(limit.r)
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		i := dst.PixOffset(r.Min.X, y)
+		j := src.PixOffset(r.Min.X-at.X+b.Min.X, y-at.Y+b.Min.Y)
+		n := 4 * r.Dx()
+		overlayRow(dst.Pix[i:i+n], src.Pix[j:j+n], limit.row(y, r.Min.X, r.Max.X))
+	}
+}
+
+func overlayRow(to, from, limit []uint8) {
+	for i := 0; i+3 < len(to); i += 4 {
+		c := [4]uint8(from[i : i+4])
+		if limit != nil && limit[i/4] != 255 {
+			for j := range c {
+				c[j] = product(c[j], limit[i/4])
+			}
+		}
+		over(to[i:i+4:i+4], c)
+	}
+}

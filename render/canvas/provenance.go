@@ -1,0 +1,6 @@
+package canvas
+
+const (
+	provenanceID      = "provenance"
+	provenanceKeyword = "Provenance"
+)
