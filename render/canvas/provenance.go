@@ -1,6 +1,50 @@
 package canvas
 
-const (
-	provenanceID      = "provenance"
-	provenanceKeyword = "Provenance"
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+
+	"calotte/topo/erp"
 )
+
+const (
+	provenanceID      = "provenance" // the SVG's metadata element, the PDF's property
+	provenanceKeyword = "Provenance" // the PNG's text
+	mostProvenance    = 1 << 20      // bytes of a record worth reading
+)
+
+// ErrNoProvenance is wrapped by the errors for a whole PNG, SVG or PDF file
+// that does not say where it comes from.
+var ErrNoProvenance = errors.New("no provenance: it was not made by this program, or another one removed it")
+
+// ReadProvenance finds what made a figure in the file that Write wrote.
+func ReadProvenance(r io.ReaderAt, size int64) (erp.Provenance, error) {
+	head := make([]byte, min(512, max(0, size)))
+	if n, err := r.ReadAt(head, 0); n < len(head) {
+		return erp.Provenance{}, fmt.Errorf("read the figure: %w", err)
+	}
+	start := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\ufeff")), " \t\r\n")
+	switch {
+	case bytes.HasPrefix(head, []byte(pngSignature)):
+		return provenanceFrom(pngRecord(r, size))
+	case bytes.HasPrefix(head, []byte("%PDF-")):
+		return provenanceFrom(pdfRecord(r, size))
+	case bytes.HasPrefix(start, []byte("<")):
+		return provenanceFrom(svgRecord(r, size))
+	}
+	return erp.Provenance{}, errors.New("not a figure: a PNG, SVG or PDF file was expected")
+}
+
+func provenanceFrom(record []byte, err error) (erp.Provenance, error) {
+	var p erp.Provenance
+	if err != nil {
+		return p, err
+	}
+	if err := json.Unmarshal(record, &p); err != nil {
+		return erp.Provenance{}, fmt.Errorf("the provenance is damaged: %w", err)
+	}
+	return p, nil
+}

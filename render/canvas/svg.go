@@ -29,7 +29,7 @@ type svg struct {
 	err    error
 }
 
-func writeSVG(w io.Writer, f Figure, provenance []byte) error {
+func writeSVG(w io.Writer, f Figure, o origin) error {
 	width, height := f.Size()
 	s := &svg{ids: map[string]bool{"title": true, "desc": true, provenanceID: true}, clips: map[*clip]string{}}
 	const millimetres = 25.4 / pointsPerInch
@@ -41,7 +41,7 @@ func writeSVG(w io.Writer, f Figure, provenance []byte) error {
 <metadata id="%s">%s</metadata>
 <rect width="100%%" height="100%%" fill="#fff"/>
 `, number(w0*millimetres), number(h0*millimetres), number(w0), number(h0), svgFonts,
-		escaped(f.Title()), escaped(f.Description()), provenanceID, escaped(string(provenance)))
+		escaped(f.Title()), escaped(f.Description()), provenanceID, escaped(string(o.record)))
 	if err := newDrawing(s, downward(h0, 1), h0, dpi).render(f); err != nil {
 		return err
 	}
@@ -54,12 +54,12 @@ func writeSVG(w io.Writer, f Figure, provenance []byte) error {
 	return err
 }
 
-// escaped makes text fit for an element or an attribute; what XML cannot hold
-// becomes the replacement character.
+// escaped makes text fit for an element; what XML cannot hold becomes the
+// replacement character.
 func escaped(text string) string {
 	var b strings.Builder
-	xml.EscapeText(&b, []byte(text)) // a Builder never fails
-	return b.String()
+	xml.EscapeText(&b, []byte(text))                    // a Builder never fails
+	return strings.ReplaceAll(b.String(), "&#34;", `"`) // readable JSON
 }
 
 // under closes and opens clipped elements until the next one is under k, an

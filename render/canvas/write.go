@@ -1,7 +1,6 @@
 package canvas
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"image"
@@ -49,23 +48,30 @@ func Write(w io.Writer, f Figure, format Format, p erp.Provenance) error {
 	if _, err := pixelSize(float64(width), float64(height), dpi); err != nil {
 		return err
 	}
-	var origin bytes.Buffer
-	if err := json.NewEncoder(&origin).Encode(p); err != nil {
+	record, err := json.Marshal(p)
+	if err != nil {
 		return err
 	}
-	record := bytes.TrimSpace(origin.Bytes())
+	o := origin{software: strings.TrimSpace(p.Program + " " + p.Version), record: record}
 	switch format {
 	case PNG:
-		return writePNG(w, f, record)
+		return writePNG(w, f, o)
 	case SVG:
-		return writeSVG(w, f, record)
+		return writeSVG(w, f, o)
 	case PDF:
-		return writePDF(w, f, record)
+		return writePDF(w, f, o)
 	}
-	return fmt.Errorf("unknown figure format %v", format)
+	return fmt.Errorf("unknown figure format %v: use png, svg or pdf", format)
 }
 
-func writePNG(w io.Writer, f Figure, provenance []byte) error {
+// An origin is what a file says of its making: the program, and the
+// provenance as JSON.
+type origin struct {
+	software string
+	record   []byte
+}
+
+func writePNG(w io.Writer, f Figure, o origin) error {
 	img, err := Raster(f, dpi)
 	if err != nil {
 		return err
@@ -73,7 +79,8 @@ func writePNG(w io.Writer, f Figure, provenance []byte) error {
 	return encodePNG(w, img, dpi, []note{
 		{"Title", f.Title()},
 		{"Description", f.Description()},
-		{provenanceKeyword, string(provenance)},
+		{"Software", o.software},
+		{provenanceKeyword, string(o.record)},
 	})
 }
 
