@@ -30,31 +30,38 @@ func (e *UnknownError) Error() string {
 const nearDistance = 2
 
 // nearest lists up to three names at the smallest edit distance from a folded
-// label. Ties go to the coarser system, whose sites are the more common.
+// label. Names that begin with the label's letter come first, then those of the
+// coarser system, whose sites are the more common.
 func nearest(folded string) []Name {
-	type candidate struct {
-		name     Name
-		distance int
-	}
-	var near []candidate
+	best := nearDistance
+	var near []Name
 	for _, n := range names().ordered {
 		known := fold(string(n))
-		if max(len(folded)-len(known), len(known)-len(folded)) > nearDistance {
+		if max(len(folded)-len(known), len(known)-len(folded)) > best {
 			continue
 		}
-		// A distance of the whole length would be a word with no letter in common.
-		if d := editDistance(folded, known); d <= nearDistance && d < len(known) && d < len(folded) {
-			near = append(near, candidate{n, d})
+		d := editDistance(folded, known)
+		// A name that shares less than half of the label was hardly meant.
+		if d > best || 2*d > max(len(known), len(folded)) {
+			continue
 		}
-	}
-	slices.SortStableFunc(near, func(a, b candidate) int { return a.distance - b.distance })
-	var found []Name
-	for _, c := range near[:min(3, len(near))] {
-		if c.distance == near[0].distance {
-			found = append(found, c.name)
+		if d < best {
+			best, near = d, nil
 		}
+		near = append(near, n)
 	}
-	return found
+	slices.SortStableFunc(near, func(a, b Name) int {
+		return otherLetter(folded, a) - otherLetter(folded, b)
+	})
+	return near[:min(3, len(near))]
+}
+
+// otherLetter is 0 for a name that begins with the label's letter, else 1.
+func otherLetter(folded string, n Name) int {
+	if folded[0] == fold(string(n))[0] {
+		return 0
+	}
+	return 1
 }
 
 // editDistance counts the insertions, deletions and substitutions of bytes that

@@ -1,0 +1,176 @@
+package layout
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// WriteElectrodes writes a BIDS *_electrodes.tsv file: columns name, x, y and z
+// in mm with four decimals.
+func WriteElectrodes(w io.Writer, sites []Site) error {
+	b := bufio.NewWriter(w)
+	b.WriteString("name\tx\ty\tz\n")
+	for _, s := range sites {
+		if s.Name == "" || strings.ContainsAny(s.Name, "\t\r\n") {
+			return fmt.Errorf("site %q: expected a name without tabs and line ends", s.Name)
+		}
+		p := s.Position
+		if err := checkReach(s); err != nil {
+			return err
+		}
+		fmt.Fprintf(b, "%s\t%.4f\t%.4f\t%.4f\n", s.Name, round4(p.X), round4(p.Y), round4(p.Z))
+	}
+	return b.Flush()
+}
+
+// A LineError says what is wrong in a line of a table.
+type LineError struct {
+	Line int // from 1, the header's
+	Err  error
+}
+
+func (e *LineError) Error() string { return fmt.Sprintf("line %d: %v", e.Line, e.Err) }
+
+// Unwrap returns Err.
+func (e *LineError) Unwrap() error { return e.Err }
+
+// ReadElectrodes reads a BIDS *_electrodes.tsv file whose positions are as c
+// says. Columns are found by the header; others than name, x, y and z are passed
+// over. Names may be any text and keep their spelling. Rows with n/a for a
+// coordinate are left out. Positions come back in mm, not moved or turned.
+func ReadElectrodes(r io.Reader, c Coordinates) ([]Site, error) {
+	mm, err := millimetres(c.Units)
+	if err != nil {
+		return nil, fmt.Errorf("coordinate system: %w", err)
+	}
+	if err := c.check(); err != nil {
+		return nil, fmt.Errorf("coordinate system: %w", err)
+	}
+	t := electrodeTable{scale: mm, firstLine: map[string]int{}}
+	lines := bufio.NewReader(r)
+	for n := 1; ; n++ {
+		line, err := lines.ReadString('\n')
+		if err != nil && err != io.EOF {
+			return nil, err
+		}
+		if err := t.add(n, line); err != nil {
+			return nil, &LineError{n, err}
+		}
+		if err == io.EOF {
+			break
+		}
+	}
+	if len(t.sites) == 0 {
+		return nil, errors.New("no electrode has a position: expected rows of name, x, y and z")
+	}
+	return t.sites, nil
+}
+
+// An electrodeTable grows line by line.
+type electrodeTable struct {
+	scale     float64
+	columns   map[string]int
+	width     int
+	firstLine map[string]int // of a name, however spelt
+	sites     []Site
+}
+
+var electrodeColumns = [...]string{"name", "x", "y", "z"}
+
+func (t *electrodeTable) add(n int, line string) error {
+	line = strings.TrimSuffix(strings.TrimSuffix(line, "\n"), "\r")
+	if n == 1 {
+		return t.header(strings.TrimPrefix(line, "\ufeff"))
+	}
+	if strings.TrimSpace(line) == "" {
+		return nil
+	}
+	cells := strings.Split(line, "\t")
+	if len(cells) != t.width {
+		return fmt.Errorf("%d columns: expected %d as in the header, separated by tabs", len(cells), t.width)
+	}
+	for i := range cells {
+		cells[i] = strings.TrimSpace(cells[i])
+	}
+	return t.row(n, cells)
+}
+
+func (t *electrodeTable) header(line string) error {
+	t.columns = map[string]int{}
+	cells := strings.Split(line, "\t")
+	for i, cell := range cells {
+		name := strings.ToLower(strings.TrimSpace(cell))
+		if _, ok := t.columns[name]; ok {
+			return fmt.Errorf("column %q is given twice: keep one", name)
+		}
+		t.columns[name] = i
+	}
+	for _, name := range electrodeColumns {
+		if _, ok := t.columns[name]; !ok {
+			return fmt.Errorf("no column %q: expected name, x, y and z, separated by tabs", name)
+		}
+	}
+	t.width = len(cells)
+	return nil
+}
+
+func (t *electrodeTable) row(n int, cells []string) error {
+	name := cells[t.columns["name"]]
+	if name == "" || name == notAvailable {
+		return errors.New("no name: give one")
+	}
+	key := spelling(name)
+	if first, ok := t.firstLine[key]; ok {
+		return fmt.Errorf("site %q is given already in line %d: keep one of the two rows", name, first)
+	}
+	t.firstLine[key] = n
+
+	var v [3]float64
+	available := true
+	for i, column := range electrodeColumns[1:] {
+		cell := cells[t.columns[column]]
+		if cell == notAvailable {
+			available = false
+			continue
+		}
+		value, err := strconv.ParseFloat(cell, 64)
+		if err != nil || math.IsNaN(value) {
+			return fmt.Errorf("site %q: %s is %q: expected a number or n/a", name, column, cell)
+		}
+		v[i] = value * t.scale
+	}
+	if !available {
+		return nil
+	}
+	s := Site{Name: name, Position: r3.Vec{X: v[0], Y: v[1], Z: v[2]}}
+	t.sites = append(t.sites, s)
+	return checkReach(s)
+}
+
+// reach is farther from the origin, in mm, than a position on a head is in any
+// scanner's coordinates. It is exceeded where mm are taken for m.
+const reach = 2000
+
+func checkReach(s Site) error {
+	if d := r3.Norm(s.Position); !(d <= reach) {
+		return fmt.Errorf("site %q is %.3g mm from the origin: expected %d mm at most, check the unit", s.Name, d, reach)
+	}
+	return nil
+}
+
+const notAvailable = "n/a"
+
+// spelling is the same for two texts that name the same site.
+func spelling(name string) string {
+	if n, err := Parse(name); err == nil {
+		return string(n)
+	}
+	return fold(name)
+}
