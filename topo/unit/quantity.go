@@ -13,6 +13,9 @@ type Voltage float64
 // A Frequency is in hertz: 0.1Hz.
 type Frequency float64
 
+// A Density is a current density in microvolts per square centimetre: 0.5uV/cm2.
+type Density float64
+
 func (t Time) String() string                    { return timeDimension.format(float64(t)) }
 func (t *Time) Set(text string) error            { return set(t, &timeDimension, text) }
 func (t Time) Type() string                      { return "time" }
@@ -34,6 +37,14 @@ func (f Frequency) Type() string                 { return "frequency" }
 func (f Frequency) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
 func (f *Frequency) UnmarshalText(t []byte) error {
 	return f.Set(string(t))
+}
+
+func (d Density) String() string               { return densityDimension.format(float64(d)) }
+func (d *Density) Set(text string) error       { return set(d, &densityDimension, text) }
+func (d Density) Type() string                 { return "density" }
+func (d Density) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+func (d *Density) UnmarshalText(t []byte) error {
+	return d.Set(string(t))
 }
 
 // set parses text into q and leaves q alone when it cannot.

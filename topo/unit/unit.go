@@ -39,11 +39,12 @@ var (
 	timeDimension      = dimension{"a time", "170ms", []scale{{"ms", -3}, {"s", 0}, {"us", -6}, {"µs", -6}}}
 	lengthDimension    = dimension{"a length", "560mm", []scale{{"mm", 0}, {"cm", 1}, {"m", 3}}}
 	voltageDimension   = dimension{"an amplitude", "8uV", []scale{{"uV", 0}, {"µV", 0}, {"μV", 0}, {"nV", -3}, {"mV", 3}, {"V", 6}}}
+	densityDimension   = dimension{"a current density", "0.5uV/cm2", []scale{{"uV/cm2", 0}, {"µV/cm²", 0}, {"uV/cm²", 0}, {"µV/cm2", 0}}}
 	frequencyDimension = dimension{"a frequency", "0.1Hz", []scale{{"Hz", 0}, {"kHz", 3}}}
 )
 
 // dimensions is what an unknown unit is looked up in, to say what it would measure.
-var dimensions = []*dimension{&timeDimension, &lengthDimension, &voltageDimension, &frequencyDimension}
+var dimensions = []*dimension{&timeDimension, &lengthDimension, &voltageDimension, &densityDimension, &frequencyDimension}
 
 // parse reads text as a quantity of d, in d's base unit.
 func (d *dimension) parse(text string) (float64, error) {
