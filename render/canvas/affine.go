@@ -68,3 +68,8 @@ func (b box) grown(by float64) box {
 func (b box) within(o box) box {
 	return box{max(b.x0, o.x0), max(b.y0, o.y0), min(b.x1, o.x1), min(b.y1, o.y1)}
 }
+
+// unitSquare is the box around the unit square carried through m.
+func unitSquare(m affine) box {
+	return emptyBox.with(m.at(point{})).with(m.at(point{1, 0})).with(m.at(point{0, 1})).with(m.at(point{1, 1}))
+}

@@ -19,8 +19,7 @@ func blit(dst, src *image.RGBA, m affine, limit mask) {
 		overlay(dst, src, at, limit)
 		return
 	}
-	square := emptyBox.with(m.at(point{})).with(m.at(point{1, 0})).with(m.at(point{0, 1})).with(m.at(point{1, 1}))
-	r := pixelBounds(square, limit.r)
+	r := pixelBounds(unitSquare(m), limit.r)
 	if r.Empty() {
 		return
 	}
@@ -34,6 +33,21 @@ func blit(dst, src *image.RGBA, m affine, limit mask) {
 		draw.BiLinear.Transform(scaled, f64.Aff3{t.a, t.c, t.e, t.b, t.d, t.f}, src, src.Bounds(), draw.Src, nil)
 	}
 	overlay(dst, scaled, r.Min, limit)
+}
+
+// refined returns an image with at least as many pixels as the unit square
+// carried through m has in dots, interpolated between its own. For formats
+// whose readers show pixels as blocks.
+func refined(src *image.RGBA, m affine, dotsPerUnit float64) *image.RGBA {
+	size := src.Bounds().Size()
+	w := max(size.X, int(math.Round(math.Hypot(m.a, m.b)*dotsPerUnit)))
+	h := max(size.Y, int(math.Round(math.Hypot(m.c, m.d)*dotsPerUnit)))
+	if w == size.X && h == size.Y || w*h > 1<<26 {
+		return src
+	}
+	made := image.NewRGBA(image.Rect(0, 0, w, h))
+	draw.BiLinear.Scale(made, made.Rect, src, src.Bounds(), draw.Src, nil)
+	return made
 }
 
 // near allows for the rounding of lengths in points, far below what shows.
@@ -51,14 +65,22 @@ func overlay(dst, src *image.RGBA, at image.Point, limit mask) {
 	}
 }
 
+// overlayRow copies what is opaque and inside, as almost all of a map is.
 func overlayRow(to, from, limit []uint8) {
-	for i := 0; i+3 < len(to); i += 4 {
-		c := [4]uint8(from[i : i+4])
-		if limit != nil && limit[i/4] != 255 {
-			for j := range c {
-				c[j] = product(c[j], limit[i/4])
-			}
+	for i := 0; i+3 < len(to) && i+3 < len(from); i += 4 {
+		l := uint8(255)
+		if limit != nil {
+			l = limit[i/4]
 		}
-		over(to[i:i+4:i+4], c)
+		pixel := from[i : i+4 : i+4]
+		switch {
+		case l == 0:
+		case l == 255 && pixel[3] == 255:
+			copy(to[i:i+4], pixel)
+		case l == 255:
+			over(to[i:i+4:i+4], [4]uint8(pixel))
+		default:
+			over(to[i:i+4:i+4], [4]uint8{product(pixel[0], l), product(pixel[1], l), product(pixel[2], l), product(pixel[3], l)})
+		}
 	}
 }

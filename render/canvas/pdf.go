@@ -171,7 +171,7 @@ func (p *pdf) picture(img image.Image, m affine, k *clip) {
 	p.under(k)
 	p.ink(&p.set.fill, color.NRGBA{A: 255}, "rg")
 	var data bytes.Buffer
-	if err := encodePNG(&data, rgba(img), 0, nil); err != nil {
+	if err := encodePNG(&data, refined(rgba(img), m, dpi/pointsPerInch), 0, nil); err != nil {
 		p.doc.SetError(err)
 		return
 	}

@@ -99,10 +99,12 @@ func packRows(img *image.RGBA, opaque bool) ([]byte, error) {
 	return packed.Bytes(), nil
 }
 
+// packRGB drops every fourth byte. Each pixel is written as four bytes, of
+// which the next one takes the last.
 func packRGB(to, from []byte) int {
 	n := 0
-	for i := 0; i+3 < len(from); i += 4 {
-		to[n], to[n+1], to[n+2] = from[i], from[i+1], from[i+2]
+	for ; len(from) >= 4 && len(to) >= n+4; from = from[4:] {
+		binary.LittleEndian.PutUint32(to[n:], binary.LittleEndian.Uint32(from))
 		n += 3
 	}
 	return n

@@ -26,9 +26,7 @@ func Raster(f Figure, resolution float64) (*image.RGBA, error) {
 		return nil, err
 	}
 	img := image.NewRGBA(image.Rectangle{Max: size})
-	for i := range img.Pix {
-		img.Pix[i] = 255
-	}
+	whiten(img.Pix)
 	b := &bitmap{
 		img:     img,
 		scanner: raster.NewRasterizer(size.X, size.Y),
@@ -41,6 +39,14 @@ func Raster(f Figure, resolution float64) (*image.RGBA, error) {
 		return nil, err
 	}
 	return img, nil
+}
+
+// whiten fills by doubling what is white, at the speed of memory.
+func whiten(pix []uint8) {
+	pix[0] = 255
+	for n := 1; n < len(pix); n *= 2 {
+		copy(pix[n:], pix[:n])
+	}
 }
 
 // flatness is how far, in pixels, a chord may depart from its curve.
