@@ -16,7 +16,7 @@ type Block struct {
 
 const (
 	blockBytes   = 1 << 20   // of float64 in a block, about
-	denseStride  = 256 << 10 // bytes read at once where most of a record is wanted
+	denseStride  = 128 << 10 // bytes read at once where most of a record is wanted
 	sparseStride = 4 << 10   // and where little of it is
 )
 
@@ -36,7 +36,7 @@ func (r *Recording) Blocks(signals []int) iter.Seq2[Block, error] {
 		for s := range r.Segments {
 			total := r.Samples(s, signals[0])
 			for first := 0; first < total; first += d.step {
-				b := Block{s, first, d.rows(min(d.step, total-first))}
+				b := Block{s, first, d.room(min(d.step, total-first))}
 				if err := d.decode(b); err != nil {
 					yield(Block{}, err)
 					return
@@ -57,6 +57,7 @@ type decoder struct {
 	perRecord int     // samples of each signal
 	step      int     // samples of each signal in a full block
 	memory    [][]float64
+	rows      [][]float64 // the parts of memory that the current block uses
 }
 
 // A track is one wanted signal.
@@ -70,7 +71,8 @@ func (r *Recording) decoder(signals []int) (*decoder, error) {
 	if err := r.oneRate(signals); err != nil {
 		return nil, err
 	}
-	d := &decoder{recording: r, perRecord: r.Signals[signals[0]].SamplesPerRecord, memory: make([][]float64, len(signals))}
+	d := &decoder{recording: r, perRecord: r.Signals[signals[0]].SamplesPerRecord,
+		memory: make([][]float64, len(signals)), rows: make([][]float64, len(signals))}
 	for row, i := range signals {
 		d.tracks = append(d.tracks, track{r.frame.signals[i], r.Signals[i].scale(), row})
 	}
@@ -117,13 +119,12 @@ func (r *Recording) oneRate(signals []int) error {
 	return nil
 }
 
-// rows returns room for n samples of each signal.
-func (d *decoder) rows(n int) [][]float64 {
-	rows := make([][]float64, len(d.memory))
+// room returns room for n samples of each signal.
+func (d *decoder) room(n int) [][]float64 {
 	for i, m := range d.memory {
-		rows[i] = m[:n]
+		d.rows[i] = m[:n]
 	}
-	return rows
+	return d.rows
 }
 
 // decode fills a block, record by record.
