@@ -13,9 +13,16 @@ const (
 	highestExponent = highestOrder
 )
 
-// kernelTolerance is the largest truncation error of a kernel over its value at
-// x = 1. Tables, with what they add, stay below 1e-12 (see table).
-const kernelTolerance = 2e-13
+// tolerance is the largest truncation error of K_q over its value at x = 1.
+// Tables, with what they add, stay below 1e-12 (see table). The splines of order
+// 4 and above are so nearly singular with many sites that 1e-12 would move a map
+// by thousandths of a microvolt, and more terms cost them little.
+func tolerance(q int) float64 {
+	if q == 3 {
+		return 2e-13
+	}
+	return 1e-15
+}
 
 // degrees is the number of terms after which the rest of the series for 4πK_q is
 // at most tolerance. As |Pₙ| ≤ 1 and n(n+1) = (n+½)² − ¼, the terms after N are
@@ -36,7 +43,7 @@ func kernels(q int, x []float64) {
 		return
 	}
 	// 3/2^q is the first term, hence less than the kernel at x = 1.
-	count := degrees(q, kernelTolerance*3*math.Pow(2, -float64(q)))
+	count := degrees(q, tolerance(q)*3*math.Pow(2, -float64(q)))
 	type terms struct{ before, now, sum float64 } // Pₙ₋₁, Pₙ, what is summed
 	points := make([]terms, len(x))
 	for i, c := range x {

@@ -14,8 +14,8 @@ import (
 // Chebyshev nodes of each. Sign, exponent and leading bits of u are the
 // piece's number: looking one up takes a shift, and no logarithm.
 //
-// Error. // Integrating the Legendre equation −(u(1−u)K_q′)′ = K_{q−1} around the cut along
-// negative u gives, for 4πK_q,
+// Its error is bounded as follows. Carrying the Legendre equation
+// −(u(1−u)K_q′)′ = K_{q−1} around the cut along negative u gives, for 4πK_q,
 //
 //	K_q′(u) = −∫₀^∞ μ_q(s)/(s+u) ds    0 ≤ μ_q(s) ≤ log^{q−2}(1+s) / ((q−2)!(1+s)) ≤ 1
 //
@@ -31,7 +31,7 @@ import (
 // 4e-14 for q = 3 below 2⁻²⁴, where K₃″ ≤ log(1/u)/(1−u); and less for q > 3, where
 // K_q″ ≤ ζ(q−2) − ζ(q−1). Over 4πK_q(1), which is 1.0, 0.40, 0.19, 0.09, 0.05 for
 // q = 2 to 6, all of this stays below 1e-13. The tail that the series leaves out
-// (kernelTolerance) is passed on multiplied by at most 2.4, the Lebesgue constant
+// (see tolerance) is passed on multiplied by at most 2.4, the Lebesgue constant
 // of nine Chebyshev nodes: together below 6e-13.
 type table struct {
 	floor     float64 // lowest u with a piece
