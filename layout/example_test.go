@@ -38,7 +38,7 @@ func ExampleParse() {
 	// Fp1 <nil>
 	// FC5 <nil>
 	// T7 <nil>
-	//  unknown site "Fzz": nearest names are Fz, Fpz, FCz
+	//  unknown site "Fzz": nearest known: Fz, Fpz, FCz
 }
 
 func ExampleParseLabel() {

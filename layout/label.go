@@ -16,7 +16,15 @@ const (
 )
 
 func (k LabelKind) String() string {
-	return [...]string{"unknown", "site", "derived", "signal"}[k]
+	switch k {
+	case SiteLabel:
+		return "site"
+	case DerivedLabel:
+		return "derived"
+	case SignalLabel:
+		return "signal"
+	}
+	return "unknown"
 }
 
 // A Label is a channel label taken apart. Labels follow the EDF+ standard texts

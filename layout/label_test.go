@@ -2,6 +2,8 @@ package layout
 
 import (
 	"errors"
+	"os"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -50,7 +52,7 @@ func TestParseLabelRefuses(t *testing.T) {
 	}{
 		{"", "empty site name", true},
 		{"EEG", `unknown site "EEG"`, true},
-		{"EEG Fzz", `label "EEG Fzz": unknown site "Fzz": nearest names are Fz`, true},
+		{"EEG Fzz", `label "EEG Fzz": unknown site "Fzz": nearest known: Fz`, true},
 		{"EEG001", `unknown site "EEG001"`, true},
 		{"E1-M2", `unknown site "E1"`, true},
 		{"Fp1-0", `label "Fp1-0": unknown reference "0"`, false},
@@ -68,6 +70,48 @@ func TestParseLabelRefuses(t *testing.T) {
 		if _, ok := errors.AsType[*UnknownError](err); ok != c.unknownSite {
 			t.Errorf("%q: %T, want an unknown site: %v", c.text, err, c.unknownSite)
 		}
+	}
+}
+
+func TestParseLabelKnowsEveryName(t *testing.T) {
+	for _, n := range names().ordered {
+		for _, c := range []struct {
+			text string
+			want LabelKind
+		}{
+			{string(n), SiteLabel},
+			{"EEG " + string(n), SiteLabel},
+			{"EEG " + string(n) + "-Ref", DerivedLabel},
+			{strings.ToLower(string(n)) + "..", SiteLabel},
+		} {
+			if l, err := ParseLabel(c.text); err != nil || l.Kind != c.want || l.Site != n {
+				t.Errorf("%q: %+v, %v, want a %v label of %s", c.text, l, err, c.want, n)
+			}
+		}
+	}
+}
+
+// The recordings of Schalk et al. (2004) have 64 sites of the 10-10 system,
+// written as "Fc5." and "Iz..".
+func TestPublishedLabels(t *testing.T) {
+	f, err := os.Open("../../shared/data/eegmmidb/S001R03.edf")
+	if err != nil {
+		t.Skip("the open data are not here: ", err)
+	}
+	defer f.Close()
+	text := make([]byte, 65*16)
+	if _, err := f.ReadAt(text, 256); err != nil {
+		t.Fatal(err)
+	}
+	set := Set1010()
+	for i := range 64 {
+		l, err := ParseLabel(string(text[16*i : 16*i+16]))
+		if err != nil || l.Kind != SiteLabel || !slices.Contains(set, l.Site) {
+			t.Errorf("label %d: %+v, %v, want a site of the 10-10 system", i, l, err)
+		}
+	}
+	if l, err := ParseLabel(string(text[64*16:])); err != nil || l.Kind != SignalLabel {
+		t.Errorf("last label: %+v, %v, want annotations", l, err)
 	}
 }
 

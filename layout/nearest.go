@@ -23,7 +23,7 @@ func (e *UnknownError) Error() string {
 	for i, n := range e.Nearest {
 		near[i] = string(n)
 	}
-	return fmt.Sprintf("unknown site %q: nearest names are %s", e.Label, strings.Join(near, ", "))
+	return fmt.Sprintf("unknown site %q: nearest known: %s", e.Label, strings.Join(near, ", "))
 }
 
 // Names at a greater edit distance share too little to be what was meant.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -93,7 +94,7 @@ func TestPlaceAgainstQuadrature(t *testing.T) {
 			t.Errorf("%s %s at %.10f, want %.10f", head, name, got, want)
 		}
 	}
-	if want := len(Set1010()); compared["sphere"] != want || compared["ellipsoid"] != want {
+	if want := len(Set1005()); compared["sphere"] != want || compared["ellipsoid"] != want {
 		t.Errorf("compared %v sites, want %d on each head", compared, want)
 	}
 	t.Logf("largest distance from quadrature: %.2g mm", worst)
@@ -169,6 +170,32 @@ func TestRulesGiveTheWholeSystem(t *testing.T) {
 	}
 }
 
+// The sets are made from the letters of each row; the rules list every name.
+func TestRulesRunInTheOrderOfTheRows(t *testing.T) {
+	table := Rules()
+	coronal := append([]Rule{table[1]}, table[8:]...)
+	for i, r := range rows {
+		want := r.names([]string{"7", "7h", "5", "5h", "3", "3h", "1", "1h"})
+		if !slices.ContainsFunc(coronal, func(c Rule) bool {
+			beyond := (len(c.Sites) - len(want)) / 2 // the coronal arc begins at the ear
+			return slices.Equal(c.Sites[beyond:len(c.Sites)-beyond], want)
+		}) {
+			t.Errorf("no rule gives the row %v", want)
+		}
+		lengthwise := append([]Rule{table[0]}, table[2:8]...)
+		for j, number := range []string{"z", "7", "8", "9", "10", "9h", "10h"} {
+			n := Name(r.temporal + number)
+			if number == "z" {
+				n = Name(r.medial + number)
+			}
+			// The first row, AFp, is the third step from the front.
+			if got := lengthwise[j].Sites[i+3]; got != n {
+				t.Errorf("%s has %s in the place of %s", lengthwise[j].Arc(), got, n)
+			}
+		}
+	}
+}
+
 // Klem et al. (1999): 10, 20, 20, 20, 20 and 10 % of the arc, worked there in cm.
 func TestHandbookMidline(t *testing.T) {
 	e, err := Head{Circumference: 560, NasionInion: 360, EarEar: 345}.Model()
@@ -232,7 +259,7 @@ func TestPlaceRefuses(t *testing.T) {
 		{[]Name{"M2"}, `mastoid "M2" is not on the head model: leave it out of the sites to place`},
 		{[]Name{"Cz", "Pz", "Cz"}, `site "Cz" is given twice: keep one`},
 		{[]Name{"T3"}, `site "T3" is not in the guideline's spelling: parse it first`},
-		{[]Name{"Czz"}, `unknown site "Czz": nearest names are Cz, CPz`},
+		{[]Name{"Czz"}, `unknown site "Czz": nearest known: Cz, CPz`},
 	} {
 		if _, err := Place(Sphere(90), c.list); err == nil || err.Error() != c.want {
 			t.Errorf("%v: error %v, want %s", c.list, err, c.want)

@@ -1,6 +1,6 @@
 # /usr/bin/python3 testdata/layout/sites.py > testdata/layout/sites.tsv
 #
-# The 10-10 sites by quadrature, apart from the Go package: every section is
+# The 345 sites of the 10-5 system by quadrature, apart from the Go package: every section is
 # written out as a plane curve by polar angle about a point inside it, its length
 # is integrated by scipy's quad and divided by brentq; no elliptic integrals.
 # Heads: a sphere of 560 mm and the ellipsoid of 560, 365 and 340 mm.
@@ -94,45 +94,57 @@ def landmark(semi, axis, sign):
     return point
 
 
-MIDLINE = "Fpz AFz Fz FCz Cz CPz Pz POz Oz".split()
-CORONAL = "T7 C5 C3 C1 Cz C2 C4 C6 T8".split()
-RING = ["Fp{}", "AF{}", "F{}", "FT{}", None, "TP{}", "P{}", "PO{}", "O{}"]
-RING_NUMBERS = {"L": [1, 7, 7, 7, 0, 7, 7, 7, 1], "R": [2, 8, 8, 8, 0, 8, 8, 8, 2]}
-LOWER = ["N{}", "AF{}", "F{}", "FT{}", "T{}", "TP{}", "P{}", "PO{}", "I{}"]
-LOWER_NUMBERS = {"L": [1, 9, 9, 9, 9, 9, 9, 9, 1], "R": [2, 10, 10, 10, 10, 10, 10, 10, 2]}
-ROWS = {"AF": "AF", "F": "F", "FC": "FT", "CP": "TP", "P": "P", "PO": "PO"}
+# Letters of the coronal rows from front to back, over the temples and near the midline.
+TEMPORAL = "AFp AF AFF F FFT FT FTT T TTP TP TPP P PPO PO POO".split()
+MEDIAL = "AFp AF AFF F FFC FC FCC C CCP CP CPP P PPO PO POO".split()
+# Each ring: the numbers of its rows on either side, and its sites before and after them.
+RINGS = {
+    "ring": (("7", "8"), ["Fp{}h", "Fp{}"], ["O{}", "O{}h"], ("Fpz", "Oz")),
+    "lower": (("9", "10"), ["N{}h", "N{}"], ["I{}", "I{}h"], ("Nz", "Iz")),
+    "middle": (("9h", "10h"), ["NFp{}h", "NFp{}"], ["OI{}", "OI{}h"], ("NFpz", "OIz")),
+}
+EAR_TO_TOP = "{T}9 {T}9h {T}7 {T}7h {C}5 {C}5h {C}3 {C}3h {C}1 {C}1h".split()
+
+
+def opposite(name):
+    """The name on the right of one on the left."""
+    stem = name.removesuffix("h")
+    return stem[:-1] + str(int(stem[-1]) + 1) + name[len(stem) :]
 
 
 def sites(semi):
     top = np.array([0, 0, semi[2]])
-    nasion, inion = landmark(semi, 1, 1), landmark(semi, 1, -1)
-    ears = {"L": landmark(semi, 0, -1), "R": landmark(semi, 0, 1)}
-    found = {"Nz": nasion, "Iz": inion}
+    found = {"Nz": landmark(semi, 1, 1), "Iz": landmark(semi, 1, -1), "Cz": top}
+    ears = landmark(semi, 0, -1), landmark(semi, 0, 1)
 
-    midline = Section(semi, nasion, top, inion)
-    for i, name in enumerate(MIDLINE, 1):
-        found[name] = midline.along(i / 10)
-    coronal = Section(semi, ears["L"], top, ears["R"])
-    for i, name in enumerate(CORONAL, 1):
+    midline = Section(semi, found["Nz"], top, found["Iz"])
+    names = ["NFpz", "Fpz"] + [m + "z" for m in MEDIAL] + ["Oz", "OIz"]
+    for i, name in enumerate(names, 1):
         if name != "Cz":
-            found[name] = coronal.along(i / 10)
+            found[name] = midline.along(i / 20)
 
-    def quarters(section, names, numbers):
-        for i, (name, number) in enumerate(zip(names, numbers), 1):
-            if name is None:
-                continue
-            span = (0.0, section.via) if i <= 5 else (section.via, section.end)
-            found[name.format(number)] = section.along((i if i <= 5 else i - 5) / 5, *span)
+    coronal = Section(semi, ears[0], top, ears[1])
+    for i, name in enumerate(n.format(T="T", C="C") for n in EAR_TO_TOP):
+        found[name] = coronal.along(i / 20)
+        found[opposite(name)] = coronal.along(1 - i / 20)
 
-    for side, temple in (("L", "T7"), ("R", "T8")):
-        quarters(Section(semi, found["Fpz"], found[temple], found["Oz"]), RING, RING_NUMBERS[side])
-        quarters(Section(semi, nasion, ears[side], inion), LOWER, LOWER_NUMBERS[side])
+    for numbers, front, back, ends in RINGS.values():
+        for side, number in enumerate(numbers):
+            names = [n.format(1 + side) for n in front] + [t + number for t in TEMPORAL] + [n.format(1 + side) for n in back]
+            section = Section(semi, found[ends[0]], found["T" + number], found[ends[1]])
+            for i, name in enumerate(names, 1):
+                if i < 10:
+                    found[name] = section.along(i / 10, 0.0, section.via)
+                elif i > 10:
+                    found[name] = section.along(i / 10 - 1, section.via, section.end)
 
-    for medial, temporal in ROWS.items():
+    for temporal, medial in zip(TEMPORAL, MEDIAL):
+        if medial == "C":
+            continue
         row = Section(semi, found[temporal + "7"], found[medial + "z"], found[temporal + "8"])
-        for i, number in enumerate((5, 3, 1), 1):
-            found[f"{medial}{number}"] = row.along(i / 4, 0.0, row.via)
-            found[f"{medial}{number + 1}"] = row.along((4 - i) / 4, row.via, row.end)
+        for i, name in enumerate([temporal + "7h"] + [medial + n for n in "5 5h 3 3h 1 1h".split()], 1):
+            found[name] = row.along(i / 8, 0.0, row.via)
+            found[opposite(name)] = row.along(1 - i / 8, row.via, row.end)
     return found
 
 
