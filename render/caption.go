@@ -1,0 +1,117 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"calotte/topo"
+)
+
+// quantityText is the quantity and its unit, as on the colour bar.
+func (s *Sheet) quantityText() string {
+	return s.quantityName() + ", " + s.unit()
+}
+
+func (s *Sheet) quantityName() string {
+	if s.Quantity == topo.CurrentDensity {
+		return "current density (csd)"
+	}
+	return "potential"
+}
+
+func (s *Sheet) unit() string {
+	if s.Quantity == topo.CurrentDensity {
+		return "µV/cm²"
+	}
+	return "µV"
+}
+
+// amount is a value with its unit.
+func (s *Sheet) amount(v float64) string { return number(v, 3) + " " + s.unit() }
+
+// caption is what the reader must know beside the maps, in sentences.
+func (p *Plate) caption() []string {
+	s := p.sheet
+	var lines []string
+	say := func(format string, a ...any) { lines = append(lines, fmt.Sprintf(format, a...)) }
+	if s.Synthetic {
+		say("Synthetic data.")
+	}
+	say("Seen from above, nose at the top; left and right are the wearer’s.")
+	if s.Reference == "" {
+		say("Reference not known.")
+	} else {
+		say("Reference: %s.", s.Reference)
+	}
+	if s.Digitised {
+		say("Electrode positions digitised.")
+	} else {
+		say("Electrode positions ideal, not measured.")
+	}
+	if s.Quantity == topo.CurrentDensity {
+		say("csd: an estimate from the surface Laplacian; sources are positive.")
+	}
+	lines = append(lines, p.contourText())
+	if p.Scale.Clipped > 0 {
+		say("Clipped at ±%s: %s of the area; the extremes are %s and %s.", s.amount(p.Scale.Limit),
+			percent(p.Scale.Clipped), number(p.Scale.Least, 3), s.amount(p.Scale.Greatest))
+	}
+	if s.BaselinePower > 0 {
+		say("Field power in the baseline: %s.", number(s.BaselinePower, 2)+" µV")
+	}
+	if text := p.flatText(); text != "" {
+		lines = append(lines, text)
+	}
+	return append(lines, s.Remarks...)
+}
+
+func (p *Plate) contourText() string {
+	s, text := p.sheet, "Contours every "+p.sheet.amount(p.Scale.Step)+", negative dashed, zero dotted"
+	if p.Scale.Step >= p.Scale.Limit {
+		text = "Contour at zero only"
+	}
+	if s.StandardError > 0 {
+		text += fmt.Sprintf("; the median standard error is %s %s", number(s.StandardError, 2), s.unit())
+	}
+	return text + "."
+}
+
+// percent is a share of an area, never rounded to nothing.
+func percent(share float64) string {
+	if share < .001 {
+		return "less than 0.1 %"
+	}
+	return number(math.Round(share*1000)/10, 3) + " %"
+}
+
+// flatText names the maps without any difference between sites.
+func (p *Plate) flatText() string {
+	const most = 3
+	var names []string
+	for _, m := range p.panels {
+		if m.flat {
+			names = append(names, fmt.Sprintf("%s (%s)", p.panelName(m), p.sheet.amount(m.field.values[0])))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	text := "All sites have the same value, so the map is flat: "
+	if len(names) > most {
+		return fmt.Sprintf("%s%s and %d more.", text, strings.Join(names[:most], "; "), len(names)-most)
+	}
+	return text + strings.Join(names, "; ") + "."
+}
+
+// panelName is the row's title and the latency.
+func (p *Plate) panelName(m *panel) string {
+	title, latency := p.sheet.Rows[m.row].Title, p.sheet.Columns[m.column]
+	switch {
+	case title == "":
+		return latency
+	case latency == "":
+		return title
+	}
+	return title + ", " + latency
+}

@@ -1,0 +1,284 @@
+package render
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// A Line is one contour line on the unit disc. An open line begins and ends
+// on the edge of the disc.
+type Line struct {
+	Points []r2.Vec
+	Closed bool
+}
+
+// A lattice holds values at the nodes of a square grid, row by row from the
+// lower left. Node (column, row) lies at (origin + column·step, origin +
+// row·step). Cells whose corners are not all inside are not part of it.
+type lattice struct {
+	side         int
+	origin, step float64
+	values       []float64
+	inside       []bool
+}
+
+func (l *lattice) point(node int) r2.Vec {
+	return r2.Vec{
+		X: l.origin + float64(node%l.side)*l.step,
+		Y: l.origin + float64(node/l.side)*l.step,
+	}
+}
+
+// An edge joins a node to its right neighbour (even: 2·node) or to its upper
+// neighbour (odd: 2·node + 1).
+type edge int32
+
+func (l *lattice) ends(e edge) (from, to int) {
+	from = int(e / 2)
+	if e%2 == 0 {
+		return from, from + 1
+	}
+	return from, from + l.side
+}
+
+// A segment is the piece of a contour inside one cell, from edge to edge.
+type segment [2]edge
+
+// A tracer follows contours through a lattice. Its memory is reused from
+// level to level.
+type tracer struct {
+	lattice *lattice
+	// value is the field between the nodes; a vertex on an edge is moved to
+	// where it equals the level, and it decides which corners of a saddle are
+	// connected.
+	value func(r2.Vec) float64
+	// tolerance is how far the field may be from the level at a vertex.
+	tolerance float64
+
+	segments []segment
+	// touching gives for every edge the segments that end there, as index + 1.
+	touching [][2]int32
+}
+
+func newTracer(l *lattice, value func(r2.Vec) float64, tolerance float64) *tracer {
+	return &tracer{
+		lattice: l, value: value, tolerance: tolerance,
+		touching: make([][2]int32, 2*len(l.values)),
+	}
+}
+
+// trace returns the lines along which the field equals level: marching squares
+// whose segments are joined end to end. A node at the level counts as above,
+// everywhere, so that neighbouring cells agree. Lines are open only where they
+// leave the lattice, and their order depends on nothing but the values.
+func (t *tracer) trace(level float64) []Line {
+	t.segments = t.segments[:0]
+	side := t.lattice.side
+	for row := 0; row+1 < side; row++ {
+		for column := 0; column+1 < side; column++ {
+			t.cut(row*side+column, level)
+		}
+	}
+	for i, s := range t.segments {
+		for _, e := range s {
+			slot := &t.touching[e]
+			if slot[0] == 0 {
+				slot[0] = int32(i + 1)
+			} else {
+				slot[1] = int32(i + 1)
+			}
+		}
+	}
+	lines := t.join(level)
+	for _, s := range t.segments {
+		t.touching[s[0]], t.touching[s[1]] = [2]int32{}, [2]int32{}
+	}
+	return lines
+}
+
+// cut adds the segments of one cell, named by its lower left node.
+func (t *tracer) cut(node int, level float64) {
+	l := t.lattice
+	a, b, c, d := node, node+1, node+l.side+1, node+l.side // counter-clockwise
+	va, vb, vc, vd := l.values[a], l.values[b], l.values[c], l.values[d]
+	var corners int
+	if va >= level {
+		corners |= 1
+	}
+	if vb >= level {
+		corners |= 2
+	}
+	if vc >= level {
+		corners |= 4
+	}
+	if vd >= level {
+		corners |= 8
+	}
+	if corners == 0 || corners == 15 || !(l.inside[a] && l.inside[b] && l.inside[c] && l.inside[d]) {
+		return
+	}
+	edges := [4]edge{edge(2 * a), edge(2*b + 1), edge(2 * d), edge(2*a + 1)} // bottom, right, top, left
+	pieces := crossings[corners]
+	if len(pieces) == 2 && t.value(r2.Scale(.5, r2.Add(l.point(a), l.point(c)))) >= level {
+		// The middle belongs to the upper corners: cut off the lower ones.
+		pieces = crossings[15-corners]
+	}
+	for _, p := range pieces {
+		t.segments = append(t.segments, segment{edges[p[0]], edges[p[1]]})
+	}
+}
+
+// crossings lists for every set of upper corners (bits: lower left, lower
+// right, upper right, upper left) the pairs of edges (0 bottom, 1 right, 2 top,
+// 3 left) that the contour joins. The two saddles have their upper corners cut
+// off, which is right when the middle of the cell is below the level.
+var crossings = [16][][2]uint8{
+	1: {{3, 0}}, 2: {{0, 1}}, 3: {{3, 1}}, 4: {{1, 2}},
+	5: {{3, 0}, {1, 2}}, 6: {{0, 2}}, 7: {{3, 2}}, 8: {{2, 3}},
+	9: {{2, 0}}, 10: {{0, 1}, {2, 3}}, 11: {{2, 1}}, 12: {{1, 3}},
+	13: {{1, 0}}, 14: {{0, 3}},
+}
+
+// join walks from segment to segment. Open lines come first, each from one of
+// its two ends; what is left after them is closed.
+func (t *tracer) join(level float64) []Line {
+	used := make([]bool, len(t.segments))
+	var lines []Line
+	for i, s := range t.segments {
+		for side, e := range s {
+			if !used[i] && t.touching[e][1] == 0 {
+				lines = append(lines, t.walk(i, s[side], level, used))
+			}
+		}
+	}
+	for i, s := range t.segments {
+		if !used[i] {
+			line := t.walk(i, s[0], level, used)
+			line.Points = line.Points[:len(line.Points)-1] // the first again
+			line.Closed = true
+			lines = append(lines, line)
+		}
+	}
+	return lines
+}
+
+// walk follows the line that enters segment i at edge from.
+func (t *tracer) walk(i int, from edge, level float64, used []bool) Line {
+	points := []r2.Vec{t.vertex(from, level)}
+	for {
+		used[i] = true
+		s := t.segments[i]
+		to := s[0]
+		if to == from {
+			to = s[1]
+		}
+		points = append(points, t.vertex(to, level))
+		pair := t.touching[to]
+		next := int(pair[0]) - 1
+		if next == i {
+			next = int(pair[1]) - 1
+		}
+		if next < 0 || used[next] {
+			return Line{Points: points}
+		}
+		i, from = next, to
+	}
+}
+
+// vertex finds where the field equals the level on an edge whose ends lie on
+// either side of it: false position with the Illinois rule, which cannot leave
+// the edge.
+func (t *tracer) vertex(e edge, level float64) r2.Vec {
+	from, to := t.lattice.ends(e)
+	p, q := t.lattice.point(from), t.lattice.point(to)
+	fp, fq := t.lattice.values[from]-level, t.lattice.values[to]-level
+	lo, hi, flo, fhi := 0., 1., fp, fq
+	at := func(f float64) r2.Vec {
+		return r2.Vec{X: p.X + f*(q.X-p.X), Y: p.Y + f*(q.Y-p.Y)}
+	}
+	var fraction float64
+	moved := 0 // which end moved last: -1 the lower, 1 the upper
+	for range 40 {
+		fraction = lo + (hi-lo)*flo/(flo-fhi)
+		f := t.value(at(fraction)) - level
+		if math.Abs(f) <= t.tolerance {
+			break
+		}
+		if f >= 0 == (flo >= 0) {
+			lo, flo = fraction, f
+			if moved < 0 {
+				fhi /= 2
+			}
+			moved = -1
+		} else {
+			hi, fhi = fraction, f
+			if moved > 0 {
+				flo /= 2
+			}
+			moved = 1
+		}
+	}
+	return at(fraction)
+}
+
+// clipToDisc keeps the parts of the lines inside the unit circle, with ends
+// exactly on it.
+func clipToDisc(lines []Line) []Line {
+	var kept []Line
+	for _, line := range lines {
+		kept = append(kept, line.clipped()...)
+	}
+	return kept
+}
+
+func (l Line) clipped() []Line {
+	outside := -1
+	for i, p := range l.Points {
+		if r2.Norm2(p) > 1 {
+			outside = i
+			break
+		}
+	}
+	if outside < 0 && l.Closed {
+		return []Line{l}
+	}
+	points := l.Points
+	if l.Closed { // begin outside, and come back there
+		points = append(append(append([]r2.Vec{}, points[outside:]...), points[:outside]...), points[outside])
+	}
+	var parts []Line
+	var part []r2.Vec
+	finish := func() {
+		if len(part) > 1 {
+			parts = append(parts, Line{Points: part})
+		}
+		part = nil
+	}
+	for i, p := range points {
+		in := r2.Norm2(p) <= 1
+		if i > 0 && in != (r2.Norm2(points[i-1]) <= 1) {
+			part = append(part, onCircle(points[i-1], p))
+		}
+		if in {
+			part = append(part, p)
+		} else {
+			finish()
+		}
+	}
+	finish()
+	return parts
+}
+
+// onCircle is where the segment from p to q, one inside and one outside,
+// crosses the unit circle.
+func onCircle(p, q r2.Vec) r2.Vec {
+	d := r2.Sub(q, p)
+	a, b, c := r2.Norm2(d), r2.Dot(p, d), r2.Norm2(p)-1
+	root := math.Sqrt(max(0, b*b-a*c))
+	f := (-b + root) / a
+	if c > 0 { // from outside: the first crossing
+		f = (-b - root) / a
+	}
+	return r2.Add(p, r2.Scale(f, d))
+}

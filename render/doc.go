@@ -1,0 +1,34 @@
+// Package render draws figures: a Sheet of maps of the scalp, composed into a
+// Plate that package canvas writes as PNG, SVG or PDF.
+//
+// # Maps
+//
+// A map shows the head from above, nose at the top; left and right are the
+// wearer's. Directions from the head's centre are laid on the page by the
+// azimuthal equidistant projection about the vertex (J. P. Snyder, "Map
+// Projections: A Working Manual", US Geological Survey Professional Paper 1395,
+// 1987, chapter 25): the distance from the middle is the angle from the vertex.
+// The edge is the ring through nasion, preauricular points and inion, 112.5°
+// from the vertex on the sphere. The outline has the head's own proportions, so
+// that the projection of an ellipsoid is stretched to its axes; the ring of a
+// long head then lies within 1.5 % of the edge.
+//
+// The spherical spline is evaluated at 97 × 97 nodes across the map and
+// interpolated between them by cubics with continuous slopes. Colours and
+// contours both come from that surface. It departs from the spline by less than
+// 0.1 % of the scale.
+//
+// # Scale
+//
+// One scale, symmetric about zero, serves a whole sheet, so that equal colours
+// are equal values. Its limit is the largest magnitude drawn, rounded outward;
+// contours run at its ticks, and no closer than twice the standard error where
+// that is known. A limit set by hand may clip; then the bar ends in points and
+// the legend gives the share clipped and the extremes.
+//
+// # Extrapolation
+//
+// Where a map is farther from every measured electrode than the median over
+// electrodes of the distance to the nearest other one, it is hatched. The rule is
+// this project's own; the figure states it with the distance.
+package render

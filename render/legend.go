@@ -1,0 +1,291 @@
+package render
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+)
+
+const (
+	barHeight = 7 * vg.Length(1)
+	mostBar   = 62 * mm
+	swatch    = 9 * vg.Length(1) // the width of a sample in the legend
+)
+
+// A legend is the colour bar and the samples that explain the maps' signs.
+type legend struct {
+	bar     vg.Rectangle
+	samples []sample
+}
+
+// A sample shows one sign beside its meaning.
+type sample struct {
+	kind sampleKind
+	at   vg.Point // the middle
+}
+
+type sampleKind int
+
+const (
+	sampleMeasured = sampleKind(Measured)
+	sampleRepaired = sampleKind(Repaired)
+	sampleLeftOut  = sampleKind(LeftOut)
+	sampleHatch    = sampleLeftOut + 1
+)
+
+// placeLegend puts the bar at the left and the words beside it; on a narrow
+// page the caption follows below.
+func (c *composer) placeLegend() {
+	top := c.y
+	c.placeBar()
+	bottom := c.y
+
+	const between = 18 * vg.Length(1)
+	x := c.legend.bar.Max.X + between
+	width := c.page.width - pageMargin - x
+	c.y = top
+	c.samplesText(x, width)
+	caption := strings.Join(c.plate.caption(), " ")
+	if beside := width >= 70*mm; beside {
+		c.paragraph(caption, x, width, false)
+		c.y = max(c.y, bottom)
+		return
+	}
+	c.y = max(c.y, bottom) + 2
+	c.paragraph(caption, pageMargin, c.inner, false)
+}
+
+// placeBar sets the quantity, the bar below it and the numbers of its ticks.
+func (c *composer) placeBar() {
+	s := c.plate.Scale
+	c.y += lineHeight
+	c.text(c.plate.sheet.quantityText(), pageMargin, false)
+	ticks := s.Ticks()
+	overhang := max(regularWidth(tickText(-s.Limit))/2, pointLength)
+	length := min(.45*c.inner, mostBar) - 2*overhang
+	left := pageMargin + overhang
+	c.legend.bar = vg.Rectangle{
+		Min: vg.Point{X: left, Y: -c.y - 2 - barHeight},
+		Max: vg.Point{X: left + length, Y: -c.y - 2},
+	}
+	c.y += 2 + barHeight + 2 + lineHeight
+	every := labelEvery(ticks, length)
+	for i := len(ticks) / 2 % every; i < len(ticks); i += every {
+		text := tickText(ticks[i])
+		c.text(text, c.legend.tickX(ticks[i], s.Limit)-regularWidth(text)/2, false)
+	}
+}
+
+func tickText(v float64) string { return number(v, 6) }
+
+// labelEvery is the least number of ticks from one number to the next, a
+// divisor of the number of ticks on each side of zero, that keeps numbers apart.
+func labelEvery(ticks []float64, length vg.Length) int {
+	n := len(ticks) / 2
+	for every := 1; every < n; every++ {
+		if n%every != 0 {
+			continue
+		}
+		room := length * vg.Length(every) / vg.Length(2*n)
+		fits := true
+		for i := every; i < len(ticks); i += every {
+			wide := (regularWidth(tickText(ticks[i])) + regularWidth(tickText(ticks[i-every]))) / 2
+			fits = fits && wide+.5*textSize <= room
+		}
+		if fits {
+			return every
+		}
+	}
+	return n
+}
+
+func (l legend) tickX(v, limit float64) vg.Length {
+	return l.bar.Min.X + (l.bar.Max.X-l.bar.Min.X)*vg.Length((v/limit+1)/2)
+}
+
+// samplesText sets the signs that occur with their meanings, several to a line
+// where they fit.
+func (c *composer) samplesText(left, width vg.Length) {
+	x, right := left, left+width
+	fresh := true // nothing on this line yet
+	for _, item := range c.plate.signs() {
+		full := swatch + regularWidth(item.text)
+		if !fresh && x+full > right {
+			x, fresh = left, true
+		}
+		for i, line := range wrap(item.text, width-swatch, false) {
+			if i > 0 || fresh {
+				c.y += lineHeight
+			}
+			c.text(line, x+swatch, false)
+			if i == 0 {
+				middle := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
+				c.legend.samples = append(c.legend.samples, sample{item.kind, vg.Point{X: x + swatch/2 - 1, Y: -(c.y - descent) + middle}})
+			}
+			fresh = false
+		}
+		x += full + 1.5*textSize
+	}
+}
+
+type sign struct {
+	kind sampleKind
+	text string
+}
+
+// signs lists what the reader meets on the maps.
+func (p *Plate) signs() []sign {
+	counts := map[MarkKind]bool{}
+	for _, r := range p.sheet.Rows {
+		for _, m := range r.Marks {
+			counts[m.Kind] = true
+		}
+	}
+	var signs []sign
+	for _, k := range []sign{
+		{sampleMeasured, "measured"}, {sampleRepaired, "repaired"}, {sampleLeftOut, "left out"},
+	} {
+		if counts[MarkKind(k.kind)] {
+			if k.kind == sampleMeasured {
+				k.text += p.measuredCount()
+			}
+			signs = append(signs, k)
+		}
+	}
+	if text := p.hatchText(); text != "" {
+		signs = append(signs, sign{sampleHatch, text})
+	}
+	return signs
+}
+
+// measuredCount is the number of measured electrodes of every row, " (61–64)".
+func (p *Plate) measuredCount() string {
+	least, most := 0, 0
+	for i, r := range p.sheet.Rows {
+		n := 0
+		for _, m := range r.Marks {
+			if m.Kind == Measured {
+				n++
+			}
+		}
+		if i == 0 {
+			least = n
+		}
+		least, most = min(least, n), max(most, n)
+	}
+	if least == most {
+		return fmt.Sprintf(" (%d)", most)
+	}
+	return fmt.Sprintf(" (%d–%d)", least, most)
+}
+
+// hatchText is the rule for the hatching.
+func (p *Plate) hatchText() string {
+	least, most := 0., 0.
+	for _, r := range p.Supported {
+		if r > 0 && (least == 0 || r < least) {
+			least = r
+		}
+		most = max(most, r)
+	}
+	if most == 0 {
+		return ""
+	}
+	distance := fmt.Sprintf("%.0f", most)
+	if low := fmt.Sprintf("%.0f", least); low != distance {
+		distance = low + "–" + distance
+	}
+	return "extrapolated: farther from every electrode than " + distance + " mm, the median distance to the nearest neighbour"
+}
+
+// pointLength is how far the ends of a clipped bar run out.
+const pointLength = 6 * vg.Length(1)
+
+// drawBar draws the colours, the contours as they look on the maps, and points
+// at the ends beyond which values are clipped.
+func (p *Plate) drawBar(c vg.Canvas, table colorTable) {
+	s, l := p.Scale, p.page.legend
+	c.DrawImage(l.bar, barImage(table))
+	middle := (l.bar.Min.Y + l.bar.Max.Y) / 2
+	var edge vg.Path
+	edge.Move(l.bar.Min)
+	edge.Line(vg.Point{X: l.bar.Max.X, Y: l.bar.Min.Y})
+	if s.Greatest > s.Limit {
+		tip := vg.Point{X: l.bar.Max.X + pointLength, Y: middle}
+		fillPath(c, triangle(vg.Point{X: l.bar.Max.X, Y: l.bar.Min.Y}, tip, l.bar.Max), table.at(1))
+		edge.Line(tip)
+	}
+	edge.Line(l.bar.Max)
+	edge.Line(vg.Point{X: l.bar.Min.X, Y: l.bar.Max.Y})
+	if s.Least < -s.Limit {
+		tip := vg.Point{X: l.bar.Min.X - pointLength, Y: middle}
+		fillPath(c, triangle(l.bar.Min, tip, vg.Point{X: l.bar.Min.X, Y: l.bar.Max.Y}), table.at(-1))
+		edge.Line(tip)
+	}
+	edge.Close()
+
+	ticks := s.Ticks()
+	for i, v := range ticks {
+		x := l.tickX(v, s.Limit)
+		if 0 < i && i < len(ticks)-1 {
+			var line vg.Path
+			line.Move(vg.Point{X: x, Y: l.bar.Min.Y})
+			line.Line(vg.Point{X: x, Y: l.bar.Max.Y})
+			strokeContour(c, line, v)
+		}
+		var tick vg.Path
+		tick.Move(vg.Point{X: x, Y: l.bar.Min.Y})
+		tick.Line(vg.Point{X: x, Y: l.bar.Min.Y - tickLength})
+		strokePath(c, tick, ink, .5)
+	}
+	strokePath(c, edge, ink, .5)
+}
+
+func triangle(a, b, c vg.Point) vg.Path {
+	var p vg.Path
+	p.Move(a)
+	p.Line(b)
+	p.Line(c)
+	p.Close()
+	return p
+}
+
+// barImage is one row of all colours.
+func barImage(table colorTable) image.Image {
+	img := image.NewRGBA(image.Rect(0, 0, len(table), 1))
+	for i, colour := range table {
+		img.SetRGBA(i, 0, colour)
+	}
+	return img
+}
+
+// drawSamples draws the legend's signs.
+func (p *Plate) drawSamples(c vg.Canvas) {
+	for _, s := range p.page.legend.samples {
+		if s.kind == sampleHatch {
+			drawHatchSample(c, s.at)
+			continue
+		}
+		drawMarks(c, frame{center: s.at, right: 1, front: 1}, []Mark{{Site: vertexSite, Kind: MarkKind(s.kind)}}, 1.1)
+	}
+}
+
+func drawHatchSample(c vg.Canvas, at vg.Point) {
+	half := vg.Point{X: 3.5, Y: 2.6}
+	box := vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
+	var ground, lines vg.Path
+	rectangle(&ground, box)
+	fillPath(c, ground, color.Gray{Y: 235})
+	height := box.Max.Y - box.Min.Y
+	for x := box.Min.X - height; x < box.Max.X; x += hatchGap {
+		from, to := max(x, box.Min.X), min(x+height, box.Max.X)
+		lines.Move(vg.Point{X: from, Y: box.Min.Y + from - x})
+		lines.Line(vg.Point{X: to, Y: box.Min.Y + to - x})
+	}
+	drawHatch(c, lines)
+}

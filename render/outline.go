@@ -1,0 +1,113 @@
+package render
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/plot/vg"
+)
+
+// The nose rises from the edge noseHalf on either side of the nasion, to
+// noseHeight above it, both for a map whose edge is the unit circle.
+const (
+	noseHalf   = 15 * math.Pi / 180
+	noseHeight = .115
+)
+
+// arcPieces is how many Bézier curves draw the edge of the map. Twelve keep
+// it within 1e-6 of the true ellipse.
+const arcPieces = 12
+
+// A frame places the unit disc on the page: the middle and the half-axes of the
+// map's edge.
+type frame struct {
+	center       vg.Point
+	right, front vg.Length
+}
+
+// point is where a point of the unit disc lies on the page.
+func (f frame) point(p r2.Vec) vg.Point {
+	return vg.Point{
+		X: f.center.X + vg.Length(p.X)*f.right,
+		Y: f.center.Y + vg.Length(p.Y)*f.front,
+	}
+}
+
+// outline is the head from above as one closed curve: the map's edge, whose
+// front flows into a rounded nose.
+func (f frame) outline() vg.Path {
+	start, end := r2.Vec{X: math.Sin(noseHalf), Y: math.Cos(noseHalf)}, r2.Vec{X: -math.Sin(noseHalf), Y: math.Cos(noseHalf)}
+	tip := r2.Vec{Y: 1 + noseHeight}
+	var p vg.Path
+	p.Move(f.point(start))
+	f.appendArc(&p, noseHalf, 2*math.Pi-noseHalf)
+	// Up along the edge's own tangent, over the tip level, and down again.
+	const along, across = .16, .115
+	tangent := r2.Vec{X: math.Cos(noseHalf), Y: math.Sin(noseHalf)}
+	p.CubeTo(f.point(r2.Add(end, r2.Scale(along, tangent))), f.point(r2.Vec{X: -across, Y: tip.Y}), f.point(tip))
+	tangent.Y = -tangent.Y
+	p.CubeTo(f.point(r2.Vec{X: across, Y: tip.Y}), f.point(r2.Sub(start, r2.Scale(along, tangent))), f.point(start))
+	p.Close()
+	return p
+}
+
+// ellipse is a circle of the given radius on the disc, closed.
+func (f frame) ellipse(radius float64) vg.Path {
+	inner := frame{center: f.center, right: f.right * vg.Length(radius), front: f.front * vg.Length(radius)}
+	var p vg.Path
+	p.Move(inner.point(r2.Vec{Y: 1}))
+	inner.appendArc(&p, 0, 2*math.Pi)
+	p.Close()
+	return p
+}
+
+// appendArc draws the edge from one azimuth to another, clockwise from the
+// front. The path must stand at the first.
+func (f frame) appendArc(p *vg.Path, from, to float64) {
+	turn := (to - from) / arcPieces
+	pull := 4. / 3 * math.Tan(turn/4)
+	for i := range arcPieces {
+		s0, c0 := math.Sincos(from + turn*float64(i))
+		s1, c1 := math.Sincos(from + turn*float64(i+1))
+		p.CubeTo(
+			f.point(r2.Vec{X: s0 + pull*c0, Y: c0 - pull*s0}),
+			f.point(r2.Vec{X: s1 - pull*c1, Y: c1 + pull*s1}),
+			f.point(r2.Vec{X: s1, Y: c1}),
+		)
+	}
+}
+
+// graticule is the skeleton of the 10-20 system: midline and coronal line from
+// edge to edge, the ring, and the edge itself where the nose leaves it.
+func (f frame) graticule() vg.Path {
+	p := f.ellipse(ringRadius)
+	p.Move(f.point(r2.Vec{X: -math.Sin(noseHalf), Y: math.Cos(noseHalf)}))
+	f.appendArc(&p, -noseHalf, noseHalf)
+	p.Move(f.point(r2.Vec{Y: -1}))
+	p.Line(f.point(r2.Vec{Y: 1}))
+	p.Move(f.point(r2.Vec{X: -1}))
+	p.Line(f.point(r2.Vec{X: 1}))
+	return p
+}
+
+// A landmark is one of the four points that head measures start from.
+type landmark struct {
+	name string
+	at   r2.Vec // on the edge of the unit disc
+}
+
+var landmarks = [4]landmark{
+	{"Nz", r2.Vec{Y: 1}}, {"RPA", r2.Vec{X: 1}}, {"Iz", r2.Vec{Y: -1}}, {"LPA", r2.Vec{X: -1}},
+}
+
+// landmarkTicks are short strokes from the edge outward, and at the nasion into
+// the nose.
+func (f frame) landmarkTicks(length vg.Length) vg.Path {
+	var p vg.Path
+	for _, l := range landmarks {
+		at := f.point(l.at)
+		p.Move(at)
+		p.Line(at.Add(vg.Point{X: vg.Length(l.at.X) * length, Y: vg.Length(l.at.Y) * length}))
+	}
+	return p
+}

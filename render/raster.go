@@ -1,0 +1,96 @@
+package render
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"gonum.org/v1/plot/vg"
+)
+
+// pixel is the size of a picture element: all fields are drawn at 300 to the
+// inch.
+const pixel = vg.Inch / 300
+
+// A colorTable holds the colours of values from minus to plus one scale limit
+// at equal steps. Its length is odd: the middle is zero.
+type colorTable []color.RGBA
+
+const tableSteps = 512 // on each side of zero
+
+func newColorTable(colour func(v float64) color.RGBA) colorTable {
+	t := make(colorTable, 2*tableSteps+1)
+	for i := range t {
+		t[i] = colour(float64(i-tableSteps) / tableSteps)
+	}
+	return t
+}
+
+// at is the colour of a value in units of the limit.
+func (t colorTable) at(v float64) color.RGBA {
+	return t[int(math.Round(min(max(v, -1), 1)*tableSteps))+tableSteps]
+}
+
+// raster colours the field over the inside of the map's edge, at one picture
+// element's accuracy: elements that the edge cuts are partly transparent. It
+// returns the image and the rectangle it covers, whose corners lie on whole
+// multiples of a picture element when the frame's middle does.
+func (f *Field) raster(at frame, limit float64, table colorTable) (*image.RGBA, vg.Rectangle) {
+	halfWidth := int(math.Ceil(float64(at.right/pixel))) + 1
+	halfHeight := int(math.Ceil(float64(at.front/pixel))) + 1
+	img := image.NewRGBA(image.Rect(0, 0, 2*halfWidth, 2*halfHeight))
+	dx, dy := float64(pixel/at.right), float64(pixel/at.front)
+
+	xs := make([]float64, 2*halfWidth)
+	for i := range xs {
+		xs[i] = (float64(i-halfWidth) + .5) * dx
+	}
+	r := newRows(f, xs)
+	for j := range 2 * halfHeight {
+		y := (float64(halfHeight-j) - .5) * dy
+		first, last := span(y, dx, dy, halfWidth)
+		if first >= last {
+			continue
+		}
+		r.moveTo(y)
+		line := img.Pix[j*img.Stride:]
+		for i := first; i < last; i++ {
+			c := thinned(table.at(r.at(i)/limit), coverage(xs[i], y, dx, dy))
+			copy(line[4*i:4*i+4], []uint8{c.R, c.G, c.B, c.A})
+		}
+	}
+	corner := vg.Point{X: vg.Length(halfWidth) * pixel, Y: vg.Length(halfHeight) * pixel}
+	return img, vg.Rectangle{Min: at.center.Sub(corner), Max: at.center.Add(corner)}
+}
+
+// thinned is an opaque colour at part coverage, its channels multiplied by it.
+func thinned(c color.RGBA, coverage uint8) color.RGBA {
+	if coverage == 255 {
+		return c
+	}
+	part := func(v uint8) uint8 { return uint8((int(v)*int(coverage) + 127) / 255) }
+	return color.RGBA{R: part(c.R), G: part(c.G), B: part(c.B), A: coverage}
+}
+
+// span is the half-open range of columns that the disc, grown by one picture
+// element, has on the row at y.
+func span(y, dx, dy float64, halfWidth int) (first, last int) {
+	y = max(0, math.Abs(y)-dy)
+	if y >= 1 {
+		return 0, 0
+	}
+	reach := int(math.Ceil(math.Sqrt(1-y*y)/dx)) + 1
+	return max(0, halfWidth-reach), min(2*halfWidth, halfWidth+reach)
+}
+
+// coverage is how much of a picture element lies inside the unit disc, taken
+// from its distance to the edge.
+func coverage(x, y, dx, dy float64) uint8 {
+	square := x*x + y*y
+	if outer := 1 - dx - dy; square < outer*outer && outer > 0 {
+		return 255
+	}
+	radius := math.Sqrt(square)
+	slope := math.Hypot(x*dx, y*dy) / radius // change of the radius over one element
+	return uint8(math.Round(255 * min(max((1-radius)/slope+.5, 0), 1)))
+}

@@ -1,0 +1,109 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// niceLimits are the limits a scale may have, times a power of ten, and into
+// how many steps each side is divided, from the finest to the coarsest.
+var niceLimits = []struct {
+	limit float64
+	steps []int
+}{
+	{1, []int{5, 4, 2, 1}},
+	{1.5, []int{5, 3, 1}},
+	{2, []int{4, 2, 1}},
+	{2.5, []int{5, 1}},
+	{3, []int{6, 3, 1}},
+	{4, []int{4, 2, 1}},
+	{5, []int{5, 1}},
+	{6, []int{6, 3, 2, 1}},
+	{8, []int{4, 2, 1}},
+	{10, []int{5, 4, 2, 1}},
+}
+
+// A Scale maps values to colours and contours. It is symmetric about zero.
+type Scale struct {
+	// Limit is the value at the ends of the scale.
+	Limit float64
+	// Step is the distance of ticks and of contours.
+	Step float64
+	// Clipped is the share of the drawn area, 0 to 1, whose value lies outside
+	// the limits and is drawn in the colour of the limit.
+	Clipped float64
+	// Least and Greatest are the true extremes of what is drawn.
+	Least, Greatest float64
+}
+
+// NiceLimit rounds the largest magnitude outward to 1, 1.5, 2, 2.5, 3, 4, 5, 6
+// or 8 times a power of ten.
+func NiceLimit(magnitude float64) float64 {
+	if !(magnitude > 0) || math.IsInf(magnitude, 1) {
+		return 1
+	}
+	limit, _ := niceAbove(magnitude)
+	return limit
+}
+
+func niceAbove(magnitude float64) (limit float64, steps []int) {
+	exponent := int(math.Floor(math.Log10(magnitude)))
+	for ; ; exponent++ { // again if the logarithm was rounded down
+		for _, n := range niceLimits {
+			// Decimal text, because 1.5·10⁻³ is not the float64 nearest to it.
+			limit, err := strconv.ParseFloat(fmt.Sprintf("%ge%d", n.limit, exponent), 64)
+			if err != nil {
+				return magnitude, []int{1}
+			}
+			if limit >= magnitude*(1-1e-12) {
+				return limit, n.steps
+			}
+		}
+	}
+}
+
+// ContourStep divides a limit evenly, into as many steps as are readable but
+// none finer than twice the standard error, in the limit's unit. A standard
+// error of zero or NaN is unknown and asks for nothing. A standard error above
+// half the limit leaves one step: the limit itself.
+func ContourStep(limit, standardError float64) float64 {
+	nice, divisions := niceAbove(limit)
+	if math.Abs(nice-limit) > 1e-9*limit {
+		divisions = []int{4, 2, 1} // a limit chosen by hand, 7 say
+	}
+	for _, n := range divisions {
+		if step := limit / float64(n); !(step < 2*standardError) {
+			return step
+		}
+	}
+	return limit
+}
+
+// Ticks are the values of ticks and contours from -Limit to Limit. Zero is
+// exact and each negative value the exact opposite of a positive one.
+func (s Scale) Ticks() []float64 {
+	n := int(math.Round(s.Limit / s.Step))
+	ticks := make([]float64, 2*n+1)
+	for i := range ticks {
+		ticks[i] = s.Limit * float64(i-n) / float64(n)
+	}
+	return ticks
+}
+
+// number writes a value as text in a figure, with a true minus sign, rounded to
+// the given number of significant digits.
+func number(v float64, digits int) string {
+	if v != 0 {
+		unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))+1-float64(digits))
+		if rounded := math.Round(v/unit) * unit; !math.IsInf(rounded, 0) && !math.IsNaN(rounded) {
+			v = rounded
+		}
+	}
+	text := strconv.FormatFloat(v, 'g', digits, 64)
+	if strings.Contains(text, "e") && math.Abs(v) < 1e6 && math.Abs(v) >= 1e-4 {
+		text = strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	return strings.Replace(text, "-", "−", 1)
+}

@@ -1,0 +1,147 @@
+package render
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/plot/vg"
+
+	"calotte/layout"
+	"calotte/topo"
+)
+
+// A Sheet is a figure of maps of the scalp seen from above: one row of maps for
+// each condition, one column for each latency, all on one colour scale.
+// Compose checks it, computes the maps and lays out the page.
+type Sheet struct {
+	// Name is the figure's title for screen readers and document information; it
+	// is not drawn.
+	Name string `yaml:"name,omitempty"`
+	// Rows are drawn from the top.
+	Rows []Row `yaml:"rows"`
+	// Columns are the latencies as text, "170 ms" or "150–190 ms".
+	Columns []string `yaml:"columns"`
+	// Quantity is what is mapped. The scale is in µV for potentials and in
+	// µV/cm² for current densities.
+	Quantity topo.Quantity `yaml:"-"`
+
+	// Width of the figure; zero is 180 mm.
+	Width vg.Length `yaml:"-"`
+	// Head gives the outline the head's proportions; the zero value is round.
+	Head Projection `yaml:"-"`
+	// Labels asks for the names of the sites, as many as have room.
+	Labels bool `yaml:"labels,omitempty"`
+
+	// Limit is the value at the ends of the scale, in the unit of the quantity;
+	// zero chooses the largest magnitude drawn, rounded outward by NiceLimit.
+	Limit float64 `yaml:"limit,omitempty"`
+	// StandardError is the median standard error of the values in the unit of
+	// the quantity. Contours are never closer than twice of it. Zero is unknown.
+	StandardError float64 `yaml:"-"`
+	// BaselinePower is the field power in the baseline in µV; zero is unknown.
+	BaselinePower float64 `yaml:"-"`
+
+	// Reference says what the potentials are measured against, "average of 64
+	// sites"; empty is unknown, and the legend says so.
+	Reference string `yaml:"reference,omitempty"`
+	// Digitised says that positions were measured on the wearer. Else they are
+	// the ideal ones of the head model.
+	Digitised bool `yaml:"digitised,omitempty"`
+	// Synthetic adds the words "synthetic data".
+	Synthetic bool `yaml:"synthetic,omitempty"`
+	// Remarks are sentences added to the legend.
+	Remarks []string `yaml:"remarks,omitempty"`
+}
+
+// A Row is one condition, participant or difference.
+type Row struct {
+	// Title names it in full: "known minus novel".
+	Title string `yaml:"title"`
+	// Note says how much data it rests on, "12 people, 98–100 epochs"; empty is
+	// unknown, and the row says so.
+	Note string `yaml:"note,omitempty"`
+	// Spline interpolates between the sites. Rows with the same *Spline share
+	// its evaluation.
+	Spline *topo.Spline `yaml:"-"`
+	// Values holds µV, a row for each of the spline's sites and a column for
+	// each of the sheet's.
+	Values mat.Matrix `yaml:"-"`
+	// Marks are the electrodes that are drawn.
+	Marks []Mark `yaml:"-"`
+}
+
+// A Mark is an electrode on a map.
+type Mark struct {
+	Site layout.Site
+	Kind MarkKind
+}
+
+// MarkKind is what is known at an electrode.
+type MarkKind int
+
+const (
+	Measured MarkKind = iota // a filled mark
+	Repaired                 // an open mark: the value was interpolated
+	LeftOut                  // a cross: there is no value
+)
+
+// MeasuredAt marks all sites as measured.
+func MeasuredAt(sites []layout.Site) []Mark {
+	marks := make([]Mark, len(sites))
+	for i, s := range sites {
+		marks[i] = Mark{Site: s}
+	}
+	return marks
+}
+
+// validate finds what would make the sheet wrong or empty, before any work.
+func (s *Sheet) validate() error {
+	if len(s.Rows) == 0 || len(s.Columns) == 0 {
+		return fmt.Errorf("a sheet of %d rows and %d columns has no map: give at least one of each", len(s.Rows), len(s.Columns))
+	}
+	if s.Quantity != topo.Potential && s.Quantity != topo.CurrentDensity {
+		return fmt.Errorf("quantity %d is unknown: potential or current density", s.Quantity)
+	}
+	for _, n := range []struct {
+		name  string
+		value float64
+	}{
+		{"limit", s.Limit}, {"standard error", s.StandardError},
+		{"baseline power", s.BaselinePower}, {"width", float64(s.Width)},
+	} {
+		if !(n.value >= 0) || math.IsInf(n.value, 1) {
+			return fmt.Errorf("the sheet's %s is %g: it must be a positive number, or zero for the default", n.name, n.value)
+		}
+	}
+	for i := range s.Rows {
+		if err := s.Rows[i].validate(s.Columns); err != nil {
+			return fmt.Errorf("row %d (%q): %w", i+1, s.Rows[i].Title, err)
+		}
+	}
+	return nil
+}
+
+func (r *Row) validate(columns []string) error {
+	if r.Spline == nil || r.Values == nil {
+		return errors.New("no spline or no values: a map needs both")
+	}
+	sites, latencies := r.Values.Dims()
+	if latencies != len(columns) {
+		return fmt.Errorf("%d columns of values for %d latencies: give one for each", latencies, len(columns))
+	}
+	for site := range sites {
+		for column, name := range columns {
+			if v := r.Values.At(site, column); math.IsNaN(v) || math.IsInf(v, 0) {
+				return fmt.Errorf("the value of site %d of %d at %s is %g: repair the site or leave it out", site+1, sites, name, v)
+			}
+		}
+	}
+	for _, m := range r.Marks {
+		if p := m.Site.Position; !(p.X*p.X+p.Y*p.Y+p.Z*p.Z > 0) || math.IsInf(p.X+p.Y+p.Z, 0) {
+			return fmt.Errorf("site %q has no direction from the head's centre: its position is (%g, %g, %g)", m.Site.Name, p.X, p.Y, p.Z)
+		}
+	}
+	return nil
+}
