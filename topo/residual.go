@@ -102,7 +102,7 @@ func (s *Spline) Variance(points []r3.Vec, q Quantity, covariance mat.Symmetric)
 		return nil, err
 	}
 	var spread mat.Dense
-	spread.Mul(weights, covariance)
+	spread.Mul(weights, mat.DenseCopyOf(covariance)) // many Symmetrics multiply slowly
 	variances := make([]float64, len(points))
 	for i := range variances {
 		// A covariance is positive semidefinite up to rounding.

@@ -1,0 +1,36 @@
+package topo_test
+
+import (
+	"fmt"
+
+	"calotte/layout"
+	"calotte/topo"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+func ExampleSpline_Solve() {
+	head, _ := layout.DefaultHead().Model()
+	placed, _ := layout.Place(head, layout.Set1020())
+	sites := layout.Sites(placed)
+	spline, err := topo.New(sites, topo.Options{Radius: layout.DefaultHead().Radius() / 10})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	// 1 µV for each cm to the right: largest at T8.
+	amplitudes := mat.NewDense(len(sites), 1, nil)
+	for i, s := range sites {
+		amplitudes.Set(i, 0, s.Position.X/10)
+	}
+	c, err := spline.Solve(amplitudes)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	right := []r3.Vec{{X: 1}}
+	fmt.Printf("%.2f µV, %.3f µV/cm²\n", spline.Interpolate(right, topo.Potential, c).At(0, 0),
+		spline.Interpolate(right, topo.CurrentDensity, c).At(0, 0))
+	// Output: 8.91 µV, 0.225 µV/cm²
+}
