@@ -14,10 +14,10 @@ import (
 // backgroundDipoles is how many random cortical dipoles the background stands
 // for. With independent courses of one spectrum only their covariance over the
 // sensors matters, so it is drawn from that covariance's eigenvectors.
-const backgroundDipoles = 600
+const backgroundDipoles = 400
 
 // backgroundLoss is the share of the background's variance that the dropped
-// eigenvectors hold: a small part of the sensors' own noise.
+// eigenvectors hold: less than the sensors' own noise.
 const backgroundLoss = 1e-3
 
 // newBackground returns the patterns of the background, one row an

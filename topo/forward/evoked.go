@@ -14,7 +14,7 @@ import (
 const (
 	sizeSpread = 0.20
 	ownSpread  = 0.08
-	placeSD    = 2.5 // mm along each axis
+	placeSD    = 2.0 // mm along each axis
 )
 
 // response is what the flags evoke in one person.

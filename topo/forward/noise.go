@@ -15,7 +15,7 @@ const backgroundExponent = 1.2
 // Below the lowest corner the spectrum is flat.
 const (
 	lowestCorner = 0.1 // Hz
-	corners      = 5
+	corners      = 6
 )
 
 // aperiodic is stationary Gaussian noise of unit variance with a 1/f^β

@@ -18,8 +18,8 @@ const Reference = "(M1+M2)/2"
 // EyeChannel is the label of the eye channel: above minus below the right eye.
 const EyeChannel = "EOG VEOG"
 
-// resolution is the step of the recordings in µV: a 25th of the smallest hum
-// and small against the sensors' noise.
+// resolution is the step of the recordings in µV: a twelfth of the sensors'
+// noise.
 const resolution = 0.05
 
 // Events returns the flags ([Known], [Novel]) and the pause ([Pause]) in the

@@ -50,8 +50,9 @@ func (s *simulation) next(channels [][]float64) {
 	s.first += SampleRate
 	s.sensors.Mul(s.mixing, s.courses)
 	for i := range sensorCount {
-		for j, v := range s.sensors.RawRowView(i) {
-			s.sensors.Set(i, j, v+sensorNoise*s.rng.NormFloat64())
+		row := s.sensors.RawRowView(i)
+		for j := range row {
+			row[j] += sensorNoise * s.rng.NormFloat64()
 		}
 	}
 
