@@ -1,4 +1,18 @@
-// Command calotte maps event-related potentials over the scalp.
+// Command calotte maps event-related potentials over the scalp, compares the
+// hemispheres, and says where the electrodes go.
 package main
 
-func main() {}
+import (
+	"context"
+	"os"
+	"os/signal"
+
+	"calotte/cmd/internal/console"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	err := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(console.Report(os.Stderr, err))
+}

@@ -1,0 +1,247 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/console"
+	"calotte/topo/erp"
+	"calotte/topo/recording"
+)
+
+type contentsFlags struct {
+	format    format
+	truncated bool
+	clock     clockFlags
+}
+
+func (a *app) contents() *cobra.Command {
+	var f contentsFlags
+	c := &cobra.Command{
+		Use:   "contents FILE…",
+		Short: "Say what is in a recording or an average",
+		Long: `Contents lists channels, references, units, sampling rates, events with their counts,
+gaps, and whether files are of one person. The patient's text is never shown.`,
+		Example: `  calotte contents calotte-demo/recordings/sub-01_task-flags_eeg.edf
+  calotte contents --format json calotte-demo/averages/pilots_known_average.tsv`,
+		Args: inputs(1, "a recording or an average"),
+		RunE: func(_ *cobra.Command, args []string) error { return a.runContents(f, args) },
+	}
+	c.Flags().Var(&f.format, "format", "tsv for text, or json")
+	c.Flags().BoolVar(&f.truncated, "allow-truncated", false, "use the whole records of a recording that breaks off")
+	f.clock.register(c)
+	return c
+}
+
+func (a *app) runContents(f contentsFlags, paths []string) error {
+	var found []contents
+	var recordings []*openRecording
+	for _, path := range paths {
+		if tabular(path) {
+			averages, err := f.clock.load([]string{path})
+			if err != nil {
+				return err
+			}
+			found = append(found, contentsOfAverage(path, averages[0]))
+			continue
+		}
+		r, err := openRecordingFile(path, recording.Options{AllowTruncated: f.truncated})
+		if err != nil {
+			return err
+		}
+		defer r.Close()
+		recordings = append(recordings, r)
+		found = append(found, contentsOfRecording(r))
+	}
+	if f.format.json {
+		return json.NewEncoder(a.stdout).Encode(found)
+	}
+	for _, c := range found {
+		c.print(a.stdout)
+	}
+	if len(recordings) > 1 {
+		fmt.Fprintln(a.stdout, samePerson(recordings))
+	}
+	if len(recordings) > 0 {
+		fmt.Fprintf(a.summary(false), "next: %s\n", suggestion(recordings))
+	}
+	return nil
+}
+
+// tabular reports whether a file is taken for an average rather than a recording.
+func tabular(path string) bool {
+	return slices.Contains([]string{".tsv", ".csv", ".txt", ".json"}, strings.ToLower(filepath.Ext(path)))
+}
+
+// contents is what is in one file: a recording, or an average.
+type contents struct {
+	File      string             `json:"file"`
+	Recording *recording.Summary `json:"recording,omitempty"`
+	Sites     []string           `json:"sites"`
+	Reference string             `json:"reference,omitempty"`
+	Problem   string             `json:"problem,omitempty"` // why no average can be made of it
+	Aside     []erp.Aside        `json:"aside,omitempty"`
+	Average   *erp.Info          `json:"average,omitempty"`
+	Samples   int                `json:"samples,omitempty"`
+	From      float64            `json:"from,omitempty"` // s
+	To        float64            `json:"to,omitempty"`
+}
+
+func contentsOfRecording(r *openRecording) contents {
+	summary := r.Summary()
+	c := contents{File: filepath.Base(r.path), Recording: &summary, Sites: []string{}}
+	m, err := erp.NewMontage(r.Signals)
+	if err != nil {
+		c.Problem = err.Error()
+		return c
+	}
+	c.Sites, c.Reference, c.Aside = m.Sites, m.Reference, m.Aside
+	return c
+}
+
+func contentsOfAverage(path string, avg *erp.Average) contents {
+	return contents{
+		File: filepath.Base(path), Sites: avg.Sites, Reference: avg.Info.Reference, Average: &avg.Info,
+		Samples: len(avg.Times), From: avg.Times[0], To: avg.Times[len(avg.Times)-1],
+	}
+}
+
+func (c contents) print(w io.Writer) {
+	fmt.Fprintf(w, "%s\n", c.File)
+	line := func(what, format string, args ...any) {
+		fmt.Fprintf(w, "  %-11s %s\n", what, fmt.Sprintf(format, args...))
+	}
+	if c.Recording != nil {
+		c.printRecording(line)
+	} else {
+		c.printAverage(line)
+	}
+}
+
+func (c contents) printRecording(line func(what, format string, args ...any)) {
+	r := c.Recording
+	line("format", "%v, %.6g s", r.Kind, r.Duration)
+	if !r.Start.IsZero() {
+		line("start", "%s", r.Start.Format("2006-01-02 15:04:05"))
+	}
+	line("signals", "%s", signalGroups(r.Channels))
+	if c.Problem != "" {
+		line("sites", "not usable: %s", c.Problem)
+	} else {
+		line("sites", "%d on the scalp: %s", len(c.Sites), strings.Join(c.Sites, " "))
+		reference := c.Reference
+		if reference == "" {
+			reference = "one for all, not named by the labels"
+		}
+		line("reference", "%s", reference)
+	}
+	for _, s := range c.Aside {
+		line("set aside", "%s: %s", s.Label, s.Reason)
+	}
+	if len(r.Events) == 0 {
+		line("events", "none")
+	}
+	for _, e := range r.Events {
+		line("events", "%-12s %4d, the first at %.4g s", e.Text, e.Count, e.First)
+	}
+	if len(r.Gaps) == 0 {
+		line("gaps", "none")
+	}
+	for _, g := range r.Gaps {
+		line("gap", "of %.4g s at %.6g s", g.Duration, g.Start)
+	}
+	for _, n := range r.Notes {
+		line("note", "%s", n)
+	}
+}
+
+// signalGroups counts signals of one unit and rate: "64 in uV at 160 Hz".
+func signalGroups(channels []recording.Channel) string {
+	type group struct {
+		unit string
+		rate float64
+	}
+	counts := map[group]int{}
+	var order []group
+	for _, ch := range channels {
+		g := group{ch.Unit, ch.Rate}
+		if counts[g] == 0 {
+			order = append(order, g)
+		}
+		counts[g]++
+	}
+	texts := make([]string, len(order))
+	for i, g := range order {
+		unit := g.unit
+		if unit == "" {
+			unit = "no unit"
+		}
+		texts[i] = fmt.Sprintf("%d in %s at %.6g Hz", counts[g], unit, g.rate)
+	}
+	return strings.Join(texts, ", ")
+}
+
+func (c contents) printAverage(line func(what, format string, args ...any)) {
+	i := c.Average
+	line("kind", "%s of %s, condition %s", i.Kind, i.Name, i.Title())
+	line("samples", "%d from %.4g to %.4g s", c.Samples, c.From, c.To)
+	line("sites", "%d: %s", len(c.Sites), strings.Join(c.Sites, " "))
+	line("reference", "%s", i.Reference)
+	line("baseline", "%s", i.Baseline)
+	line("filters", "%s", i.Filters)
+	if i.Epochs != nil {
+		line("epochs", "%d kept%s", i.Epochs.Kept, lost(*i.Epochs))
+	}
+	if len(i.Repaired) > 0 {
+		line("repaired", "%s", strings.Join(i.Repaired, " "))
+	}
+	for _, m := range i.Members {
+		line("member", "%s, %s", m.Name, console.Plural(m.Epochs, "epoch", "epochs"))
+	}
+	for _, s := range i.Provenance.Inputs {
+		line("made from", "%s", s.Name)
+	}
+	if i.Synthetic {
+		line("note", "synthetic data")
+	}
+}
+
+// samePerson says what the files tell about whose they are.
+func samePerson(recordings []*openRecording) string {
+	first := identify(recordings[0])
+	for _, r := range recordings[1:] {
+		if identify(r) != first {
+			return "people: these recordings are of different people (average them with --each)"
+		}
+	}
+	if first == "" {
+		return "people: the files do not say whether they are of one person"
+	}
+	return "people: these recordings are of one person"
+}
+
+// suggestion is a command that would average the recordings.
+func suggestion(recordings []*openRecording) string {
+	labels := map[string]int{}
+	best := ""
+	for _, e := range events(recordings) {
+		labels[e.Text]++
+		if labels[e.Text] > labels[best] && !strings.ContainsAny(e.Text, " '\"") {
+			best = e.Text
+		}
+	}
+	if best == "" {
+		return "these recordings have no events to average around"
+	}
+	paths := make([]string, len(recordings))
+	for i, r := range recordings {
+		paths[i] = r.path
+	}
+	return fmt.Sprintf("calotte average %s --condition NAME=%s -o averages", strings.Join(paths, " "), best)
+}

@@ -1,0 +1,176 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/sync/errgroup"
+
+	"calotte/cmd/internal/console"
+	"calotte/topo/forward"
+)
+
+func (a *app) demo() *cobra.Command {
+	return &cobra.Command{
+		Use:   "demo [DIR]",
+		Short: "Write an invented study and do the whole job on it",
+		Long: `Demo invents a study and works on it as you would on your own: pilots at a harbour
+school look at signal flags that they have learnt (known) or never seen (novel). All
+of its data are synthetic, so that the truth is known: truth.tsv says what was planted.
+
+It writes recordings, averages, grand averages, maps and a table into DIR (default
+calotte-demo), and prints each command that it runs.`,
+		Example: `  calotte demo
+  calotte demo /tmp/flags --seed 7`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return console.Usagef("demo takes one folder: see calotte demo --help")
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error {
+			dir := "calotte-demo"
+			if len(args) == 1 {
+				dir = args[0]
+			}
+			return a.runDemo(c.Context(), dir)
+		},
+	}
+}
+
+func (a *app) runDemo(ctx context.Context, dir string) error {
+	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 && !a.force {
+		return fmt.Errorf("%s is not empty: choose another folder or add --force", dir)
+	}
+	study, err := forward.NewStudy(a.seed)
+	if err != nil {
+		return err
+	}
+	w := a.summary(false)
+	fmt.Fprintf(w, "An invented study, synthetic throughout: pilots and signal flags, seed %d.\n\n", a.seed)
+	if err := a.writeStudy(ctx, study, dir); err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "wrote %d recordings and %s\n", len(study.Participants()), filepath.Join(dir, "truth.tsv"))
+	for _, args := range demoSteps(study, dir) {
+		fmt.Fprintf(w, "\n$ calotte %s\n", commandLine(args))
+		if a.force {
+			args = append(args, "--force")
+		}
+		if a.quiet {
+			args = append(args, "--quiet")
+		}
+		if err := run(ctx, args, a.stdout, a.stderr); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(w, `
+Look at %[1]s and compare values.tsv with truth.tsv. Then try:
+  calotte contents %[2]s
+  calotte map %[3]s --at 150..190ms --field csd -o csd.pdf
+  calotte place --head %[4]s --sites 10-10
+`, filepath.Join(dir, "maps.png"), filepath.Join(dir, "recordings", "sub-01_task-flags_eeg.edf"),
+		filepath.Join(dir, "averages", "pilots_known_average.tsv"), filepath.Join(dir, "pilots_head.json"))
+	return nil
+}
+
+// writeStudy writes the recordings, a few at a time, and the truth.
+func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) error {
+	people := study.Participants()
+	out := a.files(nil)
+	truthPath := filepath.Join(dir, "truth.tsv")
+	paths := []string{truthPath}
+	for _, p := range people {
+		paths = append(paths, recordingPath(dir, p.ID))
+	}
+	if err := out.Plan(paths...); err != nil {
+		return err
+	}
+	bar := console.NewBar(a.stderr, a.quiet, len(people), "simulating")
+	defer bar.Clear()
+	recordings := make([]bytes.Buffer, len(people))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i, p := range people {
+		group.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			defer bar.Add(1)
+			return p.Write(&recordings[i])
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return err
+	}
+	for i, p := range people {
+		out.Put(recordingPath(dir, p.ID), recordings[i].Bytes())
+	}
+	var truth bytes.Buffer
+	if err := study.WriteTruth(&truth); err != nil {
+		return err
+	}
+	out.Put(truthPath, truth.Bytes())
+	return out.Write()
+}
+
+func recordingPath(dir, id string) string {
+	return filepath.Join(dir, "recordings", id+"_task-flags_eeg.edf")
+}
+
+// demoSteps are the command lines of the job, in order.
+func demoSteps(study *forward.Study, dir string) [][]string {
+	averages, head := filepath.Join(dir, "averages"), filepath.Join(dir, "pilots_head.json")
+	average := func(more ...string) []string {
+		return append([]string{"average", "--condition", "known=known", "--condition", "novel=novel",
+			"--epoch", "-200..600ms", "--reference", "average", "--reject", "150uV", "-o", averages}, more...)
+	}
+	each := average("--each")
+	var repaired [][]string
+	for _, p := range study.Participants() {
+		path := recordingPath(dir, p.ID)
+		if len(p.Failing) == 0 {
+			each = append(each, path)
+			continue
+		}
+		repaired = append(repaired, average("--repair", strings.Join(p.Failing, ","), "--head", head, path))
+	}
+	h := study.Head()
+	steps := [][]string{{"place", "--circumference", fmt.Sprintf("%gmm", h.Circumference), "-o", head}, each}
+	steps = append(steps, repaired...)
+	everyone := filepath.Join(averages, "sub-*_average.tsv")
+	group := filepath.Join(averages, "pilots_")
+	return append(steps,
+		[]string{"combine", everyone, "--name", "pilots", "-o", averages},
+		[]string{"combine", everyone, "--difference", "known,novel", "--name", "pilots", "-o", averages},
+		[]string{"map", group + "known_average.tsv", group + "novel_average.tsv", group + "known-novel_average.tsv",
+			"--at", "95ms,170ms,350ms", "--head", head, "-o", filepath.Join(dir, "maps.png")},
+		[]string{"values", group + "known_average.tsv", group + "novel_average.tsv",
+			"--at", "95ms,170ms,350ms", "--sites", "O1,O2,P7,P8,Pz", "--head", head, "-o", filepath.Join(dir, "values.tsv")},
+	)
+}
+
+// commandLine joins arguments, and shortens a long list of files to the first
+// two: the same files can be given by a pattern.
+func commandLine(args []string) string {
+	var files int
+	var texts []string
+	for _, arg := range args {
+		if strings.HasSuffix(arg, ".edf") {
+			if files++; files > 2 {
+				continue
+			}
+		}
+		texts = append(texts, arg)
+	}
+	if files > 2 {
+		texts = append(texts, fmt.Sprintf("… (%d more)", files-2))
+	}
+	return strings.Join(texts, " ")
+}

@@ -1,0 +1,184 @@
+package main
+
+import (
+	"context"
+	"io"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"calotte/cmd/internal/console"
+	"calotte/topo/erp"
+)
+
+// version goes into the provenance of every output.
+const version = "0.1.0"
+
+// An app is what all verbs share: the streams and the global flags.
+type app struct {
+	stdout, stderr io.Writer
+	quiet, force   bool
+	jobs           int
+	seed           uint64
+}
+
+// run carries out one command line.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
+	a := &app{stdout: stdout, stderr: stderr}
+	root := a.root()
+	root.SetArgs(expand(args))
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	return root.ExecuteContext(ctx)
+}
+
+// expand replaces patterns by the files that match them, for shells that leave
+// this to the program. What matches nothing stays as it is.
+func expand(args []string) []string {
+	var out []string
+	for _, arg := range args {
+		files, err := filepath.Glob(arg)
+		if !strings.Contains(arg, "*") || err != nil || len(files) == 0 {
+			files = []string{arg}
+		}
+		out = append(out, files...)
+	}
+	return out
+}
+
+const about = `calotte maps event-related potentials over the scalp.
+
+It reads recordings (EDF, EDF+), averages the epochs around events, and draws the
+averages as maps of the head at the latencies that you name. It also says where
+the electrodes go on a head that you measured.
+
+A first look, on an invented study that it writes itself:
+
+  calotte demo
+
+Your own recording, in three steps:
+
+  calotte contents rec.edf
+  calotte average rec.edf --condition known=T1 --condition novel=T2 -o averages
+  calotte map averages/*_average.tsv --at 100ms,170ms,350ms -o maps.pdf
+
+Every quantity takes a unit: 170ms, 0.1Hz, 36.2cm, 8uV. Left and right are the
+wearer's. For research and teaching: a map is not a diagnosis.`
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:           "calotte",
+		Short:         "Map event-related potentials over the scalp",
+		Long:          about,
+		Version:       version,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return console.Usagef("unknown command %q: see calotte --help", args[0])
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
+		PersistentPreRunE: func(*cobra.Command, []string) error {
+			if a.jobs < 0 {
+				return console.Usagef("--jobs %d: expected a number of processors, or 0 for all", a.jobs)
+			}
+			if a.jobs > 0 {
+				runtime.GOMAXPROCS(a.jobs)
+			}
+			return nil
+		},
+	}
+	root.SetVersionTemplate("calotte {{.Version}}\n")
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		return console.Usagef("%s (see %s --help)", strings.TrimSuffix(err.Error(), "."), c.CommandPath())
+	})
+	global := root.PersistentFlags()
+	global.BoolVarP(&a.quiet, "quiet", "q", false, "no progress and no summary")
+	global.BoolVar(&a.force, "force", false, "replace existing outputs")
+	global.IntVar(&a.jobs, "jobs", 0, "processors to use; 0: all. Results do not depend on it")
+	global.Uint64Var(&a.seed, "seed", 1, "seed of everything random")
+
+	root.AddGroup(
+		&cobra.Group{ID: "start", Title: "Start here:"},
+		&cobra.Group{ID: "head", Title: "On the head:"},
+		&cobra.Group{ID: "data", Title: "From recordings to averages:"},
+		&cobra.Group{ID: "look", Title: "Looking at averages:"},
+	)
+	for id, verbs := range map[string][]*cobra.Command{
+		"start": {a.demo(), a.contents()},
+		"head":  {a.place()},
+		"data":  {a.average(), a.combine()},
+		"look":  {a.maps(), a.values()},
+	} {
+		for _, v := range verbs {
+			v.GroupID = id
+			root.AddCommand(v)
+		}
+	}
+	return root
+}
+
+// inputs demands at least n arguments, which what names.
+func inputs(n int, what string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) < n {
+			return console.Usagef("%s needs %s: see calotte %s --help", c.Name(), what, c.Name())
+		}
+		return nil
+	}
+}
+
+// required demands a flag and says what it is for.
+func required(c *cobra.Command, flag, example string) error {
+	if !c.Flags().Changed(flag) {
+		return console.Usagef("--%s is missing: for example %s", flag, example)
+	}
+	return nil
+}
+
+// files starts the outputs of a run with the given inputs.
+func (a *app) files(inputs []string) *console.Files {
+	return &console.Files{Force: a.force, Inputs: inputs}
+}
+
+// summary is where the text for people goes: standard output, or standard error
+// when a table takes standard output.
+func (a *app) summary(tableOnStdout bool) io.Writer {
+	switch {
+	case a.quiet:
+		return io.Discard
+	case tableOnStdout:
+		return a.stderr
+	}
+	return a.stdout
+}
+
+// notes is where remarks about the data go.
+func (a *app) notes() io.Writer {
+	if a.quiet {
+		return io.Discard
+	}
+	return a.stderr
+}
+
+// provenance describes this run. Flags that name files or places are left out:
+// what was read is in the inputs, with its hash, and where an output went is
+// nobody's business.
+func provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
+	settings := map[string]string{}
+	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
+		switch f.Name {
+		case "help", "output", "head", "electrodes", "format":
+		default:
+			if text := f.Value.String(); text != "" {
+				settings[f.Name] = text
+			}
+		}
+	})
+	return erp.Provenance{Program: "calotte", Version: version, Work: c.Name(), Settings: settings, Inputs: sources}
+}

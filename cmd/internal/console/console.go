@@ -1,0 +1,88 @@
+// Package console is what every verb shares with the terminal and the disk:
+// exit codes, one-line errors, tables, and files that appear whole or not at
+// all.
+package console
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"strings"
+)
+
+// Exit codes of the program.
+const (
+	OK          = 0
+	Failed      = 1
+	Misused     = 2
+	Interrupted = 130
+)
+
+// A UsageError is a mistake on the command line, found before any work began.
+type UsageError struct{ Err error }
+
+func (e *UsageError) Error() string { return e.Err.Error() }
+func (e *UsageError) Unwrap() error { return e.Err }
+
+// Usagef returns a UsageError.
+func Usagef(format string, args ...any) error {
+	return &UsageError{fmt.Errorf(format, args...)}
+}
+
+// Report writes err in one line and returns the exit code that belongs to it.
+func Report(w io.Writer, err error) int {
+	if err == nil {
+		return OK
+	}
+	if errors.Is(err, context.Canceled) {
+		fmt.Fprintln(w, "calotte: interrupted; what is on disk is whole")
+		return Interrupted
+	}
+	fmt.Fprintln(w, "calotte: "+strings.Join(strings.Fields(plain(err)), " "))
+	var usage *UsageError
+	if errors.As(err, &usage) {
+		return Misused
+	}
+	return Failed
+}
+
+// plain is the error's text; the system's own errors get the words that say
+// what to do.
+func plain(err error) string {
+	text := err.Error()
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return text + ": check the name and the folder"
+	case errors.Is(err, fs.ErrPermission):
+		return text + ": choose a place that you may write to, or files that you may read"
+	}
+	return text
+}
+
+// Table prints rows as TSV. Cells must hold neither tabs nor line breaks; both
+// become blanks.
+func Table(w io.Writer, header []string, rows [][]string) error {
+	clean := strings.NewReplacer("\t", " ", "\n", " ", "\r", " ")
+	var b strings.Builder
+	for _, row := range append([][]string{header}, rows...) {
+		for i, cell := range row {
+			if i > 0 {
+				b.WriteByte('\t')
+			}
+			b.WriteString(clean.Replace(cell))
+		}
+		b.WriteByte('\n')
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// Plural is "1 epoch", "2 epochs".
+func Plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

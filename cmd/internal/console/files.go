@@ -1,0 +1,113 @@
+package console
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/google/renameio/v2/maybe"
+)
+
+// Files is the output of one run. Paths are planned and checked before the work
+// begins; contents are written at the end, each file beside its place and then
+// renamed, in the order in which they were put.
+type Files struct {
+	Force  bool     // existing files may be replaced
+	Inputs []string // paths that must never be written to
+	queue  []pending
+}
+
+type pending struct {
+	path    string
+	content []byte
+}
+
+// Plan refuses paths that exist (without Force), that are inputs, or that lie
+// in a folder that cannot be made or written to. It leaves nothing behind.
+func (f *Files) Plan(paths ...string) error {
+	for _, path := range paths {
+		if err := f.check(path); err != nil {
+			return err
+		}
+	}
+	for _, path := range paths {
+		if err := writableFolder(filepath.Dir(path)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *Files) check(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return nil
+	case err != nil:
+		return err
+	case info.IsDir():
+		return fmt.Errorf("%s is a folder: give the name of a file", path)
+	}
+	for _, input := range f.Inputs {
+		if in, err := os.Stat(input); err == nil && os.SameFile(in, info) {
+			return fmt.Errorf("%s is an input and would be overwritten: choose another output", path)
+		}
+	}
+	if !f.Force {
+		return fmt.Errorf("%s exists: choose another output or add --force", path)
+	}
+	return nil
+}
+
+// writableFolder tries the folder, or the nearest one above it that exists, so
+// that a long job does not end in an error that its beginning could have shown.
+func writableFolder(dir string) error {
+	for {
+		info, err := os.Stat(dir)
+		if err == nil && !info.IsDir() {
+			return fmt.Errorf("%s is a file, not a folder: choose another output", dir)
+		}
+		if err == nil {
+			break
+		}
+		parent := filepath.Dir(dir)
+		if parent == dir {
+			return err
+		}
+		dir = parent
+	}
+	probe, err := os.CreateTemp(dir, ".calotte-*")
+	if err != nil {
+		return fmt.Errorf("cannot write into %s: %w", dir, err)
+	}
+	return errors.Join(probe.Close(), os.Remove(probe.Name()))
+}
+
+// Put queues a file. Files that hold hashes of others are put after them.
+func (f *Files) Put(path string, content []byte) {
+	f.queue = append(f.queue, pending{path, content})
+}
+
+// Write puts the queued files on disk. On an error it removes those it has
+// written, except the ones that took the place of an older file.
+func (f *Files) Write() error {
+	var fresh []string
+	for _, p := range f.queue {
+		_, statErr := os.Stat(p.path)
+		if err := os.MkdirAll(filepath.Dir(p.path), 0o777); err != nil {
+			return err
+		}
+		if err := maybe.WriteFile(p.path, p.content, 0o666); err != nil {
+			for _, path := range fresh {
+				err = errors.Join(err, os.Remove(path))
+			}
+			return fmt.Errorf("writing %s: %w", p.path, err)
+		}
+		if errors.Is(statErr, os.ErrNotExist) {
+			fresh = append(fresh, p.path)
+		}
+	}
+	f.queue = nil
+	return nil
+}

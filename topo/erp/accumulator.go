@@ -1,0 +1,102 @@
+package erp
+
+import (
+	"fmt"
+	"math"
+)
+
+// An Accumulator keeps the mean and the sum of squared deviations of equally
+// shaped traces, one call at a time (Welford 1962) or merged from parts (Chan,
+// Golub & LeVeque 1979). The zero value is not usable; see NewAccumulator.
+type Accumulator struct {
+	rows, samples int
+	n             int
+	mean, m2      []float64 // row after row
+}
+
+// NewAccumulator returns an empty accumulator of traces with the given number
+// of rows and samples.
+func NewAccumulator(rows, samples int) *Accumulator {
+	return &Accumulator{
+		rows: rows, samples: samples,
+		mean: make([]float64, rows*samples),
+		m2:   make([]float64, rows*samples),
+	}
+}
+
+// N is how many traces were added.
+func (a *Accumulator) N() int { return a.n }
+
+// Add takes one trace, rows × samples. A shape other than the accumulator's is
+// a mistake of the caller's and panics, as in package mat.
+func (a *Accumulator) Add(trace [][]float64) {
+	if len(trace) != a.rows {
+		panic("erp: trace has the wrong number of rows")
+	}
+	a.n++
+	share := 1 / float64(a.n)
+	for i, row := range trace {
+		mean := a.mean[i*a.samples : (i+1)*a.samples]
+		m2 := a.m2[i*a.samples : (i+1)*a.samples]
+		row = row[:len(mean)]
+		m2 = m2[:len(mean)]
+		for j, x := range row {
+			d := x - mean[j]
+			mean[j] += d * share
+			m2[j] += d * (x - mean[j])
+		}
+	}
+}
+
+// Merge adds all that b holds, as if its traces had been added one by one.
+func (a *Accumulator) Merge(b *Accumulator) error {
+	if a.rows != b.rows || a.samples != b.samples {
+		return fmt.Errorf("%d × %d values cannot be merged with %d × %d", b.rows, b.samples, a.rows, a.samples)
+	}
+	if b.n == 0 {
+		return nil
+	}
+	n := a.n + b.n
+	share := float64(b.n) / float64(n)
+	cross := float64(a.n) * share
+	for k := range a.mean {
+		d := b.mean[k] - a.mean[k]
+		a.mean[k] += d * share
+		a.m2[k] += b.m2[k] + d*d*cross
+	}
+	a.n = n
+	return nil
+}
+
+// Mean returns a copy of the mean, rows × samples; zero when nothing was added.
+func (a *Accumulator) Mean() [][]float64 {
+	return a.table(func(k int) float64 { return a.mean[k] })
+}
+
+// SEM returns the standard error of the mean, sd/√n, rows × samples, or nil
+// when fewer than two traces were added.
+func (a *Accumulator) SEM() [][]float64 {
+	if a.n < 2 {
+		return nil
+	}
+	n := float64(a.n)
+	return a.table(func(k int) float64 { return math.Sqrt(a.m2[k] / (n * (n - 1))) })
+}
+
+func (a *Accumulator) table(value func(k int) float64) [][]float64 {
+	rows := newTable(a.rows, a.samples)
+	for k := range a.mean {
+		rows[k/a.samples][k%a.samples] = value(k)
+	}
+	return rows
+}
+
+// newTable returns rows × columns zeros that lie side by side in memory.
+func newTable(rows, columns int) [][]float64 {
+	all := make([]float64, rows*columns)
+	table := make([][]float64, rows)
+	for i := range table {
+		table[i] = all[i*columns : (i+1)*columns : (i+1)*columns]
+	}
+	return table
+}

@@ -1,0 +1,128 @@
+package erp
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"calotte/layout"
+	"calotte/topo/recording"
+)
+
+// A Montage says which signals of a recording are potentials of which sites.
+// All its sites share one recorded reference: signals against another one are
+// never mapped together.
+type Montage struct {
+	Sites     []string      // scalp sites as written, in the recording's order
+	Names     []layout.Name // the same in canonical spelling
+	Others    []layout.Name // ears and mastoids, which can serve as a reference
+	Signals   []int         // index of the signal of each site, then of each other
+	Gains     []float64     // what takes the signal's unit to µV
+	Reference string        // as the labels give it, empty when they do not
+	Aside     []Aside
+}
+
+// An Aside is a signal that is no potential of a known site, and why.
+type Aside struct{ Label, Reason string }
+
+// A candidate is a signal whose label names a site, an ear or a mastoid.
+type candidate struct {
+	label  layout.Label
+	signal int
+}
+
+// NewMontage sorts the signals of a recording. Signals that are no sites are
+// set aside with a reason. Two signals of one site, sites against different
+// references, and a unit that is no voltage are errors.
+func NewMontage(signals []recording.Signal) (*Montage, error) {
+	m := &Montage{}
+	scalp, others := m.sort(signals)
+	if len(scalp) == 0 {
+		return nil, fmt.Errorf("none of the %d signals is named after a scalp site%s", len(signals), firstReason(m.Aside))
+	}
+	m.Reference = scalp[0].label.Reference
+	for _, c := range scalp {
+		if c.label.Reference != m.Reference {
+			return nil, fmt.Errorf("%q and %q have different references, so they cannot be mapped together: give signals against one reference",
+				scalp[0].label.Written, c.label.Written)
+		}
+		if err := m.take(c, signals); err != nil {
+			return nil, err
+		}
+		m.Sites = append(m.Sites, c.label.SiteText)
+		m.Names = append(m.Names, c.label.Site)
+	}
+	for _, c := range others {
+		if c.label.Reference != m.Reference {
+			m.Aside = append(m.Aside, Aside{c.label.Written, "its reference is not that of the scalp sites"})
+			continue
+		}
+		if err := m.take(c, signals); err != nil {
+			return nil, err
+		}
+		m.Others = append(m.Others, c.label.Site)
+	}
+	return m, nil
+}
+
+// sort tells scalp sites from ears and mastoids, and sets the rest aside.
+func (m *Montage) sort(signals []recording.Signal) (scalp, others []candidate) {
+	for i, s := range signals {
+		l, err := layout.ParseLabel(s.Label)
+		switch {
+		case err != nil:
+			m.Aside = append(m.Aside, Aside{s.Label, err.Error()})
+		case l.Kind == layout.SignalLabel:
+			m.Aside = append(m.Aside, Aside{s.Label, "no electrode on the scalp"})
+		case l.Site.Kind() == layout.Scalp:
+			scalp = append(scalp, candidate{l, i})
+		default:
+			others = append(others, candidate{l, i})
+		}
+	}
+	return scalp, others
+}
+
+// take adds a candidate's signal, unless its site is there already.
+func (m *Montage) take(c candidate, signals []recording.Signal) error {
+	if j := slices.Index(slices.Concat(m.Names, m.Others), c.label.Site); j >= 0 {
+		return fmt.Errorf("signals %q and %q are the same site: keep one", signals[m.Signals[j]].Label, c.label.Written)
+	}
+	gain, err := recording.Microvolts(signals[c.signal].Unit)
+	if err != nil {
+		return fmt.Errorf("signal %q: %w", c.label.Written, err)
+	}
+	m.Signals = append(m.Signals, c.signal)
+	m.Gains = append(m.Gains, gain)
+	return nil
+}
+
+// firstReason quotes why the first signal was set aside, as an example.
+func firstReason(aside []Aside) string {
+	if len(aside) == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (%q: %s)", aside[0].Label, aside[0].Reason)
+}
+
+// find returns the index among sites and others of each name.
+func (m *Montage) find(names []layout.Name) ([]int, error) {
+	all := slices.Concat(m.Names, m.Others)
+	indexes := make([]int, len(names))
+	for k, n := range names {
+		i := slices.Index(all, n)
+		if i < 0 {
+			return nil, fmt.Errorf("the recording has no %s: it has %s", n, strings.Join(asTexts(all), " "))
+		}
+		indexes[k] = i
+	}
+	return indexes, nil
+}
+
+func asTexts(names []layout.Name) []string {
+	texts := make([]string, len(names))
+	for i, n := range names {
+		texts[i] = string(n)
+	}
+	return texts
+}

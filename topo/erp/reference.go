@@ -1,0 +1,82 @@
+package erp
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"calotte/layout"
+)
+
+// A Reference says against what potentials are given. The zero value leaves
+// them as recorded.
+type Reference struct {
+	average bool
+	sites   []layout.Name
+}
+
+// AverageReference is the mean of all scalp sites of the montage.
+var AverageReference = Reference{average: true}
+
+// Set reads "recorded", "average", or names joined by commas, whose mean
+// becomes the reference.
+func (r *Reference) Set(text string) error {
+	switch strings.ToLower(strings.TrimSpace(text)) {
+	case "recorded":
+		*r = Reference{}
+		return nil
+	case "average":
+		*r = AverageReference
+		return nil
+	}
+	var sites []layout.Name
+	for label := range strings.SplitSeq(text, ",") {
+		name, err := layout.Parse(label)
+		if err != nil {
+			return fmt.Errorf("reference %q: %w; expected average, recorded or site names", text, err)
+		}
+		if slices.Contains(sites, name) {
+			return fmt.Errorf("reference %q names %s twice", text, name)
+		}
+		sites = append(sites, name)
+	}
+	*r = Reference{sites: sites}
+	return nil
+}
+
+func (r Reference) String() string {
+	switch {
+	case r.average:
+		return "average"
+	case len(r.sites) > 0:
+		return join(r.sites)
+	}
+	return "recorded"
+}
+
+// Type is the kind of value that a flag's help shows.
+func (r Reference) Type() string { return "reference" }
+
+// describe says the reference as a legend does; recorded is what is known of
+// the recording's own, empty when nothing is.
+func (r Reference) describe(scalp int, recorded string) string {
+	switch {
+	case r.average:
+		return fmt.Sprintf("average of %d sites", scalp)
+	case len(r.sites) > 1:
+		return "mean of " + join(r.sites)
+	case len(r.sites) == 1:
+		return string(r.sites[0])
+	case recorded != "":
+		return recorded + ", as recorded"
+	}
+	return "as recorded"
+}
+
+func join(names []layout.Name) string {
+	texts := make([]string, len(names))
+	for i, n := range names {
+		texts[i] = string(n)
+	}
+	return strings.Join(texts, ",")
+}
