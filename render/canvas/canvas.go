@@ -1,4 +1,12 @@
 // Package canvas draws one figure to PNG, SVG and PDF from the same code.
+//
+// The three formats look alike because all that can differ is settled here:
+// lines have butt ends and round joins, a shape is what its winding number
+// says (non-zero), text is set in one face without kerning, its baseline at
+// the point given, and an uneven Scale changes a line's width by the root of
+// its area. Colours are sRGB and may be transparent. SVG and PDF keep text as
+// text. Each file carries the figure's title, description and provenance, and
+// no date, so that the same figure makes the same bytes.
 package canvas
 
 import (

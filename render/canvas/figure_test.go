@@ -13,7 +13,7 @@ import (
 // trial holds one of everything that a canvas can draw.
 type trial struct{}
 
-func (trial) Size() (width, height vg.Length) { return 85 * vg.Millimeter, 60 * vg.Millimeter }
+func (trial) Size() (width, height vg.Length) { return 240, 168 }
 func (trial) Title() string                   { return "Trial <sheet> & “all”" }
 func (trial) Description() string             { return "One of everything: −2.1 µV, √λ." }
 
@@ -123,13 +123,14 @@ func (t trial) fields(c Canvas) {
 	c.DrawImage(vg.Rectangle{Min: at(185, 15), Max: at(230, 60)}, checks())
 }
 
-// gradient is opaque, dark to light upwards, with a red corner at upper right.
+// gradient is opaque, light to dark downwards in bands, with a red corner at
+// the upper right.
 func gradient(w, h int) *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
 	for y := range h {
 		for x := range w {
-			v := uint8(255 - 255*y/h)
-			img.SetRGBA(x, y, color.RGBA{v, v, uint8(255 * x / w), 255})
+			v := uint8(255 - 15*(16*y/h))
+			img.SetRGBA(x, y, color.RGBA{v, v, uint8(15 * (16 * x / w)), 255})
 		}
 	}
 	for i := range min(w, h) / 4 {

@@ -1,0 +1,107 @@
+package canvas
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"reflect"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"calotte/topo/erp"
+)
+
+func read(b []byte) (erp.Provenance, error) {
+	return ReadProvenance(bytes.NewReader(b), int64(len(b)))
+}
+
+func TestProvenanceComesBack(t *testing.T) {
+	dot := sketch{10, 10, "Dot", func(c Canvas) { c.Fill(circle(5, 5, 2)) }}
+	rapid.Check(t, func(r *rapid.T) {
+		text := rapid.StringN(0, 20, -1)
+		want := erp.Provenance{
+			Program: text.Draw(r, "program"), Version: text.Draw(r, "version"), Work: text.Draw(r, "work"),
+			Settings: map[string]string{text.Draw(r, "flag"): text.Draw(r, "value")},
+			Inputs:   []erp.Source{{Name: text.Draw(r, "name"), SHA256: text.Draw(r, "sum")}},
+		}
+		for _, format := range []Format{PNG, SVG, PDF} {
+			var b bytes.Buffer
+			if err := Write(&b, dot, format, want); err != nil {
+				r.Fatal(err)
+			}
+			got, err := read(b.Bytes())
+			if err != nil || !reflect.DeepEqual(got, want) {
+				r.Fatalf("%v: got %+v, error %v; want %+v", format, got, err, want)
+			}
+		}
+	})
+}
+
+func TestReadProvenanceRefuses(t *testing.T) {
+	files := map[Format][]byte{}
+	for _, format := range []Format{PNG, SVG, PDF} {
+		files[format] = written(t, trial{}, format)
+	}
+	swap := func(b []byte, old, new string) []byte { return bytes.ReplaceAll(b, []byte(old), []byte(new)) }
+	for _, row := range []struct {
+		name  string
+		file  []byte
+		fault string
+	}{
+		{"empty", nil, "not a figure"},
+		{"text", []byte("time\tP7\n"), "not a figure"},
+		{"png without", swap(files[PNG], "Provenance\x00", "Privations\x00"), "no provenance"},
+		{"png changed", swap(files[PNG], "170ms", "180ms"), "checksum differs"},
+		{"png cut in the record", files[PNG][:bytes.Index(files[PNG], []byte("170ms"))], "cut off"},
+		{"png cut before it", files[PNG][:40], "cut off"},
+		{"svg without", swap(files[SVG], `id="provenance"`, `id="other"`), "no provenance"},
+		{"svg cut", files[SVG][:bytes.Index(files[SVG], []byte("170ms"))], "no provenance"},
+		{"svg broken", swap(files[SVG], "</title>", "</titel>"), "SVG is damaged"},
+		{"svg bad record", swap(files[SVG], `{"program"`, `["program"`), "the provenance is damaged"},
+		{"pdf without", swap(files[PDF], "<calotte:provenance>", "<calotte:something>"), "no provenance"},
+		{"pdf cut", files[PDF][:200], "no provenance"},
+	} {
+		if _, err := read(row.file); err == nil || !strings.Contains(err.Error(), row.fault) {
+			t.Errorf("%s: got error %v, want one with %q", row.name, err, row.fault)
+		}
+	}
+	if _, err := read(swap(files[SVG], `id="provenance"`, `id="other"`)); !errors.Is(err, ErrNoProvenance) {
+		t.Errorf("the error %v is not ErrNoProvenance", err)
+	}
+}
+
+// The record is found wherever the search's windows fall.
+func TestPDFRecordAcrossWindows(t *testing.T) {
+	file := written(t, sketch{10, 10, "", func(Canvas) {}}, PDF)
+	i := bytes.Index(file, []byte(xmpBegin))
+	for shift := range len(xmpBegin) + 2 {
+		pad := 1<<16 - i - shift + 1
+		moved := append(append(append([]byte(nil), file[:i]...), bytes.Repeat([]byte("%"), pad)...), file[i:]...)
+		if _, err := read(moved); err != nil {
+			t.Errorf("record at byte %d: %v", i+pad, err)
+		}
+	}
+}
+
+func FuzzReadProvenance(f *testing.F) {
+	small := sketch{10, 10, "Dot", func(c Canvas) { c.Fill(circle(5, 5, 2)) }}
+	for _, format := range []Format{PNG, SVG, PDF} {
+		b := written(f, small, format)
+		f.Add(b)
+		f.Add(b[:len(b)/2])
+	}
+	f.Add([]byte("%PDF-1.4 " + strings.Repeat(xmpBegin, 40)))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		p, err := read(b)
+		if err != nil && !reflect.DeepEqual(p, erp.Provenance{}) {
+			t.Errorf("both %+v and error %v", p, err)
+		}
+		if err == nil {
+			if _, err := json.Marshal(p); err != nil {
+				t.Error(err)
+			}
+		}
+	})
+}
