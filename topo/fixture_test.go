@@ -1,6 +1,7 @@
 package topo
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -40,6 +41,15 @@ func sites64(t testing.TB) []layout.Site {
 		names = append(names, layout.Name(n))
 	}
 	return place(t, names)
+}
+
+// sites128 are spread evenly over a cap that reaches 25° below the equator.
+func sites128() []layout.Site {
+	sites := make([]layout.Site, 128)
+	for i, p := range spread(180)[:128] {
+		sites[i] = layout.Site{Name: fmt.Sprintf("E%d", i+1), Position: p}
+	}
+	return sites
 }
 
 func sites345(t testing.TB) []layout.Site { return place(t, layout.Set1005()) }

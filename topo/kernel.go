@@ -25,9 +25,9 @@ func tolerance(q int) float64 {
 }
 
 // degrees is the number of terms after which the rest of the series for 4πK_q is
-// at most tolerance. As |Pₙ| ≤ 1 and n(n+1) = (n+½)² − ¼, the terms after N are
-// below the integral of 2t/(t²−¼)^q from N+1, which lies under each term by
-// convexity, and that is ((N+1)²−¼)^{1−q}/(q−1).
+// at most tolerance. As |Pₙ| ≤ 1 and n(n+1) = (n+½)² − ¼, term n is at most f(n+½)
+// with f(t) = 2t/(t²−¼)^q. That is convex, so f(n+½) is at most its integral from
+// n to n+1, and the terms after N sum to at most ((N+1)²−¼)^{1−q}/(q−1).
 func degrees(q int, tolerance float64) int {
 	least := math.Pow(tolerance*float64(q-1), 1/float64(1-q))
 	return int(math.Ceil(math.Sqrt(least+0.25) - 1))

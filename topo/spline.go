@@ -27,7 +27,7 @@ const (
 // Options says which spline to build.
 type Options struct {
 	Order     int     // m, 3 to 6; 0 means 4
-	Smoothing float64 // λ ≥ 0; 0 passes through every amplitude
+	Smoothing float64 // λ ≥ 0, added to g(1); 0 passes through every amplitude
 	Radius    float64 // of the head, circumference ÷ 2π, in cm
 }
 

@@ -75,7 +75,8 @@ func TestSplinePassesThroughAmplitudes(t *testing.T) {
 		order   int
 		allowed float64 // µV
 	}{
-		{sites64(t), 3, 1e-6}, {sites64(t), 4, 1e-6}, {sites345(t), 3, 1e-4}, {sites345(t), 4, 1e-4},
+		{sites64(t), 3, 1e-6}, {sites64(t), 4, 1e-6}, {sites128(), 3, 1e-6}, {sites128(), 4, 1e-6},
+		{sites345(t), 3, 1e-4}, {sites345(t), 4, 1e-4},
 	} {
 		s := build(t, c.sites, Options{Order: c.order})
 		v := white(len(c.sites), 20)
