@@ -24,6 +24,9 @@ const (
 	endOfList     = 0
 )
 
+// layoutCharacters are the control characters that a text may contain.
+const layoutCharacters = "\t\n\r"
+
 // A list is a time-stamped annotation list, still as bytes.
 type list struct {
 	offset   int64 // of its first byte in the file
@@ -187,7 +190,7 @@ func (a *annotationReader) add(l *list) error {
 	}
 	for _, text := range l.texts {
 		if len(text) > 0 {
-			a.events = append(a.events, Event{onset, duration, display(text)})
+			a.events = append(a.events, Event{onset, duration, display(text, layoutCharacters)})
 		}
 	}
 	return nil

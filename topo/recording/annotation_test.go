@@ -23,7 +23,7 @@ func lists(b []byte, offset int64) ([]Event, error) {
 			return events, err
 		}
 		for _, text := range l.texts {
-			events = append(events, Event{onset, duration, display(text)})
+			events = append(events, Event{onset, duration, display(text, layoutCharacters)})
 		}
 		b = rest
 	}

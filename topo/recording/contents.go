@@ -7,8 +7,9 @@ import (
 	"time"
 )
 
-// A Summary says what a file holds. It names no person.
+// A Summary says what a file holds. It names no person: Person is a code.
 type Summary struct {
+	Person   string       `json:"person,omitempty"`
 	Kind     Kind         `json:"kind"`
 	Start    time.Time    `json:"start"`
 	Duration float64      `json:"duration"` // recorded time, s
@@ -42,7 +43,7 @@ type Gap struct {
 
 // Summary returns the contents of the file in brief.
 func (r *Recording) Summary() Summary {
-	s := Summary{Kind: r.Kind, Start: r.Start, Duration: r.Duration(), Events: countEvents(r.Events), Gaps: r.gaps(), Notes: r.Notes}
+	s := Summary{Person: r.PatientCode(), Kind: r.Kind, Start: r.Start, Duration: r.Duration(), Events: countEvents(r.Events), Gaps: r.gaps(), Notes: r.Notes}
 	for i := range r.Signals {
 		c := &r.Signals[i]
 		s.Channels = append(s.Channels, Channel{c.Label, c.Unit, r.Rate(i),

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -182,7 +183,7 @@ func appendEvent(b []byte, e Event) ([]byte, error) {
 
 // reserved reports whether a character cannot be part of an annotation.
 func reserved(r rune) bool {
-	return r < ' ' && r != '\t' && r != '\n' && r != '\r' || r >= 0x7f && r < 0xa0
+	return unicode.IsControl(r) && !strings.ContainsRune(layoutCharacters, r)
 }
 
 // appendTime appends seconds with as many decimals as they need, with the given

@@ -37,7 +37,7 @@ func (f field) wrong(want string) error {
 
 // text returns the field for display. The standard allows printable ASCII only;
 // other bytes are taken as UTF-8, or else as Latin-1.
-func (f field) text() string { return display(bytes.TrimRight(f.bytes, " \x00")) }
+func (f field) text() string { return display(bytes.TrimRight(f.bytes, " \x00"), "") }
 
 // number returns the field without the blanks that fill it up.
 func (f field) number() string { return strings.Trim(string(f.bytes), " ") }
@@ -81,9 +81,9 @@ func only(s, characters string) bool {
 	return strings.Trim(s, characters) == ""
 }
 
-// display turns bytes of any kind into text that is safe to print apart from
-// line feeds, carriage returns and tabs, which EDF+ allows in annotations.
-func display(b []byte) string {
+// display turns bytes of any kind into text that is safe to print: control
+// characters are replaced, except the allowed ones.
+func display(b []byte, allowed string) string {
 	s := string(b)
 	if !utf8.ValidString(s) {
 		latin1 := make([]rune, len(b))
@@ -93,7 +93,7 @@ func display(b []byte) string {
 		s = string(latin1)
 	}
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) && !strings.ContainsRune("\t\n\r", r) {
+		if unicode.IsControl(r) && !strings.ContainsRune(allowed, r) {
 			return unicode.ReplacementChar
 		}
 		return r

@@ -233,13 +233,16 @@ func compareSums(t *testing.T, r *Recording, sum, squares []float64, every [][]f
 	}
 }
 
+// FuzzOpen overwrites a part of a file and cuts it.
 func FuzzOpen(f *testing.F) {
 	good := specimen(f)
-	f.Add(good)
-	f.Add(patch(good, 236, "-1      "))
-	f.Add(patch(patch(good, 192, "EDF+D"), atList(2), "+9"))
-	f.Add(good[:1155])
-	f.Fuzz(func(t *testing.T, b []byte) {
+	f.Add(0, "", len(good))
+	f.Add(236, "-1      ", len(good)-1)
+	f.Add(192, "EDF+D", len(good))
+	f.Add(atList(2), "+9", len(good))
+	f.Add(244, "0.333333", len(good))
+	f.Fuzz(func(t *testing.T, offset int, text string, length int) {
+		b := overwrite(good, offset, text, length)
 		r, err := openBytes(b, Options{AllowTruncated: true})
 		if err != nil {
 			return

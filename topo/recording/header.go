@@ -3,6 +3,7 @@ package recording
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 )
@@ -72,93 +73,16 @@ func (h *Header) duration() int64 {
 }
 
 // PatientCode returns the code by which the investigator knows the person: the
-// first subfield of the EDF+ patient field. It is empty where the file is plain
-// EDF, whose patient field has no fixed parts, or where the code is withheld.
+// first subfield of the EDF+ patient field, which is code, sex, birth date, name.
+// It is empty where the code is withheld, and where the field does not have these
+// parts, as in plain EDF: the first word might then be a name.
 func (h *Header) PatientCode() string {
-	code, _, _ := strings.Cut(h.Patient, " ")
-	if h.Kind == EDF || code == "X" {
+	parts := strings.Fields(h.Patient)
+	if h.Kind == EDF || len(parts) < 4 || !slices.Contains([]string{"F", "M", "X"}, parts[1]) || parts[0] == "X" {
 		return ""
 	}
-	return code
+	return parts[0]
 }
-
-// annotationLabel marks a signal that holds text instead of samples.
-const annotationLabel = "EDF Annotations"
-
-// Sizes of the header, from Kemp et al. 1992.
-const (
-	fixedBytes  = 256 // the part that describes the file
-	signalBytes = 256 // the part that describes one signal
-)
-
-// A span is the place of one signal within a record.
-type span struct {
-	offset  int64 // bytes from the start of the record
-	samples int   // of two bytes each
-}
-
-func (s span) end() int64 { return s.offset + 2*int64(s.samples) }
-
-// A frame says where in the file the records and their parts lie.
-type frame struct {
-	header      int64 // bytes before the first record
-	record      int64 // bytes of a record
-	signals     []span
-	annotations []span
-}
-
-// at returns the offset in the file of a place in a record.
-func (f *frame) at(record int, offset int64) int64 {
-	return f.header + int64(record)*f.record + offset
-}
-
-// fixed names the fields of the header's first part and their offsets; each ends
-// where the next one begins.
-var fixed = [...]struct {
-	name   string
-	offset int
-}{
-	{"version", 0}, {"patient", 8}, {"recording", 88}, {"start date", 168}, {"start time", 176},
-	{"header size", 184}, {"reserved", 192}, {"number of data records", 236},
-	{"record duration", 244}, {"number of signals", 252}, {"", fixedBytes},
-}
-
-const (
-	fieldVersion = iota
-	fieldPatient
-	fieldRecording
-	fieldDate
-	fieldTime
-	fieldHeaderSize
-	fieldReserved
-	fieldRecords
-	fieldDuration
-	fieldSignals
-)
-
-// columns names the fields of the header's second part and their offsets within
-// the 256 bytes that a signal has; the file holds all labels first, then all
-// transducers and so on.
-var columns = [...]struct {
-	name   string
-	offset int
-}{
-	{"label", 0}, {"transducer", 16}, {"unit", 96}, {"physical minimum", 104},
-	{"physical maximum", 112}, {"digital minimum", 120}, {"digital maximum", 128},
-	{"prefilter", 136}, {"samples per record", 216}, {"reserved", 224}, {"", signalBytes},
-}
-
-const (
-	columnLabel = iota
-	columnTransducer
-	columnUnit
-	columnPhysicalMin
-	columnPhysicalMax
-	columnDigitalMin
-	columnDigitalMax
-	columnPrefilter
-	columnSamples
-)
 
 // A headerReader takes a header apart. The bytes are the whole header.
 type headerReader struct {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -95,6 +96,7 @@ func TestOpenRefuses(t *testing.T) {
 		{"duration infinite", patch(good, 244, "Inf"), 244, "record duration", `"Inf     "`},
 		{"duration overflows", patch(good, 244, "1e999"), 244, "record duration", `"1e999   "`},
 		{"duration of a thousand years", patch(good, 244, "31557e6"), 244, "record duration", `"31557e6 "`},
+		{"records longer than a life", patch(good, 244, "1e9     "), 244, "record duration", "3 records of 1e+09 s"},
 		{"duration too short", patch(good, 244, "1e-12"), 244, "record duration", `"1e-12   "`},
 		{"physical minimum with a comma", patch(good, atPhysicalMin, "-100,0  "), atPhysicalMin, "physical minimum of signal 1", `"-100,0  "`},
 		{"physical minimum hexadecimal", patch(good, atPhysicalMin, "-0x64   "), atPhysicalMin, "physical minimum of signal 1", `"-0x64   "`},
@@ -148,7 +150,8 @@ func TestOpenAccepts(t *testing.T) {
 		{"exponent", patch(good, atPhysicalMax, "1e2     "), Options{}, 3, ""},
 		{"label of any bytes", patch(good, 256, "\xb5\x00\x07\xff"), Options{}, 3, ""},
 		{"open-ended", patch(good, 236, "-1      "), Options{}, 3, "does not say how many"},
-		{"cut", good[:1155], Options{AllowTruncated: true}, 2, "ends at byte 1155 after 2 whole records and 43 bytes, the header says 3: 2 are used"},
+		{"cut", good[:1155], Options{AllowTruncated: true}, 2, "the header says 3 records, the file ends at byte 1155 after 2 whole records and 43 bytes: 2 are used"},
+		{"open-ended, cut", patch(good[:1155], 236, "-1"), Options{AllowTruncated: true}, 2, "does not say how many records there are, the file ends at byte 1155"},
 		{"bytes at the end", append(slices.Clone(good), 7), Options{AllowTruncated: true}, 3, "3 are used"},
 		{"fewer records than bytes", patch(good, 236, "2"), Options{AllowTruncated: true}, 2, "2 are used"},
 		{"plain EDF with annotations", patch(good, 192, "     "), Options{}, 3, "read as EDF+C"},
@@ -197,7 +200,9 @@ func TestPatientCode(t *testing.T) {
 		want    string
 	}{
 		{"H-07 F 02-MAY-1951 X", EDFPlusC, "H-07"},
-		{"H-07", EDFPlusD, "H-07"},
+		{"H-07 X X X and_more", EDFPlusD, "H-07"},
+		{"H-07", EDFPlusC, ""},
+		{"a name in four words", EDFPlusC, ""},
 		{"X X X X", EDFPlusC, ""},
 		{"", EDFPlusC, ""},
 		{"H-07 any text", EDF, ""},
@@ -220,6 +225,25 @@ func TestText(t *testing.T) {
 	} {
 		if got := (field{bytes: []byte(c.bytes)}).text(); got != c.want {
 			t.Errorf("%q: got %q, want %q", c.bytes, got, c.want)
+		}
+	}
+}
+
+// A header cannot make Open take more memory than the file's size warrants.
+func TestAllocation(t *testing.T) {
+	good := specimen(t)
+	for _, file := range [][]byte{
+		patch(patch(good[:300], 252, "9999"), 184, "2560000 "),
+		patch(good, atSamples, "99999999"),
+		patch(good, atSamples+16, "99999999"),
+		patch(good, 236, "99999999"),
+	} {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, err := openBytes(file, Options{AllowTruncated: true})
+		runtime.ReadMemStats(&after)
+		if n := after.TotalAlloc - before.TotalAlloc; n > 20_000 {
+			t.Errorf("%d bytes taken, error %v", n, err)
 		}
 	}
 }
@@ -254,12 +278,16 @@ func TestShortReader(t *testing.T) {
 	}
 }
 
+// FuzzHeader overwrites a part of a header and cuts it.
 func FuzzHeader(f *testing.F) {
-	good := specimen(f)
-	f.Add(good[:1024])
-	f.Add(patch(good[:1024], 252, "9999"))
-	f.Add(patch(good[:1024], 236, "-1"))
-	f.Fuzz(func(t *testing.T, b []byte) {
+	good := specimen(f)[:atRecords]
+	f.Add(0, "", len(good))
+	f.Add(252, "9999", len(good))
+	f.Add(236, "-1", len(good))
+	f.Add(256, "EDF Annotations ", len(good))
+	f.Add(atPhysicalMin, "1e300   ", 1000)
+	f.Fuzz(func(t *testing.T, offset int, text string, length int) {
+		b := overwrite(good, offset, text, length)
 		h, frame, _, err := readHeader(bytes.NewReader(b), int64(len(b)))
 		if err != nil {
 			return
@@ -273,4 +301,18 @@ func FuzzHeader(f *testing.F) {
 			}
 		}
 	})
+}
+
+// overwrite makes a file from anything that a fuzzer thinks of: it patches a part
+// of a good one, or appends to it, and cuts it.
+func overwrite(good []byte, offset int, text string, length int) []byte {
+	if offset < 0 || offset > len(good) {
+		offset = 0
+	}
+	b := slices.Clone(good[:offset])
+	b = append(b, text...)
+	if len(b) < len(good) {
+		b = append(b, good[len(b):]...)
+	}
+	return b[:min(max(length, 0), len(b))]
 }

@@ -50,6 +50,10 @@ func Open(source io.ReaderAt, size int64, o Options) (*Recording, error) {
 	if err := r.countRecords(o); err != nil {
 		return nil, err
 	}
+	if r.exact > longest/int64(r.Records) {
+		return nil, &FormatError{int64(fixed[fieldDuration].offset), fixed[fieldDuration].name,
+			fmt.Sprintf("%d records of %g s", r.Records, r.RecordDuration), "a recording of less than 73 years"}
+	}
 	if err := r.readAnnotations(); err != nil {
 		return nil, err
 	}
@@ -64,10 +68,10 @@ func (r *Recording) countRecords(o Options) error {
 	if rest > 0 {
 		found += fmt.Sprintf(" and %d bytes", rest)
 	}
+	said := fmt.Sprintf("the header says %d records", r.Records)
 	declared := int64(r.Records)
 	if declared == -1 {
-		declared = whole
-		r.Notes = append(r.Notes, fmt.Sprintf("the header does not say how many records there are: the file holds %s", found))
+		said, declared = "the header does not say how many records there are", whole
 	}
 	fault := &FormatError{r.size, "data records", "the end of the file after " + found,
 		fmt.Sprintf("%d records of %d bytes", declared, r.frame.record)}
@@ -75,14 +79,14 @@ func (r *Recording) countRecords(o Options) error {
 	case whole == 0:
 		fault.Want = fmt.Sprintf("at least one record of %d bytes", r.frame.record)
 		return fault
-	case declared == whole && rest == 0:
-	case !o.AllowTruncated:
+	case int64(r.Records) == whole && rest == 0:
+		return nil
+	case (declared != whole || rest > 0) && !o.AllowTruncated:
 		fault.Want += " (or allow truncated files, to use the whole records)"
 		return fault
-	default:
-		declared = min(declared, whole)
-		r.Notes = append(r.Notes, fmt.Sprintf("the file ends at byte %d after %s, the header says %d: %d are used", r.size, found, r.Records, declared))
 	}
+	declared = min(declared, whole)
+	r.Notes = append(r.Notes, fmt.Sprintf("%s, the file ends at byte %d after %s: %d are used", said, r.size, found, declared))
 	r.Records = int(declared)
 	return nil
 }
