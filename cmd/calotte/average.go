@@ -63,10 +63,11 @@ errors), _pairs.tsv (right minus left) and _average.json (what was done).`,
 	flags.Var(&f.reference, "reference", "recorded, average, or SITE[,SITE]")
 	flags.Var(&f.reject, "reject", "drop epochs that swing by more than this at any site")
 	flags.Var(&f.repair, "repair", "SITE[,SITE]: replace bad sites by the spline of the others")
-	flags.StringVar(&f.name, "name", "", "beginning of the files' names (default: the participant, or the first recording)")
+	flags.StringVar(&f.name, "name", "", "`NAME` that the files begin with (default: the participant, or the first recording)")
 	flags.BoolVar(&f.each, "each", false, "average recordings of different people, person by person")
 	flags.BoolVar(&f.truncated, "allow-truncated", false, "use the whole records of a recording that breaks off")
-	flags.StringVarP(&f.output, "output", "o", "", "folder for the averages")
+	flags.StringVarP(&f.output, "output", "o", "", "`FOLDER` for the averages")
+	optional(flags, "reject")
 	f.head.register(c)
 	return c
 }
@@ -112,6 +113,7 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, paths []string) error
 	if err := out.Plan(planned...); err != nil {
 		return err
 	}
+	notes := &onceWriter{w: a.notes(), seen: map[string]bool{}}
 	bar := console.NewBar(a.stderr, a.quiet, len(recordings), "averaging")
 	defer bar.Clear()
 	for _, p := range people {
@@ -136,7 +138,7 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, paths []string) error
 			return err
 		}
 		bar.Clear()
-		reportPerson(a.summary(false), a.notes(), p, averages, result, tables)
+		reportPerson(a.summary(false), notes, p, averages, result, tables)
 	}
 	return nil
 }
@@ -181,6 +183,21 @@ func reportPerson(w, notes io.Writer, p person, averages []*erp.Average, r *erp.
 		fmt.Fprintf(w, "  %-12s %s kept%s → %s\n", avg.Info.Condition,
 			console.Plural(avg.Info.Epochs.Kept, "epoch", "epochs"), lost(*avg.Info.Epochs), tables[i])
 	}
+}
+
+// An onceWriter passes each text on once: what holds for all recordings need
+// not be said for each.
+type onceWriter struct {
+	w    io.Writer
+	seen map[string]bool
+}
+
+func (o *onceWriter) Write(text []byte) (int, error) {
+	if o.seen[string(text)] {
+		return len(text), nil
+	}
+	o.seen[string(text)] = true
+	return o.w.Write(text)
 }
 
 // lost says what became of the other epochs: ", 3 rejected (2 peak to peak, …)".

@@ -40,11 +40,11 @@ The members, their hashes and their epochs are kept in the JSON file.`,
 		RunE: func(c *cobra.Command, args []string) error { return a.runCombine(c, f, args) },
 	}
 	flags := c.Flags()
-	flags.StringVar(&f.difference, "difference", "", "CONDITION,CONDITION: the first minus the second")
+	flags.StringVar(&f.difference, "difference", "", "`A,B`: condition A minus condition B")
 	flags.BoolVar(&f.weighted, "weighted", false, "weigh participants by their epochs")
-	flags.StringVar(&f.name, "name", f.name, "beginning of the files' names")
+	flags.StringVar(&f.name, "name", f.name, "`NAME` that the files begin with")
 	f.clock.register(c)
-	flags.StringVarP(&f.output, "output", "o", "", "folder for the result")
+	flags.StringVarP(&f.output, "output", "o", "", "`FOLDER` for the result")
 	return c
 }
 

@@ -31,8 +31,8 @@ func (f *fieldFlags) register(c *cobra.Command) {
 	flags := c.Flags()
 	flags.Var(&f.at, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
 	flags.Var(&f.quantity, "field", "potential or csd (current density, from the surface Laplacian)")
-	flags.IntVar(&f.order, "spline-order", f.order, "order of the spherical spline, 3 to 6")
-	flags.Float64Var(&f.smoothing, "spline-smoothing", 0, "smoothing of the spline; 0 passes through the data")
+	flags.IntVar(&f.order, "spline-order", f.order, "`ORDER` of the spherical spline, 3 to 6")
+	flags.Float64Var(&f.smoothing, "spline-smoothing", 0, "`LAMBDA` of the spline; 0 passes through the data")
 	f.head.register(c)
 	f.clock.register(c)
 }

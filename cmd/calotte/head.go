@@ -24,10 +24,11 @@ type headFlags struct {
 
 func (h *headFlags) register(c *cobra.Command) {
 	flags := c.Flags()
-	flags.StringVar(&h.file, "head", "", "head file, as calotte place writes it")
+	flags.StringVar(&h.file, "head", "", "head `FILE`, as calotte place writes it")
 	flags.Var(&h.circumference, "circumference", "tape around the head through Fpz, T7, Oz and T8")
 	flags.Var(&h.nasionInion, "nasion-inion", "tape from nasion over the vertex to inion")
 	flags.Var(&h.earEar, "ear-ear", "tape from ear to ear over the vertex")
+	optional(flags, "circumference", "nasion-inion", "ear-ear")
 }
 
 // A wearer is a head and where its measures come from.

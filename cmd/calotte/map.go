@@ -47,10 +47,10 @@ is a spherical spline; where an electrode is far, the map is hatched.`,
 	}
 	flags := c.Flags()
 	f.field.register(c)
-	flags.StringVar(&f.limit, "limit", "", "value at the ends of the scale, such as 8uV (csd: 0.5uV/cm2)")
+	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV (csd: 0.5uV/cm2)")
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
 	flags.Var(&f.width, "width", "of the figure; journals print 85mm, 114mm or 180mm")
-	flags.StringVarP(&f.output, "output", "o", "", "NAME.png, NAME.svg or NAME.pdf")
+	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.png, .svg or .pdf")
 	return c
 }
 

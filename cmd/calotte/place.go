@@ -56,9 +56,9 @@ a licensed practitioner decide.`,
 	flags := c.Flags()
 	f.head.register(c)
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
-	flags.StringVar(&f.wearer, "wearer", "", "the wearer's code, never a name, for the head file")
+	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name, for the head file")
 	flags.Var(&f.format, "format", "of the table on standard output: tsv or json")
-	flags.StringVarP(&f.output, "output", "o", "", "NAME_electrodes.tsv or NAME_head.json")
+	flags.StringVarP(&f.output, "output", "o", "", "`FILE`: NAME_electrodes.tsv or NAME_head.json")
 	return c
 }
 

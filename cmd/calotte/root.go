@@ -100,8 +100,8 @@ func (a *app) root() *cobra.Command {
 	global := root.PersistentFlags()
 	global.BoolVarP(&a.quiet, "quiet", "q", false, "no progress and no summary")
 	global.BoolVar(&a.force, "force", false, "replace existing outputs")
-	global.IntVar(&a.jobs, "jobs", 0, "processors to use; 0: all. Results do not depend on it")
-	global.Uint64Var(&a.seed, "seed", 1, "seed of everything random")
+	global.IntVar(&a.jobs, "jobs", 0, "`N` processors to use; 0: all. Results do not depend on it")
+	global.Uint64Var(&a.seed, "seed", 1, "`SEED` of everything random")
 
 	root.AddGroup(
 		&cobra.Group{ID: "start", Title: "Start here:"},
@@ -141,6 +141,14 @@ func required(c *cobra.Command, flag, example string) error {
 	return nil
 }
 
+// optional leaves a zero default out of the help and of the provenance: not
+// having said a limit is not a limit of zero.
+func optional(flags *pflag.FlagSet, names ...string) {
+	for _, n := range names {
+		flags.Lookup(n).DefValue = ""
+	}
+}
+
 // files starts the outputs of a run with the given inputs.
 func (a *app) files(inputs []string) *console.Files {
 	return &console.Files{Force: a.force, Inputs: inputs}
@@ -175,8 +183,8 @@ func provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
 		switch f.Name {
 		case "help", "output", "head", "electrodes", "format":
 		default:
-			if text := f.Value.String(); text != "" {
-				settings[f.Name] = text
+			if f.Changed || f.DefValue != "" {
+				settings[f.Name] = f.Value.String()
 			}
 		}
 	})

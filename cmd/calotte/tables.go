@@ -21,6 +21,7 @@ type clockFlags struct {
 func (k *clockFlags) register(c *cobra.Command) {
 	c.Flags().Var(&k.rate, "rate", "sampling rate of a table without a time column")
 	c.Flags().Var(&k.first, "first", "time of the first row of a table without a time column")
+	optional(c.Flags(), "rate", "first")
 }
 
 // load reads the averages at the given paths, each one once.

@@ -41,7 +41,7 @@ and z in mm, at, value in µV (csd: µV/cm²), and the average it is from.`,
 	f.field.register(c)
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE] (default: those of the average)")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
-	flags.StringVarP(&f.output, "output", "o", "", "file for the table instead of standard output")
+	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv or .json for the table, instead of standard output")
 	return c
 }
 
