@@ -116,3 +116,28 @@ func BenchmarkWrite(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkFrame draws one map of 480 × 480 pixels, as in a film.
+func BenchmarkFrame(b *testing.B) {
+	figure := sketch{115.2, 115.2, "", func(c Canvas) {
+		c.Push()
+		c.Clip(circle(57.6, 57.6, 50))
+		r, size := c.Pixels(vg.Rectangle{Min: at(7.6, 7.6), Max: at(107.6, 107.6)})
+		c.DrawImage(r, smoothField(size))
+		c.SetLineWidth(0.4)
+		for k := range 10 {
+			c.Stroke(ripple(67, 49, 4+5*float64(k)))
+		}
+		c.Pop()
+		c.Stroke(circle(57.6, 57.6, 50))
+		c.FillString(Sans(7, false), at(2, 2), "170 ms")
+	}}
+	var out bytes.Buffer
+	for b.Loop() {
+		out.Reset()
+		if err := Write(&out, figure, PNG, erp.Provenance{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(out.Len())/1000, "kB")
+}
