@@ -61,6 +61,11 @@ func (trial) text(c Canvas) {
 	c.Scale(1.5, 1.5)
 	c.FillString(Sans(7, true), at(0, 0), "turned")
 	c.Pop()
+	c.Push()
+	c.Translate(at(228, 66))
+	c.Scale(-1.5, 1)
+	c.FillString(Sans(7, false), at(0, 0), "mirror")
+	c.Pop()
 }
 
 func (trial) lines(c Canvas) {
@@ -96,6 +101,13 @@ func (trial) lines(c Canvas) {
 	arc.Close()
 	c.SetLineWidth(0.75)
 	c.Stroke(arc)
+	var flag vg.Path
+	flag.Line(at(205, 88))
+	flag.Line(at(215, 88))
+	flag.QuadTo(at(215, 96), at(205, 96))
+	flag.Close()
+	flag.Line(at(230, 80))
+	c.Stroke(flag)
 }
 
 func (t trial) fields(c Canvas) {
@@ -121,6 +133,11 @@ func (t trial) fields(c Canvas) {
 	c.DrawImage(vg.Rectangle{Max: at(50, 40)}, checks())
 	c.Pop()
 	c.DrawImage(vg.Rectangle{Min: at(185, 15), Max: at(230, 60)}, checks())
+	c.Push()
+	c.Translate(at(182, 15))
+	c.Scale(-1, 1)
+	c.DrawImage(vg.Rectangle{Max: at(10, 10)}, checks())
+	c.Pop()
 }
 
 // gradient is opaque, light to dark downwards in bands, with a red corner at

@@ -47,8 +47,8 @@ func pngNote(r io.ReaderAt, at, length int64) ([]byte, error) {
 	if !bytes.Equal(start, lead) {
 		return nil, nil
 	}
-	if length > mostProvenance {
-		return nil, fmt.Errorf("PNG provenance has %d bytes, at most %d are read", length, mostProvenance)
+	if length > int64(len(lead))+mostProvenance {
+		return nil, fmt.Errorf("PNG provenance has %d bytes, at most %d are read", length-int64(len(lead)), mostProvenance)
 	}
 	chunk := make([]byte, 4+length+4)
 	if _, err := r.ReadAt(chunk, at+4); err != nil {

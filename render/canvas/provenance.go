@@ -13,7 +13,7 @@ import (
 const (
 	provenanceID      = "provenance" // the SVG's metadata element, the PDF's property
 	provenanceKeyword = "Provenance" // the PNG's text
-	mostProvenance    = 1 << 20      // bytes of a record worth reading
+	mostProvenance    = 1 << 20      // bytes of a record written and read
 )
 
 // ErrNoProvenance is wrapped by the errors for a whole PNG, SVG or PDF file

@@ -44,6 +44,14 @@ func TestReadProvenanceRefuses(t *testing.T) {
 	for _, format := range []Format{PNG, SVG, PDF} {
 		files[format] = written(t, trial{}, format)
 	}
+	var long bytes.Buffer
+	endless := strings.Repeat("x", mostProvenance+1)
+	if err := Write(&long, trial{}, PNG, erp.Provenance{Work: endless}); err == nil {
+		t.Error("a provenance too long to read back was written")
+	}
+	if err := encodePNG(&long, gradient(2, 2), 0, []note{{provenanceKeyword, endless}}); err != nil {
+		t.Fatal(err)
+	}
 	swap := func(b []byte, old, new string) []byte { return bytes.ReplaceAll(b, []byte(old), []byte(new)) }
 	for _, row := range []struct {
 		name  string
@@ -56,6 +64,8 @@ func TestReadProvenanceRefuses(t *testing.T) {
 		{"png changed", swap(files[PNG], "170ms", "180ms"), "checksum differs"},
 		{"png cut in the record", files[PNG][:bytes.Index(files[PNG], []byte("170ms"))], "cut off"},
 		{"png cut before it", files[PNG][:40], "cut off"},
+		{"png too long", long.Bytes(), "at most"},
+		{"png without an image", files[PNG][:bytes.Index(files[PNG], []byte("iTXt"))-4], "cut off"},
 		{"svg without", swap(files[SVG], `id="provenance"`, `id="other"`), "no provenance"},
 		{"svg cut", files[SVG][:bytes.Index(files[SVG], []byte("170ms"))], "no provenance"},
 		{"svg broken", swap(files[SVG], "</title>", "</titel>"), "SVG is damaged"},

@@ -108,6 +108,24 @@ func TestPixelsAreCopied(t *testing.T) {
 	}
 }
 
+func TestPixelsWithoutAGrid(t *testing.T) {
+	frame := vg.Rectangle{Max: at(24, 12)}
+	drawn(t, sketch{72, 72, "", func(c Canvas) {
+		c.Push()
+		c.Rotate(0.3)
+		if r, size := c.Pixels(frame); r != frame || size != image.Pt(100, 50) {
+			t.Errorf("turned: %v, %v pixels", r, size)
+		}
+		c.Pop()
+		c.Push()
+		c.Scale(0, 1)
+		if r, size := c.Pixels(frame); r != frame || size != (image.Point{}) {
+			t.Errorf("flattened: %v, %v pixels", r, size)
+		}
+		c.Pop()
+	}}, 300)
+}
+
 // holds looks for an image in a white raster.
 func holds(img, part *image.RGBA) bool {
 	for y := range img.Rect.Max.Y - part.Rect.Max.Y {

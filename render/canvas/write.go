@@ -52,6 +52,9 @@ func Write(w io.Writer, f Figure, format Format, p erp.Provenance) error {
 	if err != nil {
 		return err
 	}
+	if len(record) > mostProvenance {
+		return fmt.Errorf("the provenance takes %d bytes, at most %d are kept in a figure", len(record), mostProvenance)
+	}
 	o := origin{software: strings.TrimSpace(p.Program + " " + p.Version), record: record}
 	switch format {
 	case PNG:
