@@ -1,6 +1,8 @@
 package recording
 
 import (
+	"encoding/binary"
+	"math"
 	"strings"
 	"testing"
 )
@@ -18,6 +20,25 @@ func TestScale(t *testing.T) {
 	} {
 		if got := c.signal.scale(); got != c.want {
 			t.Errorf("%+v: %+v, want %+v", c.signal, got, c.want)
+		}
+	}
+}
+
+// Every digital value, at every place of the loop.
+func TestApply(t *testing.T) {
+	c := scale{0.25, -3}
+	for n := range 10 {
+		b, dst := make([]byte, 2*n), make([]float64, n)
+		for d := math.MinInt16; d <= math.MaxInt16; d++ {
+			for i := range n {
+				binary.LittleEndian.PutUint16(b[2*i:], uint16(int16(d+i)))
+			}
+			c.apply(dst, b)
+			for i, x := range dst {
+				if want := float64(int16(d+i))/4 - 3; x != want {
+					t.Fatalf("digital %d: %v, want %v", d+i, x, want)
+				}
+			}
 		}
 	}
 }
