@@ -55,7 +55,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err := checkStem(f.name); err != nil {
 		return err
 	}
-	averages, err := f.clock.load(paths)
+	averages, err := f.clock.load(c, paths)
 	if err != nil {
 		return err
 	}

@@ -31,7 +31,7 @@ gaps, and whether files are of one person. The patient's text is never shown.`,
 		Example: `  calotte contents calotte-demo/recordings/sub-01_task-flags_eeg.edf
   calotte contents --format json calotte-demo/averages/pilots_known_average.tsv`,
 		Args: inputs(1, "a recording or an average"),
-		RunE: func(_ *cobra.Command, args []string) error { return a.runContents(f, args) },
+		RunE: func(c *cobra.Command, args []string) error { return a.runContents(c, f, args) },
 	}
 	c.Flags().Var(&f.format, "format", "tsv for text, or json")
 	c.Flags().BoolVar(&f.truncated, "allow-truncated", false, "use the whole records of a recording that breaks off")
@@ -39,12 +39,12 @@ gaps, and whether files are of one person. The patient's text is never shown.`,
 	return c
 }
 
-func (a *app) runContents(f contentsFlags, paths []string) error {
+func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) error {
 	var found []contents
 	var recordings []*openRecording
 	for _, path := range paths {
 		if tabular(path) {
-			averages, err := f.clock.load([]string{path})
+			averages, err := f.clock.load(c, []string{path})
 			if err != nil {
 				return err
 			}
@@ -62,8 +62,8 @@ func (a *app) runContents(f contentsFlags, paths []string) error {
 	if f.format.json {
 		return json.NewEncoder(a.stdout).Encode(found)
 	}
-	for _, c := range found {
-		c.print(a.stdout)
+	for _, one := range found {
+		one.print(a.stdout)
 	}
 	if len(recordings) > 1 {
 		fmt.Fprintln(a.stdout, samePerson(recordings))

@@ -28,12 +28,7 @@ It writes recordings, averages, grand averages, maps and a table into DIR (defau
 calotte-demo), and prints each command that it runs.`,
 		Example: `  calotte demo
   calotte demo /tmp/flags --seed 7`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return console.Usagef("demo takes one folder: see calotte demo --help")
-			}
-			return nil
-		},
+		Args: atMost(1, "one folder"),
 		RunE: func(c *cobra.Command, args []string) error {
 			dir := "calotte-demo"
 			if len(args) == 1 {

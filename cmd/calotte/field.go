@@ -58,7 +58,7 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	if f.quantity == quantity(topo.CurrentDensity) && f.order == 3 {
 		fmt.Fprintln(a.notes(), "warning: the current density of order 3 has a cusp at every electrode: use --spline-order 4 or more")
 	}
-	averages, err := f.clock.load(paths)
+	averages, err := f.clock.load(c, paths)
 	if err != nil {
 		return nil, err
 	}

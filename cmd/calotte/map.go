@@ -107,7 +107,7 @@ func sheetOf(f *fields) (*render.Sheet, error) {
 	first := f.averages[0].Info
 	sheet := &render.Sheet{
 		Quantity:  topo.Quantity(f.quantity),
-		Head:      render.TopView(f.head.model.Right, f.head.model.Front),
+		Head:      f.head.model,
 		Reference: known(first.Reference),
 	}
 	if f.head.assumed {

@@ -50,7 +50,7 @@ Ask first about wounds, implants, recent head surgery and allergies; local rules
 a licensed practitioner decide.`,
 		Example: `  calotte place --circumference 560mm --nasion-inion 36.5cm --ear-ear 34cm
   calotte place --head calotte-demo/pilots_head.json --sites 10-10 -o P014_electrodes.tsv`,
-		Args: cobra.NoArgs,
+		Args: atMost(0, "no arguments"),
 		RunE: func(c *cobra.Command, _ []string) error { return a.runPlace(c, f) },
 	}
 	flags := c.Flags()

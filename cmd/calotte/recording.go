@@ -41,8 +41,12 @@ func openRecordingFile(path string, o recording.Options) (*openRecording, error)
 	}
 	rec, err := recording.Open(file, info.Size(), o)
 	if err != nil {
+		err = fmt.Errorf("%s: %w", path, err)
+		if _, whole := recording.Open(file, info.Size(), recording.Options{AllowTruncated: true}); whole == nil {
+			err = fmt.Errorf("%w; the flag is --allow-truncated", err)
+		}
 		file.Close()
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, err
 	}
 	r := &openRecording{rec, path, file, make(chan hashed, 1)}
 	go func() {

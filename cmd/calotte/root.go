@@ -133,6 +133,16 @@ func inputs(n int, what string) cobra.PositionalArgs {
 	}
 }
 
+// atMost refuses more than n arguments, which what names.
+func atMost(n int, what string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) > n {
+			return console.Usagef("%s takes %s, not %q: see calotte %s --help", c.Name(), what, args[n], c.Name())
+		}
+		return nil
+	}
+}
+
 // required demands a flag and says what it is for.
 func required(c *cobra.Command, flag, example string) error {
 	if !c.Flags().Changed(flag) {

@@ -25,9 +25,12 @@ func (k *clockFlags) register(c *cobra.Command) {
 }
 
 // load reads the averages at the given paths, each one once.
-func (k *clockFlags) load(paths []string) ([]*erp.Average, error) {
-	if k.rate < 0 || (k.rate == 0 && k.first != 0) {
+func (k *clockFlags) load(c *cobra.Command, paths []string) ([]*erp.Average, error) {
+	switch rate := c.Flags().Changed("rate"); {
+	case rate && k.rate <= 0:
 		return nil, console.Usagef("--rate %v: expected a positive rate such as 250Hz", k.rate)
+	case !rate && c.Flags().Changed("first"):
+		return nil, console.Usagef("--first needs --rate, for a table without a time column")
 	}
 	clock := erp.Clock{Rate: float64(k.rate), First: float64(k.first)}
 	var out []*erp.Average

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"github.com/google/renameio/v2/maybe"
 )
@@ -42,7 +43,7 @@ func (f *Files) Plan(paths ...string) error {
 func (f *Files) check(path string) error {
 	info, err := os.Stat(path)
 	switch {
-	case errors.Is(err, os.ErrNotExist):
+	case errors.Is(err, os.ErrNotExist), errors.Is(err, syscall.ENOTDIR): // the folder is looked at next
 		return nil
 	case err != nil:
 		return err
@@ -65,11 +66,11 @@ func (f *Files) check(path string) error {
 func writableFolder(dir string) error {
 	for {
 		info, err := os.Stat(dir)
-		if err == nil && !info.IsDir() {
-			return fmt.Errorf("%s is a file, not a folder: choose another output", dir)
+		if err == nil && info.IsDir() {
+			break
 		}
 		if err == nil {
-			break
+			return fmt.Errorf("%s is a file, not a folder: choose another output", dir)
 		}
 		parent := filepath.Dir(dir)
 		if parent == dir {
