@@ -108,7 +108,7 @@ func strokePath(l polyline) raster.Path {
 		}
 		points = append(append([]point{middle}, points...), middle)
 	}
-	var path raster.Path
+	path := make(raster.Path, 0, 4*len(points)) // four numbers a point
 	path.Start(fixedPoint(points[0]))
 	at := fixedPoint(points[0])
 	for _, p := range points[1:] {
