@@ -138,6 +138,41 @@ func TestRecordTimes(t *testing.T) {
 	}
 }
 
+// Of two annotation signals the first gives the records' times, by the first list
+// of each record; other lists without text mean nothing. The times have two
+// decimals, so they seem 3 and 7 ms early, more than the 0.3 ms of half a sample.
+func TestTwoAnnotationSignals(t *testing.T) {
+	var b bytes.Buffer
+	ordinary := Signal{Label: "EEG Cz", Unit: "uV", PhysicalMin: -1, PhysicalMax: 1, DigitalMin: -1, DigitalMax: 1, SamplesPerRecord: 500}
+	text := ordinary
+	text.SamplesPerRecord = 16
+	w, err := NewWriter(&b, Header{Kind: EDFPlusC, Records: 3, RecordDuration: 0.333333, Signals: []Signal{ordinary, text}, AnnotationBytes: 64})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 3 {
+		onset := 0.1 * float64(i)
+		if err := w.WriteRecord([][]float64{make([]float64, 500), make([]float64, 16)}, []Event{{onset, 0, "second"}}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	file := patch(b.Bytes(), 256+16, annotationLabel+" ")
+	for i, time := range []string{"+0.00", "+0.33", "+0.66"} {
+		file = patch(file, 1024+i*(1000+32+64)+1000, time+"\x14\x14\x00+7\x14\x14\x00+0.05\x14first\x14\x00")
+	}
+	r := open(t, file)
+	if !slices.Equal(r.Segments, []Segment{{0, 0, 3}}) || len(r.Notes) != 0 || r.AnnotationBytes != 96 {
+		t.Errorf("segments %v, notes %q, %d bytes for annotations", r.Segments, r.Notes, r.AnnotationBytes)
+	}
+	var onsets []float64
+	for _, e := range r.Events {
+		onsets = append(onsets, e.Onset)
+	}
+	if !slices.Equal(onsets, []float64{0, 0.05, 0.05, 0.05, 0.1, 0.2}) {
+		t.Errorf("onsets %v", onsets)
+	}
+}
+
 func FuzzAnnotations(f *testing.F) {
 	f.Add([]byte("+567\x14\x14\x00+1800.2\x1525.5\x14apnoea\x14door\x14\x00\x00"))
 	f.Add([]byte("-0.065\x14Z\xe4hler\x14\x00"))
