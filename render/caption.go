@@ -28,7 +28,7 @@ func (s *Sheet) unit() string {
 }
 
 // amount is a value with its unit.
-func (s *Sheet) amount(v float64) string { return number(v, 3) + " " + s.unit() }
+func (s *Sheet) amount(v float64) string { return number(v, 3) + "\u00a0" + s.unit() }
 
 // caption is what the reader must know beside the maps, in sentences.
 func (p *Plate) caption() []string {
@@ -45,9 +45,9 @@ func (p *Plate) caption() []string {
 		say("Reference: %s.", s.Reference)
 	}
 	if s.Digitised {
-		say("Electrode positions digitised.")
+		say("Electrode positions: digitised.")
 	} else {
-		say("Electrode positions ideal, not measured.")
+		say("Electrode positions: ideal, by the head model.")
 	}
 	if s.Quantity == topo.CurrentDensity {
 		say("csd: an estimate from the surface Laplacian; sources are positive.")
@@ -58,7 +58,7 @@ func (p *Plate) caption() []string {
 			percent(p.Scale.Clipped), number(p.Scale.Least, 3), s.amount(p.Scale.Greatest))
 	}
 	if s.BaselinePower > 0 {
-		say("Field power in the baseline: %s.", number(s.BaselinePower, 2)+" µV")
+		say("Field power in the baseline: %s.", number(s.BaselinePower, 2)+"\u00a0µV")
 	}
 	if text := p.flatText(); text != "" {
 		lines = append(lines, text)
@@ -67,12 +67,13 @@ func (p *Plate) caption() []string {
 }
 
 func (p *Plate) contourText() string {
-	s, text := p.sheet, "Contours every "+p.sheet.amount(p.Scale.Step)+", negative dashed, zero dotted"
-	if p.Scale.Step >= p.Scale.Limit {
-		text = "Contour at zero only"
+	s := p.sheet
+	text := "Contours every " + s.amount(p.Scale.Step) + ", negative dashed"
+	if s.Quantity == topo.Potential {
+		text += ", zero grey"
 	}
 	if s.StandardError > 0 {
-		text += fmt.Sprintf("; the median standard error is %s %s", number(s.StandardError, 2), s.unit())
+		text += fmt.Sprintf("; the median standard error is %s\u00a0%s", number(s.StandardError, 2), s.unit())
 	}
 	return text + "."
 }
@@ -80,9 +81,9 @@ func (p *Plate) contourText() string {
 // percent is a share of an area, never rounded to nothing.
 func percent(share float64) string {
 	if share < .001 {
-		return "less than 0.1 %"
+		return "less than 0.1\u00a0%"
 	}
-	return number(math.Round(share*1000)/10, 3) + " %"
+	return number(math.Round(share*1000)/10, 3) + "\u00a0%"
 }
 
 // flatText names the maps without any difference between sites.

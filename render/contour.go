@@ -69,8 +69,9 @@ func newTracer(l *lattice, value func(r2.Vec) float64, tolerance float64) *trace
 }
 
 // trace returns the lines along which the field equals level: marching squares
-// whose segments are joined end to end. A node at the level counts as above,
-// everywhere, so that neighbouring cells agree. Lines are open only where they
+// whose segments are joined end to end. A node at the level, to within the
+// tolerance, counts as above, everywhere, so that neighbouring cells agree and
+// rounding draws nothing on a plateau. Lines are open only where they
 // leave the lattice, and their order depends on nothing but the values.
 func (t *tracer) trace(level float64) []Line {
 	t.segments = t.segments[:0]
@@ -101,18 +102,18 @@ func (t *tracer) trace(level float64) []Line {
 func (t *tracer) cut(node int, level float64) {
 	l := t.lattice
 	a, b, c, d := node, node+1, node+l.side+1, node+l.side // counter-clockwise
-	va, vb, vc, vd := l.values[a], l.values[b], l.values[c], l.values[d]
+	above := level - t.tolerance
 	var corners int
-	if va >= level {
+	if l.values[a] >= above {
 		corners |= 1
 	}
-	if vb >= level {
+	if l.values[b] >= above {
 		corners |= 2
 	}
-	if vc >= level {
+	if l.values[c] >= above {
 		corners |= 4
 	}
-	if vd >= level {
+	if l.values[d] >= above {
 		corners |= 8
 	}
 	if corners == 0 || corners == 15 || !(l.inside[a] && l.inside[b] && l.inside[c] && l.inside[d]) {
@@ -120,7 +121,7 @@ func (t *tracer) cut(node int, level float64) {
 	}
 	edges := [4]edge{edge(2 * a), edge(2*b + 1), edge(2 * d), edge(2*a + 1)} // bottom, right, top, left
 	pieces := crossings[corners]
-	if len(pieces) == 2 && t.value(r2.Scale(.5, r2.Add(l.point(a), l.point(c)))) >= level {
+	if len(pieces) == 2 && t.value(r2.Scale(.5, r2.Add(l.point(a), l.point(c)))) >= above {
 		// The middle belongs to the upper corners: cut off the lower ones.
 		pieces = crossings[15-corners]
 	}
@@ -187,12 +188,18 @@ func (t *tracer) walk(i int, from edge, level float64, used []bool) Line {
 }
 
 // vertex finds where the field equals the level on an edge whose ends lie on
-// either side of it: false position with the Illinois rule, which cannot leave
-// the edge.
+// either side of it, or one of them at it: false position with the Illinois rule,
+// which cannot leave the edge.
 func (t *tracer) vertex(e edge, level float64) r2.Vec {
 	from, to := t.lattice.ends(e)
 	p, q := t.lattice.point(from), t.lattice.point(to)
 	fp, fq := t.lattice.values[from]-level, t.lattice.values[to]-level
+	switch {
+	case math.Abs(fp) <= t.tolerance:
+		return p
+	case math.Abs(fq) <= t.tolerance:
+		return q
+	}
 	lo, hi, flo, fhi := 0., 1., fp, fq
 	at := func(f float64) r2.Vec {
 		return r2.Vec{X: p.X + f*(q.X-p.X), Y: p.Y + f*(q.Y-p.Y)}

@@ -9,14 +9,14 @@
 // Projections: A Working Manual", US Geological Survey Professional Paper 1395,
 // 1987, chapter 25): the distance from the middle is the angle from the vertex.
 // The edge is the ring through nasion, preauricular points and inion, 112.5°
-// from the vertex on the sphere. The outline has the head's own proportions, so
-// that the projection of an ellipsoid is stretched to its axes; the ring of a
-// long head then lies within 1.5 % of the edge.
+// from the vertex on the sphere. The outline has the head's own proportions, and
+// on any head the ring is the edge; TopView says how.
 //
-// The spherical spline is evaluated at 97 × 97 nodes across the map and
+// The spherical spline is evaluated at 97 × 97 nodes across the map (193 ×
+// 193 for more than 128 sites) and
 // interpolated between them by cubics with continuous slopes. Colours and
 // contours both come from that surface. It departs from the spline by less than
-// 0.1 % of the scale.
+// 0.1 % of the scale, but for current densities of pure noise at 345 sites: 0.5 %.
 //
 // # Scale
 //

@@ -23,7 +23,7 @@ func (p *Plate) Draw(c canvas.Canvas) {
 	c.Translate(vg.Point{Y: p.page.height})
 
 	pictures := make([]picture, len(p.panels))
-	each(len(p.panels), func(i int) { pictures[i] = p.panels[i].picture(p.Scale, table) })
+	each(len(p.panels), func(i int) { pictures[i] = p.picture(p.panels[i], table) })
 	for i, m := range p.panels {
 		c.Group(fmt.Sprintf("map-%d-%d", m.row+1, m.column+1), p.panelName(m))
 		c.Push()
@@ -50,11 +50,11 @@ type picture struct {
 	contours []vg.Path
 }
 
-func (m *panel) picture(s Scale, table colorTable) picture {
+func (p *Plate) picture(m *panel, table colorTable) picture {
 	at := m.frame
 	at.center = vg.Point{}
-	img, covers := m.field.raster(at, s.Limit, table)
-	levels, lines := m.contours(s)
+	img, covers := m.field.raster(at, p.Scale.Limit, table)
+	levels, lines := m.contours(p.Scale, p.sheet.Quantity)
 	paths := make([]vg.Path, len(lines))
 	for i := range lines {
 		paths[i] = at.path(lines[i])
@@ -80,18 +80,17 @@ func (f frame) path(lines []Line) vg.Path {
 	return p
 }
 
-// strokeContour draws one level: positive solid, negative dashed, zero dotted.
+// strokeContour draws one level: positive solid, negative dashed, zero grey.
 // Where zero lies is up to the reference, so its line is not the strongest.
 func strokeContour(c vg.Canvas, p vg.Path, level float64) {
-	width := vg.Length(.45)
+	width, opacity := vg.Length(.45), .8
 	switch {
 	case level == 0:
-		width = .6
-		c.SetLineDash([]vg.Length{.6, 1.2}, 0)
+		width, opacity = .9, .35
 	case level < 0:
 		c.SetLineDash([]vg.Length{2, 1.2}, 0)
 	}
-	strokePath(c, p, faded(.8), width)
+	strokePath(c, p, faded(opacity), width)
 	c.SetLineDash(nil, 0)
 }
 

@@ -7,55 +7,75 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The coarse grid has coarseNodes nodes across the disc and coarseMargin more
-// on each side, which the interpolation near the edge needs.
+// A grid's cells across the disc: enough for a departure of 0.1 % of the scale
+// from the spline, be the potentials as rough as the sites can carry.
 const (
-	coarseNodes  = 97
-	coarseMargin = 3
-	coarseSide   = coarseNodes + 2*coarseMargin
-	coarseStep   = 2. / (coarseNodes - 1)
-	coarseOrigin = -1 - coarseMargin*coarseStep
+	fewCells  = 96
+	manyCells = 192
+	// fewSites is the most that fewCells suffice for.
+	fewSites = 128
 )
+
+// gridMargin is how many nodes a grid has beyond the disc on each side, which
+// the interpolation near the edge needs.
+const gridMargin = 3
 
 // taps is how many nodes along each axis one interpolated value comes from.
 const taps = 6
 
-// A grid is where on the head the coarse grid's nodes lie. Nodes too far from
-// the disc to matter are left out.
+// A mesh is a square of nodes about the middle of the disc.
+type mesh struct {
+	cells int     // across the disc, even
+	side  int     // nodes along one side
+	step  float64 // on the disc
+}
+
+func newMesh(cells int) mesh {
+	return mesh{cells: cells, side: cells + 1 + 2*gridMargin, step: 2 / float64(cells)}
+}
+
+// coordinate is exactly odd about the middle node, so that a symmetric field is
+// sampled symmetrically.
+func (m mesh) coordinate(index int) float64 { return float64(index-m.side/2) * m.step }
+
+// point is where a node lies on the disc.
+func (m mesh) point(node int) r2.Vec {
+	return r2.Vec{X: m.coordinate(node % m.side), Y: m.coordinate(node / m.side)}
+}
+
+// index is the coordinate of nodes, 0 at the first, of a point.
+func (m mesh) index(x float64) float64 { return x/m.step + float64(m.side/2) }
+
+// A grid is where on the head the nodes of a mesh lie. Nodes too far from the
+// disc to matter are left out.
 type grid struct {
+	mesh
+	view       Projection
 	nodes      []int // positions in a Field
 	directions []r3.Vec
 }
 
-func newGrid() grid {
-	var g grid
-	const reach = 1 + 5*coarseStep // three nodes diagonally, and a little
-	for row := range coarseSide {
-		for column := range coarseSide {
-			p := r2.Vec{X: coarseCoordinate(column), Y: coarseCoordinate(row)}
-			if r2.Norm(p) <= reach {
-				g.nodes = append(g.nodes, row*coarseSide+column)
-				g.directions = append(g.directions, unitDisc.Direction(p))
-			}
+func newGrid(view Projection, cells int) grid {
+	g := grid{mesh: newMesh(cells), view: view.disc()}
+	reach := 1 + 5*g.step // three nodes diagonally, and a little
+	for node := range g.side * g.side {
+		if p := g.point(node); r2.Norm(p) <= reach {
+			g.nodes = append(g.nodes, node)
+			g.directions = append(g.directions, g.view.Direction(p))
 		}
 	}
 	return g
 }
 
-// coarseCoordinate is exactly odd about the middle node, so that a symmetric
-// field is sampled symmetrically.
-func coarseCoordinate(index int) float64 {
-	return float64(index-coarseSide/2) * coarseStep
-}
-
-// A Field is one map's values on the coarse grid, with bicubic interpolation
+// A Field is one map's values at the nodes of a grid, with bicubic interpolation
 // between them: the surface that is coloured and along which contours run.
 type Field struct {
+	mesh
 	values []float64 // row by row from the back left
 }
 
 func (g grid) field(values []float64) *Field {
-	f := &Field{values: make([]float64, coarseSide*coarseSide)}
+	f := &Field{mesh: g.mesh, values: make([]float64, g.side*g.side)}
 	for i, node := range g.nodes {
 		f.values[node] = values[i]
 	}
@@ -65,24 +85,20 @@ func (g grid) field(values []float64) *Field {
 // At is the field at a point of the unit disc; outside, the nearest edge of
 // the grid.
 func (f *Field) At(p r2.Vec) float64 {
-	column, wx := locate(p.X)
-	row, wy := locate(p.Y)
+	column, wx := f.locate(p.X)
+	row, wy := f.locate(p.Y)
 	var sum float64
 	for j := range taps {
-		line := f.values[(row+j)*coarseSide+column:][:taps]
-		var along float64
-		for i, w := range wx {
-			along += w * line[i]
-		}
-		sum += wy[j] * along
+		v := f.values[(row+j)*f.side+column:][:taps]
+		sum += wy[j] * (wx[0]*v[0] + wx[1]*v[1] + wx[2]*v[2] + wx[3]*v[3] + wx[4]*v[4] + wx[5]*v[5])
 	}
 	return sum
 }
 
 // locate finds the first of the nodes around coordinate x and their weights.
-func locate(x float64) (first int, weights [taps]float64) {
-	at := (x-coarseOrigin)/coarseStep - (taps/2 - 1)
-	first = min(max(int(math.Floor(at)), 0), coarseSide-taps)
+func (m mesh) locate(x float64) (first int, weights [taps]float64) {
+	at := m.index(x) - (taps/2 - 1)
+	first = min(max(int(math.Floor(at)), 0), m.side-taps)
 	return first, cubic(min(max(at-float64(first), 0), 1))
 }
 
@@ -110,23 +126,26 @@ type rows struct {
 	field   *Field
 	firsts  []int
 	weights [][taps]float64
-	line    [coarseSide]float64
+	line    []float64
 }
 
 func newRows(f *Field, xs []float64) *rows {
-	r := &rows{field: f, firsts: make([]int, len(xs)), weights: make([][taps]float64, len(xs))}
+	r := &rows{
+		field: f, firsts: make([]int, len(xs)), weights: make([][taps]float64, len(xs)),
+		line: make([]float64, f.side),
+	}
 	for i, x := range xs {
-		r.firsts[i], r.weights[i] = locate(x)
+		r.firsts[i], r.weights[i] = f.locate(x)
 	}
 	return r
 }
 
 // moveTo chooses the parallel.
 func (r *rows) moveTo(y float64) {
-	first, weights := locate(y)
-	r.line = [coarseSide]float64{}
+	first, weights := r.field.locate(y)
+	clear(r.line)
 	for j, w := range weights {
-		row := r.field.values[(first+j)*coarseSide:][:coarseSide]
+		row := r.field.values[(first+j)*r.field.side:][:len(r.line)]
 		for i, v := range row {
 			r.line[i] += w * v
 		}
@@ -154,15 +173,14 @@ func (f *Field) Contours(levels []float64, refine int, tolerance float64) [][]Li
 // refined is the field on the lattice that contours are traced through, which
 // covers the disc and stops short of the nodes left out of the grid.
 func (f *Field) refined(refine int) *lattice {
-	cells := (coarseNodes - 1) / 2 * refine // from the middle to the edge
-	cells += refine                         // and across it
-	l := &lattice{side: 2*cells + 1, step: coarseStep / float64(refine)}
-	l.origin = -float64(cells) * l.step
+	half := f.cells/2*refine + refine // from the middle to the edge and across it
+	l := &lattice{side: 2*half + 1, step: f.step / float64(refine)}
+	l.origin = -float64(half) * l.step
 	l.values = make([]float64, l.side*l.side)
 	l.inside = make([]bool, l.side*l.side)
 	xs := make([]float64, l.side)
 	for i := range xs {
-		xs[i] = float64(i-cells) * l.step
+		xs[i] = float64(i-half) * l.step
 	}
 	r := newRows(f, xs)
 	reach := 1 + 1.5*l.step // the farther corner of a cell whose nearer one is on the edge
@@ -177,6 +195,9 @@ func (f *Field) refined(refine int) *lattice {
 	}
 	return l
 }
+
+// disc reports whether a node lies inside the map.
+func (g grid) disc(node int) bool { return r2.Norm2(g.point(node)) <= 1 }
 
 // extremes are the least and greatest value at the grid's nodes inside the
 // disc.

@@ -18,7 +18,7 @@ type reach struct {
 	// millimetres is the same along a sphere of the electrodes' mean distance from
 	// the centre.
 	millimetres float64
-	// short is, on the coarse grid, the angle to the nearest electrode less the
+	// short is, on the grid, the angle to the nearest electrode less the
 	// spacing.
 	short *Field
 }
@@ -65,75 +65,82 @@ func angleToNearest(d r3.Vec, among []r3.Vec, except int) float64 {
 }
 
 const (
-	// hatchGap is the distance between the lines of the hatching.
-	hatchGap = 2.2 * vg.Length(1)
-	// shortestHatch, across the page, is where a line becomes a speck.
-	shortestHatch = .6 * vg.Length(1)
+	// hatchGap is about the distance between strokes at the edge of the map.
+	hatchGap = 2 * vg.Length(1)
+	// shortestHatch is where a stroke becomes a speck.
+	shortestHatch = .5 * vg.Length(1)
 )
 
-// hatch is the parts beyond reach of parallel lines that rise to the right,
-// inside the map's edge. It is empty when the electrodes support all of it.
+// hatch is strokes toward the vertex over what is beyond reach, as mountains
+// are hachured. They stand evenly and symmetrically around the edge and thin
+// out inward. It is empty when the electrodes support the whole map.
 func (r *reach) hatch(at frame) vg.Path {
 	var path vg.Path
 	if r == nil {
 		return path
 	}
 	const samplesPerPoint = 2
-	extent := at.right + at.front
-	lines := int(extent / (hatchGap * math.Sqrt2))
-	for k := -lines; k <= lines; k++ {
-		// The line y = x + offset on the page, walked from left to right.
-		offset := vg.Length(k) * hatchGap * math.Sqrt2
-		steps := int(2 * at.right * samplesPerPoint)
-		var start, previous r2.Vec
-		var before float64
-		drawing := false
-		for i := range steps + 1 {
-			x := at.right * vg.Length(2*float64(i)/float64(steps)-1)
-			p := r2.Vec{X: float64(x / at.right), Y: float64((x + offset) / at.front)}
-			beyond := r.beyond(p)
+	samples := max(2, int(max(at.right, at.front)*samplesPerPoint))
+	strokes := 16 * max(1, int(math.Round(math.Pi*float64((at.right+at.front)/hatchGap)/16)))
+	for k := range strokes {
+		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + .5) / float64(strokes))
+		first := int(innermost(k) * float64(samples))
+		place := func(sample float64) r2.Vec {
+			radius := sample / float64(samples)
+			return r2.Vec{X: radius * sin, Y: radius * cos}
+		}
+		start, before := -1., 0.
+		for i := first; i <= samples; i++ {
+			beyond := r.short.linear(place(float64(i)))
+			crossing := float64(i) - beyond/(beyond-before)
 			switch {
-			case beyond > 0 && !drawing:
-				start, drawing = p, true
-				if i > 0 {
-					start = lerp(previous, p, before/(before-beyond))
-				}
-			case beyond <= 0 && drawing:
-				drawing = false
-				from, to := at.point(start), at.point(lerp(previous, p, before/(before-beyond)))
-				if to.X-from.X > shortestHatch {
-					path.Move(from)
-					path.Line(to)
-				}
+			case beyond > 0 && start < 0 && i == first:
+				start = float64(i)
+			case beyond > 0 && start < 0:
+				start = crossing
+			case beyond <= 0 && start >= 0:
+				appendStroke(&path, at.point(place(start)), at.point(place(crossing)))
+				start = -1
 			}
-			previous, before = p, beyond
+			before = beyond
+		}
+		if start >= 0 {
+			appendStroke(&path, at.point(place(start)), at.point(place(float64(samples))))
 		}
 	}
 	return path
 }
 
-// beyond is positive where the map is drawn but not supported: the smaller of
-// the distances, in radians, to the edge and to the nearest supported point.
-func (r *reach) beyond(p r2.Vec) float64 {
-	inward := (1 - r2.Norm(p)) * edgeColatitude
-	if inward <= 0 {
-		return inward
+// innermost is the radius on the disc at which the k-th stroke begins, so that
+// strokes do not crowd towards the vertex.
+func innermost(k int) float64 {
+	switch {
+	case k%2 == 1:
+		return .5
+	case k%4 == 2:
+		return .25
+	case k%8 == 4:
+		return .125
 	}
-	return min(inward, r.short.linear(p))
+	return .0625
 }
 
-func lerp(p, q r2.Vec, fraction float64) r2.Vec {
-	return r2.Add(p, r2.Scale(fraction, r2.Sub(q, p)))
+func appendStroke(p *vg.Path, from, to vg.Point) {
+	d := to.Sub(from)
+	if math.Hypot(float64(d.X), float64(d.Y)) >= float64(shortestHatch) {
+		p.Move(from)
+		p.Line(to)
+	}
 }
 
 // linear interpolates between the four nodes around a point, for fields with
 // creases, which a cubic would overshoot.
 func (f *Field) linear(p r2.Vec) float64 {
-	x, y := (p.X-coarseOrigin)/coarseStep, (p.Y-coarseOrigin)/coarseStep
-	i := min(max(int(x), 0), coarseSide-2)
-	j := min(max(int(y), 0), coarseSide-2)
+	x, y := f.index(p.X), f.index(p.Y)
+	i := min(max(int(x), 0), f.side-2)
+	j := min(max(int(y), 0), f.side-2)
 	fx, fy := x-float64(i), y-float64(j)
-	v := f.values[j*coarseSide+i:]
-	w := v[coarseSide:]
+	v := f.values[j*f.side+i:]
+	w := v[f.side:]
 	return (1-fy)*((1-fx)*v[0]+fx*v[1]) + fy*((1-fx)*w[0]+fx*w[1])
 }

@@ -4,17 +4,21 @@ import (
 	"fmt"
 	"image"
 	"image/color"
+	"math"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/topo"
 )
 
 const (
 	barHeight = 7 * vg.Length(1)
 	mostBar   = 62 * mm
 	swatch    = 9 * vg.Length(1) // the width of a sample in the legend
+	// besideWidth is where the caption has room beside the bar.
+	besideWidth = 70 * mm
 )
 
 // A legend is the colour bar and the samples that explain the maps' signs.
@@ -51,7 +55,8 @@ func (c *composer) placeLegend() {
 	c.y = top
 	c.samplesText(x, width)
 	caption := strings.Join(c.plate.caption(), " ")
-	if beside := width >= 70*mm; beside {
+	if beside := width >= besideWidth; beside {
+		c.y += 2
 		c.paragraph(caption, x, width, false)
 		c.y = max(c.y, bottom)
 		return
@@ -148,7 +153,7 @@ func (p *Plate) signs() []sign {
 	}
 	var signs []sign
 	for _, k := range []sign{
-		{sampleMeasured, "measured"}, {sampleRepaired, "repaired"}, {sampleLeftOut, "left out"},
+		{sampleMeasured, "measured site"}, {sampleRepaired, "repaired site"}, {sampleLeftOut, "site left out"},
 	} {
 		if counts[MarkKind(k.kind)] {
 			if k.kind == sampleMeasured {
@@ -184,14 +189,13 @@ func (p *Plate) measuredCount() string {
 	return fmt.Sprintf(" (%d–%d)", least, most)
 }
 
-// hatchText is the rule for the hatching.
+// hatchText is the rule for the hatching, empty where nothing is hatched.
 func (p *Plate) hatchText() string {
-	least, most := 0., 0.
-	for _, r := range p.Supported {
-		if r > 0 && (least == 0 || r < least) {
-			least = r
+	least, most := math.Inf(1), 0.
+	for i, f := range p.furniture {
+		if len(f.hatch) > 0 {
+			least, most = min(least, p.Supported[i]), max(most, p.Supported[i])
 		}
-		most = max(most, r)
 	}
 	if most == 0 {
 		return ""
@@ -200,7 +204,7 @@ func (p *Plate) hatchText() string {
 	if low := fmt.Sprintf("%.0f", least); low != distance {
 		distance = low + "–" + distance
 	}
-	return "extrapolated: farther from every electrode than " + distance + " mm, the median distance to the nearest neighbour"
+	return "weak support: over " + distance + "\u00a0mm (median electrode spacing) from any electrode"
 }
 
 // pointLength is how far the ends of a clipped bar run out.
@@ -232,7 +236,7 @@ func (p *Plate) drawBar(c vg.Canvas, table colorTable) {
 	ticks := s.Ticks()
 	for i, v := range ticks {
 		x := l.tickX(v, s.Limit)
-		if 0 < i && i < len(ticks)-1 {
+		if 0 < i && i < len(ticks)-1 && (v != 0 || p.sheet.Quantity == topo.Potential) {
 			var line vg.Path
 			line.Move(vg.Point{X: x, Y: l.bar.Min.Y})
 			line.Line(vg.Point{X: x, Y: l.bar.Max.Y})
@@ -271,7 +275,7 @@ func (p *Plate) drawSamples(c vg.Canvas) {
 			drawHatchSample(c, s.at)
 			continue
 		}
-		drawMarks(c, frame{center: s.at, right: 1, front: 1}, []Mark{{Site: vertexSite, Kind: MarkKind(s.kind)}}, 1.1)
+		drawMarks(c, frame{center: s.at, view: onDisc}, []Mark{{Site: vertexSite, Kind: MarkKind(s.kind)}}, 1.1)
 	}
 }
 
@@ -280,12 +284,10 @@ func drawHatchSample(c vg.Canvas, at vg.Point) {
 	box := vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
 	var ground, lines vg.Path
 	rectangle(&ground, box)
-	fillPath(c, ground, color.Gray{Y: 235})
-	height := box.Max.Y - box.Min.Y
-	for x := box.Min.X - height; x < box.Max.X; x += hatchGap {
-		from, to := max(x, box.Min.X), min(x+height, box.Max.X)
-		lines.Move(vg.Point{X: from, Y: box.Min.Y + from - x})
-		lines.Line(vg.Point{X: to, Y: box.Min.Y + to - x})
+	fillPath(c, ground, color.Gray{Y: 232})
+	for x := box.Min.X + hatchGap/4; x < box.Max.X; x += hatchGap {
+		lines.Move(vg.Point{X: x, Y: box.Min.Y})
+		lines.Line(vg.Point{X: x, Y: box.Max.Y})
 	}
 	drawHatch(c, lines)
 }

@@ -18,7 +18,7 @@ func markRadius(spacing vg.Length) vg.Length {
 func drawMarks(c vg.Canvas, at frame, marks []Mark, radius vg.Length) {
 	var measured, rims, repaired, crosses vg.Path
 	for _, m := range marks {
-		p := at.point(unitDisc.Project(m.Site.Position))
+		p := at.project(m.Site.Position)
 		switch m.Kind {
 		case Measured:
 			circle(&measured, p, radius)

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
 )
 
@@ -23,7 +24,11 @@ const arcPieces = 12
 type frame struct {
 	center       vg.Point
 	right, front vg.Length
+	view         Projection // on the unit disc
 }
+
+// project is where a direction from the head's centre lies on the page.
+func (f frame) project(direction r3.Vec) vg.Point { return f.point(f.view.Project(direction)) }
 
 // point is where a point of the unit disc lies on the page.
 func (f frame) point(p r2.Vec) vg.Point {
@@ -51,16 +56,6 @@ func (f frame) outline() vg.Path {
 	return p
 }
 
-// ellipse is a circle of the given radius on the disc, closed.
-func (f frame) ellipse(radius float64) vg.Path {
-	inner := frame{center: f.center, right: f.right * vg.Length(radius), front: f.front * vg.Length(radius)}
-	var p vg.Path
-	p.Move(inner.point(r2.Vec{Y: 1}))
-	inner.appendArc(&p, 0, 2*math.Pi)
-	p.Close()
-	return p
-}
-
 // appendArc draws the edge from one azimuth to another, clockwise from the
 // front. The path must stand at the first.
 func (f frame) appendArc(p *vg.Path, from, to float64) {
@@ -80,7 +75,13 @@ func (f frame) appendArc(p *vg.Path, from, to float64) {
 // graticule is the skeleton of the 10-20 system: midline and coronal line from
 // edge to edge, the ring, and the edge itself where the nose leaves it.
 func (f frame) graticule() vg.Path {
-	p := f.ellipse(ringRadius)
+	ring := f
+	ring.right *= vg.Length(math.Pi / 2 / f.view.EdgeSide)
+	ring.front *= vg.Length(math.Pi / 2 / f.view.EdgeFront)
+	var p vg.Path
+	p.Move(ring.point(r2.Vec{Y: 1}))
+	ring.appendArc(&p, 0, 2*math.Pi)
+	p.Close()
 	p.Move(f.point(r2.Vec{X: -math.Sin(noseHalf), Y: math.Cos(noseHalf)}))
 	f.appendArc(&p, -noseHalf, noseHalf)
 	p.Move(f.point(r2.Vec{Y: -1}))

@@ -17,8 +17,12 @@ const (
 	pageMargin = 4 * vg.Length(1)
 	// leastPitch is from the middle of a map to the next: twelve in 180 mm.
 	leastPitch = 41 * vg.Length(1)
-	// mostAcross is the width of a map that has room to spare.
+	// titledPitch is the same where each map has a title of its own.
+	titledPitch = 26 * mm
+	// mostAcross is the width of a map that has room to spare, and mostDown the
+	// height that all of them together should not exceed on a printed page.
 	mostAcross = 84 * mm
+	mostDown   = 200 * mm
 	// letterPitch is where maps are large enough for the landmarks' letters.
 	letterPitch = 55 * mm
 	rowGap      = 8 * vg.Length(1)
@@ -60,13 +64,15 @@ func (p *Plate) layOut() error {
 	p.page.width = snapped(width)
 	c := composer{page: &p.page, plate: p, inner: p.page.width - 2*pageMargin, y: pageMargin}
 	c.sizeMaps()
-	for i := range s.Rows {
-		if i > 0 {
-			c.y += rowGap
+	if c.sideBySide() {
+		c.conditions()
+	} else {
+		for i := range s.Rows {
+			c.row(i)
 		}
-		c.row(i)
 	}
-	c.y += rowGap
+	p.furniture = make([]furniture, len(s.Rows))
+	each(len(s.Rows), func(i int) { p.furniture[i] = p.furnish(i) })
 	c.placeLegend()
 	p.page.height = pixel * vg.Length(math.Ceil(float64((c.y+pageMargin)/pixel)))
 	return nil
@@ -75,14 +81,23 @@ func (p *Plate) layOut() error {
 // snapped is the nearest whole number of picture elements.
 func snapped(l vg.Length) vg.Length { return pixel * vg.Length(math.Round(float64(l/pixel))) }
 
-// sizeMaps decides how many maps stand in a line, wide enough for their
-// latencies, lines as equal as can be, and how large they are.
+// sideBySide reports whether rows stand beside each other: where there is but
+// one latency.
+func (c *composer) sideBySide() bool {
+	return len(c.plate.sheet.Columns) == 1 && len(c.plate.sheet.Rows) > 1
+}
+
+// sizeMaps decides how many maps stand in a line, wide enough for their texts,
+// lines as equal as can be, and how large they are.
 func (c *composer) sizeMaps() {
-	least := leastPitch
-	for _, text := range c.plate.sheet.Columns {
+	s := c.plate.sheet
+	least, n, stacks := leastPitch, len(s.Columns), len(s.Rows)
+	for _, text := range s.Columns {
 		least = max(least, regularWidth(text)+.7*textSize)
 	}
-	n := len(c.plate.sheet.Columns)
+	if c.sideBySide() {
+		least, n, stacks = titledPitch, len(s.Rows), 1
+	}
 	most := max(1, int(c.inner/least))
 	lines := (n + most - 1) / most
 	c.perLine = (n + lines - 1) / lines
@@ -91,36 +106,76 @@ func (c *composer) sizeMaps() {
 	c.letters = c.pitch >= letterPitch
 	side := tickLength + 1
 	if c.letters {
-		side = tickLength + 2 + regularWidth("LPA")
+		side = tickLength + 2.3 + regularWidth("LPA")
 	}
 	gap := min(max(.05*c.pitch, 1), 12)
-	head := c.plate.sheet.Head
-	if head == (Projection{}) {
-		head = unitDisc
+	head := TopView(s.Head)
+	across := min(c.pitch-gap-2*side, mostAcross*vg.Length(head.Right))
+	if tallest := mostDown/vg.Length(lines*stacks) - 5*lineHeight; tallest > leastPitch {
+		across = min(across, tallest*vg.Length(head.Right/head.Front))
 	}
-	across := min(c.pitch-gap-2*side, mostAcross*vg.Length(max(head.Right, .5)))
-	c.shape = frame{right: across / 2, front: across / 2 * vg.Length(head.Front/head.Right)}
+	c.shape = frame{
+		right: across / 2, front: across / 2 * vg.Length(head.Front/head.Right),
+		view: head.disc(),
+	}
+}
+
+// conditions places one map for each row, several to a line, under the one
+// latency.
+func (c *composer) conditions() {
+	c.paragraph(c.plate.sheet.Columns[0], pageMargin, c.inner, false)
+	c.y += 3
+	n := len(c.plate.sheet.Rows)
+	for first := 0; first < n; first += c.perLine {
+		last := min(first+c.perLine, n)
+		var headings [][]textLine
+		for i := first; i < last; i++ {
+			headings = append(headings, c.heading(&c.plate.sheet.Rows[i]))
+		}
+		c.centred(headings)
+		c.line(c.plate.panels[first:last])
+	}
+}
+
+// heading is a row's title and note in lines as wide as a map.
+func (c *composer) heading(r *Row) []textLine {
+	var lines []textLine
+	for _, text := range wrap(r.Title, c.pitch-textSize, true) {
+		lines = append(lines, textLine{text: text, bold: true})
+	}
+	for _, text := range wrap(r.note(), c.pitch-textSize, false) {
+		lines = append(lines, textLine{text: text})
+	}
+	return lines
+}
+
+// note says that it is not known how much data there are, if need be.
+func (r *Row) note() string {
+	if r.Note == "" {
+		return "number of people and epochs not known"
+	}
+	return r.Note
 }
 
 // row places a row's title and its maps.
 func (c *composer) row(i int) {
 	row := &c.plate.sheet.Rows[i]
-	note := row.Note
-	if note == "" {
-		note = "number of people and epochs not known"
-	}
-	c.rowTitle(row.Title, note)
+	c.rowTitle(row.Title, row.note())
 	n := len(c.plate.sheet.Columns)
-	wrapped := n > c.perLine
 	for first := 0; first < n; first += c.perLine {
-		if first > 0 {
-			c.y += rowGap / 2
-		}
 		last := min(first+c.perLine, n)
-		if i == 0 || wrapped {
-			c.latencies(first, last)
+		if i == 0 || n > c.perLine {
+			var latencies [][]textLine
+			for _, text := range c.plate.sheet.Columns[first:last] {
+				var lines []textLine
+				for _, t := range wrap(text, c.pitch-2, false) {
+					lines = append(lines, textLine{text: t})
+				}
+				latencies = append(latencies, lines)
+			}
+			c.centred(latencies)
 		}
-		c.line(i, first, last)
+		c.line(c.plate.panels[i*n+first : i*n+last])
 	}
 }
 
@@ -140,20 +195,18 @@ func (c *composer) rowTitle(title, note string) {
 	c.y += 3
 }
 
-// latencies sets the texts of a line's columns, each centred over its map and
-// standing on a common baseline.
-func (c *composer) latencies(first, last int) {
+// centred sets lines of text over each map of a line of maps. The last lines
+// share a baseline.
+func (c *composer) centred(columns [][]textLine) {
 	most := 0
-	texts := make([][]string, last-first)
-	for i := range texts {
-		texts[i] = wrap(c.plate.sheet.Columns[first+i], c.pitch-2, false)
-		most = max(most, len(texts[i]))
+	for _, lines := range columns {
+		most = max(most, len(lines))
 	}
-	for line := range most {
+	for depth := range most {
 		c.y += lineHeight
-		for i, t := range texts {
-			if k := line - (most - len(t)); k >= 0 {
-				c.text(t[k], c.middle(i)-regularWidth(t[k])/2, false)
+		for i, lines := range columns {
+			if k := depth - (most - len(lines)); k >= 0 {
+				c.text(lines[k].text, c.middle(i)-lines[k].width()/2, lines[k].bold)
 			}
 		}
 	}
@@ -165,8 +218,8 @@ func (c *composer) middle(i int) vg.Length {
 	return snapped(pageMargin + c.pitch*(vg.Length(i)+.5))
 }
 
-// line places the maps of a row from column first to before last.
-func (c *composer) line(row, first, last int) {
+// line places maps beside each other.
+func (c *composer) line(panels []*panel) {
 	above := c.shape.front * (1 + noseHeight)
 	below := c.shape.front + tickLength
 	if c.letters {
@@ -174,20 +227,19 @@ func (c *composer) line(row, first, last int) {
 		below += lineHeight
 	}
 	center := c.y + above
-	for column := first; column < last; column++ {
-		p := c.plate.panels[row*len(c.plate.sheet.Columns)+column]
+	for i, p := range panels {
 		p.frame = c.shape
-		p.frame.center = vg.Point{X: c.middle(column - first), Y: -snapped(center)}
+		p.frame.center = vg.Point{X: c.middle(i), Y: -snapped(center)}
 		if c.letters {
 			c.texts = append(c.texts, landmarkLetters(p.frame)...)
 		}
 	}
-	c.y = center + below + 1
+	c.y = center + below + rowGap
 }
 
 // landmarkLetters names the four landmarks outside the outline.
 func landmarkLetters(f frame) []textLine {
-	const gap = 1.5 * vg.Length(1)
+	const gap = 1.8 * vg.Length(1)
 	height := canvas.CapHeight(canvas.Sans(textSize, false))
 	letters := make([]textLine, len(landmarks))
 	for i, l := range landmarks {
@@ -220,7 +272,7 @@ func (c *composer) text(text string, x vg.Length, bold bool) {
 
 // paragraph sets text in lines below each other.
 func (c *composer) paragraph(text string, x, width vg.Length, bold bool) {
-	for _, line := range wrap(text, width, bold) {
+	for _, line := range wrapEvenly(text, width, bold) {
 		c.y += lineHeight
 		c.text(line, x, bold)
 	}

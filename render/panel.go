@@ -7,7 +7,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/topo"
 )
@@ -16,6 +16,8 @@ import (
 type panel struct {
 	row, column int
 	field       *Field
+	// least and greatest are the extremes of the field inside the map.
+	least, greatest float64
 	// flat says that all sites have the same value: nothing to interpolate, and
 	// no contours.
 	flat bool
@@ -23,59 +25,104 @@ type panel struct {
 	frame frame
 }
 
+// grid is fine enough for the row with most sites.
+func (s *Sheet) grid() grid {
+	cells := fewCells
+	for i := range s.Rows {
+		if sites, _ := s.Rows[i].Values.Dims(); sites > fewSites {
+			cells = manyCells
+		}
+	}
+	return newGrid(TopView(s.Head), cells)
+}
+
 // panels computes the maps row by row. Each spline is evaluated once.
 func (s *Sheet) panels(g grid) ([]*panel, error) {
-	bases := map[*topo.Spline]*mat.Dense{}
-	var panels []*panel
-	for i := range s.Rows {
-		r := &s.Rows[i]
-		basis, ok := bases[r.Spline]
-		if !ok {
-			basis = r.Spline.Basis(g.directions, s.Quantity)
-			bases[r.Spline] = basis
+	var splines []*topo.Spline
+	rows := map[*topo.Spline][]int{}
+	for i, r := range s.Rows {
+		if rows[r.Spline] == nil {
+			splines = append(splines, r.Spline)
 		}
-		fields, err := r.fields(g, basis)
+		rows[r.Spline] = append(rows[r.Spline], i)
+	}
+	columns := len(s.Columns)
+	panels := make([]*panel, len(s.Rows)*columns)
+	for _, spline := range splines {
+		fields, err := s.fields(g, spline, rows[spline])
 		if err != nil {
-			return nil, fmt.Errorf("row %d (%q): %w", i+1, r.Title, err)
+			return nil, err
 		}
-		for column, f := range fields {
-			p := &panel{row: i, column: column, field: f}
-			if v, same := r.constant(column); same {
-				p.flat = true
-				if s.Quantity == topo.CurrentDensity {
-					v = 0
-				}
-				for k := range f.values {
-					f.values[k] = v
-				}
+		for k, row := range rows[spline] {
+			for column := range columns {
+				p := &panel{row: row, column: column, field: fields[k*columns+column]}
+				p.flatten(&s.Rows[row], s.Quantity)
+				p.least, p.greatest = p.field.extremes(g)
+				panels[row*columns+column] = p
 			}
-			panels = append(panels, p)
 		}
 	}
 	return panels, nil
 }
 
-// fields interpolates every column of a row on the grid.
-func (r *Row) fields(g grid, basis *mat.Dense) ([]*Field, error) {
-	coefficients, err := r.Spline.Solve(r.Values)
-	if err != nil {
-		return nil, err
+// flatten gives a map whose sites have one value that value everywhere, free of
+// rounding.
+func (p *panel) flatten(r *Row, q topo.Quantity) {
+	v, same := r.constant(p.column)
+	if !same {
+		return
 	}
-	var values mat.Dense
-	values.Mul(basis, coefficients)
-	points, columns := values.Dims()
-	fields := make([]*Field, columns)
-	column := make([]float64, points)
+	p.flat = true
+	if q == topo.CurrentDensity {
+		v = 0
+	}
+	for k := range p.field.values {
+		p.field.values[k] = v
+	}
+}
+
+// fields interpolates all columns of the rows that share a spline.
+func (s *Sheet) fields(g grid, spline *topo.Spline, rows []int) ([]*Field, error) {
+	columns := len(s.Columns)
+	var all *mat.Dense
+	for k, row := range rows {
+		c, err := spline.Solve(s.Rows[row].Values)
+		if err != nil {
+			return nil, fmt.Errorf("row %d (%q): %w", row+1, s.Rows[row].Title, err)
+		}
+		height, _ := c.Dims()
+		if all == nil {
+			all = mat.NewDense(height, len(rows)*columns, nil)
+		}
+		all.Slice(0, height, k*columns, (k+1)*columns).(*mat.Dense).Copy(c)
+	}
+	values := evaluate(spline, g.directions, s.Quantity, all)
+	fields := make([]*Field, len(rows)*columns)
+	column := make([]float64, len(g.directions))
 	for i := range fields {
-		mat.Col(column, i, &values)
+		mat.Col(column, i, values)
 		for _, v := range column {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
-				return nil, fmt.Errorf("the map of column %d is not finite between the sites: values of this size cannot be interpolated", i+1)
+				r := s.Rows[rows[i/columns]]
+				return nil, fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated", rows[i/columns]+1, r.Title, s.Columns[i%columns])
 			}
 		}
 		fields[i] = g.field(column)
 	}
 	return fields, nil
+}
+
+// evaluate multiplies the spline's basis by coefficients, block by block, so
+// that the basis of many sites at many points is never in memory as a whole.
+func evaluate(spline *topo.Spline, points []r3.Vec, q topo.Quantity, coefficients *mat.Dense) *mat.Dense {
+	const block = 2048
+	_, columns := coefficients.Dims()
+	values := mat.NewDense(len(points), columns, nil)
+	for first := 0; first < len(points); first += block {
+		last := min(first+block, len(points))
+		values.Slice(first, last, 0, columns).(*mat.Dense).Mul(spline.Basis(points[first:last], q), coefficients)
+	}
+	return values
 }
 
 // constant reports whether all sites have one value in a column, but for
@@ -96,8 +143,7 @@ func (r *Row) constant(column int) (value float64, same bool) {
 func (s *Sheet) measure(g grid, panels []*panel) Scale {
 	scale := Scale{Limit: s.Limit, Least: math.Inf(1), Greatest: math.Inf(-1)}
 	for _, p := range panels {
-		least, greatest := p.field.extremes(g)
-		scale.Least, scale.Greatest = min(scale.Least, least), max(scale.Greatest, greatest)
+		scale.Least, scale.Greatest = min(scale.Least, p.least), max(scale.Greatest, p.greatest)
 	}
 	if scale.Limit == 0 {
 		scale.Limit = NiceLimit(max(-scale.Least, scale.Greatest))
@@ -121,16 +167,28 @@ func (s *Sheet) measure(g grid, panels []*panel) Scale {
 // contourSpacing is the longest piece of a contour line on the page.
 const contourSpacing = .6 // pt
 
-// contours of a panel: for every tick strictly inside the limits.
-func (p *panel) contours(s Scale) (levels []float64, lines [][]Line) {
+// contours of a panel: for every tick, the limits included, since a clipped map
+// goes on beyond them. A map that stays within a step of zero has nothing to
+// show at this scale, and where it crosses zero is no exception. Nor is there a
+// line at zero for current densities, which between weak sources and sinks
+// follows the noise.
+func (p *panel) contours(s Scale, q topo.Quantity) (levels []float64, lines [][]Line) {
 	if p.flat {
 		return nil, nil
 	}
-	ticks := s.Ticks()
-	levels = ticks[1 : len(ticks)-1]
-	cell := coarseStep * float64(max(p.frame.right, p.frame.front))
+	for _, v := range s.Ticks() {
+		if v != 0 || q == topo.Potential && p.reaches(s.Step) {
+			levels = append(levels, v)
+		}
+	}
+	cell := p.field.step * float64(max(p.frame.right, p.frame.front))
 	refine := min(max(int(math.Ceil(cell/contourSpacing)), 1), 4)
 	return levels, p.field.Contours(levels, refine, 1e-4*s.Step)
+}
+
+// reaches reports whether the map has a value as far from zero as v.
+func (p *panel) reaches(v float64) bool {
+	return p.least <= -v || p.greatest >= v
 }
 
 // each runs work on all panels, as many at a time as there are processors. The
@@ -145,9 +203,4 @@ func each(n int, work func(i int)) {
 		})
 	}
 	group.Wait()
-}
-
-// disc reports whether a node lies inside the map.
-func (g grid) disc(node int) bool {
-	return r2.Norm2(r2.Vec{X: coarseCoordinate(node % coarseSide), Y: coarseCoordinate(node / coarseSide)}) <= 1
 }

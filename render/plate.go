@@ -31,7 +31,7 @@ func (s *Sheet) Compose() (*Plate, error) {
 	if err := s.validate(); err != nil {
 		return nil, err
 	}
-	g := newGrid()
+	g := s.grid()
 	panels, err := s.panels(g)
 	if err != nil {
 		return nil, err
@@ -49,8 +49,6 @@ func (s *Sheet) Compose() (*Plate, error) {
 	if err := p.layOut(); err != nil {
 		return nil, err
 	}
-	p.furniture = make([]furniture, len(s.Rows))
-	each(len(s.Rows), func(i int) { p.furniture[i] = p.furnish(i) })
 	for _, f := range p.furniture {
 		p.SitesNamed = append(p.SitesNamed, len(f.labels))
 	}

@@ -5,51 +5,65 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout"
 )
 
-// edgeColatitude is the angle from the vertex to the edge of a map: the ring
-// through nasion, preauricular points and inion. On the sphere 10 % of the
+// edgeColatitude is the angle from the vertex to the edge of a map of a sphere:
+// the ring through nasion, preauricular points and inion. 10 % of the
 // nasion-inion arc is 22.5° and the ring lies that far below the equator.
 const edgeColatitude = 112.5 * math.Pi / 180
 
-// ringRadius is where the equator, the ring of the 10-20 system through Fpz,
-// T7, Oz and T8, lies on the unit disc.
-const ringRadius = math.Pi / 2 / edgeColatitude
-
 // A Projection lays directions from the head's centre on the page: azimuthal
 // equidistant about the vertex, x to the wearer's right, y to the front.
-// Right and Front are the half-axes of the map's edge; the projection of the
-// unit disc is Projection{1, 1}. With unequal half-axes the disc is stretched
-// to the head's own proportions, so that lengths along the midline and along
-// the coronal line each keep one scale.
-type Projection struct{ Right, Front float64 }
+//
+// Right and Front are the half-axes of the map's edge on the page. EdgeFront and
+// EdgeSide are the angles from the vertex to the edge, in radians, at the nasion
+// (and inion) and at the preauricular points; between them the angle follows
+// the square of the cosine of the azimuth, as the lower ring does to first
+// order. On a sphere the two are equal and the projection is the equidistant one
+// everywhere; on other heads it is along the midline and along the coronal line.
+type Projection struct{ Right, Front, EdgeFront, EdgeSide float64 }
 
-// unitDisc is the projection on which fields and contours are computed.
-var unitDisc = Projection{Right: 1, Front: 1}
+// onDisc is the projection of a sphere on the unit disc.
+var onDisc = Projection{Right: 1, Front: 1, EdgeFront: edgeColatitude, EdgeSide: edgeColatitude}
 
-// TopView is the projection seen from above of a head with the given
-// half-axes, in any one unit, scaled so that the longer is 1. Half-axes that
-// are not positive give the round outline of a sphere.
-func TopView(right, front float64) Projection {
-	longer := max(right, front)
-	if !(min(right, front) > 0) || math.IsInf(longer, 1) {
-		return unitDisc
+// TopView is the projection of a head seen from above, with the head's own
+// proportions: the longer half-axis is 1. A head without size is a sphere.
+func TopView(head layout.Ellipsoid) Projection {
+	if head == (layout.Ellipsoid{}) {
+		return onDisc
 	}
-	return Projection{Right: right / longer, Front: front / longer}
+	marks := head.Landmarks()
+	longer := max(head.Right, head.Front)
+	return Projection{
+		Right: head.Right / longer, Front: head.Front / longer,
+		EdgeFront: colatitude(marks.Nasion), EdgeSide: colatitude(marks.RightPreauricular),
+	}
 }
+
+// disc is the same projection stretched to the unit disc, on which fields and
+// contours are computed.
+func (p Projection) disc() Projection {
+	p.Right, p.Front = 1, 1
+	return p
+}
+
+func colatitude(d r3.Vec) float64 { return math.Atan2(math.Hypot(d.X, d.Y), d.Z) }
+
+// edge is the angle from the vertex to the edge in the direction (x, y) of
+// length 1.
+func (p Projection) edge(x, y float64) float64 { return p.EdgeSide*x*x + p.EdgeFront*y*y }
 
 // Project gives the place on the page of a direction of any length but zero.
 // The direction straight down has no one place and is put in front.
 func (p Projection) Project(direction r3.Vec) r2.Vec {
-	across := math.Hypot(direction.X, direction.Y)
-	radius := math.Atan2(across, direction.Z) / edgeColatitude
-	if across == 0 {
-		return r2.Vec{X: 0, Y: p.Front * radius}
+	x, y := 0., 1.
+	if across := math.Hypot(direction.X, direction.Y); across > 0 {
+		x, y = direction.X/across, direction.Y/across
 	}
-	return r2.Vec{
-		X: p.Right * radius * direction.X / across,
-		Y: p.Front * radius * direction.Y / across,
-	}
+	radius := colatitude(direction) / p.edge(x, y)
+	return r2.Vec{X: p.Right * radius * x, Y: p.Front * radius * y}
 }
 
 // Direction gives the unit direction that Project puts at v. It is the inverse
@@ -60,6 +74,7 @@ func (p Projection) Direction(v r2.Vec) r3.Vec {
 	if radius == 0 {
 		return r3.Vec{Z: 1}
 	}
-	sin, cos := math.Sincos(radius * edgeColatitude)
-	return r3.Vec{X: x / radius * sin, Y: y / radius * sin, Z: cos}
+	x, y = x/radius, y/radius
+	sin, cos := math.Sincos(radius * p.edge(x, y))
+	return r3.Vec{X: x * sin, Y: y * sin, Z: cos}
 }

@@ -87,7 +87,7 @@ func (s Scale) Ticks() []float64 {
 	n := int(math.Round(s.Limit / s.Step))
 	ticks := make([]float64, 2*n+1)
 	for i := range ticks {
-		ticks[i] = s.Limit * float64(i-n) / float64(n)
+		ticks[i] = float64(i-n) / float64(n) * s.Limit
 	}
 	return ticks
 }

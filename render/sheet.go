@@ -29,8 +29,8 @@ type Sheet struct {
 
 	// Width of the figure; zero is 180 mm.
 	Width vg.Length `yaml:"-"`
-	// Head gives the outline the head's proportions; the zero value is round.
-	Head Projection `yaml:"-"`
+	// Head gives the outline the head's proportions; the zero value is a sphere.
+	Head layout.Ellipsoid `yaml:"-"`
 	// Labels asks for the names of the sites, as many as have room.
 	Labels bool `yaml:"labels,omitempty"`
 

@@ -22,7 +22,7 @@ func siteLabels(at frame, marks []Mark, radius vg.Length, letters bool) []textLi
 	var taken []vg.Rectangle
 	points := make([]vg.Point, len(marks))
 	for i, m := range marks {
-		points[i] = at.point(unitDisc.Project(m.Site.Position))
+		points[i] = at.project(m.Site.Position)
 		taken = append(taken, around(points[i], radius))
 	}
 	var labels []textLine

@@ -3,6 +3,7 @@ package render
 import (
 	"image/color"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"gonum.org/v1/plot/font"
@@ -61,7 +62,7 @@ func wrap(text string, width vg.Length, bold bool) []string {
 	measure := func(s string) vg.Length { return canvas.TextWidth(canvas.Sans(textSize, bold), s) }
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range strings.FieldsFunc(text, breakable) {
 		joined := word
 		if line != "" {
 			joined = line + " " + word
@@ -85,6 +86,28 @@ func wrap(text string, width vg.Length, bold bool) []string {
 	}
 	return lines
 }
+
+// wrapEvenly wraps, and narrows the lines as long as that takes no more of them
+// where the last would be left with a word or two.
+func wrapEvenly(text string, width vg.Length, bold bool) []string {
+	lines := wrap(text, width, bold)
+	last := len(lines) - 1
+	if last < 1 || canvas.TextWidth(canvas.Sans(textSize, bold), lines[last]) > width/4 {
+		return lines
+	}
+	for narrower := width - textSize; narrower > width/2; narrower -= textSize {
+		next := wrap(text, narrower, bold)
+		if len(next) > len(lines) {
+			break
+		}
+		lines = next
+	}
+	return lines
+}
+
+// breakable tells blanks between words from those that hold a number to its
+// unit.
+func breakable(r rune) bool { return unicode.IsSpace(r) && r != '\u00a0' }
 
 // breakWord is the longest beginning of a word that fits, at least one letter.
 func breakWord(word string, width vg.Length, measure func(string) vg.Length) string {

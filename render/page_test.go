@@ -1,0 +1,157 @@
+package render
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/plot/vg"
+	"pgregory.net/rapid"
+
+	"calotte/layout"
+	"calotte/render/canvas"
+	"calotte/topo"
+)
+
+// checkPage demands that all is on the page and that no text touches another,
+// nor a map or the bar.
+func checkPage(t interface {
+	Errorf(string, ...any)
+	Fatalf(string, ...any)
+}, p *Plate) {
+	boxes, err := canvas.Boxes(p)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	width, height := p.Size()
+	var texts []canvas.Box
+	for _, b := range boxes {
+		if !b.Within(width, height) {
+			t.Errorf("%v %q leaves the page of %.1f × %.1f: %v", b.Kind, b.Text, width, height, b.Rect)
+		}
+		if b.Kind == canvas.Text {
+			texts = append(texts, b)
+		}
+	}
+	for i, a := range texts {
+		for _, b := range texts[:i] {
+			if a.Overlaps(b) {
+				t.Errorf("%q and %q overlap: %v and %v", a.Text, b.Text, a.Rect, b.Rect)
+			}
+		}
+	}
+	// Texts that are not part of a map keep out of the maps and of the bar.
+	occupied := []vg.Rectangle{p.page.legend.bar}
+	for _, m := range p.panels {
+		f := m.frame
+		occupied = append(occupied, vg.Rectangle{
+			Min: f.center.Sub(vg.Point{X: f.right + tickLength, Y: f.front + tickLength}),
+			Max: f.center.Add(vg.Point{X: f.right + tickLength, Y: f.front * (1 + noseHeight)}),
+		})
+	}
+	for _, text := range p.page.texts {
+		for _, r := range occupied {
+			if overlap(text.box(), r) {
+				t.Errorf("%q lies on a map or on the bar", text.text)
+			}
+		}
+	}
+	for i, a := range occupied[1:] {
+		for _, b := range occupied[1:][:i] {
+			if overlap(a, b) {
+				t.Errorf("two maps overlap: %v and %v", a, b)
+			}
+		}
+	}
+}
+
+func TestPages(t *testing.T) {
+	for _, names := range [][]layout.Name{layout.Set1020(), sixtyFour, layout.Set1005()} {
+		for i, width := range []vg.Length{40, 85, 114, 180, 300} {
+			for j, columns := range []int{1, 2, 4, 10, 12, 23} {
+				if len(names) > 300 && (i+j)%5 != 0 {
+					continue // the same pages, slowly
+				}
+				rows := 1 + (i+j)%3
+				t.Run(fmt.Sprintf("%d sites, %.0f mm, %d × %d", len(names), width, rows, columns), func(t *testing.T) {
+					s := demoSheet(t, names, rows, columns)
+					s.Width, s.Labels = width*vg.Millimeter, j%2 == 0
+					checkPage(t, compose(t, s))
+				})
+			}
+		}
+	}
+}
+
+func TestPagesWithAwkwardTexts(t *testing.T) {
+	long := strings.Repeat("a condition with a name that goes on and on ", 4)
+	for _, c := range []struct {
+		name   string
+		change func(s *Sheet)
+	}{
+		{"long title", func(s *Sheet) { s.Rows[0].Title = long }},
+		{"long note", func(s *Sheet) { s.Rows[1].Note = long }},
+		{"one long word", func(s *Sheet) { s.Rows[0].Title = strings.Repeat("W", 300) }},
+		{"long latencies", func(s *Sheet) { s.Columns[0], s.Columns[1] = long, "150–190 ms" }},
+		{"no texts", func(s *Sheet) { s.Rows[0].Title, s.Rows[0].Note, s.Columns[0] = "", "", "" }},
+		{"long reference", func(s *Sheet) { s.Reference = long }},
+		{"large numbers", func(s *Sheet) { s.Limit = 123456 }},
+		{"small numbers", func(s *Sheet) { s.Limit = .00001234 }},
+		{"odd limit", func(s *Sheet) { s.Limit = 7.77 }},
+		{"all kinds of marks", func(s *Sheet) { s.Rows[0].Marks[3].Kind, s.Rows[1].Marks[9].Kind = Repaired, LeftOut }},
+		{"no marks", func(s *Sheet) { s.Rows[0].Marks, s.Rows[1].Marks = nil, nil }},
+		{"one mark", func(s *Sheet) { s.Rows[0].Marks = s.Rows[0].Marks[:1] }},
+		{"a long head", func(s *Sheet) { s.Head = layout.Ellipsoid{Right: 70, Front: 100, Up: 90} }},
+		{"a wide head", func(s *Sheet) { s.Head = layout.Ellipsoid{Right: 100, Front: 70, Up: 90} }},
+		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity }},
+		{"remarks", func(s *Sheet) { s.Remarks = []string{long + ".", "And more."} }},
+	} {
+		for _, width := range []vg.Length{85, 180} {
+			for _, columns := range []int{1, 5} {
+				t.Run(fmt.Sprintf("%s, %.0f mm, %d", c.name, width, columns), func(t *testing.T) {
+					s := demoSheet(t, sixtyFour, 2, max(columns, 2))
+					if columns == 1 {
+						for i := range s.Rows {
+							s.Rows[i].Values = amplitudes(place(t, layout.Sphere(89), sixtyFour), 1)
+						}
+					}
+					s.Width, s.Labels = width*vg.Millimeter, true
+					c.change(s)
+					s.Columns = s.Columns[:columns]
+					checkPage(t, compose(t, s))
+				})
+			}
+		}
+	}
+}
+
+func TestTextsWrapWithin(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringMatching(`([a-zA-Zµ²–]{1,30}[ \x{00a0}]?){0,20}`).Draw(t, "text")
+		width := vg.Length(rapid.Float64Range(15, 300).Draw(t, "width"))
+		for _, lines := range [][]string{wrap(text, width, false), wrapEvenly(text, width, false)} {
+			for _, l := range lines {
+				if regularWidth(l) > width {
+					t.Errorf("%q is wider than %g", l, width)
+				}
+			}
+			squeeze := strings.NewReplacer(" ", "")
+			if got, want := squeeze.Replace(strings.Join(lines, "")), squeeze.Replace(text); got != want {
+				t.Errorf("%q became %q", want, got)
+			}
+		}
+	})
+}
+
+func TestManyColumnsWrapEvenly(t *testing.T) {
+	for _, c := range []struct {
+		width            vg.Length
+		columns, perLine int
+	}{{180, 12, 12}, {180, 13, 7}, {85, 10, 5}, {85, 12, 4}, {85, 4, 4}, {114, 10, 5}, {180, 1, 1}} {
+		s := demoSheet(t, layout.Set1020(), 1, c.columns)
+		s.Width = c.width * vg.Millimeter
+		if got := compose(t, s).page.perLine; got != c.perLine {
+			t.Errorf("%d maps on %.0f mm: %d in a line, want %d", c.columns, c.width, got, c.perLine)
+		}
+	}
+}

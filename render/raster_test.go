@@ -1,0 +1,82 @@
+package render
+
+import (
+	"image/color"
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/palette"
+)
+
+var testTable = newColorTable(palette.Diverging.At)
+
+func TestColorTable(t *testing.T) {
+	for _, v := range []float64{-1, -.5, 0, .25, 1} {
+		if got, want := testTable.at(v), palette.Diverging.At(v); got != want {
+			t.Errorf("the colour of %g is %v, want %v", v, got, want)
+		}
+	}
+	if testTable.at(7) != testTable.at(1) || testTable.at(-7) != testTable.at(-1) {
+		t.Error("values beyond the limits do not have the colours of the limits")
+	}
+}
+
+func TestRasterColoursValues(t *testing.T) {
+	value := func(p r2.Vec) float64 { return 3*p.X - p.Y }
+	at := frame{center: vg.Point{X: 100 * pixel, Y: 90 * pixel}, right: 80.3 * pixel, front: 60 * pixel}
+	img, covers := sampled(value).raster(at, 4, testTable)
+	size := img.Bounds().Size()
+	if w, h := covers.Size().X/pixel, covers.Size().Y/pixel; math.Abs(float64(w)-float64(size.X)) > 1e-9 || math.Abs(float64(h)-float64(size.Y)) > 1e-9 {
+		t.Fatalf("an image of %v covers %g × %g picture elements", size, w, h)
+	}
+	for i := range size.X {
+		for j := range size.Y {
+			x := (covers.Min.X + (vg.Length(i)+.5)*pixel - at.center.X) / at.right
+			y := (covers.Max.Y - (vg.Length(j)+.5)*pixel - at.center.Y) / at.front
+			p := r2.Vec{X: float64(x), Y: float64(y)}
+			got := img.RGBAAt(i, j)
+			switch radius := r2.Norm(p); {
+			case radius < .98 && got != testTable.at(value(p)/4):
+				t.Fatalf("(%d, %d) is %v, want the colour of %g", i, j, got, value(p))
+			case radius > 1.02 && got != (color.RGBA{}):
+				t.Fatalf("(%d, %d) outside the map is %v", i, j, got)
+			}
+		}
+	}
+}
+
+// The partly covered elements make up the area of the ellipse.
+func TestRasterCoversTheDisc(t *testing.T) {
+	at := frame{right: 41.7 * pixel, front: 50.2 * pixel}
+	img, _ := sampled(func(r2.Vec) float64 { return 0 }).raster(at, 1, testTable)
+	var area float64
+	for i := 3; i < len(img.Pix); i += 4 {
+		area += float64(img.Pix[i]) / 255
+	}
+	if want := math.Pi * 41.7 * 50.2; math.Abs(area/want-1) > 1e-3 {
+		t.Errorf("covered %.1f elements, want %.1f", area, want)
+	}
+}
+
+func TestRasterIsSymmetric(t *testing.T) {
+	img, _ := sampled(func(p r2.Vec) float64 { return math.Cos(3*p.X) * math.Sin(2+p.Y) }).raster(frame{right: 70.4 * pixel, front: 81 * pixel}, 1, testTable)
+	size := img.Bounds().Size()
+	for j := range size.Y {
+		for i := range size.X / 2 {
+			if a, b := img.RGBAAt(i, j), img.RGBAAt(size.X-1-i, j); a != b {
+				t.Fatalf("row %d: column %d is %v but its mirror image %v", j, i, a, b)
+			}
+		}
+	}
+}
+
+func BenchmarkRaster(b *testing.B) {
+	f := sampled(func(p r2.Vec) float64 { return math.Sin(5*p.X+1) * math.Cos(6*p.Y) })
+	at := frame{right: 240 * pixel, front: 240 * pixel}
+	for b.Loop() {
+		f.raster(at, 1, testTable)
+	}
+}

@@ -1,0 +1,318 @@
+package render
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/png"
+	"math"
+	"runtime"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+	"gonum.org/v1/plot/vg"
+
+	"calotte/layout"
+	"calotte/render/canvas"
+	"calotte/topo"
+	"calotte/topo/erp"
+)
+
+// demoSheet is a sheet of invented maps of the named sites.
+func demoSheet(t testing.TB, names []layout.Name, rows, columns int) *Sheet {
+	t.Helper()
+	sites := place(t, layout.Sphere(89.127), names)
+	spline := splineOf(t, sites)
+	known := amplitudes(sites, columns)
+	novel := mat.DenseCopyOf(known)
+	novel.Scale(.7, novel)
+	difference := mat.DenseCopyOf(known)
+	difference.Sub(known, novel)
+	s := &Sheet{Name: "Signal flags", Reference: fmt.Sprintf("average of %d sites", len(sites)), Synthetic: true}
+	for c := range columns {
+		s.Columns = append(s.Columns, fmt.Sprintf("%d ms", 150+10*c))
+	}
+	for _, r := range []Row{
+		{Title: "known", Note: "12 people, 98–100 epochs", Values: known},
+		{Title: "novel", Note: "12 people, 96–100 epochs", Values: novel},
+		{Title: "known minus novel", Note: "12 people", Values: difference},
+	}[:rows] {
+		r.Spline, r.Marks = spline, MeasuredAt(sites)
+		s.Rows = append(s.Rows, r)
+	}
+	return s
+}
+
+func compose(t testing.TB, s *Sheet) *Plate {
+	t.Helper()
+	p, err := s.Compose()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func pngOf(t testing.TB, p *Plate) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := canvas.Write(&b, p, canvas.PNG, erp.Provenance{}); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func decode(t testing.TB, b []byte) image.Image {
+	t.Helper()
+	img, err := png.Decode(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img
+}
+
+func TestSheetRefuses(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		change func(s *Sheet)
+		want   string
+	}{
+		{"no rows", func(s *Sheet) { s.Rows = nil }, "has no map"},
+		{"no columns", func(s *Sheet) { s.Columns = nil }, "has no map"},
+		{"a value that is not a number", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(3, 1, math.NaN()) }, `row 1 ("known"): the value of site 4 of 64 at 160 ms is NaN`},
+		{"an infinite value", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(0, 0, math.Inf(-1)) }, "is -Inf: repair"},
+		{"a column too many", func(s *Sheet) { s.Columns = append(s.Columns, "1 s") }, "2 columns of values for 3 latencies"},
+		{"too few sites", func(s *Sheet) { s.Rows[0].Values = mat.NewDense(3, 2, nil) }, "row 1"},
+		{"no spline", func(s *Sheet) { s.Rows[0].Spline = nil }, "no spline"},
+		{"no values", func(s *Sheet) { s.Rows[0].Values = nil }, "no values"},
+		{"a negative limit", func(s *Sheet) { s.Limit = -1 }, "limit is -1"},
+		{"an error that is not a number", func(s *Sheet) { s.StandardError = math.NaN() }, "standard error is NaN"},
+		{"a narrow page", func(s *Sheet) { s.Width = 2 * vg.Centimeter }, "20 mm wide has no room"},
+		{"an endless page", func(s *Sheet) { s.Width = vg.Length(math.Inf(1)) }, "width is +Inf"},
+		{"an electrode in the centre", func(s *Sheet) { s.Rows[0].Marks[5].Site.Position = r3.Vec{} }, "no direction"},
+		{"an unknown quantity", func(s *Sheet) { s.Quantity = 9 }, "quantity 9"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := demoSheet(t, sixtyFour, 1, 2)
+			c.change(s)
+			_, err := s.Compose()
+			if err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("got %v, want an error with %q", err, c.want)
+			}
+		})
+	}
+}
+
+// What is written on the page says what was decided.
+func TestSheetStatesItsDecisions(t *testing.T) {
+	ones := func(s *Sheet) {
+		v := mat.NewDense(64, 2, nil)
+		for i := range 64 {
+			v.Set(i, 0, 1.5)
+		}
+		s.Rows[0].Values = v
+	}
+	for _, c := range []struct {
+		name   string
+		change func(s *Sheet)
+		want   []string
+		absent []string
+	}{
+		{"defaults", func(*Sheet) {},
+			[]string{"left and right are the wearer’s", "Reference: average of 64 sites.", "Electrode positions: ideal", "Synthetic data.", "12 people", "potential, µV", "weak support: over 28 mm", "measured site (64)"},
+			[]string{"Clipped", "repaired", "not known", "flat", "csd"}},
+		{"unknowns", func(s *Sheet) { s.Reference, s.Rows[0].Note, s.Synthetic, s.Digitised = "", "", false, true },
+			[]string{"Reference not known.", "number of people and epochs not known", "Electrode positions: digitised."}, []string{"Synthetic", "ideal"}},
+		{"clipping", func(s *Sheet) { s.Limit = 1 }, []string{"Clipped at ±1 µV", "the extremes are −"}, nil},
+		{"noise", func(s *Sheet) { s.Limit, s.StandardError, s.BaselinePower = 8, 1.2, .6 },
+			[]string{"Contours every 4 µV", "standard error is 1.2 µV", "Field power in the baseline: 0.6 µV."}, nil},
+		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity },
+			[]string{"csd: an estimate from the surface Laplacian", "µV/cm²"}, []string{"zero grey"}},
+		{"kinds", func(s *Sheet) { s.Rows[0].Marks[0].Kind, s.Rows[0].Marks[1].Kind = Repaired, LeftOut },
+			[]string{"measured site (62)", "repaired site", "site left out"}, nil},
+		{"flat", ones, []string{"All sites have the same value, so the map is flat: known, 150 ms (1.5 µV); known, 160 ms (0 µV)."}, nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := demoSheet(t, sixtyFour, 1, 2)
+			c.change(s)
+			var lines []string
+			for _, l := range compose(t, s).page.texts {
+				lines = append(lines, l.text)
+			}
+			text := strings.ReplaceAll(strings.Join(lines, " "), "\u00a0", " ")
+			for _, w := range c.want {
+				if !strings.Contains(text, w) {
+					t.Errorf("the page does not say %q: %s", w, text)
+				}
+			}
+			for _, w := range c.absent {
+				if strings.Contains(text, w) {
+					t.Errorf("the page says %q: %s", w, text)
+				}
+			}
+		})
+	}
+}
+
+func TestSheetClipsOnlyWhatItSays(t *testing.T) {
+	s := demoSheet(t, sixtyFour, 1, 2)
+	free := compose(t, s)
+	if free.Scale.Clipped != 0 || free.Scale.Limit < max(-free.Scale.Least, free.Scale.Greatest) {
+		t.Errorf("the chosen scale clips: %+v", free.Scale)
+	}
+	s.Limit = free.Scale.Greatest / 2
+	if clipped := compose(t, s); clipped.Scale.Clipped <= 0 || clipped.Scale.Least != free.Scale.Least {
+		t.Errorf("half the scale clips nothing, or changes the extremes: %+v", clipped.Scale)
+	}
+}
+
+func TestFlatMapIsFlat(t *testing.T) {
+	s := demoSheet(t, sixtyFour, 1, 1)
+	v := mat.NewDense(64, 1, nil)
+	for i := range 64 {
+		v.Set(i, 0, -3)
+	}
+	s.Rows[0].Values = v
+	p := compose(t, s)
+	if p.Scale.Least != -3 || p.Scale.Greatest != -3 || p.Scale.Limit != 3 {
+		t.Errorf("a map of -3 has the scale %+v", p.Scale)
+	}
+	if levels, _ := p.panels[0].contours(p.Scale, topo.Potential); len(levels) > 0 {
+		t.Error("a flat map has contours")
+	}
+}
+
+// The colours in the file are those of the spline's values.
+func TestPixelsShowTheSpline(t *testing.T) {
+	s := demoSheet(t, sixtyFour, 1, 2)
+	s.Width = 114 * vg.Millimeter
+	p := compose(t, s)
+	img := decode(t, pngOf(t, p))
+	c, err := s.Rows[0].Spline.Solve(s.Rows[0].Values)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Places between electrodes and lines: the middles of the triangles that
+	// neighbouring sites form.
+	checked := 0
+	for i := range 400 {
+		angle, radius := float64(i)*2.4, .04*math.Sqrt(float64(i))
+		spot := r2.Vec{X: radius * math.Cos(angle), Y: radius * math.Sin(angle)}
+		for column, m := range p.panels {
+			want := s.Rows[0].Spline.Interpolate([]r3.Vec{onDisc.Direction(spot)}, topo.Potential, c).At(0, column)
+			if !clearOfLines(p, m, spot, want) {
+				continue
+			}
+			at := m.frame.point(spot)
+			x, y := int(at.X/pixel), int(-at.Y/pixel)
+			// Within a picture element the value changes a little.
+			got, colour := img.At(x, y), testTable.at(want/p.Scale.Limit)
+			r, g, b, _ := got.RGBA()
+			if d := max(diff(r, colour.R), diff(g, colour.G), diff(b, colour.B)); d > 4 {
+				t.Errorf("map %d at %.3f: %v, want %v for %.3f µV", column, spot, got, colour, want)
+			}
+			checked++
+		}
+	}
+	if checked < 100 {
+		t.Errorf("only %d places are free of lines", checked)
+	}
+}
+
+func diff(wide uint32, narrow uint8) int {
+	d := int(wide>>8) - int(narrow)
+	return max(d, -d)
+}
+
+// clearOfLines keeps away from contours, graticule, hatching and marks.
+func clearOfLines(p *Plate, m *panel, spot r2.Vec, value float64) bool {
+	const apart = 4 * pixel
+	at := m.frame.point(spot)
+	for _, site := range p.sheet.Rows[m.row].Marks {
+		d := m.frame.project(site.Site.Position).Sub(at)
+		if math.Hypot(float64(d.X), float64(d.Y)) < 3 {
+			return false
+		}
+	}
+	margin := float64(apart / m.frame.right)
+	nearTick := math.Abs(math.Remainder(value, p.Scale.Step)) < .15*p.Scale.Step
+	return !nearTick && math.Abs(spot.X) > margin && math.Abs(spot.Y) > margin &&
+		math.Abs(r2.Norm(spot)-.8) > margin && r2.Norm(spot) < .78
+}
+
+// A field that is the same on both sides gives a picture that is, too.
+func TestSymmetricFieldGivesSymmetricPicture(t *testing.T) {
+	s := demoSheet(t, sixtyFour, 1, 1)
+	v := mat.NewDense(64, 1, nil)
+	for i, m := range s.Rows[0].Marks {
+		p := r3.Unit(m.Site.Position)
+		v.Set(i, 0, 9+5*p.Y*p.Z-3*p.X*p.X) // positive: dashes have a direction
+	}
+	s.Rows[0].Values = v
+	s.Width = 85 * vg.Millimeter
+	p := compose(t, s)
+	img := decode(t, pngOf(t, p))
+	m := p.panels[0].frame
+	middle := int(math.Round(float64(m.center.X / pixel)))
+	top, bottom := int(-(m.center.Y+m.front*1.1)/pixel), int(-(m.center.Y-m.front)/pixel)
+	half := int(m.right/pixel) - 6 // a dash or a mark on the edge may differ
+	unlike := 0
+	for y := top; y < bottom; y++ {
+		for i := range half {
+			a, b := img.At(middle+i, y), img.At(middle-1-i, y)
+			ar, ag, ab, _ := a.RGBA()
+			br, bg, bb, _ := b.RGBA()
+			if max(diff(ar, uint8(br>>8)), diff(ag, uint8(bg>>8)), diff(ab, uint8(bb>>8))) > 24 {
+				unlike++
+			}
+		}
+	}
+	if share := float64(unlike) / float64(half*(bottom-top)); share > .002 {
+		t.Errorf("%.3f %% of the picture is not symmetric", 100*share)
+	}
+}
+
+// The same sheet is the same file, on one processor and on two.
+func TestSheetIsDeterministic(t *testing.T) {
+	s := demoSheet(t, sixtyFour, 2, 3)
+	first := pngOf(t, compose(t, s))
+	before := runtime.GOMAXPROCS(1)
+	second := pngOf(t, compose(t, s))
+	runtime.GOMAXPROCS(before)
+	if !bytes.Equal(first, second) {
+		t.Error("the file depends on the number of processors")
+	}
+}
+
+// Rows with splines of their own keep their order and their maps.
+func TestRowsWithDifferentSites(t *testing.T) {
+	s := demoSheet(t, sixtyFour, 3, 2)
+	few := demoSheet(t, layout.Set1020(), 1, 2)
+	alone := compose(t, few)
+	s.Rows[1] = few.Rows[0]
+	p := compose(t, s)
+	for column := range 2 {
+		got, want := p.panels[2+column].field, alone.panels[column].field
+		for i := range got.values {
+			if math.Abs(got.values[i]-want.values[i]) > 1e-9 {
+				t.Fatalf("column %d: the second row is not its own map", column)
+			}
+		}
+	}
+}
+
+func BenchmarkSheet(b *testing.B) {
+	s := demoSheet(b, sixtyFour, 1, 10)
+	b.Run("compose", func(b *testing.B) {
+		for b.Loop() {
+			compose(b, s)
+		}
+	})
+	b.Run("png", func(b *testing.B) {
+		for b.Loop() {
+			pngOf(b, compose(b, s))
+		}
+	})
+}
