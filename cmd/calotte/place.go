@@ -111,8 +111,9 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer, place
 		}
 		set = []file{{electrodesEnding, &electrodes}, {coordinatesEnding, &coordinates}}
 	}
-	// The head that these sites were placed on is not written over itself.
-	if f.head.file == "" || filepath.Base(f.head.file) != name+headEnding {
+	// Sites that were placed on a head file beside them leave it as it is.
+	folder := filepath.Dir(f.output)
+	if !sites || filepath.Clean(f.head.file) != filepath.Join(folder, name+headEnding) {
 		set = append(set, file{headEnding, &headFile})
 	}
 	var inputs []string
@@ -120,7 +121,6 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer, place
 		inputs = append(inputs, f.head.file)
 	}
 	out := a.files(inputs)
-	folder := filepath.Dir(f.output)
 	var paths []string
 	for _, s := range set {
 		paths = append(paths, filepath.Join(folder, name+s.ending))

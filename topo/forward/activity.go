@@ -9,9 +9,9 @@ import (
 
 // How strong the ongoing activity is, in µV, with its spread between people.
 const (
-	backgroundSize = 8.5 // sd, mean over the sites, average reference
-	alphaSize      = 5.0 // sd over the back of the head, average reference
-	sensorNoise    = 0.6 // sd of every sensor
+	backgroundSize = 7.0 // sd, mean over the sites, average reference
+	alphaSize      = 3.5 // sd over the back of the head, average reference
+	sensorNoise    = 0.4 // sd of every sensor
 	ongoingSpread  = 0.15
 )
 

@@ -104,7 +104,7 @@ type hum struct {
 	frequency float64     // Hz
 }
 
-// newHum gives each of the sensors an amplitude of 1 to 2 µV in any phase;
+// newHum gives each of the sensors an amplitude of 0.4 to 0.8 µV in any phase;
 // the sensors after them receive none.
 func newHum(rng *rand.Rand, receiving, sensors int) *hum {
 	h := &hum{
@@ -112,7 +112,7 @@ func newHum(rng *rand.Rand, receiving, sensors int) *hum {
 		frequency: 50 + 0.01*rng.NormFloat64(),
 	}
 	for i := range receiving {
-		amplitude, phase := 1+rng.Float64(), 2*math.Pi*rng.Float64()
+		amplitude, phase := 0.4*(1+rng.Float64()), 2*math.Pi*rng.Float64()
 		h.pattern[0][i], h.pattern[1][i] = amplitude*math.Cos(phase), amplitude*math.Sin(phase)
 	}
 	return h

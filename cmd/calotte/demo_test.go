@@ -1,0 +1,200 @@
+package main
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"calotte/cmd/internal/archive"
+	"calotte/render/canvas"
+	"calotte/topo/erp"
+	"calotte/topo/forward"
+	"calotte/topo/unit"
+)
+
+// The demo gives back what was planted: recovery, not evidence. Each component's
+// peak in the grand average is within 8 ms of the truth, its amplitude within
+// four standard errors of it, and the side is right.
+func TestDemoRecoversThePlanted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("simulates a whole study")
+	}
+	dir := filepath.Join(t.TempDir(), "demo")
+	out := must(t, "demo", dir)
+	for _, want := range []string{"$ calotte average", "$ calotte map", "truth.tsv", "Then try:"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("the demo does not say %q", want)
+		}
+	}
+	checkDemoFiles(t, dir)
+	study, err := forward.NewStudy(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	truth, err := study.Truth()
+	if err != nil {
+		t.Fatal(err)
+	}
+	checked := 0
+	for _, row := range truth {
+		if row.Participant != forward.Group {
+			continue
+		}
+		checked++
+		a, err := archive.Load(filepath.Join(dir, "averages", "pilots_"+row.Condition+"_average.tsv"), erp.Clock{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		mean, sem := traceOf(t, a, row.Site)
+		at := nearest(a.Times, row.Latency)
+		if got := mean[at]; math.Abs(got-row.Amplitude) > 4*sem[at] || math.Signbit(got) != math.Signbit(row.Amplitude) {
+			t.Errorf("%s, %s at %s: %.2f ± %.2f µV, planted %.2f", row.Component, row.Condition, row.Site, got, sem[at], row.Amplitude)
+		}
+		// A difference as small as the noise has no peak to speak of.
+		if math.Abs(row.Amplitude) < 4*sem[at] {
+			continue
+		}
+		if peak := a.Times[extremum(a.Times, mean, row)]; math.Abs(peak-row.Latency) > 0.008+1e-9 {
+			t.Errorf("%s, %s at %s: peak at %.0f ms, planted at %.0f", row.Component, row.Condition, row.Site, peak*1e3, row.Latency*1e3)
+		}
+	}
+	if checked < 12 {
+		t.Errorf("only %d rows of the truth were checked", checked)
+	}
+}
+
+// checkDemoFiles looks at the size, at the words "synthetic" and at the
+// provenance of the figure.
+func checkDemoFiles(t *testing.T, dir string) {
+	t.Helper()
+	var size int64
+	for _, path := range listing(t, dir) {
+		info, err := os.Stat(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		size += info.Size()
+		if strings.HasSuffix(path, "_average.json") {
+			text, err := os.ReadFile(path)
+			if err != nil || !strings.Contains(string(text), `"synthetic": true`) {
+				t.Errorf("%s does not say that its data are synthetic (%v)", path, err)
+			}
+		}
+	}
+	if size > 100e6 {
+		t.Errorf("the demo wrote %d bytes, more than 100 MB", size)
+	}
+	file, err := os.Open(filepath.Join(dir, "maps.png"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	made, err := canvas.ReadProvenance(file, info.Size())
+	if err != nil || made.Work != "map" || len(made.Inputs) != 4 || made.Settings["at"] != "95ms,170ms,350ms" {
+		t.Errorf("provenance of maps.png: %+v (%v)", made, err)
+	}
+	for _, in := range made.Inputs {
+		if strings.ContainsAny(in.Name, `/\`) || len(in.SHA256) != 64 {
+			t.Errorf("input %+v: want a base name and a hash", in)
+		}
+	}
+}
+
+// traceOf returns mean and standard error at a site or of a pair.
+func traceOf(t *testing.T, a *erp.Average, site string) (mean, sem []float64) {
+	t.Helper()
+	for i, s := range a.Sites {
+		if s == site {
+			return a.Mean[i], a.SEM[i]
+		}
+	}
+	for i, s := range a.Pairs.Names {
+		if s == site {
+			return a.Pairs.Mean[i], a.Pairs.SEM[i]
+		}
+	}
+	t.Fatalf("no %s among the sites and pairs", site)
+	return nil, nil
+}
+
+func nearest(times []float64, t float64) int {
+	best := 0
+	for i, x := range times {
+		if math.Abs(x-t) < math.Abs(times[best]-t) {
+			best = i
+		}
+	}
+	return best
+}
+
+// extremum is the sample within 40 ms of the truth where the trace is farthest
+// from zero on the planted side.
+func extremum(times, trace []float64, row forward.TruthRow) int {
+	best := nearest(times, row.Latency)
+	for i, x := range times {
+		if math.Abs(x-row.Latency) <= 0.04 && trace[i]*row.Amplitude > trace[best]*row.Amplitude {
+			best = i
+		}
+	}
+	return best
+}
+
+// Figures and tables are the same bytes for any number of processors, in every
+// format, and read back as what they are.
+func TestMapsOfAnyNumberOfJobs(t *testing.T) {
+	dir := t.TempDir()
+	table := writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave))
+	for _, ext := range []string{"png", "svg", "pdf"} {
+		var first []byte
+		for _, jobs := range []string{"1", "3"} {
+			path := filepath.Join(dir, "map"+jobs+"."+ext)
+			must(t, "map", table, "--at", "100ms,50..150ms", "--labels", "--jobs", jobs, "-o", path)
+			text, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if first == nil {
+				first = text
+			} else if string(first) != string(text) {
+				t.Errorf("%s: the bytes depend on the number of processors", ext)
+			}
+		}
+	}
+}
+
+// A recording through the whole chain and back: the cosine that the fixture
+// plants comes out at its amplitude, on the right side.
+func TestRecordingToValues(t *testing.T) {
+	dir := t.TempDir()
+	path := session{events: true}.write(t, filepath.Join(dir, "sub-07_eeg.edf"))
+	out := filepath.Join(dir, "out")
+	must(t, "average", path, "--condition", "go=go", "--condition", "both=go,stop", "--epoch", "-100..400ms",
+		"--baseline", "none", "-o", out)
+	a, err := archive.Load(filepath.Join(out, "sub-07_go_average.tsv"), erp.Clock{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The first event has no 100 ms before it.
+	if a.Info.Epochs.Kept != 9 || a.Info.Epochs.Lost() != 1 {
+		t.Errorf("%+v, want 9 epochs kept and 1 lost", a.Info.Epochs)
+	}
+	values, err := a.At(unit.Latency{Span: unit.Span{From: 0.25, To: 0.25}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, v := range values {
+		if want := -float64(i + 1); math.Abs(v-want) > 0.051 { // half a digital step
+			t.Errorf("%s at 250 ms: %v, want %v", a.Sites[i], v, want)
+		}
+	}
+	mean, _ := traceOf(t, a, "P8-P7")
+	if got := mean[35]; math.Abs(got-(-1)) > 0.11 {
+		t.Errorf("P8-P7 at 250 ms: %v, want -1", got)
+	}
+}

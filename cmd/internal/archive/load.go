@@ -1,0 +1,169 @@
+package archive
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"calotte/topo/erp"
+)
+
+// Load reads the average whose table is at path, with the files beside it where
+// a JSON describes them. A table without a JSON is taken for µV and named after
+// its file; clock places the rows of one without times.
+func Load(path string, clock erp.Clock) (*erp.Average, error) {
+	if err := checkPath(path); err != nil {
+		return nil, err
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	a := &erp.Average{}
+	if a.Sites, a.Times, a.Mean, err = erp.ReadTable(bytes.NewReader(data), clock); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	stem, named := strings.CutSuffix(path, tableSuffix)
+	if named {
+		switch text, err := os.ReadFile(stem + infoSuffix); {
+		case err == nil:
+			s := set{a, stem}
+			if err := s.load(text, Hash(data)); err != nil {
+				return nil, err
+			}
+			return a, nil
+		case !errors.Is(err, fs.ErrNotExist):
+			return nil, err
+		}
+	}
+	if err := erp.CheckMicrovolts(a.Mean); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	const unknown = "not known"
+	a.Info = erp.Info{
+		Kind: erp.Table, Reference: unknown, Baseline: unknown, Filters: unknown, Rate: a.Rate(),
+		Files: []erp.Source{{Name: filepath.Base(path), SHA256: Hash(data)}},
+	}
+	a.Info.Name, a.Info.Condition = guess(filepath.Base(path))
+	return a, nil
+}
+
+// checkPath refuses the other files of a set.
+func checkPath(path string) error {
+	for _, other := range []struct{ suffix, what string }{
+		{semSuffix, "holds standard errors, not an average"},
+		{pairsSuffix, "holds left-right differences, not an average"},
+		{infoSuffix, "describes an average"},
+	} {
+		if stem, ok := strings.CutSuffix(path, other.suffix); ok {
+			return fmt.Errorf("%s %s: give the table beside it, %s", path, other.what, filepath.Base(stem)+tableSuffix)
+		}
+	}
+	return nil
+}
+
+// guess takes name and condition from the file's name: the condition stands
+// behind the last underscore, as in files of this package.
+func guess(base string) (name, condition string) {
+	stem, named := strings.CutSuffix(base, tableSuffix)
+	if !named {
+		stem = strings.TrimSuffix(base, filepath.Ext(base))
+		return stem, stem
+	}
+	if i := strings.LastIndexByte(stem, '_'); i > 0 {
+		return stem[:i], stem[i+1:]
+	}
+	return stem, stem
+}
+
+// A set is the files of an average that has a JSON.
+type set struct {
+	average *erp.Average // its table is read
+	stem    string       // path that all files begin with
+}
+
+// load reads the JSON's text and the tables that it lists.
+func (s set) load(text []byte, tableHash string) error {
+	path := s.stem + infoSuffix
+	if err := json.Unmarshal(text, &s.average.Info); err != nil {
+		return fmt.Errorf("%s: %w: restore the file that was written with the table, or rename the table to use it alone", path, err)
+	}
+	if listed, ok := s.listed(tableSuffix); !ok || listed.SHA256 != tableHash {
+		return fmt.Errorf("%s is not the table that %s describes: restore it, or give the changed table a name that does not end in %s",
+			s.stem+tableSuffix, filepath.Base(path), tableSuffix)
+	}
+	if err := s.loadErrors(); err != nil {
+		return err
+	}
+	return s.loadPairs()
+}
+
+// listed returns the entry of the JSON for the file with a suffix.
+func (s set) listed(suffix string) (erp.Source, bool) {
+	i := slices.IndexFunc(s.average.Info.Files, func(f erp.Source) bool { return strings.HasSuffix(f.Name, suffix) })
+	if i < 0 {
+		return erp.Source{}, false
+	}
+	return s.average.Info.Files[i], true
+}
+
+func (s set) loadErrors() error {
+	sites, values, err := s.table(semSuffix)
+	if err == nil && values != nil && !slices.Equal(sites, s.average.Sites) {
+		err = fmt.Errorf("%s has other sites than the average: average again", s.stem+semSuffix)
+	}
+	s.average.SEM = values
+	return err
+}
+
+func (s set) loadPairs() error {
+	columns, values, err := s.table(pairsSuffix)
+	if err != nil {
+		return err
+	}
+	p := &s.average.Pairs
+	for i, c := range columns {
+		if strings.HasSuffix(c, semColumn) {
+			p.SEM = append(p.SEM, values[i])
+			continue
+		}
+		p.Names, p.Mean = append(p.Names, c), append(p.Mean, values[i])
+	}
+	if p.SEM != nil && len(p.SEM) != len(p.Names) {
+		return fmt.Errorf("%s has %d pairs and errors of %d: average again", s.stem+pairsSuffix, len(p.Names), len(p.SEM))
+	}
+	return nil
+}
+
+// table reads a file that the JSON lists, unchanged and with the samples of the
+// average; nothing where the JSON does not list it.
+func (s set) table(suffix string) (columns []string, values [][]float64, err error) {
+	listed, ok := s.listed(suffix)
+	if !ok {
+		return nil, nil, nil
+	}
+	path := s.stem + suffix
+	data, err := os.ReadFile(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil, fmt.Errorf("%s is missing: restore it, or rename %s to use it alone", path, filepath.Base(s.stem)+tableSuffix)
+	case err != nil:
+		return nil, nil, err
+	case Hash(data) != listed.SHA256:
+		return nil, nil, fmt.Errorf("%s has changed since it was written: average again, or rename %s to use it alone", path, filepath.Base(s.stem)+tableSuffix)
+	}
+	columns, times, values, err := erp.ReadTable(bytes.NewReader(data), erp.Clock{})
+	if err == nil && len(times) != len(s.average.Times) {
+		err = fmt.Errorf("%d samples, the average has %d: average again", len(times), len(s.average.Times))
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return columns, values, nil
+}
