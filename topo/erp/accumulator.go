@@ -6,12 +6,16 @@ import (
 )
 
 // An Accumulator keeps the mean and the sum of squared deviations of equally
-// shaped traces, one call at a time (Welford 1962) or merged from parts (Chan,
-// Golub & LeVeque 1979). The zero value is not usable; see NewAccumulator.
+// shaped traces: added one by one (B. P. Welford, "Note on a method for
+// calculating corrected sums of squares and products", Technometrics 4:419,
+// 1962) or merged from parts (Chan, Golub & LeVeque, "Updating formulae and a
+// pairwise algorithm for computing sample variances", Stanford STAN-CS-79-773,
+// 1979; both from memory). Neither subtracts large numbers that are nearly
+// equal. Make one with NewAccumulator.
 type Accumulator struct {
 	rows, samples int
 	n             int
-	mean, m2      []float64 // row after row
+	mean, m2      []float64 // row after row; µV and µV²
 }
 
 // NewAccumulator returns an empty accumulator of traces with the given number
@@ -36,10 +40,11 @@ func (a *Accumulator) Add(trace [][]float64) {
 	a.n++
 	share := 1 / float64(a.n)
 	for i, row := range trace {
-		mean := a.mean[i*a.samples : (i+1)*a.samples]
-		m2 := a.m2[i*a.samples : (i+1)*a.samples]
-		row = row[:len(mean)]
-		m2 = m2[:len(mean)]
+		if len(row) != a.samples {
+			panic("erp: trace has the wrong number of samples")
+		}
+		mean := a.mean[i*a.samples:][:len(row)]
+		m2 := a.m2[i*a.samples:][:len(row)]
 		for j, x := range row {
 			d := x - mean[j]
 			mean[j] += d * share
@@ -48,7 +53,11 @@ func (a *Accumulator) Add(trace [][]float64) {
 	}
 }
 
-// Merge adds all that b holds, as if its traces had been added one by one.
+// Merge adds all that b holds, as if its traces had been added one by one:
+//
+//	n = nₐ + n_b,  d = x̄_b − x̄ₐ,  x̄ = x̄ₐ + d·n_b/n,  M = Mₐ + M_b + d²·nₐ·n_b/n
+//
+// with M the sum of squared deviations.
 func (a *Accumulator) Merge(b *Accumulator) error {
 	if a.rows != b.rows || a.samples != b.samples {
 		return fmt.Errorf("%d × %d values cannot be merged with %d × %d", b.rows, b.samples, a.rows, a.samples)

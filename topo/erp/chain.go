@@ -1,55 +1,41 @@
 package erp
 
 import (
+	"errors"
 	"fmt"
-	"slices"
+	"math"
 )
 
 // A chain is what happens to each epoch between cutting and averaging, prepared
 // for one montage.
 type chain struct {
 	gains       []float64 // to µV, a signal
-	bad         []int     // sites to repair
-	weights     [][]float64
-	reference   []int // rows whose mean becomes zero; nil: as recorded
-	from, to    int   // samples of the baseline; equal: none
+	patches     []patch
+	repaired    []bool // a site
+	reference   []int  // signals whose mean becomes zero; none: as recorded
+	from, to    int    // samples of the baseline; equal: none
 	limit       float64
-	sites       int
-	right, left []int
+	right, left []int // sites of the mirror pairs
+	common      []float64
 	pairs       [][]float64
 	trace       [][]float64 // sites, then pairs
-	common      []float64   // mean of the reference, reused
 }
 
 func (p *Pipeline) newChain(m *Montage, w Window) (*chain, error) {
-	c := &chain{
-		gains: m.Gains, limit: float64(p.Reject), sites: len(m.Sites),
-		common: make([]float64, w.Len()),
+	c := &chain{gains: m.Gains, limit: float64(p.Reject), common: make([]float64, w.Len())}
+	if !(c.limit >= 0) {
+		return nil, fmt.Errorf("rejection above %v: expected a positive amplitude such as 150uV", p.Reject)
 	}
 	var err error
-	if len(p.Repair) > 0 {
-		if c.bad, err = m.find(p.Repair); err != nil {
-			return nil, fmt.Errorf("repair: %w", err)
-		}
-		if slices.Max(c.bad) >= c.sites {
-			return nil, fmt.Errorf("repair: %s: only scalp sites can be repaired", join(p.Repair))
-		}
-		if c.weights, err = repairWeights(m, p.Repair, p.Surface); err != nil {
-			return nil, err
-		}
+	if c.patches, err = newPatches(m, p.Repair, p.Surface); err != nil {
+		return nil, fmt.Errorf("repair: %w", err)
 	}
-	switch {
-	case p.Reference.average:
-		if c.sites < 2 {
-			return nil, fmt.Errorf("the average of one site is no reference")
-		}
-		for i := range m.Sites {
-			c.reference = append(c.reference, i)
-		}
-	case len(p.Reference.sites) > 0:
-		if c.reference, err = m.find(p.Reference.sites); err != nil {
-			return nil, fmt.Errorf("reference: %w", err)
-		}
+	c.repaired = make([]bool, len(m.Sites))
+	for _, p := range c.patches {
+		c.repaired[p.site] = true
+	}
+	if c.reference, err = p.Reference.signals(m); err != nil {
+		return nil, fmt.Errorf("reference: %w", err)
 	}
 	if p.Baseline != nil {
 		if c.from, c.to, err = w.within(*p.Baseline); err != nil {
@@ -60,6 +46,22 @@ func (p *Pipeline) newChain(m *Montage, w Window) (*chain, error) {
 	names, c.right, c.left = mirrors(m.Sites)
 	c.pairs = newTable(len(names), w.Len())
 	return c, nil
+}
+
+// signals returns the signals whose mean is the reference, none where
+// potentials stay as recorded.
+func (r Reference) signals(m *Montage) ([]int, error) {
+	if !r.average {
+		return m.find(r.sites)
+	}
+	if len(m.Sites) < 2 {
+		return nil, errors.New("the average of one site is zero: give another reference")
+	}
+	all := make([]int, len(m.Sites))
+	for i := range all {
+		all[i] = i
+	}
+	return all, nil
 }
 
 // clean takes an epoch, signal × sample, through the chain in place. It returns
@@ -73,81 +75,62 @@ func (c *chain) clean(samples [][]float64) (trace [][]float64, kept bool) {
 			}
 		}
 	}
-	c.repair(samples)
-	c.rereference(samples)
-	if c.to > c.from {
-		for _, row := range samples[:c.sites] {
-			subtractMean(row, row[c.from:c.to])
+	for _, p := range c.patches {
+		p.apply(samples)
+	}
+	c.findReference(samples)
+	sites := samples[:len(c.repaired)]
+	for i, row := range sites {
+		swing := c.settle(row)
+		if c.limit > 0 && swing > c.limit && !c.repaired[i] {
+			return nil, false
 		}
 	}
-	if c.limit > 0 && c.exceeds(samples[:c.sites]) {
-		return nil, false
-	}
-	differences(c.pairs, samples, c.right, c.left)
-	c.trace = append(append(c.trace[:0], samples[:c.sites]...), c.pairs...)
+	differences(c.pairs, sites, c.right, c.left)
+	c.trace = append(append(c.trace[:0], sites...), c.pairs...)
 	return c.trace, true
 }
 
-// repair replaces the bad sites by the spline of the good ones. Weights of bad
-// sites are zero, so the order does not matter.
-func (c *chain) repair(samples [][]float64) {
-	for k, bad := range c.bad {
-		row := samples[bad]
-		clear(row)
-		for i, w := range c.weights[k] {
-			if w == 0 {
-				continue
-			}
-			for t, x := range samples[i] {
-				row[t] += w * x
-			}
-		}
-	}
-}
-
-func (c *chain) rereference(samples [][]float64) {
-	if c.reference == nil {
-		return
+// findReference writes the mean of the reference signals to common.
+func (c *chain) findReference(samples [][]float64) {
+	if len(c.reference) == 0 {
+		return // common stays zero
 	}
 	mean := c.common
 	clear(mean)
 	for _, i := range c.reference {
-		for t, x := range samples[i] {
+		for t, x := range samples[i][:len(mean)] {
 			mean[t] += x
 		}
 	}
-	share := 1 / float64(len(c.reference))
+	n := float64(len(c.reference))
 	for t := range mean {
-		mean[t] *= share
-	}
-	for _, row := range samples[:c.sites] {
-		for t := range row {
-			row[t] -= mean[t]
-		}
+		mean[t] /= n
 	}
 }
 
-func subtractMean(row, part []float64) {
-	sum := 0.0
-	for _, x := range part {
-		sum += x
+// settle subtracts the reference and the baseline from one site and returns
+// the site's peak-to-peak amplitude. It does all in one pass, since the passes
+// over the samples are what takes the time.
+func (c *chain) settle(row []float64) (swing float64) {
+	common := c.common[:len(row)]
+	baseline := 0.0
+	for t := c.from; t < c.to; t++ {
+		baseline += row[t] - common[t]
 	}
-	mean := sum / float64(len(part))
-	for t := range row {
-		row[t] -= mean
+	if c.to > c.from {
+		baseline /= float64(c.to - c.from)
 	}
-}
-
-// exceeds reports whether a site that was not repaired swings by more than the
-// limit within the epoch.
-func (c *chain) exceeds(sites [][]float64) bool {
-	for i, row := range sites {
-		if slices.Contains(c.bad, i) {
-			continue
+	lowest, highest := math.Inf(1), math.Inf(-1)
+	for t, x := range row {
+		x -= common[t] + baseline
+		row[t] = x
+		if x < lowest {
+			lowest = x
 		}
-		if slices.Max(row)-slices.Min(row) > c.limit {
-			return true
+		if x > highest {
+			highest = x
 		}
 	}
-	return false
+	return highest - lowest
 }

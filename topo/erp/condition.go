@@ -1,9 +1,11 @@
 package erp
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
+	"maps"
 	"slices"
-	"sort"
 	"strings"
 	"unicode"
 
@@ -47,7 +49,7 @@ func (c Condition) String() string { return c.Name + "=" + strings.Join(c.Labels
 // CheckName refuses what cannot be the name of a condition.
 func CheckName(name string) error {
 	if name == "" {
-		return fmt.Errorf("the name is empty: use letters and digits")
+		return errors.New("the name is empty: use letters and digits")
 	}
 	for _, r := range name {
 		if !unicode.IsLetter(r) && !unicode.IsDigit(r) {
@@ -57,13 +59,11 @@ func CheckName(name string) error {
 	return nil
 }
 
-// CheckConditions refuses conditions of one name, and conditions none of whose
-// labels is among the events, listing the labels that are.
+// CheckConditions refuses conditions of one name, letter case aside since file
+// systems may ignore it, and conditions one of whose labels is not among the
+// events, listing the labels that are.
 func CheckConditions(conditions []Condition, events []recording.Event) error {
-	counts := map[string]int{}
-	for _, e := range events {
-		counts[e.Text]++
-	}
+	counts := countLabels(events)
 	for i, c := range conditions {
 		if slices.ContainsFunc(conditions[:i], func(o Condition) bool { return strings.EqualFold(o.Name, c.Name) }) {
 			return fmt.Errorf("two conditions are named %q: join their labels with a comma, or rename one", c.Name)
@@ -77,29 +77,26 @@ func CheckConditions(conditions []Condition, events []recording.Event) error {
 	return nil
 }
 
-// LabelCounts lists the labels of events and how many there are of each:
-// "events: T0 (30), T1 (16)". Rare ones stand last and a long list is cut.
-func LabelCounts(events []recording.Event) string {
+func countLabels(events []recording.Event) map[string]int {
 	counts := map[string]int{}
 	for _, e := range events {
 		counts[e.Text]++
 	}
+	return counts
+}
+
+// LabelCounts lists the labels of events and how many there are of each:
+// "events: T0 (30), T1 (16)". Rare ones stand last and a long list is cut.
+func LabelCounts(events []recording.Event) string {
+	counts := countLabels(events)
 	if len(counts) == 0 {
 		return "there are no events"
 	}
-	labels := make([]string, 0, len(counts))
-	for l := range counts {
-		labels = append(labels, l)
-	}
-	sort.Slice(labels, func(i, j int) bool {
-		a, b := labels[i], labels[j]
-		if counts[a] != counts[b] {
-			return counts[a] > counts[b]
-		}
-		return a < b
+	labels := slices.SortedFunc(maps.Keys(counts), func(a, b string) int {
+		return cmp.Or(cmp.Compare(counts[b], counts[a]), cmp.Compare(a, b))
 	})
 	const most = 12
-	texts := make([]string, 0, most)
+	var texts []string
 	for _, l := range labels[:min(most, len(labels))] {
 		texts = append(texts, fmt.Sprintf("%s (%d)", clip(l), counts[l]))
 	}
@@ -108,4 +105,20 @@ func LabelCounts(events []recording.Event) string {
 		list += fmt.Sprintf(" and %d more", more)
 	}
 	return list
+}
+
+// clip makes text that a file holds fit an error: one line and short.
+func clip(text string) string {
+	const most = 40
+	runes := []rune(text[:min(len(text), 4*most+1)])
+	tail := ""
+	if len(runes) > most {
+		runes, tail = runes[:most], "…"
+	}
+	for i, r := range runes {
+		if !unicode.IsPrint(r) {
+			runes[i] = '·'
+		}
+	}
+	return string(runes) + tail
 }

@@ -1,6 +1,7 @@
 package erp
 
 import (
+	"cmp"
 	"iter"
 	"slices"
 
@@ -10,58 +11,81 @@ import (
 // An onset is an event's sample in a gap-free segment of a recording.
 type onset struct {
 	segment, sample int
-	event           int // index of the caller's
+	conditions      []int // of the caller's, for which the event counts
 }
 
-// An epoch is the samples around one onset. Samples, signal × sample, belong to
-// the next epoch once the loop body returns.
+// An epoch is the samples around one onset, signal × sample.
 type epoch struct {
-	event   int
-	samples [][]float64
+	conditions []int
+	samples    [][]float64
+}
+
+// A scissor cuts epochs of one window. It holds only those that the current
+// block touches and those that were yielded and not yet returned.
+type scissor struct {
+	window Window
+	spare  chan [][]float64 // memory of returned epochs
+}
+
+func newScissor(w Window) *scissor {
+	return &scissor{w, make(chan [][]float64, 2*readAhead)}
+}
+
+// give returns the memory of an epoch, to be used by a later one. It may be
+// called while another goroutine cuts.
+func (s *scissor) give(samples [][]float64) {
+	select {
+	case s.spare <- samples:
+	default: // enough is spare
+	}
+}
+
+func (s *scissor) take(signals int) [][]float64 {
+	select {
+	case samples := <-s.spare:
+		return samples
+	default:
+		return newTable(signals, s.window.Len())
+	}
 }
 
 // cut copies the window around each onset out of the blocks and yields it as
-// soon as it is whole, in the order of the windows' ends. It holds only the
-// windows that the current block touches. Onsets must have their whole window
-// inside their segment.
-func cut(blocks iter.Seq2[recording.Block, error], onsets []onset, w Window) iter.Seq2[epoch, error] {
+// soon as it is whole, in the order of time. Onsets may come in any order; each
+// must have its whole window inside its segment.
+func (s *scissor) cut(blocks iter.Seq2[recording.Block, error], onsets []onset) iter.Seq2[epoch, error] {
 	waiting := slices.Clone(onsets)
-	slices.SortFunc(waiting, func(a, b onset) int {
-		if a.segment != b.segment {
-			return a.segment - b.segment
-		}
-		return a.sample - b.sample
+	slices.SortStableFunc(waiting, func(a, b onset) int {
+		return cmp.Or(cmp.Compare(a.segment, b.segment), cmp.Compare(a.sample, b.sample))
 	})
+	w := s.window
 	return func(yield func(epoch, error) bool) {
+		if len(waiting) == 0 {
+			return
+		}
+		next := waiting
 		var open []opened
-		var spare [][][]float64
 		for block, err := range blocks {
 			if err != nil {
 				yield(epoch{}, err)
 				return
 			}
 			end := block.First + len(block.Samples[0])
-			for len(waiting) > 0 && waiting[0].segment == block.Segment && waiting[0].sample+w.First < end {
-				var samples [][]float64
-				if n := len(spare); n > 0 {
-					samples, spare = spare[n-1], spare[:n-1]
-				} else {
-					samples = newTable(len(block.Samples), w.Len())
-				}
-				open = append(open, opened{waiting[0].sample + w.First, epoch{waiting[0].event, samples}})
-				waiting = waiting[1:]
+			for len(next) > 0 && next[0].segment == block.Segment && next[0].sample+w.First < end {
+				open = append(open, opened{next[0].sample + w.First, epoch{next[0].conditions, s.take(len(block.Samples))}})
+				next = next[1:]
 			}
 			for _, o := range open {
 				o.fill(block)
 			}
-			for len(open) > 0 && open[0].start+w.Len() <= end {
-				if !yield(open[0].epoch, nil) {
+			whole := 0
+			for whole < len(open) && open[whole].start+w.Len() <= end {
+				if !yield(open[whole].epoch, nil) {
 					return
 				}
-				spare = append(spare, open[0].samples)
-				open = open[1:]
+				whole++
 			}
-			if len(waiting) == 0 && len(open) == 0 {
+			open = slices.Delete(open, 0, whole)
+			if len(next) == 0 && len(open) == 0 {
 				return
 			}
 		}

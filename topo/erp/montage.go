@@ -32,8 +32,10 @@ type candidate struct {
 }
 
 // NewMontage sorts the signals of a recording. Signals that are no sites are
-// set aside with a reason. Two signals of one site, sites against different
-// references, and a unit that is no voltage are errors.
+// set aside with a reason, and so are ears and mastoids against another
+// reference than the scalp's. Two signals of one site, sites against different
+// references as in a bipolar montage, a unit that is no voltage, and signals
+// without any site are errors.
 func NewMontage(signals []recording.Signal) (*Montage, error) {
 	m := &Montage{}
 	scalp, others := m.sort(signals)
@@ -43,7 +45,7 @@ func NewMontage(signals []recording.Signal) (*Montage, error) {
 	m.Reference = scalp[0].label.Reference
 	for _, c := range scalp {
 		if c.label.Reference != m.Reference {
-			return nil, fmt.Errorf("%q and %q have different references, so they cannot be mapped together: give signals against one reference",
+			return nil, fmt.Errorf("%q and %q have different references, so they cannot be mapped together: give signals that are all against one",
 				scalp[0].label.Written, c.label.Written)
 		}
 		if err := m.take(c, signals); err != nil {

@@ -1,6 +1,7 @@
 package erp
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
@@ -10,25 +11,64 @@ import (
 	"calotte/topo"
 )
 
-// repairWeights returns what each site contributes to the repaired ones by the
-// spherical spline of order 4 through the others: a row a repaired site, a
-// column a site of the montage.
-func repairWeights(m *Montage, repair []layout.Name, surface layout.Surface) ([][]float64, error) {
-	var good []layout.Name
-	for _, n := range m.Names {
-		if !slices.Contains(repair, n) {
-			good = append(good, n)
+// A patch replaces one site by a weighted sum of others.
+type patch struct {
+	site    int
+	weights []float64 // of each site of the montage; zero for those repaired
+}
+
+// newPatches returns what replaces each site to repair: the spherical spline of
+// order 4 through the others.
+func newPatches(m *Montage, repair []layout.Name, surface layout.Surface) ([]patch, error) {
+	if len(repair) == 0 {
+		return nil, nil
+	}
+	if surface == nil {
+		return nil, errors.New("where the sites are is not known: give a head")
+	}
+	bad, err := m.find(repair)
+	if err != nil {
+		return nil, err
+	}
+	if i := slices.IndexFunc(bad, func(i int) bool { return i >= len(m.Sites) }); i >= 0 {
+		return nil, fmt.Errorf("%s is no scalp site: only those can be repaired", repair[i])
+	}
+	var good []int
+	for i := range m.Names {
+		if !slices.Contains(bad, i) {
+			good = append(good, i)
 		}
 	}
-	placed, err := layout.Place(surface, slices.Concat(good, repair))
+	weights, err := splineWeights(m, good, repair, surface)
 	if err != nil {
-		return nil, fmt.Errorf("repairing %s: %w", join(repair), err)
+		return nil, err
+	}
+	patches := make([]patch, len(bad))
+	for k, site := range bad {
+		patches[k] = patch{site, make([]float64, len(m.Names))}
+		for j, i := range good {
+			patches[k].weights[i] = weights(k, j)
+		}
+	}
+	return patches, nil
+}
+
+// splineWeights returns what the j-th good site contributes to the k-th
+// repaired one.
+func splineWeights(m *Montage, good []int, repair []layout.Name, surface layout.Surface) (at func(k, j int) float64, err error) {
+	names := make([]layout.Name, 0, len(m.Names))
+	for _, i := range good {
+		names = append(names, m.Names[i])
+	}
+	placed, err := layout.Place(surface, append(names, repair...))
+	if err != nil {
+		return nil, err
 	}
 	sites := layout.Sites(placed)
 	// A potential does not depend on the radius; the spline asks for one all the same.
 	spline, err := topo.New(sites[:len(good)], topo.Options{Radius: 1})
 	if err != nil {
-		return nil, fmt.Errorf("repairing %s: %w", join(repair), err)
+		return nil, err
 	}
 	var targets []r3.Vec
 	for _, s := range sites[len(good):] {
@@ -36,13 +76,22 @@ func repairWeights(m *Montage, repair []layout.Name, surface layout.Surface) ([]
 	}
 	weights, err := spline.Weights(targets, topo.Potential)
 	if err != nil {
-		return nil, fmt.Errorf("repairing %s: %w", join(repair), err)
+		return nil, err
 	}
-	rows := newTable(len(repair), len(m.Names))
-	for i := range rows {
-		for j, n := range good {
-			rows[i][slices.Index(m.Names, n)] = weights.At(i, j)
+	return weights.At, nil
+}
+
+// apply replaces the site's samples; all are signal × sample. Weights of
+// repaired sites are zero, so patches may be applied in any order.
+func (p patch) apply(samples [][]float64) {
+	row := samples[p.site]
+	clear(row)
+	for i, w := range p.weights {
+		if w == 0 {
+			continue
+		}
+		for t, x := range samples[i][:len(row)] {
+			row[t] += w * x
 		}
 	}
-	return rows, nil
 }

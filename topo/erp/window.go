@@ -11,6 +11,10 @@ import (
 // be taken as that sample's: decimal times are rarely whole samples in binary.
 const tolerance = 1e-6
 
+// mostSamples bounds a window so that its length fits any int. At 20 kHz it is
+// more than an hour on each side of the event.
+const mostSamples = 1e8
+
 // A Window is a stretch of samples counted from an event's sample, both ends
 // included.
 type Window struct {
@@ -26,11 +30,11 @@ func NewWindow(span unit.Span, rate float64) (Window, error) {
 	}
 	first := math.Ceil(float64(span.From)*rate - tolerance)
 	last := math.Floor(float64(span.To)*rate + tolerance)
-	if last < first {
+	if !(last >= first) { // NaN included
 		return Window{}, fmt.Errorf("no sample between %v and %v at %v Hz: give a longer range", span.From, span.To, rate)
 	}
-	if last-first > 1e8 || math.Abs(first) > 1e12 {
-		return Window{}, fmt.Errorf("the range %v holds %.0f samples at %v Hz: give a shorter one", span, last-first+1, rate)
+	if farthest := max(math.Abs(first), math.Abs(last)); farthest > mostSamples {
+		return Window{}, fmt.Errorf("the range %v reaches %.3g samples from the event at %v Hz: give a shorter one", span, farthest, rate)
 	}
 	return Window{int(first), int(last), rate}, nil
 }
@@ -48,7 +52,7 @@ func (w Window) Times() []float64 {
 }
 
 // within returns the indexes [from, to) of the window's samples that lie in
-// span, which must not reach outside the window.
+// span. A span that reaches outside the window is an error.
 func (w Window) within(span unit.Span) (from, to int, err error) {
 	part, err := NewWindow(span, w.Rate)
 	if err != nil {
@@ -56,10 +60,14 @@ func (w Window) within(span unit.Span) (from, to int, err error) {
 	}
 	if part.First < w.First || part.Last > w.Last {
 		return 0, 0, fmt.Errorf("%v reaches outside the epoch, %v..%v: choose a range inside it",
-			span, unit.Time(w.start()), unit.Time(w.end()))
+			span, readable(w.start()), readable(w.end()))
 	}
 	return part.First - w.First, part.Last - w.First + 1, nil
 }
 
 func (w Window) start() float64 { return float64(w.First) / w.Rate }
 func (w Window) end() float64   { return float64(w.Last) / w.Rate }
+
+// readable rounds a time in s to the microsecond, for a text: the time of a
+// sample is seldom a short decimal.
+func readable(t float64) unit.Time { return unit.Time(math.Round(t*1e6) / 1e6) }

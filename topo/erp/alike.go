@@ -1,0 +1,152 @@
+package erp
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"calotte/layout"
+)
+
+// alike checks that averages can be combined and returns them with the sites
+// and pairs of each in the order and spelling of the first.
+func alike(as []*Average) ([]*Average, error) {
+	out := slices.Clone(as)
+	first := as[0]
+	for i, a := range as {
+		if a.Info.Reference != first.Info.Reference {
+			return nil, fmt.Errorf("%s has the reference %q, %s %q: bring them to one reference first",
+				label(first), first.Info.Reference, label(a), a.Info.Reference)
+		}
+		if a.Info.Baseline != first.Info.Baseline {
+			return nil, fmt.Errorf("%s has the baseline %q, %s %q: average them with one baseline",
+				label(first), first.Info.Baseline, label(a), a.Info.Baseline)
+		}
+		if err := sameTimes(first, a); err != nil {
+			return nil, err
+		}
+		ordered, err := inOrderOf(first, a)
+		if err != nil {
+			return nil, err
+		}
+		out[i] = ordered
+	}
+	return out, nil
+}
+
+// label names an average in an error.
+func label(a *Average) string { return fmt.Sprintf("%q (%s)", a.Info.Name, a.Info.Title()) }
+
+func sameTimes(a, b *Average) error {
+	n, m := len(a.Times), len(b.Times)
+	// An offset of a hundredth of a sample is rounding, more is another epoch.
+	slack := 0.01 / a.Rate()
+	if m != n || math.Abs(b.Times[0]-a.Times[0]) > slack || math.Abs(b.Times[n-1]-a.Times[n-1]) > slack {
+		return fmt.Errorf("%s has %d samples from %v to %v, %s %d from %v to %v: average both with one epoch and rate",
+			label(a), n, readable(a.Times[0]), readable(a.Times[n-1]), label(b), m, readable(b.Times[0]), readable(b.Times[m-1]))
+	}
+	return nil
+}
+
+// inOrderOf returns b with its sites and pairs in the order of a's.
+func inOrderOf(a, b *Average) (*Average, error) {
+	if slices.Equal(a.Sites, b.Sites) {
+		return b, nil
+	}
+	from, extra := match(a.Sites, b.Sites)
+	if missing := unmatched(a.Sites, from); missing != nil {
+		return nil, fmt.Errorf("%s lacks %s, which %s has: combine averages of the same sites", label(b), strings.Join(missing, ", "), label(a))
+	}
+	if extra != nil {
+		return nil, fmt.Errorf("%s has %s, which %s lacks: combine averages of the same sites", label(b), strings.Join(extra, ", "), label(a))
+	}
+	ordered := *b
+	ordered.Sites, ordered.Mean, ordered.SEM = a.Sites, pick(b.Mean, from), pick(b.SEM, from)
+	ordered.Pairs = pairsInOrderOf(a.Sites, b)
+	return &ordered, nil
+}
+
+// pairsInOrderOf returns b's pairs in the order and spelling of those of sites,
+// which are b's in another order.
+func pairsInOrderOf(sites []string, b *Average) Pairs {
+	if len(b.Pairs.Names) == 0 {
+		return Pairs{}
+	}
+	names, right, _ := mirrors(sites)
+	_, bRight, _ := mirrors(b.Sites)
+	from, _ := match(pick(sites, right), pick(b.Sites, bRight))
+	return Pairs{names, pick(b.Pairs.Mean, from), pick(b.Pairs.SEM, from)}
+}
+
+// match returns, for each site, its index in another list, -1 where it is not
+// there, and the sites that only the other list has.
+func match(names, other []string) (from []int, extra []string) {
+	index := map[string]int{}
+	for i, n := range other {
+		index[canonical(n)] = i
+	}
+	for _, n := range names {
+		key := canonical(n)
+		i, ok := index[key]
+		if !ok {
+			i = -1
+		}
+		delete(index, key)
+		from = append(from, i)
+	}
+	for i, n := range other {
+		if j, left := index[canonical(n)]; left && i == j {
+			extra = append(extra, n)
+		}
+	}
+	return from, extra
+}
+
+func unmatched(names []string, from []int) []string {
+	var out []string
+	for i, n := range names {
+		if from[i] < 0 {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// pick returns the items at the given indexes, nil of nil.
+func pick[T any](items []T, from []int) []T {
+	if items == nil {
+		return nil
+	}
+	out := make([]T, len(from))
+	for i, j := range from {
+		out[i] = items[j]
+	}
+	return out
+}
+
+// canonical is the site's name in one spelling, or the text itself when no
+// system names it.
+func canonical(site string) string {
+	if n, err := layout.Parse(site); err == nil {
+		return string(n)
+	}
+	return site
+}
+
+// ByCondition sorts averages into conditions, in the order of first appearance.
+func ByCondition(as []*Average) (titles []string, groups map[string][]*Average, err error) {
+	groups = map[string][]*Average{}
+	for _, a := range as {
+		t := a.Info.Title()
+		if t == "" {
+			return nil, nil, errors.New("the condition of " + label(a) + " is not known: name it in the file's name, STEM_CONDITION_average.tsv")
+		}
+		if groups[t] == nil {
+			titles = append(titles, t)
+		}
+		groups[t] = append(groups[t], a)
+	}
+	return titles, groups, nil
+}

@@ -1,0 +1,148 @@
+package erp
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Grand averages participants, each with weight one or, when weighted, with the
+// number of its epochs. Its standard error is that over participants:
+//
+//	SE² = N/(N−1) · Σ wᵢ² (xᵢ−x̄)² / (Σ wᵢ)²
+//
+// which is sd/√N for equal weights (W. G. Cochran's ratio estimate for the
+// error of a weighted mean; D. F. Gatz & L. Smith, Atmos Environ 29:1185, 1995,
+// compare it with others; from memory). Members must be different people in one
+// condition, with the same sites, times, reference and baseline; sites may stand
+// in another order than the first member's.
+func Grand(name string, members []*Average, weighted bool) (*Average, error) {
+	if len(members) < 2 {
+		return nil, fmt.Errorf("a grand average needs two participants or more, %d given", len(members))
+	}
+	if err := checkMembers(members); err != nil {
+		return nil, err
+	}
+	members, err := alike(members)
+	if err != nil {
+		return nil, err
+	}
+	weights, err := weightsOf(members, weighted)
+	if err != nil {
+		return nil, err
+	}
+	info := shared(members)
+	info.Kind, info.Name, info.Weighted = GrandAverage, name, weighted
+	means, pairs := make([][][]float64, len(members)), make([][][]float64, len(members))
+	for i, m := range members {
+		info.Members = append(info.Members, member(m))
+		means[i], pairs[i] = m.Mean, pairMeans(m.Sites, m.Mean).Mean
+	}
+	g := &Average{Info: info, Sites: members[0].Sites, Times: members[0].Times}
+	g.Mean, g.SEM = weightedMean(means, weights)
+	g.Pairs.Names, _, _ = mirrors(g.Sites)
+	if len(g.Pairs.Names) > 0 {
+		g.Pairs.Mean, g.Pairs.SEM = weightedMean(pairs, weights)
+	}
+	return g, nil
+}
+
+// checkMembers refuses what would make the participants something else than
+// different people in one condition.
+func checkMembers(members []*Average) error {
+	for i, m := range members {
+		if m.Info.Kind == GrandAverage {
+			return fmt.Errorf("%q is a grand average already: give the averages of its participants", m.Info.Name)
+		}
+		if first := members[0]; m.Info.Title() != first.Info.Title() {
+			return fmt.Errorf("%s and %s are different conditions: give averages of one", label(first), label(m))
+		}
+		if slices.ContainsFunc(members[:i], func(o *Average) bool { return o.Info.Name == m.Info.Name }) {
+			return fmt.Errorf("participant %q is there twice in condition %s: average all recordings of a person together first", m.Info.Name, m.Info.Title())
+		}
+	}
+	return nil
+}
+
+// weightsOf returns one a member, or the number of epochs of each.
+func weightsOf(members []*Average, weighted bool) ([]float64, error) {
+	weights := make([]float64, len(members))
+	for i, m := range members {
+		weights[i] = 1
+		if !weighted {
+			continue
+		}
+		if m.Info.Epochs == nil || m.Info.Epochs.Kept <= 0 {
+			return nil, fmt.Errorf("the number of epochs behind %s is not known, or not one number: leave the weights out", label(m))
+		}
+		weights[i] = float64(m.Info.Epochs.Kept)
+	}
+	return weights, nil
+}
+
+// weightedMean returns the mean of the tables and its standard error over them.
+func weightedMean(tables [][][]float64, weights []float64) (mean, sem [][]float64) {
+	rows, columns := len(tables[0]), len(tables[0][0])
+	mean, sem = newTable(rows, columns), newTable(rows, columns)
+	total := 0.0
+	for _, w := range weights {
+		total += w
+	}
+	n := float64(len(tables))
+	for i := range rows {
+		for j := range columns {
+			var sum, squares float64
+			for k, t := range tables {
+				sum += weights[k] * t[i][j]
+			}
+			m := sum / total
+			for k, t := range tables {
+				d := weights[k] * (t[i][j] - m)
+				squares += d * d
+			}
+			mean[i][j] = m
+			sem[i][j] = math.Sqrt(n/(n-1)*squares) / total
+		}
+	}
+	return mean, sem
+}
+
+func member(a *Average) Member {
+	m := Member{Name: a.Info.Name, Repaired: a.Info.Repaired, Files: a.Info.Files}
+	if a.Info.Epochs != nil {
+		m.Epochs = a.Info.Epochs.Kept
+	}
+	return m
+}
+
+// shared is the information that a combination takes over from its parts.
+func shared(as []*Average) Info {
+	first := as[0].Info
+	info := Info{
+		Condition: first.Condition, Minus: first.Minus,
+		Reference: first.Reference, Baseline: first.Baseline, Rate: first.Rate,
+	}
+	var filters []string
+	for _, a := range as {
+		info.Synthetic = info.Synthetic || a.Info.Synthetic
+		info.Repaired = appendNew(info.Repaired, a.Info.Repaired...)
+		info.Notes = appendNew(info.Notes, a.Info.Notes...)
+		filters = appendNew(filters, a.Info.Filters)
+	}
+	info.Filters = strings.Join(filters, "; or ")
+	if len(filters) > 1 {
+		info.Notes = appendNew(info.Notes, "the parts were filtered differently")
+	}
+	return info
+}
+
+// appendNew appends the items that are not there yet.
+func appendNew(list []string, items ...string) []string {
+	for _, item := range items {
+		if !slices.Contains(list, item) {
+			list = append(list, item)
+		}
+	}
+	return list
+}

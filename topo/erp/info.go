@@ -1,0 +1,98 @@
+package erp
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// Kinds of averages.
+const (
+	Participant  = "participant"   // over the epochs of one person
+	GrandAverage = "grand average" // over participants
+	Table        = "table"         // read from a table that says nothing of itself
+)
+
+// Info is what is known of an average beside its numbers; it is the content of
+// the JSON file.
+type Info struct {
+	Kind       string     `json:"kind"`
+	Name       string     `json:"name"`
+	Condition  string     `json:"condition"`
+	Minus      string     `json:"minus,omitempty"` // the condition that was subtracted
+	Epochs     *Counts    `json:"epochs,omitempty"`
+	Members    []Member   `json:"members,omitempty"`
+	Weighted   bool       `json:"weighted_by_epochs,omitempty"`
+	Reference  string     `json:"reference"`
+	Baseline   string     `json:"baseline"`
+	Filters    string     `json:"filters"`
+	Rate       float64    `json:"rate_hz"`
+	Repaired   []string   `json:"repaired,omitempty"` // canonical names
+	Synthetic  bool       `json:"synthetic,omitempty"`
+	Notes      []string   `json:"notes,omitempty"`
+	Files      []Source   `json:"files,omitempty"`
+	Provenance Provenance `json:"provenance"`
+}
+
+// Title is the condition in words: "known minus novel".
+func (i Info) Title() string { return i.joined(" minus ") }
+
+// Slug is the condition as it stands in file names: "known-novel".
+func (i Info) Slug() string { return i.joined("-") }
+
+func (i Info) joined(minus string) string {
+	if i.Minus == "" {
+		return i.Condition
+	}
+	return i.Condition + minus + i.Minus
+}
+
+// Counts says what became of the epochs of a condition.
+type Counts struct {
+	Kept     int            `json:"kept"`
+	Rejected map[string]int `json:"rejected,omitempty"` // by reason
+}
+
+func (c *Counts) reject(reason string) {
+	c.add(Counts{Rejected: map[string]int{reason: 1}})
+}
+
+func (c *Counts) add(o Counts) {
+	c.Kept += o.Kept
+	if c.Rejected == nil {
+		c.Rejected = map[string]int{}
+	}
+	for reason, n := range o.Rejected {
+		c.Rejected[reason] += n
+	}
+}
+
+// Lost is the number of rejected epochs, whatever the reason.
+func (c Counts) Lost() int {
+	n := 0
+	for _, k := range c.Rejected {
+		n += k
+	}
+	return n
+}
+
+// Reasons lists why epochs were rejected: "3 peak to peak, 1 outside the data".
+func (c Counts) Reasons() string {
+	if len(c.Rejected) == 0 {
+		return "there are none"
+	}
+	var texts []string
+	for _, reason := range slices.Sorted(maps.Keys(c.Rejected)) {
+		texts = append(texts, fmt.Sprintf("%d %s", c.Rejected[reason], reason))
+	}
+	return strings.Join(texts, ", ")
+}
+
+// A Member is one average that a combination was made of.
+type Member struct {
+	Name     string   `json:"name"`
+	Epochs   int      `json:"epochs,omitempty"`
+	Repaired []string `json:"repaired,omitempty"`
+	Files    []Source `json:"files,omitempty"`
+}

@@ -1,0 +1,66 @@
+package erp
+
+import (
+	"fmt"
+	"math"
+)
+
+// Amplifiers sample at 50 Hz to 50 kHz (common practice, no source); a step far
+// outside is meant in another unit.
+const (
+	slowestStep = 0.1  // s
+	fastestStep = 1e-5 // s
+)
+
+// unevenness is how much one step may differ from the mean step, for times that
+// were rounded.
+const unevenness = 0.05
+
+// checkTimes refuses times that do not increase evenly or that can only be
+// meant in another unit than their column's. Rows follow the header line.
+func (t *tableReader) checkTimes() error {
+	column, n := t.columns[t.timeAt], len(t.times)
+	step := (t.times[n-1] - t.times[0]) / float64(n-1)
+	for i := 1; i < n; i++ {
+		switch d := t.times[i] - t.times[i-1]; {
+		case d <= 0:
+			return &TableError{Line: i + 2, Column: column, Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)", t.times[i], t.times[i-1]), Want: "expected increasing times"}
+		case !(math.Abs(d-step) <= unevenness*step):
+			return &TableError{Line: i + 2, Column: column, Got: fmt.Sprintf("a step of %.4g s where %.4g s is usual", d, step), Want: "expected evenly spaced times"}
+		}
+	}
+	switch {
+	case step >= slowestStep && t.timeUnit == 1:
+		return &TableError{Column: column, Got: fmt.Sprintf("a step of %.4g s, which looks like milliseconds", step), Want: "name the column time_ms, or give seconds"}
+	case step < fastestStep && t.timeUnit != 1:
+		return &TableError{Column: column, Got: fmt.Sprintf("a step of %.4g ms, which looks like seconds", step*1000), Want: "name the column time, or give milliseconds"}
+	case step >= slowestStep || step < fastestStep:
+		return &TableError{Column: column, Got: fmt.Sprintf("a step of %.4g s", step), Want: "expected a sampling rate between 10 Hz and 100 kHz"}
+	}
+	return nil
+}
+
+// Averages are of the order of 1 to 100 µV (common practice, no source): a
+// nanovolt is below any amplifier's noise, a tenth of a volt above its range.
+const (
+	leastAmplitude = 1e-3 // µV
+	mostAmplitude  = 1e5  // µV
+)
+
+// CheckMicrovolts refuses amplitudes, site × sample, that can only be meant in
+// another unit than µV. All zero is allowed.
+func CheckMicrovolts(values [][]float64) error {
+	largest := 0.0
+	for _, row := range values {
+		for _, v := range row {
+			largest = max(largest, math.Abs(v))
+		}
+	}
+	switch {
+	case largest > 0 && largest < leastAmplitude:
+		return &TableError{Got: fmt.Sprintf("the largest amplitude is %.3g, which looks like volts", largest), Want: "give µV (volts times 1,000,000)"}
+	case largest > mostAmplitude:
+		return &TableError{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any scalp potential", largest), Want: "give µV"}
+	}
+	return nil
+}
