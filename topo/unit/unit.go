@@ -115,13 +115,12 @@ func shift(v float64, power int) string {
 	if err != nil { // not finite
 		return mantissa
 	}
-	point := len(mantissa)
 	sign := ""
 	if strings.HasPrefix(mantissa, "-") {
 		sign, mantissa = "-", mantissa[1:]
 	}
 	digits := strings.Replace(mantissa, ".", "", 1)
-	point = 1 + e + power
+	point := 1 + e + power
 	switch {
 	case point <= 0:
 		digits = strings.Repeat("0", 1-point) + digits
