@@ -15,16 +15,20 @@ import (
 type Accumulator struct {
 	rows, samples int
 	n             int
-	mean, m2      []float64 // row after row; µV and µV²
+	mean, m2      []float64 // row after row, µV and µV²; nil while empty
 }
 
 // NewAccumulator returns an empty accumulator of traces with the given number
-// of rows and samples.
+// of rows and samples. It takes memory when the first trace comes.
 func NewAccumulator(rows, samples int) *Accumulator {
-	return &Accumulator{
-		rows: rows, samples: samples,
-		mean: make([]float64, rows*samples),
-		m2:   make([]float64, rows*samples),
+	return &Accumulator{rows: rows, samples: samples}
+}
+
+// start takes the memory, once.
+func (a *Accumulator) start() {
+	if a.mean == nil {
+		a.mean = make([]float64, a.rows*a.samples)
+		a.m2 = make([]float64, a.rows*a.samples)
 	}
 }
 
@@ -37,6 +41,7 @@ func (a *Accumulator) Add(trace [][]float64) {
 	if len(trace) != a.rows {
 		panic("erp: trace has the wrong number of rows")
 	}
+	a.start()
 	a.n++
 	share := 1 / float64(a.n)
 	for i, row := range trace {
@@ -65,6 +70,7 @@ func (a *Accumulator) Merge(b *Accumulator) error {
 	if b.n == 0 {
 		return nil
 	}
+	a.start()
 	n := a.n + b.n
 	share := float64(b.n) / float64(n)
 	cross := float64(a.n) * share

@@ -16,13 +16,16 @@ type chain struct {
 	from, to    int    // samples of the baseline; equal: none
 	limit       float64
 	right, left []int // sites of the mirror pairs
-	common      []float64
-	pairs       [][]float64
-	trace       [][]float64 // sites, then pairs
+
+	// Memory that each epoch reuses. It is taken for the first one, so that a
+	// window far longer than the recording costs nothing but an error.
+	common []float64   // the reference
+	pairs  [][]float64 // right minus left
+	trace  [][]float64 // sites, then pairs
 }
 
 func (p *Pipeline) newChain(m *Montage, w Window) (*chain, error) {
-	c := &chain{gains: m.Gains, limit: float64(p.Reject), common: make([]float64, w.Len())}
+	c := &chain{gains: m.Gains, limit: float64(p.Reject)}
 	if !(c.limit >= 0) {
 		return nil, fmt.Errorf("rejection above %v: expected a positive amplitude such as 150uV", p.Reject)
 	}
@@ -42,9 +45,7 @@ func (p *Pipeline) newChain(m *Montage, w Window) (*chain, error) {
 			return nil, fmt.Errorf("baseline: %w", err)
 		}
 	}
-	var names []string
-	names, c.right, c.left = mirrors(m.Sites)
-	c.pairs = newTable(len(names), w.Len())
+	_, c.right, c.left = mirrors(m.Sites)
 	return c, nil
 }
 
@@ -68,6 +69,10 @@ func (r Reference) signals(m *Montage) ([]int, error) {
 // the sites followed by right minus left of the mirror pairs, valid until the
 // next call, and whether the epoch is kept.
 func (c *chain) clean(samples [][]float64) (trace [][]float64, kept bool) {
+	if c.common == nil {
+		c.common = make([]float64, len(samples[0]))
+		c.pairs = newTable(len(c.right), len(samples[0]))
+	}
 	for i, row := range samples {
 		if g := c.gains[i]; g != 1 {
 			for t := range row {

@@ -38,15 +38,18 @@ func (p *Pipeline) Run(ctx context.Context, rec *recording.Recording) (*Result, 
 	if err != nil {
 		return nil, err
 	}
-	w, err := p.window(rec, m.Signals[0])
+	w, err := NewWindow(p.Epoch, rec.Rate(m.Signals[0]))
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("epoch: %w", err)
+	}
+	if w.Len() < 2 {
+		return nil, fmt.Errorf("epoch: %v holds one sample at %v Hz: give a longer range", p.Epoch, w.Rate)
 	}
 	chain, err := p.newChain(m, w)
 	if err != nil {
 		return nil, err
 	}
-	r := p.newResult(rec, m, w, len(chain.pairs))
+	r := p.newResult(rec, m, w, len(chain.right))
 	s := newScissor(w)
 	for e, err := range ahead(s.cut(rec.Blocks(m.Signals), p.onsets(rec, r)), readAhead) {
 		if err := errors.Join(err, ctx.Err()); err != nil {
@@ -64,27 +67,6 @@ func (p *Pipeline) Run(ctx context.Context, rec *recording.Recording) (*Result, 
 		s.give(e.samples)
 	}
 	return r, nil
-}
-
-// window returns the samples of an epoch. One that no stretch of the recording
-// can hold is an error, before memory is taken for it.
-func (p *Pipeline) window(rec *recording.Recording, signal int) (Window, error) {
-	w, err := NewWindow(p.Epoch, rec.Rate(signal))
-	if err != nil {
-		return Window{}, fmt.Errorf("epoch: %w", err)
-	}
-	longest := 0
-	for s := range rec.Segments {
-		longest = max(longest, rec.Samples(s, signal))
-	}
-	switch {
-	case w.Len() < 2:
-		return Window{}, fmt.Errorf("epoch: %v holds one sample at %v Hz: give a longer range", p.Epoch, w.Rate)
-	case w.Len() > longest:
-		return Window{}, fmt.Errorf("epoch: %v is longer than the recording, %v without a gap: give a shorter range",
-			p.Epoch, readable(float64(longest)/w.Rate))
-	}
-	return w, nil
 }
 
 // onsets finds the samples of the wanted events, and counts in r those whose
