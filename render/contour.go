@@ -15,12 +15,13 @@ type Line struct {
 
 // A lattice holds values at the nodes of a square grid, row by row from the
 // lower left. Node (column, row) lies at (origin + column·step, origin +
-// row·step). Cells whose corners are not all inside are not part of it.
+// row·step). In each row of cells, those between the nodes of its span are part
+// of the lattice.
 type lattice struct {
 	side         int
 	origin, step float64
 	values       []float64
-	inside       []bool
+	spans        [][2]int
 }
 
 func (l *lattice) point(node int) r2.Vec {
@@ -75,11 +76,8 @@ func newTracer(l *lattice, value func(r2.Vec) float64, tolerance float64) *trace
 // leave the lattice, and their order depends on nothing but the values.
 func (t *tracer) trace(level float64) []Line {
 	t.segments = t.segments[:0]
-	side := t.lattice.side
-	for row := 0; row+1 < side; row++ {
-		for column := 0; column+1 < side; column++ {
-			t.cut(row*side+column, level)
-		}
+	for row, span := range t.lattice.spans {
+		t.cutRow(row, span, level)
 	}
 	for i, s := range t.segments {
 		for _, e := range s {
@@ -98,30 +96,36 @@ func (t *tracer) trace(level float64) []Line {
 	return lines
 }
 
-// cut adds the segments of one cell, named by its lower left node.
-func (t *tracer) cut(node int, level float64) {
+// cutRow adds the segments of one row of cells. It carries the two corners that
+// neighbouring cells share from one to the next.
+func (t *tracer) cutRow(row int, span [2]int, level float64) {
+	l, above := t.lattice, level-t.tolerance
+	low := l.values[row*l.side:][:l.side]
+	high := l.values[(row+1)*l.side:][:l.side]
+	var left, right uint8
+	for column := span[0]; column <= span[1]; column++ {
+		right = 0
+		if low[column] >= above {
+			right = 2
+		}
+		if high[column] >= above {
+			right |= 4
+		}
+		if corners := left | right; column > span[0] && corners != 0 && corners != 15 {
+			t.cut(row*l.side+column-1, corners, level)
+		}
+		left = right&2>>1 | right&4<<1
+	}
+}
+
+// cut adds the segments of one cell, named by its lower left node, of whose
+// corners some are above the level.
+func (t *tracer) cut(node int, corners uint8, level float64) {
 	l := t.lattice
-	a, b, c, d := node, node+1, node+l.side+1, node+l.side // counter-clockwise
-	above := level - t.tolerance
-	var corners int
-	if l.values[a] >= above {
-		corners |= 1
-	}
-	if l.values[b] >= above {
-		corners |= 2
-	}
-	if l.values[c] >= above {
-		corners |= 4
-	}
-	if l.values[d] >= above {
-		corners |= 8
-	}
-	if corners == 0 || corners == 15 || !(l.inside[a] && l.inside[b] && l.inside[c] && l.inside[d]) {
-		return
-	}
+	a, b, c, d := node, node+1, node+l.side+1, node+l.side                   // counter-clockwise
 	edges := [4]edge{edge(2 * a), edge(2*b + 1), edge(2 * d), edge(2*a + 1)} // bottom, right, top, left
 	pieces := crossings[corners]
-	if len(pieces) == 2 && t.value(r2.Scale(.5, r2.Add(l.point(a), l.point(c)))) >= above {
+	if len(pieces) == 2 && t.value(r2.Scale(.5, r2.Add(l.point(a), l.point(c)))) >= level-t.tolerance {
 		// The middle belongs to the upper corners: cut off the lower ones.
 		pieces = crossings[15-corners]
 	}

@@ -48,6 +48,7 @@ type picture struct {
 	covers   vg.Rectangle
 	levels   []float64
 	contours []vg.Path
+	rings    vg.Path
 }
 
 func (p *Plate) picture(m *panel, table colorTable) picture {
@@ -59,7 +60,8 @@ func (p *Plate) picture(m *panel, table colorTable) picture {
 	for i := range lines {
 		paths[i] = at.path(lines[i])
 	}
-	return picture{image: img, covers: covers, levels: levels, contours: paths}
+	f := p.furniture[m.row]
+	return picture{image: img, covers: covers, levels: levels, contours: paths, rings: m.rings(at, f.marks, f.radius)}
 }
 
 // path lays contour lines on the page.
@@ -86,7 +88,7 @@ func strokeContour(c vg.Canvas, p vg.Path, level float64) {
 	width, opacity := vg.Length(.45), .8
 	switch {
 	case level == 0:
-		width, opacity = .9, .35
+		width, opacity = .8, .35
 	case level < 0:
 		c.SetLineDash([]vg.Length{2, 1.2}, 0)
 	}
@@ -135,6 +137,7 @@ func (f furniture) draw(c canvas.Canvas, q picture) {
 	}
 	strokePath(c, f.ticks, ink, .6)
 	drawMarks(c, f.frame, f.marks, f.radius)
+	drawRings(c, q.rings)
 	strokePath(c, f.outline, ink, outlineWidth(f.frame))
 	drawSiteLabels(c, f.labels)
 }

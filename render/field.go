@@ -170,30 +170,39 @@ func (f *Field) Contours(levels []float64, refine int, tolerance float64) [][]Li
 	return lines
 }
 
-// refined is the field on the lattice that contours are traced through, which
-// covers the disc and stops short of the nodes left out of the grid.
+// refined is the field on the lattice that contours are traced through: all
+// cells that the disc touches, for which the grid has the nodes.
 func (f *Field) refined(refine int) *lattice {
 	half := f.cells/2*refine + refine // from the middle to the edge and across it
 	l := &lattice{side: 2*half + 1, step: f.step / float64(refine)}
 	l.origin = -float64(half) * l.step
 	l.values = make([]float64, l.side*l.side)
-	l.inside = make([]bool, l.side*l.side)
 	xs := make([]float64, l.side)
 	for i := range xs {
 		xs[i] = float64(i-half) * l.step
 	}
 	r := newRows(f, xs)
-	reach := 1 + 1.5*l.step // the farther corner of a cell whose nearer one is on the edge
 	for row, y := range xs {
 		r.moveTo(y)
-		for column, x := range xs {
-			if x*x+y*y <= reach*reach {
-				node := row*l.side + column
-				l.values[node], l.inside[node] = r.at(column), true
-			}
+		reach := reachAt(max(math.Abs(y)-l.step, 0), l.step)
+		for column := max(half-reach, 0); column <= min(half+reach, l.side-1); column++ {
+			l.values[row*l.side+column] = r.at(column)
+		}
+		if row+1 < l.side {
+			reach = reachAt(min(math.Abs(y), math.Abs(y+l.step)), l.step)
+			l.spans = append(l.spans, [2]int{max(half-reach, 0), min(half+reach, l.side-1)})
 		}
 	}
 	return l
+}
+
+// reachAt is how many steps from the middle, rounded up, the disc reaches at a
+// height, none above it.
+func reachAt(height, step float64) int {
+	if height >= 1 {
+		return 0
+	}
+	return int(math.Ceil(math.Sqrt(1-height*height) / step))
 }
 
 // disc reports whether a node lies inside the map.

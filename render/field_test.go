@@ -79,7 +79,7 @@ func TestFieldAgainstSpline(t *testing.T) {
 				}
 				s := Sheet{Rows: []Row{{Spline: spline, Values: values}}, Columns: make([]string, 2), Quantity: q}
 				g := s.grid()
-				fields, err := s.fields(g, spline, []int{0})
+				panels, err := s.panelsOf(g, spline, []int{0})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -93,7 +93,7 @@ func TestFieldAgainstSpline(t *testing.T) {
 					limit, worst := 0., 0.
 					for i, p := range points {
 						limit = max(limit, math.Abs(want.At(i, column)))
-						worst = max(worst, math.Abs(fields[column].At(p)-want.At(i, column)))
+						worst = max(worst, math.Abs(panels[column].field.At(p)-want.At(i, column)))
 					}
 					t.Logf("%s: %.4f %% of the scale", kind, 100*worst/limit)
 					allowed := .001

@@ -2,7 +2,6 @@ package render
 
 import (
 	"math"
-	"sort"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -41,8 +40,7 @@ func newReach(g grid, marks []Mark) *reach {
 	for i, e := range electrodes {
 		nearest[i] = angleToNearest(e, electrodes, i)
 	}
-	sort.Float64s(nearest)
-	spacing := (nearest[(len(nearest)-1)/2] + nearest[len(nearest)/2]) / 2
+	spacing := median(nearest)
 	short := make([]float64, len(g.directions))
 	for i, d := range g.directions {
 		short[i] = angleToNearest(d, electrodes, -1) - spacing
@@ -65,7 +63,7 @@ func angleToNearest(d r3.Vec, among []r3.Vec, except int) float64 {
 }
 
 const (
-	// hatchGap is about the distance between strokes at the edge of the map.
+	// hatchGap is about the distance between strokes at the edge of a large map.
 	hatchGap = 2 * vg.Length(1)
 	// shortestHatch is where a stroke becomes a speck.
 	shortestHatch = .5 * vg.Length(1)
@@ -81,7 +79,8 @@ func (r *reach) hatch(at frame) vg.Path {
 	}
 	const samplesPerPoint = 2
 	samples := max(2, int(max(at.right, at.front)*samplesPerPoint))
-	strokes := 16 * max(1, int(math.Round(math.Pi*float64((at.right+at.front)/hatchGap)/16)))
+	gap := min(max(at.right/25, .65*hatchGap), hatchGap)
+	strokes := 16 * max(1, int(math.Round(math.Pi*float64((at.right+at.front)/gap)/16)))
 	for k := range strokes {
 		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + .5) / float64(strokes))
 		first := int(innermost(k) * float64(samples))

@@ -5,6 +5,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
@@ -39,7 +40,8 @@ const (
 	sampleMeasured = sampleKind(Measured)
 	sampleRepaired = sampleKind(Repaired)
 	sampleLeftOut  = sampleKind(LeftOut)
-	sampleHatch    = sampleLeftOut + 1
+	sampleDoubtful = sampleLeftOut + 1
+	sampleHatch    = sampleLeftOut + 2
 )
 
 // placeLegend puts the bar at the left and the words beside it; on a narrow
@@ -73,6 +75,9 @@ func (c *composer) placeBar() {
 	ticks := s.Ticks()
 	overhang := max(regularWidth(tickText(-s.Limit))/2, pointLength)
 	length := min(.45*c.inner, mostBar) - 2*overhang
+	if all := lengthForAll(ticks); all > length && all+2*overhang <= .55*c.inner {
+		length = all // a little more, and every tick has its number
+	}
 	left := pageMargin + overhang
 	c.legend.bar = vg.Rectangle{
 		Min: vg.Point{X: left, Y: -c.y - 2 - barHeight},
@@ -88,6 +93,20 @@ func (c *composer) placeBar() {
 
 func tickText(v float64) string { return number(v, 6) }
 
+// lengthForAll is how long a bar with numbers at all its ticks must be.
+func lengthForAll(ticks []float64) vg.Length {
+	var widest vg.Length
+	for i := 1; i < len(ticks); i++ {
+		widest = max(widest, roomFor(ticks[i-1], ticks[i]))
+	}
+	return widest * vg.Length(len(ticks)-1) * 1.001
+}
+
+// roomFor is how far apart the ticks of two neighbouring numbers must be.
+func roomFor(a, b float64) vg.Length {
+	return (regularWidth(tickText(a))+regularWidth(tickText(b)))/2 + .5*textSize
+}
+
 // labelEvery is the least number of ticks from one number to the next, a
 // divisor of the number of ticks on each side of zero, that keeps numbers apart.
 func labelEvery(ticks []float64, length vg.Length) int {
@@ -99,8 +118,7 @@ func labelEvery(ticks []float64, length vg.Length) int {
 		room := length * vg.Length(every) / vg.Length(2*n)
 		fits := true
 		for i := every; i < len(ticks); i += every {
-			wide := (regularWidth(tickText(ticks[i])) + regularWidth(tickText(ticks[i-every]))) / 2
-			fits = fits && wide+.5*textSize <= room
+			fits = fits && roomFor(ticks[i-every], ticks[i]) <= room
 		}
 		if fits {
 			return every
@@ -161,6 +179,9 @@ func (p *Plate) signs() []sign {
 			}
 			signs = append(signs, k)
 		}
+	}
+	if slices.ContainsFunc(p.panels, func(m *panel) bool { return len(m.doubtful) > 0 && len(p.sheet.Rows[m.row].Marks) > 0 }) {
+		signs = append(signs, sign{sampleDoubtful, "doubtful: over half the map’s largest value off what the other sites predict"})
 	}
 	if text := p.hatchText(); text != "" {
 		signs = append(signs, sign{sampleHatch, text})
@@ -268,14 +289,24 @@ func barImage(table colorTable) image.Image {
 	return img
 }
 
+const sampleRadius = 1.1 * vg.Length(1)
+
 // drawSamples draws the legend's signs.
 func (p *Plate) drawSamples(c vg.Canvas) {
 	for _, s := range p.page.legend.samples {
-		if s.kind == sampleHatch {
+		at, mark := frame{center: s.at, view: onDisc}, Mark{Site: vertexSite}
+		switch s.kind {
+		case sampleHatch:
 			drawHatchSample(c, s.at)
 			continue
+		case sampleDoubtful:
+			var ring vg.Path
+			circle(&ring, s.at, ringRadius(sampleRadius))
+			drawRings(c, ring)
+		default:
+			mark.Kind = MarkKind(s.kind)
 		}
-		drawMarks(c, frame{center: s.at, view: onDisc}, []Mark{{Site: vertexSite, Kind: MarkKind(s.kind)}}, 1.1)
+		drawMarks(c, at, []Mark{mark}, sampleRadius)
 	}
 }
 

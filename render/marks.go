@@ -29,7 +29,6 @@ func drawMarks(c vg.Canvas, at frame, marks []Mark, radius vg.Length) {
 			cross(&crosses, p, 1.8*radius)
 		}
 	}
-	pale := color.NRGBA{R: 255, G: 255, B: 255, A: 190}
 	c.SetLineDash(nil, 0)
 	fillPath(c, rims, pale)
 	fillPath(c, measured, ink)

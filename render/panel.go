@@ -18,6 +18,8 @@ type panel struct {
 	field       *Field
 	// least and greatest are the extremes of the field inside the map.
 	least, greatest float64
+	// doubtful lists the sites that the other sites contradict.
+	doubtful []int
 	// flat says that all sites have the same value: nothing to interpolate, and
 	// no contours.
 	flat bool
@@ -49,17 +51,14 @@ func (s *Sheet) panels(g grid) ([]*panel, error) {
 	columns := len(s.Columns)
 	panels := make([]*panel, len(s.Rows)*columns)
 	for _, spline := range splines {
-		fields, err := s.fields(g, spline, rows[spline])
+		of, err := s.panelsOf(g, spline, rows[spline])
 		if err != nil {
 			return nil, err
 		}
-		for k, row := range rows[spline] {
-			for column := range columns {
-				p := &panel{row: row, column: column, field: fields[k*columns+column]}
-				p.flatten(&s.Rows[row], s.Quantity)
-				p.least, p.greatest = p.field.extremes(g)
-				panels[row*columns+column] = p
-			}
+		for _, p := range of {
+			p.flatten(&s.Rows[p.row], s.Quantity)
+			p.least, p.greatest = p.field.extremes(g)
+			panels[p.row*columns+p.column] = p
 		}
 	}
 	return panels, nil
@@ -81,35 +80,42 @@ func (p *panel) flatten(r *Row, q topo.Quantity) {
 	}
 }
 
-// fields interpolates all columns of the rows that share a spline.
-func (s *Sheet) fields(g grid, spline *topo.Spline, rows []int) ([]*Field, error) {
+// panelsOf interpolates all columns of the rows that share a spline.
+func (s *Sheet) panelsOf(g grid, spline *topo.Spline, rows []int) ([]*panel, error) {
 	columns := len(s.Columns)
+	var panels []*panel
 	var all *mat.Dense
 	for k, row := range rows {
-		c, err := spline.Solve(s.Rows[row].Values)
+		r := &s.Rows[row]
+		c, err := spline.Solve(r.Values)
 		if err != nil {
-			return nil, fmt.Errorf("row %d (%q): %w", row+1, s.Rows[row].Title, err)
+			return nil, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
+		}
+		doubtful, err := doubts(spline, c, r.Values)
+		if err != nil {
+			return nil, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
 		}
 		height, _ := c.Dims()
 		if all == nil {
 			all = mat.NewDense(height, len(rows)*columns, nil)
 		}
 		all.Slice(0, height, k*columns, (k+1)*columns).(*mat.Dense).Copy(c)
+		for column := range columns {
+			panels = append(panels, &panel{row: row, column: column, doubtful: doubtful[column]})
+		}
 	}
 	values := evaluate(spline, g.directions, s.Quantity, all)
-	fields := make([]*Field, len(rows)*columns)
 	column := make([]float64, len(g.directions))
-	for i := range fields {
+	for i, p := range panels {
 		mat.Col(column, i, values)
 		for _, v := range column {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
-				r := s.Rows[rows[i/columns]]
-				return nil, fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated", rows[i/columns]+1, r.Title, s.Columns[i%columns])
+				return nil, fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated", p.row+1, s.Rows[p.row].Title, s.Columns[p.column])
 			}
 		}
-		fields[i] = g.field(column)
+		p.field = g.field(column)
 	}
-	return fields, nil
+	return panels, nil
 }
 
 // evaluate multiplies the spline's basis by coefficients, block by block, so

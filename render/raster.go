@@ -27,8 +27,17 @@ func newColorTable(colour func(v float64) color.RGBA) colorTable {
 }
 
 // at is the colour of a value in units of the limit.
-func (t colorTable) at(v float64) color.RGBA {
-	return t[int(math.Round(min(max(v, -1), 1)*tableSteps))+tableSteps]
+func (t colorTable) at(v float64) color.RGBA { return t[t.index(v*tableSteps)] }
+
+// index is the place of a value in units of the table's steps.
+func (t colorTable) index(v float64) int {
+	switch {
+	case v >= tableSteps:
+		return 2 * tableSteps
+	case v > -tableSteps:
+		return int(v + tableSteps + .5)
+	}
+	return 0
 }
 
 // raster colours the field over the inside of the map's edge, at one picture
@@ -46,17 +55,21 @@ func (f *Field) raster(at frame, limit float64, table colorTable) (*image.RGBA, 
 		xs[i] = (float64(i-halfWidth) + .5) * dx
 	}
 	r := newRows(f, xs)
+	scale := tableSteps / limit
 	for j := range 2 * halfHeight {
 		y := (float64(halfHeight-j) - .5) * dy
-		first, last := span(y, dx, dy, halfWidth)
+		first, last, whole := span(y, dx, dy, halfWidth)
 		if first >= last {
 			continue
 		}
 		r.moveTo(y)
 		line := img.Pix[j*img.Stride:]
 		for i := first; i < last; i++ {
-			c := thinned(table.at(r.at(i)/limit), coverage(xs[i], y, dx, dy))
-			copy(line[4*i:4*i+4], []uint8{c.R, c.G, c.B, c.A})
+			c := table[table.index(r.at(i)*scale)]
+			if i < whole[0] || i >= whole[1] {
+				c = thinned(c, coverage(xs[i], y, dx, dy))
+			}
+			*(*[4]uint8)(line[4*i:]) = [4]uint8{c.R, c.G, c.B, c.A}
 		}
 	}
 	corner := vg.Point{X: vg.Length(halfWidth) * pixel, Y: vg.Length(halfHeight) * pixel}
@@ -73,24 +86,24 @@ func thinned(c color.RGBA, coverage uint8) color.RGBA {
 }
 
 // span is the half-open range of columns that the disc, grown by one picture
-// element, has on the row at y.
-func span(y, dx, dy float64, halfWidth int) (first, last int) {
-	y = max(0, math.Abs(y)-dy)
-	if y >= 1 {
-		return 0, 0
+// element, has on the row at y, and the range of those surely inside.
+func span(y, dx, dy float64, halfWidth int) (first, last int, whole [2]int) {
+	y = math.Abs(y)
+	if y-dy >= 1 {
+		return 0, 0, whole
 	}
-	reach := int(math.Ceil(math.Sqrt(1-y*y)/dx)) + 1
-	return max(0, halfWidth-reach), min(2*halfWidth, halfWidth+reach)
+	reach := reachAt(max(y-dy, 0), dx) + 1
+	inner := max(reachAt(y+dy, dx)-3, 0)
+	return max(0, halfWidth-reach), min(2*halfWidth, halfWidth+reach), [2]int{halfWidth - inner, halfWidth + inner}
 }
 
 // coverage is how much of a picture element lies inside the unit disc, taken
 // from its distance to the edge.
 func coverage(x, y, dx, dy float64) uint8 {
-	square := x*x + y*y
-	if outer := 1 - dx - dy; square < outer*outer && outer > 0 {
+	radius := math.Hypot(x, y)
+	if radius == 0 {
 		return 255
 	}
-	radius := math.Sqrt(square)
 	slope := math.Hypot(x*dx, y*dy) / radius // change of the radius over one element
 	return uint8(math.Round(255 * min(max((1-radius)/slope+.5, 0), 1)))
 }

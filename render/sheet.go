@@ -68,7 +68,8 @@ type Row struct {
 	// Values holds µV, a row for each of the spline's sites and a column for
 	// each of the sheet's.
 	Values mat.Matrix `yaml:"-"`
-	// Marks are the electrodes that are drawn.
+	// Marks are the electrodes that are drawn: one for each of the spline's sites
+	// in the order of Values' rows, then those left out. Nil draws none.
 	Marks []Mark `yaml:"-"`
 }
 
@@ -138,7 +139,13 @@ func (r *Row) validate(columns []string) error {
 			}
 		}
 	}
-	for _, m := range r.Marks {
+	if n := len(r.Marks); n > 0 && n < sites {
+		return fmt.Errorf("%d marks for %d sites: give one for each, or none", n, sites)
+	}
+	for i, m := range r.Marks {
+		if (m.Kind == LeftOut) != (i >= sites) {
+			return fmt.Errorf("mark %d, %q: the first %d marks belong to the sites with values, those after them are left out", i+1, m.Site.Name, sites)
+		}
 		if p := m.Site.Position; !(p.X*p.X+p.Y*p.Y+p.Z*p.Z > 0) || math.IsInf(p.X+p.Y+p.Z, 0) {
 			return fmt.Errorf("site %q has no direction from the head's centre: its position is (%g, %g, %g)", m.Site.Name, p.X, p.Y, p.Z)
 		}

@@ -46,6 +46,14 @@ func demoSheet(t testing.TB, names []layout.Name, rows, columns int) *Sheet {
 	return s
 }
 
+// leaveOut adds the mark of a site without values.
+func (r *Row) leaveOut(t testing.TB, names ...layout.Name) {
+	t.Helper()
+	for _, s := range place(t, layout.Sphere(89.127), names) {
+		r.Marks = append(r.Marks, Mark{Site: s, Kind: LeftOut})
+	}
+}
+
 func compose(t testing.TB, s *Sheet) *Plate {
 	t.Helper()
 	p, err := s.Compose()
@@ -92,6 +100,9 @@ func TestSheetRefuses(t *testing.T) {
 		{"a narrow page", func(s *Sheet) { s.Width = 2 * vg.Centimeter }, "20 mm wide has no room"},
 		{"an endless page", func(s *Sheet) { s.Width = vg.Length(math.Inf(1)) }, "width is +Inf"},
 		{"an electrode in the centre", func(s *Sheet) { s.Rows[0].Marks[5].Site.Position = r3.Vec{} }, "no direction"},
+		{"a mark too few", func(s *Sheet) { s.Rows[0].Marks = s.Rows[0].Marks[1:] }, "63 marks for 64 sites"},
+		{"a value left out", func(s *Sheet) { s.Rows[0].Marks[2].Kind = LeftOut }, `mark 3, "Fp2": the first 64`},
+		{"a mark without value", func(s *Sheet) { s.Rows[0].Marks = append(s.Rows[0].Marks, s.Rows[0].Marks[0]) }, `mark 65, "Fp1"`},
 		{"an unknown quantity", func(s *Sheet) { s.Quantity = 9 }, "quantity 9"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -130,8 +141,10 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 			[]string{"Contours every 4 µV", "standard error is 1.2 µV", "Field power in the baseline: 0.6 µV."}, nil},
 		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity },
 			[]string{"csd: an estimate from the surface Laplacian", "µV/cm²"}, []string{"zero grey"}},
-		{"kinds", func(s *Sheet) { s.Rows[0].Marks[0].Kind, s.Rows[0].Marks[1].Kind = Repaired, LeftOut },
-			[]string{"measured site (62)", "repaired site", "site left out"}, nil},
+		{"kinds", func(s *Sheet) { s.Rows[0].Marks[0].Kind = Repaired; s.Rows[0].leaveOut(t, "PO5") },
+			[]string{"measured site (63)", "repaired site", "site left out"}, []string{"doubtful"}},
+		{"a loose electrode", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(20, 0, 40) },
+			[]string{"doubtful: over half the map’s largest value"}, nil},
 		{"flat", ones, []string{"All sites have the same value, so the map is flat: known, 150 ms (1.5 µV); known, 160 ms (0 µV)."}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {

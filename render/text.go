@@ -24,6 +24,9 @@ const (
 // ink is the colour of type and lines.
 var ink = color.NRGBA{R: 0x1d, G: 0x23, B: 0x2b, A: 0xff}
 
+// pale parts ink from dark colours.
+var pale = color.NRGBA{R: 255, G: 255, B: 255, A: 190}
+
 // faded is the ink with the given opacity, 0 to 1.
 func faded(opacity float64) color.NRGBA {
 	c := ink
@@ -101,6 +104,9 @@ func wrapEvenly(text string, width vg.Length, bold bool) []string {
 			break
 		}
 		lines = next
+		if canvas.TextWidth(canvas.Sans(textSize, bold), lines[last]) > width/3 {
+			break
+		}
 	}
 	return lines
 }
