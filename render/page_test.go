@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -124,6 +125,37 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 					s.Columns = s.Columns[:columns]
 					checkPage(t, compose(t, s))
 				})
+			}
+		}
+	}
+}
+
+// A name stands nearest to the mark that it names.
+func TestNamesStandByTheirSites(t *testing.T) {
+	for _, c := range []struct {
+		names []layout.Name
+		width vg.Length
+		least int // names that must find room
+	}{{layout.Set1020(), 85, 19}, {sixtyFour, 85, 62}, {sixtyFour, 50, 30}, {layout.Set1005(), 114, 100}} {
+		s := demoSheet(t, c.names, 1, 1)
+		s.Width, s.Labels = c.width*vg.Millimeter, true
+		p := compose(t, s)
+		if p.SitesNamed[0] < c.least {
+			t.Errorf("%d sites on %.0f mm: only %d have names", len(c.names), c.width, p.SitesNamed[0])
+		}
+		f := p.furniture[0]
+		for _, l := range f.labels {
+			box := l.box()
+			middle := vg.Point{X: (box.Min.X + box.Max.X) / 2, Y: l.at.Y + (box.Max.Y-l.at.Y)/2}
+			nearest, least := "", math.Inf(1)
+			for _, m := range f.marks {
+				d := f.frame.project(m.Site.Position).Sub(middle)
+				if distance := math.Hypot(float64(d.X), float64(d.Y)); distance < least {
+					nearest, least = m.Site.Name, distance
+				}
+			}
+			if nearest != l.text {
+				t.Errorf("%q stands nearest to %s", l.text, nearest)
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package render
 
 import (
 	"image/color"
+	"math"
 	"slices"
 	"strings"
 
@@ -13,25 +14,24 @@ import (
 )
 
 // siteLabels chooses the names that have room on a map: beside their own mark,
-// inside the edge, clear of every mark and of each other. The sites of the
-// 10-20 system come first, then those of 10-10, then the others. Where letters
-// already name the landmarks, these are not named again.
+// covering no other and clearly nearer to its own, inside the edge and clear of each other. The
+// sites of the 10-20 system come first, then those of 10-10, then the others.
+// Where letters already name the landmarks, these are not named again.
 func siteLabels(at frame, marks []Mark, radius vg.Length, letters bool) []textLine {
 	face := canvas.Sans(textSize, false)
 	height := canvas.CapHeight(face)
-	var taken []vg.Rectangle
 	points := make([]vg.Point, len(marks))
 	for i, m := range marks {
 		points[i] = at.project(m.Site.Position)
-		taken = append(taken, around(points[i], radius))
 	}
+	clear := 1.4*radius + .5 // from a mark's middle to its name
+	var taken []vg.Rectangle
 	var labels []textLine
 	for _, i := range byRank(marks) {
 		if letters && isLandmark(marks[i].Site.Name) {
 			continue
 		}
 		width := canvas.TextWidth(face, marks[i].Site.Name)
-		clear := 1.5*radius + 1
 		for _, corner := range []vg.Point{ // lower left corner from the mark: above, below, right, left
 			{X: -width / 2, Y: clear},
 			{X: -width / 2, Y: -clear - height},
@@ -40,15 +40,34 @@ func siteLabels(at frame, marks []Mark, radius vg.Length, letters bool) []textLi
 		} {
 			low := points[i].Add(corner)
 			box := vg.Rectangle{Min: low, Max: low.Add(vg.Point{X: width, Y: height})}
-			if !at.holds(box) || slices.ContainsFunc(taken, func(r vg.Rectangle) bool { return overlap(grown(box, .7), r) }) {
-				continue
+			ground := grown(box, labelMargin)
+			if at.holds(box) && belongs(box, i, points, radius) &&
+				!slices.ContainsFunc(taken, func(r vg.Rectangle) bool { return overlap(ground, r) }) {
+				taken = append(taken, ground)
+				labels = append(labels, textLine{text: marks[i].Site.Name, at: low})
+				break
 			}
-			taken = append(taken, grown(box, .7))
-			labels = append(labels, textLine{text: marks[i].Site.Name, at: low})
-			break
 		}
 	}
 	return labels
+}
+
+// labelMargin is how far the pale ground of a name reaches beyond it.
+const labelMargin = .7 * vg.Length(1)
+
+// belongs reports whether a box covers no mark, and its middle is nearer to its
+// own than to any other by a fifth.
+func belongs(box vg.Rectangle, own int, points []vg.Point, radius vg.Length) bool {
+	middle := box.Min.Add(box.Max).Scale(.5)
+	distance := func(p vg.Point) float64 { return math.Hypot(float64(p.X-middle.X), float64(p.Y-middle.Y)) }
+	least := 1.2 * distance(points[own])
+	for i, p := range points {
+		mark := grown(vg.Rectangle{Min: p, Max: p}, radius+.3)
+		if i != own && (distance(p) < least || overlap(mark, box)) {
+			return false
+		}
+	}
+	return true
 }
 
 func isLandmark(name string) bool {
@@ -93,10 +112,6 @@ func (f frame) holds(box vg.Rectangle) bool {
 	return true
 }
 
-func around(p vg.Point, radius vg.Length) vg.Rectangle {
-	return grown(vg.Rectangle{Min: p, Max: p}, radius)
-}
-
 func grown(r vg.Rectangle, by vg.Length) vg.Rectangle {
 	d := vg.Point{X: by, Y: by}
 	return vg.Rectangle{Min: r.Min.Sub(d), Max: r.Max.Add(d)}
@@ -113,7 +128,7 @@ func drawSiteLabels(c vg.Canvas, labels []textLine) {
 	for _, l := range labels {
 		box := l.box()
 		box.Min.Y = l.at.Y
-		rectangle(&grounds, grown(box, .7))
+		rectangle(&grounds, grown(box, labelMargin))
 	}
 	fillPath(c, grounds, color.NRGBA{R: 255, G: 255, B: 255, A: 175})
 	c.SetColor(ink)
