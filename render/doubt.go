@@ -11,20 +11,23 @@ import (
 )
 
 // A site is doubtful on a map where the other sites predict something quite
-// different, as at an electrode that has come loose: the leave-one-out residual
-// exceeds both doubtShare of the map's largest magnitude and doubtSpread times
-// the residuals' spread, 1.4826 times their median magnitude. The two numbers
-// are this project's own choice.
+// different, as at an electrode that has come loose: where the leave-one-out
+// residual rᵢ exceeds doubtShare of the map's largest magnitude, and stands out
+// among all sites' residuals. They are compared as rᵢ√Bᵢᵢ = √(cᵢrᵢ), because the
+// spline, taken as the best linear prediction, expects a residual of variance
+// 1/Bᵢᵢ: less of a site amid others than of one at the edge. To stand out is to
+// exceed doubtSpread times 1.4826 times their median. The numbers are this
+// project's own choice.
 const (
 	doubtShare  = .5
 	doubtSpread = 6
-	// doubtSites is how many sites it takes to speak of a spread.
-	doubtSites = 12
+	// doubtSites is how many sites it takes to tell a loose electrode from a
+	// source that the others do not see.
+	doubtSites = 32
+	// mostDoubts is how often doubtsOf looks for another site. Where there are
+	// more, the map is doubtful.
+	mostDoubts = 8
 )
-
-// mostDoubts is how often doubtsOf looks for another site. Where there are more,
-// the map is doubtful.
-const mostDoubts = 8
 
 // doubts lists the doubtful sites of each column.
 func doubts(spline *topo.Spline, c *topo.Coefficients, values mat.Matrix) ([][]int, error) {
@@ -38,54 +41,65 @@ func doubts(spline *topo.Spline, c *topo.Coefficients, values mat.Matrix) ([][]i
 		return nil, err
 	}
 	for column := range doubtful {
-		of := mat.NewVecDense(sites, mat.Col(nil, column, values))
-		if doubtful[column], err = doubtsOf(spline, residuals.ColView(column), of); err != nil {
+		m := fitted{
+			values:       mat.Col(nil, column, values),
+			residuals:    mat.Col(nil, column, residuals),
+			coefficients: mat.Col(nil, column, c)[:sites],
+		}
+		if doubtful[column], err = m.doubts(spline); err != nil {
 			return nil, err
 		}
 	}
 	return doubtful, nil
 }
 
-// doubtsOf takes the worst site of a map first and gives it the value that the
-// others predict, which is as good as leaving it out, before it looks for
-// another: a loose electrode must not bring its neighbours into doubt.
-func doubtsOf(spline *topo.Spline, residuals mat.Vector, values *mat.VecDense) ([]int, error) {
+// fitted is one map at its sites.
+type fitted struct{ values, residuals, coefficients []float64 }
+
+// doubts takes the worst site first and gives it the value that the others
+// predict, which is as good as leaving it out, before it looks for another: a
+// loose electrode must not bring its neighbours into doubt.
+func (m fitted) doubts(spline *topo.Spline) ([]int, error) {
 	var found []int
 	for range mostDoubts {
-		worst, ok := worstDoubt(residuals, values)
+		worst, ok := m.worst()
 		if !ok {
 			break
 		}
 		if !slices.Contains(found, worst) { // else its prediction changed with another's
 			found = append(found, worst)
 		}
-		values.SetVec(worst, values.AtVec(worst)-residuals.AtVec(worst))
-		c, err := spline.Solve(values)
+		m.values[worst] -= m.residuals[worst]
+		c, err := spline.Solve(mat.NewVecDense(len(m.values), m.values))
 		if err != nil {
 			return nil, err
 		}
-		next, err := spline.LeaveOneOut(c)
+		residuals, err := spline.LeaveOneOut(c)
 		if err != nil {
 			return nil, err
 		}
-		residuals = next.ColView(0)
+		mat.Col(m.residuals, 0, residuals)
+		m.coefficients = mat.Col(nil, 0, c)[:len(m.values)]
 	}
 	slices.Sort(found)
 	return found, nil
 }
 
-// worstDoubt is the site with the largest residual, if that is large enough.
-func worstDoubt(residuals, values mat.Vector) (worst int, ok bool) {
-	magnitudes := make([]float64, residuals.Len())
+// worst is the doubtful site that stands out most, if any.
+func (m fitted) worst() (site int, ok bool) {
+	standing := make([]float64, len(m.values))
 	largest := 0.
-	for i := range magnitudes {
-		magnitudes[i] = math.Abs(residuals.AtVec(i))
-		largest = max(largest, math.Abs(values.AtVec(i)))
-		if magnitudes[i] > magnitudes[worst] {
-			worst = i
+	for i := range standing {
+		standing[i] = math.Sqrt(math.Abs(m.coefficients[i] * m.residuals[i]))
+		largest = max(largest, math.Abs(m.values[i]))
+	}
+	limit := doubtSpread * 1.4826 * median(standing)
+	for i, s := range standing {
+		if s > limit && math.Abs(m.residuals[i]) > doubtShare*largest {
+			limit, site, ok = s, i, true
 		}
 	}
-	return worst, magnitudes[worst] > max(doubtShare*largest, doubtSpread*1.4826*median(magnitudes))
+	return site, ok
 }
 
 // median of values, which it leaves in their order.

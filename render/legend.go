@@ -17,6 +17,8 @@ const (
 	sampleRadius = 1.1 * vg.Length(1) // of a mark in it
 	// besideWidth is where the caption has room beside the bar.
 	besideWidth = 70 * mm
+	// samplesWidth is where the samples have.
+	samplesWidth = 30 * mm
 )
 
 // A legend is the colour bar and the samples that explain the maps' signs.
@@ -42,7 +44,7 @@ const (
 )
 
 // placeLegend puts the bar at the left and the words beside it; on a narrow
-// page the caption follows below.
+// page the caption follows below, on a very narrow one the samples, too.
 func (c *composer) placeLegend() {
 	top := c.y
 	c.placeBar()
@@ -51,10 +53,16 @@ func (c *composer) placeLegend() {
 	const between = 18 * vg.Length(1)
 	x := c.legend.bar.Max.X + between
 	width := c.page.width - pageMargin - x
-	c.y = top
-	c.samplesText(x, width)
+	if width < samplesWidth {
+		x, width = pageMargin, c.inner
+		c.samplesText(x, width)
+		bottom = c.y
+	} else {
+		c.y = top
+		c.samplesText(x, width)
+	}
 	caption := strings.Join(c.plate.caption(), " ")
-	if beside := width >= besideWidth; beside {
+	if x > pageMargin && width >= besideWidth {
 		c.y += 2
 		c.paragraph(caption, x, width, false)
 		c.y = max(c.y, bottom)
