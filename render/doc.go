@@ -26,9 +26,19 @@
 // that is known. A limit set by hand may clip; then the bar ends in points and
 // the legend gives the share clipped and the extremes.
 //
-// # Extrapolation
+// The line at zero is grey and not the strongest, because it depends on the
+// reference where zero lies. A map that stays within one step of zero has no
+// line at all, and a map of current density none at zero: it would follow noise.
+//
+// # Pages
+//
+// Latencies stand side by side, on several lines where the width does not hold
+// them. Where there is but one latency, the rows stand side by side instead.
+//
+// # Support
 //
 // Where a map is farther from every measured electrode than the median over
 // electrodes of the distance to the nearest other one, it is hatched. The rule is
-// this project's own; the figure states it with the distance.
+// this project's own; the figure states it with the distance. A site that the
+// other sites contradict, as a loose electrode is, gets a ring; doubt.go says when.
 package render

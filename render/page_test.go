@@ -71,8 +71,8 @@ func TestPages(t *testing.T) {
 	for _, names := range [][]layout.Name{layout.Set1020(), sixtyFour, layout.Set1005()} {
 		for i, width := range []vg.Length{40, 85, 114, 180, 300} {
 			for j, columns := range []int{1, 2, 4, 10, 12, 23} {
-				if len(names) > 300 && (i+j)%5 != 0 {
-					continue // the same pages, slowly
+				if len(names) > 300 && (i+j)%5 != 0 || len(names) == 64 && (i+j)%2 != 0 {
+					continue // much the same pages again
 				}
 				rows := 1 + (i+j)%3
 				t.Run(fmt.Sprintf("%d sites, %.0f mm, %d × %d", len(names), width, rows, columns), func(t *testing.T) {

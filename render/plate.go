@@ -55,6 +55,21 @@ func (s *Sheet) Compose() (*Plate, error) {
 	return p, nil
 }
 
+// A Doubt names a site that the other sites contradict on one map, which is
+// ringed there.
+type Doubt struct{ Row, Column, Site int } // indices from 0; Site as in Values
+
+// Doubts lists the doubtful sites, map by map.
+func (p *Plate) Doubts() []Doubt {
+	var list []Doubt
+	for _, m := range p.panels {
+		for _, site := range m.doubtful {
+			list = append(list, Doubt{m.row, m.column, site})
+		}
+	}
+	return list
+}
+
 // Size of the page, in whole picture elements.
 func (p *Plate) Size() (width, height vg.Length) { return p.page.width, p.page.height }
 

@@ -180,6 +180,15 @@ func TestSheetClipsOnlyWhatItSays(t *testing.T) {
 	}
 }
 
+func TestPlateListsDoubts(t *testing.T) {
+	s := demoSheet(t, sixtyFour, 2, 3)
+	s.Rows[1].Values.(*mat.Dense).Set(20, 2, -30)
+	p := compose(t, s)
+	if got, want := p.Doubts(), (Doubt{Row: 1, Column: 2, Site: 20}); len(got) != 1 || got[0] != want {
+		t.Errorf("doubts are %v, want %v alone", got, want)
+	}
+}
+
 func TestFlatMapIsFlat(t *testing.T) {
 	s := demoSheet(t, sixtyFour, 1, 1)
 	v := mat.NewDense(64, 1, nil)
