@@ -1,0 +1,110 @@
+package erp
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"calotte/topo/recording"
+)
+
+func TestConditionSet(t *testing.T) {
+	for text, want := range map[string]Condition{
+		"known=T1":              {"known", []string{"T1"}},
+		"both=T1, T2 ":          {"both", []string{"T1", "T2"}},
+		"known=Stimulus/S  1":   {"known", []string{"Stimulus/S  1"}},
+		"hits=a=b":              {"hits", []string{"a=b"}},
+		"gelöst=ja":             {"gelöst", []string{"ja"}},
+		"2nd=" + "\u00e9vident": {"2nd", []string{"évident"}},
+	} {
+		var c Condition
+		if err := c.Set(text); err != nil || c.Name != want.Name || !slices.Equal(c.Labels, want.Labels) {
+			t.Errorf("%q: %+v, %v, want %+v", text, c, err, want)
+		}
+	}
+	for text, want := range map[string]string{
+		"":            `condition "" has no event label: expected NAME=LABEL`,
+		"known":       "has no event label",
+		"=T1":         "the name is empty: use letters and digits",
+		"a-b=T1":      `the name "a-b" holds '-'`,
+		"../x=T1":     "holds '.'",
+		"a b=T1":      "holds ' '",
+		"known=":      "has an empty event label",
+		"known=T1,":   "has an empty event label",
+		"known=T1,T1": `has the event label "T1" twice`,
+		"a\xffb=T1":   "use letters and digits",
+	} {
+		c := Condition{"kept", []string{"as it was"}}
+		wantError(t, c.Set(text), want)
+		if c.Name != "kept" {
+			t.Errorf("%q changed the condition", text)
+		}
+	}
+}
+
+func FuzzConditionSet(f *testing.F) {
+	for _, text := range []string{"known=T1", "both=T1,T2", "=", "a=b=c", "a= ,", "\xff=\xff"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var c, again Condition
+		if c.Set(text) != nil {
+			return
+		}
+		if strings.ContainsAny(c.Name, "/\\.-_=\x00") || c.Name == "" || len(c.Labels) == 0 {
+			t.Errorf("%q gave the name %q and %d labels", text, c.Name, len(c.Labels))
+		}
+		if err := again.Set(c.String()); err != nil || again.Name != c.Name || !slices.Equal(again.Labels, c.Labels) {
+			t.Errorf("%q became %q, which reads as %+v, %v", text, c, again, err)
+		}
+	})
+}
+
+func texts(labels ...string) []recording.Event {
+	var events []recording.Event
+	for _, l := range labels {
+		events = append(events, event(0, l))
+	}
+	return events
+}
+
+func TestCheckConditions(t *testing.T) {
+	events := texts("T0", "T1", "T0", "T2")
+	known, novel := Condition{"known", []string{"T1"}}, Condition{"novel", []string{"T2", "T0"}}
+	if err := CheckConditions([]Condition{known, novel}, events); err != nil {
+		t.Error(err)
+	}
+	for _, c := range []struct {
+		conditions []Condition
+		want       string
+	}{
+		{[]Condition{known, {"Known", []string{"T2"}}}, `two conditions are named "Known": join their labels with a comma, or rename one`},
+		{[]Condition{{"known", []string{"T1", "T9"}}}, `condition known: no event "T9"; events: T0 (2), T1 (1), T2 (1)`},
+		{[]Condition{{"known", []string{"t1"}}}, `no event "t1"`},
+	} {
+		wantError(t, CheckConditions(c.conditions, events), c.want)
+	}
+	wantError(t, CheckConditions([]Condition{known}, nil), `no event "T1"; there are no events`)
+}
+
+func TestLabelCounts(t *testing.T) {
+	var many []string
+	for i := range 14 {
+		many = append(many, string(rune('a'+i)))
+	}
+	for _, c := range []struct {
+		labels []string
+		want   string
+	}{
+		{nil, "there are no events"},
+		{[]string{"b", "a", "b", "c"}, "events: b (2), a (1), c (1)"},
+		{many, "events: a (1), b (1), c (1), d (1), e (1), f (1), g (1), h (1), i (1), j (1), k (1), l (1) and 2 more"},
+		{[]string{"two\nlines\x1b[31m"}, "events: two·lines·[31m (1)"},
+		{[]string{strings.Repeat("ä", 50)}, "events: " + strings.Repeat("ä", 40) + "… (1)"},
+	} {
+		if got := LabelCounts(texts(c.labels...)); got != c.want || !utf8.ValidString(got) {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}

@@ -1,0 +1,313 @@
+package erp
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"maps"
+	"math"
+	"strings"
+	"testing"
+
+	"calotte/layout"
+	"calotte/topo/recording"
+	"calotte/topo/unit"
+)
+
+// flat is a pipeline for one condition x of the events "a".
+func flat(t *testing.T, epoch string) *Pipeline {
+	return &Pipeline{Conditions: []Condition{{"x", []string{"a"}}}, Epoch: span(t, epoch)}
+}
+
+// ramp is a recording at 100 Hz of ten seconds whose value is the sample's index
+// times the signal's number, in steps of 0.1 µV.
+func ramp(t *testing.T, labels []string, events ...recording.Event) *recording.Recording {
+	h := recording.Header{Records: 10, Signals: signals(labels...)}
+	return open(t, write(t, h, func(signal, sample int) float64 { return float64(sample) * float64(signal+1) }, events...))
+}
+
+func TestRunCountsWhatLiesOutside(t *testing.T) {
+	// Samples 20 to 920 can be the event's with −200..790 ms in 1,000 samples.
+	p := flat(t, "-200..790ms")
+	rec := ramp(t, []string{"Cz"},
+		event(0.19, "a"), event(0.2, "a"), event(5, "a"), event(9.2, "a"), event(9.21, "a"), event(12, "a"), event(9.9, "b"))
+	r, err := p.Run(context.Background(), rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := r.Counts[0]; c.Kept != 3 || c.Rejected[OutsideData] != 3 || c.Lost() != 3 {
+		t.Errorf("%+v, want 3 kept and 3 outside", c)
+	}
+	as, err := r.Averages(p, "sub-01")
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := as[0]
+	if len(a.Times) != 100 || a.Times[0] != -0.2 || a.Times[99] != 0.79 {
+		t.Fatalf("%d samples from %v to %v", len(a.Times), a.Times[0], a.Times[len(a.Times)-1])
+	}
+	for k, x := range a.Mean[0] { // of the ramps that begin at samples 0, 480 and 900
+		if want := 460 + float64(k); !near(x, want, 1e-9) {
+			t.Fatalf("sample %d: %v, want %v", k, x, want)
+		}
+	}
+}
+
+// An event that is marked twice, or by two labels of the condition, is one epoch.
+func TestRepeatedEventsCountOnce(t *testing.T) {
+	p := &Pipeline{Conditions: []Condition{{"x", []string{"a", "S1"}}, {"y", []string{"S1"}}}, Epoch: span(t, "0..100ms")}
+	rec := ramp(t, []string{"Cz"}, event(1, "a"), event(1, "S1"), event(2, "a"), event(2, "a"), event(2.001, "a"), event(3, "a"))
+	r, err := p.Run(context.Background(), rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []Counts{{3, map[string]int{Repeated: 3}}, {1, nil}} {
+		if got := r.Counts[i]; got.Kept != want.Kept || !maps.Equal(got.Rejected, want.Rejected) {
+			t.Errorf("condition %d: %+v, want %+v", i, got, want)
+		}
+	}
+	as, err := r.Averages(p, "sub-01")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := as[0].Mean[0][0]; !near(got, 200, 1e-9) {
+		t.Errorf("mean %v, want that of samples 100, 200 and 300", got)
+	}
+}
+
+// The gap of an EDF+D file: no epoch may bridge it, and both sides count from
+// their own start.
+func TestRunRespectsGaps(t *testing.T) {
+	h := recording.Header{Records: 6, Signals: signals("Cz"), AnnotationBytes: 64}
+	file := write(t, h, func(_, sample int) float64 { return float64(sample) }, event(0.5, "a"), event(2.5, "a"), event(2.8, "a"))
+	copy(file[192:], "EDF+D")
+	for from, to := range map[string]string{"+3": "+7", "+4": "+8", "+5": "+9"} { // the records' own times
+		tal := []byte(from + "\x14\x14")
+		if bytes.Count(file, tal) != 1 {
+			t.Fatalf("%d records at %s", bytes.Count(file, tal), from)
+		}
+		copy(file[bytes.Index(file, tal):], to)
+	}
+	rec := open(t, file)
+	if len(rec.Segments) != 2 {
+		t.Fatalf("%d segments, want 2", len(rec.Segments))
+	}
+	rec.Events = append(rec.Events, event(7, "a"), event(7.3, "a"), event(5, "a"), event(9.5, "a")) // unsorted
+	p := flat(t, "-200..300ms")
+	r, err := p.Run(context.Background(), rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Inside: 0.5, 2.5, 7.3 and 9.5 s. 2.8 s ends, 7 s begins in the gap; 5 s is in it.
+	if c := r.Counts[0]; c.Kept != 4 || c.Rejected[OutsideData] != 3 {
+		t.Errorf("%+v, want 4 kept and 3 outside", c)
+	}
+	as, err := r.Averages(p, "sub-01")
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Their first samples in the file: 30, 230, 310 and 530.
+	for k, x := range as[0].Mean[0] {
+		if want := 275 + float64(k); !near(x, want, 1e-9) {
+			t.Fatalf("sample %d: %v, want %v", k, x, want)
+		}
+	}
+}
+
+// Units, reference, baseline and pairs by hand, for one epoch.
+func TestRunByHand(t *testing.T) {
+	h := recording.Header{Records: 2, Signals: signals("C3", "EOG", "C4", "M1", "Cz")}
+	h.Signals[2].Unit = "mV"
+	// C3, C4, M1 and Cz at sample k: k, 2k mV, 3 and −1.
+	rec := open(t, write(t, h, func(signal, sample int) float64 {
+		return [5]float64{float64(sample), 1000, 2 * float64(sample), 3, -1}[signal]
+	}, event(0.5, "a")))
+	for _, c := range []struct {
+		reference string
+		baseline  string
+		c3, c4    float64 // at 10 ms, sample 51
+	}{
+		{"recorded", "", 51, 102_000},
+		{"M1", "", 48, 101_997},
+		{"Cz,M1", "", 50, 101_999},
+		{"average", "", 51 - (51+102_000-1)/3.0, 102_000 - (51+102_000-1)/3.0},
+		{"recorded", "0..10ms", 0.5, 1000},
+		{"recorded", "-10..10ms", 1, 2000},
+	} {
+		p := flat(t, "-10..20ms")
+		if err := p.Reference.Set(c.reference); err != nil {
+			t.Fatal(err)
+		}
+		if c.baseline != "" {
+			s := span(t, c.baseline)
+			p.Baseline = &s
+		}
+		a := averages(t, p, rec)[0]
+		if strings.Join(a.Sites, " ") != "C3 C4 Cz" || a.SEM != nil || a.Pairs.SEM != nil {
+			t.Errorf("sites %v, SEM %v", a.Sites, a.SEM)
+		}
+		if got := a.Mean; !near(got[0][2], c.c3, 1e-9) || !near(got[1][2], c.c4, 1e-7) {
+			t.Errorf("%s, baseline %q: C3 %v, C4 %v, want %v and %v", c.reference, c.baseline, got[0][2], got[1][2], c.c3, c.c4)
+		}
+		if got := a.Pairs; len(got.Names) != 1 || got.Names[0] != "C4-C3" || !near(got.Mean[0][2], c.c4-c.c3, 1e-7) {
+			t.Errorf("%s: %v %v, want C4-C3 %v", c.reference, got.Names, got.Mean[0][2], c.c4-c.c3)
+		}
+		want := "none"
+		if c.baseline != "" {
+			want = c.baseline
+		}
+		if a.Info.Baseline != want {
+			t.Errorf("baseline %q, want %q", a.Info.Baseline, want)
+		}
+	}
+}
+
+// An epoch is rejected where a site swings by more than the limit, in at least
+// one sample; ears, other signals and repaired sites do not count.
+func TestReject(t *testing.T) {
+	labels := []string{"F3", "Fz", "F4", "C3", "Cz", "C4", "P3", "Pz", "P4", "M1", "ECG"}
+	spike := func(at int) *recording.Recording { // of 100 µV in one sample of one signal
+		h := recording.Header{Records: 4, Signals: signals(labels...)}
+		return open(t, write(t, h, func(signal, sample int) float64 {
+			if signal == at && sample == 210 {
+				return 100
+			}
+			return 0
+		}, event(1, "a"), event(2, "a")))
+	}
+	for _, c := range []struct {
+		at     string
+		reject unit.Voltage
+		repair string
+		kept   int
+	}{
+		{"Cz", 99, "", 1}, {"Cz", 100, "", 2}, {"Cz", 0, "", 2}, {"P4", 99, "", 1},
+		{"M1", 50, "", 2}, {"ECG", 50, "", 2},
+		{"Cz", 99, "Cz", 2}, {"Cz", 99, "Pz", 1},
+	} {
+		p := flat(t, "0..200ms")
+		p.Reject = c.reject
+		if c.repair != "" {
+			p.Repair, p.Surface = []layout.Name{layout.Name(c.repair)}, layout.Sphere(90)
+		}
+		at := 0
+		for labels[at] != c.at {
+			at++
+		}
+		r, err := p.Run(context.Background(), spike(at))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := r.Counts[0]; got.Kept != c.kept || got.Rejected[PeakToPeak] != 2-c.kept {
+			t.Errorf("100 µV at %s, limit %v, %s repaired: %+v, want %d kept", c.at, c.reject, c.repair, got, c.kept)
+		}
+	}
+}
+
+// A constant potential is repaired to itself, several sites at once, and the
+// info says so.
+func TestRepairOfAConstant(t *testing.T) {
+	labels := []string{"F3", "Fz", "F4", "C3", "Cz", "C4", "P3", "Pz", "P4"}
+	h := recording.Header{Records: 2, Signals: signals(labels...)}
+	rec := open(t, write(t, h, func(signal, _ int) float64 {
+		if labels[signal] == "Cz" || labels[signal] == "P4" {
+			return 3000
+		}
+		return 7
+	}, event(1, "a")))
+	p := flat(t, "0..100ms")
+	p.Repair, p.Surface = []layout.Name{"P4", "Cz"}, layout.Sphere(90)
+	a := averages(t, p, rec)[0]
+	for i, row := range a.Mean {
+		for _, x := range row {
+			if !near(x, 7, 1e-9) {
+				t.Fatalf("%s: %v, want 7", a.Sites[i], x)
+			}
+		}
+	}
+	if got := strings.Join(a.Info.Repaired, " "); got != "P4 Cz" {
+		t.Errorf("repaired %q", got)
+	}
+}
+
+func TestRunRefuses(t *testing.T) {
+	rec := ramp(t, []string{"Fz", "Cz", "Pz", "Oz", "M1"}, event(5, "a"))
+	sphere := layout.Sphere(90)
+	for _, c := range []struct {
+		change func(p *Pipeline)
+		want   string
+	}{
+		{func(p *Pipeline) { p.Epoch = span(t, "1..2ms") }, "epoch: no sample between 1ms and 2ms at 100 Hz"},
+		{func(p *Pipeline) { p.Epoch = span(t, "0..5ms") }, "epoch: 0..5ms holds one sample at 100 Hz: give a longer range"},
+		{func(p *Pipeline) { s := span(t, "-500..0ms"); p.Baseline = &s }, "baseline: -500..0ms reaches outside the epoch, -200ms..800ms"},
+		{func(p *Pipeline) { p.Reference.Set("M2") }, "reference: the recording has no M2: it has Fz Cz Pz Oz M1"},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"C4"}; p.Surface = sphere }, "repair: the recording has no C4"},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"M1"}; p.Surface = sphere }, "repair: M1 is no scalp site"},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"Cz", "Cz"}; p.Surface = sphere }, `repair: site "Cz" is given twice`},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"Cz"} }, "repair: where the sites are is not known: give a head"},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"Fz", "Cz", "Pz", "Oz"}; p.Surface = sphere }, "repair: "},
+		{func(p *Pipeline) { p.Reject = -5 }, "rejection above -5uV: expected a positive amplitude"},
+		{func(p *Pipeline) { p.Reject = unit.Voltage(math.NaN()) }, "expected a positive amplitude"},
+	} {
+		p := flat(t, "-200..800ms")
+		c.change(p)
+		_, err := p.Run(context.Background(), rec)
+		wantError(t, err, c.want)
+	}
+	p := flat(t, "-200..800ms")
+	p.Reference = AverageReference
+	_, err := p.Run(context.Background(), ramp(t, []string{"Cz", "M1"}))
+	wantError(t, err, "reference: the average of one site is zero: give another reference")
+	_, err = p.Run(context.Background(), ramp(t, []string{"ECG"}))
+	wantError(t, err, "named after a scalp site")
+
+	mixed := recording.Header{Records: 2, Signals: []recording.Signal{signal("Fz", 100), signal("Cz", 200)}}
+	_, err = p.Run(context.Background(), open(t, write(t, mixed, func(int, int) float64 { return 0 }, event(1, "a"))))
+	wantError(t, err, "differ in rate")
+}
+
+// An epoch far longer than the recording is counted, not given memory.
+func TestRunWithAnEndlessEpoch(t *testing.T) {
+	p := flat(t, "-200..800000000ms")
+	r, err := p.Run(context.Background(), ramp(t, []string{"C3", "C4"}, event(5, "a")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = r.Averages(p, "sub-01")
+	wantError(t, err, "condition x kept none of its 1 epochs (1 outside the data)")
+}
+
+func TestRunStopsWithTheContext(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := flat(t, "0..100ms").Run(ctx, ramp(t, []string{"Cz"}, event(5, "a"))); !errors.Is(err, context.Canceled) {
+		t.Errorf("%v, want %v", err, context.Canceled)
+	}
+}
+
+func TestRunPassesReadErrorsOn(t *testing.T) {
+	file := write(t, recording.Header{Records: 600, Signals: signals("Cz", "Pz", "Oz", "Fz")}, func(int, int) float64 { return 0 },
+		event(1, "a"), event(590, "a"))
+	source := &failing{bytes.NewReader(file), int64(len(file))}
+	rec, err := recording.Open(source, int64(len(file)), recording.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	source.until = int64(len(file)) / 2
+	if _, err := flat(t, "0..100ms").Run(context.Background(), rec); !errors.Is(err, errRead) {
+		t.Errorf("%v, want %v", err, errRead)
+	}
+}
+
+// failing reads up to an offset.
+type failing struct {
+	*bytes.Reader
+	until int64
+}
+
+func (f *failing) ReadAt(b []byte, offset int64) (int, error) {
+	if offset+int64(len(b)) > f.until {
+		return 0, errRead
+	}
+	return f.Reader.ReadAt(b, offset)
+}

@@ -1,0 +1,106 @@
+package erp
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"calotte/topo/recording"
+)
+
+func result(t *testing.T, p *Pipeline, rec *recording.Recording) *Result {
+	t.Helper()
+	r, err := p.Run(context.Background(), rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// Two recordings pooled are one recording of both.
+func TestMergePools(t *testing.T) {
+	p := flat(t, "0..50ms")
+	labels := []string{"C3", "C4"}
+	both := averages(t, p, ramp(t, labels, event(1, "a"), event(2, "a"), event(4, "a"), event(20, "a")))[0]
+	pooled := averages(t, p, ramp(t, labels, event(1, "a"), event(4, "a")), ramp(t, labels, event(2, "a"), event(20, "a")))[0]
+	if pooled.Info.Epochs.Kept != 3 || pooled.Info.Epochs.Rejected[OutsideData] != 1 {
+		t.Errorf("%+v, want 3 kept, 1 outside", *pooled.Info.Epochs)
+	}
+	for i := range both.Mean {
+		for j := range both.Mean[i] {
+			if !near(pooled.Mean[i][j], both.Mean[i][j], 1e-9) || !near(pooled.SEM[i][j], both.SEM[i][j], 1e-9) {
+				t.Fatalf("%v ± %v, want %v ± %v", pooled.Mean[i][j], pooled.SEM[i][j], both.Mean[i][j], both.SEM[i][j])
+			}
+		}
+	}
+	if got, want := pooled.Pairs.SEM[0][3], both.Pairs.SEM[0][3]; !near(got, want, 1e-9) || want == 0 {
+		t.Errorf("SEM of the pair %v, want %v", got, want)
+	}
+}
+
+func TestMergeRefuses(t *testing.T) {
+	p := flat(t, "0..50ms")
+	first := result(t, p, ramp(t, []string{"C3", "C4"}, event(1, "a")))
+	rate := recording.Header{Records: 10, Signals: []recording.Signal{signal("C3", 200), signal("C4", 200)}}
+	twoConditions := *p
+	twoConditions.Conditions = append(twoConditions.Conditions, Condition{"y", []string{"b"}})
+	for want, other := range map[string]*Result{
+		"sites differ from those of the first recording (C4 is missing, Cz is new): average recordings of one cap": result(t, p, ramp(t, []string{"C3", "Cz"})),
+		"(their order)": result(t, p, ramp(t, []string{"C4", "C3"})),
+		"sampling rate 200 Hz differs from the first recording's 100 Hz":               result(t, p, open(t, write(t, rate, func(int, int) float64 { return 0 }))),
+		`reference "LE, as recorded" differs from the first recording's "as recorded"`: result(t, p, ramp(t, []string{"C3-LE", "C4-LE"})),
+		"epoch or conditions differ": result(t, flat(t, "0..60ms"), ramp(t, []string{"C3", "C4"})),
+		"use one pipeline for both":  result(t, &twoConditions, ramp(t, []string{"C3", "C4"}, event(2, "a"))),
+	} {
+		wantError(t, first.Merge(other), want)
+	}
+	if first.Counts[0].Kept != 1 || first.conditions[0].N() != 1 {
+		t.Error("a refused recording was added")
+	}
+}
+
+func TestAveragesWithoutEpochs(t *testing.T) {
+	p := flat(t, "0..50ms")
+	p.Reject = 1
+	r := result(t, p, ramp(t, []string{"Cz"}, event(1, "a"), event(2, "a"), event(12, "a")))
+	_, err := r.Averages(p, "sub-01")
+	wantError(t, err, "condition x kept none of its 3 epochs (1 outside the data, 2 peak to peak): change")
+	r = result(t, p, ramp(t, []string{"Cz"}, event(1, "b")))
+	_, err = r.Averages(p, "sub-01")
+	wantError(t, err, "kept none of its 0 epochs (there are none)")
+}
+
+// Averages of one result do not share what can be changed.
+func TestAveragesAreIndependent(t *testing.T) {
+	p := flat(t, "0..50ms")
+	r := result(t, p, ramp(t, []string{"C3", "C4"}, event(1, "a"), event(2, "a"), event(12, "a")))
+	spoil := func() {
+		as, err := r.Averages(p, "sub-01")
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := as[0]
+		if a.Sites[0] != "C3" || a.Times[0] != 0 || a.Mean[0][0] != 150 || a.SEM[0][0] != 50 || a.Pairs.Mean[0][0] != 150 || a.Info.Epochs.Lost() != 1 {
+			t.Errorf("%v %v %v ± %v, %v, %+v", a.Sites, a.Times[0], a.Mean[0][0], a.SEM[0][0], a.Pairs.Mean[0][0], *a.Info.Epochs)
+		}
+		a.Sites[0], a.Times[0], a.Mean[0][0], a.SEM[0][0], a.Pairs.Mean[0][0] = "?", -1, -1, -1, -1
+		a.Info.Epochs.Rejected[OutsideData] = 9
+	}
+	spoil()
+	spoil()
+}
+
+func TestInfoOfTheRecording(t *testing.T) {
+	h := recording.Header{Records: 2, Signals: signals("C3", "C4", "ECG"), Recording: "Startdate X X X Synthetic"}
+	h.Signals[0].Prefilter, h.Signals[1].Prefilter, h.Signals[2].Prefilter = "HP:0.1Hz LP:75Hz", "None", "HP:5Hz"
+	a := averages(t, flat(t, "0..50ms"), open(t, write(t, h, func(int, int) float64 { return 0 }, event(1, "a"))))[0]
+	if !a.Info.Synthetic || a.Info.Filters != "none; the amplifier's: HP:0.1Hz LP:75Hz" {
+		t.Errorf("synthetic %v, filters %q", a.Info.Synthetic, a.Info.Filters)
+	}
+	if a.Info.Kind != Participant || a.Info.Name != "sub-01" || a.Info.Rate != 100 || a.Rate() != 100 {
+		t.Errorf("%+v", a.Info)
+	}
+	if got := strings.Join(a.Sites, " "); got != "C3 C4" {
+		t.Errorf("sites %s", got)
+	}
+}
