@@ -2,9 +2,10 @@
 #
 # Grand averages in numpy: 5 participants, 4 sites (P7 P8 Cz Oz), 3 samples, in two
 # conditions, each with a mean, a standard error (sites and P8-P7) and a number of
-# epochs. Equal weights: mean and scipy.stats.sem. Weighted: with weights that sum to
-# one, the error sqrt(N/(N-1) sum (w (x - mean))^2). Difference
-# over participants: of the paired differences; within one: sqrt(SE1^2 + SE2^2).
+# epochs. Equal weights: mean and scipy.stats.sem. Weighted by epochs: with weights
+# w that sum to one, mean = sum w x, error = sqrt(N/(N-1) sum (w (x - mean))^2).
+# Difference over participants: of the paired differences; within one:
+# sqrt(SE1^2 + SE2^2).
 import json
 import sys
 
