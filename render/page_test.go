@@ -111,21 +111,22 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity }},
 		{"remarks", func(s *Sheet) { s.Remarks = []string{long + ".", "And more."} }},
 	} {
-		for _, width := range []vg.Length{85, 180} {
-			for _, columns := range []int{1, 5} {
-				t.Run(fmt.Sprintf("%s, %.0f mm, %d", c.name, width, columns), func(t *testing.T) {
-					s := demoSheet(t, sixtyFour, 2, max(columns, 2))
-					if columns == 1 {
-						for i := range s.Rows {
-							s.Rows[i].Values = amplitudes(place(t, layout.Sphere(89), sixtyFour), 1)
-						}
+		for _, size := range []struct {
+			width   vg.Length
+			columns int
+		}{{85, 5}, {180, 1}} {
+			t.Run(fmt.Sprintf("%s, %.0f mm, %d", c.name, size.width, size.columns), func(t *testing.T) {
+				s := demoSheet(t, sixtyFour, 2, max(size.columns, 2)) // changes may touch two columns
+				if size.columns == 1 {
+					for i := range s.Rows {
+						s.Rows[i].Values = amplitudes(place(t, layout.Sphere(89), sixtyFour), 1)
 					}
-					s.Width, s.Labels = width*vg.Millimeter, true
-					c.change(s)
-					s.Columns = s.Columns[:columns]
-					checkPage(t, compose(t, s))
-				})
-			}
+				}
+				s.Width, s.Labels = size.width*vg.Millimeter, true
+				c.change(s)
+				s.Columns = s.Columns[:size.columns]
+				checkPage(t, compose(t, s))
+			})
 		}
 	}
 }
