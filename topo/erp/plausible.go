@@ -3,6 +3,7 @@ package erp
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Amplifiers sample at 50 Hz to 50 kHz (common practice, no source); a step far
@@ -12,21 +13,25 @@ const (
 	fastestStep = 1e-5 // s
 )
 
-// unevenness is how much one step may differ from the mean step, for times that
-// were rounded.
+// unevenness is how much one step may differ from the median step, as a share of
+// it, for times that were rounded.
 const unevenness = 0.05
 
 // checkTimes refuses times that do not increase evenly or that can only be
 // meant in another unit than their column's. Rows follow the header line.
 func (t *tableReader) checkTimes() error {
-	column, n := t.columns[t.timeAt], len(t.times)
-	step := (t.times[n-1] - t.times[0]) / float64(n-1)
-	for i := 1; i < n; i++ {
-		switch d := t.times[i] - t.times[i-1]; {
-		case d <= 0:
-			return &TableError{Line: i + 2, Column: column, Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)", t.times[i], t.times[i-1]), Want: "expected increasing times"}
-		case !(math.Abs(d-step) <= unevenness*step):
-			return &TableError{Line: i + 2, Column: column, Got: fmt.Sprintf("a step of %.4g s where %.4g s is usual", d, step), Want: "expected evenly spaced times"}
+	column := t.columns[t.timeAt]
+	steps := make([]float64, len(t.times)-1)
+	for i := range steps {
+		steps[i] = t.times[i+1] - t.times[i]
+		if !(steps[i] > 0) {
+			return &TableError{Line: i + 3, Column: column, Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)", t.times[i+1], t.times[i]), Want: "expected increasing times"}
+		}
+	}
+	step := slices.Sorted(slices.Values(steps))[len(steps)/2]
+	for i, d := range steps {
+		if !(math.Abs(d-step) <= unevenness*step) {
+			return &TableError{Line: i + 3, Column: column, Got: fmt.Sprintf("a step of %.4g s where %.4g s is usual", d, step), Want: "expected evenly spaced times"}
 		}
 	}
 	switch {
