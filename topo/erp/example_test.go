@@ -1,0 +1,172 @@
+package erp_test
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"log"
+	"math"
+	"os"
+	"strings"
+
+	"calotte/topo/erp"
+	"calotte/topo/recording"
+	"calotte/topo/unit"
+)
+
+// sketch is a synthetic recording of three sites at 100 Hz: flags at 1, 2 and 3 s
+// evoke 1, 2 and 3 µV at P7 from 50 ms on, and twice that at P8.
+func sketch() *recording.Recording {
+	h := recording.Header{Kind: recording.EDFPlusC, Records: 4, RecordDuration: 1}
+	for _, label := range []string{"P7", "P8", "Cz"} {
+		h.Signals = append(h.Signals, recording.Signal{Label: label, Unit: "uV", SamplesPerRecord: 100,
+			PhysicalMin: -3276.8, PhysicalMax: 3276.7, DigitalMin: -32768, DigitalMax: 32767})
+	}
+	var file bytes.Buffer
+	w, err := recording.NewWriter(&file, h)
+	if err != nil {
+		log.Fatal(err)
+	}
+	for second := range h.Records {
+		rows := [][]float64{make([]float64, 100), make([]float64, 100), make([]float64, 100)}
+		for t := 5; t < 100; t++ {
+			rows[0][t], rows[1][t] = float64(second), 2*float64(second)
+		}
+		var events []recording.Event
+		if second > 0 {
+			events = []recording.Event{{Onset: float64(second), Duration: math.NaN(), Text: "flag"}}
+		}
+		if err := w.WriteRecord(rows, events); err != nil {
+			log.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		log.Fatal(err)
+	}
+	rec, err := recording.Open(bytes.NewReader(file.Bytes()), int64(file.Len()), recording.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	return rec
+}
+
+func ExamplePipeline() {
+	p := erp.Pipeline{
+		Conditions: []erp.Condition{{Name: "known", Labels: []string{"flag"}}},
+		Epoch:      unit.Span{From: -0.02, To: 0.1},
+		Baseline:   &unit.Span{From: 0, To: 0.04},
+		Reject:     100,
+	}
+	result, err := p.Run(context.Background(), sketch())
+	if err != nil {
+		log.Fatal(err)
+	}
+	averages, err := result.Averages(&p, "sub-01")
+	if err != nil {
+		log.Fatal(err)
+	}
+	a := averages[0]
+	last := len(a.Times) - 1
+	fmt.Printf("%d epochs at %v, %s\n", a.Info.Epochs.Kept, a.Sites, a.Info.Reference)
+	fmt.Printf("P8 at %g ms: %.2f ± %.2f µV\n", 1000*a.Times[last], a.Mean[1][last], a.SEM[1][last])
+	fmt.Printf("%s at %g ms: %.2f ± %.2f µV\n", a.Pairs.Names[0], 1000*a.Times[last], a.Pairs.Mean[0][last], a.Pairs.SEM[0][last])
+	// Output:
+	// 3 epochs at [P7 P8 Cz], as recorded
+	// P8 at 100 ms: 4.00 ± 1.15 µV
+	// P8-P7 at 100 ms: 2.00 ± 0.58 µV
+}
+
+func ExampleAverage_At() {
+	a := &erp.Average{
+		Sites: []string{"Cz"},
+		Times: []float64{0, 0.01, 0.02, 0.03},
+		Mean:  [][]float64{{0, 1, 4, 9}},
+	}
+	for _, text := range []string{"20ms", "25ms", "10..30ms"} {
+		var l unit.Latency
+		if err := l.Set(text); err != nil {
+			log.Fatal(err)
+		}
+		values, err := a.At(l)
+		if err != nil {
+			log.Fatal(err)
+		}
+		fmt.Printf("%s: %.2f µV\n", text, values[0])
+	}
+	// Output:
+	// 20ms: 4.00 µV
+	// 25ms: 6.25 µV
+	// 10..30ms: 4.67 µV
+}
+
+func ExampleGrand() {
+	var members []*erp.Average
+	for i, amplitude := range []float64{1, 2, 6} {
+		members = append(members, &erp.Average{
+			Info:  erp.Info{Kind: erp.Participant, Name: fmt.Sprintf("sub-%02d", i+1), Condition: "known", Reference: "average of 1 sites"},
+			Sites: []string{"Pz"}, Times: []float64{0, 0.004},
+			Mean: [][]float64{{0, amplitude}},
+		})
+	}
+	g, err := erp.Grand("pilots", members, false)
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("%s of %d: %.2f ± %.2f µV\n", g.Info.Kind, len(g.Info.Members), g.Mean[0][1], g.SEM[0][1])
+	// Output: grand average of 3: 3.00 ± 1.53 µV
+}
+
+func ExampleDifference() {
+	average := func(condition string, amplitude, sem float64) *erp.Average {
+		return &erp.Average{
+			Info:  erp.Info{Kind: erp.Participant, Name: "sub-01", Condition: condition},
+			Sites: []string{"P8"}, Times: []float64{0, 0.004},
+			Mean: [][]float64{{0, amplitude}}, SEM: [][]float64{{0, sem}},
+		}
+	}
+	d, err := erp.Difference(average("known", -6, 0.3), average("novel", -4, 0.4))
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("%s: %.1f ± %.1f µV\n", d.Info.Title(), d.Mean[0][1], d.SEM[0][1])
+	// Output: known minus novel: -2.0 ± 0.5 µV
+}
+
+func ExampleReadTable() {
+	table := "time_ms,Fz,Cz\n0,1.5,-2\n4,1.25,-2.5\n"
+	sites, times, values, err := erp.ReadTable(strings.NewReader(table), erp.Clock{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println(sites, times, values)
+	// Output: [Fz Cz] [0 0.004] [[1.5 1.25] [-2 -2.5]]
+}
+
+func ExampleWriteTable() {
+	err := erp.WriteTable(os.Stdout, []string{"Fz", "Cz"}, []float64{0, 0.004}, [][]float64{{1.5, 1.25}, {-2, -2.5}})
+	if err != nil {
+		log.Fatal(err)
+	}
+	// Output:
+	// time	Fz	Cz
+	// 0	1.5	-2
+	// 0.004	1.25	-2.5
+}
+
+func ExampleAccumulator() {
+	a := erp.NewAccumulator(1, 2)
+	for _, trace := range [][][]float64{{{1, 10}}, {{2, 10}}, {{3, 10}}} {
+		a.Add(trace)
+	}
+	fmt.Printf("%d: %.2f ± %.2f\n", a.N(), a.Mean()[0], a.SEM()[0])
+	// Output: 3: [2.00 10.00] ± [0.58 0.00]
+}
+
+func ExampleCondition_Set() {
+	var c erp.Condition
+	fmt.Println(c.Set("known=T1,T2"), c.Name, c.Labels)
+	fmt.Println(c.Set("well-known=T1"))
+	// Output:
+	// <nil> known [T1 T2]
+	// condition "well-known=T1": the name "well-known" holds '-': use letters and digits
+}
