@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/draw"
 )
 
 // A pdf is the device that writes PDF. Coordinates are points from the lower
@@ -20,6 +21,7 @@ type pdf struct {
 	doc    *fpdf.Fpdf
 	height float64
 	images int
+	widths map[int]bool // of the pictures, in pixels
 	inside *clip
 	set    graphics
 }
@@ -49,7 +51,7 @@ func writePDF(w io.Writer, f Figure, o origin) error {
 	doc.SetAutoPageBreak(false, 0)
 	doc.AddPage()
 	doc.RawWriteStr("0 J 1 j") // butt ends, round joins
-	p := &pdf{doc: doc, height: float64(height)}
+	p := &pdf{doc: doc, height: float64(height), widths: map[int]bool{}}
 	if err := newDrawing(p, identity, float64(height), dpi).render(f); err != nil {
 		return err
 	}
@@ -170,17 +172,38 @@ func bmp(text string) string {
 func (p *pdf) picture(img image.Image, m affine, k *clip) {
 	p.under(k)
 	p.ink(&p.set.fill, color.NRGBA{A: 255}, "rg")
+	source := refined(rgba(img), m, dpi/pointsPerInch)
+	padded := p.padded(source)
 	var data bytes.Buffer
-	if err := encodePNG(&data, refined(rgba(img), m, dpi/pointsPerInch), 0, nil); err != nil {
+	if err := encodePNG(&data, padded, 0, nil); err != nil {
 		p.doc.SetError(err)
 		return
 	}
+	width := float64(padded.Rect.Dx()) / float64(source.Rect.Dx())
 	p.images++
 	name, options := strconv.Itoa(p.images), fpdf.ImageOptions{ImageType: "png"}
 	p.doc.RegisterImageOptionsReader(name, options, &data)
 	p.write("q", pdfMatrix(m), "cm")
-	p.doc.ImageOptions(name, 0, p.height-1, 1, 1, false, options, 0, "")
+	p.doc.ImageOptions(name, 0, p.height-1, width, 1, false, options, 0, "")
 	p.write("Q")
+}
+
+// padded adds transparent columns on the right until no other picture is as
+// wide. The library writes pictures in the order of their widths and leaves
+// those of one width to chance.
+func (p *pdf) padded(img *image.RGBA) *image.RGBA {
+	size := img.Rect.Size()
+	width := size.X
+	for p.widths[width] {
+		width++
+	}
+	p.widths[width] = true
+	if width == size.X {
+		return img
+	}
+	made := image.NewRGBA(image.Rect(0, 0, width, size.Y))
+	draw.Copy(made, image.Point{}, img, img.Rect, draw.Src, nil)
+	return made
 }
 
 func (p *pdf) open(string, string) {}

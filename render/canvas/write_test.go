@@ -5,6 +5,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"image"
 	"math"
 	"os"
 	"path/filepath"
@@ -46,6 +47,29 @@ func TestWriteRepeatsItsBytes(t *testing.T) {
 			})
 		}
 		together.Wait()
+	}
+}
+
+// Several pictures of one size keep their places in every run.
+func TestPicturesOfOneSizeRepeatTheirBytes(t *testing.T) {
+	f := sketch{width: 72, height: 72, draw: func(c Canvas) {
+		for i := range 6 {
+			img := image.NewRGBA(image.Rect(0, 0, 40, 40))
+			for k := range img.Pix {
+				img.Pix[k] = uint8(40*i + k%2)
+			}
+			at := vg.Point{X: vg.Length(i) * 12}
+			c.DrawImage(vg.Rectangle{Min: at, Max: at.Add(vg.Point{X: 9.6, Y: 9.6})}, img)
+		}
+	}}
+	for _, format := range []Format{PNG, SVG, PDF} {
+		first := written(t, f, format)
+		for range 12 {
+			if !bytes.Equal(written(t, f, format), first) {
+				t.Errorf("%v: another run gave other bytes", format)
+				break
+			}
+		}
 	}
 }
 
