@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bytes"
+	"context"
 	"math"
 	"os"
 	"path/filepath"
@@ -8,6 +10,7 @@ import (
 	"testing"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/console"
 	"calotte/render/canvas"
 	"calotte/topo/erp"
 	"calotte/topo/forward"
@@ -29,6 +32,7 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 		}
 	}
 	checkDemoFiles(t, dir)
+	checkFigures(t, dir)
 	study, err := forward.NewStudy(1)
 	if err != nil {
 		t.Fatal(err)
@@ -62,6 +66,20 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 	}
 	if checked < 12 {
 		t.Errorf("only %d rows of the truth were checked", checked)
+	}
+}
+
+func TestInterruptedDemoLeavesNothing(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	dir := filepath.Join(t.TempDir(), "demo")
+	var out, errs bytes.Buffer
+	code := console.Report(&errs, run(ctx, []string{"demo", dir}, &out, &errs))
+	if code != console.Interrupted || !strings.Contains(errs.String(), "interrupted") {
+		t.Errorf("exit %d: %s", code, errs.String())
+	}
+	if left := listing(t, dir); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
 	}
 }
 

@@ -102,11 +102,11 @@ func (h *headFlags) wearer(c *cobra.Command) (*wearer, error) {
 func (w *wearer) describe() string {
 	switch {
 	case w.assumed:
-		return fmt.Sprintf("sphere of %.0f mm, assumed", w.Circumference)
+		return fmt.Sprintf("a sphere of %.0f mm, assumed", w.Circumference)
 	case w.Spherical():
-		return fmt.Sprintf("sphere of %.0f mm", w.Circumference)
+		return fmt.Sprintf("a sphere of %.0f mm", w.Circumference)
 	}
-	return fmt.Sprintf("ellipsoid of %.0f, %.0f and %.0f mm", w.Circumference, w.NasionInion, w.EarEar)
+	return fmt.Sprintf("an ellipsoid of %.0f, %.0f and %.0f mm", w.Circumference, w.NasionInion, w.EarEar)
 }
 
 // sites places the columns of a table on the head, under the names that they

@@ -181,7 +181,7 @@ func title(avg *erp.Average, all []*erp.Average) string {
 	return avg.Info.Title() + ", " + avg.Info.Name
 }
 
-// people says how much data is behind an average: "12 people, 78–99 epochs".
+// people says how much data is behind an average: "12 people, 78–99 epochs each".
 func people(i erp.Info) string {
 	if i.Kind != erp.GrandAverage {
 		if i.Epochs == nil {
@@ -200,7 +200,7 @@ func people(i erp.Info) string {
 	case least == most:
 		return fmt.Sprintf("%s, %d epochs each", text, most)
 	}
-	return fmt.Sprintf("%s, %d–%d epochs", text, least, most)
+	return fmt.Sprintf("%s, %d–%d epochs each", text, least, most)
 }
 
 // marks draws repaired sites of a person's average open. In a grand average each

@@ -78,7 +78,9 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 		if err := printPlacements(a.stdout, f.format, placed); err != nil {
 			return err
 		}
-		fmt.Fprintf(a.summary(true), "%s on a %s\n", console.Plural(len(placed), "site", "sites"), head.describe())
+		w := a.summary(true)
+		fmt.Fprintf(w, "%s on %s; left and right are the wearer's\n", console.Plural(len(placed), "site", "sites"), head.describe())
+		fmt.Fprintln(w, "A straight tape follows the midline, the ear-to-ear arc and the ring only: the other arcs curve.")
 		return nil
 	}
 	return a.savePlacements(c, f, head, placed)
@@ -134,7 +136,7 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer, place
 	}
 	w := a.summary(false)
 	if sites {
-		fmt.Fprintf(w, "%s on a %s\n", console.Plural(len(placed), "site", "sites"), head.describe())
+		fmt.Fprintf(w, "%s on %s\n", console.Plural(len(placed), "site", "sites"), head.describe())
 	}
 	fmt.Fprintf(w, "wrote %s\n", strings.Join(paths, ", "))
 	fmt.Fprintf(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n", filepath.Join(folder, name+headEnding))
