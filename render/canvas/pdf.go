@@ -41,21 +41,18 @@ var pdfFonts = [2]struct{ family, written, tagged string }{
 	{"sb+liberationsans-bold", "utf8sb+liberationsans-bold", "CALOTB+LiberationSans-Bold"},
 }
 
-func writePDF(w io.Writer, f Figure, o origin) error {
-	width, height := f.Size()
-	doc := fpdf.NewCustom(&fpdf.InitType{
-		UnitStr: "pt",
-		Size:    fpdf.SizeType{Wd: float64(width), Ht: float64(height)},
-	})
-	describePDF(doc, f, o)
+// writePDF draws the figures as pages, each in its own size. The document's
+// title and description are the first one's.
+func writePDF(w io.Writer, pages []Figure, o origin) error {
+	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: pageSize(pages[0])})
+	describePDF(doc, pages[0], o)
 	doc.SetAutoPageBreak(false, 0)
-	doc.AddPage()
-	doc.RawWriteStr("0 J 1 j") // butt ends, round joins
-	p := &pdf{doc: doc, height: float64(height), widths: map[int]bool{}}
-	if err := newDrawing(p, identity, float64(height), dpi).render(f); err != nil {
-		return err
+	p := &pdf{doc: doc, widths: map[int]bool{}}
+	for _, f := range pages {
+		if err := p.page(f); err != nil {
+			return err
+		}
 	}
-	p.under(nil)
 	var b bytes.Buffer
 	if err := doc.Output(&b); err != nil {
 		return err
@@ -66,6 +63,25 @@ func writePDF(w io.Writer, f Figure, o origin) error {
 	}
 	_, err := w.Write(file)
 	return err
+}
+
+// page draws one figure. A page starts with no clip and a graphics state of
+// its own.
+func (p *pdf) page(f Figure) error {
+	size := pageSize(f)
+	p.doc.AddPageFormat("P", size)
+	p.doc.RawWriteStr("0 J 1 j") // butt ends, round joins
+	p.height, p.inside, p.set = size.Ht, nil, graphics{}
+	if err := newDrawing(p, identity, size.Ht, dpi).render(f); err != nil {
+		return err
+	}
+	p.under(nil)
+	return nil
+}
+
+func pageSize(f Figure) fpdf.SizeType {
+	width, height := f.Size()
+	return fpdf.SizeType{Wd: float64(width), Ht: float64(height)}
 }
 
 // describePDF fills in the document's information. The dates are fixed: when a

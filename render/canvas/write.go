@@ -2,6 +2,7 @@ package canvas
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"image"
 	"io"
@@ -44,25 +45,36 @@ func ParseFormat(extension string) (Format, error) {
 // Write draws a figure in a format, with its title, description and
 // provenance. The same figure gives the same bytes.
 func Write(w io.Writer, f Figure, format Format, p erp.Provenance) error {
-	width, height := f.Size()
-	if _, err := pixelSize(float64(width), float64(height), dpi); err != nil {
-		return err
+	return WriteDocument(w, []Figure{f}, format, p)
+}
+
+// WriteDocument draws figures as the pages of one file, each in its own size.
+// Only PDF holds more than one: give PNG and SVG the pages one at a time. The
+// file's title and description are the first page's.
+func WriteDocument(w io.Writer, pages []Figure, format Format, p erp.Provenance) error {
+	switch {
+	case len(pages) == 0:
+		return errors.New("a document without pages: give at least one figure")
+	case len(pages) > 1 && (format == PNG || format == SVG):
+		return fmt.Errorf("%v holds one page: write the %d pages one at a time, or as %v", format, len(pages), PDF)
 	}
-	record, err := json.Marshal(p)
+	for _, f := range pages {
+		width, height := f.Size()
+		if _, err := pixelSize(float64(width), float64(height), dpi); err != nil {
+			return err
+		}
+	}
+	o, err := newOrigin(p)
 	if err != nil {
 		return err
 	}
-	if len(record) > mostProvenance {
-		return fmt.Errorf("the provenance takes %d bytes, at most %d are kept in a figure", len(record), mostProvenance)
-	}
-	o := origin{software: strings.TrimSpace(p.Program + " " + p.Version), record: record}
 	switch format {
 	case PNG:
-		return writePNG(w, f, o)
+		return writePNG(w, pages[0], o)
 	case SVG:
-		return writeSVG(w, f, o)
+		return writeSVG(w, pages[0], o)
 	case PDF:
-		return writePDF(w, f, o)
+		return writePDF(w, pages, o)
 	}
 	return fmt.Errorf("unknown figure format %v: use png, svg or pdf", format)
 }
@@ -72,6 +84,17 @@ func Write(w io.Writer, f Figure, format Format, p erp.Provenance) error {
 type origin struct {
 	software string
 	record   []byte
+}
+
+func newOrigin(p erp.Provenance) (origin, error) {
+	record, err := json.Marshal(p)
+	if err != nil {
+		return origin{}, err
+	}
+	if len(record) > mostProvenance {
+		return origin{}, fmt.Errorf("the provenance takes %d bytes, at most %d are kept in a figure", len(record), mostProvenance)
+	}
+	return origin{software: strings.TrimSpace(p.Program + " " + p.Version), record: record}, nil
 }
 
 func writePNG(w io.Writer, f Figure, o origin) error {
