@@ -4,14 +4,12 @@ import (
 	"bytes"
 	"errors"
 	"math"
-	"os"
+	"slices"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
-
-var plain = Coordinates{System: "Other", Units: "mm"}
 
 func TestElectrodesComeBack(t *testing.T) {
 	e := measured(t)
@@ -30,14 +28,18 @@ func TestElectrodesComeBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := ReadElectrodes(&table, c)
+	points, err := ReadElectrodes(&table)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(got) != len(sites) {
-		t.Fatalf("%d of %d sites come back", len(got), len(sites))
+	got, err := Digitise(points, c, DigitiseOptions{})
+	if err != nil {
+		t.Fatal(err)
 	}
-	for i, s := range got {
+	if len(got.Sites) != len(sites) || len(got.Warnings) != 0 || len(got.Landmarks) != 3 {
+		t.Fatalf("%d of %d sites come back, landmarks %v, warnings %v", len(got.Sites), len(sites), got.Landmarks, got.Warnings)
+	}
+	for i, s := range got.Sites {
 		if s.Name != sites[i].Name || apart(s.Position, sites[i].Position) > 1e-4 {
 			t.Errorf("%v comes back as %v", sites[i], s)
 		}
@@ -71,16 +73,16 @@ func TestReadElectrodes(t *testing.T) {
 		"cup\tn/a\t2\t1\tF3\r\n" +
 		"\r\n" +
 		"5\" ring\t-3e0\t-2.5\t-1\tEEG 001"
-	got, err := ReadElectrodes(strings.NewReader(text), Coordinates{System: "Other", Units: "cm"})
+	got, err := ReadElectrodes(strings.NewReader(text))
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := []Site{
-		{"T3", r3.Vec{X: 10, Y: 20, Z: 30}},
-		{"EEG 001", r3.Vec{X: -10, Y: -25, Z: -30}},
+		{"T3", r3.Vec{X: 1, Y: 2, Z: 3}},
+		{"EEG 001", r3.Vec{X: -1, Y: -2.5, Z: -3}},
 	}
-	if len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
-		t.Errorf("read %v, want %v", got, want)
+	if !slices.Equal(got.Sites, want) || !slices.Equal(got.Without, []string{"F3"}) {
+		t.Errorf("read %v, want %v and F3 without", got, want)
 	}
 }
 
@@ -101,91 +103,23 @@ func TestReadElectrodesRefuses(t *testing.T) {
 		{header + "Cz\t1\t2\t3\t4\n", 2, "5 columns: expected 4"},
 		{header + "Cz\t1\t2\t3\n\nFz\t1\ttwo\t3\n", 4, `site "Fz": y is "two": expected a number or n/a`},
 		{header + "Cz\t1\t2\tNaN\n", 2, `z is "NaN"`},
-		{header + "Cz\t1\tInf\t3\n", 2, `site "Cz" is +Inf mm from the origin`},
-		{header + "Cz\t1\t90000\t3\n", 2, `site "Cz" is 9e+04 mm from the origin: expected 2000 mm at most, check the unit`},
+		{header + "Cz\t1\tInf\t3\n", 2, `y is "Inf"`},
 		{header + "Cz\t1\t1e999\t3\n", 2, `y is "1e999"`},
 		{header + "Cz\tn/a\tx\t3\n", 2, `y is "x"`},
 		{header + "Cz\t1\t\t3\n", 2, `y is ""`},
 		{header + "\t1\t2\t3\n", 2, "no name"},
 		{header + "F3\t1\t2\t3\nFz\t1\t2\t4\nf3\t1\t2\t5\n", 4, `site "f3" is given already in line 2`},
 		{header + "T3\t1\t2\t3\nT7\t1\t2\t4\n", 3, `site "T7" is given already in line 2`},
+		{header + "NAS\t1\t2\t3\nnasion\t1\t2\t4\n", 3, `site "nasion" is given already in line 2`},
 		{header + "E1\tn/a\t2\t3\nE1\t1\t2\t4\n", 3, `site "E1" is given already in line 2`},
 	} {
-		_, err := ReadElectrodes(strings.NewReader(c.text), plain)
+		_, err := ReadElectrodes(strings.NewReader(c.text))
 		line := 0
 		if at, ok := errors.AsType[*LineError](err); ok {
 			line = at.Line
 		}
 		if err == nil || line != c.line || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: line %d, %v, want line %d, %s", c.text, line, err, c.line, c.want)
-		}
-	}
-}
-
-func TestReadElectrodesChecksCoordinates(t *testing.T) {
-	triangle := func(left, right, nasion r3.Vec) map[string]r3.Vec {
-		return map[string]r3.Vec{"LPA": left, "RPA": right, "NAS": nasion}
-	}
-	upright := triangle(r3.Vec{X: -7}, r3.Vec{X: 7}, r3.Vec{Y: 10})
-	const table = "name\tx\ty\tz\nCz\t0\t0\t0.09\n"
-	for _, c := range []struct {
-		c    Coordinates
-		want string // empty where the positions are read
-	}{
-		{plain, ""},
-		{Coordinates{System: "Other", Units: "m"}, ""},
-		{Coordinates{System: "Other", Units: "cm", Landmarks: upright, LandmarkUnits: "cm"}, ""},
-		{Coordinates{System: "CTF", Units: "cm", Landmarks: upright, LandmarkUnits: "cm"}, ""},
-		{Coordinates{System: "Other"}, "unit of positions is missing"},
-		{Coordinates{System: "Other", Units: "n/a"}, `unit "n/a" of positions: expected m, cm or mm`},
-		{Coordinates{System: "Other", Units: "inches"}, `unit "inches"`},
-		{Coordinates{System: "Other", Units: "cm", Landmarks: upright, LandmarkUnits: "ft"}, `unit "ft"`},
-		{Coordinates{System: "CTF", Units: "cm"}, `system "CTF" without NAS, LPA and RPA`},
-		{Coordinates{System: "Other", Units: "mm", Landmarks: upright, LandmarkUnits: "mm"}, "LPA and RPA are 14 mm apart"},
-		{Coordinates{System: "Other", Units: "m", Landmarks: upright, LandmarkUnits: "m"}, "LPA and RPA are 1.4e+04 mm apart"},
-		{Coordinates{System: "Other", Units: "cm", LandmarkUnits: "cm",
-			Landmarks: triangle(r3.Vec{Y: 7}, r3.Vec{Y: -7}, r3.Vec{X: 10})}, "not along the axes"},
-		{Coordinates{System: "Other", Units: "cm", LandmarkUnits: "cm",
-			Landmarks: triangle(r3.Vec{X: 7}, r3.Vec{X: -7}, r3.Vec{Y: 10})}, "not along the axes"},
-		{Coordinates{System: "Other", Units: "cm", LandmarkUnits: "cm",
-			Landmarks: triangle(r3.Vec{X: -7}, r3.Vec{X: 7}, r3.Vec{Y: -10})}, "not along the axes"},
-	} {
-		_, err := ReadElectrodes(strings.NewReader(table), c.c)
-		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%+v: %v, want %q", c.c, err, c.want)
-		}
-	}
-}
-
-// Wakeman & Henson's positions are metres while their sidecar says mm.
-func TestPublishedElectrodes(t *testing.T) {
-	open := func(name string) *os.File {
-		f, err := os.Open("../../shared/data/bids-electrodes/" + name)
-		if err != nil {
-			t.Skip("the open data are not here: ", err)
-		}
-		t.Cleanup(func() { f.Close() })
-		return f
-	}
-	table := open("sub-02_electrodes.tsv")
-	c, err := DecodeCoordinates(open("sub-02_coordsystem.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := ReadElectrodes(table, c); err == nil || !strings.Contains(err.Error(), "LPA and RPA are 0.1486 mm apart") {
-		t.Errorf("read as mm: %v", err)
-	}
-	c.Units, c.LandmarkUnits = "m", "m"
-	sites, err := ReadElectrodes(table, c)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(sites) != 70 || sites[0].Name != "EEG001" {
-		t.Errorf("%d sites, the first %v, want 70 from EEG001", len(sites), sites[0])
-	}
-	for _, s := range sites {
-		if d := r3.Norm(s.Position); d < 40 || d > 160 {
-			t.Errorf("%v is %g mm from the origin", s, d)
 		}
 	}
 }
@@ -204,7 +138,10 @@ func TestWriteElectrodesRefuses(t *testing.T) {
 }
 
 func TestDecodeCoordinatesRefuses(t *testing.T) {
-	for _, text := range []string{"", "[]", "{}", `{"EEGCoordinateSystem": 1}`, `{"EEGCoordinateSystem": "Other"`} {
+	for _, text := range []string{"", "[]", "{}", `{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2]}}`,
+		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2, "x"]}}`,
+		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2, [3]]}}`,
+		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": 1}}`, `{"EEGCoordinateSystem": 1}`, `{"EEGCoordinateSystem": "Other"`} {
 		if c, err := DecodeCoordinates(strings.NewReader(text)); err == nil {
 			t.Errorf("%q: %+v", text, c)
 		}
@@ -217,36 +154,36 @@ func FuzzReadElectrodes(f *testing.F) {
 	f.Add([]byte("name\tx\ty\tz\tname\n"))
 	f.Add([]byte("name\tx\ty\tz\n\"\t1e308\t-0\t0x1p3\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		sites, err := ReadElectrodes(bytes.NewReader(text), plain)
+		points, err := ReadElectrodes(bytes.NewReader(text))
 		if err != nil {
 			return
 		}
-		for _, s := range sites {
-			if d := r3.Norm(s.Position); s.Name == "" || math.IsNaN(d) {
-				t.Errorf("%q: %v", text, s)
-			}
-		}
-		var b bytes.Buffer
-		if err := WriteElectrodes(&b, sites); err != nil {
+		if err := checkPoints(points.Sites); err != nil {
 			t.Fatalf("%q: %v", text, err)
 		}
-		again, err := ReadElectrodes(&b, plain)
-		if err != nil || len(again) != len(sites) {
-			t.Errorf("%q: %d sites come back as %d, %v", text, len(sites), len(again), err)
+		var b bytes.Buffer
+		if err := WriteElectrodes(&b, points.Sites); err != nil {
+			return // too far away
+		}
+		again, err := ReadElectrodes(&b)
+		if err != nil || len(again.Sites) != len(points.Sites) {
+			t.Errorf("%q: %v come back as %v, %v", text, points, again, err)
 		}
 	})
 }
 
 func FuzzDecodeCoordinates(f *testing.F) {
 	f.Add([]byte(`{"EEGCoordinateSystem": "Other", "EEGCoordinateUnits": "mm", "AnatomicalLandmarkCoordinates": {"NAS": [0, 1, 2]}}`))
-	f.Add([]byte(`{"EEGCoordinateSystem": "CTF"}`))
+	f.Add([]byte(`{"EEGCoordinateSystem": "CTF", "EEGCoordinateUnits": "mm"}`))
+	f.Add([]byte("\ufeff{\"EEGCoordinateSystem\": \"Other\", \"FiducialsCoordinates\": {\"NAS\": [\"n/a\", 1, 2], \"LPA\": null}}"))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		c, err := DecodeCoordinates(bytes.NewReader(text))
 		if err != nil {
 			return
 		}
-		if _, err := ReadElectrodes(strings.NewReader("name\tx\ty\tz\nCz\t0\t0\t90\n"), c); err == nil && c.Units == "" {
-			t.Errorf("%q is read without a unit", text)
+		d, err := Digitise(Points{Sites: []Site{{"Cz", r3.Vec{Z: 90}}}}, c, DigitiseOptions{})
+		if err == nil && (d.Unit == "" || !(r3.Norm(d.Sites[0].Position) < 1e4)) {
+			t.Errorf("%q: %+v", text, d)
 		}
 	})
 }

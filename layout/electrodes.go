@@ -41,45 +41,43 @@ func (e *LineError) Error() string { return fmt.Sprintf("line %d: %v", e.Line, e
 // Unwrap returns Err.
 func (e *LineError) Unwrap() error { return e.Err }
 
-// ReadElectrodes reads a BIDS *_electrodes.tsv file whose positions are as c
-// says. Columns are found by the header; others than name, x, y and z are passed
-// over. Names may be any text and keep their spelling. Rows with n/a for a
-// coordinate are left out. Positions come back in mm, not moved or turned.
-func ReadElectrodes(r io.Reader, c Coordinates) ([]Site, error) {
-	mm, err := millimetres(c.Units)
-	if err != nil {
-		return nil, fmt.Errorf("coordinate system: %w", err)
-	}
-	if err := c.check(); err != nil {
-		return nil, fmt.Errorf("coordinate system: %w", err)
-	}
-	t := electrodeTable{scale: mm, firstLine: map[string]int{}}
+// Points are positions as a file gives them: in its unit, along its axes. They
+// become sites of a head by [Digitise].
+type Points struct {
+	Sites   []Site
+	Without []string // names of rows that have n/a for a coordinate
+}
+
+// ReadElectrodes reads a BIDS *_electrodes.tsv file. Columns are found by the
+// header; others than name, x, y and z are passed over. Names may be any text and
+// keep their spelling; landmarks may be among them.
+func ReadElectrodes(r io.Reader) (Points, error) {
+	t := electrodeTable{firstLine: map[string]int{}}
 	lines := bufio.NewReader(r)
 	for n := 1; ; n++ {
 		line, err := lines.ReadString('\n')
 		if err != nil && err != io.EOF {
-			return nil, err
+			return Points{}, err
 		}
 		if err := t.add(n, line); err != nil {
-			return nil, &LineError{n, err}
+			return Points{}, &LineError{n, err}
 		}
 		if err == io.EOF {
 			break
 		}
 	}
-	if len(t.sites) == 0 {
-		return nil, errors.New("no electrode has a position: expected rows of name, x, y and z")
+	if len(t.points.Sites) == 0 {
+		return Points{}, errors.New("no electrode has a position: expected rows of name, x, y and z")
 	}
-	return t.sites, nil
+	return t.points, nil
 }
 
 // An electrodeTable grows line by line.
 type electrodeTable struct {
-	scale     float64
 	columns   map[string]int
 	width     int
 	firstLine map[string]int // of a name, however spelt
-	sites     []Site
+	points    Points
 }
 
 var electrodeColumns = [...]string{"name", "x", "y", "z"}
@@ -87,7 +85,7 @@ var electrodeColumns = [...]string{"name", "x", "y", "z"}
 func (t *electrodeTable) add(n int, line string) error {
 	line = strings.TrimSuffix(strings.TrimSuffix(line, "\n"), "\r")
 	if n == 1 {
-		return t.header(strings.TrimPrefix(line, "\ufeff"))
+		return t.header(strings.TrimPrefix(line, byteOrderMark))
 	}
 	if strings.TrimSpace(line) == "" {
 		return nil
@@ -126,7 +124,7 @@ func (t *electrodeTable) row(n int, cells []string) error {
 	if name == "" || name == notAvailable {
 		return errors.New("no name: give one")
 	}
-	key := spelling(name)
+	key := pointKey(name)
 	if first, ok := t.firstLine[key]; ok {
 		return fmt.Errorf("site %q is given already in line %d: keep one of the two rows", name, first)
 	}
@@ -141,17 +139,17 @@ func (t *electrodeTable) row(n int, cells []string) error {
 			continue
 		}
 		value, err := strconv.ParseFloat(cell, 64)
-		if err != nil || math.IsNaN(value) {
+		if err != nil || math.IsNaN(value) || math.IsInf(value, 0) {
 			return fmt.Errorf("site %q: %s is %q: expected a number or n/a", name, column, cell)
 		}
-		v[i] = value * t.scale
+		v[i] = value
 	}
 	if !available {
+		t.points.Without = append(t.points.Without, name)
 		return nil
 	}
-	s := Site{Name: name, Position: r3.Vec{X: v[0], Y: v[1], Z: v[2]}}
-	t.sites = append(t.sites, s)
-	return checkReach(s)
+	t.points.Sites = append(t.points.Sites, Site{Name: name, Position: r3.Vec{X: v[0], Y: v[1], Z: v[2]}})
+	return nil
 }
 
 // reach is farther from the origin, in mm, than a position on a head is in any

@@ -1,0 +1,214 @@
+package layout
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// fewestFitted is how many sites a sphere is fitted to.
+const fewestFitted = 16
+
+// Fitted spheres of another radius, or whose centre is less certain, say nothing
+// about the head: circumferences of 300 to 700 mm, and a centre within some 5 mm.
+const (
+	minRadius, maxRadius = 300 / (2 * math.Pi), 700 / (2 * math.Pi)
+	maxCentreError       = 5
+)
+
+// A site farther from the fitted surface, in mm, was hardly touched by the pen.
+const strayDistance = 20
+
+// axisShare is the cosine of 45°: a direction that keeps to it is nearer to its
+// axis than to any other.
+const axisShare = math.Sqrt2 / 2
+
+// point turns everything to x right, y front, z up as far as the stated axes say.
+func (d *digitiser) point() error {
+	stated := d.coordinates.system()
+	d.Axes, d.fromEars = d.options.Axes, stated.betweenEars
+	if d.Axes == "" {
+		d.Axes = stated.axes
+	} else if !validAxes(string(d.Axes)) {
+		_, err := ParseAxes(string(d.Axes))
+		return err
+	}
+	if d.Axes == "" && !complete(d.Landmarks) {
+		if err := d.findAxes(); err != nil {
+			return err
+		}
+	}
+	for i, s := range d.Sites {
+		d.Sites[i].Position = d.Axes.RAS(s.Position)
+	}
+	for n, p := range d.Landmarks {
+		d.Landmarks[n] = d.Axes.RAS(p)
+	}
+	return nil
+}
+
+// fewestNamed is how many site names may tell the axes, and leastAgreement the
+// mean cosine between positions and ideal ones that they need.
+const (
+	fewestNamed    = 8
+	leastAgreement = 0.9
+)
+
+// findAxes tries every way to point the axes and keeps the one that brings the
+// named sites nearest to where the rules put them on a sphere.
+func (d *digitiser) findAxes() error {
+	const advice = "state the axes, such as RAS, or give NAS, LPA and RPA"
+	fit, err := fitSphere(pointsOf(d.Sites))
+	if err != nil {
+		return fmt.Errorf("the axes are not known and %w: %s", err, advice)
+	}
+	var measured, ideal []r3.Vec
+	for _, s := range d.Sites {
+		n, err := Parse(s.Name)
+		if err != nil || n.Kind() != Scalp {
+			continue
+		}
+		placed, err := Place(Sphere(1), []Name{n})
+		if err != nil {
+			return err
+		}
+		measured = append(measured, r3.Unit(r3.Sub(s.Position, fit.centre)))
+		ideal = append(ideal, placed[0].Position)
+	}
+	if len(measured) < fewestNamed {
+		return fmt.Errorf("the axes are not known and only %d sites have names of the 10-5 system: %s", len(measured), advice)
+	}
+	best, agreement := Axes(""), -1.0
+	for _, a := range allAxes() {
+		sum := 0.0
+		for i, m := range measured {
+			sum += r3.Dot(a.RAS(m), ideal[i])
+		}
+		if sum/float64(len(measured)) > agreement {
+			best, agreement = a, sum/float64(len(measured))
+		}
+	}
+	if agreement < leastAgreement {
+		return fmt.Errorf("the axes are not known and the site names do not tell them: %s", advice)
+	}
+	if !best.rightHanded() {
+		return fmt.Errorf("the site names say axes %s, which are mirrored: exchange left and right or state the axes", best)
+	}
+	d.Axes = best
+	d.warn("no axes are stated: the site names say %s", best)
+	return nil
+}
+
+// align moves sites and landmarks into head coordinates.
+func (d *digitiser) align() error {
+	if d.coordinates.inHead() && d.options.Axes == "" {
+		for _, s := range d.Sites {
+			d.Radius += r3.Norm(s.Position) / float64(len(d.Sites))
+		}
+		return nil
+	}
+	if complete(d.Landmarks) {
+		if err := d.followLandmarks(); err != nil {
+			return err
+		}
+	} else {
+		d.warn("NAS, LPA and RPA are not all given: the tilt of the axes is taken as it is")
+	}
+	centred, err := d.centre()
+	if err != nil {
+		return err
+	}
+	d.Radius = ringRadius(d.head)
+	if centred.radius > 0 {
+		return d.follow(centred)
+	}
+	if d.options.Head == nil {
+		d.warn("%d sites give no sphere and no head is measured: a circumference of 560 mm is supposed", len(d.Sites))
+	}
+	if complete(d.Landmarks) {
+		return nil
+	}
+	if !d.fromEars {
+		return errors.New("no landmarks and no sphere through the sites: give NAS, LPA and RPA")
+	}
+	d.move(r3.Scale(-1, r3.Vec{Z: d.head.Landmarks().LeftPreauricular.Z}))
+	return nil
+}
+
+// follow makes a fitted surface's centre the origin.
+func (d *digitiser) follow(f sphereFit) error {
+	d.move(f.centre)
+	d.Radius, d.Fitted, d.RMS = f.radius, len(d.Sites), f.rms
+	if tape := ringRadius(d.head); d.options.Head != nil && math.Abs(f.radius-d.options.TipOffset-tape) > 0.1*tape {
+		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again",
+			2*math.Pi*(f.radius-d.options.TipOffset), 2*math.Pi*tape)
+	}
+	for _, s := range d.Sites {
+		r := r3.Norm(s.Position)
+		if e, ok := d.head.(Ellipsoid); ok {
+			r = r3.Norm(e.toUnit(s.Position)) * ringRadius(e)
+		}
+		if off := r - f.radius; math.Abs(off) > strayDistance {
+			d.warn("site %s is %.0f mm off the surface through the others: digitise it again", s.Name, math.Abs(off))
+		}
+	}
+	return nil
+}
+
+// move makes a point the origin.
+func (d *digitiser) move(origin r3.Vec) {
+	for i, s := range d.Sites {
+		d.Sites[i].Position = r3.Sub(s.Position, origin)
+	}
+	for n, p := range d.Landmarks {
+		d.Landmarks[n] = r3.Sub(p, origin)
+	}
+}
+
+// centre fits the sphere, or the ellipsoid of the head's proportions: in units of
+// its semi-axes it is a sphere too. The radius is zero where nothing is fitted. A
+// scan has its own origin.
+func (d *digitiser) centre() (sphereFit, error) {
+	e, ok := d.head.(Ellipsoid)
+	if !ok || len(d.Sites) < fewestFitted {
+		return sphereFit{}, nil
+	}
+	points := pointsOf(d.Sites)
+	for i, p := range points {
+		points[i] = e.toUnit(p)
+	}
+	f, err := fitSphere(points)
+	ring := ringRadius(e)
+	if err == nil && f.centreE*ring <= maxCentreError {
+		f.centre, f.radius, f.rms = e.fromUnit(f.centre), f.radius*ring, f.rms*ring
+		if r := f.radius - d.options.TipOffset; r < minRadius || r > maxRadius {
+			return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 to 700 mm, check unit and positions", 2*math.Pi*r)
+		}
+		return f, nil
+	}
+	d.warn("the sites determine no sphere: the head model's is used")
+	return sphereFit{}, nil
+}
+
+// ringRadius is the perimeter of the ring divided by 2π. A scan has none; its
+// landmarks' mean distance from the origin comes near.
+func ringRadius(s Surface) float64 {
+	if e, ok := s.(Ellipsoid); ok {
+		return 4 * quarterPerimeter(e.Right, e.Front) / (2 * math.Pi)
+	}
+	sum, n := 0.0, 0.0
+	for _, p := range s.Landmarks().named() {
+		sum, n = sum+r3.Norm(p), n+1
+	}
+	return sum / n
+}
+
+func pointsOf(sites []Site) []r3.Vec {
+	points := make([]r3.Vec, len(sites))
+	for i, s := range sites {
+		points[i] = s.Position
+	}
+	return points
+}

@@ -1,0 +1,104 @@
+package layout
+
+import (
+	"errors"
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// landmarkOrder keeps sums the same from run to run.
+var landmarkOrder = [...]Name{"Nz", "LPA", "RPA", "Iz"}
+
+// followLandmarks turns and moves everything so that the landmarks come nearest
+// to the head model's.
+func (d *digitiser) followLandmarks() error {
+	if err := d.checkLandmarks(); err != nil {
+		return err
+	}
+	model := d.head.Landmarks().named()
+	var from, to []r3.Vec
+	for _, n := range landmarkOrder {
+		if p, ok := d.Landmarks[n]; ok {
+			from, to = append(from, p), append(to, model[n])
+		}
+	}
+	m, ok := bestMotion(from, to)
+	if !ok {
+		return errors.New("NAS, LPA and RPA lie on one line: digitise them again")
+	}
+	for i, s := range d.Sites {
+		d.Sites[i].Position = m.apply(s.Position)
+	}
+	for n, p := range d.Landmarks {
+		d.Landmarks[n] = m.apply(p)
+	}
+	return nil
+}
+
+// The nasion's distance from the line between the ears, as a share of theirs,
+// from memory between 0.5 and 0.8 on heads; wide limits tell a slip.
+const minNasion, maxNasion = 0.3, 1.2
+
+// lowest is how far below the landmarks' plane the sites' mean may lie, in mm.
+const lowest = -10
+
+// checkLandmarks refuses triangles that no head has, and mirrored points: of
+// these, the sites are below the plane of the landmarks, where up is the way that
+// a screw goes when turned from the right ear to the nasion.
+func (d *digitiser) checkLandmarks() error {
+	nasion, left, right := d.Landmarks["Nz"], d.Landmarks["LPA"], d.Landmarks["RPA"]
+	across := r3.Sub(right, left)
+	if b := r3.Norm(across); !(b >= minBreadth && b <= maxBreadth) {
+		return fmt.Errorf("LPA and RPA are %.4g mm apart: expected %d to %d mm, digitise them again", b, minBreadth, maxBreadth)
+	}
+	x := r3.Unit(across)
+	front := r3.Sub(nasion, left)
+	along := r3.Dot(front, x) / r3.Norm(across)
+	front = r3.Sub(front, r3.Scale(r3.Dot(front, x), x))
+	if share := r3.Norm(front) / r3.Norm(across); share < minNasion || share > maxNasion || along < 0 || along > 1 {
+		return fmt.Errorf("NAS is %.0f mm from the line between LPA and RPA, at %.2f of the way: expected %.0f to %.0f mm near the middle, digitise them again",
+			r3.Norm(front), along, minNasion*r3.Norm(across), maxNasion*r3.Norm(across))
+	}
+	up := r3.Cross(x, r3.Unit(front))
+	height := r3.Dot(r3.Sub(centroid(pointsOf(d.Sites)), nasion), up)
+	if height < lowest {
+		return fmt.Errorf("the sites lie %.0f mm below the plane of NAS, LPA and RPA: %s", -height, d.mirrorCause())
+	}
+	if d.Axes == "" {
+		if d.coordinates.System == "" {
+			d.warn("no axes are stated: NAS, LPA and RPA are followed")
+		}
+		return nil
+	}
+	if x.X < axisShare || front.Y < axisShare*r3.Norm(front) {
+		d.warn("NAS, LPA and RPA do not lie along axes %s: the landmarks are followed", d.Axes)
+		d.Axes = ""
+	}
+	return nil
+}
+
+// mirrorCause tells from the site names whether left sites are near the LPA.
+func (d *digitiser) mirrorCause() string {
+	left, right := d.Landmarks["LPA"], d.Landmarks["RPA"]
+	votes := 0
+	for _, s := range d.Sites {
+		n, err := Parse(s.Name)
+		if err != nil || n.Mirror() == n {
+			continue
+		}
+		nearLeft := r3.Norm2(r3.Sub(s.Position, left)) < r3.Norm2(r3.Sub(s.Position, right))
+		if nearLeft == isLeft(n) {
+			votes++
+		} else {
+			votes--
+		}
+	}
+	switch {
+	case votes > 0:
+		return "the positions are mirrored, state the axes as they are"
+	case votes < 0:
+		return "LPA and RPA are exchanged"
+	}
+	return "LPA and RPA are exchanged, or the positions are mirrored"
+}

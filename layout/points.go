@@ -1,0 +1,244 @@
+package layout
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Digitised are measured positions in head coordinates.
+//
+// # From points to the head
+//
+// The axes come from the landmarks: the turn that brings nasion, LPA and RPA (and
+// the inion, where measured) nearest to those of the head model, by least squares
+// (Kabsch 1976). Of three landmarks, the plane is brought onto the model's plane,
+// so that it gives the pitch: on a sphere that plane is parallel to the ring
+// through Fpz, T7, Oz and T8 and lies 22.5° below it. Sizes do not enter.
+//
+// The origin is the centre of the sphere that fits 16 or more sites best, by
+// geometric least squares: the point from which the spline projects. Where tape
+// measures gave an ellipsoid, an ellipsoid of its proportions takes the sphere's
+// place, so that the origin is the one from which [Place] counts. A cap that sits
+// askew does not move this origin, since its electrodes still touch the head. With
+// fewer sites the origin is where the landmarks fit those of the head model best.
+//
+// An error of the landmarks passes into all positions alike: 2 mm up or down at
+// the nasion are about 1° of pitch.
+type Digitised struct {
+	Sites     []Site          // in the order of the points; mm, x right, y front, z up
+	Landmarks map[Name]r3.Vec // those measured of Nz, LPA, RPA and Iz, as Sites
+	Radius    float64         // of the scalp's sphere: fitted, else the tape's; mm
+	Fitted    int             // sites that the sphere was fitted to, 0 where the tape's is used
+	RMS       float64         // of the sites' distances from the fitted surface, mm
+	Unit      string          // of the points as they were understood: mm, cm or m
+	Axes      Axes            // of the points; empty where only the landmarks told
+	Without   []string        // points without a position
+	Unknown   []string        // sites whose name is in no system
+	Warnings  []string        // what was corrected or supposed; for the reader to check
+}
+
+// DigitiseOptions are what the caller knows. The zero value is nothing.
+type DigitiseOptions struct {
+	Unit string // of the points, mm, cm or m; goes before the sidecar's
+	Axes Axes   // of the points; goes before the sidecar's
+	// Head is the head model that tape measures gave, or a scan. Nil stands for
+	// DefaultHead.
+	Head Surface
+	// TipOffset is how far, in mm, the points were taken from the scalp: 6 for
+	// the top of an electrode 6 mm high. Sites are moved inwards by it, landmarks
+	// are not.
+	TipOffset float64
+}
+
+// maxTipOffset is more than any electrode's height, in mm.
+const maxTipOffset = 30
+
+// Digitise turns points into sites of a head. The coordinates say how to read
+// them; their zero value says nothing, and then the unit is found from the size
+// and the axes from landmarks or site names, each with a warning. A unit that
+// contradicts the numbers is corrected, with a warning.
+//
+// Landmarks are taken from the points, whatever their spelling (NAS, Nasion, LPA,
+// INI and so on), else from the coordinates. It refuses mirrored points, such as
+// LPA and RPA exchanged, and points of no head's size. Positions that this package
+// wrote (see [RAS]) come back as they are.
+func Digitise(p Points, c Coordinates, o DigitiseOptions) (Digitised, error) {
+	if err := checkPoints(p.Sites); err != nil {
+		return Digitised{}, err
+	}
+	if !(o.TipOffset >= 0 && o.TipOffset <= maxTipOffset) {
+		return Digitised{}, fmt.Errorf("tip offset %g mm: expected 0 to %d mm", o.TipOffset, maxTipOffset)
+	}
+	d := digitiser{options: o, coordinates: c, head: o.Head}
+	if d.head == nil {
+		d.head = Sphere(DefaultHead().Radius())
+	}
+	d.Without = p.Without
+	d.Sites, d.Landmarks = part(p.Sites)
+	if len(d.Sites) == 0 {
+		return Digitised{}, errors.New("no electrode among the points: expected sites beside the landmarks")
+	}
+	for _, s := range d.Sites {
+		if _, err := Parse(s.Name); err != nil {
+			d.Unknown = append(d.Unknown, s.Name)
+		}
+	}
+	for _, step := range []func() error{d.readLandmarks, d.scale, d.point, d.align, d.moveInwards} {
+		if err := step(); err != nil {
+			return Digitised{}, err
+		}
+	}
+	return d.Digitised, nil
+}
+
+// checkPoints asks for names, each once, and finite numbers.
+func checkPoints(points []Site) error {
+	given := make(map[string]bool, len(points))
+	for _, s := range points {
+		if s.Name == "" {
+			return errors.New("a point has no name: give one")
+		}
+		if given[pointKey(s.Name)] {
+			return fmt.Errorf("site %q is given twice: keep one of the two points", s.Name)
+		}
+		given[pointKey(s.Name)] = true
+		if n := r3.Norm(s.Position); math.IsNaN(n) || math.IsInf(n, 0) {
+			return fmt.Errorf("site %q is at %v: expected finite numbers", s.Name, s.Position)
+		}
+	}
+	return nil
+}
+
+// A digitiser brings points step by step into head coordinates.
+type digitiser struct {
+	Digitised
+	options     DigitiseOptions
+	coordinates Coordinates
+	head        Surface
+	apart       bool // landmarks have a unit of their own
+	fromEars    bool // the file's origin is between the ears
+}
+
+func (d *digitiser) warn(format string, values ...any) {
+	d.Warnings = append(d.Warnings, fmt.Sprintf(format, values...))
+}
+
+// readLandmarks adds the coordinates' landmarks to those among the points.
+func (d *digitiser) readLandmarks() error {
+	c := d.coordinates
+	if c.LandmarkSystem != "" && fold(c.LandmarkSystem) != fold(c.System) && len(c.Landmarks) > 0 {
+		d.warn("landmarks are in system %s, electrodes in %s: the landmarks are not used", c.LandmarkSystem, c.System)
+		c.Landmarks = nil
+	}
+	if len(d.Landmarks) == 0 {
+		for text, p := range c.Landmarks {
+			n, ok := landmark(text)
+			if !ok {
+				continue
+			}
+			if _, twice := d.Landmarks[n]; twice {
+				return fmt.Errorf("landmark %s is given twice in the coordinate system: keep one", n)
+			}
+			if norm := r3.Norm(p); math.IsNaN(norm) || math.IsInf(norm, 0) {
+				return fmt.Errorf("landmark %s is at %v: expected finite numbers", n, p)
+			}
+			d.Landmarks[n] = p
+		}
+		d.apart = c.LandmarkUnits != c.Units && d.options.Unit == ""
+	}
+	if _, ok := d.Landmarks["Nz"]; !ok && len(d.Landmarks) > 0 {
+		var found bool
+		if d.Sites, found = takeNasion(d.Sites, d.Landmarks); found {
+			d.warn("point Nz is taken for the nasion: call it NAS if it is")
+		}
+	}
+	return nil
+}
+
+// scale brings sites and landmarks to mm. Landmarks tell the unit best, since
+// their distance varies least.
+func (d *digitiser) scale() error {
+	stated := d.options.Unit
+	if stated == "" {
+		stated = d.coordinates.Units
+	}
+	ears, hasEars := landmarkExtent(d.Landmarks)
+	cap, hasCap := siteExtent(d.Sites)
+	landmarkUnit := stated
+	if d.apart {
+		landmarkUnit = d.coordinates.LandmarkUnits
+	}
+	var ofLandmarks, ofSites float64
+	var err error
+	if hasEars {
+		if ofLandmarks, err = d.unit(ears, landmarkUnit); err != nil {
+			return err
+		}
+	}
+	switch {
+	case hasEars && !d.apart:
+		ofSites = ofLandmarks
+		if hasCap && !cap.fits(ofSites) {
+			return fmt.Errorf("%s and %s: no head has both, check the positions", ears.in(ofSites), cap.in(ofSites))
+		}
+	case hasCap:
+		if ofSites, err = d.unit(cap, stated); err != nil {
+			return err
+		}
+	default:
+		if ofSites, err = millimetres(stated); err != nil {
+			return err
+		}
+		if ofSites == 0 {
+			return errors.New("the unit of positions is missing: state m, cm or mm")
+		}
+	}
+	if !hasEars {
+		ofLandmarks = ofSites
+	}
+	d.Unit = unitName(ofSites)
+	d.Sites = scaled(d.Sites, ofSites)
+	for n, p := range d.Landmarks {
+		d.Landmarks[n] = r3.Scale(ofLandmarks, p)
+	}
+	for _, s := range d.Sites {
+		if err := checkReach(s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// unit asks the extent for its unit and keeps its warning.
+func (d *digitiser) unit(e extent, stated string) (float64, error) {
+	mm, warning, err := e.unit(stated)
+	if warning != "" {
+		d.Warnings = append(d.Warnings, warning)
+	}
+	return mm, err
+}
+
+// moveInwards takes the electrodes' height off.
+func (d *digitiser) moveInwards() error {
+	offset := d.options.TipOffset
+	if offset == 0 {
+		return nil
+	}
+	for i, s := range d.Sites {
+		out := s.Position
+		if e, ok := d.head.(Ellipsoid); ok {
+			out = e.toUnit(e.toUnit(out)) // the normal of the ellipsoid through the point
+		}
+		if r3.Norm(s.Position) <= offset {
+			return fmt.Errorf("site %q is %.1f mm from the centre of the head: expected a position on it", s.Name, r3.Norm(s.Position))
+		}
+		d.Sites[i].Position = r3.Sub(s.Position, r3.Scale(offset, r3.Unit(out)))
+	}
+	if d.Fitted > 0 {
+		d.Radius -= offset
+	}
+	return nil
+}
