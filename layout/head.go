@@ -67,6 +67,9 @@ func fitEllipsoid(ab, bc, ac float64) (Ellipsoid, error) {
 	return Ellipsoid{}, fmt.Errorf("no ellipsoid has quarter perimeters %.1f, %.1f and %.1f mm: measure again", ab, bc, ac)
 }
 
+// Heads from newborn to the largest adult (common practice, no source).
+const minCircumference, maxCircumference = 300, 700 // mm
+
 // A measure is one tape measure with the limits that any head keeps to, from
 // newborn to the largest adult (common practice, no source).
 type measure struct {
@@ -78,7 +81,7 @@ type measure struct {
 
 func (h Head) measures() []measure {
 	all := []measure{
-		{"circumference", h.Circumference, 300, 700, 1},
+		{"circumference", h.Circumference, minCircumference, maxCircumference, 1},
 		{"nasion-inion arc", h.NasionInion, 180, 480, 0.64},
 		{"ear-to-ear arc", h.EarEar, 180, 480, 0.62},
 	}
@@ -120,11 +123,11 @@ func (m measure) check() error {
 	case m.value == 0:
 		return fmt.Errorf("%s is missing: measure it, or give the circumference alone", m.name)
 	case m.value*10 >= m.min && m.value*10 <= m.max:
-		return fmt.Errorf("%s %g mm is not a head's: is it %g cm?", m.name, m.value, m.value)
+		return fmt.Errorf("%s %.5g mm is not a head's: is it %.5g cm?", m.name, m.value, m.value)
 	case m.value/10 >= m.min && m.value/10 <= m.max:
-		return fmt.Errorf("%s %g mm is not a head's: is it %g mm?", m.name, m.value, m.value/10)
+		return fmt.Errorf("%s %.5g mm is not a head's: is it %.5g mm?", m.name, m.value, m.value/10)
 	}
-	return fmt.Errorf("%s %g mm is not a head's: expected %g to %g mm, measure again", m.name, m.value, m.min, m.max)
+	return fmt.Errorf("%s %.5g mm is not a head's: expected %g to %g mm, measure again", m.name, m.value, m.min, m.max)
 }
 
 // checkProportions compares the circumferences that the three measures imply.
@@ -147,7 +150,7 @@ func checkProportions(all []measure) error {
 		return nil
 	}
 	m := all[worst]
-	return fmt.Errorf("%s %g mm does not fit the other two measures: expected %.0f to %.0f mm, measure it again",
+	return fmt.Errorf("%s %.5g mm does not fit the other two measures: expected %.0f to %.0f mm, measure it again",
 		m.name, m.value, median*m.share*(1-shareTolerance), median*m.share*(1+shareTolerance))
 }
 

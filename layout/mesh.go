@@ -1,0 +1,171 @@
+package layout
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// A Mesh is a surface of triangles, in the coordinates and the unit of the scan
+// that it came from. No edge belongs to more than two triangles; an edge of one
+// triangle is the rim of a hole.
+type Mesh struct {
+	vertices  []r3.Vec
+	triangles [][3]int32
+	normals   []r3.Vec // of the vertices, of length 1, on the side of the triangles' winding
+	dropped   int
+}
+
+// NewMesh takes vertices and triangles of three indices each. Vertices at the
+// same place become one, as files that repeat them for each triangle need;
+// triangles without three different vertices, triangles given again, and
+// vertices without a triangle are left out. It refuses a mesh without
+// triangles, positions that are no numbers, indices out of range and edges of
+// more than two triangles.
+func NewMesh(vertices []r3.Vec, triangles [][3]int32) (*Mesh, error) {
+	for i, v := range vertices {
+		if !isFinite(v) {
+			return nil, fmt.Errorf("vertex %d is at (%g, %g, %g): expected numbers", i, v.X, v.Y, v.Z)
+		}
+	}
+	for i, t := range triangles {
+		for _, v := range t {
+			if v < 0 || int(v) >= len(vertices) {
+				return nil, fmt.Errorf("triangle %d has vertex %d: expected 0 to %d", i, v, len(vertices)-1)
+			}
+		}
+	}
+	m := weld(vertices, triangles)
+	if len(m.triangles) == 0 {
+		return nil, errors.New("no triangles: expected a surface, not points alone")
+	}
+	if err := m.checkEdges(); err != nil {
+		return nil, err
+	}
+	m.normals = m.vertexNormals()
+	return m, nil
+}
+
+// Size returns the numbers of different vertices and of triangles.
+func (m *Mesh) Size() (vertices, triangles int) { return len(m.vertices), len(m.triangles) }
+
+// Dropped returns how many triangles were left out because they had no area or
+// were given again.
+func (m *Mesh) Dropped() int { return m.dropped }
+
+// weld joins vertices at the same place and leaves out what is no triangle.
+func weld(vertices []r3.Vec, triangles [][3]int32) *Mesh {
+	m := &Mesh{triangles: make([][3]int32, 0, len(triangles))}
+	const unseen = -1
+	renamed := make([]int32, len(vertices))
+	for i := range renamed {
+		renamed[i] = unseen
+	}
+	at := make(map[r3.Vec]int32, len(vertices))
+	rename := func(i int32) int32 {
+		if renamed[i] == unseen {
+			v := r3.Add(vertices[i], r3.Vec{}) // a negative zero becomes zero
+			n, ok := at[v]
+			if !ok {
+				n = int32(len(m.vertices))
+				at[v] = n
+				m.vertices = append(m.vertices, v)
+			}
+			renamed[i] = n
+		}
+		return renamed[i]
+	}
+	seen := make(map[[3]int32]bool, len(triangles))
+	for _, t := range triangles {
+		t = [3]int32{rename(t[0]), rename(t[1]), rename(t[2])}
+		key := t
+		slices.Sort(key[:])
+		if key[0] == key[1] || key[1] == key[2] || seen[key] {
+			m.dropped++
+			continue
+		}
+		seen[key] = true
+		m.triangles = append(m.triangles, t)
+	}
+	return m
+}
+
+// An edge has the smaller index first.
+type edge [2]int32
+
+func newEdge(a, b int32) edge { return edge{min(a, b), max(a, b)} }
+
+// checkEdges refuses edges of more than two triangles: there a section would
+// have to choose its way.
+func (m *Mesh) checkEdges() error {
+	all := make([]edge, 0, 3*len(m.triangles))
+	for _, t := range m.triangles {
+		all = append(all, newEdge(t[0], t[1]), newEdge(t[1], t[2]), newEdge(t[2], t[0]))
+	}
+	slices.SortFunc(all, func(a, b edge) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
+	var first edge
+	var shared, bad int // triangles of the first bad edge, and how many there are
+	for i := 0; i < len(all); {
+		n := 1
+		for i+n < len(all) && all[i+n] == all[i] {
+			n++
+		}
+		if n > 2 {
+			if bad == 0 {
+				first, shared = all[i], n
+			}
+			bad++
+		}
+		i += n
+	}
+	if bad == 0 {
+		return nil
+	}
+	p, q := m.vertices[first[0]], m.vertices[first[1]]
+	return fmt.Errorf("%d edges belong to more than two triangles, the one from (%g, %g, %g) to (%g, %g, %g) to %d: repair the scan",
+		bad, p.X, p.Y, p.Z, q.X, q.Y, q.Z, shared)
+}
+
+// vertexNormals averages the normals of the triangles around each vertex by
+// their areas.
+func (m *Mesh) vertexNormals() []r3.Vec {
+	sums := make([]r3.Vec, len(m.vertices))
+	for _, t := range m.triangles {
+		a, b, c := m.vertices[t[0]], m.vertices[t[1]], m.vertices[t[2]]
+		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
+		for _, v := range t {
+			sums[v] = r3.Add(sums[v], n)
+		}
+	}
+	for i, n := range sums {
+		if r3.Norm2(n) > 0 {
+			sums[i] = r3.Unit(n)
+		}
+	}
+	return sums
+}
+
+// moved returns the mesh after a change of coordinates that keeps angles and
+// does not mirror; turn gives the change of directions.
+func (m *Mesh) moved(move, turn func(r3.Vec) r3.Vec) *Mesh {
+	n := &Mesh{
+		vertices:  make([]r3.Vec, len(m.vertices)),
+		normals:   make([]r3.Vec, len(m.normals)),
+		triangles: m.triangles,
+		dropped:   m.dropped,
+	}
+	for i, v := range m.vertices {
+		n.vertices[i] = move(v)
+		n.normals[i] = turn(m.normals[i])
+	}
+	return n
+}
+
+func isFinite(v r3.Vec) bool {
+	sum := v.X - v.X + v.Y - v.Y + v.Z - v.Z // NaN or 0
+	return !math.IsNaN(sum)
+}
