@@ -85,3 +85,45 @@ func BenchmarkPipeline(b *testing.B) {
 		})
 	}
 }
+
+// benchmarkChain returns a chain for 64 sites and a noisy epoch of 501 samples.
+func benchmarkChain(b *testing.B) (*chain, [][]float64) {
+	b.Helper()
+	var labels []string
+	for _, n := range layout.Set1010()[:64] {
+		labels = append(labels, string(n))
+	}
+	m, err := NewMontage(signals(labels...))
+	if err != nil {
+		b.Fatal(err)
+	}
+	p := Pipeline{Baseline: &unit.Span{From: -0.2, To: 0}, Reference: AverageReference, Reject: 1e6}
+	c, err := p.newChain(m, Window{-100, 400, 500})
+	if err != nil {
+		b.Fatal(err)
+	}
+	rng := rand.New(rand.NewPCG(1, 2))
+	samples := newTable(64, 501)
+	for _, row := range samples {
+		for t := range row {
+			row[t] = 20 * rng.NormFloat64()
+		}
+	}
+	return c, samples
+}
+
+func BenchmarkClean(b *testing.B) {
+	c, samples := benchmarkChain(b)
+	for b.Loop() {
+		c.clean(samples)
+	}
+}
+
+func BenchmarkAdd(b *testing.B) {
+	c, samples := benchmarkChain(b)
+	trace, _ := c.clean(samples)
+	a := NewAccumulator(len(trace), 501)
+	for b.Loop() {
+		a.Add(trace)
+	}
+}

@@ -115,6 +115,9 @@ func TestDifferencesAgainstNumpy(t *testing.T) {
 	if g.Info.Title() != "known minus novel" {
 		t.Errorf("title %q", g.Info.Title())
 	}
+	if m := g.Info.Members[3]; m.Name != "sub-04" || len(m.Files) != 2 || m.Files[0].SHA256 != "0 3" || m.Files[1].SHA256 != "1 3" {
+		t.Errorf("member %+v, want the files of both conditions", m)
+	}
 	_, err = Grand("pilots", ds, true)
 	wantError(t, err, `the number of epochs behind "sub-01" (known minus novel) is not known, or not one number: leave the weights out`)
 }

@@ -108,8 +108,15 @@ func weightedMean(tables [][][]float64, weights []float64) (mean, sem [][]float6
 	return mean, sem
 }
 
+// member says what a is for a combination. A difference that was not kept in
+// files of its own stands for those of its parts.
 func member(a *Average) Member {
 	m := Member{Name: a.Info.Name, Repaired: a.Info.Repaired, Files: a.Info.Files}
+	if len(m.Files) == 0 {
+		for _, part := range a.Info.Members {
+			m.Files = append(m.Files, part.Files...)
+		}
+	}
 	if a.Info.Epochs != nil {
 		m.Epochs = a.Info.Epochs.Kept
 	}

@@ -2,7 +2,6 @@ package erp
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 
@@ -52,7 +51,10 @@ func (p *Pipeline) Run(ctx context.Context, rec *recording.Recording) (*Result, 
 	r := p.newResult(rec, m, w, len(chain.right))
 	s := newScissor(w)
 	for e, err := range ahead(s.cut(rec.Blocks(m.Signals), p.onsets(rec, r)), readAhead) {
-		if err := errors.Join(err, ctx.Err()); err != nil {
+		if err == nil {
+			err = ctx.Err()
+		}
+		if err != nil {
 			return nil, err
 		}
 		trace, kept := chain.clean(e.samples)

@@ -114,6 +114,7 @@ func TestReadTableRefuses(t *testing.T) {
 		{"backwards", rows("time\tCz", "0.008", "0.004", "0"), `line 3, column "time": time runs backwards or stands still (0.004 after 0.008 s)`},
 		{"backwards in ms", rows("time_ms\tCz", "8", "4", "0"), `line 3, column "time_ms": time runs backwards`},
 		{"uneven", rows("time\tCz", "0", "0.004", "0.008", "0.013", "0.017"), `line 5, column "time": a step of 0.005 s where 0.004 s is usual: expected evenly spaced times`},
+		{"a little uneven", rows("time\tCz", "0", "0.004", "0.0083", "0.0123"), "a step of 0.0043 s where 0.004 s is usual"},
 		{"a row missing", rows("time\tCz", "0", "0.004", "0.008", "0.016"), "line 5, column \"time\": a step of 0.008 s where 0.004 s is usual"},
 		{"ms labelled s", rows("time\tCz", "-200", "-196", "-192"), `column "time": a step of 4 s, which looks like milliseconds: name the column time_ms, or give seconds`},
 		{"s labelled ms", rows("time_ms\tCz", "-0.2", "-0.196", "-0.192"), `column "time_ms": a step of 0.004 ms, which looks like seconds: name the column time, or give milliseconds`},
