@@ -27,26 +27,40 @@ type Aside struct{ Label, Reason string }
 
 // A candidate is a signal whose label names a site, an ear or a mastoid.
 type candidate struct {
-	label  layout.Label
-	signal int
+	recording.Signal
+	label layout.Label
+	index int // among the signals
+}
+
+// differs says in what c cannot be combined with another, empty when it can.
+func (c candidate) differs(o candidate) string {
+	switch {
+	case c.label.Reference != o.label.Reference:
+		return "reference"
+	case c.SamplesPerRecord != o.SamplesPerRecord:
+		return "sampling rate"
+	}
+	return ""
 }
 
 // NewMontage sorts the signals of a recording. Signals that are no sites are
-// set aside with a reason, and so are ears and mastoids against another
-// reference than the scalp's. Two signals of one site, sites against different
-// references as in a bipolar montage, a unit that is no voltage, and signals
-// without any site are errors.
+// set aside with a reason, and so are ears and mastoids that cannot be set
+// against the sites because their reference, rate or unit is another. Two signals
+// of one site, sites against different references as in a bipolar montage, sites
+// of different rates, a unit that is no voltage, and signals without any site are
+// errors.
 func NewMontage(signals []recording.Signal) (*Montage, error) {
 	m := &Montage{}
 	scalp, others := m.sort(signals)
 	if len(scalp) == 0 {
 		return nil, fmt.Errorf("none of the %d signals is named after a scalp site%s", len(signals), firstReason(m.Aside))
 	}
-	m.Reference = scalp[0].label.Reference
+	first := scalp[0]
+	m.Reference = first.label.Reference
 	for _, c := range scalp {
-		if c.label.Reference != m.Reference {
-			return nil, fmt.Errorf("%q and %q have different references, so they cannot be mapped together: give signals that are all against one",
-				scalp[0].label.Written, c.label.Written)
+		if what := c.differs(first); what != "" {
+			return nil, fmt.Errorf("%q and %q have different %ss, so they cannot be mapped together: give signals that share one",
+				first.label.Written, c.label.Written, what)
 		}
 		if err := m.take(c, signals); err != nil {
 			return nil, err
@@ -55,8 +69,12 @@ func NewMontage(signals []recording.Signal) (*Montage, error) {
 		m.Names = append(m.Names, c.label.Site)
 	}
 	for _, c := range others {
-		if c.label.Reference != m.Reference {
-			m.Aside = append(m.Aside, Aside{c.label.Written, "its reference is not that of the scalp sites"})
+		what := c.differs(first)
+		if _, err := recording.Microvolts(c.Unit); what == "" && err != nil {
+			what = "unit"
+		}
+		if what != "" {
+			m.Aside = append(m.Aside, Aside{c.label.Written, "its " + what + " is not that of the scalp sites"})
 			continue
 		}
 		if err := m.take(c, signals); err != nil {
@@ -77,9 +95,9 @@ func (m *Montage) sort(signals []recording.Signal) (scalp, others []candidate) {
 		case l.Kind == layout.SignalLabel:
 			m.Aside = append(m.Aside, Aside{s.Label, "no electrode on the scalp"})
 		case l.Site.Kind() == layout.Scalp:
-			scalp = append(scalp, candidate{l, i})
+			scalp = append(scalp, candidate{s, l, i})
 		default:
-			others = append(others, candidate{l, i})
+			others = append(others, candidate{s, l, i})
 		}
 	}
 	return scalp, others
@@ -87,14 +105,14 @@ func (m *Montage) sort(signals []recording.Signal) (scalp, others []candidate) {
 
 // take adds a candidate's signal, unless its site is there already.
 func (m *Montage) take(c candidate, signals []recording.Signal) error {
-	if j := slices.Index(slices.Concat(m.Names, m.Others), c.label.Site); j >= 0 {
-		return fmt.Errorf("signals %q and %q are the same site: keep one", signals[m.Signals[j]].Label, c.label.Written)
+	if i := slices.Index(slices.Concat(m.Names, m.Others), c.label.Site); i >= 0 {
+		return fmt.Errorf("signals %q and %q are the same site: keep one", signals[m.Signals[i]].Label, c.label.Written)
 	}
-	gain, err := recording.Microvolts(signals[c.signal].Unit)
+	gain, err := recording.Microvolts(c.Unit)
 	if err != nil {
 		return fmt.Errorf("signal %q: %w", c.label.Written, err)
 	}
-	m.Signals = append(m.Signals, c.signal)
+	m.Signals = append(m.Signals, c.index)
 	m.Gains = append(m.Gains, gain)
 	return nil
 }

@@ -62,7 +62,7 @@ func TestMontageSaysWhyASignalIsSetAside(t *testing.T) {
 func TestNewMontageRefuses(t *testing.T) {
 	for labels, want := range map[string]string{
 		"Fp1-F7|F7-T3|T3-T5":          `"Fp1-F7" and "F7-T3" have different references`,
-		"P7-A1|P8-A2":                 `"P7-A1" and "P8-A2" have different references, so they cannot be mapped together: give signals that are all against one`,
+		"P7-A1|P8-A2":                 `"P7-A1" and "P8-A2" have different references, so they cannot be mapped together: give signals that share one`,
 		"Fz|Cz-A1":                    `"Fz" and "Cz-A1" have different references`,
 		"T3|Cz|T7":                    `signals "T3" and "T7" are the same site: keep one`,
 		"EEG Cz|Cz..":                 `signals "EEG Cz" and "Cz.." are the same site: keep one`,
@@ -93,8 +93,22 @@ func TestMontageUnits(t *testing.T) {
 	}
 	_, err = NewMontage(with("uV", "degreeC"))
 	wantError(t, err, `signal "Cz": unit "degreeC" is not a voltage`)
-	_, err = NewMontage(with("uV", "uV", "uV", ""))
-	wantError(t, err, `signal "M1": unit "" is not a voltage`)
+	m, err = NewMontage(with("uV", "uV", "uV", ""))
+	if err != nil || len(m.Others) != 0 || m.Aside[1] != (Aside{"M1", "its unit is not that of the scalp sites"}) {
+		t.Errorf("an ear without a unit: %+v, %v", m, err)
+	}
+}
+
+func TestMontageRates(t *testing.T) {
+	s := signals("Fz", "Cz", "A1")
+	s[2].SamplesPerRecord = 50
+	m, err := NewMontage(s)
+	if err != nil || len(m.Others) != 0 || m.Aside[0] != (Aside{"A1", "its sampling rate is not that of the scalp sites"}) {
+		t.Errorf("a slow ear: %+v, %v", m, err)
+	}
+	s[1].SamplesPerRecord = 200
+	_, err = NewMontage(s)
+	wantError(t, err, `"Fz" and "Cz" have different sampling rates, so they cannot be mapped together: give signals that share one`)
 }
 
 func TestReferenceSet(t *testing.T) {

@@ -263,7 +263,7 @@ func TestRunRefuses(t *testing.T) {
 
 	mixed := recording.Header{Records: 2, Signals: []recording.Signal{signal("Fz", 100), signal("Cz", 200)}}
 	_, err = p.Run(context.Background(), open(t, write(t, mixed, func(int, int) float64 { return 0 }, event(1, "a"))))
-	wantError(t, err, "differ in rate")
+	wantError(t, err, "different sampling rates")
 }
 
 // An epoch far longer than the recording is counted, not given memory.
