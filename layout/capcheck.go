@@ -1,0 +1,258 @@
+package layout
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// A CapCheck says how a cap sits, against where its electrodes belong.
+//
+// A cap that is in place can only turn about the centre of the head: the three
+// angles of Turn are the turn that explains the electrodes' places best. Every
+// distance is split into its part along the scalp, the misplacement, and its part
+// along the radius, which is the head model's or the pen's and nobody's fault.
+type CapCheck struct {
+	Sites     []CapSite  // of digitised points, in the order of the ideal sites
+	Tapes     []CapTape  // of tapes, in their order
+	Swap      Swap       // of the whole cap
+	Exchanges []Exchange // of single electrodes
+	Turn      Turn       // how the cap is turned off its place; of a swapped cap, once that is undone
+	Edges     []CapEdge  // what the turn does at Cz, Fpz, Oz, T7 and T8
+	Rigid     *RigidFit  // for the table; nil for tapes
+	Height    float64    // mm, by tapes: how much too high the cap sits all round
+	RMS       float64    // what the turn leaves along the scalp: root mean square, mm
+	Limit     float64    // mm; 0 where the laboratory has none
+	Beyond    []string   // sites, or tapes, that are off by more than the limit
+	Left      []string   // measured sites without an ideal place, which are not compared
+	Advice    []Advice   // what to do, in this order
+	Warnings  []string
+}
+
+// A CapSite is how far one electrode is from its place.
+type CapSite struct {
+	Name    string  // as measured
+	Off     r3.Vec  // from the ideal to the measured place along the scalp; mm, x right, y front, z up
+	Along   float64 // the distance along the scalp, mm
+	Radial  float64 // outwards, mm
+	Remains float64 // along the scalp once the turn, and swaps, are undone, mm
+}
+
+// An Angle is one of the three that a cap can be turned by.
+type Angle struct {
+	Degrees float64
+	Error   float64 // standard error in degrees
+	Known   bool    // false where the measures cannot tell
+}
+
+// A Turn is a rotation vector: the angles about the three axes, counted like a
+// right-handed screw along the axis.
+//
+// The errors come from what the turn leaves unexplained. An error of the landmarks
+// turns all sites alike and is not in them: 2 mm at the nasion are about 1°.
+type Turn struct {
+	Pitch Angle // about x, to the right ear. Positive: the front edge is too high, the vertex too far back
+	Roll  Angle // about y, to the nasion. Positive: the vertex is too far right, the left edge too high
+	Yaw   Angle // about z, up. Positive: the front edge is too far left
+}
+
+// vector returns the turn in radians; angles that are not known are zero.
+func (t Turn) vector() r3.Vec {
+	return r3.Scale(math.Pi/180, r3.Vec{X: t.Pitch.Degrees, Y: t.Roll.Degrees, Z: t.Yaw.Degrees})
+}
+
+// A CapEdge is where a turn takes the point of the cap that belongs at a site.
+type CapEdge struct {
+	Site   Name
+	Off    r3.Vec  // mm, x right, y front, z up
+	Along  float64 // the way along the scalp, mm
+	Radius float64 // of the site, mm
+}
+
+// A RigidFit brings the ideal places onto the measured ones by a turn and a shift,
+// as if the cap were a stiff shell.
+type RigidFit struct {
+	Turn  r3.Vec  // rotation vector in degrees
+	Shift r3.Vec  // mm, of the centre of the head
+	RMS   float64 // of the distances that remain, mm
+}
+
+// CapOptions are the laboratory's.
+type CapOptions struct {
+	// Limit is how far along the scalp an electrode may be off, in mm. With 0
+	// nothing is judged.
+	Limit float64
+	// Head is the model that the ideal sites were placed on. Nil stands for a
+	// sphere of their mean radius.
+	Head Surface
+	// TapeError is the standard error of one reading in mm. Zero means 2 mm (common
+	// practice, no source).
+	TapeError float64
+}
+
+// check refuses options that cannot be meant.
+func (o CapOptions) check() error {
+	if !(o.Limit >= 0 && o.Limit < maxRadius) {
+		return fmt.Errorf("limit %g mm: expected a distance such as 10 mm", o.Limit)
+	}
+	if !(o.TapeError >= 0 && o.TapeError <= 20) {
+		return fmt.Errorf("error of the tape %g mm: expected some 2 mm", o.TapeError)
+	}
+	return nil
+}
+
+// fewestChecked is how many electrodes tell a turn and its error.
+const fewestChecked = 4
+
+// CheckCap compares digitised sites with ideal ones, both in head coordinates:
+// ideal by [Place] on the head's model, measured by [Digitise]. Sites are matched
+// by name, however spelt.
+//
+// The turn is the rotation that brings the directions of the ideal sites nearest
+// to those of the measured ones, distances along the scalp counting (Wahba 1965,
+// SIAM Rev 7:409); its errors are those of least squares, with two coordinates a
+// site and three angles. Electrodes found exchanged are put right before it is
+// fitted.
+func CheckCap(ideal, measured []Site, o CapOptions) (CapCheck, error) {
+	if err := o.check(); err != nil {
+		return CapCheck{}, err
+	}
+	if err := checkPoints(ideal); err != nil {
+		return CapCheck{}, fmt.Errorf("ideal sites: %w", err)
+	}
+	if err := checkPoints(measured); err != nil {
+		return CapCheck{}, err
+	}
+	c := CapCheck{Limit: o.Limit}
+	m := match(ideal, measured)
+	for _, i := range m.onlyB {
+		c.Left = append(c.Left, measured[i].Name)
+	}
+	if len(m.both) < fewestChecked {
+		return CapCheck{}, fmt.Errorf("%d sites have both an ideal and a measured place: expected %d or more, named as in the 10-5 system", len(m.both), fewestChecked)
+	}
+	var fit capFit
+	for _, pair := range m.both {
+		i, j := ideal[pair[0]], measured[pair[1]]
+		if r3.Norm(i.Position) == 0 || r3.Norm(j.Position) == 0 {
+			return CapCheck{}, fmt.Errorf("site %q is at the centre of the head: expected a position on it", j.Name)
+		}
+		fit.names = append(fit.names, j.Name)
+		fit.ideal = append(fit.ideal, i.Position)
+		fit.measured = append(fit.measured, j.Position)
+	}
+	if o.Head == nil {
+		o.Head = Sphere(meanRadius(fit.ideal))
+	}
+	if err := fit.run(); err != nil {
+		return CapCheck{}, err
+	}
+	fit.report(&c)
+	if err := c.addEdges(o.Head); err != nil {
+		return CapCheck{}, err
+	}
+	c.judge()
+	return c, c.advise(o.Head)
+}
+
+// report writes the fit's results down.
+func (f *capFit) report(c *CapCheck) {
+	c.Swap, c.Exchanges = f.swap, f.exchanges
+	degrees := 180 / math.Pi
+	rotation, errors := r3.Scale(degrees, f.rotation), r3.Scale(degrees, f.errors)
+	c.Turn = Turn{
+		Pitch: Angle{rotation.X, errors.X, true},
+		Roll:  Angle{rotation.Y, errors.Y, true},
+		Yaw:   Angle{rotation.Z, errors.Z, true},
+	}
+	sum := 0.0
+	for i, name := range f.names {
+		e, m := f.ideal[i], f.measured[i]
+		rest := alongScalp(f.place(i), m)
+		sum += rest * rest
+		c.Sites = append(c.Sites, CapSite{
+			Name:    name,
+			Off:     scalpVector(e, m),
+			Along:   alongScalp(e, m),
+			Radial:  r3.Norm(m) - r3.Norm(e),
+			Remains: rest,
+		})
+	}
+	c.RMS = math.Sqrt(sum / float64(len(f.names)))
+	if r3.Norm(rotation) > farTurn {
+		c.Warnings = append(c.Warnings, fmt.Sprintf("the cap seems turned by %.0f°: were the landmarks exchanged?", r3.Norm(rotation)))
+	}
+	c.Rigid = f.rigid()
+}
+
+// farTurn is an angle in degrees that no cap on a head is turned by.
+const farTurn = 45
+
+// judge lists what is beyond the limit.
+func (c *CapCheck) judge() {
+	if c.Limit == 0 {
+		return
+	}
+	for _, s := range c.Sites {
+		if s.Along > c.Limit {
+			c.Beyond = append(c.Beyond, s.Name)
+		}
+	}
+	for _, t := range c.Tapes {
+		if math.Abs(t.Off) > c.Limit {
+			c.Beyond = append(c.Beyond, t.String())
+		}
+	}
+}
+
+// edges are the sites at which a turn is told in mm.
+var edges = []Name{"Cz", "Fpz", "Oz", "T7", "T8"}
+
+func (c *CapCheck) addEdges(head Surface) error {
+	placed, err := Place(head, edges)
+	if err != nil {
+		return fmt.Errorf("the edges of the cap: %w", err)
+	}
+	for _, p := range placed {
+		moved := turned(p.Position, c.Turn.vector())
+		c.Edges = append(c.Edges, CapEdge{
+			Site:   Name(p.Name),
+			Off:    r3.Sub(moved, p.Position),
+			Along:  alongScalp(p.Position, moved),
+			Radius: r3.Norm(p.Position),
+		})
+	}
+	return nil
+}
+
+var errUndetermined = errors.New("the sites lie on one line through the head: a turn needs more")
+
+// angleBetween is exact for small angles too.
+func angleBetween(p, q r3.Vec) float64 {
+	return math.Atan2(r3.Norm(r3.Cross(p, q)), r3.Dot(p, q))
+}
+
+// alongScalp is the distance from p to the direction of q on the sphere about the
+// origin through p.
+func alongScalp(p, q r3.Vec) float64 { return r3.Norm(p) * angleBetween(p, q) }
+
+// scalpVector is as long as the way along the scalp and points from p the way that
+// leads to q.
+func scalpVector(p, q r3.Vec) r3.Vec {
+	out := r3.Unit(p)
+	tangent := r3.Sub(q, r3.Scale(r3.Dot(q, out), out))
+	if r3.Norm(tangent) == 0 {
+		return r3.Vec{}
+	}
+	return r3.Scale(alongScalp(p, q), r3.Unit(tangent))
+}
+
+func meanRadius(points []r3.Vec) float64 {
+	sum := 0.0
+	for _, p := range points {
+		sum += r3.Norm(p)
+	}
+	return sum / float64(len(points))
+}

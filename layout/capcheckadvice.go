@@ -1,0 +1,223 @@
+package layout
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// An Action is what a piece of advice asks for.
+type Action string
+
+const (
+	Keep     Action = "keep"     // nothing to do
+	Swapped  Action = "swapped"  // sides of the whole cap are exchanged
+	Swapping Action = "exchange" // two electrodes are exchanged
+	Sliding  Action = "slide"    // the whole cap, over the scalp
+	Turning  Action = "turn"     // the whole cap, about the vertical
+	Lowering Action = "lower"    // the cap sits too high all round, or it is too small
+	Lifting  Action = "lift"     // the cap sits too low all round, or it is too large
+	Reseat   Action = "reseat"   // single electrodes
+	Taping   Action = "check"    // by tape
+)
+
+// A Direction is the wearer's.
+type Direction string
+
+const (
+	Forward   Direction = "forward"
+	Backward  Direction = "backward"
+	LeftWard  Direction = "to the wearer's left"
+	RightWard Direction = "to the wearer's right"
+)
+
+// Advice is one thing to do.
+type Advice struct {
+	Action    Action
+	Amount    float64   // mm along the scalp; of an exchange or a reseat, how far off
+	Error     float64   // its standard error, mm; 0 where not known
+	Where     string    // what is moved: "cap", "front edge", or names of electrodes
+	Direction Direction // empty where there is none
+	Rest      float64   // of an exchange: how far off if it is done, mm
+	Tapes     []TapeMark
+	Swap      Swap
+}
+
+// A TapeMark is a reading that tells whether a move was enough.
+type TapeMark struct {
+	From, To    Name
+	Now, Should float64 // mm
+}
+
+// smallestMove is the least move in mm worth asking for: a hand and a tape do no
+// better (common practice, no source). smallestHeight is the same for a cap's
+// height, which adds up readings.
+const smallestMove, smallestHeight = 2.0, 3.0
+
+// surely is how many standard errors a move must exceed.
+const surely = 2
+
+// advise writes the advice. A move is the opposite of the displacement found.
+func (c *CapCheck) advise(head Surface) error {
+	if c.Swap != NoSwap {
+		c.Advice = []Advice{{Action: Swapped, Where: "cap", Swap: c.Swap}}
+		return nil
+	}
+	for _, e := range c.Exchanges {
+		c.Advice = append(c.Advice, Advice{
+			Action: Swapping, Where: e.Sites[0] + " and " + e.Sites[1], Amount: e.AsNamed, Rest: e.Exchanged,
+		})
+	}
+	if c.Limit == 0 || len(c.Beyond) > 0 {
+		if err := c.adviseMoves(head); err != nil {
+			return err
+		}
+		c.adviseReseat()
+	}
+	if len(c.Advice) == 0 {
+		c.Advice = []Advice{{Action: Keep, Where: "cap"}}
+	}
+	return nil
+}
+
+// A move undoes one angle of the turn.
+type move struct {
+	action   Action
+	where    string
+	angle    Angle
+	edge     Name         // whose radius turns degrees into mm
+	positive Direction    // that undoes a positive angle
+	negative Direction    // that undoes a negative one
+	check    [2][2]string // the tapes that show it
+}
+
+func (c *CapCheck) moves() []move {
+	return []move{
+		{Sliding, "cap", c.Turn.Pitch, "Cz", Forward, Backward, [2][2]string{{"Nz", "Fpz"}, {"Iz", "Oz"}}},
+		{Sliding, "cap", c.Turn.Roll, "Cz", LeftWard, RightWard, [2][2]string{{"LPA", "T7"}, {"RPA", "T8"}}},
+		{Turning, "front edge", c.Turn.Yaw, "Fpz", RightWard, LeftWard, [2][2]string{{"LPA", "Fpz"}, {"RPA", "Fpz"}}},
+	}
+}
+
+func (c *CapCheck) adviseMoves(head Surface) error {
+	radius := map[Name]float64{}
+	for _, e := range c.Edges {
+		radius[e.Site] = e.Radius
+	}
+	var marks []TapeMark
+	for _, m := range c.moves() {
+		scale := radius[m.edge] * math.Pi / 180
+		amount, uncertain := math.Abs(m.angle.Degrees)*scale, m.angle.Error*scale
+		if !m.angle.Known || amount < max(smallestMove, surely*uncertain) {
+			continue
+		}
+		direction := m.positive
+		if m.angle.Degrees < 0 {
+			direction = m.negative
+		}
+		c.Advice = append(c.Advice, Advice{Action: m.action, Amount: amount, Error: uncertain, Where: m.where, Direction: direction})
+		for _, ends := range m.check {
+			mark, err := c.tapeMark(head, Name(ends[0]), Name(ends[1]))
+			if err != nil {
+				return err
+			}
+			marks = append(marks, mark)
+		}
+	}
+	if h := math.Abs(c.Height); h >= smallestHeight {
+		action := Lowering
+		if c.Height < 0 {
+			action = Lifting
+		}
+		c.Advice = append(c.Advice, Advice{Action: action, Amount: h, Where: "cap"})
+	}
+	if len(marks) > 0 {
+		c.Advice = append(c.Advice, Advice{Action: Taping, Where: "cap", Tapes: marks})
+	}
+	return nil
+}
+
+// tapeMark is the reading that was taken, else the one that the turn gives.
+func (c *CapCheck) tapeMark(head Surface, from, to Name) (TapeMark, error) {
+	line, err := newTapeLine(head, from, to)
+	if err != nil {
+		return TapeMark{}, err
+	}
+	mark := TapeMark{From: from, To: to, Should: line.should, Now: line.should + line.change(c.Turn.vector())}
+	for _, t := range c.Tapes {
+		if t.From == from && t.To == to {
+			mark.Now = t.Distance
+		}
+	}
+	return mark, nil
+}
+
+// adviseReseat lists electrodes that stay beyond the limit when the cap is moved.
+func (c *CapCheck) adviseReseat() {
+	if c.Limit == 0 {
+		return
+	}
+	var names []string
+	worst := 0.0
+	for _, s := range c.Sites {
+		if s.Remains > c.Limit {
+			names = append(names, s.Name)
+			worst = max(worst, s.Remains)
+		}
+	}
+	if len(names) > 0 {
+		c.Advice = append(c.Advice, Advice{Action: Reseat, Where: strings.Join(names, ", "), Amount: worst})
+	}
+}
+
+// Instructions are the advice as numbered lines for the technician.
+func (c CapCheck) Instructions() string {
+	var b strings.Builder
+	for i, a := range c.Advice {
+		fmt.Fprintf(&b, "%d. %s\n", i+1, a)
+	}
+	return b.String()
+}
+
+// String is the advice as a line of text.
+func (a Advice) String() string {
+	switch a.Action {
+	case Keep:
+		return "leave the cap as it is"
+	case Swapped:
+		return swapAdvice[a.Swap]
+	case Swapping:
+		return fmt.Sprintf("exchange %s: %.0f mm off as named, %.0f mm if exchanged", a.Where, a.Amount, a.Rest)
+	case Sliding:
+		return fmt.Sprintf("slide the cap %.0f mm %s", a.Amount, a.Direction)
+	case Turning:
+		return fmt.Sprintf("turn: %s %.0f mm %s", a.Where, a.Amount, a.Direction)
+	case Lowering:
+		return fmt.Sprintf("the cap sits %.0f mm too high all round: pull it down evenly, or take a larger one", a.Amount)
+	case Lifting:
+		return fmt.Sprintf("the cap sits %.0f mm too low all round: lift it evenly, or take a smaller one", a.Amount)
+	case Reseat:
+		return fmt.Sprintf("seat again %s: still up to %.0f mm off once the cap is moved", a.Where, a.Amount)
+	case Taping:
+		marks := make([]string, len(a.Tapes))
+		for i, t := range a.Tapes {
+			marks[i] = t.String()
+		}
+		return "check by tape: " + strings.Join(marks, "; ")
+	}
+	return string(a.Action)
+}
+
+var swapAdvice = map[Swap]string{
+	LeftRight:      "left and right are exchanged: check plugs, names and the order of LPA and RPA, then measure again",
+	FrontBack:      "front and back are exchanged: check plugs and names, then measure again",
+	CapBackToFront: "the cap is on back to front: take it off, turn it round, then measure again",
+}
+
+// landmarkWords are what a technician calls the landmarks.
+var landmarkWords = map[Name]string{"Nz": "nasion", "Iz": "inion", "LPA": "left preauricular point", "RPA": "right preauricular point"}
+
+// String is the reading in cm, as a tape shows it.
+func (t TapeMark) String() string {
+	return fmt.Sprintf("%s to %s now %.1f cm, should be %.1f cm", landmarkWords[t.From], t.To, t.Now/10, t.Should/10)
+}

@@ -1,0 +1,114 @@
+package layout
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// A capFit explains measured places by a swap of the whole cap, exchanges of
+// single electrodes, and a turn.
+type capFit struct {
+	names           []string
+	ideal, measured []r3.Vec
+	target          []int // the electrode that sits where i belongs: i itself, unless exchanged
+
+	swap      Swap
+	exchanges []Exchange
+	rotation  r3.Vec // rotation vector, radians
+	errors    r3.Vec // its standard errors
+}
+
+func (f *capFit) run() error {
+	f.target = make([]int, len(f.names))
+	for i := range f.target {
+		f.target[i] = i
+	}
+	f.findSwap()
+	for {
+		if err := f.fitTurn(); err != nil {
+			return err
+		}
+		if !f.findExchange() {
+			return nil
+		}
+	}
+}
+
+// swapped is where electrode i sits on a cap that is swapped and not turned.
+func (f *capFit) swapped(i int) r3.Vec { return f.swap.apply(f.ideal[f.target[i]]) }
+
+// place is where electrode i sits by the fit.
+func (f *capFit) place(i int) r3.Vec { return turned(f.swapped(i), f.rotation) }
+
+// directions returns the places without and with the turn: measured ones at the
+// radius of the ideal, so that distances along the scalp count.
+func (f *capFit) directions() (from, to []r3.Vec) {
+	for i, m := range f.measured {
+		p := f.swapped(i)
+		from = append(from, p)
+		to = append(to, r3.Scale(r3.Norm(p)/r3.Norm(m), m))
+	}
+	return from, to
+}
+
+// fitTurn finds the rotation and its errors. A small turn w moves a point p by
+// w × p, so that the sum of squares has the second derivative Σ (|p|² − ppᵀ).
+func (f *capFit) fitTurn() error {
+	from, to := f.directions()
+	q, ok := bestRotation(from, to, false)
+	if !ok {
+		return errUndetermined
+	}
+	f.rotation = rotationVector(q)
+	sum := 0.0
+	normal := mat.NewSymDense(3, nil)
+	for i := range from {
+		p := q.MulVec(from[i])
+		sum += r3.Norm2(r3.Sub(to[i], p))
+		v := [3]float64{p.X, p.Y, p.Z}
+		for row := range 3 {
+			for column := row; column < 3; column++ {
+				term := -v[row] * v[column]
+				if row == column {
+					term += r3.Norm2(p)
+				}
+				normal.SetSym(row, column, normal.At(row, column)+term)
+			}
+		}
+	}
+	var factor mat.Cholesky
+	var covariance mat.SymDense
+	if !factor.Factorize(normal) || factor.InverseTo(&covariance) != nil {
+		return errUndetermined
+	}
+	variance := sum / float64(2*len(from)-3)
+	f.errors = r3.Vec{
+		X: math.Sqrt(variance * covariance.At(0, 0)),
+		Y: math.Sqrt(variance * covariance.At(1, 1)),
+		Z: math.Sqrt(variance * covariance.At(2, 2)),
+	}
+	return nil
+}
+
+// rigid fits turn and shift, with exchanges and swap put right.
+func (f *capFit) rigid() *RigidFit {
+	from := make([]r3.Vec, len(f.names))
+	for i := range from {
+		from[i] = f.swapped(i)
+	}
+	m, ok := bestMotion(from, f.measured)
+	if !ok {
+		return nil
+	}
+	sum := 0.0
+	for i, p := range from {
+		sum += r3.Norm2(r3.Sub(f.measured[i], m.apply(p)))
+	}
+	return &RigidFit{
+		Turn:  r3.Scale(180/math.Pi, rotationVector(m.turn)),
+		Shift: m.shift,
+		RMS:   math.Sqrt(sum / float64(len(from))),
+	}
+}
