@@ -12,27 +12,34 @@ import (
 // nasion-inion arc above nasion and inion, and 10 % of the ear-to-ear arc above
 // the preauricular points. The two arcs run over the vertex. Both are zero when
 // only the circumference was measured; the head is then a sphere.
+//
+// Where the halves of ring or ear-to-ear arc were measured too, each is divided
+// by itself, and the whole may be zero: it is then their sum.
 type Head struct {
 	Wearer        string // a code, not a name; may be empty
 	Circumference float64
 	NasionInion   float64
 	EarEar        float64
+	Halves        Halves
 }
 
 // DefaultHead is the sphere of 560 mm that stands in when nothing was measured.
 func DefaultHead() Head { return Head{Circumference: 560} }
 
 // Radius returns the circumference divided by 2π, in mm.
-func (h Head) Radius() float64 { return h.Circumference / (2 * math.Pi) }
+func (h Head) Radius() float64 { return h.summed().Circumference / (2 * math.Pi) }
 
 // Spherical reports whether only the circumference was measured.
-func (h Head) Spherical() bool { return h.NasionInion == 0 && h.EarEar == 0 }
+func (h Head) Spherical() bool {
+	return h.NasionInion == 0 && h.EarEar == 0 && h.Halves == Halves{}
+}
 
 // Model returns the sphere or ellipsoid on which the measured arcs have their
 // lengths: with semi-axes a, b, c to the right, front and top, the perimeter of
 // the ellipse (a, b) is the circumference, half that of (b, c) is 0.8 of the
 // nasion-inion arc and half that of (a, c) is 0.8 of the ear-to-ear arc. It
-// refuses measures that [Head.Check] refuses.
+// refuses measures that [Head.Check] refuses. The sides of the model are alike;
+// for halves that were measured apart, see [Head.Surface].
 func (h Head) Model() (Ellipsoid, error) {
 	if _, err := h.Check(); err != nil {
 		return Ellipsoid{}, err
@@ -40,6 +47,7 @@ func (h Head) Model() (Ellipsoid, error) {
 	if h.Spherical() {
 		return Sphere(h.Radius()), nil
 	}
+	h = h.summed()
 	return fitEllipsoid(h.Circumference/4, 0.4*h.NasionInion, 0.4*h.EarEar)
 }
 
@@ -67,11 +75,14 @@ func fitEllipsoid(ab, bc, ac float64) (Ellipsoid, error) {
 	return Ellipsoid{}, fmt.Errorf("no ellipsoid has quarter perimeters %.1f, %.1f and %.1f mm: measure again", ab, bc, ac)
 }
 
-// Heads from newborn to the largest adult (common practice, no source).
-const minCircumference, maxCircumference = 300, 700 // mm
+// Limits in mm that any head keeps to, from newborn to the largest adult (common
+// practice, no source).
+const (
+	minCircumference, maxCircumference = 300, 700
+	minArc, maxArc                     = 180, 480 // from nasion to inion, from ear to ear
+)
 
-// A measure is one tape measure with the limits that any head keeps to, from
-// newborn to the largest adult (common practice, no source).
+// A measure is one tape measure with its limits.
 type measure struct {
 	name     string
 	value    float64
@@ -82,8 +93,8 @@ type measure struct {
 func (h Head) measures() []measure {
 	all := []measure{
 		{"circumference", h.Circumference, minCircumference, maxCircumference, 1},
-		{"nasion-inion arc", h.NasionInion, 180, 480, 0.64},
-		{"ear-to-ear arc", h.EarEar, 180, 480, 0.62},
+		{"nasion-inion arc", h.NasionInion, minArc, maxArc, 0.64},
+		{"ear-to-ear arc", h.EarEar, minArc, maxArc, 0.62},
 	}
 	if h.Spherical() {
 		return all[:1]
@@ -98,6 +109,7 @@ const shareTolerance = 0.15
 // Check refuses measures that no head has, naming the one that disagrees, and
 // returns warnings about measures that are possible but rare.
 func (h Head) Check() (warnings []string, err error) {
+	h = h.summed()
 	for _, m := range h.measures() {
 		if err := m.check(); err != nil {
 			return nil, err
@@ -113,7 +125,12 @@ func (h Head) Check() (warnings []string, err error) {
 	if err != nil {
 		return nil, err
 	}
-	return e.warnings(), nil
+	warnings = e.warnings()
+	if h.Halves == (Halves{}) {
+		return warnings, nil
+	}
+	uneven, err := h.checkHalves()
+	return append(warnings, uneven...), err
 }
 
 func (m measure) check() error {

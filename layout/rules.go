@@ -29,8 +29,9 @@ var rules = [...]struct {
 }{
 	// Midline, in twentieths.
 	{"Nz", "Cz", "Iz", whole, "Nz NFpz Fpz AFpz AFz AFFz Fz FFCz FCz FCCz Cz CCPz CPz CPPz Pz PPOz POz POOz Oz OIz Iz"},
-	// From ear to ear, in twentieths.
-	{"LPA", "Cz", "RPA", whole, "T9 T9h T7 T7h C5 C5h C3 C3h C1 C1h Cz C2h C2 C4h C4 C6h C6 T8h T8 T10h T10"},
+	// From ear to ear, in twentieths. The vertex halves it, so that dividing each half
+	// is the same; on a head whose sides were measured apart it is what the tape does.
+	{"LPA", "Cz", "RPA", halves, "T9 T9h T7 T7h C5 C5h C3 C3h C1 C1h Cz C2h C2 C4h C4 C6h C6 T8h T8 T10h T10"},
 	// Ring, each quarter in tenths.
 	{"Fpz", "T7", "Oz", halves, "Fpz Fp1h Fp1 AFp7 AF7 AFF7 F7 FFT7 FT7 FTT7 T7 TTP7 TP7 TPP7 P7 PPO7 PO7 POO7 O1 O1h Oz"},
 	{"Fpz", "T8", "Oz", halves, "Fpz Fp2h Fp2 AFp8 AF8 AFF8 F8 FFT8 FT8 FTT8 T8 TTP8 TP8 TPP8 P8 PPO8 PO8 POO8 O2 O2h Oz"},
