@@ -1,7 +1,6 @@
 package erp
 
 import (
-	"errors"
 	"fmt"
 	"math"
 )
@@ -47,22 +46,6 @@ func (p *Pipeline) newChain(m *Montage, w Window) (*chain, error) {
 	}
 	_, c.right, c.left = mirrors(m.Sites)
 	return c, nil
-}
-
-// signals returns the signals whose mean is the reference, none where
-// potentials stay as recorded.
-func (r Reference) signals(m *Montage) ([]int, error) {
-	if !r.average {
-		return m.find(r.sites)
-	}
-	if len(m.Sites) < 2 {
-		return nil, errors.New("the average of one site is zero: give another reference")
-	}
-	all := make([]int, len(m.Sites))
-	for i := range all {
-		all[i] = i
-	}
-	return all, nil
 }
 
 // clean takes an epoch, signal × sample, through the chain in place. It returns

@@ -138,11 +138,3 @@ func (m *Montage) find(names []layout.Name) ([]int, error) {
 	}
 	return indexes, nil
 }
-
-func asTexts(names []layout.Name) []string {
-	texts := make([]string, len(names))
-	for i, n := range names {
-		texts[i] = string(n)
-	}
-	return texts
-}

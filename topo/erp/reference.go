@@ -1,6 +1,7 @@
 package erp
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -57,6 +58,22 @@ func (r Reference) String() string {
 // Type is the kind of value that a flag's help shows.
 func (r Reference) Type() string { return "reference" }
 
+// signals returns the signals whose mean is the reference, none where
+// potentials stay as recorded.
+func (r Reference) signals(m *Montage) ([]int, error) {
+	if !r.average {
+		return m.find(r.sites)
+	}
+	if len(m.Sites) < 2 {
+		return nil, errors.New("the average of one site is zero: give another reference")
+	}
+	all := make([]int, len(m.Sites))
+	for i := range all {
+		all[i] = i
+	}
+	return all, nil
+}
+
 // describe says the reference as a legend does; recorded is what is known of
 // the recording's own, empty when nothing is.
 func (r Reference) describe(scalp int, recorded string) string {
@@ -73,10 +90,12 @@ func (r Reference) describe(scalp int, recorded string) string {
 	return "as recorded"
 }
 
-func join(names []layout.Name) string {
+func join(names []layout.Name) string { return strings.Join(asTexts(names), ",") }
+
+func asTexts(names []layout.Name) []string {
 	texts := make([]string, len(names))
 	for i, n := range names {
 		texts[i] = string(n)
 	}
-	return strings.Join(texts, ",")
+	return texts
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -47,7 +48,8 @@ func Load(path string, clock erp.Clock) (*erp.Average, error) {
 	}
 	const unknown = "not known"
 	a.Info = erp.Info{
-		Kind: erp.Table, Reference: unknown, Baseline: unknown, Filters: unknown, Rate: a.Rate(),
+		Kind: erp.Table, Reference: unknown, Baseline: unknown, Filters: unknown,
+		Rate:  math.Round(a.Rate()*1e6) / 1e6, // times are rounded, so their quotient is
 		Files: []erp.Source{{Name: filepath.Base(path), SHA256: Hash(data)}},
 	}
 	a.Info.Name, a.Info.Condition = guess(filepath.Base(path))

@@ -1,0 +1,95 @@
+package erp
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"math"
+	"testing"
+
+	"calotte/layout"
+	"calotte/topo/recording"
+	"calotte/topo/unit"
+)
+
+func TestRunRefuses(t *testing.T) {
+	rec := ramp(t, []string{"Fz", "Cz", "Pz", "Oz", "M1"}, event(5, "a"))
+	sphere := layout.Sphere(90)
+	for _, c := range []struct {
+		change func(p *Pipeline)
+		want   string
+	}{
+		{func(p *Pipeline) { p.Epoch = span(t, "1..2ms") }, "epoch: no sample between 1ms and 2ms at 100 Hz"},
+		{func(p *Pipeline) { p.Epoch = span(t, "0..5ms") }, "epoch: 0..5ms holds one sample at 100 Hz: give a longer range"},
+		{func(p *Pipeline) { s := span(t, "-500..0ms"); p.Baseline = &s }, "baseline: -500..0ms reaches outside the epoch, -200ms..800ms"},
+		{func(p *Pipeline) { p.Reference.Set("M2") }, "reference: the recording has no M2: it has Fz Cz Pz Oz M1"},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"C4"}; p.Surface = sphere }, "repair: the recording has no C4"},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"M1"}; p.Surface = sphere }, "repair: M1 is no scalp site"},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"Cz", "Cz"}; p.Surface = sphere }, `repair: site "Cz" is given twice`},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"Cz"} }, "repair: where the sites are is not known: give a head"},
+		{func(p *Pipeline) { p.Repair = []layout.Name{"Fz", "Cz", "Pz", "Oz"}; p.Surface = sphere }, "repair: "},
+		{func(p *Pipeline) { p.Reject = -5 }, "rejection above -5uV: expected a positive amplitude"},
+		{func(p *Pipeline) { p.Reject = unit.Voltage(math.NaN()) }, "expected a positive amplitude"},
+	} {
+		p := flat(t, "-200..800ms")
+		c.change(p)
+		_, err := p.Run(context.Background(), rec)
+		wantError(t, err, c.want)
+	}
+	p := flat(t, "-200..800ms")
+	p.Reference = AverageReference
+	_, err := p.Run(context.Background(), ramp(t, []string{"Cz", "M1"}))
+	wantError(t, err, "reference: the average of one site is zero: give another reference")
+	_, err = p.Run(context.Background(), ramp(t, []string{"ECG"}))
+	wantError(t, err, "named after a scalp site")
+
+	mixed := recording.Header{Records: 2, Signals: []recording.Signal{signal("Fz", 100), signal("Cz", 200)}}
+	_, err = p.Run(context.Background(), open(t, write(t, mixed, func(int, int) float64 { return 0 }, event(1, "a"))))
+	wantError(t, err, "different sampling rates")
+}
+
+// An epoch far longer than the recording is counted, not given memory.
+func TestRunWithAnEndlessEpoch(t *testing.T) {
+	p := flat(t, "-200..800000000ms")
+	r, err := p.Run(context.Background(), ramp(t, []string{"C3", "C4"}, event(5, "a")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = r.Averages(p, "sub-01")
+	wantError(t, err, "condition x kept none of its 1 epochs (1 outside the data)")
+}
+
+func TestRunStopsWithTheContext(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := flat(t, "0..100ms").Run(ctx, ramp(t, []string{"Cz"}, event(5, "a"))); !errors.Is(err, context.Canceled) {
+		t.Errorf("%v, want %v", err, context.Canceled)
+	}
+}
+
+func TestRunPassesReadErrorsOn(t *testing.T) {
+	file := write(t, recording.Header{Records: 600, Signals: signals("Cz", "Pz", "Oz", "Fz")}, func(int, int) float64 { return 0 },
+		event(1, "a"), event(590, "a"))
+	source := &failing{bytes.NewReader(file), int64(len(file))}
+	rec, err := recording.Open(source, int64(len(file)), recording.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	source.until = int64(len(file)) / 2
+	if _, err := flat(t, "0..100ms").Run(context.Background(), rec); !errors.Is(err, errRead) {
+		t.Errorf("%v, want %v", err, errRead)
+	}
+}
+
+// failing reads up to an offset.
+type failing struct {
+	*bytes.Reader
+	until int64
+}
+
+func (f *failing) ReadAt(b []byte, offset int64) (int, error) {
+	if offset+int64(len(b)) > f.until {
+		return 0, errRead
+	}
+	return f.Reader.ReadAt(b, offset)
+}
