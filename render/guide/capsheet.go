@@ -1,0 +1,121 @@
+package guide
+
+import (
+	"strconv"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// misplaced is how far a mark or a cap may be off, in mm, before it is set
+// again (common practice, no source).
+const misplaced = 5
+
+var misplacedText = strconv.Itoa(misplaced)
+
+// A capCheck is a distance that shows how a cap sits.
+type capCheck struct {
+	rule  Rule
+	parts []capPart
+}
+
+// A capPart is one number of a check; a label tells two of them apart.
+type capPart struct {
+	label    string
+	distance float64
+}
+
+// capChecks is sheet 1b: the five distances that fix a cap's three rotations
+// and show a wrong size. The two on the midline and the two at the ears are the
+// tenths of their arcs; Cz tells whether the halves are equal.
+func (b *book) capChecks(p *plan) error {
+	ni, err := p.length(midline)
+	if err != nil {
+		return err
+	}
+	ee, err := p.length(coronal)
+	if err != nil {
+		return err
+	}
+	c := b.Sheet1b.Checks
+	list := []capCheck{
+		{c.Front, []capPart{{"", p.byName["Fpz"].Distance}}},
+		{c.Back, []capPart{{"", ni - p.byName["Oz"].Distance}}},
+		{c.Left, []capPart{{"", p.byName["T7"].Distance}}},
+		{c.Right, []capPart{{"", ee - p.byName["T8"].Distance}}},
+		{c.Vertex, []capPart{{b.Sheet1b.VertexFront, ni / 2}, {b.Sheet1b.VertexSide, ee / 2}}},
+	}
+	page, y := b.start(sheetCap, b.Sheet1b.Title, 1)
+	y = b.capIntro(page, y, p) + 4
+	for i, check := range list {
+		y = b.capRow(page, y, i+1, check)
+	}
+	page.prose(page.left(), y+1, page.span(), stepText, b.Sheet1b.Strap)
+	return nil
+}
+
+// capIntro has the small head beside it, with the five distances numbered.
+func (b *book) capIntro(p *page, y float64, of *plan) float64 {
+	const drawing = 52.0 // mm, its height
+	view := newHeadView(of, r2.Vec{X: p.right() - 26, Y: y + drawing/2 + 1}, drawing/2-4, Behind)
+	p.open("drawing", b.Sheet1b.Drawing)
+	view.outline(p)
+	for i, pair := range [][2]string{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"}} {
+		from, to := view.landmark(pair[0]), view.mark(of.byName[siteName(pair[1])])
+		p.stroke(heavy, from, to)
+		out := r2.Sub(from, view.center)
+		at := r2.Add(from, r2.Scale(5.5/r2.Norm(out), out))
+		if pair[0] == "Nz" { // beside the nose
+			at = r2.Add(from, r2.Vec{X: -9, Y: -1})
+		}
+		p.put(at.X, at.Y+stepBold.cap()/2, stepBold.centred(), strconv.Itoa(i+1))
+	}
+	cz := view.mark(of.byName["Cz"])
+	p.dashed(thin, view.landmark("Nz"), view.landmark("Iz"))
+	p.dashed(thin, view.landmark("LPA"), view.landmark("RPA"))
+	p.disc(white, cz, 3.6)
+	p.ring(firm, cz, 3.6)
+	p.put(cz.X, cz.Y+stepBold.cap()/2, stepBold.centred(), "5")
+	p.close()
+	width := p.span() - 62
+	bottom := p.prose(p.left(), y, width, stepText, fill(b.Sheet1b.Intro, "allowed", misplacedText))
+	size, lab, ok := b.o.capFor(of.head.Circumference)
+	note := b.Sheet1.CapCommon
+	if lab {
+		note = b.Sheet1.CapLab
+	}
+	if !ok {
+		size.Name, note = "–", b.Sheet1.CapNone
+	}
+	bottom += 4
+	w := p.fit(p.left(), bottom+7.5, width/2, stepText, b.Sheet1.Cap)
+	w += p.fit(p.left()+w+3, bottom+7.5, width/3, distance, size.Name) + 3
+	p.prose(p.left(), bottom+10.5, width, small, note)
+	return y + drawing + 2
+}
+
+const capRowHeight = 27.0
+
+func (b *book) capRow(p *page, y float64, number int, c capCheck) float64 {
+	x := p.left()
+	p.stroke(hair, r2.Vec{X: x, Y: y}, r2.Vec{X: p.right(), Y: y})
+	y += 3
+	center := r2.Vec{X: x + stepDisc, Y: y + stepDisc}
+	p.disc(black, center, stepDisc)
+	s := stepBold.white().centred()
+	p.put(center.X, center.Y+s.cap()/2, s, strconv.Itoa(number))
+	const words = 76.0
+	bottom := p.prose(x+stepIndent, y+.8, words-stepIndent, stepBold, c.rule.Name)
+	p.prose(x+stepIndent, bottom+.5, words-stepIndent, body, c.rule.Fix)
+	for i, part := range c.parts {
+		at := x + words + 4 + float64(i)*51
+		if len(c.parts) == 1 {
+			at = x + words + 4
+		}
+		p.put(at, y+10.2, distance, centimetres(part.distance))
+		p.write(at+22, y)
+		p.fit(at, y+16.5, 20, small, part.label)
+		p.fit(at+22, y+16.5, writeWidth, small, b.Sheet1b.Measured)
+	}
+	p.tick(p.right()-tickSize, y+2)
+	return y + capRowHeight - 3
+}

@@ -1,0 +1,265 @@
+package guide
+
+import (
+	"math"
+	"strconv"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"calotte/layout"
+)
+
+// distances is sheet 1. Its back, the second page of the guide, holds the
+// cautions in full, wherever the first page ends.
+func (b *book) distances(p *plan) error {
+	f := b.flow(sheetOne, b.Sheet1.Title)
+	back := func() { b.cautions(sheetOne) }
+	f.turned = back
+	f.short()
+	if err := f.measures(p); err != nil {
+		return err
+	}
+	if err := f.vertex(p); err != nil {
+		return err
+	}
+	f.alongMidline(p)
+	f.alongCoronal(p)
+	f.alongRing(p)
+	f.across(p)
+	if f.turned != nil {
+		back()
+	}
+	return nil
+}
+
+// short sets the cautions in short, in a frame.
+func (f *flow) short() {
+	const inset, bar = 3.0, 2.4
+	text := fill(f.Caution.Short, "page", "2")
+	style := style{size: 10}
+	head := bodyBold
+	width := f.p.span() - 2*inset - bar
+	h := head.line() + proseHeight(width, style, text) + 2.4
+	x := f.p.left()
+	f.p.open("cautions", f.Caution.Heading)
+	f.p.outline(thin, corners(x, f.y, f.p.span(), h)...)
+	f.p.area(black, corners(x, f.y, bar, h)...)
+	y := f.p.prose(x+bar+inset, f.y+1, width, head, f.Caution.Heading)
+	f.p.prose(x+bar+inset, y, width, style, text)
+	f.p.close()
+	f.y += h + stepGap
+}
+
+// measures repeats what the tape read, with the size of a cap, and asks for the
+// landmarks.
+func (f *flow) measures(p *plan) error {
+	f.step(f.Sheet1.Landmarks, tickSize+cellHeight)
+	names := []string{f.Sheet1.LandmarkNasion, f.Sheet1.LandmarkInion, f.Sheet1.LandmarkLeft, f.Sheet1.LandmarkRight}
+	width := min(mostCell, (f.p.span()-sideLabel)/float64(len(names)))
+	for i, n := range names {
+		f.p.cell(f.p.left()+sideLabel+float64(i)*width, f.y, width-2, cell{name: n, distance: math.NaN()})
+	}
+	f.y += tickSize + 2.5
+	return f.tapeRead(p, width)
+}
+
+func (f *flow) tapeRead(p *plan, width float64) error {
+	measures := []struct {
+		name, arc string
+		read      float64
+	}{
+		{f.Sheet1.Circumference, "", p.head.Circumference},
+		{f.Sheet1.NasionInion, midline, p.head.NasionInion},
+		{f.Sheet1.EarEar, coronal, p.head.EarEar},
+	}
+	x := f.p.left() + sideLabel
+	for i, m := range measures {
+		name, value := m.name, m.read
+		if value == 0 {
+			var err error
+			if value, err = p.measure(m.arc); err != nil {
+				return err
+			}
+			name = fill(f.Sheet1.FromAround, "name", name)
+		}
+		f.p.cell(x+float64(i)*width, f.y, width-2, cell{name: name, distance: value, box: noBox})
+	}
+	f.capSize(p, x+3*width, width-1)
+	f.y += cellHeight + stepGap
+	return nil
+}
+
+// measure is the length of an arc, or without arc of the ring.
+func (p *plan) measure(arc string) (float64, error) {
+	if arc != "" {
+		return p.length(arc)
+	}
+	left, err := p.length(leftRing)
+	if err != nil {
+		return 0, err
+	}
+	right, err := p.length(rightRing)
+	return left + right, err
+}
+
+func (f *flow) capSize(p *plan, x, width float64) {
+	size, lab, ok := f.o.capFor(p.head.Circumference)
+	note := f.Sheet1.CapCommon
+	if lab {
+		note = f.Sheet1.CapLab
+	}
+	if !ok {
+		size.Name, note = "–", f.Sheet1.CapNone
+	}
+	f.p.fit(x, f.y+nameHeight-1.2, width, stepBold, f.Sheet1.Cap)
+	f.p.fit(x, f.y+nameHeight+5.2, width, style{size: 16, bold: true}, size.Name)
+	f.p.prose(x, f.y+nameHeight+6, width, small, note)
+}
+
+func (f *flow) vertex(p *plan) error {
+	ni, err := p.length(midline)
+	if err != nil {
+		return err
+	}
+	ee, err := p.length(coronal)
+	if err != nil {
+		return err
+	}
+	f.step(f.Sheet1.Vertex, cellHeight)
+	kind := p.byName["Cz"].kind()
+	x := f.p.left() + sideLabel
+	f.p.cell(x, f.y, 2*mostCell, cell{name: "Cz", note: f.Sheet1.VertexMidline, distance: ni / 2, box: kind})
+	f.p.cell(x+2*mostCell, f.y, 2*mostCell, cell{name: "Cz", note: f.Sheet1.VertexCoronal, distance: ee / 2, box: noBox})
+	f.y += cellHeight + stepGap
+	return nil
+}
+
+func (m *mark) kind() boxKind {
+	if m.electrode {
+		return electrodeBox
+	}
+	return helperBox
+}
+
+func (f *flow) alongMidline(p *plan) { f.along(f.Sheet1.Midline, p.on(midline)) }
+func (f *flow) alongCoronal(p *plan) { f.along(f.Sheet1.Coronal, p.on(coronal)) }
+
+// along sets the distances of one arc.
+func (f *flow) along(text string, marks []*mark) {
+	var list []cell
+	for _, m := range marks {
+		if m.name != "Cz" { // it is marked already
+			list = append(list, cell{name: string(m.name), distance: m.Distance, box: m.kind()})
+		}
+	}
+	f.step(text, min(f.rowsHeight(len(list)), 3*cellHeight))
+	f.cells("", list)
+	f.y += stepGap - 1.5
+}
+
+func (f *flow) alongRing(p *plan) {
+	left, right := ringCells(p, leftRing), ringCells(p, rightRing)
+	f.step(f.Sheet1.Ring, f.rowsHeight(len(left)))
+	f.cells(f.Common.Left, left)
+	f.cells(f.Common.Right, right)
+	f.y += stepGap - 1.5
+}
+
+// ringCells leaves out Fpz and Oz, which the midline gives.
+func ringCells(p *plan, arc string) []cell {
+	var list []cell
+	for _, m := range p.on(arc) {
+		if m.name == "Fpz" || m.name == "Oz" {
+			continue
+		}
+		list = append(list, ringCell(m.name, m.Distance, m.kind()))
+	}
+	return list
+}
+
+func ringCell(n layout.Name, mm float64, kind boxKind) cell {
+	percent := strconv.FormatFloat(ringPercent(n), 'f', -1, 64)
+	return cell{name: string(n), note: percent + "\u00a0%", distance: mm, box: kind}
+}
+
+// ringPercent is a ring site's share of the circumference by the rule: each
+// quarter is divided by itself.
+func ringPercent(n layout.Name) float64 {
+	r, _ := ruleOf(n)
+	for i, s := range r.Sites {
+		if s == n {
+			return 50 * float64(i) / float64(len(r.Sites)-1)
+		}
+	}
+	return math.NaN()
+}
+
+// across sets the sites that no straight tape reaches: left ones on the left.
+func (f *flow) across(p *plan) {
+	marks := p.aside()
+	if len(marks) == 0 {
+		return
+	}
+	f.step(f.Sheet1.Crossing, crossingHeight+8)
+	f.crossingHead()
+	done := map[layout.Name]bool{}
+	for _, m := range marks {
+		if done[m.name] {
+			continue
+		}
+		done[m.name], done[m.name.Mirror()] = true, true
+		page := f.p
+		f.need(crossingHeight)
+		if f.p != page {
+			f.crossingHead()
+		}
+		f.crossingPair(p, m)
+		f.y += crossingHeight
+	}
+}
+
+const crossingHeight = 16.0
+
+func (f *flow) crossingHead() {
+	half := f.p.span() / 2
+	f.p.put(f.p.left(), f.y+bodyBold.cap()+1, bodyBold, f.Common.Left)
+	f.p.put(f.p.left()+half+3, f.y+bodyBold.cap()+1, bodyBold, f.Common.Right)
+	f.y += 6
+	f.rule()
+	f.y += 1
+}
+
+func (f *flow) crossingPair(p *plan, m *mark) {
+	half := f.p.span() / 2
+	x := f.p.left()
+	for _, n := range []layout.Name{m.name, m.name.Mirror()} {
+		one := p.byName[n]
+		if one == nil || one.crossings == nil {
+			continue
+		}
+		at := x
+		if one.Position.X > 0 {
+			at += half + 3
+		}
+		f.crossing(at, half-3, one)
+	}
+	mid := f.p.left() + half
+	f.p.stroke(hair, r2.Vec{X: mid, Y: f.y}, r2.Vec{X: mid, Y: f.y + crossingHeight - 1})
+}
+
+func (f *flow) crossing(x, width float64, m *mark) {
+	box := f.y + crossingHeight - tickSize - 1.8
+	if m.electrode {
+		f.p.tick(x, box)
+	} else {
+		f.p.dashedTick(x, box)
+	}
+	const names = 26.0 // mm of box and name
+	f.p.fit(x+tickSize+1.8, box+tickSize/2+stepBold.of(16).cap()/2, names-tickSize-3, stepBold.of(16), string(m.name))
+	step := (width - names) / crossingMarks
+	for i, c := range m.crossings {
+		at := x + names + float64(i)*step
+		f.p.fit(at, f.y+3.6, step-1, body, fill(f.Common.From, "site", string(c.from)))
+		f.p.put(at, f.y+crossingHeight-2.4, distance, centimetres(c.distance))
+	}
+}

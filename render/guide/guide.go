@@ -1,0 +1,56 @@
+package guide
+
+import (
+	"calotte/layout"
+	"calotte/render/canvas"
+)
+
+// Pages makes the guide of one head: sheet 1 with its distances, the cautions
+// on its back, 1b for caps, 2 with the checks, 3 with the head as the technician
+// stands, and the strips. The head's measures are those that the tape read, its
+// wearer is a code; the surface is where sites are placed, the model of the same
+// head or its scan. Whether the measures were assumed is for the caller to know
+// and to refuse.
+func Pages(s layout.Surface, h layout.Head, o Options) ([]canvas.Figure, error) {
+	b, err := newBook(&o, h.Wearer)
+	if err != nil {
+		return nil, err
+	}
+	p, err := newPlan(s, h, &o)
+	if err != nil {
+		return nil, err
+	}
+	for _, sheet := range []func(*plan) error{b.distances, b.capChecks, b.checks, b.asYouStand, b.strips} {
+		if err := sheet(p); err != nil {
+			return nil, err
+		}
+	}
+	return b.finish()
+}
+
+// Blank makes the guide for any head, before a number exists.
+func Blank(o Options) ([]canvas.Figure, error) {
+	b, err := newBook(&o, "")
+	if err != nil {
+		return nil, err
+	}
+	b.landmarks()
+	b.cautions(sheetBlank)
+	b.fan()
+	b.ladder()
+	return b.finish()
+}
+
+func newBook(o *Options, code string) (*book, error) {
+	if err := o.validate(); err != nil {
+		return nil, err
+	}
+	text := o.Text
+	if text == nil {
+		var err error
+		if text, err = English(); err != nil {
+			return nil, err
+		}
+	}
+	return &book{Text: text, o: o, code: code}, nil
+}
