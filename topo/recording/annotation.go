@@ -132,7 +132,7 @@ func (a *annotationReader) record(w *window, f *frame, record int) error {
 	told := false
 	for i, s := range f.annotations {
 		offset := f.at(record, s.offset)
-		b, err := w.bytes(offset, 2*s.samples)
+		b, err := w.bytes(offset, s.bytes)
 		if err != nil {
 			return err
 		}
@@ -160,7 +160,7 @@ func (a *annotationReader) record(w *window, f *frame, record int) error {
 	if told {
 		return nil
 	}
-	if a.kind == EDFPlusD {
+	if a.kind.interrupted() {
 		return &FormatError{f.at(record, f.annotations[0].offset), "annotation", fmt.Sprintf("no time of record %d", record+1),
 			"a first list with an empty text, which gives the record's start"}
 	}

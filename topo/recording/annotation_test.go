@@ -156,7 +156,7 @@ func TestTwoAnnotationSignals(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	file := patch(b.Bytes(), 256+16, annotationLabel+" ")
+	file := patch(b.Bytes(), 256+16, families()[0].annotation+" ")
 	for i, time := range []string{"+0.00", "+0.33", "+0.66"} {
 		file = patch(file, 1024+i*(1000+32+64)+1000, time+"\x14\x14\x00+7\x14\x14\x00+0.05\x14first\x14\x00")
 	}

@@ -9,8 +9,12 @@ import (
 
 // synthetic returns an EDF+C file of noise with an event every two seconds.
 func synthetic(tb testing.TB, signals, rate, seconds int) []byte {
+	return syntheticOf(tb, EDFPlusC, signals, rate, seconds)
+}
+
+func syntheticOf(tb testing.TB, kind Kind, signals, rate, seconds int) []byte {
 	tb.Helper()
-	h := Header{Kind: EDFPlusC, Records: seconds, RecordDuration: 1}
+	h := Header{Kind: kind, Records: seconds, RecordDuration: 1}
 	row := make([]float64, rate)
 	random := rand.New(rand.NewPCG(1, 2))
 	for i := range row {
@@ -51,8 +55,11 @@ func all(n int) []int {
 	return signals
 }
 
-func BenchmarkOpenAndBlocks(b *testing.B) {
-	file := synthetic(b, 64, 500, 600)
+func BenchmarkOpenAndBlocks(b *testing.B)   { benchmarkBlocks(b, EDFPlusC) }
+func BenchmarkOpenAndBlocks24(b *testing.B) { benchmarkBlocks(b, BDFPlusC) }
+
+func benchmarkBlocks(b *testing.B, kind Kind) {
+	file := syntheticOf(b, kind, 64, 500, 600)
 	b.SetBytes(int64(len(file)))
 	b.ReportAllocs()
 	for b.Loop() {

@@ -27,8 +27,18 @@ const (
 // The signals, indices into Header.Signals in any order, must have one rate.
 // An error ends the sequence.
 func (r *Recording) Blocks(signals []int) iter.Seq2[Block, error] {
+	return r.blocks(signals, (*Signal).scale)
+}
+
+// Digital returns blocks as [Recording.Blocks] does, of the digital values as they
+// are stored: what a channel of trigger codes means.
+func (r *Recording) Digital(signals []int) iter.Seq2[Block, error] {
+	return r.blocks(signals, func(*Signal) scale { return scale{1, 0} })
+}
+
+func (r *Recording) blocks(signals []int, scaled func(*Signal) scale) iter.Seq2[Block, error] {
 	return func(yield func(Block, error) bool) {
-		d, err := r.decoder(signals)
+		d, err := r.decoder(signals, scaled)
 		if err != nil {
 			yield(Block{}, err)
 			return
@@ -56,6 +66,7 @@ type decoder struct {
 	tracks    []track // in the order of the file, so that the window moves forward
 	perRecord int     // samples of each signal
 	step      int     // samples of each signal in a full block
+	scale     func(c scale, dst []float64, b []byte)
 	memory    [][]float64
 	rows      [][]float64 // the parts of memory that the current block uses
 }
@@ -67,19 +78,19 @@ type track struct {
 	row   int // in the block
 }
 
-func (r *Recording) decoder(signals []int) (*decoder, error) {
+func (r *Recording) decoder(signals []int, scaled func(*Signal) scale) (*decoder, error) {
 	if err := r.oneRate(signals); err != nil {
 		return nil, err
 	}
-	d := &decoder{recording: r, perRecord: r.Signals[signals[0]].SamplesPerRecord,
+	d := &decoder{recording: r, perRecord: r.Signals[signals[0]].SamplesPerRecord, scale: r.Kind.family().scale,
 		memory: make([][]float64, len(signals)), rows: make([][]float64, len(signals))}
 	for row, i := range signals {
-		d.tracks = append(d.tracks, track{r.frame.signals[i], r.Signals[i].scale(), row})
+		d.tracks = append(d.tracks, track{r.frame.signals[i], scaled(&r.Signals[i]), row})
 	}
 	slices.SortFunc(d.tracks, func(a, b track) int { return cmp.Compare(a.offset, b.offset) })
 
 	d.step = max(1, blockBytes/8/len(signals))
-	dense := int64(len(signals))*2*int64(d.perRecord) >= r.frame.record/2
+	dense := int64(len(signals)*r.frame.width)*int64(d.perRecord) >= r.frame.record/2
 	if d.step >= d.perRecord {
 		d.step -= d.step % d.perRecord
 	} else {
@@ -137,11 +148,11 @@ func (d *decoder) decode(b Block) error {
 		n := min(total-done, d.perRecord-within)
 		for i := range d.tracks {
 			t := &d.tracks[i]
-			raw, err := d.window.bytes(f.at(record, t.offset+2*int64(within)), 2*n)
+			raw, err := d.window.bytes(f.at(record, t.offset+int64(f.width*within)), f.width*n)
 			if err != nil {
 				return err
 			}
-			t.scale.apply(b.Samples[t.row][done:done+n], raw)
+			d.scale(t.scale, b.Samples[t.row][done:done+n], raw)
 		}
 		done += n
 	}

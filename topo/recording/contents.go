@@ -74,6 +74,3 @@ func (r *Recording) gaps() []Gap {
 	}
 	return gaps
 }
-
-// MarshalText writes the standard's own name of the kind.
-func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }

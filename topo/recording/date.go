@@ -21,7 +21,7 @@ func (p *headerReader) start(kind Kind, recording string) time.Time {
 	}
 	short, ok := shortDate(p.fixed(fieldDate).text())
 	long, full := time.Time{}, false
-	if kind != EDF {
+	if kind.Plus() {
 		long, full = longDate(recording)
 	}
 	day := short

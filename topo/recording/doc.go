@@ -1,26 +1,30 @@
-// Package recording reads and writes recordings in the European Data Format.
+// Package recording reads and writes recordings in the European Data Format and
+// its 24-bit variant.
 //
 // It knows plain EDF (Kemp, Värri, Rosa, Nielsen & Gade 1992, "A simple format
 // for exchange of digitized polygraphic recordings", Electroencephalography and
 // Clinical Neurophysiology 82:391) and its extension EDF+ (Kemp & Olivan 2003,
 // "European data format 'plus' (EDF+), an EDF alike standard format for the
 // exchange of physiological data", Clinical Neurophysiology 114:1755), both
-// continuous (EDF+C) and with gaps (EDF+D). The layout of the fields is written
-// down here from memory of the two texts and checked against files made by
-// EDFlib and an open data set.
+// continuous (EDF+C) and with gaps (EDF+D). BDF is the same with samples of 24
+// bits, byte 255 in front of its first field, and BDF+C and BDF+D as its kinds; BIDS
+// allows both. The layout of the fields is written down here from memory of the
+// texts and checked against files made by EDFlib and an open data set.
 //
 // # Words
 //
 // A file is a header and a sequence of data records of one fixed duration. Each
-// record holds, signal after signal, a fixed number of 16-bit little-endian
-// samples; signals may have different rates. In EDF+ one or more signals
-// labelled "EDF Annotations" hold text instead: time-stamped annotation lists,
-// which carry the events and the time at which each record starts. These
-// signals are not listed in [Header.Signals].
+// record holds, signal after signal, a fixed number of little-endian samples of 16
+// or 24 bits; signals may have different rates. In EDF+ and BDF+ one or more
+// signals labelled "EDF Annotations" or "BDF Annotations" hold text instead:
+// time-stamped annotation lists, which carry the events and the time at which each
+// record starts. These signals are not listed in [Header.Signals].
 //
 // A [Segment] is a stretch of records without a gap. Sample indices count from
 // the start of a segment. Times are in seconds from the start that the header
-// gives; the first record may start later than that.
+// gives; the first record may start later than that. No [Block] holds samples of
+// two segments: whoever filters starts anew when the segment changes, and
+// [Recording.Window] tells an epoch that a gap cuts from a whole one.
 //
 // # Samples
 //

@@ -17,12 +17,9 @@ type headerWriter struct {
 	err     error
 }
 
-// encodeHeader returns the header of an EDF+C file with one annotation signal,
-// the last.
+// encodeHeader returns the header of an EDF+C or BDF+C file with one annotation signal,
+// the last, of a header that checkHeader has passed.
 func encodeHeader(h *Header) ([]byte, error) {
-	if err := checkHeader(h); err != nil {
-		return nil, err
-	}
 	patient, recording, date := h.Patient, h.Recording, h.Start
 	if patient == "" {
 		patient = "X X X X"
@@ -36,10 +33,10 @@ func encodeHeader(h *Header) ([]byte, error) {
 			recording = startdate + " " + strings.ToUpper(h.Start.Format(longDateLayout)) + " X X X"
 		}
 	}
+	f := h.Kind.family()
 	n := len(h.Signals) + 1
 	p := headerWriter{bytes: []byte(strings.Repeat(" ", fixedBytes+n*signalBytes)), signals: n}
 	for i, text := range [...]string{
-		fieldVersion:    "0",
 		fieldPatient:    patient,
 		fieldRecording:  recording,
 		fieldDate:       date.Format("02.01.06"),
@@ -52,11 +49,12 @@ func encodeHeader(h *Header) ([]byte, error) {
 	} {
 		p.put(fixed[i].name, text, fixed[i].offset, fixed[i+1].offset)
 	}
+	copy(p.bytes, f.version) // byte 255 is no ASCII
 	for i := range h.Signals {
 		p.signal(i, &h.Signals[i])
 	}
-	p.signal(n-1, &Signal{Label: annotationLabel, PhysicalMin: -1, PhysicalMax: 1,
-		DigitalMin: math.MinInt16, DigitalMax: math.MaxInt16, SamplesPerRecord: h.AnnotationBytes / 2})
+	p.signal(n-1, &Signal{Label: f.annotation, PhysicalMin: -1, PhysicalMax: 1,
+		DigitalMin: f.least(), DigitalMax: f.most(), SamplesPerRecord: h.AnnotationBytes / f.width})
 	return p.bytes, p.err
 }
 
@@ -101,8 +99,8 @@ func decimalText(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) 
 func checkHeader(h *Header) error {
 	ns, ok := nanoseconds(h.RecordDuration)
 	switch {
-	case h.Kind != EDFPlusC:
-		return fmt.Errorf("kind %v: only EDF+C is written", h.Kind)
+	case h.Kind != EDFPlusC && h.Kind != BDFPlusC:
+		return fmt.Errorf("kind %v: only EDF+C and BDF+C are written", h.Kind)
 	case h.Records < 1:
 		return fmt.Errorf("%d records: at least one is needed", h.Records)
 	case !ok || ns <= 0:
@@ -122,21 +120,21 @@ func checkHeader(h *Header) error {
 		}
 	}
 	for i := range h.Signals {
-		if err := checkSignal(&h.Signals[i]); err != nil {
+		if err := checkSignal(&h.Signals[i], h.Kind.family()); err != nil {
 			return fmt.Errorf("signal %d, %q: %w", i+1, h.Signals[i].Label, err)
 		}
 	}
 	return nil
 }
 
-func checkSignal(s *Signal) error {
+func checkSignal(s *Signal, f family) error {
 	switch {
-	case s.Label == annotationLabel:
+	case s.Label == f.annotation:
 		return fmt.Errorf("the label is kept for annotations: choose another")
 	case s.SamplesPerRecord < 1:
 		return fmt.Errorf("%d samples a record: at least one is needed", s.SamplesPerRecord)
-	case s.DigitalMin >= s.DigitalMax || s.DigitalMin < math.MinInt16 || s.DigitalMax > math.MaxInt16:
-		return fmt.Errorf("digital range %d to %d: it must rise, within -32768 to 32767", s.DigitalMin, s.DigitalMax)
+	case s.DigitalMin >= s.DigitalMax || s.DigitalMin < f.least() || s.DigitalMax > f.most():
+		return fmt.Errorf("digital range %d to %d: it must rise, within %d to %d", s.DigitalMin, s.DigitalMax, f.least(), f.most())
 	case !finite(s.PhysicalMin) || !finite(s.PhysicalMax) || s.PhysicalMin == s.PhysicalMax:
 		return fmt.Errorf("physical range %g to %g: two different numbers are needed", s.PhysicalMin, s.PhysicalMax)
 	}
@@ -200,6 +198,9 @@ func appendTime(b []byte, ns int64, sign string) []byte {
 	return b
 }
 
+// roundUp returns the next multiple of width.
+func roundUp(n, width int) int { return (n + width - 1) / width * width }
+
 // Distribute puts each event into the record in which it starts (those before
 // the first or after the last record into that one), keeps their order, and
 // returns the bytes that the fullest record needs: a value for AnnotationBytes.
@@ -221,5 +222,5 @@ func (h *Header) Distribute(events []Event) (records [][]Event, annotationBytes 
 		}
 		annotationBytes = max(annotationBytes, len(b))
 	}
-	return records, annotationBytes + annotationBytes%2, nil
+	return records, roundUp(annotationBytes, h.Kind.family().width), nil
 }

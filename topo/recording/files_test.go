@@ -235,13 +235,21 @@ func compareSums(t *testing.T, r *Recording, sum, squares []float64, every [][]f
 
 // FuzzOpen overwrites a part of a file and cuts it.
 func FuzzOpen(f *testing.F) {
-	good := specimen(f)
-	f.Add(0, "", len(good))
-	f.Add(236, "-1      ", len(good)-1)
-	f.Add(192, "EDF+D", len(good))
-	f.Add(atList(2), "+9", len(good))
-	f.Add(244, "0.333333", len(good))
-	f.Fuzz(func(t *testing.T, offset int, text string, length int) {
+	narrow, wide := specimen(f), specimenOf(f, BDFPlusC)
+	for bdf, good := range map[bool][]byte{false: narrow, true: wide} {
+		f.Add(bdf, 0, "", len(good))
+		f.Add(bdf, 236, "-1      ", len(good)-1)
+		f.Add(bdf, 192, "EDF+D", len(good))
+		f.Add(bdf, 192, "BDF+D", len(good))
+		f.Add(bdf, atList(2), "+9", len(good))
+		f.Add(bdf, atList24(2), "+9", len(good))
+		f.Add(bdf, 244, "0.333333", len(good))
+	}
+	f.Fuzz(func(t *testing.T, bdf bool, offset int, text string, length int) {
+		good := narrow
+		if bdf {
+			good = wide
+		}
 		b := overwrite(good, offset, text, length)
 		r, err := openBytes(b, Options{AllowTruncated: true})
 		if err != nil {
@@ -274,6 +282,12 @@ func FuzzOpen(f *testing.F) {
 			}
 			if total != r.Records*r.Signals[i].SamplesPerRecord {
 				t.Fatalf("signal %d: %d samples", i, total)
+			}
+			for s := range r.Segments {
+				last := r.Samples(s, i) - 1
+				if at, k, ok := r.Sample(r.Time(s, last, i), i); ok && (at < s || at == s && k < last) {
+					t.Fatalf("signal %d: the last sample of segment %d found in segment %d at %d, not %d", i, s, at, k, last)
+				}
 			}
 		}
 		r.Summary()

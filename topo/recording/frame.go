@@ -1,8 +1,5 @@
 package recording
 
-// annotationLabel marks a signal that holds text instead of samples.
-const annotationLabel = "EDF Annotations"
-
 // Sizes of the header, from Kemp et al. 1992.
 const (
 	fixedBytes  = 256 // the part that describes the file
@@ -11,16 +8,17 @@ const (
 
 // A span is the place of one signal within a record.
 type span struct {
-	offset  int64 // bytes from the start of the record
-	samples int   // of two bytes each
+	offset int64 // bytes from the start of the record
+	bytes  int
 }
 
-func (s span) end() int64 { return s.offset + 2*int64(s.samples) }
+func (s span) end() int64 { return s.offset + int64(s.bytes) }
 
 // A frame says where in the file the records and their parts lie.
 type frame struct {
 	header      int64 // bytes before the first record
 	record      int64 // bytes of a record
+	width       int   // bytes of a sample
 	signals     []span
 	annotations []span
 }

@@ -1,27 +1,13 @@
 package recording
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
 	"time"
 )
-
-// Kind is the variant of the format.
-type Kind int
-
-// The three kinds of file.
-const (
-	EDF      Kind = iota // no annotations, no gaps
-	EDFPlusC             // annotations, no gaps
-	EDFPlusD             // annotations, records may be separated by gaps
-)
-
-// String returns the standard's own name of the kind.
-func (k Kind) String() string {
-	return [...]string{"EDF", "EDF+C", "EDF+D"}[k]
-}
 
 // A Signal describes one ordinary signal: a channel with samples.
 type Signal struct {
@@ -78,7 +64,7 @@ func (h *Header) duration() int64 {
 // parts, as in plain EDF: the first word might then be a name.
 func (h *Header) PatientCode() string {
 	parts := strings.Fields(h.Patient)
-	if h.Kind == EDF || len(parts) < 4 || !slices.Contains([]string{"F", "M", "X"}, parts[1]) || parts[0] == "X" {
+	if !h.Kind.Plus() || len(parts) < 4 || !slices.Contains([]string{"F", "M", "X"}, parts[1]) || parts[0] == "X" {
 		return ""
 	}
 	return parts[0]
@@ -87,6 +73,8 @@ func (h *Header) PatientCode() string {
 // A headerReader takes a header apart. The bytes are the whole header.
 type headerReader struct {
 	bytes   []byte
+	family  family
+	first   Kind // of the family
 	signals int
 	notes   []string
 }
@@ -119,9 +107,10 @@ func (p *headerReader) read(r io.ReaderAt, size int64) (h Header, f frame, err e
 	if p.bytes, err = section(r, size, fixedBytes); err != nil {
 		return h, f, err
 	}
-	if v := p.fixed(fieldVersion); v.text() != "0" {
-		return h, f, v.wrong(`"0" followed by seven blanks, as in every EDF file`)
+	if err = p.version(); err != nil {
+		return h, f, err
 	}
+	f.width = p.family.width
 	if p.signals, err = p.fixed(fieldSignals).count(); err != nil {
 		return h, f, err
 	}
@@ -168,11 +157,11 @@ func (p *headerReader) readSignals(h *Header, f *frame) error {
 		if err != nil {
 			return err
 		}
-		place := span{f.record, samples}
+		place := span{f.record, f.width * samples}
 		f.record = place.end()
-		if p.column(columnLabel, i).text() == annotationLabel {
+		if p.column(columnLabel, i).text() == p.family.annotation {
 			f.annotations = append(f.annotations, place)
-			h.AnnotationBytes += 2 * samples
+			h.AnnotationBytes += place.bytes
 			continue
 		}
 		s, err := p.signal(i)
@@ -215,34 +204,46 @@ func (p *headerReader) signal(i int) (s Signal, err error) {
 func (p *headerReader) digital(column, signal int) (int, error) {
 	f := p.column(column, signal)
 	n, err := f.integer()
-	if err == nil && n != int(int16(n)) {
-		err = f.wrong("a whole number from -32768 to 32767")
+	if least, most := p.family.least(), p.family.most(); err == nil && (n < least || n > most) {
+		err = f.wrong(fmt.Sprintf("a whole number from %d to %d", least, most))
 	}
 	return n, err
+}
+
+// version reads the width of the samples from the first field.
+func (p *headerReader) version() error {
+	f := p.fixed(fieldVersion)
+	for i, family := range families() {
+		if string(bytes.TrimRight(f.bytes, " \x00")) == family.version {
+			p.family, p.first = family, Kind(i*kindsOfFamily)
+			return nil
+		}
+	}
+	return f.wrong(`"0" followed by seven blanks, as in every EDF file, or the eight bytes of its 24-bit variant`)
 }
 
 // kind reads the variant from the reserved field.
 func (p *headerReader) kind(annotated bool) (Kind, error) {
 	f := p.fixed(fieldReserved)
-	text := f.text()
+	text, names := f.text(), p.family.names
 	switch {
-	case strings.HasPrefix(text, "EDF+C"):
+	case strings.HasPrefix(text, names[continuousKind]):
 		if !annotated {
-			p.note("the header says EDF+C but there is no annotation signal: read as continuous, without events")
+			p.note("the header says %s but there is no annotation signal: read as continuous, without events", names[continuousKind])
 		}
-		return EDFPlusC, nil
-	case strings.HasPrefix(text, "EDF+D"):
+		return p.first + continuousKind, nil
+	case strings.HasPrefix(text, names[interruptedKind]):
 		if !annotated {
-			return 0, f.wrong(`an "EDF Annotations" signal that gives each record's time`)
+			return 0, f.wrong(fmt.Sprintf("an %q signal that gives each record's time", p.family.annotation))
 		}
-		return EDFPlusD, nil
-	case strings.HasPrefix(text, "EDF+"):
-		return 0, f.wrong("EDF+C or EDF+D")
+		return p.first + interruptedKind, nil
+	case strings.HasPrefix(text, p.family.plus()):
+		return 0, f.wrong(fmt.Sprintf("%s or %s", names[continuousKind], names[interruptedKind]))
 	case annotated:
-		p.note("the header says plain EDF but there is an annotation signal: read as EDF+C")
-		return EDFPlusC, nil
+		p.note("the header says plain %s but there is an annotation signal: read as %s", names[plainKind], names[continuousKind])
+		return p.first + continuousKind, nil
 	}
-	return EDF, nil
+	return p.first, nil
 }
 
 // duration reads the record duration in seconds.

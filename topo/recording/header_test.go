@@ -14,11 +14,13 @@ import (
 // specimen returns a small faultless EDF+C file: two signals of 4 and 2 samples,
 // 3 records of 1 s, 32 bytes for annotations; the header is 1024 bytes long and a
 // record 44.
-func specimen(tb testing.TB) []byte {
+func specimen(tb testing.TB) []byte { return specimenOf(tb, EDFPlusC) }
+
+func specimenOf(tb testing.TB, kind Kind) []byte {
 	tb.Helper()
 	var b bytes.Buffer
 	w, err := NewWriter(&b, Header{
-		Patient: "H-07 X X X", Kind: EDFPlusC, Records: 3, RecordDuration: 1, AnnotationBytes: 32,
+		Patient: "H-07 X X X", Kind: kind, Records: 3, RecordDuration: 1, AnnotationBytes: 32,
 		Start: time.Date(2021, 3, 4, 15, 16, 17, 0, time.UTC),
 		Signals: []Signal{
 			{Label: "EEG Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000, SamplesPerRecord: 4},
@@ -280,13 +282,20 @@ func TestShortReader(t *testing.T) {
 
 // FuzzHeader overwrites a part of a header and cuts it.
 func FuzzHeader(f *testing.F) {
-	good := specimen(f)[:atRecords]
-	f.Add(0, "", len(good))
-	f.Add(252, "9999", len(good))
-	f.Add(236, "-1", len(good))
-	f.Add(256, "EDF Annotations ", len(good))
-	f.Add(atPhysicalMin, "1e300   ", 1000)
-	f.Fuzz(func(t *testing.T, offset int, text string, length int) {
+	narrow, wide := specimen(f)[:atRecords], specimenOf(f, BDFPlusC)[:atRecords]
+	for _, bdf := range []bool{false, true} {
+		f.Add(bdf, 0, "", atRecords)
+		f.Add(bdf, 252, "9999", atRecords)
+		f.Add(bdf, 236, "-1", atRecords)
+		f.Add(bdf, 256, "EDF Annotations ", atRecords)
+		f.Add(bdf, 256, "BDF Annotations ", atRecords)
+		f.Add(bdf, atPhysicalMin, "1e300   ", 1000)
+	}
+	f.Fuzz(func(t *testing.T, bdf bool, offset int, text string, length int) {
+		good := narrow
+		if bdf {
+			good = wide
+		}
 		b := overwrite(good, offset, text, length)
 		h, frame, _, err := readHeader(bytes.NewReader(b), int64(len(b)))
 		if err != nil {

@@ -117,8 +117,8 @@ func (r *Recording) readAnnotations() error {
 		return nil
 	}
 	r.Segments, r.anchors = line.segments, line.anchors
-	if r.Kind == EDFPlusC && len(r.Segments) > 1 {
-		r.Notes = append(r.Notes, fmt.Sprintf("the header says EDF+C, continuous, but the records' times show %d gaps: they are respected", len(r.Segments)-1))
+	if !r.Kind.interrupted() && len(r.Segments) > 1 {
+		r.Notes = append(r.Notes, fmt.Sprintf("the header says %v, continuous, but the records' times show %d gaps: they are respected", r.Kind, len(r.Segments)-1))
 	}
 	return nil
 }

@@ -33,11 +33,31 @@ func TestApply(t *testing.T) {
 			for i := range n {
 				binary.LittleEndian.PutUint16(b[2*i:], uint16(int16(d+i)))
 			}
-			c.apply(dst, b)
+			c.apply16(dst, b)
 			for i, x := range dst {
 				if want := float64(int16(d+i))/4 - 3; x != want {
 					t.Fatalf("digital %d: %v, want %v", d+i, x, want)
 				}
+			}
+		}
+	}
+}
+
+// Values of 24 bits at the ends, around zero and where the sign could be lost,
+// at every place of the loop.
+func TestApply24(t *testing.T) {
+	c := scale{0.25, -3}
+	digital := []int{-1 << 23, -1<<23 + 1, -65537, -65536, -256, -1, 0, 1, 255, 256, 32768, 65535, 65536, 1<<23 - 1}
+	for n := range len(digital) + 1 {
+		var b []byte
+		for _, d := range digital[:n] {
+			b = append(b, byte(d), byte(d>>8), byte(d>>16))
+		}
+		dst := make([]float64, n)
+		c.apply24(dst, b)
+		for i, x := range dst {
+			if want := float64(digital[i])/4 - 3; x != want {
+				t.Errorf("%d of %d: digital %d: %v, want %v", i, n, digital[i], x, want)
 			}
 		}
 	}

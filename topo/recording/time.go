@@ -61,6 +61,20 @@ func (r *Recording) Sample(onset float64, signal int) (segment, index int, ok bo
 	return a.segment, int(first + i), true
 }
 
+// Time returns the time in seconds of a sample of a signal, within a nanosecond:
+// what [Recording.Sample] takes back to it.
+func (r *Recording) Time(segment, index, signal int) float64 {
+	samples := r.Signals[signal].SamplesPerRecord
+	record := r.Segments[segment].Record + index/samples
+	after := sort.Search(len(r.anchors), func(i int) bool { return r.anchors[i].record > record })
+	a := r.anchors[after-1]
+	whole := a.start + int64(record-a.record)*r.exact
+	// The place within a record is below its duration, so 128 bits hold the product.
+	hi, lo := bits.Mul64(uint64(index%samples), uint64(r.exact))
+	within, _ := bits.Div64(hi, lo, uint64(samples))
+	return float64(whole+int64(within)) / second
+}
+
 // Samples returns how many samples of a signal a segment holds.
 func (r *Recording) Samples(segment, signal int) int {
 	return r.Segments[segment].Records * r.Signals[signal].SamplesPerRecord

@@ -20,14 +20,14 @@ type anchor struct {
 type timeline struct {
 	duration  int64 // of a record, ns
 	tolerance int64 // half an interval of the fastest signal, ns
-	own       bool  // each record's own time counts (EDF+D)
+	own       bool  // each record's own time counts (EDF+D, BDF+D)
 	last      int64 // start of the last record
 	segments  []Segment
 	anchors   []anchor
 }
 
 func newTimeline(h *Header) *timeline {
-	t := &timeline{duration: h.duration(), own: h.Kind == EDFPlusD}
+	t := &timeline{duration: h.duration(), own: h.Kind.interrupted()}
 	fastest := 1
 	for _, s := range h.Signals {
 		fastest = max(fastest, s.SamplesPerRecord)

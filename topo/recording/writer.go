@@ -1,7 +1,6 @@
 package recording
 
 import (
-	"encoding/binary"
 	"fmt"
 	"io"
 	"math"
@@ -12,13 +11,14 @@ import (
 // header does not ask for any: the record's time and a few short events.
 const defaultAnnotationBytes = 128
 
-// A Writer writes an EDF+C file: the header at once, then record after record.
+// A Writer writes an EDF+C or BDF+C file: the header at once, then record after record.
 type Writer struct {
 	w        io.Writer
 	signals  []Signal
 	scales   []scale
 	records  int
 	duration int64 // ns
+	width    int   // bytes of a sample
 	record   []byte
 	samples  int // bytes of the record that hold samples; annotations follow
 	written  int
@@ -28,21 +28,25 @@ type Writer struct {
 // NewWriter writes the header and returns a writer for h.Records records. Header
 // texts are printable ASCII, of at most the length that the format has room for.
 //
-// Kind must be EDFPlusC. An empty Patient is written as unknown. An empty
+// Kind must be EDFPlusC or BDFPlusC. An empty Patient is written as unknown. An empty
 // Recording is made from Start; a zero Start is written as withheld, with the
 // clipping date 1 January 1985 in the date field.
 func NewWriter(w io.Writer, h Header) (*Writer, error) {
+	if err := checkHeader(&h); err != nil {
+		return nil, err
+	}
 	if h.AnnotationBytes == 0 {
 		h.AnnotationBytes = defaultAnnotationBytes
 	}
-	h.AnnotationBytes += h.AnnotationBytes % 2
+	width := h.Kind.family().width
+	h.AnnotationBytes = roundUp(h.AnnotationBytes, width)
 	b, err := encodeHeader(&h)
 	if err != nil {
 		return nil, err
 	}
-	out := &Writer{w: w, signals: slices.Clone(h.Signals), records: h.Records, duration: h.duration()}
+	out := &Writer{w: w, signals: slices.Clone(h.Signals), records: h.Records, duration: h.duration(), width: width}
 	for i := range h.Signals {
-		out.samples += 2 * h.Signals[i].SamplesPerRecord
+		out.samples += out.width * h.Signals[i].SamplesPerRecord
 		out.scales = append(out.scales, h.Signals[i].scale())
 	}
 	out.record = make([]byte, out.samples+h.AnnotationBytes)
@@ -77,7 +81,7 @@ func (w *Writer) WriteRecord(samples [][]float64, events []Event) error {
 			return err
 		}
 		clipped += n
-		place = place[2*len(values):]
+		place = place[w.width*len(values):]
 	}
 	if _, err := w.w.Write(w.record); err != nil {
 		return err
@@ -105,7 +109,9 @@ func (w *Writer) encode(dst []byte, values []float64, signal int) (clipped int, 
 		case math.IsNaN(d):
 			return 0, fmt.Errorf("record %d, signal %q, sample %d: not a number", w.written+1, s.Label, i+1)
 		}
-		binary.LittleEndian.PutUint16(dst[2*i:], uint16(int16(d)))
+		for k := range w.width {
+			dst[w.width*i+k] = byte(int(d) >> (8 * k))
+		}
 	}
 	return clipped, nil
 }

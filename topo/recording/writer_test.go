@@ -56,7 +56,7 @@ func TestRoundTrip(t *testing.T) {
 
 func drawHeader(t *rapid.T) Header {
 	h := Header{
-		Patient: "H-07 X X X", Kind: EDFPlusC,
+		Patient: "H-07 X X X", Kind: rapid.SampledFrom([]Kind{EDFPlusC, BDFPlusC}).Draw(t, "kind"),
 		Start:          time.Unix(rapid.Int64Range(473385600, 3629145599).Draw(t, "start"), 0).UTC(), // 1985 to 2084
 		Records:        rapid.IntRange(1, 5).Draw(t, "records"),
 		RecordDuration: rapid.SampledFrom([]float64{0.1, 0.333333, 1, 60}).Draw(t, "duration"),
@@ -64,10 +64,11 @@ func drawHeader(t *rapid.T) Header {
 	for i := range rapid.IntRange(1, 4).Draw(t, "signals") {
 		low := float64(rapid.IntRange(-99999, 99998).Draw(t, "low")) / 10
 		high := float64(rapid.IntRange(-99999, 99999).Filter(func(n int) bool { return float64(n)/10 != low }).Draw(t, "high")) / 10
-		least := rapid.IntRange(-32768, 32766).Draw(t, "least")
+		f := h.Kind.family()
+		least := rapid.IntRange(f.least(), f.most()-1).Draw(t, "least")
 		h.Signals = append(h.Signals, Signal{
 			Label: fmt.Sprintf("S%d", i), Transducer: "t", Unit: "uV", Prefilter: "HP:0.1Hz",
-			PhysicalMin: low, PhysicalMax: high, DigitalMin: least, DigitalMax: rapid.IntRange(least+1, 32767).Draw(t, "most"),
+			PhysicalMin: low, PhysicalMax: high, DigitalMin: least, DigitalMax: rapid.IntRange(least+1, f.most()).Draw(t, "most"),
 			SamplesPerRecord: rapid.IntRange(1, 9).Draw(t, "samples per record"),
 		})
 	}
@@ -87,7 +88,7 @@ func drawEvent(t *rapid.T) Event {
 }
 
 func compareHeaders(t *rapid.T, r *Recording, h *Header) {
-	if r.Kind != EDFPlusC || !r.Start.Equal(h.Start) || r.Records != h.Records || r.RecordDuration != h.RecordDuration ||
+	if r.Kind != h.Kind || !r.Start.Equal(h.Start) || r.Records != h.Records || r.RecordDuration != h.RecordDuration ||
 		!equal(r.Signals, h.Signals) || r.AnnotationBytes != h.AnnotationBytes || len(r.Notes) != 0 || len(r.Segments) != 1 {
 		t.Errorf("got %+v, notes %q, want %+v", r.Header, r.Notes, h)
 	}
@@ -165,7 +166,7 @@ func TestNewWriterRefuses(t *testing.T) {
 		change func(*Header)
 		want   string
 	}{
-		{func(h *Header) { h.Kind = EDFPlusD }, "kind EDF+D: only EDF+C is written"},
+		{func(h *Header) { h.Kind = EDFPlusD }, "kind EDF+D: only EDF+C and BDF+C are written"},
 		{func(h *Header) { h.Records = 0 }, "0 records: at least one is needed"},
 		{func(h *Header) { h.RecordDuration = 0 }, "a record of 0 s: it must be longer than zero"},
 		{func(h *Header) { h.RecordDuration = math.NaN() }, "a record of NaN s: it must be longer than zero"},
@@ -176,7 +177,7 @@ func TestNewWriterRefuses(t *testing.T) {
 		{func(h *Header) { h.Recording = "yesterday" }, `the recording field must start with "Startdate" and dd-MMM-yyyy or X: leave it empty to have it made`},
 		{func(h *Header) { h.Recording = "Startdate 01-JAN-2020 X X X" }, "the recording field gives the date 2020-01-01, the start is 2021-03-04: leave one empty"},
 		{signal(func(s *Signal) { s.Label = "seventeen letters" }), `label of signal 1 "seventeen letters" has 17 characters: the format has room for 16`},
-		{signal(func(s *Signal) { s.Label = annotationLabel }), `signal 1, "EDF Annotations": the label is kept for annotations: choose another`},
+		{signal(func(s *Signal) { s.Label = families()[0].annotation }), `signal 1, "EDF Annotations": the label is kept for annotations: choose another`},
 		{signal(func(s *Signal) { s.Unit = "µV" }), `unit of signal 1 "µV": the format has room for printable ASCII only`},
 		{signal(func(s *Signal) { s.PhysicalMax = 3276.71234 }), `physical maximum of signal 1 "3276.71234" has 10 characters: the format has room for 8`},
 		{signal(func(s *Signal) { s.PhysicalMax = s.PhysicalMin }), `signal 1, "Cz": physical range -100 to -100: two different numbers are needed`},
