@@ -1,9 +1,6 @@
 package erp
 
-import (
-	"fmt"
-	"math"
-)
+import "fmt"
 
 // A chain is what happens to each epoch between cutting and averaging, prepared
 // for one montage.
@@ -109,14 +106,14 @@ func (c *chain) settle(row []float64) (swing float64) {
 	if c.to > c.from {
 		baseline /= float64(c.to - c.from)
 	}
-	lowest, highest := math.Inf(1), math.Inf(-1)
+	first := row[0] - (common[0] + baseline)
+	lowest, highest := first, first
 	for t, x := range row {
 		x -= common[t] + baseline
 		row[t] = x
 		if x < lowest {
 			lowest = x
-		}
-		if x > highest {
+		} else if x > highest {
 			highest = x
 		}
 	}
