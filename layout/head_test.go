@@ -125,6 +125,7 @@ func TestHeadFile(t *testing.T) {
 	for _, h := range []Head{
 		{Circumference: 560},
 		{Wearer: "P07", Circumference: 562.5, NasionInion: 365, EarEar: 340},
+		{Circumference: 560, NasionInion: 365, EarEar: 340, Halves: Halves{283, 277, 171, 169}},
 	} {
 		var b bytes.Buffer
 		if err := h.Encode(&b); err != nil {
@@ -158,7 +159,7 @@ func TestDecodeHeadRefuses(t *testing.T) {
 		{`{` + good + `, "Wearer": "P1"}`, `unknown key "Wearer"`},
 		{`{` + good + `, "version": 1}`, `key "version" is given twice`},
 		{`{` + good + `, "ear_ear_mm": null}`, `key "ear_ear_mm" is null`},
-		{`{` + good + `, "ear_ear_mm": "340"}`, `key "ear_ear_mm" is "340": expected a number`},
+		{`{` + good + `, "ear_ear_mm": "340"}`, `key "ear_ear_mm" is "340": expected a number or a list of numbers`},
 		{`{` + good + `, "ear_ear_mm": 340}`, "nasion-inion arc is missing"},
 		{`{` + good + `, "wearer": "A. Name"}`, "expected a code"},
 		{`{"kind": "calotte average", "version": 1, "circumference_mm": 560}`, `kind is "calotte average": expected "calotte head"`},

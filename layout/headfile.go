@@ -2,11 +2,8 @@ package layout
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
-	"slices"
-	"strings"
 )
 
 // A head file is a JSON object:
@@ -15,19 +12,36 @@ import (
 //	  "kind": "calotte head",
 //	  "version": 1,
 //	  "wearer": "P07",
-//	  "circumference_mm": 560,
+//	  "date": "2026-03-09",
+//	  "posture": "sitting",
+//	  "circumference_mm": [559, 561],
 //	  "nasion_inion_mm": 365,
-//	  "ear_ear_mm": 340
+//	  "ear_ear_mm": 340,
+//	  "left_half_ring_mm": 283,
+//	  "right_half_ring_mm": 277,
+//	  "left_half_ear_mm": 171,
+//	  "right_half_ear_mm": 169,
+//	  "widest_mm": 571,
+//	  "notes": [{"kind": "scar", "side": "left", "place": "behind the ear"}]
 //	}
 //
-// The wearer, and the two arcs together, may be left out.
+// A measure is a number or a list of readings. All but the first two keys and a
+// set of measures that [Head.Check] takes may be left out.
 type headFile struct {
-	Kind          string  `json:"kind"`
-	Version       int     `json:"version"`
-	Wearer        string  `json:"wearer,omitempty"`
-	Circumference float64 `json:"circumference_mm"`
-	NasionInion   float64 `json:"nasion_inion_mm,omitempty"`
-	EarEar        float64 `json:"ear_ear_mm,omitempty"`
+	Kind          string      `json:"kind"`
+	Version       int         `json:"version"`
+	Wearer        string      `json:"wearer,omitempty"`
+	Date          string      `json:"date,omitempty"`
+	Posture       Posture     `json:"posture,omitempty"`
+	Circumference readingList `json:"circumference_mm,omitempty"`
+	NasionInion   readingList `json:"nasion_inion_mm,omitempty"`
+	EarEar        readingList `json:"ear_ear_mm,omitempty"`
+	LeftRing      readingList `json:"left_half_ring_mm,omitempty"`
+	RightRing     readingList `json:"right_half_ring_mm,omitempty"`
+	LeftEar       readingList `json:"left_half_ear_mm,omitempty"`
+	RightEar      readingList `json:"right_half_ear_mm,omitempty"`
+	Widest        float64     `json:"widest_mm,omitempty"`
+	Notes         noteList    `json:"notes,omitempty"`
 }
 
 const (
@@ -36,12 +50,23 @@ const (
 	maxHeadFile = 1 << 16 // bytes; a head file has some 150
 )
 
-// Encode writes the head file. It refuses what [DecodeHead] would refuse.
-func (h Head) Encode(w io.Writer) error {
-	if err := h.validate(); err != nil {
+// Encode writes the head file of a visit with one reading of each measure. It
+// refuses what [DecodeHead] would refuse.
+func (h Head) Encode(w io.Writer) error { return h.Visit().Encode(w) }
+
+// Encode writes the head file. It refuses what [DecodeVisit] would refuse.
+func (v Visit) Encode(w io.Writer) error {
+	if _, err := v.Check(); err != nil {
 		return err
 	}
-	text, err := json.MarshalIndent(headFile{headKind, headVersion, h.Wearer, h.Circumference, h.NasionInion, h.EarEar}, "", "  ")
+	r := v.Readings
+	text, err := json.MarshalIndent(headFile{
+		Kind: headKind, Version: headVersion,
+		Wearer: v.Wearer, Date: v.Date, Posture: v.Posture,
+		Circumference: r.Circumference, NasionInion: r.NasionInion, EarEar: r.EarEar,
+		LeftRing: r.LeftRing, RightRing: r.RightRing, LeftEar: r.LeftEar, RightEar: r.RightEar,
+		Widest: v.Widest, Notes: v.Notes,
+	}, "", "  ")
 	if err != nil {
 		return err
 	}
@@ -49,113 +74,69 @@ func (h Head) Encode(w io.Writer) error {
 	return err
 }
 
-// DecodeHead reads a head file. It refuses keys that it does not know or meets
-// twice, anything after the object, and measures that [Head.Check] refuses.
+// DecodeHead reads the head of a head file. It refuses what [DecodeVisit]
+// refuses.
 func DecodeHead(r io.Reader) (Head, error) {
-	text, err := io.ReadAll(io.LimitReader(r, maxHeadFile+1))
-	if err != nil {
-		return Head{}, fmt.Errorf("head file: %w", err)
-	}
-	h, err := decodeHead(string(text))
-	if err != nil {
-		return Head{}, fmt.Errorf("head file: %w", err)
-	}
-	return h, nil
+	v, err := DecodeVisit(r)
+	return v.Head(), err
 }
 
-func decodeHead(text string) (Head, error) {
+// DecodeVisit reads a head file. It refuses keys that it does not know or meets
+// twice, anything after the object, and what [Visit.Check] refuses.
+func DecodeVisit(r io.Reader) (Visit, error) {
+	text, err := io.ReadAll(io.LimitReader(r, maxHeadFile+1))
+	if err != nil {
+		return Visit{}, fmt.Errorf("head file: %w", err)
+	}
+	v, err := decodeVisit(string(text))
+	if err != nil {
+		return Visit{}, fmt.Errorf("head file: %w", err)
+	}
+	return v, nil
+}
+
+func decodeVisit(text string) (Visit, error) {
 	if len(text) > maxHeadFile {
-		return Head{}, fmt.Errorf("longer than %d bytes: expected a head written by calotte", maxHeadFile)
+		return Visit{}, fmt.Errorf("longer than %d bytes: expected a head written by calotte", maxHeadFile)
 	}
 	var f headFile
 	if err := decodeObject(text, f.fields()); err != nil {
-		return Head{}, err
+		return Visit{}, err
 	}
 	if f.Kind != headKind {
-		return Head{}, fmt.Errorf("kind is %q: expected %q", f.Kind, headKind)
+		return Visit{}, fmt.Errorf("kind is %q: expected %q", f.Kind, headKind)
 	}
 	if f.Version != headVersion {
-		return Head{}, fmt.Errorf("version is %d: this program reads version %d", f.Version, headVersion)
+		return Visit{}, fmt.Errorf("version is %d: this program reads version %d", f.Version, headVersion)
 	}
-	h := Head{Wearer: f.Wearer, Circumference: f.Circumference, NasionInion: f.NasionInion, EarEar: f.EarEar}
-	return h, h.validate()
+	v := Visit{
+		Wearer: f.Wearer, Date: f.Date, Posture: f.Posture, Widest: f.Widest, Notes: f.Notes,
+		Readings: Readings{
+			Circumference: f.Circumference, NasionInion: f.NasionInion, EarEar: f.EarEar,
+			LeftRing: f.LeftRing, RightRing: f.RightRing, LeftEar: f.LeftEar, RightEar: f.RightEar,
+		},
+	}
+	_, err := v.Check()
+	return v, err
 }
 
-// A field is a key of a JSON object and where its value goes.
-type field struct {
-	key   string
-	value any
-	form  string // of the value, in words
-}
+const measureForm = "a number or a list of numbers"
 
 func (f *headFile) fields() []field {
 	return []field{
 		{"kind", &f.Kind, "a text"},
 		{"version", &f.Version, "a whole number"},
 		{"wearer", &f.Wearer, "a text"},
-		{"circumference_mm", &f.Circumference, "a number"},
-		{"nasion_inion_mm", &f.NasionInion, "a number"},
-		{"ear_ear_mm", &f.EarEar, "a number"},
+		{"date", &f.Date, "a text"},
+		{"posture", &f.Posture, "a text"},
+		{"circumference_mm", &f.Circumference, measureForm},
+		{"nasion_inion_mm", &f.NasionInion, measureForm},
+		{"ear_ear_mm", &f.EarEar, measureForm},
+		{"left_half_ring_mm", &f.LeftRing, measureForm},
+		{"right_half_ring_mm", &f.RightRing, measureForm},
+		{"left_half_ear_mm", &f.LeftEar, measureForm},
+		{"right_half_ear_mm", &f.RightEar, measureForm},
+		{"widest_mm", &f.Widest, "a number"},
+		{"notes", &f.Notes, "a list of objects"},
 	}
-}
-
-// decodeObject reads one flat JSON object. encoding/json would take keys in any
-// case, the last of two equal keys, and null for a number.
-func decodeObject(text string, fields []field) error {
-	d := json.NewDecoder(strings.NewReader(text))
-	if t, err := d.Token(); err != nil || t != json.Delim('{') {
-		return errors.New("not a JSON object")
-	}
-	seen := map[string]bool{}
-	for d.More() {
-		t, err := d.Token()
-		if err != nil {
-			return fmt.Errorf("not JSON: %w", err)
-		}
-		key := t.(string) // the decoder takes nothing else for a key
-		i := slices.IndexFunc(fields, func(f field) bool { return f.key == key })
-		switch {
-		case i < 0:
-			return fmt.Errorf("unknown key %q: expected %s", key, keys(fields))
-		case seen[key]:
-			return fmt.Errorf("key %q is given twice: keep one", key)
-		}
-		seen[key] = true
-		var raw json.RawMessage
-		if err := d.Decode(&raw); err != nil {
-			return fmt.Errorf("key %q: not JSON: %w", key, err)
-		}
-		if string(raw) == "null" {
-			return fmt.Errorf("key %q is null: leave it out", key)
-		}
-		if err := json.Unmarshal(raw, fields[i].value); err != nil {
-			return fmt.Errorf("key %q is %s: expected %s", key, raw, fields[i].form)
-		}
-	}
-	if _, err := d.Token(); err != nil {
-		return fmt.Errorf("not JSON: %w", err)
-	}
-	if _, err := d.Token(); err != io.EOF {
-		return errors.New("text after the JSON object: remove it")
-	}
-	return nil
-}
-
-func keys(fields []field) string {
-	all := make([]string, len(fields))
-	for i, f := range fields {
-		all[i] = f.key
-	}
-	return strings.Join(all, ", ")
-}
-
-// validate checks measures and the wearer's code.
-func (h Head) validate() error {
-	for _, r := range h.Wearer {
-		if !strings.ContainsRune(letters+"0123456789-_", r) {
-			return fmt.Errorf("wearer is %q: expected a code of letters, digits, - and _, not a name", h.Wearer)
-		}
-	}
-	_, err := h.Check()
-	return err
 }
