@@ -23,10 +23,12 @@ const (
 )
 
 const (
-	cellHeight = 15.5 // mm
+	cellHeight = 15.0 // mm
 	leastCell  = 32.5 // wide
 	mostCell   = 43
 	nameHeight = 5.2 // of it
+	cellGap    = .8  // under the instruction
+	rowGap     = 1
 )
 
 // centimetres writes mm as cm with one decimal.
@@ -72,7 +74,7 @@ func (p *page) cell(x, y, width float64, c cell) {
 func (f *flow) cells(label string, list []cell) {
 	x := f.p.left() + sideLabel
 	perRow := int((f.p.span() - sideLabel) / leastCell)
-	width := min(mostCell, (f.p.span()-sideLabel)/float64(min(perRow, len(list))))
+	width := min(mostCell, (f.p.span()-sideLabel)/float64(min(perRow, max(1, len(list)))))
 	for i := 0; i < len(list); i += perRow {
 		f.need(cellHeight)
 		if i == 0 && label != "" {
@@ -81,7 +83,7 @@ func (f *flow) cells(label string, list []cell) {
 		for k, c := range list[i:min(i+perRow, len(list))] {
 			f.p.cell(x+float64(k)*width, f.y, width, c)
 		}
-		f.y += cellHeight + 1.5
+		f.y += cellHeight + rowGap
 	}
 }
 
@@ -89,7 +91,7 @@ const sideLabel = 20 // mm
 
 // rowsHeight is what n cells will take.
 func (f *flow) rowsHeight(n int) float64 {
-	return math.Ceil(float64(n)*leastCell/(f.p.span()-sideLabel)) * (cellHeight + 1.5)
+	return math.Ceil(float64(n)*leastCell/(f.p.span()-sideLabel)) * (cellHeight + rowGap)
 }
 
 // side names a side of the wearer beside a row, in lines.

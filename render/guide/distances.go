@@ -1,7 +1,9 @@
 package guide
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -24,8 +26,11 @@ func (b *book) distances(p *plan) error {
 	}
 	f.alongMidline(p)
 	f.alongCoronal(p)
-	f.alongRing(p)
+	if err := f.alongRing(p); err != nil {
+		return err
+	}
 	f.across(p)
+	f.note(p)
 	if f.turned != nil {
 		back()
 	}
@@ -128,10 +133,24 @@ func (f *flow) vertex(p *plan) error {
 	f.step(f.Sheet1.Vertex, cellHeight)
 	kind := p.byName["Cz"].kind()
 	x := f.p.left() + sideLabel
+	f.y += cellGap
 	f.p.cell(x, f.y, 2*mostCell, cell{name: "Cz", note: f.Sheet1.VertexMidline, distance: ni / 2, box: kind})
 	f.p.cell(x+2*mostCell, f.y, 2*mostCell, cell{name: "Cz", note: f.Sheet1.VertexCoronal, distance: ee / 2, box: noBox})
 	f.y += cellHeight + stepGap
 	return nil
+}
+
+// note ends the sheet with what its signs mean, and what the posture asks.
+func (f *flow) note(p *plan) {
+	text := f.Sheet1.Helpers
+	switch f.o.Posture {
+	case Lying:
+		text += " " + f.Sheet1.Lying
+	case Headrest:
+		text += " " + f.Sheet1.Headrest
+	}
+	f.need(proseHeight(f.p.span(), body, text))
+	f.y = f.p.prose(f.p.left(), f.y, f.p.span(), body, text)
 }
 
 func (m *mark) kind() boxKind {
@@ -153,45 +172,74 @@ func (f *flow) along(text string, marks []*mark) {
 		}
 	}
 	f.step(text, min(f.rowsHeight(len(list)), 3*cellHeight))
+	f.y += cellGap
 	f.cells("", list)
-	f.y += stepGap - 1.5
+	f.y += stepGap - rowGap
 }
 
-func (f *flow) alongRing(p *plan) {
-	left, right := ringCells(p, leftRing), ringCells(p, rightRing)
+func (f *flow) alongRing(p *plan) error {
+	left, err := ringCells(p, leftRing, "T7")
+	if err != nil {
+		return err
+	}
+	right, err := ringCells(p, rightRing, "T8")
+	if err != nil {
+		return err
+	}
 	f.step(f.Sheet1.Ring, f.rowsHeight(len(left)))
+	f.y += cellGap
 	f.cells(f.Common.Left, left)
 	f.cells(f.Common.Right, right)
-	f.y += stepGap - 1.5
+	f.y += stepGap - rowGap
+	return nil
 }
 
-// ringCells leaves out Fpz and Oz, which the midline gives.
-func ringCells(p *plan, arc string) []cell {
+// ringCells leaves out Fpz and Oz, which the midline gives, and has T7 or T8
+// without a box: the ear arc gave it, the ring must meet it.
+func ringCells(p *plan, arc string, side layout.Name) ([]cell, error) {
+	quarter, err := p.quarter(side)
+	if err != nil {
+		return nil, err
+	}
+	meeting := cell{name: string(side), note: percent(25), distance: quarter, box: noBox}
 	var list []cell
 	for _, m := range p.on(arc) {
 		if m.name == "Fpz" || m.name == "Oz" {
 			continue
 		}
-		list = append(list, ringCell(m.name, m.Distance, m.kind()))
+		list = append(list, cell{name: string(m.name), note: percent(ringShare(m.name)), distance: m.Distance, box: m.kind()})
 	}
-	return list
+	at := slices.IndexFunc(list, func(c cell) bool { return c.distance > quarter })
+	if at < 0 {
+		at = len(list)
+	}
+	return slices.Insert(list, at, meeting), nil
 }
 
-func ringCell(n layout.Name, mm float64, kind boxKind) cell {
-	percent := strconv.FormatFloat(ringPercent(n), 'f', -1, 64)
-	return cell{name: string(n), note: percent + "\u00a0%", distance: mm, box: kind}
-}
-
-// ringPercent is a ring site's share of the circumference by the rule: each
-// quarter is divided by itself.
-func ringPercent(n layout.Name) float64 {
-	r, _ := ruleOf(n)
-	for i, s := range r.Sites {
-		if s == n {
-			return 50 * float64(i) / float64(len(r.Sites)-1)
+// quarter is the ring's length from Fpz to T7 or T8.
+func (p *plan) quarter(side layout.Name) (float64, error) {
+	for _, r := range layout.Rules() {
+		if r.Via == side && r.From == "Fpz" {
+			arc, err := r.Section(p.surface)
+			if err != nil {
+				return 0, err
+			}
+			before, _ := arc.Parts()
+			return before.Length(), nil
 		}
 	}
-	return math.NaN()
+	return 0, fmt.Errorf("no ring over %s", side)
+}
+
+func percent(share float64) string {
+	return strconv.FormatFloat(share, 'f', -1, 64) + "\u00a0%"
+}
+
+// ringShare is a ring site's per cent of the circumference by the rule, which
+// divides each quarter by itself.
+func ringShare(n layout.Name) float64 {
+	r, _ := ruleOf(n)
+	return 50 * float64(slices.Index(r.Sites, n)) / float64(len(r.Sites)-1)
 }
 
 // across sets the sites that no straight tape reaches: left ones on the left.
@@ -200,7 +248,8 @@ func (f *flow) across(p *plan) {
 	if len(marks) == 0 {
 		return
 	}
-	f.step(f.Sheet1.Crossing, crossingHeight+8)
+	rows := float64(len(marks)+1) / 2 * crossingHeight
+	f.step(f.Sheet1.Crossing, min(rows, 5*crossingHeight)+8)
 	f.crossingHead()
 	done := map[layout.Name]bool{}
 	for _, m := range marks {
@@ -218,7 +267,7 @@ func (f *flow) across(p *plan) {
 	}
 }
 
-const crossingHeight = 16.0
+const crossingHeight = 15.0
 
 func (f *flow) crossingHead() {
 	half := f.p.span() / 2

@@ -38,7 +38,6 @@ type Text struct {
 	} `yaml:"caution"`
 	Sheet1 struct {
 		Title          string `yaml:"title"`
-		ShortTitle     string `yaml:"short_title"`
 		Measures       string `yaml:"measures"`
 		Circumference  string `yaml:"circumference"`
 		NasionInion    string `yaml:"nasion_inion"`
@@ -63,8 +62,6 @@ type Text struct {
 		Helpers        string `yaml:"helpers"`
 		Lying          string `yaml:"lying"`
 		Headrest       string `yaml:"headrest"`
-		NotOnArc       string `yaml:"not_on_arc"`
-		Centimetres    string `yaml:"centimetres"`
 	} `yaml:"sheet_1"`
 	Sheet1b struct {
 		Title    string `yaml:"title"`
@@ -89,6 +86,7 @@ type Text struct {
 		Target   string `yaml:"target"`
 		Measured string `yaml:"measured"`
 		Allowed  string `yaml:"allowed"`
+		AtMost   string `yaml:"at_most"`
 		IfWrong  string `yaml:"if_wrong"`
 		Rules    struct {
 			Midline      Rule `yaml:"midline"`
@@ -98,7 +96,7 @@ type Text struct {
 			MeetingRight Rule `yaml:"meeting_right"`
 		} `yaml:"rules"`
 		Pairs      string `yaml:"pairs"`
-		PairsOff   string `yaml:"pairs_off"`
+		PairsFix   string `yaml:"pairs_fix"`
 		Plugs      string `yaml:"plugs"`
 		Tap        string `yaml:"tap"`
 		TapRight   string `yaml:"tap_right"`

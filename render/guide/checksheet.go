@@ -1,0 +1,191 @@
+package guide
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"calotte/layout"
+)
+
+// A check is a row of sheet 2: measures that must read a target.
+type check struct {
+	rule   Rule
+	target float64 // mm; zero for two marks that must meet
+	boxes  int
+}
+
+// checks is sheet 2.
+func (b *book) checks(p *plan) error {
+	list, err := b.checkList(p)
+	if err != nil {
+		return err
+	}
+	page, y := b.start(sheetChecks, b.Sheet2.Title, 1)
+	y = page.prose(page.left(), y, page.span(), stepText, fill(b.Sheet2.Intro, "allowed", misplacedText)) + 1
+	for _, c := range list {
+		y = b.checkRow(page, y, c)
+	}
+	y = b.sides(page, y+2, p)
+	b.tapTest(page, y+3, p)
+	return nil
+}
+
+func (b *book) checkList(p *plan) ([]check, error) {
+	var length [3]float64
+	for i, arc := range []string{midline, coronal, ""} {
+		var err error
+		if length[i], err = p.measure(arc); err != nil {
+			return nil, err
+		}
+	}
+	r := b.Sheet2.Rules
+	return []check{
+		{r.Midline, length[0] / 2, 2},
+		{r.Coronal, length[1] / 2, 2},
+		{r.Ring, length[2], 1},
+		{r.MeetingLeft, 0, 1},
+		{r.MeetingRight, 0, 1},
+	}, nil
+}
+
+const (
+	checkHeight = 17.0
+	checkName   = 47.0 // mm: columns
+	checkTarget = 22.0
+	checkAllow  = 16.0
+)
+
+func (b *book) checkRow(p *page, y float64, c check) float64 {
+	x := p.left()
+	p.stroke(hair, r2.Vec{X: x, Y: y}, r2.Vec{X: p.right(), Y: y})
+	y += 2
+	p.tick(x, y+2)
+	x += tickSize + 2.5
+	p.prose(x, y, checkName-3, bodyBold, c.rule.Name)
+	x += checkName
+	target, allowed := c.target, fill(b.Sheet2.Allowed, "allowed", misplacedText)
+	if target == 0 {
+		target, allowed = misplaced, b.Sheet2.AtMost
+	}
+	p.put(x, y+2+distance.cap(), distance, centimetres(target))
+	x += checkTarget
+	p.fit(x, y+2+distance.cap(), checkAllow-1, body, held.Replace(allowed))
+	x += checkAllow
+	for range c.boxes {
+		p.write(x, y)
+		x += writeWidth + 2
+	}
+	x = p.left() + tickSize + 2.5 + checkName + checkTarget + checkAllow + 2*(writeWidth+2) + 1
+	p.prose(x, y-.6, p.right()-x, style{size: 10}, c.rule.Fix)
+	return y + checkHeight - 2
+}
+
+// A pair is one distance on each side.
+type pair struct {
+	left, right [2]layout.Name // from, to
+	target      [2]float64
+}
+
+// pairs are the distances that are compared, as far as the set has the sites.
+func (p *plan) pairs() []pair {
+	var list []pair
+	for _, c := range [][2]layout.Name{{"LPA", "T7"}, {"Fpz", "F7"}, {"Oz", "P7"}, {"Cz", "C3"}, {"Fz", "F3"}, {"Pz", "P3"}} {
+		left := c
+		right := [2]layout.Name{c[0].Mirror(), c[1].Mirror()}
+		a, okA := p.between(left)
+		z, okZ := p.between(right)
+		if okA && okZ {
+			list = append(list, pair{left, right, [2]float64{a, z}})
+		}
+	}
+	return list
+}
+
+// between is the distance of two marks that the set holds.
+func (p *plan) between(n [2]layout.Name) (float64, bool) {
+	a, b := p.byName[n[0]], p.byName[n[1]]
+	if a == nil || b == nil {
+		return 0, false
+	}
+	d, err := surfaceDistance(p.surface, a.Position, b.Position)
+	return d, err == nil
+}
+
+const pairHeight = writeHeight + 1.5
+
+func (b *book) sides(p *page, y float64, of *plan) float64 {
+	pairs := of.pairs()
+	if len(pairs) == 0 {
+		return y
+	}
+	p.open("sides", b.Sheet2.Pairs)
+	defer p.close()
+	y = b.heading(p, y, b.Sheet2.Pairs)
+	middle := p.left() + p.span()/2
+	p.fit(middle-2, y+bodyBold.cap(), p.span()/2-20, bodyBold.rightward(), b.Common.Left)
+	p.fit(middle+2, y+bodyBold.cap(), p.span()/2-20, bodyBold, b.Common.Right)
+	y += 5
+	top := y
+	for _, c := range pairs {
+		p.tick(p.left(), y+2)
+		base := y + writeHeight/2 + distance.cap()/2
+		p.write(middle-2-writeWidth, y)
+		p.write(middle+2, y)
+		p.put(middle-2-writeWidth-3, base, distance.rightward(), centimetres(c.target[0]))
+		p.put(middle+2+writeWidth+3, base, distance, centimetres(c.target[1]))
+		name := func(n [2]layout.Name) string { return string(n[0]) + "–" + string(n[1]) }
+		p.fit(p.left()+tickSize+3, base, 28, stepBold, name(c.left))
+		p.fit(p.right(), base, 28, stepBold.rightward(), name(c.right))
+		y += pairHeight
+	}
+	p.stroke(thin, r2.Vec{X: middle, Y: top}, r2.Vec{X: middle, Y: y - 1.5})
+	return p.prose(p.left(), y, p.span(), body, fill(b.Sheet2.PairsFix, "allowed", misplacedText))
+}
+
+// tapTest catches a plug that is the wrong way round, which no tape can.
+func (b *book) tapTest(p *page, y float64, of *plan) {
+	left, ok := of.leftFront()
+	if !ok {
+		return
+	}
+	right := left.Mirror()
+	p.open("tap", b.Sheet2.Plugs)
+	defer p.close()
+	with := func(text string) string { return fill(text, "left", string(left), "right", string(right)) }
+	y = b.heading(p, y, b.Sheet2.Plugs)
+	y = p.prose(p.left(), y, p.span(), stepText, with(b.Sheet2.Tap)) + 1.5
+	for i, text := range []string{b.Sheet2.TapRight, b.Sheet2.TapWrong, b.Sheet2.TapNothing} {
+		s := stepText
+		if i == 1 {
+			s = stepBold
+		}
+		p.tick(p.left(), y)
+		x := p.left() + tickSize + 2.5
+		y = max(y+tickSize, p.prose(x, y+(tickSize-s.line())/2, p.right()-x, s, with(text))) + 1.2
+	}
+}
+
+// leftFront is the electrode to tap: F7, else the foremost on the left that has
+// a partner on the right.
+func (p *plan) leftFront() (layout.Name, bool) {
+	var best *mark
+	front := math.Inf(-1)
+	for _, m := range p.order {
+		partner := p.byName[m.name.Mirror()]
+		if m.Position.X > -1 || partner == nil || !partner.electrode {
+			continue
+		}
+		y := m.Position.Y
+		if m.name == "F7" {
+			y = math.Inf(1)
+		}
+		if y > front {
+			best, front = m, y
+		}
+	}
+	if best == nil {
+		return "", false
+	}
+	return best.name, true
+}

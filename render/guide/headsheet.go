@@ -1,0 +1,186 @@
+package guide
+
+import (
+	"strconv"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// asYouStand is sheet 3: the head as the technician sees it, and the list of
+// electrodes in the order of work.
+func (b *book) asYouStand(p *plan) error {
+	b.standing(p)
+	b.workList(p)
+	return nil
+}
+
+// An auxiliary is an electrode beside the scalp sites: a letter on the drawing
+// and a line in the list. Those with a place by the lab have none on the drawing.
+type auxiliary struct {
+	letter, name, given string
+	r, right, front     float64 // on the view, as headView.polar; r = 0: none
+}
+
+func (b *book) auxiliaries() []auxiliary {
+	a := b.Sheet3.Auxiliary
+	return []auxiliary{
+		{letter: "G", name: a.Ground, given: b.o.Ground},
+		{letter: "R", name: a.Reference, given: b.o.Reference},
+		{letter: "M1", name: a.MastoidLeft, r: 1.13, right: -.88, front: -.475},
+		{letter: "M2", name: a.MastoidRight, r: 1.13, right: .88, front: -.475},
+		{letter: "H1", name: a.HorizontalLeft, r: 1.1, right: -.57, front: .82},
+		{letter: "H2", name: a.HorizontalRight, r: 1.1, right: .57, front: .82},
+		{letter: "V1", name: a.VerticalAbove, r: 1.08, right: -.36, front: .933},
+		{letter: "V2", name: a.VerticalBelow, r: 1.2, right: -.36, front: .933},
+	}
+}
+
+func (b *book) standing(of *plan) {
+	p, y := b.start(sheetHead, b.Sheet3.Title, 1)
+	text, near, far := b.Sheet3.Behind, b.Common.Left, b.Common.Right
+	if b.o.Stand == Front {
+		text, near, far = b.Sheet3.Front, b.Common.Right, b.Common.Left
+	}
+	y = p.prose(p.left(), y, p.span(), stepBold, text)
+	text = b.Sheet3.Order
+	switch b.o.Posture {
+	case Lying:
+		text += " " + b.Sheet3.Lying
+	case Headrest:
+		text += " " + b.Sheet3.Headrest
+	}
+	y = p.prose(p.left(), y, p.span(), stepText, text)
+	// The two sides are written large at the upper corners, where the head leaves room.
+	big := style{size: 20, bold: true}
+	y += 3
+	p.prose(p.left(), y, 34, big, near)
+	for i, line := range wrap(far, 34, big) {
+		p.put(p.right(), y+big.cap()+(big.line()-big.cap())/2+float64(i)*big.line(), big.rightward(), line)
+	}
+	half := min((p.room()-y-6)/2/1.18, p.span()/2/1.08)
+	center := r2.Vec{X: p.left() + p.span()/2, Y: (y + p.room()) / 2}
+	v := newHeadView(of, center, half, b.o.Stand)
+	p.open("head", b.Sheet3.Title)
+	v.graticule(p)
+	v.outline(p)
+	for _, a := range b.auxiliaries() {
+		if a.r > 0 {
+			p.square(v.polar(a.r, a.right, a.front), a.letter)
+		}
+	}
+	for _, m := range of.order {
+		p.numbered(v.mark(m), m)
+	}
+	p.close()
+}
+
+const (
+	siteDisc = 3.9 // mm, radius
+	auxHalf  = 3.6
+)
+
+// numbered is an electrode on the drawing: its number in a disc, its name under
+// it; one that is not reached is crossed by a bar.
+func (p *page) numbered(at r2.Vec, m *mark) {
+	number, name := style{size: 11, bold: true}.centred(), style{size: 10, bold: true}.centred()
+	at.Y -= 1.6
+	p.disc(white, at, siteDisc)
+	p.ring(firm, at, siteDisc)
+	p.fit(at.X, at.Y+number.cap()/2, 2*siteDisc-1.6, number, strconv.Itoa(m.number))
+	p.put(at.X, at.Y+siteDisc+1+name.cap(), name, string(m.name))
+	if m.rests {
+		p.stroke(heavy, r2.Vec{X: at.X - siteDisc - 1.5, Y: at.Y + siteDisc}, r2.Vec{X: at.X + siteDisc + 1.5, Y: at.Y - siteDisc})
+	}
+}
+
+func (p *page) square(at r2.Vec, letter string) {
+	s := style{size: 10, bold: true}.white().centred()
+	p.area(black, corners(at.X-auxHalf, at.Y-auxHalf, 2*auxHalf, 2*auxHalf)...)
+	p.fit(at.X, at.Y+s.cap()/2, 2*auxHalf-.6, s, letter)
+}
+
+const (
+	workColumns = 3
+	workHeight  = writeHeight + 1.5
+)
+
+// workList has a box for a tick and one for the impedance for every electrode.
+func (b *book) workList(of *plan) {
+	f := b.flow(sheetHead, b.Sheet3.List)
+	f.columns(len(of.order), func(i int, x, width float64) {
+		m := of.order[i]
+		at := r2.Vec{X: x + siteDisc, Y: f.y + workHeight/2}
+		number := style{size: 11, bold: true}.centred()
+		f.p.ring(firm, at, siteDisc)
+		f.p.fit(at.X, at.Y+number.cap()/2, 2*siteDisc-1.6, number, strconv.Itoa(m.number))
+		f.workRow(x+2*siteDisc+1.5, width, string(m.name), m.rests && f.o.Posture == Headrest)
+	})
+	f.y += 3
+	f.need(workHeight * 4)
+	f.y = f.heading(f.p, f.y, b.Sheet3.AuxiliaryHeading)
+	list := b.auxiliaries()
+	const columns = 2
+	for i := 0; i < len(list); i += columns {
+		f.need(workHeight)
+		for k, a := range list[i:min(i+columns, len(list))] {
+			f.auxiliaryRow(f.p.left()+float64(k)*(f.p.span()+4)/columns, (f.p.span()-4)/columns, a)
+		}
+		f.y += workHeight
+	}
+}
+
+// columns sets n rows that read downwards in each page's columns, under a
+// heading of what the boxes are for.
+func (f *flow) columns(n int, row func(i int, x, width float64)) {
+	width := f.p.span() / workColumns
+	for done := 0; done < n; {
+		if done > 0 {
+			f.need(f.p.height)
+		}
+		for k := range workColumns {
+			x := f.p.left() + float64(k)*width + width - 3
+			f.p.fit(x-writeWidth-2, f.y+3, tickSize, body.rightward(), f.Sheet3.Tick)
+			f.p.fit(x, f.y+3, writeWidth, body.rightward(), f.Sheet3.Impedance)
+		}
+		f.y += 4.5
+		rows := min((n-done+workColumns-1)/workColumns, int((f.p.room()-f.y)/workHeight))
+		top := f.y
+		for i := range min(rows*workColumns, n-done) {
+			f.y = top + float64(i%rows)*workHeight
+			row(done+i, f.p.left()+float64(i/rows)*width, width-3)
+		}
+		f.y = top + float64(rows)*workHeight
+		done += min(rows*workColumns, n-done)
+	}
+}
+
+// workRow sets name, tick box and impedance box up to the right end of a column.
+func (f *flow) workRow(x, width float64, name string, unreached bool) {
+	end := x - 2*siteDisc - 1.5 + width
+	base := f.y + workHeight/2 + stepBold.cap()/2
+	f.p.fit(x, base, end-writeWidth-2-tickSize-1-x, stepBold, name)
+	if unreached {
+		f.p.fit(end-writeWidth-2-tickSize, base, writeWidth+tickSize+2, body, f.Sheet3.NotReached)
+		return
+	}
+	f.p.tick(end-writeWidth-2-tickSize, f.y+workHeight/2-tickSize/2)
+	f.p.write(end-writeWidth, f.y+(workHeight-writeHeight)/2)
+}
+
+func (f *flow) auxiliaryRow(x, width float64, a auxiliary) {
+	f.p.square(r2.Vec{X: x + auxHalf, Y: f.y + workHeight/2}, a.letter)
+	at, end := x+2*auxHalf+1.5, x+width
+	words := end - writeWidth - 2 - tickSize - 2 - at
+	base := f.y + workHeight/2 + stepBold.cap()/2
+	switch {
+	case a.r > 0:
+		f.p.fit(at, base, words, style{size: 12, bold: true}, a.name)
+	case a.given != "":
+		f.p.fit(at, base, words, style{size: 12, bold: true}, fill(f.Common.Value, "name", a.name, "value", a.given))
+	default:
+		w := f.p.fit(at, base, words-12, style{size: 12, bold: true}, a.name)
+		f.p.stroke(thin, r2.Vec{X: at + w + 1.5, Y: base + .8}, r2.Vec{X: at + words, Y: base + .8})
+	}
+	f.p.tick(end-writeWidth-2-tickSize, f.y+workHeight/2-tickSize/2)
+	f.p.write(end-writeWidth, f.y+(workHeight-writeHeight)/2)
+}
