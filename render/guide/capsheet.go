@@ -46,9 +46,11 @@ func (b *book) capChecks(p *plan) error {
 	}
 	page, y := b.start(sheetCap, b.Sheet1b.Title, 1)
 	y = b.capIntro(page, y, p) + 4
+	row := (page.room() - y - proseHeight(page.span(), stepText, b.Sheet1b.Strap) - 2) / capMarks
 	for i, check := range list {
-		y = b.capRow(page, y, i+1, check)
+		b.capRow(page, y+float64(i)*row, row, i+1, check)
 	}
+	y += capMarks * row
 	page.prose(page.left(), y+1, page.span(), stepText, b.Sheet1b.Strap)
 	return nil
 }
@@ -93,19 +95,19 @@ func (b *book) capIntro(p *page, y float64, of *plan) float64 {
 	return y + drawing + 2
 }
 
-const capRowHeight = 27.0
+const capMarks = 5
 
-func (b *book) capRow(p *page, y float64, number int, c capCheck) float64 {
+func (b *book) capRow(p *page, y, height float64, number int, c capCheck) {
 	x := p.left()
 	p.stroke(hair, r2.Vec{X: x, Y: y}, r2.Vec{X: p.right(), Y: y})
-	y += 3
+	y += (height - 19) / 2
 	center := r2.Vec{X: x + stepDisc, Y: y + stepDisc}
 	p.disc(black, center, stepDisc)
 	s := stepBold.white().centred()
 	p.put(center.X, center.Y+s.cap()/2, s, strconv.Itoa(number))
 	const words = 76.0
 	bottom := p.prose(x+stepIndent, y+.8, words-stepIndent, stepBold, c.rule.Name)
-	p.prose(x+stepIndent, bottom+.5, words-stepIndent, body, c.rule.Fix)
+	p.prose(x+stepIndent, bottom+.5, words-stepIndent, style{size: 12}, c.rule.Fix)
 	for i, part := range c.parts {
 		at := x + words + 4 + float64(i)*51
 		if len(c.parts) == 1 {
@@ -117,5 +119,4 @@ func (b *book) capRow(p *page, y float64, number int, c capCheck) float64 {
 		p.fit(at+22, y+16.5, writeWidth, small, b.Sheet1b.Measured)
 	}
 	p.tick(p.right()-tickSize, y+2)
-	return y + capRowHeight - 3
 }

@@ -135,8 +135,8 @@ func (b *book) sides(p *page, y float64, of *plan) float64 {
 		p.put(middle-2-writeWidth-3, base, distance.rightward(), centimetres(c.target[0]))
 		p.put(middle+2+writeWidth+3, base, distance, centimetres(c.target[1]))
 		name := func(n [2]layout.Name) string { return string(n[0]) + "–" + string(n[1]) }
-		p.fit(p.left()+tickSize+3, base, 28, stepBold, name(c.left))
-		p.fit(p.right(), base, 28, stepBold.rightward(), name(c.right))
+		p.fit(middle-2-writeWidth-3-25, base, 28, stepBold.rightward(), name(c.left))
+		p.fit(middle+2+writeWidth+3+25, base, 28, stepBold, name(c.right))
 		y += pairHeight
 	}
 	p.stroke(thin, r2.Vec{X: middle, Y: top}, r2.Vec{X: middle, Y: y - 1.5})

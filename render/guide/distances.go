@@ -37,20 +37,19 @@ func (b *book) distances(p *plan) error {
 	return nil
 }
 
-// short sets the cautions in short, in a frame.
+// short sets the cautions in short, beside a black panel.
 func (f *flow) short() {
-	const inset, bar = 3.0, 2.4
+	const panel, inset = 19.0, 3.0
 	text := fill(f.Caution.Short, "page", "2")
-	style := style{size: 10}
-	head := bodyBold
-	width := f.p.span() - 2*inset - bar
-	h := head.line() + proseHeight(width, style, text) + 2.4
+	words, head := style{size: 10}, stepBold.white()
+	width := f.p.span() - panel - 2*inset
+	h := max(proseHeight(width, words, text), proseHeight(panel-4, head, f.Caution.Heading)) + 3
 	x := f.p.left()
 	f.p.open("cautions", f.Caution.Heading)
 	f.p.outline(thin, corners(x, f.y, f.p.span(), h)...)
-	f.p.area(black, corners(x, f.y, bar, h)...)
-	y := f.p.prose(x+bar+inset, f.y+1, width, head, f.Caution.Heading)
-	f.p.prose(x+bar+inset, y, width, style, text)
+	f.p.area(black, corners(x, f.y, panel, h)...)
+	f.p.prose(x+2, f.y+(h-proseHeight(panel-4, head, f.Caution.Heading))/2, panel-4, head, f.Caution.Heading)
+	f.p.prose(x+panel+inset, f.y+1.5, width, words, text)
 	f.p.close()
 	f.y += h + stepGap
 }
@@ -248,8 +247,13 @@ func (f *flow) across(p *plan) {
 	if len(marks) == 0 {
 		return
 	}
-	rows := float64(len(marks)+1) / 2 * crossingHeight
-	f.step(f.Sheet1.Crossing, min(rows, 5*crossingHeight)+8)
+	pairs := 0
+	for _, m := range marks {
+		if twin := p.byName[m.name.Mirror()]; m.Position.X < 0 || twin == nil {
+			pairs++
+		}
+	}
+	f.step(f.Sheet1.Crossing, float64(min(pairs, 5))*crossingHeight+crossingTop)
 	f.crossingHead()
 	done := map[layout.Name]bool{}
 	for _, m := range marks {
@@ -267,13 +271,16 @@ func (f *flow) across(p *plan) {
 	}
 }
 
-const crossingHeight = 15.0
+const (
+	crossingHeight = 15.0
+	crossingTop    = 6.5 // the line that names the sides
+)
 
 func (f *flow) crossingHead() {
 	half := f.p.span() / 2
 	f.p.put(f.p.left(), f.y+bodyBold.cap()+1, bodyBold, f.Common.Left)
 	f.p.put(f.p.left()+half+3, f.y+bodyBold.cap()+1, bodyBold, f.Common.Right)
-	f.y += 6
+	f.y += crossingTop - 1
 	f.rule()
 	f.y += 1
 }

@@ -87,6 +87,8 @@ func (p *page) numbered(at r2.Vec, m *mark) {
 	p.disc(white, at, siteDisc)
 	p.ring(firm, at, siteDisc)
 	p.fit(at.X, at.Y+number.cap()/2, 2*siteDisc-1.6, number, strconv.Itoa(m.number))
+	w := name.width(string(m.name))
+	p.area(white, corners(at.X-w/2-.4, at.Y+siteDisc+.4, w+.8, name.cap()+1.2)...)
 	p.put(at.X, at.Y+siteDisc+1+name.cap(), name, string(m.name))
 	if m.rests {
 		p.stroke(heavy, r2.Vec{X: at.X - siteDisc - 1.5, Y: at.Y + siteDisc}, r2.Vec{X: at.X + siteDisc + 1.5, Y: at.Y - siteDisc})
