@@ -84,7 +84,7 @@ func tapeBetween(one, other string) (Tape, error) {
 		}
 		ends[i] = n
 	}
-	if !tapeStart(ends[0]) {
+	if !tapeStart(ends[0]) && tapeStart(ends[1]) {
 		ends[0], ends[1] = ends[1], ends[0]
 	}
 	t := Tape{From: ends[0], To: ends[1]}

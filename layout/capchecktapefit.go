@@ -7,30 +7,32 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Of the turns that tapes do not see, singular values below this share of the
-// largest tell; an axis is seen where all but this share of it is.
-const unseenShare = 1e-6
+// A direction of turning is seen where its singular value is more than seenShare
+// of the largest, and an axis where all but unseenShare of it lies in directions
+// that are seen.
+const seenShare, unseenShare = 1e-2, 1e-6
 
-// fitTapes finds the least turn that explains the tapes by least squares.
+// fitTapes finds the turn that explains the tapes by least squares, by Gauss-Newton
+// steps in the directions that the tapes see on a cap in place. A turned cap shows
+// traces of the others, which are no measure of them.
 func (c *CapCheck) fitTapes(lines []tapeLine, readingError float64) {
+	seen := newTapeView(lines)
 	var rotation r3.Vec
-	var solve tapeSolver
-	for range 20 {
-		rest := make([]float64, len(lines))
+	for range 50 {
+		rest := mat.NewVecDense(len(lines), nil)
 		for i, t := range lines {
-			rest[i] = c.Tapes[i].Off - t.change(rotation)
+			rest.SetVec(i, c.Tapes[i].Off-t.change(rotation))
 		}
-		solve = newTapeSolver(lines, rotation)
-		step := solve.step(rest)
+		step := seen.step(gradients(lines, rotation), rest)
 		rotation = r3.Add(rotation, step)
 		if r3.Norm(step) < 1e-12 {
 			break
 		}
 	}
 	c.Turn = Turn{
-		Pitch: solve.angle(0, rotation.X, readingError),
-		Roll:  solve.angle(1, rotation.Y, readingError),
-		Yaw:   solve.angle(2, rotation.Z, readingError),
+		Pitch: seen.angle(0, rotation.X, readingError),
+		Roll:  seen.angle(1, rotation.Y, readingError),
+		Yaw:   seen.angle(2, rotation.Z, readingError),
 	}
 	sum := 0.0
 	for i, t := range lines {
@@ -43,52 +45,57 @@ func (c *CapCheck) fitTapes(lines []tapeLine, readingError float64) {
 	c.warnUnseen()
 }
 
-// A tapeSolver inverts the gradients of the tapes as far as they go.
-type tapeSolver struct {
-	u, v   mat.Dense
-	values []float64 // those that count
-}
-
-func newTapeSolver(lines []tapeLine, rotation r3.Vec) tapeSolver {
-	gradients := mat.NewDense(len(lines), 3, nil)
+// gradients has a row for each tape.
+func gradients(lines []tapeLine, rotation r3.Vec) *mat.Dense {
+	g := mat.NewDense(len(lines), 3, nil)
 	for i, t := range lines {
-		g := t.gradient(rotation)
-		gradients.SetRow(i, []float64{g.X, g.Y, g.Z})
+		row := t.gradient(rotation)
+		g.SetRow(i, []float64{row.X, row.Y, row.Z})
 	}
-	var svd mat.SVD
-	var s tapeSolver
-	if !svd.Factorize(gradients, mat.SVDThin) {
-		return s
-	}
-	svd.UTo(&s.u)
-	svd.VTo(&s.v)
-	s.values = svd.Values(nil)
-	for len(s.values) > 0 && s.values[len(s.values)-1] < unseenShare*s.values[0] {
-		s.values = s.values[:len(s.values)-1]
-	}
-	return s
+	return g
 }
 
-// step is the least turn, in radians, that explains the differences best.
-func (s tapeSolver) step(rest []float64) r3.Vec {
-	var turn [3]float64
-	for k, value := range s.values {
-		along := 0.0
-		for i, r := range rest {
-			along += s.u.At(i, k) * r
-		}
-		for axis := range turn {
-			turn[axis] += s.v.At(axis, k) * along / value
-		}
+// A tapeView holds the directions of turning that tapes see, as columns, with
+// their singular values.
+type tapeView struct {
+	directions mat.Matrix
+	values     []float64
+}
+
+func newTapeView(lines []tapeLine) tapeView {
+	var svd mat.SVD
+	if !svd.Factorize(gradients(lines, r3.Vec{}), mat.SVDThin) {
+		return tapeView{}
 	}
-	return r3.Vec{X: turn[0], Y: turn[1], Z: turn[2]}
+	values := svd.Values(nil)
+	for values[len(values)-1] < seenShare*values[0] {
+		values = values[:len(values)-1]
+	}
+	var v mat.Dense
+	svd.VTo(&v)
+	return tapeView{v.Slice(0, 3, 0, len(values)), values}
+}
+
+// step is the turn, in radians, that explains the differences best.
+func (s tapeView) step(gradients *mat.Dense, rest *mat.VecDense) r3.Vec {
+	var reduced mat.Dense
+	var along, turn mat.VecDense
+	if len(s.values) == 0 {
+		return r3.Vec{}
+	}
+	reduced.Mul(gradients, s.directions)
+	if err := along.SolveVec(&reduced, rest); err != nil {
+		return r3.Vec{}
+	}
+	turn.MulVec(s.directions, &along)
+	return r3.Vec{X: turn.AtVec(0), Y: turn.AtVec(1), Z: turn.AtVec(2)}
 }
 
 // angle returns a component of the turn with the error that a reading's makes.
-func (s tapeSolver) angle(axis int, radians, readingError float64) Angle {
+func (s tapeView) angle(axis int, radians, readingError float64) Angle {
 	seen, variance := 0.0, 0.0
 	for k, value := range s.values {
-		share := s.v.At(axis, k)
+		share := s.directions.At(axis, k)
 		seen += share * share
 		variance += share * share / (value * value)
 	}

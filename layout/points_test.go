@@ -1,12 +1,19 @@
 package layout
 
 import (
+	"fmt"
+	"math"
 	"os"
+	"slices"
+	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
 )
 
 // published reads Wakeman & Henson's positions, which are metres while their
-// sidecar says mm, with neither unit nor axes that a program could rely on.
+// sidecar says mm, and whose axes are told by the landmarks only.
 func published(t *testing.T) (Points, Coordinates) {
 	t.Helper()
 	open := func(name string) *os.File {
@@ -30,11 +37,374 @@ func published(t *testing.T) (Points, Coordinates) {
 
 func TestPublishedElectrodes(t *testing.T) {
 	points, c := published(t)
+	want := readPointsReference(t).Published
 	d, err := Digitise(points, c, DigitiseOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(d.Sites) != 70 || d.Unit != "m" || len(d.Warnings) != 1 {
-		t.Errorf("%d sites, unit %s, warnings %q, want 70 in m with a warning", len(d.Sites), d.Unit, d.Warnings)
+	const warning = "unit mm contradicts the numbers: taken as m, since LPA and RPA are 148.6 mm apart then and would be 0.1486 mm with mm"
+	if len(d.Sites) != 70 || d.Unit != "m" || len(d.Unknown) != 70 || d.Fitted != 70 || !slices.Equal(d.Warnings, []string{warning}) {
+		t.Errorf("%d sites in %s, %d unknown, %d fitted, warnings %q", len(d.Sites), d.Unit, len(d.Unknown), d.Fitted, d.Warnings)
+	}
+	if math.Abs(d.Radius-want.Radius) > 1e-5 || math.Abs(d.RMS-want.RMS) > 1e-5 {
+		t.Errorf("sphere of %g ± %g mm, scipy %g ± %g", d.Radius, d.RMS, want.Radius, want.RMS)
+	}
+	for _, s := range d.Sites {
+		if p, ok := want.Sites[s.Name]; ok && apart(s.Position, vec(p)) > 1e-5 {
+			t.Errorf("%v, scipy %v", s, p)
+		}
+	}
+	for n, p := range d.Landmarks {
+		if apart(p, vec(want.Landmarks[string(n)])) > 1e-5 {
+			t.Errorf("%s at %v, scipy %v", n, p, want.Landmarks[string(n)])
+		}
+	}
+	// The names count the rows from left to right: 41 mirrors 49, and 72 is in the
+	// middle of its row.
+	found, err := GeometricPairs(d.Sites, 15)
+	if err != nil || len(found.Pairs) != 30 || len(found.Unpaired) != 0 ||
+		strings.Join(found.Midline, " ") != "EEG002 EEG006 EEG013 EEG023 EEG034 EEG045 EEG056 EEG068 EEG072 EEG074" {
+		t.Errorf("%d pairs, midline %v, unpaired %v, %v", len(found.Pairs), found.Midline, found.Unpaired, err)
+	}
+	for _, p := range found.Pairs {
+		if p.Left == "EEG041" && (p.Right != "EEG049" || math.Abs(p.Off-13.7) > 0.1) {
+			t.Errorf("%+v", p)
+		}
+	}
+}
+
+func TestFitSphereAgainstScipy(t *testing.T) {
+	want := readPointsReference(t).Scattered
+	var points, stretched []r3.Vec
+	e := Ellipsoid{want.Ellipsoid.Axes[0], want.Ellipsoid.Axes[1], want.Ellipsoid.Axes[2]}
+	for _, p := range want.Points {
+		points, stretched = append(points, vec(p)), append(stretched, e.toUnit(vec(p)))
+	}
+	f, err := fitSphere(points)
+	if err != nil || apart(f.centre, vec(want.Sphere.Centre)) > 1e-5 || math.Abs(f.radius-want.Sphere.Radius) > 1e-5 || math.Abs(f.rms-want.Sphere.RMS) > 1e-8 {
+		t.Errorf("%+v, %v, scipy %+v", f, err, want.Sphere)
+	}
+	f, err = fitSphere(stretched)
+	if err != nil || apart(e.fromUnit(f.centre), vec(want.Ellipsoid.Centre)) > 1e-5 || math.Abs(f.radius-want.Ellipsoid.Scale) > 1e-7 || math.Abs(f.rms-want.Ellipsoid.RMS) > 1e-9 {
+		t.Errorf("%+v, %v, scipy %+v", f, err, want.Ellipsoid)
+	}
+}
+
+func TestFitSphereRefuses(t *testing.T) {
+	var plane, line, same []r3.Vec
+	for i := range 20 {
+		a := float64(i)
+		plane = append(plane, r3.Vec{X: math.Cos(a), Y: math.Sin(a)})
+		line = append(line, r3.Vec{X: a})
+		same = append(same, r3.Vec{X: 1, Y: 2, Z: 3})
+	}
+	for _, points := range [][]r3.Vec{nil, plane[:4], plane, line, same} {
+		if f, err := fitSphere(points); err == nil && f.centreE*90 < maxCentreError {
+			t.Errorf("%d points give %+v", len(points), f)
+		}
+	}
+}
+
+// digitisedHead is a cap on a head as a digitiser would give it: landmarks first,
+// in mm, x right, y front, z up, the origin between the ears.
+func digitisedHead(t *testing.T, s Surface) (points, truth []Site) {
+	t.Helper()
+	truth = cap64(t, s)
+	l := s.Landmarks()
+	ears := r3.Scale(0.5, r3.Add(l.LeftPreauricular, l.RightPreauricular))
+	for _, p := range append([]Site{{"NAS", l.Nasion}, {"LPA", l.LeftPreauricular}, {"RPA", l.RightPreauricular}}, truth...) {
+		points = append(points, Site{p.Name, r3.Sub(p.Position, ears)})
+	}
+	return points, truth
+}
+
+// as writes positions along other axes and in another unit.
+func as(points []Site, axes Axes, mm float64) []Site {
+	out := make([]Site, len(points))
+	for i, p := range points {
+		var v [3]float64
+		for k := range v {
+			v[k] = r3.Dot(p.Position, axisDirections[axes[k]]) / mm
+		}
+		out[i] = Site{p.Name, vec(v)}
+	}
+	return out
+}
+
+func expectSites(t *testing.T, text string, got Digitised, want []Site, tolerance float64) {
+	t.Helper()
+	if len(got.Sites) != len(want) {
+		t.Errorf("%s: %d sites, want %d", text, len(got.Sites), len(want))
+		return
+	}
+	for i, s := range got.Sites {
+		if s.Name != want[i].Name || apart(s.Position, want[i].Position) > tolerance {
+			t.Errorf("%s: %v, want %v", text, s, want[i])
+			return
+		}
+	}
+}
+
+// Every system in every unit, with and without landmarks. The keywords' axes are
+// spelt out here a second time.
+func TestDigitiseSystems(t *testing.T) {
+	head := Sphere(92)
+	points, truth := digitisedHead(t, head)
+	for _, s := range []struct {
+		system, description string
+		axes                Axes
+	}{
+		{"CTF", "", "ALS"}, {"4DBti", "", "ALS"}, {"KitYokogawa", "", "ALS"}, {"EEGLAB", "", "ALS"}, {"EEGLAB-HJ", "", "ALS"},
+		{"ElektaNeuromag", "", "RAS"}, {"ChietiItab", "", "RAS"}, {"CapTrak", "", "RAS"}, {"BESA", "", "RAS"}, {"ACPC", "", "RAS"},
+		{"MNI152NLin2009cAsym", "", "RAS"}, {"ICBM452AirSpace", "", "RAS"}, {"fsaverage", "", "RAS"}, {"Talairach", "", "RAS"},
+		{"Other", "x, y and z run LPS, in the scanner", "LPS"}, {"Other", "axes: PRS.", "PRS"},
+	} {
+		for _, u := range lengthUnits {
+			text := fmt.Sprint(s.system, " in ", u.name)
+			c := Coordinates{System: s.system, Description: s.description, Units: u.name, LandmarkUnits: u.name}
+			d, err := Digitise(Points{Sites: as(points, s.axes, u.mm)}, c, DigitiseOptions{})
+			if err != nil || d.Axes != s.axes || d.Unit != u.name || len(d.Warnings) != 0 || math.Abs(d.Radius-92) > 1e-6 {
+				t.Errorf("%s: %v, axes %s, unit %s, radius %g, warnings %q", text, err, d.Axes, d.Unit, d.Radius, d.Warnings)
+				continue
+			}
+			expectSites(t, text, d, truth, 1e-6)
+			d, err = Digitise(Points{Sites: as(points[3:], s.axes, u.mm)}, c, DigitiseOptions{})
+			if err != nil || len(d.Warnings) != 1 || !strings.Contains(d.Warnings[0], "NAS, LPA and RPA are not all given") {
+				t.Errorf("%s without landmarks: %v, %q", text, err, d.Warnings)
+				continue
+			}
+			expectSites(t, text+" without landmarks", d, truth, 1e-6)
+		}
+	}
+}
+
+// Wherever the digitiser's origin is and however it is turned, the landmarks bring
+// the points home, on an ellipsoid too; four landmarks do the same.
+func TestDigitiseFollowsLandmarks(t *testing.T) {
+	for _, head := range []Ellipsoid{Sphere(92), measured(t)} {
+		points, truth := digitisedHead(t, head)
+		l := head.Landmarks()
+		inion := Site{"Inion", r3.Sub(l.Inion, r3.Scale(0.5, r3.Add(l.LeftPreauricular, l.RightPreauricular)))}
+		rapid.Check(t, func(rt *rapid.T) {
+			number := rapid.Float64Range(-3, 3)
+			turn := r3.Vec{X: number.Draw(rt, "x"), Y: number.Draw(rt, "y"), Z: number.Draw(rt, "z")}
+			shift := r3.Scale(200, r3.Vec{X: number.Draw(rt, "sx"), Y: number.Draw(rt, "sy"), Z: number.Draw(rt, "sz")})
+			all := slices.Clone(points)
+			if rapid.Bool().Draw(rt, "inion") {
+				all = append(all, inion)
+			}
+			for i, p := range all {
+				all[i].Position = r3.Add(turned(p.Position, turn), shift)
+			}
+			d, err := Digitise(Points{Sites: all}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{Head: head})
+			if err != nil || len(d.Warnings) != 0 {
+				rt.Fatalf("%v, %q", err, d.Warnings)
+			}
+			for i, s := range d.Sites {
+				if apart(s.Position, truth[i].Position) > 1e-5 {
+					rt.Fatalf("%v, want %v", s, truth[i])
+				}
+			}
+		})
+	}
+}
+
+func TestDigitiseWithoutSidecar(t *testing.T) {
+	points, truth := digitisedHead(t, Sphere(92))
+	for _, c := range []struct {
+		text     string
+		points   []Site
+		o        DigitiseOptions
+		warnings []string
+	}{
+		{"landmarks tell all", as(points, "ALS", 10), DigitiseOptions{}, []string{"no unit is stated: taken as cm", "no axes are stated: NAS, LPA and RPA are followed"}},
+		{"the caller knows", as(points, "ALS", 10), DigitiseOptions{Unit: "cm", Axes: "ALS"}, nil},
+		{"names tell all", as(points[3:], "PRS", 1000), DigitiseOptions{}, []string{"no unit is stated: taken as m, since the sites are up to 18", "no axes are stated: the site names say PRS", "not all given"}},
+		{"a wrong unit", as(points, "RAS", 1000), DigitiseOptions{Unit: "mm", Axes: "RAS"}, []string{"unit mm contradicts the numbers: taken as m"}},
+		{"wrong axes", as(points, "ALS", 1), DigitiseOptions{Unit: "mm", Axes: "RAS"}, []string{"do not lie along axes RAS: the landmarks are followed"}},
+		{"mirrored axes, stated", as(points, "LAS", 1), DigitiseOptions{Unit: "mm", Axes: "LAS"}, nil},
+	} {
+		d, err := Digitise(Points{Sites: c.points}, Coordinates{}, c.o)
+		if err != nil {
+			t.Errorf("%s: %v", c.text, err)
+			continue
+		}
+		if len(d.Warnings) != len(c.warnings) {
+			t.Errorf("%s: warnings %q, want %q", c.text, d.Warnings, c.warnings)
+			continue
+		}
+		for i, w := range c.warnings {
+			if !strings.Contains(d.Warnings[i], w) {
+				t.Errorf("%s: warning %q, want %q", c.text, d.Warnings[i], w)
+			}
+		}
+		expectSites(t, c.text, d, truth, 1e-6)
+	}
+}
+
+// Landmarks in their own unit, spelt in practice's ways.
+func TestDigitiseLandmarkSpellings(t *testing.T) {
+	points, truth := digitisedHead(t, Sphere(92))
+	for _, names := range [][3]string{{"NAS", "LPA", "RPA"}, {"Nasion", "lpa", "rpa"}, {"FidNz", "FidT9", "FidT10"}, {"nasion", "Left_Ear", "right ear"}, {"NAS", "LHJ", "RHJ"}} {
+		c := Coordinates{System: "Other", Units: "cm", LandmarkUnits: "m", Landmarks: map[string]r3.Vec{}}
+		renamed := slices.Clone(points)
+		for i, n := range names {
+			renamed[i].Name = n
+			c.Landmarks[n] = r3.Scale(0.001, points[i].Position)
+		}
+		d, err := Digitise(Points{Sites: as(points[3:], "RAS", 10)}, c, DigitiseOptions{})
+		if err != nil || len(d.Warnings) != 0 {
+			t.Errorf("%v in the sidecar: %v, %q", names, err, d.Warnings)
+		}
+		expectSites(t, fmt.Sprint(names), d, truth, 1e-6)
+		d, err = Digitise(Points{Sites: renamed}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{})
+		if err != nil || len(d.Warnings) != 0 {
+			t.Errorf("%v in the table: %v, %q", names, err, d.Warnings)
+		}
+		expectSites(t, fmt.Sprint(names), d, truth, 1e-6)
+	}
+	// An electrode Iz does not turn the head; a point Nz is the nasion where none is.
+	points[0].Name = "Nz"
+	iz := slices.IndexFunc(points, func(s Site) bool { return s.Name == "Iz" })
+	points[iz].Position.Z += 20
+	d, err := Digitise(Points{Sites: points}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{})
+	if err != nil || len(d.Landmarks) != 3 || len(d.Sites) != 64 || len(d.Warnings) != 1 || !strings.Contains(d.Warnings[0], "point Nz is taken for the nasion") {
+		t.Errorf("%v, landmarks %v, %d sites, %q", err, d.Landmarks, len(d.Sites), d.Warnings)
+	}
+}
+
+// A few sites give no sphere: the head of the tape takes its place.
+func TestDigitiseFewSites(t *testing.T) {
+	head := measured(t)
+	points, truth := digitisedHead(t, head)
+	d, err := Digitise(Points{Sites: points[:9]}, Coordinates{System: "CTF", Units: "mm"}, DigitiseOptions{Head: head, Axes: "RAS"})
+	if err != nil || d.Fitted != 0 || math.Abs(d.Radius-560/(2*math.Pi)) > 1e-9 || len(d.Warnings) != 0 {
+		t.Errorf("%v, %d fitted, radius %g, %q", err, d.Fitted, d.Radius, d.Warnings)
+	}
+	expectSites(t, "with landmarks", d, truth[:6], 1e-9)
+	sphere := Sphere(92)
+	points, truth = digitisedHead(t, sphere)
+	d, err = Digitise(Points{Sites: as(points[3:9], "ALS", 1)}, Coordinates{System: "CTF", Units: "mm"}, DigitiseOptions{Head: sphere})
+	if err != nil || len(d.Warnings) != 1 {
+		t.Errorf("%v, %q", err, d.Warnings)
+	}
+	expectSites(t, "from between the ears", d, truth[:6], 1e-9)
+}
+
+func TestDigitiseTipOffset(t *testing.T) {
+	for _, head := range []Ellipsoid{Sphere(92), measured(t)} {
+		points, truth := digitisedHead(t, head)
+		for i, p := range points[3:] {
+			q := truth[i].Position
+			normal := r3.Unit(head.toUnit(head.toUnit(q)))
+			points[i+3].Position = r3.Add(p.Position, r3.Scale(6, normal))
+		}
+		d, err := Digitise(Points{Sites: points}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{Head: head, TipOffset: 6})
+		if err != nil || len(d.Warnings) != 0 || math.Abs(d.Radius-ringRadius(head)) > 0.5 {
+			t.Errorf("%v, radius %g, want %g, %q", err, d.Radius, ringRadius(head), d.Warnings)
+		}
+		// A surface 6 mm off an ellipsoid is nearly one of the same proportions.
+		expectSites(t, "tips", d, truth, 0.5)
+	}
+}
+
+func TestDigitiseWarns(t *testing.T) {
+	points, _ := digitisedHead(t, Sphere(92))
+	plain := Coordinates{System: "Other", Units: "mm"}
+	stray := slices.Clone(points)
+	stray[20].Position = r3.Scale(1.6, stray[20].Position)
+	elsewhere := Coordinates{System: "CTF", Units: "mm", LandmarkUnits: "mm", LandmarkSystem: "ACPC", Landmarks: map[string]r3.Vec{"NAS": {Y: 100}, "LPA": {X: -70}, "RPA": {X: 70}}}
+	for _, c := range []struct {
+		points []Site
+		c      Coordinates
+		o      DigitiseOptions
+		want   string
+	}{
+		{stray, plain, DigitiseOptions{}, "site " + stray[20].Name + " is "},
+		{points, plain, DigitiseOptions{Head: Sphere(75)}, "circumference, the tape says 471 mm"},
+		{points[:6], plain, DigitiseOptions{}, "3 sites give no sphere and no head is measured: a circumference of 560 mm is supposed"},
+		{points[3:], elsewhere, DigitiseOptions{}, "landmarks are in system ACPC, electrodes in CTF: the landmarks are not used"},
+	} {
+		d, err := Digitise(Points{Sites: c.points}, c.c, c.o)
+		if err != nil || !strings.Contains(strings.Join(d.Warnings, "\n"), c.want) {
+			t.Errorf("%v, %q, want %q", err, d.Warnings, c.want)
+		}
+	}
+}
+
+func TestDigitiseRefuses(t *testing.T) {
+	points, _ := digitisedHead(t, Sphere(92))
+	plain := Coordinates{System: "Other", Units: "mm"}
+	change := func(edit func(p []Site)) []Site {
+		p := slices.Clone(points)
+		edit(p)
+		return p
+	}
+	exchanged := change(func(p []Site) { p[1].Name, p[2].Name = "RPA", "LPA" })
+	unnamed := change(func(p []Site) {
+		for i := range p[3:] {
+			p[3+i].Name = fmt.Sprintf("E%d", i)
+		}
+	})
+	for _, c := range []struct {
+		text   string
+		points []Site
+		c      Coordinates
+		o      DigitiseOptions
+		want   string
+	}{
+		{"ears exchanged", exchanged, plain, DigitiseOptions{}, "below the plane of NAS, LPA and RPA: LPA and RPA are exchanged"},
+		{"mirrored", as(points, "LAS", 1), plain, DigitiseOptions{}, "the positions are mirrored, state the axes"},
+		{"mirrored, stated wrongly", as(points, "LAS", 1), Coordinates{System: "CapTrak", Units: "mm"}, DigitiseOptions{}, "the positions are mirrored"},
+		{"mirrored without names", as(unnamed, "LAS", 1), plain, DigitiseOptions{}, "LPA and RPA are exchanged, or the positions are mirrored"},
+		{"mirrored without landmarks", as(points[3:], "LAS", 1), Coordinates{Units: "mm"}, DigitiseOptions{}, "the site names say axes LAS, which are mirrored"},
+		{"nasion behind", change(func(p []Site) { p[0].Position.Y *= -1 }), plain, DigitiseOptions{}, "below the plane"},
+		{"nasion on the ears' line", change(func(p []Site) { p[0].Position.Y = 0 }), plain, DigitiseOptions{}, "NAS is 0 mm from the line between LPA and RPA"},
+		{"landmarks on one point", change(func(p []Site) { p[0].Position = p[1].Position }), plain, DigitiseOptions{}, "digitise them again"},
+		{"no names, no landmarks, no axes", unnamed[3:], plain, DigitiseOptions{}, "the axes are not known and only 0 sites have names"},
+		{"too few for axes", points[3:7], plain, DigitiseOptions{}, "the axes are not known"},
+		{"a head in inches", as(points, "RAS", 25.4), plain, DigitiseOptions{}, "no head has that in mm, cm or m"},
+		{"half a head", as(points, "RAS", 3), plain, DigitiseOptions{}, "no head has that"},
+		{"ears fit, sites do not", change(func(p []Site) {
+			for i := range p[3:] {
+				p[3+i].Position = r3.Scale(0.1, p[3+i].Position)
+			}
+		}), plain, DigitiseOptions{}, "no head has both"},
+		{"small sites", change(func(p []Site) {
+			for i := range p[3:] {
+				p[3+i].Position = r3.Scale(0.4, p[3+i].Position)
+			}
+		}), plain, DigitiseOptions{}, "the sites lie on a head of 231 mm circumference: expected 300 to 700 mm"},
+		{"an unknown unit", points, Coordinates{System: "Other", Units: "inches"}, DigitiseOptions{}, `unit "inches" of positions: expected m, cm or mm`},
+		{"no unit for a few", points[3:6], Coordinates{System: "CTF", Units: "n/a"}, DigitiseOptions{}, "the unit of positions is missing: state m, cm or mm"},
+		{"no landmarks for a few", points[3:12], Coordinates{System: "ACPC", Units: "mm"}, DigitiseOptions{}, "give NAS, LPA and RPA"},
+		{"axes that are none", points, plain, DigitiseOptions{Axes: "RAR"}, `axes "RAR"`},
+		{"twice", append(slices.Clone(points), Site{"cz", r3.Vec{Z: 120}}), plain, DigitiseOptions{}, `site "cz" is given twice`},
+		{"nasion twice", append(slices.Clone(points), Site{"nasion", r3.Vec{Y: 120}}), plain, DigitiseOptions{}, `site "nasion" is given twice`},
+		{"not finite", append(slices.Clone(points), Site{"E1", r3.Vec{Z: math.Inf(1)}}), plain, DigitiseOptions{}, "finite numbers"},
+		{"no name", append(slices.Clone(points), Site{"", r3.Vec{Z: 1}}), plain, DigitiseOptions{}, "no name"},
+		{"landmarks only", points[:3], plain, DigitiseOptions{}, "no electrode among the points"},
+		{"nothing", nil, plain, DigitiseOptions{}, "no electrode among the points"},
+		{"a far offset", points, plain, DigitiseOptions{TipOffset: 60}, "tip offset 60 mm"},
+		{"a landmark not finite", points[3:], Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {X: math.NaN()}}}, DigitiseOptions{}, "landmark Nz is at"},
+		{"a landmark twice", points[3:], Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {}, "nasion": {}}}, DigitiseOptions{}, "landmark Nz is given twice"},
+		{"far away", change(func(p []Site) { p[9].Position.X = 1e5 }), plain, DigitiseOptions{}, "no head has both"},
+	} {
+		d, err := Digitise(Points{Sites: c.points}, c.c, c.o)
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, warnings %q, want %q", c.text, err, d.Warnings, c.want)
+		}
+	}
+}
+
+func TestDigitiseLeavesItsInput(t *testing.T) {
+	points, _ := digitisedHead(t, Sphere(92))
+	points[0].Name = "Nz"
+	before := slices.Clone(points)
+	if _, err := Digitise(Points{Sites: points}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{TipOffset: 6}); err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(points, before) {
+		t.Error("the points are changed")
 	}
 }
