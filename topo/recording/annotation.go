@@ -7,11 +7,12 @@ import (
 	"strconv"
 )
 
-// An Event is an annotation: a text at a time.
+// An Event is an annotation, or a row of a table of events: a text at a time.
 type Event struct {
 	Onset    float64 // s from the header's start
 	Duration float64 // s; NaN where the file gives none
 	Text     string
+	Columns  Columns // of a row of a table; an annotation has none
 }
 
 // The bytes that structure a time-stamped annotation list (TAL), from Kemp &
@@ -190,7 +191,7 @@ func (a *annotationReader) add(l *list) error {
 	}
 	for _, text := range l.texts {
 		if len(text) > 0 {
-			a.events = append(a.events, Event{onset, duration, display(text, layoutCharacters)})
+			a.events = append(a.events, Event{Onset: onset, Duration: duration, Text: display(text, layoutCharacters)})
 		}
 	}
 	return nil

@@ -23,7 +23,7 @@ func lists(b []byte, offset int64) ([]Event, error) {
 			return events, err
 		}
 		for _, text := range l.texts {
-			events = append(events, Event{onset, duration, display(text, layoutCharacters)})
+			events = append(events, Event{Onset: onset, Duration: duration, Text: display(text, layoutCharacters)})
 		}
 		b = rest
 	}
@@ -41,17 +41,17 @@ func TestLists(t *testing.T) {
 	}{
 		{"nothing", "", nil},
 		{"unused", "\x00\x00\x00", nil},
-		{"a record's time", "+567\x14\x14\x00", []Event{{567, none, ""}}},
-		{"time and text", "+0.5\x14\x14beep\x14\x00", []Event{{0.5, none, ""}, {0.5, none, "beep"}}},
-		{"two texts", "+180\x14lights off\x14door shut\x14\x00", []Event{{180, none, "lights off"}, {180, none, "door shut"}}},
-		{"duration", "+1800.2\x1525.5\x14apnoea\x14\x00", []Event{{1800.2, 25.5, "apnoea"}}},
-		{"before the start", "-0.065\x14prior\x14\x00", []Event{{-0.065, none, "prior"}}},
-		{"UTF-8", "+1\x14Zähler →\x14\x00", []Event{{1, none, "Zähler →"}}},
-		{"Latin-1", "+1\x14Z\xe4hler\x14\x00", []Event{{1, none, "Zähler"}}},
-		{"line feed", "+1\x14a\nb\x14\x00", []Event{{1, none, "a\nb"}}},
-		{"no text at all", "+1\x14\x00", []Event{{1, none, ""}}},
-		{"gaps between lists", "\x00+1\x14a\x14\x00\x00\x00+2\x14b\x14\x00\x00", []Event{{1, none, "a"}, {2, none, "b"}}},
-		{"points at the ends", "+1.\x15.5\x14a\x14\x00", []Event{{1, .5, "a"}}},
+		{"a record's time", "+567\x14\x14\x00", []Event{{Onset: 567, Duration: none, Text: ""}}},
+		{"time and text", "+0.5\x14\x14beep\x14\x00", []Event{{Onset: 0.5, Duration: none, Text: ""}, {Onset: 0.5, Duration: none, Text: "beep"}}},
+		{"two texts", "+180\x14lights off\x14door shut\x14\x00", []Event{{Onset: 180, Duration: none, Text: "lights off"}, {Onset: 180, Duration: none, Text: "door shut"}}},
+		{"duration", "+1800.2\x1525.5\x14apnoea\x14\x00", []Event{{Onset: 1800.2, Duration: 25.5, Text: "apnoea"}}},
+		{"before the start", "-0.065\x14prior\x14\x00", []Event{{Onset: -0.065, Duration: none, Text: "prior"}}},
+		{"UTF-8", "+1\x14Zähler →\x14\x00", []Event{{Onset: 1, Duration: none, Text: "Zähler →"}}},
+		{"Latin-1", "+1\x14Z\xe4hler\x14\x00", []Event{{Onset: 1, Duration: none, Text: "Zähler"}}},
+		{"line feed", "+1\x14a\nb\x14\x00", []Event{{Onset: 1, Duration: none, Text: "a\nb"}}},
+		{"no text at all", "+1\x14\x00", []Event{{Onset: 1, Duration: none, Text: ""}}},
+		{"gaps between lists", "\x00+1\x14a\x14\x00\x00\x00+2\x14b\x14\x00\x00", []Event{{Onset: 1, Duration: none, Text: "a"}, {Onset: 2, Duration: none, Text: "b"}}},
+		{"points at the ends", "+1.\x15.5\x14a\x14\x00", []Event{{Onset: 1, Duration: .5, Text: "a"}}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got, err := lists([]byte(c.bytes), 1000)
@@ -152,7 +152,7 @@ func TestTwoAnnotationSignals(t *testing.T) {
 	}
 	for i := range 3 {
 		onset := 0.1 * float64(i)
-		if err := w.WriteRecord([][]float64{make([]float64, 500), make([]float64, 16)}, []Event{{onset, 0, "second"}}); err != nil {
+		if err := w.WriteRecord([][]float64{make([]float64, 500), make([]float64, 16)}, []Event{{Onset: onset, Duration: 0, Text: "second"}}); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -152,7 +152,7 @@ func TestEDFlibEvents(t *testing.T) {
 			t.Fatalf("%s: %d events, want %d", c.name, len(r.Events), len(table))
 		}
 		for i, row := range table {
-			want := Event{number(t, row[0]), number(t, row[1]), row[2]}
+			want := Event{Onset: number(t, row[0]), Duration: number(t, row[1]), Text: row[2]}
 			if want.Duration < 0 {
 				want.Duration = math.NaN()
 			}
@@ -192,7 +192,7 @@ func TestOpenData(t *testing.T) {
 			t.Errorf("%s: events %v", name, s.Events)
 		}
 		for i, e := range w.Events {
-			if !sameEvent(r.Events[i], Event{e[0].(float64), e[1].(float64), e[2].(string)}) {
+			if !sameEvent(r.Events[i], Event{Onset: e[0].(float64), Duration: e[1].(float64), Text: e[2].(string)}) {
 				t.Errorf("%s: event %d is %v, numpy reads %v", name, i, r.Events[i], e)
 			}
 		}

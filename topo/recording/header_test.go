@@ -32,7 +32,7 @@ func specimenOf(tb testing.TB, kind Kind) []byte {
 	}
 	for i := range 3 {
 		x := float64(i)
-		if err := w.WriteRecord([][]float64{{x, x + 1, x + 2, x + 3}, {-x, -x - 1}}, []Event{{x + 0.5, 0.1, "known"}}); err != nil {
+		if err := w.WriteRecord([][]float64{{x, x + 1, x + 2, x + 3}, {-x, -x - 1}}, []Event{{Onset: x + 0.5, Duration: 0.1, Text: "known"}}); err != nil {
 			tb.Fatal(err)
 		}
 	}
@@ -257,14 +257,14 @@ func TestAnnotationsOnly(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := w.WriteRecord(nil, []Event{{2.5, 1, "novel"}}); err != nil {
+	if err := w.WriteRecord(nil, []Event{{Onset: 2.5, Duration: 1, Text: "novel"}}); err != nil {
 		t.Fatal(err)
 	}
 	r, err := openBytes(patch(b.Bytes(), 244, "0"), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(r.Events) != 1 || r.Events[0] != (Event{2.5, 1, "novel"}) || len(r.Segments) != 0 {
+	if len(r.Events) != 1 || !sameEvent(r.Events[0], Event{Onset: 2.5, Duration: 1, Text: "novel"}) || len(r.Segments) != 0 {
 		t.Errorf("events %v, segments %v", r.Events, r.Segments)
 	}
 }

@@ -30,8 +30,8 @@ func TestEDFlibFiles24(t *testing.T) {
 		segments []Segment
 		events   []Event
 	}{
-		{"continuous.bdf", BDFPlusC, []Segment{{0.5, 0, 8}}, []Event{{0.6, math.NaN(), "known"}, {1.7345, 0.5, "novel → 12"}}},
-		{"gaps.bdf", BDFPlusD, []Segment{{0.5, 0, 4}, {4.5, 4, 4}}, []Event{{0.6, math.NaN(), "known"}, {1.7345, 0.5, "novel → 12"}}},
+		{"continuous.bdf", BDFPlusC, []Segment{{0.5, 0, 8}}, []Event{{Onset: 0.6, Duration: math.NaN(), Text: "known"}, {Onset: 1.7345, Duration: 0.5, Text: "novel → 12"}}},
+		{"gaps.bdf", BDFPlusD, []Segment{{0.5, 0, 4}, {4.5, 4, 4}}, []Event{{Onset: 0.6, Duration: math.NaN(), Text: "known"}, {Onset: 1.7345, Duration: 0.5, Text: "novel → 12"}}},
 		{"plain.bdf", BDF, []Segment{{0, 0, 8}}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -209,12 +209,12 @@ func TestWriteRecordRefuses(t *testing.T) {
 		{nil, nil, "record 1 has samples of 0 signals: expected 1"},
 		{[][]float64{{1}}, nil, `record 1, signal "Cz": 1 samples, expected 2`},
 		{[][]float64{{1, math.NaN()}}, nil, `record 1, signal "Cz", sample 2: not a number`},
-		{ok, []Event{{0, math.NaN(), ""}}, `record 1: event "" at 0 s: the text must be UTF-8, not empty, without control characters`},
-		{ok, []Event{{0, math.NaN(), "a\x14b"}}, `record 1: event "a\x14b" at 0 s: the text must be UTF-8, not empty, without control characters`},
-		{ok, []Event{{0, math.NaN(), "\xff"}}, `record 1: event "\xff" at 0 s: the text must be UTF-8, not empty, without control characters`},
-		{ok, []Event{{math.NaN(), 1, "a"}}, `record 1: event "a" at NaN s: the onset cannot be written`},
-		{ok, []Event{{1, -1, "a"}}, `record 1: event "a" at 1 s: a duration of -1 s cannot be written`},
-		{ok, []Event{{1, 1, strings.Repeat("a", 130)}}, "record 1: events need 142 bytes, there is room for 128: set Header.AnnotationBytes"},
+		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: ""}}, `record 1: event "" at 0 s: the text must be UTF-8, not empty, without control characters`},
+		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: "a\x14b"}}, `record 1: event "a\x14b" at 0 s: the text must be UTF-8, not empty, without control characters`},
+		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: "\xff"}}, `record 1: event "\xff" at 0 s: the text must be UTF-8, not empty, without control characters`},
+		{ok, []Event{{Onset: math.NaN(), Duration: 1, Text: "a"}}, `record 1: event "a" at NaN s: the onset cannot be written`},
+		{ok, []Event{{Onset: 1, Duration: -1, Text: "a"}}, `record 1: event "a" at 1 s: a duration of -1 s cannot be written`},
+		{ok, []Event{{Onset: 1, Duration: 1, Text: strings.Repeat("a", 130)}}, "record 1: events need 142 bytes, there is room for 128: set Header.AnnotationBytes"},
 	} {
 		var b bytes.Buffer
 		w, err := NewWriter(&b, Header{Kind: EDFPlusC, Records: 1, RecordDuration: 1,

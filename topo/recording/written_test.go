@@ -41,12 +41,12 @@ func theWritten() written {
 			return x
 		},
 		events: []Event{
-			{-0.25, math.NaN(), "before"},
-			{0, 0.2, "known"},
-			{0.1234567, math.NaN(), "novel"},
-			{1.5, 1.25, "Zähler → 12"},
-			{1.5, math.NaN(), "known"},
-			{7, math.NaN(), "after"},
+			{Onset: -0.25, Duration: math.NaN(), Text: "before"},
+			{Onset: 0, Duration: 0.2, Text: "known"},
+			{Onset: 0.1234567, Duration: math.NaN(), Text: "novel"},
+			{Onset: 1.5, Duration: 1.25, Text: "Zähler → 12"},
+			{Onset: 1.5, Duration: math.NaN(), Text: "known"},
+			{Onset: 7, Duration: math.NaN(), Text: "after"},
 		},
 	}
 }
