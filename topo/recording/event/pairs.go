@@ -1,0 +1,111 @@
+package event
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+
+	"calotte/topo/recording"
+	"calotte/topo/unit"
+)
+
+// An Outcome says whether a stimulus found its response.
+type Outcome int
+
+const (
+	Answered   Outcome = iota
+	Unanswered         // no response before the next stimulus, or at all
+	TooEarly           // the first response came before the limits
+	TooLate            // and after them
+)
+
+// String says what to tell a reader of a count.
+func (o Outcome) String() string {
+	return [...]string{"answered", "unanswered", "too early", "too late"}[o]
+}
+
+// A Pair is a stimulus and the response to it.
+type Pair struct {
+	Stimulus recording.Event
+	Response recording.Event // zero where unanswered
+	Time     float64         // from stimulus to response, s; NaN where unanswered
+	Outcome  Outcome
+}
+
+// Pairs returns a pair for each stimulus, in the order of their onsets. The
+// response to a stimulus is the first one at its onset or later and before the next
+// stimulus: one that comes later answers that one. The first response decides. If
+// its time lies outside the limits, both ends included, no later response takes
+// its place.
+//
+// The times are those of the events: whoever locks to responses counts the
+// baseline from Stimulus and the epoch from Response.
+func Pairs(stimuli, responses []recording.Event, limits unit.Span) []Pair {
+	stimuli, responses = inTime(stimuli), inTime(responses)
+	pairs := make([]Pair, len(stimuli))
+	for i, s := range stimuli {
+		for len(responses) > 0 && responses[0].Onset < s.Onset {
+			responses = responses[1:]
+		}
+		pairs[i] = Pair{Stimulus: s, Time: math.NaN(), Outcome: Unanswered}
+		next := math.Inf(1)
+		if i+1 < len(stimuli) {
+			next = stimuli[i+1].Onset
+		}
+		if len(responses) == 0 || responses[0].Onset >= next {
+			continue
+		}
+		pairs[i].answer(responses[0], limits)
+	}
+	return pairs
+}
+
+// tolerance is what the limits of a response time allow for: a difference of two
+// times of day-long recordings is rounded by less, and no clock ticks so fast.
+const tolerance = 1e-9 // s
+
+func (p *Pair) answer(response recording.Event, limits unit.Span) {
+	p.Response, p.Time = response, response.Onset-p.Stimulus.Onset
+	switch {
+	case p.Time < float64(limits.From)-tolerance:
+		p.Outcome = TooEarly
+	case p.Time > float64(limits.To)+tolerance:
+		p.Outcome = TooLate
+	default:
+		p.Outcome = Answered
+	}
+}
+
+// inTime returns the events in the order of their onsets.
+func inTime(events []recording.Event) []recording.Event {
+	return slices.SortedStableFunc(slices.Values(events), func(a, b recording.Event) int { return cmp.Compare(a.Onset, b.Onset) })
+}
+
+// shortest writes a time in s, rounded to nanoseconds.
+func shortest(s float64) string {
+	return strconv.FormatFloat(math.Round(s*1e9)/1e9, 'f', -1, 64)
+}
+
+// The columns that Annotate adds, spelt as in BIDS.
+const (
+	ResponseColumn     = "response"
+	ResponseTimeColumn = "response_time"
+)
+
+// Annotate returns the stimuli of the pairs with two columns more, so that a
+// selector can choose by them: response, the label of the response, and
+// response_time in s. Both are n/a where the stimulus is unanswered; outside the
+// limits they hold what there was.
+func Annotate(pairs []Pair) []recording.Event {
+	events := make([]recording.Event, len(pairs))
+	for i, p := range pairs {
+		label, time := missing, missing
+		if p.Outcome != Unanswered {
+			label, time = p.Response.Text, shortest(p.Time)
+		}
+		events[i] = p.Stimulus
+		events[i].Columns = p.Stimulus.Columns.With(ResponseColumn, label).With(ResponseTimeColumn, time)
+	}
+	return events
+}
