@@ -122,13 +122,14 @@ func (d *digitiser) align() error {
 	}
 	d.Radius = ringRadius(d.head)
 	if centred.radius > 0 {
-		return d.follow(centred)
+		d.follow(centred)
+		return d.addAxesError(centred.centreError)
 	}
 	if d.options.Head == nil {
 		d.warn("%d sites give no sphere and no head is measured: a circumference of 560 mm is supposed", len(d.Sites))
 	}
 	if complete(d.Landmarks) {
-		return nil
+		return d.addAxesError(r3.Vec{})
 	}
 	if !d.fromEars {
 		return errors.New("no landmarks and no sphere through the sites: give NAS, LPA and RPA")
@@ -138,7 +139,7 @@ func (d *digitiser) align() error {
 }
 
 // follow makes a fitted surface's centre the origin.
-func (d *digitiser) follow(f sphereFit) error {
+func (d *digitiser) follow(f sphereFit) {
 	d.move(f.centre)
 	d.Radius, d.Fitted, d.RMS = f.radius, len(d.Sites), f.rms
 	if tape := ringRadius(d.head); d.options.Head != nil && math.Abs(f.radius-d.options.TipOffset-tape) > 0.1*tape {
@@ -154,7 +155,6 @@ func (d *digitiser) follow(f sphereFit) error {
 			d.warn("site %s is %.0f mm off the surface through the others: digitise it again", s.Name, math.Abs(off))
 		}
 	}
-	return nil
 }
 
 // move makes a point the origin.
@@ -181,8 +181,9 @@ func (d *digitiser) centre() (sphereFit, error) {
 	}
 	f, err := fitSphere(points)
 	ring := ringRadius(e)
-	if err == nil && f.centreE*ring <= maxCentreError {
-		f.centre, f.radius, f.rms = e.fromUnit(f.centre), f.radius*ring, f.rms*ring
+	if err == nil && r3.Norm(f.centreError)*ring <= maxCentreError {
+		f.centre, f.centreError = e.fromUnit(f.centre), e.fromUnit(f.centreError)
+		f.radius, f.rms = f.radius*ring, f.rms*ring
 		if r := f.radius - d.options.TipOffset; r < minRadius || r > maxRadius {
 			return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 to 700 mm, check unit and positions", 2*math.Pi*r)
 		}

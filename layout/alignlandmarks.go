@@ -3,12 +3,56 @@ package layout
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // landmarkOrder keeps sums the same from run to run.
 var landmarkOrder = [...]Name{"Nz", "LPA", "RPA", "Iz"}
+
+// addAxesError says how uncertain the axes are, by the landmarks' scatter and by
+// that of the centre, which looks like a turn of sites that are all on one side of
+// it.
+func (d *digitiser) addAxesError(centre r3.Vec) error {
+	var variance r3.Vec
+	add := func(w r3.Vec) { variance = r3.Add(variance, r3.Vec{X: w.X * w.X, Y: w.Y * w.Y, Z: w.Z * w.Z}) }
+	if complete(d.Landmarks) {
+		marks := d.markPoints()
+		covariance, ok := turnCovariance(shifted(marks, centroid(marks)))
+		if !ok {
+			return errors.New("NAS, LPA and RPA lie on one line: digitise them again")
+		}
+		scatter := d.options.LandmarkError
+		if scatter == 0 {
+			scatter = usualLandmarkError
+		}
+		add(r3.Scale(scatter, diagonalRoots(covariance)))
+	}
+	points := pointsOf(d.Sites)
+	if covariance, ok := turnCovariance(points); ok {
+		for _, shift := range [...]r3.Vec{{X: centre.X}, {Y: centre.Y}, {Z: centre.Z}} {
+			add(turnOfShift(points, covariance, shift))
+		}
+	}
+	d.AxesError = r3.Scale(180/math.Pi, r3.Vec{X: math.Sqrt(variance.X), Y: math.Sqrt(variance.Y), Z: math.Sqrt(variance.Z)})
+	return nil
+}
+
+// markPoints lists the landmarks in a fixed order.
+func (d *digitiser) markPoints() []r3.Vec {
+	var points []r3.Vec
+	for _, n := range landmarkOrder {
+		if p, ok := d.Landmarks[n]; ok {
+			points = append(points, p)
+		}
+	}
+	return points
+}
+
+// usualLandmarkError is the standard error of each coordinate of a landmark that is
+// felt and touched, in mm (common practice, no source).
+const usualLandmarkError = 2
 
 // followLandmarks turns and moves everything so that the landmarks come nearest
 // to the head model's.
@@ -17,13 +61,13 @@ func (d *digitiser) followLandmarks() error {
 		return err
 	}
 	model := d.head.Landmarks().named()
-	var from, to []r3.Vec
+	var to []r3.Vec
 	for _, n := range landmarkOrder {
-		if p, ok := d.Landmarks[n]; ok {
-			from, to = append(from, p), append(to, model[n])
+		if _, ok := d.Landmarks[n]; ok {
+			to = append(to, model[n])
 		}
 	}
-	m, ok := bestMotion(from, to)
+	m, ok := bestMotion(d.markPoints(), to)
 	if !ok {
 		return errors.New("NAS, LPA and RPA lie on one line: digitise them again")
 	}

@@ -74,6 +74,48 @@ func halfTurnAxis(q *r3.Mat) r3.Vec {
 	return r3.Unit(best)
 }
 
+// turnCovariance is the covariance of the rotation vector that points tell, where
+// each coordinate of theirs has a standard error of 1: a small turn w moves a point
+// p by w × p, so that the sum of squares has the second derivative Σ (|p|² − ppᵀ).
+func turnCovariance(points []r3.Vec) (*mat.SymDense, bool) {
+	information := mat.NewSymDense(3, nil)
+	for _, p := range points {
+		v := [3]float64{p.X, p.Y, p.Z}
+		for i := range v {
+			information.SetSym(i, i, information.At(i, i)+r3.Norm2(p))
+			for j := i; j < 3; j++ {
+				information.SetSym(i, j, information.At(i, j)-v[i]*v[j])
+			}
+		}
+	}
+	var factor mat.Cholesky
+	covariance := mat.NewSymDense(3, nil)
+	ok := factor.Factorize(information) && factor.InverseTo(covariance) == nil
+	return covariance, ok
+}
+
+// diagonalRoots are the standard errors in a covariance.
+func diagonalRoots(c mat.Symmetric) r3.Vec {
+	return r3.Vec{X: math.Sqrt(c.At(0, 0)), Y: math.Sqrt(c.At(1, 1)), Z: math.Sqrt(c.At(2, 2))}
+}
+
+// turnOfShift returns the rotation vector that explains best that all points were
+// moved by the same shift.
+func turnOfShift(points []r3.Vec, covariance mat.Symmetric, shift r3.Vec) r3.Vec {
+	moment := r3.Cross(r3.Scale(float64(len(points)), centroid(points)), shift)
+	var turn mat.VecDense
+	turn.MulVec(covariance, mat.NewVecDense(3, []float64{moment.X, moment.Y, moment.Z}))
+	return r3.Vec{X: turn.AtVec(0), Y: turn.AtVec(1), Z: turn.AtVec(2)}
+}
+
+func turnedBy(q *r3.Mat, points []r3.Vec) []r3.Vec {
+	moved := make([]r3.Vec, len(points))
+	for i, p := range points {
+		moved[i] = q.MulVec(p)
+	}
+	return moved
+}
+
 // turned applies a rotation vector to a point.
 func turned(p, rotation r3.Vec) r3.Vec {
 	return r3.Rotate(p, r3.Norm(rotation), rotation)

@@ -12,10 +12,10 @@ import (
 // A sphereFit is the sphere with the least sum of squared distances from points
 // to its surface.
 type sphereFit struct {
-	centre  r3.Vec
-	radius  float64
-	rms     float64 // of the distances
-	centreE float64 // largest standard error of a coordinate of the centre
+	centre      r3.Vec
+	radius      float64
+	rms         float64 // of the distances
+	centreError r3.Vec  // standard errors of the centre's coordinates
 }
 
 var errNoSphere = errors.New("the points lie on no sphere")
@@ -101,8 +101,11 @@ func (f sphereFit) withErrors(sum float64, jacobian *mat.Dense) (sphereFit, erro
 		return sphereFit{}, errNoSphere
 	}
 	f.rms = math.Sqrt(sum / float64(n))
-	for i := range 3 {
-		f.centreE = max(f.centreE, math.Sqrt(sum/float64(n-4)*covariance.At(i, i)))
+	deviation := math.Sqrt(sum / float64(n-4))
+	f.centreError = r3.Vec{
+		X: deviation * math.Sqrt(covariance.At(0, 0)),
+		Y: deviation * math.Sqrt(covariance.At(1, 1)),
+		Z: deviation * math.Sqrt(covariance.At(2, 2)),
 	}
 	return f, nil
 }

@@ -50,8 +50,9 @@ type Angle struct {
 // A Turn is a rotation vector: the angles about the three axes, counted like a
 // right-handed screw along the axis.
 //
-// The errors come from what the turn leaves unexplained. An error of the landmarks
-// turns all sites alike and is not in them: 2 mm at the nasion are about 1°.
+// The errors come from what the turn leaves unexplained, and from the errors of the
+// axes where CapOptions has them: a landmark that was touched 2 mm too high turns
+// all sites alike, by about 1°, and leaves nothing unexplained.
 type Turn struct {
 	Pitch Angle // about x, to the right ear. Positive: the front edge is too high, the vertex too far back
 	Roll  Angle // about y, to the nasion. Positive: the vertex is too far right, the left edge too high
@@ -87,6 +88,9 @@ type CapOptions struct {
 	// Head is the model that the ideal sites were placed on. Nil stands for a
 	// sphere of their mean radius.
 	Head Surface
+	// AxesError is the standard error, in degrees about each axis, of the axes that
+	// the measured sites are given in. Digitised has it.
+	AxesError r3.Vec
 	// TapeError is the standard error of one reading in mm. Zero means 2 mm (common
 	// practice, no source).
 	TapeError float64
@@ -96,6 +100,9 @@ type CapOptions struct {
 func (o CapOptions) check() error {
 	if !(o.Limit >= 0 && o.Limit < maxRadius) {
 		return fmt.Errorf("limit %g mm: expected a distance such as 10 mm", o.Limit)
+	}
+	if n := r3.Norm(o.AxesError); !(n >= 0 && n <= farTurn) {
+		return fmt.Errorf("error of the axes %v°: expected some degrees", o.AxesError)
 	}
 	if !(o.TapeError >= 0 && o.TapeError <= 20) {
 		return fmt.Errorf("error of the tape %g mm: expected some 2 mm", o.TapeError)
@@ -149,7 +156,7 @@ func CheckCap(ideal, measured []Site, o CapOptions) (CapCheck, error) {
 	if err := fit.run(); err != nil {
 		return CapCheck{}, err
 	}
-	fit.report(&c)
+	fit.report(&c, o.AxesError)
 	if err := c.addEdges(o.Head); err != nil {
 		return CapCheck{}, err
 	}
@@ -158,14 +165,14 @@ func CheckCap(ideal, measured []Site, o CapOptions) (CapCheck, error) {
 }
 
 // report writes the fit's results down.
-func (f *capFit) report(c *CapCheck) {
+func (f *capFit) report(c *CapCheck, axes r3.Vec) {
 	c.Swap, c.Exchanges = f.swap, f.exchanges
 	degrees := 180 / math.Pi
 	rotation, errors := r3.Scale(degrees, f.rotation), r3.Scale(degrees, f.errors)
 	c.Turn = Turn{
-		Pitch: Angle{rotation.X, errors.X, true},
-		Roll:  Angle{rotation.Y, errors.Y, true},
-		Yaw:   Angle{rotation.Z, errors.Z, true},
+		Pitch: Angle{rotation.X, math.Hypot(errors.X, axes.X), true},
+		Roll:  Angle{rotation.Y, math.Hypot(errors.Y, axes.Y), true},
+		Yaw:   Angle{rotation.Z, math.Hypot(errors.Z, axes.Z), true},
 	}
 	sum := 0.0
 	for i, name := range f.names {

@@ -10,25 +10,25 @@ import (
 type Action string
 
 const (
-	Keep     Action = "keep"     // nothing to do
-	Swapped  Action = "swapped"  // sides of the whole cap are exchanged
-	Swapping Action = "exchange" // two electrodes are exchanged
-	Sliding  Action = "slide"    // the whole cap, over the scalp
-	Turning  Action = "turn"     // the whole cap, about the vertical
-	Lowering Action = "lower"    // the cap sits too high all round, or it is too small
-	Lifting  Action = "lift"     // the cap sits too low all round, or it is too large
-	Reseat   Action = "reseat"   // single electrodes
-	Taping   Action = "check"    // by tape
+	Keep         Action = "keep"     // nothing to do
+	PutRight     Action = "swapped"  // sides of the whole cap are exchanged
+	ExchangePair Action = "exchange" // two electrodes are exchanged
+	SlideCap     Action = "slide"    // the whole cap, over the scalp
+	TurnCap      Action = "turn"     // the whole cap, about the vertical
+	LowerCap     Action = "lower"    // the cap sits too high all round, or it is too small
+	LiftCap      Action = "lift"     // the cap sits too low all round, or it is too large
+	Reseat       Action = "reseat"   // single electrodes
+	CheckByTape  Action = "check"    // by tape
 )
 
 // A Direction is the wearer's.
 type Direction string
 
 const (
-	Forward   Direction = "forward"
-	Backward  Direction = "backward"
-	LeftWard  Direction = "to the wearer's left"
-	RightWard Direction = "to the wearer's right"
+	Forward  Direction = "forward"
+	Backward Direction = "backward"
+	ToLeft   Direction = "to the wearer's left"
+	ToRight  Direction = "to the wearer's right"
 )
 
 // Advice is one thing to do.
@@ -60,12 +60,12 @@ const surely = 2
 // advise writes the advice. A move is the opposite of the displacement found.
 func (c *CapCheck) advise(head Surface) error {
 	if c.Swap != NoSwap {
-		c.Advice = []Advice{{Action: Swapped, Where: "cap", Swap: c.Swap}}
+		c.Advice = []Advice{{Action: PutRight, Where: "cap", Swap: c.Swap}}
 		return nil
 	}
 	for _, e := range c.Exchanges {
 		c.Advice = append(c.Advice, Advice{
-			Action: Swapping, Where: e.Sites[0] + " and " + e.Sites[1], Amount: e.AsNamed, Rest: e.Exchanged,
+			Action: ExchangePair, Where: e.Sites[0] + " and " + e.Sites[1], Amount: e.AsNamed, Rest: e.Exchanged,
 		})
 	}
 	if c.Limit == 0 || len(c.Beyond) > 0 {
@@ -74,9 +74,30 @@ func (c *CapCheck) advise(head Surface) error {
 		}
 		c.adviseReseat()
 	}
-	if len(c.Advice) == 0 {
-		c.Advice = []Advice{{Action: Keep, Where: "cap"}}
+	if len(c.Advice) > 0 {
+		return nil
 	}
+	if len(c.Beyond) > 0 {
+		return c.adviseTapes(head, ringEnds)
+	}
+	c.Advice = []Advice{{Action: Keep, Where: "cap"}}
+	return nil
+}
+
+// ringEnds are the tapes that decide where the points are too uncertain to.
+var ringEnds = [][2]Name{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"}}
+
+// adviseTapes adds the readings that show how the cap sits.
+func (c *CapCheck) adviseTapes(head Surface, ends [][2]Name) error {
+	a := Advice{Action: CheckByTape, Where: "cap"}
+	for _, e := range ends {
+		mark, err := c.tapeMark(head, e[0], e[1])
+		if err != nil {
+			return err
+		}
+		a.Tapes = append(a.Tapes, mark)
+	}
+	c.Advice = append(c.Advice, a)
 	return nil
 }
 
@@ -85,17 +106,17 @@ type move struct {
 	action   Action
 	where    string
 	angle    Angle
-	edge     Name         // whose radius turns degrees into mm
-	positive Direction    // that undoes a positive angle
-	negative Direction    // that undoes a negative one
-	check    [2][2]string // the tapes that show it
+	edge     Name      // whose radius turns degrees into mm
+	positive Direction // that undoes a positive angle
+	negative Direction // that undoes a negative one
+	check    [][2]Name // the tapes that show it
 }
 
 func (c *CapCheck) moves() []move {
 	return []move{
-		{Sliding, "cap", c.Turn.Pitch, "Cz", Forward, Backward, [2][2]string{{"Nz", "Fpz"}, {"Iz", "Oz"}}},
-		{Sliding, "cap", c.Turn.Roll, "Cz", LeftWard, RightWard, [2][2]string{{"LPA", "T7"}, {"RPA", "T8"}}},
-		{Turning, "front edge", c.Turn.Yaw, "Fpz", RightWard, LeftWard, [2][2]string{{"LPA", "Fpz"}, {"RPA", "Fpz"}}},
+		{SlideCap, "cap", c.Turn.Pitch, "Cz", Forward, Backward, ringEnds[:2]},
+		{SlideCap, "cap", c.Turn.Roll, "Cz", ToLeft, ToRight, ringEnds[2:]},
+		{TurnCap, "front edge", c.Turn.Yaw, "Fpz", ToRight, ToLeft, [][2]Name{{"LPA", "Fpz"}, {"RPA", "Fpz"}}},
 	}
 }
 
@@ -104,7 +125,7 @@ func (c *CapCheck) adviseMoves(head Surface) error {
 	for _, e := range c.Edges {
 		radius[e.Site] = e.Radius
 	}
-	var marks []TapeMark
+	var ends [][2]Name
 	for _, m := range c.moves() {
 		scale := radius[m.edge] * math.Pi / 180
 		amount, uncertain := math.Abs(m.angle.Degrees)*scale, m.angle.Error*scale
@@ -116,25 +137,19 @@ func (c *CapCheck) adviseMoves(head Surface) error {
 			direction = m.negative
 		}
 		c.Advice = append(c.Advice, Advice{Action: m.action, Amount: amount, Error: uncertain, Where: m.where, Direction: direction})
-		for _, ends := range m.check {
-			mark, err := c.tapeMark(head, Name(ends[0]), Name(ends[1]))
-			if err != nil {
-				return err
-			}
-			marks = append(marks, mark)
-		}
+		ends = append(ends, m.check...)
 	}
 	if h := math.Abs(c.Height); h >= smallestHeight {
-		action := Lowering
+		action := LowerCap
 		if c.Height < 0 {
-			action = Lifting
+			action = LiftCap
 		}
 		c.Advice = append(c.Advice, Advice{Action: action, Amount: h, Where: "cap"})
 	}
-	if len(marks) > 0 {
-		c.Advice = append(c.Advice, Advice{Action: Taping, Where: "cap", Tapes: marks})
+	if len(ends) == 0 {
+		return nil
 	}
-	return nil
+	return c.adviseTapes(head, ends)
 }
 
 // tapeMark is the reading that was taken, else the one that the turn gives.
@@ -184,21 +199,21 @@ func (a Advice) String() string {
 	switch a.Action {
 	case Keep:
 		return "leave the cap as it is"
-	case Swapped:
+	case PutRight:
 		return swapAdvice[a.Swap]
-	case Swapping:
+	case ExchangePair:
 		return fmt.Sprintf("exchange %s: %.0f mm off as named, %.0f mm if exchanged", a.Where, a.Amount, a.Rest)
-	case Sliding:
+	case SlideCap:
 		return fmt.Sprintf("slide the cap %.0f mm %s", a.Amount, a.Direction)
-	case Turning:
+	case TurnCap:
 		return fmt.Sprintf("turn: %s %.0f mm %s", a.Where, a.Amount, a.Direction)
-	case Lowering:
+	case LowerCap:
 		return fmt.Sprintf("the cap sits %.0f mm too high all round: pull it down evenly, or take a larger one", a.Amount)
-	case Lifting:
+	case LiftCap:
 		return fmt.Sprintf("the cap sits %.0f mm too low all round: lift it evenly, or take a smaller one", a.Amount)
 	case Reseat:
 		return fmt.Sprintf("seat again %s: still up to %.0f mm off once the cap is moved", a.Where, a.Amount)
-	case Taping:
+	case CheckByTape:
 		marks := make([]string, len(a.Tapes))
 		for i, t := range a.Tapes {
 			marks[i] = t.String()

@@ -3,7 +3,6 @@ package layout
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -53,8 +52,7 @@ func (f *capFit) directions() (from, to []r3.Vec) {
 	return from, to
 }
 
-// fitTurn finds the rotation and its errors. A small turn w moves a point p by
-// w × p, so that the sum of squares has the second derivative Σ (|p|² − ppᵀ).
+// fitTurn finds the rotation and its errors.
 func (f *capFit) fitTurn() error {
 	from, to := f.directions()
 	q, ok := bestRotation(from, to, false)
@@ -62,35 +60,16 @@ func (f *capFit) fitTurn() error {
 		return errUndetermined
 	}
 	f.rotation = rotationVector(q)
-	sum := 0.0
-	normal := mat.NewSymDense(3, nil)
-	for i := range from {
-		p := q.MulVec(from[i])
-		sum += r3.Norm2(r3.Sub(to[i], p))
-		v := [3]float64{p.X, p.Y, p.Z}
-		for row := range 3 {
-			for column := row; column < 3; column++ {
-				term := -v[row] * v[column]
-				if row == column {
-					term += r3.Norm2(p)
-				}
-				normal.SetSym(row, column, normal.At(row, column)+term)
-			}
-		}
-	}
-	var factor mat.Cholesky
-	var covariance mat.SymDense
-	if !factor.Factorize(normal) || factor.InverseTo(&covariance) != nil {
+	covariance, ok := turnCovariance(turnedBy(q, from))
+	if !ok {
 		return errUndetermined
 	}
-	variance := sum / float64(2*len(from)-3)
-	f.errors = r3.Vec{
-		X: math.Sqrt(variance * covariance.At(0, 0)),
-		Y: math.Sqrt(variance * covariance.At(1, 1)),
-		Z: math.Sqrt(variance * covariance.At(2, 2)),
-	}
+	sum := float64(len(from)) * square(rest(q, from, to))
+	f.errors = r3.Scale(math.Sqrt(sum/float64(2*len(from)-3)), diagonalRoots(covariance))
 	return nil
 }
+
+func square(x float64) float64 { return x * x }
 
 // rigid fits turn and shift, with exchanges and swap put right.
 func (f *capFit) rigid() *RigidFit {

@@ -25,14 +25,15 @@ import (
 // askew does not move this origin, since its electrodes still touch the head. With
 // fewer sites the origin is where the landmarks fit those of the head model best.
 //
-// An error of the landmarks passes into all positions alike: 2 mm up or down at
-// the nasion are about 1° of pitch.
+// An error of the landmarks turns all positions alike: 2 mm up or down at the
+// nasion are about 1° of pitch. AxesError says how much to expect.
 type Digitised struct {
 	Sites     []Site          // in the order of the points; mm, x right, y front, z up
 	Landmarks map[Name]r3.Vec // those measured of Nz, LPA, RPA and Iz, as Sites
 	Radius    float64         // of the scalp's sphere: fitted, else the tape's; mm
 	Fitted    int             // sites that the sphere was fitted to, 0 where the tape's is used
 	RMS       float64         // of the sites' distances from the fitted surface, mm
+	AxesError r3.Vec          // standard errors of the axes: turns about x, y and z in degrees
 	Unit      string          // of the points as they were understood: mm, cm or m
 	Axes      Axes            // of the points; empty where only the landmarks told
 	Without   []string        // points without a position
@@ -51,6 +52,9 @@ type DigitiseOptions struct {
 	// the top of an electrode 6 mm high. Sites are moved inwards by it, landmarks
 	// are not.
 	TipOffset float64
+	// LandmarkError is the standard error of a landmark's coordinates in mm, from
+	// which AxesError follows. Zero means 2 mm (common practice, no source).
+	LandmarkError float64
 }
 
 // maxTipOffset is more than any electrode's height, in mm.
@@ -71,6 +75,9 @@ func Digitise(p Points, c Coordinates, o DigitiseOptions) (Digitised, error) {
 	}
 	if !(o.TipOffset >= 0 && o.TipOffset <= maxTipOffset) {
 		return Digitised{}, fmt.Errorf("tip offset %g mm: expected 0 to %d mm", o.TipOffset, maxTipOffset)
+	}
+	if !(o.LandmarkError >= 0 && o.LandmarkError <= maxTipOffset) {
+		return Digitised{}, fmt.Errorf("error of landmarks %g mm: expected some 2 mm", o.LandmarkError)
 	}
 	d := digitiser{options: o, coordinates: c, head: o.Head}
 	if d.head == nil {

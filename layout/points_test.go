@@ -73,38 +73,6 @@ func TestPublishedElectrodes(t *testing.T) {
 	}
 }
 
-func TestFitSphereAgainstScipy(t *testing.T) {
-	want := readPointsReference(t).Scattered
-	var points, stretched []r3.Vec
-	e := Ellipsoid{want.Ellipsoid.Axes[0], want.Ellipsoid.Axes[1], want.Ellipsoid.Axes[2]}
-	for _, p := range want.Points {
-		points, stretched = append(points, vec(p)), append(stretched, e.toUnit(vec(p)))
-	}
-	f, err := fitSphere(points)
-	if err != nil || apart(f.centre, vec(want.Sphere.Centre)) > 1e-5 || math.Abs(f.radius-want.Sphere.Radius) > 1e-5 || math.Abs(f.rms-want.Sphere.RMS) > 1e-8 {
-		t.Errorf("%+v, %v, scipy %+v", f, err, want.Sphere)
-	}
-	f, err = fitSphere(stretched)
-	if err != nil || apart(e.fromUnit(f.centre), vec(want.Ellipsoid.Centre)) > 1e-5 || math.Abs(f.radius-want.Ellipsoid.Scale) > 1e-7 || math.Abs(f.rms-want.Ellipsoid.RMS) > 1e-9 {
-		t.Errorf("%+v, %v, scipy %+v", f, err, want.Ellipsoid)
-	}
-}
-
-func TestFitSphereRefuses(t *testing.T) {
-	var plane, line, same []r3.Vec
-	for i := range 20 {
-		a := float64(i)
-		plane = append(plane, r3.Vec{X: math.Cos(a), Y: math.Sin(a)})
-		line = append(line, r3.Vec{X: a})
-		same = append(same, r3.Vec{X: 1, Y: 2, Z: 3})
-	}
-	for _, points := range [][]r3.Vec{nil, plane[:4], plane, line, same} {
-		if f, err := fitSphere(points); err == nil && f.centreE*90 < maxCentreError {
-			t.Errorf("%d points give %+v", len(points), f)
-		}
-	}
-}
-
 // digitisedHead is a cap on a head as a digitiser would give it: landmarks first,
 // in mm, x right, y front, z up, the origin between the ears.
 func digitisedHead(t *testing.T, s Surface) (points, truth []Site) {
@@ -305,95 +273,6 @@ func TestDigitiseTipOffset(t *testing.T) {
 		}
 		// A surface 6 mm off an ellipsoid is nearly one of the same proportions.
 		expectSites(t, "tips", d, truth, 0.5)
-	}
-}
-
-func TestDigitiseWarns(t *testing.T) {
-	points, _ := digitisedHead(t, Sphere(92))
-	plain := Coordinates{System: "Other", Units: "mm"}
-	stray := slices.Clone(points)
-	stray[20].Position = r3.Scale(1.6, stray[20].Position)
-	elsewhere := Coordinates{System: "CTF", Units: "mm", LandmarkUnits: "mm", LandmarkSystem: "ACPC", Landmarks: map[string]r3.Vec{"NAS": {Y: 100}, "LPA": {X: -70}, "RPA": {X: 70}}}
-	for _, c := range []struct {
-		points []Site
-		c      Coordinates
-		o      DigitiseOptions
-		want   string
-	}{
-		{stray, plain, DigitiseOptions{}, "site " + stray[20].Name + " is "},
-		{points, plain, DigitiseOptions{Head: Sphere(75)}, "circumference, the tape says 471 mm"},
-		{points[:6], plain, DigitiseOptions{}, "3 sites give no sphere and no head is measured: a circumference of 560 mm is supposed"},
-		{points[3:], elsewhere, DigitiseOptions{}, "landmarks are in system ACPC, electrodes in CTF: the landmarks are not used"},
-	} {
-		d, err := Digitise(Points{Sites: c.points}, c.c, c.o)
-		if err != nil || !strings.Contains(strings.Join(d.Warnings, "\n"), c.want) {
-			t.Errorf("%v, %q, want %q", err, d.Warnings, c.want)
-		}
-	}
-}
-
-func TestDigitiseRefuses(t *testing.T) {
-	points, _ := digitisedHead(t, Sphere(92))
-	plain := Coordinates{System: "Other", Units: "mm"}
-	change := func(edit func(p []Site)) []Site {
-		p := slices.Clone(points)
-		edit(p)
-		return p
-	}
-	exchanged := change(func(p []Site) { p[1].Name, p[2].Name = "RPA", "LPA" })
-	unnamed := change(func(p []Site) {
-		for i := range p[3:] {
-			p[3+i].Name = fmt.Sprintf("E%d", i)
-		}
-	})
-	for _, c := range []struct {
-		text   string
-		points []Site
-		c      Coordinates
-		o      DigitiseOptions
-		want   string
-	}{
-		{"ears exchanged", exchanged, plain, DigitiseOptions{}, "below the plane of NAS, LPA and RPA: LPA and RPA are exchanged"},
-		{"mirrored", as(points, "LAS", 1), plain, DigitiseOptions{}, "the positions are mirrored, state the axes"},
-		{"mirrored, stated wrongly", as(points, "LAS", 1), Coordinates{System: "CapTrak", Units: "mm"}, DigitiseOptions{}, "the positions are mirrored"},
-		{"mirrored without names", as(unnamed, "LAS", 1), plain, DigitiseOptions{}, "LPA and RPA are exchanged, or the positions are mirrored"},
-		{"mirrored without landmarks", as(points[3:], "LAS", 1), Coordinates{Units: "mm"}, DigitiseOptions{}, "the site names say axes LAS, which are mirrored"},
-		{"nasion behind", change(func(p []Site) { p[0].Position.Y *= -1 }), plain, DigitiseOptions{}, "below the plane"},
-		{"nasion on the ears' line", change(func(p []Site) { p[0].Position.Y = 0 }), plain, DigitiseOptions{}, "NAS is 0 mm from the line between LPA and RPA"},
-		{"landmarks on one point", change(func(p []Site) { p[0].Position = p[1].Position }), plain, DigitiseOptions{}, "digitise them again"},
-		{"no names, no landmarks, no axes", unnamed[3:], plain, DigitiseOptions{}, "the axes are not known and only 0 sites have names"},
-		{"too few for axes", points[3:7], plain, DigitiseOptions{}, "the axes are not known"},
-		{"a head in inches", as(points, "RAS", 25.4), plain, DigitiseOptions{}, "no head has that in mm, cm or m"},
-		{"half a head", as(points, "RAS", 3), plain, DigitiseOptions{}, "no head has that"},
-		{"ears fit, sites do not", change(func(p []Site) {
-			for i := range p[3:] {
-				p[3+i].Position = r3.Scale(0.1, p[3+i].Position)
-			}
-		}), plain, DigitiseOptions{}, "no head has both"},
-		{"small sites", change(func(p []Site) {
-			for i := range p[3:] {
-				p[3+i].Position = r3.Scale(0.4, p[3+i].Position)
-			}
-		}), plain, DigitiseOptions{}, "the sites lie on a head of 231 mm circumference: expected 300 to 700 mm"},
-		{"an unknown unit", points, Coordinates{System: "Other", Units: "inches"}, DigitiseOptions{}, `unit "inches" of positions: expected m, cm or mm`},
-		{"no unit for a few", points[3:6], Coordinates{System: "CTF", Units: "n/a"}, DigitiseOptions{}, "the unit of positions is missing: state m, cm or mm"},
-		{"no landmarks for a few", points[3:12], Coordinates{System: "ACPC", Units: "mm"}, DigitiseOptions{}, "give NAS, LPA and RPA"},
-		{"axes that are none", points, plain, DigitiseOptions{Axes: "RAR"}, `axes "RAR"`},
-		{"twice", append(slices.Clone(points), Site{"cz", r3.Vec{Z: 120}}), plain, DigitiseOptions{}, `site "cz" is given twice`},
-		{"nasion twice", append(slices.Clone(points), Site{"nasion", r3.Vec{Y: 120}}), plain, DigitiseOptions{}, `site "nasion" is given twice`},
-		{"not finite", append(slices.Clone(points), Site{"E1", r3.Vec{Z: math.Inf(1)}}), plain, DigitiseOptions{}, "finite numbers"},
-		{"no name", append(slices.Clone(points), Site{"", r3.Vec{Z: 1}}), plain, DigitiseOptions{}, "no name"},
-		{"landmarks only", points[:3], plain, DigitiseOptions{}, "no electrode among the points"},
-		{"nothing", nil, plain, DigitiseOptions{}, "no electrode among the points"},
-		{"a far offset", points, plain, DigitiseOptions{TipOffset: 60}, "tip offset 60 mm"},
-		{"a landmark not finite", points[3:], Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {X: math.NaN()}}}, DigitiseOptions{}, "landmark Nz is at"},
-		{"a landmark twice", points[3:], Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {}, "nasion": {}}}, DigitiseOptions{}, "landmark Nz is given twice"},
-		{"far away", change(func(p []Site) { p[9].Position.X = 1e5 }), plain, DigitiseOptions{}, "no head has both"},
-	} {
-		d, err := Digitise(Points{Sites: c.points}, c.c, c.o)
-		if err == nil || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: %v, warnings %q, want %q", c.text, err, d.Warnings, c.want)
-		}
 	}
 }
 

@@ -1,0 +1,134 @@
+package layout
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+func TestDigitiseWarns(t *testing.T) {
+	points, _ := digitisedHead(t, Sphere(92))
+	plain := Coordinates{System: "Other", Units: "mm"}
+	stray := slices.Clone(points)
+	stray[20].Position = r3.Scale(1.6, stray[20].Position)
+	elsewhere := Coordinates{System: "CTF", Units: "mm", LandmarkUnits: "mm", LandmarkSystem: "ACPC", Landmarks: map[string]r3.Vec{"NAS": {Y: 100}, "LPA": {X: -70}, "RPA": {X: 70}}}
+	for _, c := range []struct {
+		points []Site
+		c      Coordinates
+		o      DigitiseOptions
+		want   string
+	}{
+		{stray, plain, DigitiseOptions{}, "site " + stray[20].Name + " is "},
+		{points, plain, DigitiseOptions{Head: Sphere(75)}, "circumference, the tape says 471 mm"},
+		{points[:6], plain, DigitiseOptions{}, "3 sites give no sphere and no head is measured: a circumference of 560 mm is supposed"},
+		{points[3:], elsewhere, DigitiseOptions{}, "landmarks are in system ACPC, electrodes in CTF: the landmarks are not used"},
+	} {
+		d, err := Digitise(Points{Sites: c.points}, c.c, c.o)
+		if err != nil || !strings.Contains(strings.Join(d.Warnings, "\n"), c.want) {
+			t.Errorf("%v, %q, want %q", err, d.Warnings, c.want)
+		}
+	}
+}
+
+func TestDigitiseRefuses(t *testing.T) {
+	points, _ := digitisedHead(t, Sphere(92))
+	plain := Coordinates{System: "Other", Units: "mm"}
+	change := func(edit func(p []Site)) []Site {
+		p := slices.Clone(points)
+		edit(p)
+		return p
+	}
+	exchanged := change(func(p []Site) { p[1].Name, p[2].Name = "RPA", "LPA" })
+	unnamed := change(func(p []Site) {
+		for i := range p[3:] {
+			p[3+i].Name = fmt.Sprintf("E%d", i)
+		}
+	})
+	for _, c := range []struct {
+		text   string
+		points []Site
+		c      Coordinates
+		o      DigitiseOptions
+		want   string
+	}{
+		{"ears exchanged", exchanged, plain, DigitiseOptions{}, "below the plane of NAS, LPA and RPA: LPA and RPA are exchanged"},
+		{"mirrored", as(points, "LAS", 1), plain, DigitiseOptions{}, "the positions are mirrored, state the axes"},
+		{"mirrored, stated wrongly", as(points, "LAS", 1), Coordinates{System: "CapTrak", Units: "mm"}, DigitiseOptions{}, "the positions are mirrored"},
+		{"mirrored without names", as(unnamed, "LAS", 1), plain, DigitiseOptions{}, "LPA and RPA are exchanged, or the positions are mirrored"},
+		{"mirrored without landmarks", as(points[3:], "LAS", 1), Coordinates{Units: "mm"}, DigitiseOptions{}, "the site names say axes LAS, which are mirrored"},
+		{"nasion behind", change(func(p []Site) { p[0].Position.Y *= -1 }), plain, DigitiseOptions{}, "below the plane"},
+		{"nasion on the ears' line", change(func(p []Site) { p[0].Position.Y = 0 }), plain, DigitiseOptions{}, "NAS is 0 mm from the line between LPA and RPA"},
+		{"landmarks on one point", change(func(p []Site) { p[0].Position = p[1].Position }), plain, DigitiseOptions{}, "digitise them again"},
+		{"no names, no landmarks, no axes", unnamed[3:], plain, DigitiseOptions{}, "the axes are not known and only 0 sites have names"},
+		{"too few for axes", points[3:7], plain, DigitiseOptions{}, "the axes are not known"},
+		{"a head in inches", as(points, "RAS", 25.4), plain, DigitiseOptions{}, "no head has that in mm, cm or m"},
+		{"half a head", as(points, "RAS", 3), plain, DigitiseOptions{}, "no head has that"},
+		{"ears fit, sites do not", change(func(p []Site) {
+			for i := range p[3:] {
+				p[3+i].Position = r3.Scale(0.1, p[3+i].Position)
+			}
+		}), plain, DigitiseOptions{}, "no head has both"},
+		{"small sites", change(func(p []Site) {
+			for i := range p[3:] {
+				p[3+i].Position = r3.Scale(0.4, p[3+i].Position)
+			}
+		}), plain, DigitiseOptions{}, "the sites lie on a head of 231 mm circumference: expected 300 to 700 mm"},
+		{"an unknown unit", points, Coordinates{System: "Other", Units: "inches"}, DigitiseOptions{}, `unit "inches" of positions: expected m, cm or mm`},
+		{"no unit for a few", points[3:6], Coordinates{System: "CTF", Units: "n/a"}, DigitiseOptions{}, "the unit of positions is missing: state m, cm or mm"},
+		{"no landmarks for a few", points[3:12], Coordinates{System: "ACPC", Units: "mm"}, DigitiseOptions{}, "give NAS, LPA and RPA"},
+		{"axes that are none", points, plain, DigitiseOptions{Axes: "RAR"}, `axes "RAR"`},
+		{"twice", append(slices.Clone(points), Site{"cz", r3.Vec{Z: 120}}), plain, DigitiseOptions{}, `site "cz" is given twice`},
+		{"nasion twice", append(slices.Clone(points), Site{"nasion", r3.Vec{Y: 120}}), plain, DigitiseOptions{}, `site "nasion" is given twice`},
+		{"not finite", append(slices.Clone(points), Site{"E1", r3.Vec{Z: math.Inf(1)}}), plain, DigitiseOptions{}, "finite numbers"},
+		{"no name", append(slices.Clone(points), Site{"", r3.Vec{Z: 1}}), plain, DigitiseOptions{}, "no name"},
+		{"landmarks only", points[:3], plain, DigitiseOptions{}, "no electrode among the points"},
+		{"nothing", nil, plain, DigitiseOptions{}, "no electrode among the points"},
+		{"a far offset", points, plain, DigitiseOptions{TipOffset: 60}, "tip offset 60 mm"},
+		{"a landmark not finite", points[3:], Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {X: math.NaN()}}}, DigitiseOptions{}, "landmark Nz is at"},
+		{"a landmark twice", points[3:], Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {}, "nasion": {}}}, DigitiseOptions{}, "landmark Nz is given twice"},
+		{"far away", change(func(p []Site) { p[9].Position.X = 1e5 }), plain, DigitiseOptions{}, "no head has both"},
+	} {
+		d, err := Digitise(Points{Sites: c.points}, c.c, c.o)
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, warnings %q, want %q", c.text, err, d.Warnings, c.want)
+		}
+	}
+}
+
+// Sites of one ring lie on many spheres: the head's stays.
+func TestDigitiseRing(t *testing.T) {
+	head := Sphere(92)
+	points, _ := digitisedHead(t, head)
+	truth := Sites(mustPlace(t, head, "Fpz", "Fp1", "AF7", "F7", "FT7", "T7", "TP7", "P7", "PO7", "O1", "Oz", "O2", "PO8", "P8", "TP8", "T8", "FT8", "F8"))
+	up := r3.Sub(points[3].Position, cap64(t, head)[0].Position)
+	ring := slices.Clone(points[:3])
+	for _, s := range truth {
+		ring = append(ring, Site{s.Name, r3.Add(s.Position, up)})
+	}
+	d, err := Digitise(Points{Sites: ring}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{Head: head})
+	if err != nil || d.Fitted != 0 || !slices.Equal(d.Warnings, []string{"the sites determine no sphere: the head model's is used"}) {
+		t.Errorf("%v, %d fitted, %q", err, d.Fitted, d.Warnings)
+	}
+	expectSites(t, "ring", d, truth, 1e-9)
+}
+
+// A scan has its own origin: points come to it by the landmarks alone.
+func TestDigitiseOnScan(t *testing.T) {
+	type scan struct{ Ellipsoid }
+	head := measured(t)
+	points, truth := digitisedHead(t, head)
+	for i := range truth {
+		bump := r3.Vec{Z: 5 * math.Sin(float64(i))}
+		truth[i].Position = r3.Add(truth[i].Position, bump)
+		points[3+i].Position = r3.Add(points[3+i].Position, bump)
+	}
+	d, err := Digitise(Points{Sites: points}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{Head: scan{head}})
+	if err != nil || len(d.Warnings) != 0 {
+		t.Errorf("%v, %q", err, d.Warnings)
+	}
+	expectSites(t, "scan", d, truth, 1e-9)
+}
