@@ -1,6 +1,7 @@
 package forward
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -37,13 +38,27 @@ func newBackground(rng *rand.Rand, s *scalp) ([][]float64, error) {
 		return nil, err
 	}
 
+	patterns, err := principal(rows)
+	if err != nil {
+		return nil, fmt.Errorf("background of %d dipoles: %w", backgroundDipoles, err)
+	}
+	normalise(patterns, sites(), s)
+	return patterns, nil
+}
+
+// principal returns the eigenvectors of the rows' covariance over the sensors,
+// each as long as its standard deviation, the longest first, until what is left
+// is too little to matter. An eigenvector's sign is free and would hang on the
+// last bit of a row; here its sum is positive, so that the study is the same
+// wherever it is computed.
+func principal(rows [][]float64) ([][]float64, error) {
 	covariance := mat.NewSymDense(sensorCount, nil)
 	for _, row := range rows {
 		covariance.SymRankOne(covariance, 1, mat.NewVecDense(sensorCount, row))
 	}
 	var eigen mat.EigenSym
 	if !eigen.Factorize(covariance, true) {
-		return nil, fmt.Errorf("background of %d dipoles: the eigenvalues did not converge", backgroundDipoles)
+		return nil, errors.New("the eigenvalues did not converge")
 	}
 	var vectors mat.Dense
 	eigen.VectorsTo(&vectors)
@@ -53,11 +68,10 @@ func newBackground(rng *rand.Rand, s *scalp) ([][]float64, error) {
 	var patterns [][]float64
 	for j := sensorCount - 1; left > backgroundLoss*mat.Trace(covariance); j-- {
 		pattern := mat.Col(nil, j, &vectors)
-		floats.Scale(math.Sqrt(values[j]), pattern)
+		floats.Scale(math.Copysign(math.Sqrt(values[j]), floats.Sum(pattern)), pattern)
 		patterns = append(patterns, pattern)
 		left -= values[j]
 	}
-	normalise(patterns, sites(), s)
 	return patterns, nil
 }
 
