@@ -142,16 +142,13 @@ func (d *digitiser) align() error {
 func (d *digitiser) follow(f sphereFit) {
 	d.move(f.centre)
 	d.Radius, d.Fitted, d.RMS = f.radius, len(d.Sites), f.rms
-	if tape := ringRadius(d.head); d.options.Head != nil && math.Abs(f.radius-d.options.TipOffset-tape) > 0.1*tape {
-		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again",
-			2*math.Pi*(f.radius-d.options.TipOffset), 2*math.Pi*tape)
+	tape := ringRadius(d.head)
+	if r := f.radius - d.options.TipOffset; d.options.Head != nil && math.Abs(r-tape) > 0.1*tape {
+		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again", 2*math.Pi*r, 2*math.Pi*tape)
 	}
+	m, _ := d.head.(modelled)
 	for _, s := range d.Sites {
-		r := r3.Norm(s.Position)
-		if e, ok := d.head.(Ellipsoid); ok {
-			r = r3.Norm(e.toUnit(s.Position)) * ringRadius(e)
-		}
-		if off := r - f.radius; math.Abs(off) > strayDistance {
+		if off := r3.Norm(m.toUnit(s.Position))*tape - f.radius; math.Abs(off) > strayDistance {
 			d.warn("site %s is %.0f mm off the surface through the others: digitise it again", s.Name, math.Abs(off))
 		}
 	}
@@ -167,43 +164,76 @@ func (d *digitiser) move(origin r3.Vec) {
 	}
 }
 
-// centre fits the sphere, or the ellipsoid of the head's proportions: in units of
-// its semi-axes it is a sphere too. The radius is zero where nothing is fitted. A
-// scan has its own origin.
-func (d *digitiser) centre() (sphereFit, error) {
-	e, ok := d.head.(Ellipsoid)
-	if !ok || len(d.Sites) < fewestFitted {
-		return sphereFit{}, nil
-	}
-	points := pointsOf(d.Sites)
-	for i, p := range points {
-		points[i] = e.toUnit(p)
-	}
-	f, err := fitSphere(points)
-	ring := ringRadius(e)
-	if err == nil && r3.Norm(f.centreError)*ring <= maxCentreError {
-		f.centre, f.centreError = e.fromUnit(f.centre), e.fromUnit(f.centreError)
-		f.radius, f.rms = f.radius*ring, f.rms*ring
-		if r := f.radius - d.options.TipOffset; r < minRadius || r > maxRadius {
-			return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 to 700 mm, check unit and positions", 2*math.Pi*r)
-		}
-		return f, nil
-	}
-	d.warn("the sites determine no sphere: the head model's is used")
-	return sphereFit{}, nil
+// A modelled surface is one that tape measures gave. It maps itself to the unit
+// sphere, and the origin to the origin.
+type modelled interface {
+	toUnit(r3.Vec) r3.Vec
+	mean() Ellipsoid // of its sides
 }
+
+func (e Ellipsoid) mean() Ellipsoid { return e }
+
+func (h TwoHalves) mean() Ellipsoid {
+	return Ellipsoid{Right: (h.Left.Right + h.Right.Right) / 2, Front: h.Left.Front, Up: h.Left.Up}
+}
+
+func (h TwoHalves) toUnit(p r3.Vec) r3.Vec { return h.side(p).toUnit(p) }
 
 // ringRadius is the perimeter of the ring divided by 2π. A scan has none; its
 // landmarks' mean distance from the origin comes near.
 func ringRadius(s Surface) float64 {
-	if e, ok := s.(Ellipsoid); ok {
+	if m, ok := s.(modelled); ok {
+		e := m.mean()
 		return 4 * quarterPerimeter(e.Right, e.Front) / (2 * math.Pi)
 	}
-	sum, n := 0.0, 0.0
-	for _, p := range s.Landmarks().named() {
-		sum, n = sum+r3.Norm(p), n+1
+	l := s.Landmarks()
+	return meanRadius([]r3.Vec{l.Nasion, l.Inion, l.LeftPreauricular, l.RightPreauricular, l.Vertex})
+}
+
+// centre fits the sphere, or the surface of the head's proportions: mapped to the
+// unit sphere it is one too. The radius is zero where nothing is fitted. A scan has
+// its own origin.
+func (d *digitiser) centre() (sphereFit, error) {
+	m, ok := d.head.(modelled)
+	if !ok || len(d.Sites) < fewestFitted {
+		return sphereFit{}, nil
 	}
-	return sum / n
+	f, err := fitModelled(m, pointsOf(d.Sites))
+	if err != nil || r3.Norm(f.centreError) > maxCentreError {
+		d.warn("the sites determine no sphere: the head model's is used")
+		return sphereFit{}, nil
+	}
+	if r := f.radius - d.options.TipOffset; r < minRadius || r > maxRadius {
+		return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 to 700 mm, check unit and positions", 2*math.Pi*r)
+	}
+	return f, nil
+}
+
+// fitModelled fits the surface in any size. A point of a head with two sides is
+// mapped by the side that it is on, so that the centre is found in rounds; one is
+// enough for an ellipsoid. Lengths come back in mm, the radius as the ring's.
+func fitModelled(m modelled, points []r3.Vec) (sphereFit, error) {
+	e := m.mean()
+	var centre r3.Vec
+	for range 50 {
+		units := shifted(points, centre)
+		for i, p := range units {
+			units[i] = m.toUnit(p)
+		}
+		f, err := fitSphere(units)
+		if err != nil {
+			return sphereFit{}, err
+		}
+		step := e.fromUnit(f.centre)
+		centre = r3.Add(centre, step)
+		ring := ringRadius(e)
+		f.centre, f.centreError = centre, e.fromUnit(f.centreError)
+		f.radius, f.rms = f.radius*ring, f.rms*ring
+		if r3.Norm(step) < 1e-9*ring {
+			return f, nil
+		}
+	}
+	return sphereFit{}, errNoSphere
 }
 
 func pointsOf(sites []Site) []r3.Vec {

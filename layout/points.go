@@ -20,10 +20,11 @@ import (
 //
 // The origin is the centre of the sphere that fits 16 or more sites best, by
 // geometric least squares: the point from which the spline projects. Where tape
-// measures gave an ellipsoid, an ellipsoid of its proportions takes the sphere's
-// place, so that the origin is the one from which [Place] counts. A cap that sits
-// askew does not move this origin, since its electrodes still touch the head. With
-// fewer sites the origin is where the landmarks fit those of the head model best.
+// measures gave an ellipsoid or two halves, a surface of these proportions takes
+// the sphere's place, so that the origin is the one from which [Place] counts. A
+// cap that sits askew does not move this origin, since its electrodes still touch
+// the head. With fewer sites, and on a scan, the origin is where the landmarks fit
+// those of the head model best.
 //
 // An error of the landmarks turns all positions alike: 2 mm up or down at the
 // nasion are about 1° of pitch. AxesError says how much to expect.
@@ -228,6 +229,9 @@ func (d *digitiser) unit(e extent, stated string) (float64, error) {
 	return mm, err
 }
 
+// outward is normal to the ellipsoid of these proportions through p.
+func (e Ellipsoid) outward(p r3.Vec) r3.Vec { return e.toUnit(e.toUnit(p)) }
+
 // moveInwards takes the electrodes' height off.
 func (d *digitiser) moveInwards() error {
 	offset := d.options.TipOffset
@@ -236,8 +240,11 @@ func (d *digitiser) moveInwards() error {
 	}
 	for i, s := range d.Sites {
 		out := s.Position
-		if e, ok := d.head.(Ellipsoid); ok {
-			out = e.toUnit(e.toUnit(out)) // the normal of the ellipsoid through the point
+		switch h := d.head.(type) {
+		case Ellipsoid:
+			out = h.outward(out)
+		case TwoHalves:
+			out = h.side(out).outward(out)
 		}
 		if r3.Norm(s.Position) <= offset {
 			return fmt.Errorf("site %q is %.1f mm from the centre of the head: expected a position on it", s.Name, r3.Norm(s.Position))

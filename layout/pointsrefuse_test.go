@@ -116,9 +116,30 @@ func TestDigitiseRing(t *testing.T) {
 	expectSites(t, "ring", d, truth, 1e-9)
 }
 
+// A head whose sides differ keeps its origin.
+func TestDigitiseOnHalves(t *testing.T) {
+	head, err := Head{Circumference: 560, NasionInion: 360, EarEar: 350, Halves: Halves{LeftRing: 276, RightRing: 284, LeftEar: 173, RightEar: 177}}.Surface()
+	if err != nil {
+		t.Fatal(err)
+	}
+	points, truth := digitisedHead(t, head)
+	for i, p := range points {
+		points[i].Position = turned(p.Position, r3.Vec{X: 0.4, Y: -0.2, Z: 0.7})
+	}
+	d, err := Digitise(Points{Sites: points}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{Head: head})
+	if err != nil || len(d.Warnings) != 0 || d.Fitted != 64 {
+		t.Errorf("%v, %d fitted, %q", err, d.Fitted, d.Warnings)
+	}
+	expectSites(t, "halves", d, truth, 1e-5)
+	c, err := CheckCap(truth, d.Sites, CapOptions{Head: head})
+	if err != nil || c.RMS > 1e-4 || c.Instructions() != "1. leave the cap as it is\n" {
+		t.Errorf("rms %g, %q, %v", c.RMS, c.Instructions(), err)
+	}
+}
+
 // A scan has its own origin: points come to it by the landmarks alone.
 func TestDigitiseOnScan(t *testing.T) {
-	type scan struct{ Ellipsoid }
+	type scan struct{ Surface } // knows its landmarks and sections only
 	head := measured(t)
 	points, truth := digitisedHead(t, head)
 	for i := range truth {
