@@ -125,24 +125,38 @@ func (d *digitiser) checkLandmarks() error {
 // mirrorCause tells from the site names whether left sites are near the LPA.
 func (d *digitiser) mirrorCause() string {
 	left, right := d.Landmarks["LPA"], d.Landmarks["RPA"]
-	votes := 0
-	for _, s := range d.Sites {
+	agreeing := sides(d.Sites, func(p r3.Vec) float64 { return r3.Norm(r3.Sub(p, left)) - r3.Norm(r3.Sub(p, right)) })
+	switch {
+	case agreeing > 0:
+		return "the positions are mirrored, state the axes as they are"
+	case agreeing < 0:
+		return "LPA and RPA are exchanged"
+	}
+	return "LPA and RPA are exchanged, or the positions are mirrored"
+}
+
+// warnSides compares the names with the sides that they are on. It is no error: a
+// cap check finds out more.
+func (d *digitiser) warnSides() {
+	if sides(d.Sites, func(p r3.Vec) float64 { return p.X }) < 0 {
+		d.warn("most sites with names of the left are on the right: check plugs, names, axes and landmarks")
+	}
+}
+
+// sides counts the names of left and right that agree with a side, negative on the
+// left, less those that do not.
+func sides(sites []Site, side func(r3.Vec) float64) int {
+	agreeing := 0
+	for _, s := range sites {
 		n, err := Parse(s.Name)
 		if err != nil || n.Mirror() == n {
 			continue
 		}
-		nearLeft := r3.Norm2(r3.Sub(s.Position, left)) < r3.Norm2(r3.Sub(s.Position, right))
-		if nearLeft == isLeft(n) {
-			votes++
+		if (side(s.Position) < 0) == isLeft(n) {
+			agreeing++
 		} else {
-			votes--
+			agreeing--
 		}
 	}
-	switch {
-	case votes > 0:
-		return "the positions are mirrored, state the axes as they are"
-	case votes < 0:
-		return "LPA and RPA are exchanged"
-	}
-	return "LPA and RPA are exchanged, or the positions are mirrored"
+	return agreeing
 }

@@ -99,6 +99,7 @@ func Digitise(p Points, c Coordinates, o DigitiseOptions) (Digitised, error) {
 			return Digitised{}, err
 		}
 	}
+	d.warnSides()
 	return d.Digitised, nil
 }
 
@@ -134,28 +135,26 @@ func (d *digitiser) warn(format string, values ...any) {
 	d.Warnings = append(d.Warnings, fmt.Sprintf(format, values...))
 }
 
-// readLandmarks adds the coordinates' landmarks to those among the points.
+// readLandmarks completes the landmarks among the points by the coordinates'. Where
+// these have a unit of their own, they stand alone.
 func (d *digitiser) readLandmarks() error {
 	c := d.coordinates
-	if c.LandmarkSystem != "" && fold(c.LandmarkSystem) != fold(c.System) && len(c.Landmarks) > 0 {
-		d.warn("landmarks are in system %s, electrodes in %s: the landmarks are not used", c.LandmarkSystem, c.System)
-		c.Landmarks = nil
+	given, err := c.landmarks()
+	if err != nil {
+		return err
 	}
-	if len(d.Landmarks) == 0 {
-		for text, p := range c.Landmarks {
-			n, ok := landmark(text)
-			if !ok {
-				continue
-			}
-			if _, twice := d.Landmarks[n]; twice {
-				return fmt.Errorf("landmark %s is given twice in the coordinate system: keep one", n)
-			}
-			if norm := r3.Norm(p); math.IsNaN(norm) || math.IsInf(norm, 0) {
-				return fmt.Errorf("landmark %s is at %v: expected finite numbers", n, p)
-			}
-			d.Landmarks[n] = p
+	if len(given) > 0 && !complete(d.Landmarks) {
+		if c.LandmarkSystem != "" && fold(c.LandmarkSystem) != fold(c.System) {
+			d.warn("landmarks are in system %s, electrodes in %s: the landmarks are not used", c.LandmarkSystem, c.System)
+			given = nil
+		} else if d.apart = c.LandmarkUnits != c.Units && d.options.Unit == ""; d.apart {
+			d.Landmarks = given
 		}
-		d.apart = c.LandmarkUnits != c.Units && d.options.Unit == ""
+		for n, p := range given {
+			if _, ok := d.Landmarks[n]; !ok {
+				d.Landmarks[n] = p
+			}
+		}
 	}
 	if _, ok := d.Landmarks["Nz"]; !ok && len(d.Landmarks) > 0 {
 		var found bool

@@ -189,6 +189,8 @@ func TestDigitiseWithoutSidecar(t *testing.T) {
 		{"the caller knows", as(points, "ALS", 10), DigitiseOptions{Unit: "cm", Axes: "ALS"}, nil},
 		{"names tell all", as(points[3:], "PRS", 1000), DigitiseOptions{}, []string{"no unit is stated: taken as m, since the sites are up to 18", "no axes are stated: the site names say PRS", "not all given"}},
 		{"a wrong unit", as(points, "RAS", 1000), DigitiseOptions{Unit: "mm", Axes: "RAS"}, []string{"unit mm contradicts the numbers: taken as m"}},
+		{"a head of 56 mm", as(points, "RAS", 10), DigitiseOptions{Unit: "mm", Axes: "RAS"}, []string{"unit mm contradicts the numbers: taken as cm"}},
+		{"a head of 560 cm", as(points, "RAS", 1), DigitiseOptions{Unit: "cm", Axes: "RAS"}, []string{"unit cm contradicts the numbers: taken as mm"}},
 		{"wrong axes", as(points, "ALS", 1), DigitiseOptions{Unit: "mm", Axes: "RAS"}, []string{"do not lie along axes RAS: the landmarks are followed"}},
 		{"mirrored axes, stated", as(points, "LAS", 1), DigitiseOptions{Unit: "mm", Axes: "LAS"}, nil},
 	} {

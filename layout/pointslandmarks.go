@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -47,6 +49,25 @@ func part(points []Site) (sites []Site, landmarks map[Name]r3.Vec) {
 		sites = append(sites, p)
 	}
 	return sites, landmarks
+}
+
+// landmarks finds those that are known, by name.
+func (c Coordinates) landmarks() (map[Name]r3.Vec, error) {
+	found := map[Name]r3.Vec{}
+	for text, p := range c.Landmarks {
+		n, ok := landmark(text)
+		if !ok {
+			continue
+		}
+		if _, twice := found[n]; twice {
+			return nil, fmt.Errorf("landmark %s is given twice in the coordinate system: keep one", n)
+		}
+		if norm := r3.Norm(p); math.IsNaN(norm) || math.IsInf(norm, 0) {
+			return nil, fmt.Errorf("landmark %s is at %v: expected finite numbers", n, p)
+		}
+		found[n] = p
+	}
+	return found, nil
 }
 
 // takeNasion makes the site Nz the nasion. It reports whether there is one.

@@ -25,6 +25,7 @@ func TestDigitiseWarns(t *testing.T) {
 		{stray, plain, DigitiseOptions{}, "site " + stray[20].Name + " is "},
 		{points, plain, DigitiseOptions{Head: Sphere(75)}, "circumference, the tape says 471 mm"},
 		{points[:6], plain, DigitiseOptions{}, "3 sites give no sphere and no head is measured: a circumference of 560 mm is supposed"},
+		{as(points[3:], "LPS", 1), Coordinates{System: "ACPC", Units: "mm"}, DigitiseOptions{}, "most sites with names of the left are on the right"},
 		{points[3:], elsewhere, DigitiseOptions{}, "landmarks are in system ACPC, electrodes in CTF: the landmarks are not used"},
 	} {
 		d, err := Digitise(Points{Sites: c.points}, c.c, c.o)
@@ -97,6 +98,19 @@ func TestDigitiseRefuses(t *testing.T) {
 			t.Errorf("%s: %v, warnings %q, want %q", c.text, err, d.Warnings, c.want)
 		}
 	}
+}
+
+// Landmarks of the table and of the sidecar complete each other.
+func TestDigitiseLandmarksOfBoth(t *testing.T) {
+	points, truth := digitisedHead(t, Sphere(92))
+	c := Coordinates{System: "Other", Units: "mm", LandmarkUnits: "mm", Landmarks: map[string]r3.Vec{
+		"NAS": points[0].Position, "LPA": points[1].Position, "RPA": r3.Scale(9, points[2].Position), "Cz": {},
+	}}
+	d, err := Digitise(Points{Sites: points[2:]}, c, DigitiseOptions{})
+	if err != nil || len(d.Landmarks) != 3 || len(d.Warnings) != 0 {
+		t.Errorf("%v, %v, %q", err, d.Landmarks, d.Warnings)
+	}
+	expectSites(t, "both", d, truth, 1e-6)
 }
 
 // Sites of one ring lie on many spheres: the head's stays.
