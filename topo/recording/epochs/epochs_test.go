@@ -1,0 +1,309 @@
+package epochs
+
+import (
+	"bytes"
+	"io"
+	"math"
+	"os"
+	"runtime"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func readFile(t testing.TB, name string) []byte {
+	t.Helper()
+	b, err := os.ReadFile("../../../testdata/recording/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// value is what testdata/recording/epochs.py puts at a place.
+func value(e, s, i int) float64 { return float64((31*e+7*s+i)%17-8) * 0.37 }
+
+// Arrays that NumPy wrote.
+func TestRead(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		round func(float64) float64
+	}{
+		{"epochs_f4.npy", func(x float64) float64 { return float64(float32(x)) }},
+		{"epochs_f8.npy", func(x float64) float64 { return x }},
+		{"epochs_v2.npy", func(x float64) float64 { return x }},
+	} {
+		r, err := NewReader(bytes.NewReader(readFile(t, c.name)))
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if r.Shape != (Shape{3, 2, 5}) {
+			t.Errorf("%s: shape %v", c.name, r.Shape)
+		}
+		e := 0
+		for epoch, err := range r.All() {
+			if err != nil {
+				t.Fatal(err)
+			}
+			for s, row := range epoch {
+				for i, x := range row {
+					if want := c.round(value(e, s, i)); x != want {
+						t.Errorf("%s: epoch %d, site %d, sample %d: %v, want %v", c.name, e, s, i, x, want)
+					}
+				}
+			}
+			e++
+		}
+		if e != 3 {
+			t.Errorf("%s: %d epochs", c.name, e)
+		}
+	}
+}
+
+// What the Writer writes is, byte for byte, what NumPy writes.
+func TestWriteAsNumPy(t *testing.T) {
+	var b bytes.Buffer
+	w, err := NewWriter(&b, Shape{3, 2, 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for e := range 3 {
+		epoch := [][]float64{make([]float64, 5), make([]float64, 5)}
+		for s, row := range epoch {
+			for i := range row {
+				row[i] = value(e, s, i)
+			}
+		}
+		if err := w.Write(epoch); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if want := readFile(t, "epochs_f4.npy"); !bytes.Equal(b.Bytes(), want) {
+		t.Errorf("got  %q\nwant %q", b.Bytes(), want)
+	}
+}
+
+// readAll reads all epochs, or the first error.
+func readAll(b []byte) (Shape, [][][]float64, error) {
+	r, err := NewReader(bytes.NewReader(b))
+	if err != nil {
+		return Shape{}, nil, err
+	}
+	var all [][][]float64
+	for epoch, err := range r.All() {
+		if err != nil {
+			return r.Shape, all, err
+		}
+		var copied [][]float64
+		for _, row := range epoch {
+			copied = append(copied, append([]float64(nil), row...))
+		}
+		all = append(all, copied)
+	}
+	return r.Shape, all, nil
+}
+
+// array returns a file with another dictionary.
+func array(dict string, data int) []byte {
+	b := append([]byte("\x93NUMPY\x01\x00"), byte(len(dict)), byte(len(dict)>>8))
+	return append(append(b, dict...), make([]byte, data)...)
+}
+
+func TestReadRefuses(t *testing.T) {
+	good := readFile(t, "epochs_f4.npy")
+	dict := func(descr, order, shape string) string {
+		return "{'descr': " + descr + ", 'fortran_order': " + order + ", 'shape': " + shape + ", }\n"
+	}
+	for _, c := range []struct {
+		name string
+		file []byte
+		want string // in the error
+	}{
+		{"empty", nil, "no NumPy array"},
+		{"another file", []byte("PK\x03\x04 and so on"), "no NumPy array"},
+		{"version 3", append([]byte("\x93NUMPY\x03\x00"), good[8:]...), "version 3.0 of the NumPy format: expected 1.0 or 2.0"},
+		{"cut in the length", good[:9], "the file ends within the header"},
+		{"cut in the header", good[:100], "the file ends within the header: it is cut short"},
+		{"cut in the first epoch", good[:150], "the file ends within epoch 1 of 3: it is cut short"},
+		{"cut before the last value", good[:len(good)-4], "the file ends within epoch 3 of 3"},
+		{"more behind the end", append(bytes.Clone(good), 0), "the file goes on after 3 epochs"},
+		{"Fortran order", readFile(t, "epochs_fortran.npy"), "Fortran order: expected C order"},
+		{"big endian", readFile(t, "epochs_big.npy"), "values of type '>f4': expected '<f4' or '<f8'"},
+		{"two axes", readFile(t, "epochs_2d.npy"), "an array of 2 axes: expected 3"},
+		{"not a number", readFile(t, "epochs_nan.npy"), "epoch 2, site 2, sample 4 (counted from 1): NaN; expected a finite number"},
+		{"integers", array(dict("'<i4'", "False", "(1, 1, 1)"), 4), "values of type '<i4'"},
+		{"objects", array(dict("'|O'", "False", "(1, 1, 1)"), 4), "values of type '|O'"},
+		{"records", array(dict("[('a', '<f4')]", "False", "(1, 1, 1)"), 4), "expected descr, fortran_order and shape"},
+		{"a scalar", array(dict("'<f4'", "False", "()"), 4), "an array of 0 axes"},
+		{"no epochs", array(dict("'<f4'", "False", "(0, 2, 5)"), 0), "shape 0 × 2 × 5: an axis is empty"},
+		{"no samples", array(dict("'<f4'", "False", "(3, 2, 0)"), 0), "an axis is empty"},
+		{"a negative axis", array(dict("'<f4'", "False", "(3, -2, 5)"), 0), "expected descr, fortran_order and shape"},
+		{"an epoch for ever", array(dict("'<f4'", "False", "(1, 2, 9999999999)"), 0), "an epoch of more than"},
+		{"a product beyond 64 bits", array(dict("'<f4'", "False", "(9223372036854775807, 1024, 1024)"), 0), "shape"},
+		{"an axis beyond 64 bits", array(dict("'<f4'", "False", "(1, 2, 99999999999999999999)"), 0), "out of range"},
+		{"blanks in an axis", array(dict("'<f4'", "False", "(1, 2 3, 4)"), 0), "invalid syntax"},
+		{"neither True nor False", array(dict("'<f4'", "0", "(1, 1, 1)"), 4), "expected descr, fortran_order and shape"},
+		{"no line end", array(strings.TrimSuffix(dict("'<f4'", "False", "(1, 1, 1)"), "\n"), 4), "expected descr"},
+		{"no shape", array("{'descr': '<f4', 'fortran_order': False, }\n", 4), "expected descr"},
+		{"not a dictionary", array("\n", 4), "expected descr"},
+		{"a header of 4 GiB", []byte("\x93NUMPY\x02\x00\xff\xff\xff\xff"), "a header of 4294967295 bytes"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, _, err := readAll(c.file)
+			if err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("got error %v, want one with %q", err, c.want)
+			}
+		})
+	}
+}
+
+func TestWriteRefuses(t *testing.T) {
+	if _, err := NewWriter(io.Discard, Shape{0, 1, 1}); err == nil {
+		t.Error("no epochs were accepted")
+	}
+	for name, epoch := range map[string][][]float64{
+		"sites":     {{1, 2}},
+		"samples":   {{1, 2}, {3}},
+		"NaN":       {{1, 2}, {3, math.NaN()}},
+		"infinite":  {{1, math.Inf(-1)}, {3, 4}},
+		"too large": {{1, 2}, {3, 3.5e38}},
+	} {
+		w, err := NewWriter(io.Discard, Shape{1, 2, 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := w.Write(epoch); err == nil {
+			t.Errorf("%s: accepted", name)
+		}
+		if err := w.Close(); err == nil {
+			t.Errorf("%s: closed", name)
+		}
+	}
+	w, err := NewWriter(io.Discard, Shape{1, 1, 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Write([][]float64{{1}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Write([][]float64{{1}}); err == nil {
+		t.Error("one epoch too many was accepted")
+	}
+}
+
+func TestRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		shape := Shape{rapid.IntRange(1, 4).Draw(t, "epochs"), rapid.IntRange(1, 4).Draw(t, "sites"), rapid.IntRange(1, 9).Draw(t, "samples")}
+		var b bytes.Buffer
+		w, err := NewWriter(&b, shape)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var want [][][]float64
+		for range shape.Epochs {
+			var epoch [][]float64
+			for range shape.Sites {
+				row := make([]float64, shape.Samples)
+				for i := range row {
+					row[i] = float64(rapid.Float32().Draw(t, "value"))
+				}
+				epoch = append(epoch, row)
+			}
+			if err := w.Write(epoch); err != nil {
+				t.Fatal(err)
+			}
+			want = append(want, epoch)
+		}
+		got, values, err := readAll(b.Bytes())
+		if err != nil || got != shape || len(values) != len(want) {
+			t.Fatalf("shape %v, want %v, error %v", got, shape, err)
+		}
+		for e := range want {
+			for s := range want[e] {
+				for i, x := range want[e][s] {
+					if values[e][s][i] != x {
+						t.Errorf("%v, want %v", values[e][s][i], x)
+					}
+				}
+			}
+		}
+	})
+}
+
+// The memory taken does not grow with the number of epochs.
+func TestMemory(t *testing.T) {
+	allocated := func(n int) uint64 {
+		file := array("{'descr': '<f4', 'fortran_order': False, 'shape': ("+strings.TrimSpace(strings.Repeat("1", n))+", 4, 500), }\n", 0)
+		data := io.MultiReader(bytes.NewReader(file), zeros{})
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		r, err := NewReader(data)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, err := range r.All() {
+			if err != nil && !strings.Contains(err.Error(), "goes on") {
+				t.Fatal(err)
+			}
+		}
+		runtime.ReadMemStats(&after)
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	few, many := allocated(2), allocated(4) // 11 and 1111
+	if many > few+few/10 {
+		t.Errorf("%d bytes for 11 epochs, %d for 1111", few, many)
+	}
+}
+
+// zeros is a file without end.
+type zeros struct{}
+
+func (zeros) Read(b []byte) (int, error) { clear(b); return len(b), nil }
+
+func FuzzRead(f *testing.F) {
+	f.Add(readFile(f, "epochs_f4.npy"))
+	f.Add(readFile(f, "epochs_v2.npy"))
+	f.Add(readFile(f, "epochs_nan.npy"))
+	f.Add(array("{'descr': '<f4', 'fortran_order': False, 'shape': (1, 1, 1), }\n", 4))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		shape, all, err := readAll(b)
+		if err == nil && (len(all) != shape.Epochs || len(all[0]) != shape.Sites || len(all[0][0]) != shape.Samples) {
+			t.Errorf("shape %v, %d epochs", shape, len(all))
+		}
+	})
+}
+
+func BenchmarkRead(b *testing.B) {
+	var file bytes.Buffer
+	w, err := NewWriter(&file, Shape{100, 64, 500})
+	if err != nil {
+		b.Fatal(err)
+	}
+	epoch := make([][]float64, 64)
+	for s := range epoch {
+		epoch[s] = make([]float64, 500)
+	}
+	for range 100 {
+		if err := w.Write(epoch); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.SetBytes(int64(file.Len()))
+	b.ReportAllocs()
+	for b.Loop() {
+		r, err := NewReader(bytes.NewReader(file.Bytes()))
+		if err != nil {
+			b.Fatal(err)
+		}
+		for _, err := range r.All() {
+			if err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
