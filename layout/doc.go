@@ -32,4 +32,13 @@
 //
 // A rule divides an arc, the section of the head by the plane through three
 // points, at fractions of its length. [Rules] is the table; [Place] follows it.
+//
+// # Digitised points and fitted caps
+//
+// [ReadElectrodes] reads points as they are in a file and [Digitise] brings them
+// into the coordinates above; its result says how. [CheckCap] compares them with
+// the sites of [Place]: how the cap is turned, which electrodes are exchanged, and
+// what to do. [CheckTapes] does the same for a few distances laid with a tape.
+// [Compare] is for any two layouts, [GeometricPairs] for sites whose names say
+// nothing.
 package layout
