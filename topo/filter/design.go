@@ -41,7 +41,7 @@ func New(d Design, rate float64) (*Filter, error) {
 		kind       Kind
 		cutoff     unit.Frequency
 		transition float64
-		build      func(cutoff, rate float64, reach int) []float64
+		build      func(cutoff, transition, rate float64) []float64
 	}{
 		{HighPass, d.HighPass, high, highPass},
 		{LowPass, d.LowPass, low, lowPass},
@@ -50,12 +50,11 @@ func New(d Design, rate float64) (*Filter, error) {
 		if p.cutoff == 0 {
 			continue
 		}
-		reach := reachOf(p.transition, rate)
-		if taps := 2*reach + 1; taps > mostTaps {
+		if taps := hammingWidth * rate / p.transition; taps > mostTaps {
 			return nil, fmt.Errorf("%v of %v would need %.0f taps at %v Hz, more than %d: %s",
-				p.kind, p.cutoff, taps, rate, mostTaps, p.kind.cure())
+				p.kind, p.cutoff, math.Ceil(taps), rate, mostTaps, p.kind.cure())
 		}
-		half := p.build(float64(p.cutoff), rate, int(reach))
+		half := p.build(float64(p.cutoff), p.transition, rate)
 		f.Parts = append(f.Parts, Part{Kind: p.kind, Cutoff: p.cutoff, Transition: unit.Frequency(p.transition), half: half})
 	}
 	return f, nil
@@ -93,21 +92,10 @@ func (d Design) check(rate float64) error {
 // transitions returns the widths of the transitions of high-pass and low-pass, Hz.
 func (d Design) transitions(rate float64) (high, low float64) {
 	hp, lp := float64(d.HighPass), float64(d.LowPass)
-	high = min(hp, widestHighPass, 2*(rate/2-hp))
-	low = min(max(lowPassShare*lp, narrowestLowPass), lp, 2*(rate/2-lp))
+	high = min(hp, widestHighPass, rate/2-hp)
+	low = min(max(lowPassShare*lp, narrowestLowPass), lp, rate/2-lp)
 	if hp > 0 && lp > 0 {
 		high, low = min(high, lp-hp), min(low, lp-hp)
 	}
 	return high, low
-}
-
-// hammingWidth is the transition of a filter of N taps with the Hamming window,
-// in units of rate/N.
-const hammingWidth = 3.3
-
-// reachOf returns how many samples a filter reaches to each side of its middle:
-// the fewest for which the transition is no wider than asked for. Cut-offs are
-// decimal fractions, so that whole numbers need a tolerance.
-func reachOf(transition, rate float64) float64 {
-	return max(1, math.Ceil((hammingWidth*rate/transition-1)/2-1e-6))
 }

@@ -29,14 +29,13 @@
 //
 //   - High-pass: the cut-off itself, at most 2 Hz. A wider one would no longer
 //     stop at 0 Hz. The pass band begins at 1.5 times the cut-off.
-//   - Low-pass: a quarter of the cut-off, at least 2 Hz, at most the cut-off
-//     and what is left below half the sampling rate.
+//   - Low-pass: a quarter of the cut-off, at least 2 Hz, at most the cut-off.
 //   - Both: at most the width of the band between them, so that each cut-off
-//     keeps its −6 dB.
+//     keeps its −6 dB, and at most the distance from half the sampling rate.
 //   - Notch: cut-offs 1 Hz on both sides, transitions of 1 Hz. It stops what is
 //     within 0.5 Hz of the mains, which EN 50160 allows the mains to wander in
 //     99.5 % of a year (from memory), and passes what is beyond 1.5 Hz. A stop
-//     band that comes so near to half the sampling rate reaches up to it.
+//     band without room for an upper transition reaches up to half the rate.
 //
 // # Edges and gaps
 //
