@@ -15,36 +15,36 @@ import (
 // distance is split into its part along the scalp, the misplacement, and its part
 // along the radius, which is the head model's or the pen's and nobody's fault.
 type CapCheck struct {
-	Sites     []CapSite  // of digitised points, in the order of the ideal sites
-	Tapes     []CapTape  // of tapes, in their order
-	Swap      Swap       // of the whole cap
-	Exchanges []Exchange // of single electrodes
-	Turn      Turn       // how the cap is turned off its place; of a swapped cap, once that is undone
-	Edges     []CapEdge  // what the turn does at Cz, Fpz, Oz, T7 and T8
-	Rigid     *RigidFit  // for the table; nil for tapes
-	Height    float64    // mm, by tapes: how much too high the cap sits all round
-	RMS       float64    // what the turn leaves along the scalp: root mean square, mm
-	Limit     float64    // mm; 0 where the laboratory has none
-	Beyond    []string   // sites, or tapes, that are off by more than the limit
-	Left      []string   // measured sites without an ideal place, which are not compared
-	Advice    []Advice   // what to do, in this order
-	Warnings  []string
+	Sites      []CapSite  `json:"sites,omitempty"`      // of digitised points, in the order of the ideal sites
+	Tapes      []CapTape  `json:"tapes,omitempty"`      // of tapes, in their order
+	Swap       Swap       `json:"swap"`                 // of the whole cap
+	Exchanges  []Exchange `json:"exchanges,omitempty"`  // of single electrodes
+	Turn       Turn       `json:"turn"`                 // how the cap is turned off its place; of a swapped cap, once that is undone
+	Edges      []CapEdge  `json:"edges,omitempty"`      // what the turn does at Cz, Fpz, Oz, T7 and T8
+	Rigid      *RigidFit  `json:"rigid,omitempty"`      // for the table; nil for tapes
+	Height     float64    `json:"height"`               // mm, by tapes: how much too high the cap sits all round
+	RMS        float64    `json:"rms"`                  // what the turn leaves along the scalp: root mean square, mm
+	Limit      float64    `json:"limit"`                // mm; 0 where the laboratory has none
+	Beyond     []string   `json:"beyond,omitempty"`     // sites, or tapes, that are off by more than the limit
+	Uncompared []string   `json:"uncompared,omitempty"` // measured sites without an ideal place, which are not compared
+	Advice     []Advice   `json:"advice,omitempty"`     // what to do, in this order
+	Warnings   []string   `json:"warnings,omitempty"`
 }
 
 // A CapSite is how far one electrode is from its place.
 type CapSite struct {
-	Name    string  // as measured
-	Off     r3.Vec  // from the ideal to the measured place along the scalp; mm, x right, y front, z up
-	Along   float64 // the distance along the scalp, mm
-	Radial  float64 // outwards, mm
-	Remains float64 // along the scalp once the turn, and swaps, are undone, mm
+	Name    string  `json:"name"`    // as measured
+	Off     r3.Vec  `json:"off"`     // from the ideal to the measured place along the scalp; mm, x right, y front, z up
+	Along   float64 `json:"along"`   // the distance along the scalp, mm
+	Radial  float64 `json:"radial"`  // outwards, mm
+	Remains float64 `json:"remains"` // along the scalp once the turn, and swaps, are undone, mm
 }
 
 // An Angle is one of the three that a cap can be turned by.
 type Angle struct {
-	Degrees float64
-	Error   float64 // standard error in degrees
-	Known   bool    // false where the measures cannot tell
+	Degrees float64 `json:"degrees"`
+	Error   float64 `json:"error"` // standard error in degrees
+	Known   bool    `json:"known"` // false where the measures cannot tell
 }
 
 // A Turn is a rotation vector: the angles about the three axes, counted like a
@@ -54,9 +54,9 @@ type Angle struct {
 // axes where CapOptions has them: a landmark that was touched 2 mm too high turns
 // all sites alike, by about 1°, and leaves nothing unexplained.
 type Turn struct {
-	Pitch Angle // about x, to the right ear. Positive: the front edge is too high, the vertex too far back
-	Roll  Angle // about y, to the nasion. Positive: the vertex is too far right, the left edge too high
-	Yaw   Angle // about z, up. Positive: the front edge is too far left
+	Pitch Angle `json:"pitch"` // about x, to the right ear. Positive: the front edge is too high, the vertex too far back
+	Roll  Angle `json:"roll"`  // about y, to the nasion. Positive: the vertex is too far right, the left edge too high
+	Yaw   Angle `json:"yaw"`   // about z, up. Positive: the front edge is too far left
 }
 
 // vector returns the turn in radians; angles that are not known are zero.
@@ -66,18 +66,18 @@ func (t Turn) vector() r3.Vec {
 
 // A CapEdge is where a turn takes the point of the cap that belongs at a site.
 type CapEdge struct {
-	Site   Name
-	Off    r3.Vec  // mm, x right, y front, z up
-	Along  float64 // the way along the scalp, mm
-	Radius float64 // of the site, mm
+	Site   Name    `json:"site"`
+	Off    r3.Vec  `json:"off"`    // mm, x right, y front, z up
+	Along  float64 `json:"along"`  // the way along the scalp, mm
+	Radius float64 `json:"radius"` // of the site, mm
 }
 
 // A RigidFit brings the ideal places onto the measured ones by a turn and a shift,
 // as if the cap were a stiff shell.
 type RigidFit struct {
-	Turn  r3.Vec  // rotation vector in degrees
-	Shift r3.Vec  // mm, of the centre of the head
-	RMS   float64 // of the distances that remain, mm
+	Turn  r3.Vec  `json:"turn"`  // rotation vector in degrees
+	Shift r3.Vec  `json:"shift"` // mm, of the centre of the head
+	RMS   float64 `json:"rms"`   // of the distances that remain, mm
 }
 
 // CapOptions are the laboratory's.
@@ -135,7 +135,7 @@ func CheckCap(ideal, measured []Site, o CapOptions) (CapCheck, error) {
 	c := CapCheck{Limit: o.Limit}
 	m := match(ideal, measured)
 	for _, i := range m.onlyB {
-		c.Left = append(c.Left, measured[i].Name)
+		c.Uncompared = append(c.Uncompared, measured[i].Name)
 	}
 	if len(m.both) < fewestChecked {
 		return CapCheck{}, fmt.Errorf("%d sites have both an ideal and a measured place: expected %d or more, named as in the 10-5 system", len(m.both), fewestChecked)

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"encoding/json"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -156,4 +157,21 @@ func TestAdviceBringsTheCapBack(t *testing.T) {
 			}
 		}
 	})
+}
+
+func TestCapCheckAsJSON(t *testing.T) {
+	ideal := cap64(t, Sphere(90))
+	c, err := CheckCap(ideal[1:], planted(ideal, r3.Vec{Z: 180}, 0, nil), CapOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := json.Marshal(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`"swap":"cap back to front"`, `"uncompared":["` + ideal[0].Name + `"]`, `"turn":{"pitch":{"degrees":`} {
+		if !strings.Contains(string(text), want) {
+			t.Errorf("%s lacks %s", text, want)
+		}
+	}
 }

@@ -33,20 +33,22 @@ const (
 
 // Advice is one thing to do.
 type Advice struct {
-	Action    Action
-	Amount    float64   // mm along the scalp; of an exchange or a reseat, how far off
-	Error     float64   // its standard error, mm; 0 where not known
-	Where     string    // what is moved: "cap", "front edge", or names of electrodes
-	Direction Direction // empty where there is none
-	Rest      float64   // of an exchange: how far off if it is done, mm
-	Tapes     []TapeMark
-	Swap      Swap
+	Action    Action     `json:"action"`
+	Amount    float64    `json:"amount"`    // mm along the scalp; of an exchange or a reseat, how far off
+	Error     float64    `json:"error"`     // its standard error, mm; 0 where not known
+	Where     string     `json:"where"`     // what is moved: "cap", "front edge", or names of electrodes
+	Direction Direction  `json:"direction"` // empty where there is none
+	Rest      float64    `json:"rest"`      // of an exchange: how far off if it is done, mm
+	Tapes     []TapeMark `json:"tapes,omitempty"`
+	Swap      Swap       `json:"swap"`
 }
 
 // A TapeMark is a reading that tells whether a move was enough.
 type TapeMark struct {
-	From, To    Name
-	Now, Should float64 // mm
+	From   Name    `json:"from"`
+	To     Name    `json:"to"`
+	Now    float64 `json:"now"`    // mm
+	Should float64 `json:"should"` // mm
 }
 
 // smallestMove is the least move in mm worth asking for: a hand and a tape do no

@@ -28,6 +28,9 @@ func (s Swap) String() string {
 	return "none"
 }
 
+// MarshalText gives the words of String.
+func (s Swap) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
 // apply moves an ideal place to where its electrode sits.
 func (s Swap) apply(p r3.Vec) r3.Vec {
 	switch s {
@@ -86,9 +89,9 @@ func remainingTurn(q *r3.Mat, s Swap) float64 {
 // An Exchange is two electrodes that sit in each other's places. The distances are
 // along the scalp, once the turn of the cap is undone.
 type Exchange struct {
-	Sites     [2]string
-	AsNamed   float64 // how far the worse of the two is off, mm
-	Exchanged float64 // the same if the names are exchanged, mm
+	Sites     [2]string `json:"sites"`
+	AsNamed   float64   `json:"as_named"`  // how far the worse of the two is off, mm
+	Exchanged float64   `json:"exchanged"` // the same if the names are exchanged, mm
 }
 
 // Electrodes are exchanged where both are farther off than this, in mm, and at

@@ -13,9 +13,9 @@ import (
 // A Tape is a distance laid with a tape from a landmark to an electrode of the
 // fitted cap.
 type Tape struct {
-	From     Name // Nz, Iz, LPA or RPA
-	To       Name
-	Distance float64 // mm
+	From     Name    `json:"from"` // Nz, Iz, LPA or RPA
+	To       Name    `json:"to"`
+	Distance float64 `json:"distance"` // mm
 }
 
 // String gives the two ends: "Nz-Fpz".
@@ -124,9 +124,9 @@ func parseLength(text string) (float64, error) {
 // A CapTape is what one tape says.
 type CapTape struct {
 	Tape
-	Should  float64 // mm, where the electrode belongs
-	Off     float64 // measured minus should, mm
-	Remains float64 // the same less what the turn explains, mm
+	Should  float64 `json:"should"`  // mm, where the electrode belongs
+	Off     float64 `json:"off"`     // measured minus should, mm
+	Remains float64 `json:"remains"` // the same less what the turn explains, mm
 }
 
 // usualTapeError is the standard error of one reading, in mm (common practice, no
