@@ -44,6 +44,18 @@ func TestMidlineIsNotSwapped(t *testing.T) {
 	}
 }
 
+// Nor are a few near it, however they scatter.
+func TestScatterIsNoSwap(t *testing.T) {
+	ideal := Sites(mustPlace(t, Sphere(90), "Fpz", "F1h", "C2h", "P1h", "Oz"))
+	rng := rand.New(rand.NewPCG(6, 2))
+	for range 1000 {
+		c, err := CheckCap(ideal, planted(ideal, r3.Vec{X: 3}, 3, rng), CapOptions{})
+		if err != nil || c.Swap != NoSwap || len(c.Exchanges) != 0 {
+			t.Fatalf("%v, %v, %v", c.Swap, c.Exchanges, err)
+		}
+	}
+}
+
 func TestCapExchanges(t *testing.T) {
 	ideal := cap64(t, measured(t))
 	rng := rand.New(rand.NewPCG(2, 9))
