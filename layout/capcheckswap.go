@@ -45,9 +45,9 @@ func (s Swap) apply(p r3.Vec) r3.Vec {
 }
 
 // A mirror image is believed where it leaves less than this share of the distances
-// that the names as they are leave, and these are more, in mm, than scatter. Sites
-// near one plane, such as the midline, fit both alike.
-const mirrorShare, leastMirror = 0.5, 10
+// that the names as they are leave. Sites near one plane, such as the midline, fit
+// both alike.
+const mirrorShare = 0.5
 
 // findSwap takes the swap that leaves the smallest turn, among those that explain
 // the places.
@@ -59,7 +59,7 @@ func (f *capFit) findSwap() {
 		return
 	}
 	q, believed := plain, [2]Swap{NoSwap, CapBackToFront}
-	if off := rest(plain, from, to); off > leastMirror && rest(mirror, from, to) < mirrorShare*off {
+	if rest(mirror, from, to) < mirrorShare*rest(plain, from, to) {
 		q, believed = mirror, [2]Swap{LeftRight, FrontBack}
 	}
 	f.swap = believed[0]
