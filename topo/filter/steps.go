@@ -1,13 +1,13 @@
 package filter
 
 // halve is a step of the way there: it leaves two transforms of half the length.
-func halve(re, im, w []float64) {
+func halve(re, im []float64, w [][2]float64) {
 	n := len(re) / 2
 	r0, r1 := re[:n], re[n:][:n]
 	i0, i1 := im[:n], im[n:][:n]
+	w = w[:n]
 	for j := range r0 {
-		t := w[:2:2]
-		w = w[2:]
+		t := &w[j]
 		ar, ai := r0[j]-r1[j], i0[j]-i1[j]
 		r0[j], i0[j] = r0[j]+r1[j], i0[j]+i1[j]
 		r1[j], i1[j] = turn(ar, ai, t[0], t[1])
@@ -15,13 +15,13 @@ func halve(re, im, w []float64) {
 }
 
 // join undoes halve, but for a factor of two.
-func join(re, im, w []float64) {
+func join(re, im []float64, w [][2]float64) {
 	n := len(re) / 2
 	r0, r1 := re[:n], re[n:][:n]
 	i0, i1 := im[:n], im[n:][:n]
+	w = w[:n]
 	for j := range r0 {
-		t := w[:2:2]
-		w = w[2:]
+		t := &w[j]
 		ar, ai := turn(r1[j], i1[j], t[0], -t[1])
 		r0[j], i0[j], r1[j], i1[j] = r0[j]+ar, i0[j]+ai, r0[j]-ar, i0[j]-ai
 	}
@@ -29,13 +29,13 @@ func join(re, im, w []float64) {
 
 // quarter is a step of the way there: it leaves four transforms of a quarter of
 // the length.
-func quarter(re, im, w []float64) {
+func quarter(re, im []float64, w [][6]float64) {
 	q := len(re) / 4
 	r0, r1, r2, r3 := re[:q], re[q:][:q], re[2*q:][:q], re[3*q:][:q]
 	i0, i1, i2, i3 := im[:q], im[q:][:q], im[2*q:][:q], im[3*q:][:q]
+	w = w[:q]
 	for j := range r0 {
-		t := w[:6:6]
-		w = w[6:]
+		t := &w[j]
 		ar, ai := r0[j]+r2[j], i0[j]+i2[j]
 		br, bi := r0[j]-r2[j], i0[j]-i2[j]
 		cr, ci := r1[j]+r3[j], i1[j]+i3[j]
@@ -48,13 +48,13 @@ func quarter(re, im, w []float64) {
 }
 
 // unite undoes quarter, but for a factor of four.
-func unite(re, im, w []float64) {
+func unite(re, im []float64, w [][6]float64) {
 	q := len(re) / 4
 	r0, r1, r2, r3 := re[:q], re[q:][:q], re[2*q:][:q], re[3*q:][:q]
 	i0, i1, i2, i3 := im[:q], im[q:][:q], im[2*q:][:q], im[3*q:][:q]
+	w = w[:q]
 	for j := range r0 {
-		t := w[:6:6]
-		w = w[6:]
+		t := &w[j]
 		er, ei := turn(r1[j], i1[j], t[0], -t[1])
 		fr, fi := turn(r2[j], i2[j], t[2], -t[3])
 		gr, gi := turn(r3[j], i3[j], t[4], -t[5])
@@ -76,9 +76,9 @@ func turn(re, im, cos, sin float64) (float64, float64) {
 // leaf goes all the way there and back: quarter, four times a transform of four
 // samples, the product with the spectrum and the way back, unite. Written out
 // for arrays, since the bounds of so many short slices cost a tenth of the whole.
-func leaf(r, i, h *[leafSize]float64, w *[24]float64) {
+func leaf(r, i, h *[leafSize]float64, w *[4][6]float64) {
 	for j := range 4 {
-		t := (*[6]float64)(w[6*j:])
+		t := &w[j]
 		ar, ai := r[j]+r[8+j], i[j]+i[8+j]
 		br, bi := r[j]-r[8+j], i[j]-i[8+j]
 		cr, ci := r[4+j]+r[12+j], i[4+j]+i[12+j]
@@ -92,7 +92,7 @@ func leaf(r, i, h *[leafSize]float64, w *[24]float64) {
 		four((*[4]float64)(r[o:]), (*[4]float64)(i[o:]), (*[4]float64)(h[o:]))
 	}
 	for j := range 4 {
-		t := (*[6]float64)(w[6*j:])
+		t := &w[j]
 		er, ei := turn(r[4+j], i[4+j], t[0], -t[1])
 		fr, fi := turn(r[8+j], i[8+j], t[2], -t[3])
 		gr, gi := turn(r[12+j], i[12+j], t[4], -t[5])
