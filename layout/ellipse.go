@@ -63,12 +63,13 @@ func quarterPerimeter(p, q float64) float64 {
 
 // An ellipticArc is a piece of an ellipse. Distances count along the ellipse.
 type ellipticArc struct {
+	surface            Ellipsoid
 	curve              ellipse
 	start, middle, end float64
 }
 
-func newEllipticArc(curve ellipse, start, middle, end float64) ellipticArc {
-	return ellipticArc{curve, curve.distance(start), curve.distance(middle), curve.distance(end)}
+func newEllipticArc(surface Ellipsoid, curve ellipse, start, middle, end float64) ellipticArc {
+	return ellipticArc{surface, curve, curve.distance(start), curve.distance(middle), curve.distance(end)}
 }
 
 func (a ellipticArc) Length() float64 { return math.Abs(a.end - a.start) }
@@ -77,10 +78,23 @@ func (a ellipticArc) At(fraction float64) r3.Vec {
 	return a.curve.point(a.curve.angle(a.start + fraction*(a.end-a.start)))
 }
 
+// Curvature is that of the ellipse, as far as it lies in the tangent plane.
+func (a ellipticArc) Curvature(fraction float64) float64 {
+	sin, cos := math.Sincos(a.curve.angle(a.start + fraction*(a.end-a.start)))
+	outward := r3.Add(r3.Scale(cos, a.curve.minor), r3.Scale(sin, a.curve.major))
+	ahead := r3.Sub(r3.Scale(cos, a.curve.major), r3.Scale(sin, a.curve.minor))
+	if a.end < a.start {
+		ahead = r3.Scale(-1, ahead)
+	}
+	normal := a.surface.normal(r3.Add(a.curve.centre, outward))
+	left := r3.Unit(r3.Cross(normal, ahead))
+	return -r3.Dot(outward, left) / r3.Norm2(ahead)
+}
+
 // Parts halves each part again where it is split once more.
 func (a ellipticArc) Parts() (before, after Arc) {
 	piece := func(start, end float64) Arc {
-		return ellipticArc{a.curve, start, (start + end) / 2, end}
+		return ellipticArc{a.surface, a.curve, start, (start + end) / 2, end}
 	}
 	return piece(a.start, a.middle), piece(a.middle, a.end)
 }

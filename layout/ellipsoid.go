@@ -85,7 +85,7 @@ func (e Ellipsoid) section(from, via, to r3.Vec) ellipticArc {
 	// normal's choice, which is the direction of falling angles here.
 	middle = start - positiveTurn(start-middle)
 	end = start - positiveTurn(start-end)
-	return newEllipticArc(curve, start, middle, end)
+	return newEllipticArc(e, curve, start, middle, end)
 }
 
 // positiveTurn brings an angle into [0, 2π).
@@ -95,6 +95,12 @@ func positiveTurn(angle float64) float64 {
 		angle += 2 * math.Pi
 	}
 	return angle
+}
+
+// normal returns the direction out of the ellipsoid at one of its points.
+func (e Ellipsoid) normal(p r3.Vec) r3.Vec {
+	u := e.toUnit(p)
+	return r3.Unit(r3.Vec{X: u.X / e.Right, Y: u.Y / e.Front, Z: u.Z / e.Up})
 }
 
 func (e Ellipsoid) toUnit(p r3.Vec) r3.Vec {

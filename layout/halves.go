@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -118,38 +117,6 @@ func fitHalves(s Halves, nasionInion float64) (TwoHalves, error) {
 	return TwoHalves{}, errors.New("no head has these halves: measure both half rings and both half ear arcs again")
 }
 
-func floatsWithin(v []float64, tolerance float64) bool {
-	for _, x := range v {
-		if !(math.Abs(x) <= tolerance) {
-			return false
-		}
-	}
-	return true
-}
-
-// newtonStep solves for the change of v that brings r to zero, with slopes from
-// differences.
-func newtonStep(f func([]float64) []float64, v, r []float64) (step []float64, ok bool) {
-	const h = 1e-4
-	slopes := mat.NewDense(len(r), len(v), nil)
-	for j := range v {
-		kept := v[j]
-		v[j] = kept + h
-		up := f(v)
-		v[j] = kept - h
-		down := f(v)
-		v[j] = kept
-		for i := range r {
-			slopes.Set(i, j, (down[i]-up[i])/(2*h))
-		}
-	}
-	var x mat.VecDense
-	if err := x.SolveVec(slopes, mat.NewVecDense(len(r), r)); err != nil {
-		return nil, false
-	}
-	return x.RawVector().Data, true
-}
-
 // temples returns T7 and T8, where the tilted ring meets the plane y = 0.
 func (h TwoHalves) temples() (t7, t8 r3.Vec) {
 	sin, cos := math.Sincos(h.Tilt)
@@ -224,6 +191,14 @@ func (j joined) At(fraction float64) r3.Vec {
 		return j.after.At((d - first) / j.after.Length())
 	}
 	return j.before.At(d / j.before.Length())
+}
+
+func (j joined) Curvature(fraction float64) float64 {
+	d := fraction * j.Length()
+	if first := j.before.Length(); d > first {
+		return j.after.Curvature((d - first) / j.after.Length())
+	}
+	return j.before.Curvature(d / j.before.Length())
 }
 
 func (j joined) Parts() (before, after Arc) { return j.before, j.after }

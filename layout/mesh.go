@@ -16,7 +16,6 @@ import (
 type Mesh struct {
 	vertices  []r3.Vec
 	triangles [][3]int32
-	normals   []r3.Vec // of the vertices, of length 1, on the side of the triangles' winding
 	dropped   int
 }
 
@@ -46,7 +45,6 @@ func NewMesh(vertices []r3.Vec, triangles [][3]int32) (*Mesh, error) {
 	if err := m.checkEdges(); err != nil {
 		return nil, err
 	}
-	m.normals = m.vertexNormals()
 	return m, nil
 }
 
@@ -130,37 +128,11 @@ func (m *Mesh) checkEdges() error {
 		bad, p.X, p.Y, p.Z, q.X, q.Y, q.Z, shared)
 }
 
-// vertexNormals averages the normals of the triangles around each vertex by
-// their areas.
-func (m *Mesh) vertexNormals() []r3.Vec {
-	sums := make([]r3.Vec, len(m.vertices))
-	for _, t := range m.triangles {
-		a, b, c := m.vertices[t[0]], m.vertices[t[1]], m.vertices[t[2]]
-		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
-		for _, v := range t {
-			sums[v] = r3.Add(sums[v], n)
-		}
-	}
-	for i, n := range sums {
-		if r3.Norm2(n) > 0 {
-			sums[i] = r3.Unit(n)
-		}
-	}
-	return sums
-}
-
-// moved returns the mesh after a change of coordinates that keeps angles and
-// does not mirror; turn gives the change of directions.
-func (m *Mesh) moved(move, turn func(r3.Vec) r3.Vec) *Mesh {
-	n := &Mesh{
-		vertices:  make([]r3.Vec, len(m.vertices)),
-		normals:   make([]r3.Vec, len(m.normals)),
-		triangles: m.triangles,
-		dropped:   m.dropped,
-	}
+// moved returns the mesh after a change of coordinates.
+func (m *Mesh) moved(move func(r3.Vec) r3.Vec) *Mesh {
+	n := &Mesh{vertices: make([]r3.Vec, len(m.vertices)), triangles: m.triangles, dropped: m.dropped}
 	for i, v := range m.vertices {
 		n.vertices[i] = move(v)
-		n.normals[i] = turn(m.normals[i])
 	}
 	return n
 }

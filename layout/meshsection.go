@@ -26,15 +26,10 @@ func planeThrough(a, b, c r3.Vec) (p plane, ok bool) {
 
 func (p plane) above(v r3.Vec) float64 { return r3.Dot(p.normal, v) - p.height }
 
-// A cutPoint is where a plane cuts an edge, with the surface's normal there.
-type cutPoint struct {
-	position, normal r3.Vec
-}
-
 // A chain is a connected piece of a section. A closed chain does not repeat its
 // first point.
 type chain struct {
-	points []cutPoint
+	points []r3.Vec
 	closed bool
 }
 
@@ -116,14 +111,12 @@ func (m *Mesh) follow(p plane, links map[edge]*[2]edge, order []edge) []chain {
 	return chains
 }
 
-func (m *Mesh) cutEdge(p plane, e edge) cutPoint {
+// cutEdge returns where the plane cuts an edge that has one end above it.
+func (m *Mesh) cutEdge(p plane, e edge) r3.Vec {
 	a, b := m.vertices[e[0]], m.vertices[e[1]]
 	da, db := p.above(a), p.above(b)
-	t := da / (da - db) // one of the two is negative and the other is not
-	return cutPoint{
-		position: r3.Add(r3.Scale(1-t, a), r3.Scale(t, b)),
-		normal:   r3.Add(r3.Scale(1-t, m.normals[e[0]]), r3.Scale(t, m.normals[e[1]])),
-	}
+	t := da / (da - db)
+	return r3.Add(r3.Scale(1-t, a), r3.Scale(t, b))
 }
 
 // nearest returns the point of the mesh that is nearest to p.

@@ -45,7 +45,7 @@ func NewScan(m *Mesh, l ScanLandmarks, unit string) (*Scan, error) {
 		return nil, err
 	}
 	s := &Scan{unit: unit}
-	s.mesh = m.moved(func(v r3.Vec) r3.Vec { return r3.Scale(mm, v) }, func(v r3.Vec) r3.Vec { return v })
+	s.mesh = m.moved(func(v r3.Vec) r3.Vec { return r3.Scale(mm, v) })
 	if err := s.attach(l.each(func(_ string, v r3.Vec) r3.Vec { return r3.Scale(mm, v) })); err != nil {
 		return nil, err
 	}
@@ -168,9 +168,11 @@ func (s *Scan) guessVertex(l ScanLandmarks, up r3.Vec) error {
 	return nil
 }
 
-// findVertex goes from the middle of one arc to the middle of the other.
+// findVertex goes from the middle of one arc to the middle of the other. Over a
+// rough scan one tape lies higher than the other, which does not count.
 func (s *Scan) findVertex() error {
 	l := &s.landmarks
+	base := r3.Scale(0.25, r3.Add(r3.Add(l.Nasion, l.Inion), r3.Add(l.LeftPreauricular, l.RightPreauricular)))
 	for range 100 {
 		midline, err := s.Section(l.Nasion, l.Vertex, l.Inion)
 		if err != nil {
@@ -182,7 +184,8 @@ func (s *Scan) findVertex() error {
 			return fmt.Errorf("arc LPA-Cz-RPA: %w", err)
 		}
 		l.Vertex = coronal.At(0.5)
-		if r3.Norm(r3.Sub(l.Vertex, vertex)) <= vertexTolerance {
+		between, up := r3.Sub(l.Vertex, vertex), r3.Unit(r3.Sub(l.Vertex, base))
+		if r3.Norm(r3.Cross(between, up)) <= vertexTolerance {
 			return nil
 		}
 	}
@@ -200,9 +203,11 @@ func (s *Scan) toHead() error {
 	y := r3.Unit(r3.Sub(fpz, oz))
 	z := r3.Unit(r3.Cross(r3.Sub(t8, t7), y))
 	x := r3.Cross(y, z)
-	turn := func(v r3.Vec) r3.Vec { return r3.Vec{X: r3.Dot(x, v), Y: r3.Dot(y, v), Z: r3.Dot(z, v)} }
-	move := func(v r3.Vec) r3.Vec { return turn(r3.Sub(v, origin)) }
-	s.mesh = s.mesh.moved(move, turn)
+	move := func(v r3.Vec) r3.Vec {
+		v = r3.Sub(v, origin)
+		return r3.Vec{X: r3.Dot(x, v), Y: r3.Dot(y, v), Z: r3.Dot(z, v)}
+	}
+	s.mesh = s.mesh.moved(move)
 	l := s.landmarks
 	s.landmarks = Landmarks{
 		Nasion: move(l.Nasion), Inion: move(l.Inion),
@@ -242,5 +247,5 @@ func (s *Scan) Section(from, via, to r3.Vec) (Arc, error) {
 	if !ok {
 		return nil, &SectionError{points, findGap(chains, p, from, via, to).String()}
 	}
-	return newTapeArc(taut(p, from, way, to), via), nil
+	return newTapeArc(taut(p, from, way, to), via, p, s.mesh), nil
 }

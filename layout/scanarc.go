@@ -2,6 +2,7 @@ package layout
 
 import (
 	"sort"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -12,25 +13,24 @@ type tapeArc struct {
 	points             []r3.Vec
 	at                 []float64 // distance of each point from the first
 	start, middle, end float64
+	bends              func() []float64 // geodesic curvature at each mm of the whole tape
 }
 
-func newTapeArc(points []r3.Vec, via r3.Vec) tapeArc {
-	a := tapeArc{points: points, at: make([]float64, len(points))}
-	for i := 1; i < len(points); i++ {
-		a.at[i] = a.at[i-1] + r3.Norm(r3.Sub(points[i], points[i-1]))
+func newTapeArc(line []r3.Vec, via r3.Vec, p plane, m *Mesh) tapeArc {
+	a := tapeArc{points: line, at: make([]float64, len(line))}
+	for i := 1; i < len(line); i++ {
+		a.at[i] = a.at[i-1] + r3.Norm(r3.Sub(line[i], line[i-1]))
 	}
-	a.end = a.at[len(points)-1]
+	a.end = a.at[len(line)-1]
 	a.middle = a.nearest(via)
+	whole := a
+	a.bends = sync.OnceValue(func() []float64 { return whole.smoothBends(p, m) })
 	return a
 }
 
 // nearest returns the distance along the tape of its point nearest to p.
 func (a tapeArc) nearest(p r3.Vec) float64 {
-	c := chain{points: make([]cutPoint, len(a.points))}
-	for i, q := range a.points {
-		c.points[i].position = q
-	}
-	s := c.locate(p)
+	s := chain{points: a.points}.locate(p)
 	i := min(int(s.at), len(a.points)-2)
 	return a.at[i] + (s.at-float64(i))*(a.at[i+1]-a.at[i])
 }
@@ -39,11 +39,23 @@ func (a tapeArc) Length() float64 { return a.end - a.start }
 
 // At goes straight on beyond the ends of the tape.
 func (a tapeArc) At(fraction float64) r3.Vec {
-	d := a.start + fraction*(a.end-a.start)
-	i := sort.SearchFloat64s(a.at, d) - 1
-	i = min(max(i, 0), len(a.at)-2)
-	t := (d - a.at[i]) / (a.at[i+1] - a.at[i])
+	i, t := a.piece(a.start + fraction*(a.end-a.start))
 	return r3.Add(r3.Scale(1-t, a.points[i]), r3.Scale(t, a.points[i+1]))
+}
+
+// piece returns the piece of the tape at a distance, and the share of it.
+func (a tapeArc) piece(distance float64) (i int, t float64) {
+	i = min(max(sort.SearchFloat64s(a.at, distance)-1, 0), len(a.at)-2)
+	return i, (distance - a.at[i]) / (a.at[i+1] - a.at[i])
+}
+
+// Curvature is a smooth estimate; see smoothBends.
+func (a tapeArc) Curvature(fraction float64) float64 {
+	bends := a.bends()
+	d := (a.start + fraction*(a.end-a.start)) / a.at[len(a.at)-1] * float64(len(bends)-1)
+	i := min(max(int(d), 0), len(bends)-2)
+	t := min(max(d-float64(i), 0), 1)
+	return (1-t)*bends[i] + t*bends[i+1]
 }
 
 // Parts halves each part again where it is split once more.

@@ -27,7 +27,7 @@ func (c chain) locate(p r3.Vec) spot {
 		n--
 	}
 	for i := range n {
-		q, t := nearestInSegment(p, c.points[i].position, c.points[(i+1)%len(c.points)].position)
+		q, t := nearestInSegment(p, c.points[i], c.points[(i+1)%len(c.points)])
 		if d := r3.Norm(r3.Sub(p, q)); d < best.distance {
 			best = spot{float64(i) + t, d}
 		}
@@ -48,12 +48,12 @@ func nearestChain(chains []chain, p r3.Vec) (nearest chain, at spot) {
 
 // between returns the points of the chain between two places, forwards. On an
 // open chain the second must not come before the first.
-func (c chain) between(from, to float64) []cutPoint {
+func (c chain) between(from, to float64) []r3.Vec {
 	n := len(c.points)
 	if to < from {
 		to += float64(n)
 	}
-	var points []cutPoint
+	var points []r3.Vec
 	for i := int(math.Floor(from)) + 1; float64(i) < to; i++ {
 		points = append(points, c.points[i%n])
 	}
@@ -69,7 +69,7 @@ func (c chain) reversed() chain {
 
 // route returns the points of the chain from one place over a second to a third;
 // ok is false where the chain does not lead that way.
-func (c chain) route(from, via, to r3.Vec) (points []cutPoint, ok bool) {
+func (c chain) route(from, via, to r3.Vec) (points []r3.Vec, ok bool) {
 	for _, c := range []chain{c, c.reversed()} {
 		f, v, t := c.locate(from), c.locate(via), c.locate(to)
 		if max(f.distance, v.distance, t.distance) > hollow {
@@ -110,8 +110,8 @@ func findGap(chains []chain, p plane, from, via, to r3.Vec) gap {
 	var inside []float64 // angles that the surface covers, in hundredths
 	for _, c := range chains {
 		for _, q := range c.points {
-			near := math.Abs(r3.Norm(r3.Sub(q.position, centre))-r3.Norm(r3.Sub(via, centre))) < 3*hollow
-			if a := turn(q.position); a < whole && near {
+			near := math.Abs(r3.Norm(r3.Sub(q, centre))-r3.Norm(r3.Sub(via, centre))) < 3*hollow
+			if a := turn(q); a < whole && near {
 				inside = append(inside, 100*a/whole)
 			}
 		}
@@ -154,7 +154,7 @@ func circumcentre(a, b, c r3.Vec) r3.Vec {
 // section from one end to the other: the points that a tape touches. Seen from
 // the middle of the area under the section, the points are put in the order of
 // their angles, and those in hollows are left out (Graham 1972).
-func taut(p plane, from r3.Vec, points []cutPoint, to r3.Vec) []r3.Vec {
+func taut(p plane, from r3.Vec, points []r3.Vec, to r3.Vec) []r3.Vec {
 	middle := areaCentre(p, from, points, to)
 	turn := anglesFrom(p, middle, from)
 	type seen struct {
@@ -164,8 +164,8 @@ func taut(p plane, from r3.Vec, points []cutPoint, to r3.Vec) []r3.Vec {
 	end := turn(to)
 	sorted := make([]seen, 0, len(points))
 	for _, q := range points {
-		if a := turn(q.position); 0 < a && a < end {
-			sorted = append(sorted, seen{q.position, a})
+		if a := turn(q); 0 < a && a < end {
+			sorted = append(sorted, seen{q, a})
 		}
 	}
 	slices.SortStableFunc(sorted, func(a, b seen) int { return cmp.Compare(a.angle, b.angle) })
@@ -190,7 +190,7 @@ func taut(p plane, from r3.Vec, points []cutPoint, to r3.Vec) []r3.Vec {
 
 // areaCentre returns the centre of gravity of the area between a section and the
 // chord of its ends.
-func areaCentre(p plane, from r3.Vec, points []cutPoint, to r3.Vec) r3.Vec {
+func areaCentre(p plane, from r3.Vec, points []r3.Vec, to r3.Vec) r3.Vec {
 	var sum r3.Vec
 	total := 0.0
 	last := from
@@ -201,7 +201,7 @@ func areaCentre(p plane, from r3.Vec, points []cutPoint, to r3.Vec) r3.Vec {
 		last = q
 	}
 	for _, q := range points {
-		add(q.position)
+		add(q)
 	}
 	add(to)
 	return r3.Scale(1/total, sum)

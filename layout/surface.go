@@ -13,6 +13,10 @@ type Surface interface {
 	// surface, from one point over the second to the third. The points lie on the
 	// surface and differ.
 	Section(from, via, to r3.Vec) (Arc, error)
+	// Distance returns the length in mm of the shortest tape between two points of
+	// the surface: what is measured from a site already marked. Points so far
+	// apart that a tape has several ways are refused.
+	Distance(from, to r3.Vec) (float64, error)
 	// Landmarks returns the points from which all sites are measured.
 	Landmarks() Landmarks
 }
@@ -24,6 +28,11 @@ type Arc interface {
 	// At returns the point at a fraction of the length, 0 at the start and 1 at
 	// the end. Other fractions continue the section beyond its ends.
 	At(fraction float64) r3.Vec
+	// Curvature returns the geodesic curvature at a fraction of the length, in 1/mm:
+	// how much the arc turns within the surface, to the left as seen from outside
+	// when positive. A strip that is cut with this curvature lies on the arc; where
+	// it is zero a straight tape does. Its inverse is the strip's radius.
+	Curvature(fraction float64) float64
 	// Parts returns the two parts that meet at the middle one of the three points
 	// that made the arc.
 	Parts() (before, after Arc)
