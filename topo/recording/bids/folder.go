@@ -1,0 +1,185 @@
+package bids
+
+import (
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// A File is a recording of a data set.
+type File struct {
+	Path string // in the data set
+	Name
+}
+
+// Subject, Session, Task and Run return the labels of a recording, without sub- and
+// so on; empty where it has none.
+func (f File) Subject() string { return f.Get("sub") }
+func (f File) Session() string { return f.Get("ses") }
+func (f File) Task() string    { return f.Get("task") }
+func (f File) Run() string     { return f.Get("run") }
+
+// A Dataset is what a folder holds.
+type Dataset struct {
+	Title      string   // of dataset_description.json
+	Version    string   // of BIDS, that the data set says it follows
+	Subjects   []string // labels, of the folders
+	Recordings []File   // by subject, session, task and run
+	Notes      []string
+}
+
+// Open lists the EEG recordings of a data set, EDF and BDF. Folders other than those
+// of subjects are not looked into. It is an error if there is no folder of a subject.
+func Open(fsys fs.FS) (*Dataset, error) {
+	d := &Dataset{}
+	entries, err := fs.ReadDir(fsys, ".")
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		if label, ok := strings.CutPrefix(e.Name(), "sub-"); ok && e.IsDir() {
+			d.Subjects = append(d.Subjects, label)
+			if err := d.subject(fsys, e.Name()); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if len(d.Subjects) == 0 {
+		return nil, errors.New("no folder sub-…: expected the folder of a BIDS data set")
+	}
+	d.describe(fsys)
+	if err := d.participants(fsys); err != nil {
+		return nil, err
+	}
+	slices.SortStableFunc(d.Recordings, func(a, b File) int {
+		return cmp.Or(natural(a.Subject(), b.Subject()), natural(a.Session(), b.Session()),
+			natural(a.Task(), b.Task()), natural(a.Run(), b.Run()), cmp.Compare(a.Path, b.Path))
+	})
+	slices.SortFunc(d.Subjects, natural)
+	return d, nil
+}
+
+// natural compares labels; those that are numbers compare as such.
+func natural(a, b string) int {
+	x, errX := strconv.Atoi(a)
+	y, errY := strconv.Atoi(b)
+	if errX == nil && errY == nil && x != y {
+		return cmp.Compare(x, y)
+	}
+	return cmp.Compare(a, b)
+}
+
+func (d *Dataset) note(format string, args ...any) {
+	d.Notes = append(d.Notes, printable(fmt.Sprintf(format, args...)))
+}
+
+// subject looks into the folder of a subject and those of its sessions.
+func (d *Dataset) subject(fsys fs.FS, folder string) error {
+	entries, err := fs.ReadDir(fsys, folder)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		switch {
+		case !e.IsDir():
+		case e.Name() == "eeg":
+			err = d.recordings(fsys, path.Join(folder, "eeg"))
+		case strings.HasPrefix(e.Name(), "ses-") && !strings.Contains(folder, "/"):
+			err = d.subject(fsys, path.Join(folder, e.Name()))
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// recordings lists the recordings of one folder.
+func (d *Dataset) recordings(fsys fs.FS, folder string) error {
+	entries, err := fs.ReadDir(fsys, folder)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		extension := strings.ToLower(path.Ext(e.Name()))
+		if extension != ".edf" && extension != ".bdf" {
+			continue
+		}
+		n, err := ParseName(e.Name())
+		if err == nil && (n.Suffix != "eeg" || !inside(n, folder)) {
+			err = fmt.Errorf("its name does not fit its folder %s, or does not end in _eeg", folder)
+		}
+		if err != nil {
+			d.note("%s is passed over: %v", e.Name(), err)
+			continue
+		}
+		d.Recordings = append(d.Recordings, File{path.Join(folder, e.Name()), n})
+	}
+	return nil
+}
+
+// inside reports whether a name has the subject and the session of its folder.
+func inside(n Name, folder string) bool {
+	parts := strings.Split(folder, "/")
+	session := ""
+	if len(parts) == 3 {
+		session = strings.TrimPrefix(parts[1], "ses-")
+	}
+	return "sub-"+n.Get("sub") == parts[0] && n.Get("ses") == session
+}
+
+// describe reads the title. Nothing depends on it, so faults are notes.
+func (d *Dataset) describe(fsys fs.FS) {
+	const file = "dataset_description.json"
+	var description struct{ Name, BIDSVersion string }
+	b, err := fs.ReadFile(fsys, file)
+	if err == nil {
+		err = json.Unmarshal([]byte(strings.TrimPrefix(string(b), byteOrderMark)), &description)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		d.note("there is no %s: every BIDS data set has one", file)
+	} else if err != nil {
+		d.note("%s: %v", file, err)
+	}
+	d.Title, d.Version = printable(description.Name), printable(description.BIDSVersion)
+}
+
+// participants compares participants.tsv with the folders.
+func (d *Dataset) participants(fsys fs.FS) error {
+	const file = "participants.tsv"
+	f, err := fsys.Open(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	} else if err != nil {
+		return err
+	}
+	defer f.Close()
+	t, err := readTable(f)
+	if err != nil {
+		return fmt.Errorf("%s: %w", file, err)
+	}
+	id := t.column("participant_id")
+	if id < 0 {
+		return fmt.Errorf("%s: %w", file, &TableError{Line: 1, Problem: `no column "participant_id"`})
+	}
+	listed := map[string]bool{}
+	for _, r := range t.rows {
+		label := strings.TrimPrefix(r.cells[id], "sub-")
+		listed[label] = true
+		if !slices.Contains(d.Subjects, label) {
+			d.note("%s lists sub-%s, who has no folder", file, short(label))
+		}
+	}
+	for _, label := range d.Subjects {
+		if !listed[label] {
+			d.note("%s does not list sub-%s, who has a folder", file, label)
+		}
+	}
+	return nil
+}
