@@ -1,0 +1,108 @@
+package render
+
+import (
+	"image/color"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+	"calotte/render/palette"
+)
+
+const (
+	plainWay  = .6 * vg.Length(1)
+	markedWay = 1.3 * vg.Length(1)
+	linkWidth = .8 * vg.Length(1)
+)
+
+// Draw draws the plate.
+func (p *CapPlate) Draw(c canvas.Canvas) {
+	c.Push()
+	defer c.Pop()
+	c.Translate(vg.Point{Y: p.page.height})
+	c.Push()
+	c.Translate(p.middle)
+	c.Group("cap", p.cap.verdict())
+	p.drawing.draw(c)
+	drawNames(c, p.names)
+	c.End()
+	c.Group("moves", "What to do")
+	for _, v := range p.moves {
+		v.draw(c)
+	}
+	c.End()
+	c.Pop()
+	c.Group("legend", "Legend")
+	for _, s := range p.signs {
+		p.drawSign(c, s)
+	}
+	c.End()
+	c.SetColor(ink)
+	for _, t := range p.page.texts {
+		t.draw(c)
+	}
+}
+
+// draw draws the head, the places, the ways and the marks, those to be seen on top.
+func (m capMap) draw(c canvas.Canvas) {
+	c.SetLineDash(nil, 0)
+	strokePath(c, m.frame.graticule(), faded(.3), .35)
+	strokePath(c, m.frame.landmarkTicks(tickLength), ink, .6)
+	strokePath(c, m.frame.outline(), ink, outlineWidth(m.frame))
+	m.drawPlaces(c, m.ideal)
+	for _, marked := range []bool{false, true} {
+		m.drawMarks(c, m.marks, marked)
+	}
+	for _, l := range m.links {
+		if path := m.link(l); path != nil {
+			drawLink(c, path)
+		}
+	}
+}
+
+// drawMarks draws the electrodes that are marked, or the plain ones.
+func (m capMap) drawMarks(c canvas.Canvas, list []capMark, marked bool) {
+	var ways, marks vg.Path
+	for _, k := range list {
+		if k.marked() != marked {
+			continue
+		}
+		if !m.swapped {
+			ways.Move(k.from)
+			ways.Line(k.to)
+		}
+		circle(&marks, k.to, m.markRadius(k.electrode))
+	}
+	strokePath(c, ways, markColour(marked), wayWidth(marked, m.radius))
+	fillPath(c, marks, markColour(marked))
+}
+
+// drawPlaces draws where electrodes belong.
+func (m capMap) drawPlaces(c canvas.Canvas, places []vg.Point) {
+	var rings vg.Path
+	for _, at := range places {
+		circle(&rings, at, m.ringSize())
+	}
+	fillPath(c, rings, color.White)
+	strokePath(c, rings, faded(.75), min(.5, .4*m.radius))
+}
+
+func drawLink(c canvas.Canvas, path []vg.Point) {
+	drawArrow(c, path, linkWidth, 4, 2.2, true)
+}
+
+// markColour is dark red beyond the limit: in grey, size and weight still tell.
+func markColour(marked bool) color.Color {
+	if marked {
+		return palette.Diverging.At(1)
+	}
+	return ink
+}
+
+// wayWidth is less where marks are small.
+func wayWidth(marked bool, radius vg.Length) vg.Length {
+	if marked {
+		return markedWay * min(radius, 1)
+	}
+	return plainWay * min(radius, 1)
+}

@@ -1,0 +1,133 @@
+package render
+
+import (
+	"fmt"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+)
+
+// A capSign is a sample in the legend, from the left end of the space for it.
+type capSign struct {
+	kind signKind
+	at   vg.Point
+}
+
+type signKind int
+
+const (
+	signPlace signKind = iota
+	signWay
+	signBeyond
+	signExchanged
+	signMove
+	signBar
+)
+
+// explain sets the legend and the caption.
+func (p *CapPlate) explain(c *composer, x, width vg.Length) {
+	const room = 26 * vg.Length(1)
+	for _, item := range p.legendItems() {
+		wide := max(room, p.signWidth(item.kind)+textSize)
+		for i, line := range wrap(item.text, width-wide, false) {
+			c.y += lineHeight
+			c.text(line, x+wide, false)
+			if i == 0 {
+				middle := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
+				p.signs = append(p.signs, capSign{item.kind, vg.Point{X: x, Y: -(c.y - descent) + middle}})
+			}
+		}
+	}
+	c.y += 2
+	c.paragraph(strings.Join(p.caption(), " "), x, width, false)
+}
+
+type legendItem struct {
+	kind signKind
+	text string
+}
+
+func (p *CapPlate) legendItems() []legendItem {
+	k := &p.cap.Check
+	what := "electrode"
+	if len(k.Sites) == 0 {
+		what = "edge or vertex of the cap, as the tapes tell"
+	}
+	items := []legendItem{{signPlace, fmt.Sprintf("where an electrode belongs (%d)", len(p.drawing.ideal))}}
+	if p.drawing.swapped {
+		items = append(items, legendItem{signWay, "electrode, named where it sits"})
+		items = append(items, legendItem{signMove, "what to do: " + swapText[k.Swap]})
+		return items
+	}
+	items = append(items, legendItem{signWay, fmt.Sprintf("%s (%d): from where it belongs to where it sits", what, len(p.drawing.marks))})
+	if len(k.Beyond) > 0 {
+		items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, over %s\u00a0mm off", number(k.Limit, 3))})
+	}
+	if len(p.drawing.links) > 0 {
+		items = append(items, legendItem{signExchanged, "to be exchanged; each name stands where its electrode sits"})
+	}
+	if len(p.moves) > 0 {
+		items = append(items, legendItem{signMove, "what to do: move the cap this way, along the scalp"})
+	}
+	return append(items, legendItem{signBar, fmt.Sprintf("%s\u00a0mm off", number(p.bar(), 3))})
+}
+
+// bar is the way that the scale bar shows: the limit, or a centimetre.
+func (p *CapPlate) bar() float64 {
+	if l := p.cap.Check.Limit; l > 0 && l <= 20 {
+		return l
+	}
+	return 10
+}
+
+func (p *CapPlate) barLength() vg.Length {
+	return vg.Length(p.bar()*p.Enlarged/p.Millimetres) * mm
+}
+
+func (p *CapPlate) signWidth(kind signKind) vg.Length {
+	if kind == signBar {
+		return p.barLength()
+	}
+	return 20
+}
+
+// drawSign draws a sample.
+func (p *CapPlate) drawSign(c canvas.Canvas, s capSign) {
+	const left, right = 3, 17 // of the ways' ends
+	m := p.drawing
+	from, to := s.at.Add(vg.Point{X: left}), s.at.Add(vg.Point{X: right})
+	switch s.kind {
+	case signPlace:
+		m.drawPlaces(c, []vg.Point{s.at.Add(vg.Point{X: 10})})
+	case signWay, signBeyond:
+		beyond := s.kind == signBeyond
+		k := capMark{electrode{beyond: beyond}, from, to}
+		if m.swapped {
+			k.to = s.at.Add(vg.Point{X: 10})
+		} else {
+			m.drawPlaces(c, []vg.Point{from})
+		}
+		m.drawMarks(c, []capMark{k}, beyond)
+	case signExchanged:
+		drawLink(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})})
+	case signMove:
+		drawArrow(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})}, moveWidth, headLength, headHalf, m.swapped)
+	case signBar:
+		drawBarSign(c, s.at, p.barLength())
+	}
+}
+
+// drawBarSign draws a length with ticks at its ends.
+func drawBarSign(c canvas.Canvas, at vg.Point, length vg.Length) {
+	const half = 2
+	var bar vg.Path
+	bar.Move(at)
+	bar.Line(at.Add(vg.Point{X: length}))
+	for _, x := range []vg.Length{.3, length - .3} {
+		bar.Move(at.Add(vg.Point{X: x, Y: -half}))
+		bar.Line(at.Add(vg.Point{X: x, Y: half}))
+	}
+	strokePath(c, bar, ink, .6)
+}

@@ -1,0 +1,131 @@
+package render
+
+import (
+	"math"
+
+	"gonum.org/v1/plot/vg"
+)
+
+// capMap is the drawing of a cap's sites about the origin.
+type capMap struct {
+	frame    frame
+	ideal    []vg.Point
+	marks    []capMark
+	links    [][2]int
+	radius   vg.Length // of a plain filled mark
+	enlarged float64
+	swapped  bool // marks are at their true places and not joined to others
+}
+
+// A capMark is an electrode on the page: from where it belongs to where it sits.
+type capMark struct {
+	electrode
+	from, to vg.Point
+}
+
+// enlargements are the factors by which ways are drawn longer, the largest first.
+var enlargements = []float64{5, 4, 3, 2}
+
+const (
+	// visibleWay is how long on the page the usual way should become, and
+	// usualWay, in mm, what is usual at least: a cap in place must look it.
+	visibleWay = 10 * vg.Length(1)
+	usualWay   = 5.
+	// farthestWay is the share of the map's half-axis that no way exceeds by being
+	// enlarged, and ofSpacing the share of the distance between neighbours that the
+	// usual way may not exceed.
+	farthestWay, ofSpacing = .3, .75
+)
+
+// newCapMap projects the sites. Enlarged is the factor, or zero to choose it.
+func (s capSites) newCapMap(at frame, swapped bool, enlarged float64) capMap {
+	m := capMap{frame: at, links: s.links, swapped: swapped, enlarged: enlarged}
+	for _, i := range s.ideal {
+		m.ideal = append(m.ideal, at.project(i.Position))
+	}
+	var ways []float64
+	longest := 0.
+	for _, e := range s.electrodes {
+		mark := capMark{electrode: e, from: at.project(e.home), to: at.project(e.seat)}
+		m.marks = append(m.marks, mark)
+		way := distance(mark.from, mark.to)
+		ways = append(ways, float64(way))
+		longest = max(longest, float64(way))
+	}
+	spacing := m.spacing()
+	m.radius = min(max(.13*spacing, .5), 1.5)
+	if m.enlarged == 0 {
+		usual := vg.Length(max(median(ways), usualWay/s.radius/at.view.EdgeFront*float64(at.front)))
+		m.enlarged = 1
+		for _, k := range enlargements {
+			if far := vg.Length(k * longest); !swapped && vg.Length(k)*usual <= min(visibleWay, ofSpacing*spacing) && far <= farthestWay*min(at.right, at.front) {
+				m.enlarged = k
+				break
+			}
+		}
+	}
+	for i := range m.marks {
+		k := &m.marks[i]
+		k.to = k.from.Add(k.to.Sub(k.from).Scale(vg.Length(m.enlarged)))
+	}
+	return m
+}
+
+// spacing is the median distance of an ideal place from the next.
+func (m capMap) spacing() vg.Length {
+	nearest := make([]float64, len(m.ideal))
+	for i, p := range m.ideal {
+		nearest[i] = math.Inf(1)
+		for j, q := range m.ideal {
+			if i != j {
+				nearest[i] = min(nearest[i], float64(distance(p, q)))
+			}
+		}
+	}
+	return vg.Length(median(nearest))
+}
+
+func distance(p, q vg.Point) vg.Length {
+	return vg.Length(math.Hypot(float64(p.X-q.X), float64(p.Y-q.Y)))
+}
+
+// beyond is how far marks reach out of the rectangle around the head's outline, to
+// the right and left together, up and down.
+func (m capMap) beyond() (side, up, down vg.Length) {
+	f := m.frame
+	for _, k := range m.marks {
+		reach := m.markRadius(k.electrode) + .5
+		side = max(side, k.to.X+reach-f.right, -f.right-k.to.X+reach)
+		up = max(up, k.to.Y+reach-f.front*(1+noseHeight))
+		down = max(down, -f.front-k.to.Y+reach)
+	}
+	return side, up, down
+}
+
+// rim is how far marks reach over the map's edge, along the way from the middle.
+func (m capMap) rim() vg.Length {
+	reach := vg.Length(0)
+	for _, k := range m.marks {
+		away := math.Hypot(float64(k.to.X/m.frame.right), float64(k.to.Y/m.frame.front))
+		reach = max(reach, vg.Length(away-1)*max(m.frame.right, m.frame.front)+m.markRadius(k.electrode))
+	}
+	return reach
+}
+
+// markRadius is larger for an electrode that has to be seen.
+func (m capMap) markRadius(e electrode) vg.Length {
+	if e.marked() {
+		return 1.5 * m.radius
+	}
+	return m.radius
+}
+
+// ringSize is the radius of an open circle, which shows around a plain mark in it.
+func (m capMap) ringSize() vg.Length { return 1.9*m.radius + .3 }
+
+// millimetres along the scalp are one millimetre of the page, in the mean of
+// midline and coronal line.
+func (m capMap) millimetres(radius float64) float64 {
+	f := m.frame
+	return radius * (f.view.EdgeFront/float64(f.front/mm) + f.view.EdgeSide/float64(f.right/mm)) / 2
+}

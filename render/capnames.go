@@ -1,0 +1,208 @@
+package render
+
+import (
+	"cmp"
+	"image/color"
+	"math"
+	"slices"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/layout"
+	"calotte/render/canvas"
+)
+
+// A capName is an electrode's name on the drawing.
+type capName struct {
+	textLine
+	electrode string
+}
+
+// fewMarked is how many electrodes beyond the limit may put their names over the
+// plain ones where there is no free room.
+const fewMarked = 12
+
+// placeNames chooses the names that have room: beside an electrode's own mark or
+// its place, covering no other mark, place or way, nearer to its own than to
+// another, inside the head, and clear of each other. Exchanged electrodes come
+// first, then those beyond the limit, then the others, each by how well its site
+// is known. A few marked ones that find no room may cover plain ones.
+func (m capMap) placeNames() []capName {
+	n := namer{capMap: m, height: canvas.CapHeight(canvas.Sans(textSize, false))}
+	var order []int
+	marks := make([]Mark, len(m.marks))
+	for i, k := range m.marks {
+		marks[i].Site.Name = k.name
+	}
+	marked := 0
+	for _, i := range byRank(marks) {
+		order = append(order, i)
+		if m.marks[i].marked() {
+			marked++
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Compare(importance(m.marks[b].electrode), importance(m.marks[a].electrode))
+	})
+	for _, i := range order {
+		if !n.place(i, false) && m.marks[i].marked() && marked <= fewMarked {
+			n.place(i, true)
+		}
+	}
+	return n.names
+}
+
+func importance(e electrode) int {
+	switch {
+	case e.exchanged:
+		return 2
+	case e.beyond:
+		return 1
+	}
+	return 0
+}
+
+// A namer has placed some names and looks for room for the next.
+type namer struct {
+	capMap
+	height vg.Length
+	names  []capName
+	taken  []vg.Rectangle
+}
+
+// place finds room for the name of mark i, over plain marks if it may.
+func (n *namer) place(i int, cover bool) bool {
+	k := n.marks[i]
+	text := textLine{text: k.name, bold: k.marked()}
+	width := text.width()
+	reach := n.ringSize() + 1
+	for _, at := range []vg.Point{k.to, k.from} {
+		if n.swapped && at != k.to {
+			break // its place is another's
+		}
+		for _, corner := range []vg.Point{ // lower left corner from the mark
+			{X: -width / 2, Y: reach},
+			{X: -width / 2, Y: -reach - n.height},
+			{X: reach, Y: -n.height / 2},
+			{X: -reach - width, Y: -n.height / 2},
+			{X: .7 * reach, Y: .7 * reach},
+			{X: .7 * reach, Y: -.7*reach - n.height},
+			{X: -.7*reach - width, Y: .7 * reach},
+			{X: -.7*reach - width, Y: -.7*reach - n.height},
+		} {
+			text.at = at.Add(corner)
+			box := vg.Rectangle{Min: text.at, Max: text.at.Add(vg.Point{X: width, Y: n.height})}
+			ground := grown(box, labelMargin)
+			if !n.frame.holds(box) || slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return overlap(ground, r) }) || !n.free(box, i, cover) {
+				continue
+			}
+			n.taken = append(n.taken, ground)
+			n.names = append(n.names, capName{text, k.name})
+			return true
+		}
+	}
+	return false
+}
+
+// free reports whether a box covers nothing of others and is nearest to its own.
+func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
+	middle := box.Min.Add(box.Max).Scale(.5)
+	k := n.marks[own]
+	least := distance(k.to, middle)
+	if !n.swapped {
+		least = min(least, distance(k.from, middle))
+	}
+	for i, o := range n.marks {
+		if cover && !o.marked() && i != own {
+			continue
+		}
+		reach := n.markRadius(o.electrode) + .3
+		if inBox(o.to, grown(box, reach)) || !n.swapped && crosses(o.from, o.to, grown(box, .6)) {
+			return false
+		}
+		if i != own && (distance(o.to, middle) < 1.2*least || !n.swapped && distance(o.from, middle) < 1.2*least) {
+			return false
+		}
+	}
+	for _, p := range n.ideal {
+		if !cover && inBox(p, grown(box, n.ringSize())) {
+			return false
+		}
+	}
+	for _, l := range n.links {
+		path := n.link(l)
+		for i := range path[1:] {
+			if crosses(path[i], path[i+1], grown(box, 1.5)) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func inBox(p vg.Point, r vg.Rectangle) bool {
+	return p.X > r.Min.X && p.X < r.Max.X && p.Y > r.Min.Y && p.Y < r.Max.Y
+}
+
+// crosses reports whether a line from p to q meets a rectangle, by clipping it.
+func crosses(p, q vg.Point, r vg.Rectangle) bool {
+	from, to := 0., 1.
+	for _, side := range [...]struct{ start, way, low, high vg.Length }{
+		{p.X, q.X - p.X, r.Min.X, r.Max.X}, {p.Y, q.Y - p.Y, r.Min.Y, r.Max.Y},
+	} {
+		if side.way == 0 {
+			if side.start <= side.low || side.start >= side.high {
+				return false
+			}
+			continue
+		}
+		a, b := float64((side.low-side.start)/side.way), float64((side.high-side.start)/side.way)
+		from, to = max(from, min(a, b)), min(to, max(a, b))
+	}
+	return from < to
+}
+
+// link is the bowed way between two exchanged electrodes, beside the straight one.
+func (m capMap) link(pair [2]int) []vg.Point {
+	a, b := m.marks[pair[0]].from, m.marks[pair[1]].from
+	d := b.Sub(a)
+	length := distance(a, b)
+	if length == 0 {
+		return nil
+	}
+	along, across := d.Scale(1/length), vg.Point{X: -d.Y / length, Y: d.X / length}
+	bow := max(.18*length, 1.5*m.ringSize())
+	if outward := across.X*(a.X+b.X) + across.Y*(a.Y+b.Y); outward < 0 {
+		across = across.Scale(-1)
+	}
+	const pieces = 16
+	var path []vg.Point
+	for i := range pieces + 1 {
+		t := vg.Length(i) / pieces
+		sag := vg.Length(math.Sin(math.Pi * float64(t)))
+		path = append(path, a.Add(along.Scale(t*length)).Add(across.Scale(bow*sag)))
+	}
+	return path
+}
+
+// drawNames writes the names on a pale ground.
+func drawNames(c canvas.Canvas, names []capName) {
+	var grounds vg.Path
+	for _, l := range names {
+		box := l.box()
+		box.Min.Y = l.at.Y
+		rectangle(&grounds, grown(box, labelMargin))
+	}
+	fillPath(c, grounds, color.NRGBA{R: 255, G: 255, B: 255, A: 200})
+	c.SetColor(ink)
+	for _, l := range names {
+		l.draw(c)
+	}
+}
+
+// swapText says what a swapped cap's names show.
+var swapText = map[layout.Swap]string{
+	layout.LeftRight:      "left and right to be exchanged",
+	layout.FrontBack:      "front and back to be exchanged",
+	layout.CapBackToFront: "cap to be turned round",
+}
