@@ -206,7 +206,7 @@ func newTapeLine(head Surface, from, to Name) (tapeLine, error) {
 func (p *placer) tapeLength(site Placement, from Name, t tapeLine) (float64, error) {
 	rule := marks()[Name(site.Name)].rule
 	if rule.Via != "Cz" || rule.From != from && rule.To != from {
-		return shortestWay(p.surface, t.from, t.to)
+		return p.surface.Distance(t.from, t.to)
 	}
 	if rule.From == from {
 		return site.Distance, nil
@@ -216,22 +216,6 @@ func (p *placer) tapeLength(site Placement, from Name, t tapeLine) (float64, err
 		return 0, err
 	}
 	return arc.Length() - site.Distance, nil
-}
-
-// shortestWay is the length of the section through the centre, which on a sphere
-// is the shortest line and on a head's ellipsoid longer by less than 1 %. On other
-// surfaces it is taken at the mean of the two radii.
-func shortestWay(s Surface, p, q r3.Vec) (float64, error) {
-	e, ok := s.(Ellipsoid)
-	if !ok {
-		return (r3.Norm(p) + r3.Norm(q)) / 2 * angleBetween(p, q), nil
-	}
-	middle := e.fromUnit(r3.Unit(r3.Add(e.toUnit(p), e.toUnit(q))))
-	arc, err := e.Section(p, middle, q)
-	if err != nil {
-		return 0, err
-	}
-	return arc.Length(), nil
 }
 
 // checkReading refuses what no cap on this head gives.

@@ -228,9 +228,6 @@ func (d *digitiser) unit(e extent, stated string) (float64, error) {
 	return mm, err
 }
 
-// outward is normal to the ellipsoid of these proportions through p.
-func (e Ellipsoid) outward(p r3.Vec) r3.Vec { return e.toUnit(e.toUnit(p)) }
-
 // moveInwards takes the electrodes' height off.
 func (d *digitiser) moveInwards() error {
 	offset := d.options.TipOffset
@@ -241,9 +238,9 @@ func (d *digitiser) moveInwards() error {
 		out := s.Position
 		switch h := d.head.(type) {
 		case Ellipsoid:
-			out = h.outward(out)
+			out = h.normal(out)
 		case TwoHalves:
-			out = h.side(out).outward(out)
+			out = h.side(out).normal(out)
 		}
 		if r3.Norm(s.Position) <= offset {
 			return fmt.Errorf("site %q is %.1f mm from the centre of the head: expected a position on it", s.Name, r3.Norm(s.Position))
