@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"calotte/layout"
 	"calotte/render/canvas"
 )
 
@@ -13,6 +14,7 @@ type book struct {
 	*Text
 	o     *Options
 	code  string // of the wearer; empty for the guide of any head
+	visit layout.Visit
 	pages []*page
 }
 
@@ -61,7 +63,7 @@ func (b *book) who(p *page, x, baseline float64) {
 		label, value string
 		share        float64
 	}{
-		{b.Common.Wearer, code, .46}, {b.Common.Date, b.o.Date, .3}, {b.Common.Initials, b.o.Initials, .24},
+		{b.Common.Wearer, code, .52}, {b.Common.Date, b.o.Date, .27}, {b.Common.Initials, b.o.Initials, .21},
 	}
 	for _, f := range fields {
 		w := width*f.share - 4
@@ -80,6 +82,7 @@ func (b *book) who(p *page, x, baseline float64) {
 func (b *book) finish() ([]canvas.Figure, error) {
 	figures := make([]canvas.Figure, len(b.pages))
 	for i, p := range b.pages {
+		p.below()
 		y := p.bottom()
 		p.open("footer", "")
 		p.stroke(thin, r2.Vec{X: p.left(), Y: y - 5}, r2.Vec{X: p.right(), Y: y - 5})

@@ -58,7 +58,7 @@ func (b *book) capChecks(p *plan) error {
 // capIntro has the small head beside it, with the five distances numbered.
 func (b *book) capIntro(p *page, y float64, of *plan) float64 {
 	const drawing = 52.0 // mm, its height
-	view := newHeadView(of, r2.Vec{X: p.right() - 26, Y: y + drawing/2 + 1}, drawing/2-4, Behind)
+	view := newHeadView(of, r2.Vec{X: p.right() - 31, Y: y + drawing/2}, drawing/2-7, Behind)
 	p.open("drawing", b.Sheet1b.Drawing)
 	view.outline(p)
 	for i, pair := range [][2]string{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"}} {
@@ -78,19 +78,12 @@ func (b *book) capIntro(p *page, y float64, of *plan) float64 {
 	p.ring(firm, cz, 3.6)
 	p.put(cz.X, cz.Y+stepBold.cap()/2, stepBold.centred(), "5")
 	p.close()
-	width := p.span() - 62
+	width := p.span() - 66
 	bottom := p.prose(p.left(), y, width, stepText, fill(b.Sheet1b.Intro, "allowed", misplacedText))
-	size, lab, ok := b.o.capFor(of.head.Circumference)
-	note := b.Sheet1.CapCommon
-	if lab {
-		note = b.Sheet1.CapLab
-	}
-	if !ok {
-		size.Name, note = "–", b.Sheet1.CapNone
-	}
+	size, note := b.capSize(of)
 	bottom += 4
 	w := p.fit(p.left(), bottom+7.5, width/2, stepText, b.Sheet1.Cap)
-	w += p.fit(p.left()+w+3, bottom+7.5, width/3, distance, size.Name) + 3
+	w += p.fit(p.left()+w+3, bottom+7.5, width/3, distance, size) + 3
 	p.prose(p.left(), bottom+10.5, width, small, note)
 	return y + drawing + 2
 }

@@ -2,8 +2,11 @@ package guide
 
 import (
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"calotte/layout"
 )
 
 // cautions is the back of the first sheet: what to ask, all cautions, and the
@@ -48,17 +51,50 @@ func (b *book) allCautions(p *page, y float64) float64 {
 	return p.prose(p.left(), y+1, p.span(), stepBold, b.Caution.Last)
 }
 
+// records are the places for what was found, with what the visit notes already.
 func (b *book) records(p *page, y float64) {
-	const row, names = tickSize + 3.0, 46.0
+	const names = 46.0
 	p.open("records", b.Caution.Record)
 	defer p.close()
 	y = b.heading(p, y, b.Caution.Record)
-	for _, text := range b.Caution.Recorded {
+	r := b.Caution.Recorded
+	for _, place := range []struct {
+		name string
+		kind layout.NoteKind
+	}{
+		{r.InionUncertain, layout.InionUncertain}, {r.Scar, layout.Scar}, {r.Shunt, layout.Shunt}, {r.Plate, layout.Plate}, {r.SkullDefect, layout.SkullDefect},
+	} {
 		p.tick(p.left(), y)
 		x := p.left() + tickSize + 2.5
-		p.fit(x, y+tickSize/2+stepText.cap()/2, names-2, stepText, text)
-		w := p.put(x+names, y+tickSize-.8, small, b.Caution.Where)
-		p.stroke(thin, r2.Vec{X: x + names + w + 2, Y: y + tickSize}, r2.Vec{X: p.right(), Y: y + tickSize})
-		y += row
+		p.fit(x, y+tickSize/2+stepText.cap()/2, names-2, stepText, place.name)
+		x += names
+		bottom := y + tickSize
+		if noted := b.noted(place.kind); noted != "" {
+			p.cross(p.left(), y)
+			bottom = max(bottom, p.prose(x, y+tickSize/2-bodyBold.line()/2, p.right()-x, bodyBold, noted))
+		} else {
+			w := p.put(x, y+tickSize-.8, small, b.Caution.Where)
+			p.stroke(thin, r2.Vec{X: x + w + 2, Y: y + tickSize}, r2.Vec{X: p.right(), Y: y + tickSize})
+		}
+		y = bottom + 3
 	}
+}
+
+// cross ticks a box.
+func (p *page) cross(x, y float64) {
+	const in = 1.6
+	p.stroke(heavy, r2.Vec{X: x + in, Y: y + in}, r2.Vec{X: x + tickSize - in, Y: y + tickSize - in})
+	p.stroke(heavy, r2.Vec{X: x + in, Y: y + tickSize - in}, r2.Vec{X: x + tickSize - in, Y: y + in})
+}
+
+// noted joins the visit's notes of a kind.
+func (b *book) noted(kind layout.NoteKind) string {
+	sides := map[layout.Side]string{layout.LeftSide: b.Common.Left, layout.RightSide: b.Common.Right, layout.Midline: b.Caution.Midline}
+	var list []string
+	for _, n := range b.visit.Notes {
+		if n.Kind == kind {
+			list = append(list, strings.TrimSpace(sides[n.Side]+" "+n.Place))
+		}
+	}
+	return strings.Join(list, "; ")
 }

@@ -28,7 +28,7 @@ const (
 	mostCell   = 43
 	nameHeight = 5.2 // of it
 	cellGap    = .8  // under the instruction
-	rowGap     = 1
+	rowGap     = 1.8
 )
 
 // centimetres writes mm as cm with one decimal.

@@ -23,17 +23,25 @@ func (b *book) checks(p *plan) error {
 	}
 	page, y := b.start(sheetChecks, b.Sheet2.Title, 1)
 	y = page.prose(page.left(), y, page.span(), stepText, fill(b.Sheet2.Intro, "allowed", misplacedText)) + 1
+	y = b.checkHead(page, y)
 	for _, c := range list {
 		y = b.checkRow(page, y, c)
 	}
-	y = b.sides(page, y+2, p)
-	b.tapTest(page, y+3, p)
+	left, tapped := p.leftFront()
+	rest := 0.
+	if tapped {
+		rest = b.tapHeight(page, left)
+	}
+	b.sides(page, y+2, page.room()-rest, p)
+	if tapped {
+		b.tapTest(page, page.room()-rest, left)
+	}
 	return nil
 }
 
 func (b *book) checkList(p *plan) ([]check, error) {
-	var length [3]float64
-	for i, arc := range []string{midline, coronal, ""} {
+	var length [2]float64
+	for i, arc := range []string{midline, ""} {
 		var err error
 		if length[i], err = p.measure(arc); err != nil {
 			return nil, err
@@ -42,8 +50,7 @@ func (b *book) checkList(p *plan) ([]check, error) {
 	r := b.Sheet2.Rules
 	return []check{
 		{r.Midline, length[0] / 2, 2},
-		{r.Coronal, length[1] / 2, 2},
-		{r.Ring, length[2], 1},
+		{r.Ring, length[1], 1},
 		{r.MeetingLeft, 0, 1},
 		{r.MeetingRight, 0, 1},
 	}, nil
@@ -55,6 +62,18 @@ const (
 	checkTarget = 22.0
 	checkAllow  = 16.0
 )
+
+// checkHead names the columns.
+func (b *book) checkHead(p *page, y float64) float64 {
+	x := p.left() + tickSize + 2.5 + checkName
+	base := y + body.cap() + .5
+	p.fit(x, base, checkTarget+checkAllow-2, body, b.Sheet2.Target)
+	x += checkTarget + checkAllow
+	p.fit(x, base, writeWidth, body, b.Sheet2.Measured)
+	x += 2*(writeWidth+2) + 1
+	p.fit(x, base, p.right()-x, body, b.Sheet2.IfWrong)
+	return y + body.line()
+}
 
 func (b *book) checkRow(p *page, y float64, c check) float64 {
 	x := p.left()
@@ -90,7 +109,7 @@ type pair struct {
 // pairs are the distances that are compared, as far as the set has the sites.
 func (p *plan) pairs() []pair {
 	var list []pair
-	for _, c := range [][2]layout.Name{{"LPA", "T7"}, {"Fpz", "F7"}, {"Oz", "P7"}, {"Cz", "C3"}, {"Fz", "F3"}, {"Pz", "P3"}} {
+	for _, c := range [][2]layout.Name{{"LPA", "Cz"}, {"LPA", "T7"}, {"Fpz", "F7"}, {"Oz", "P7"}, {"Cz", "C3"}, {"Fz", "F3"}, {"Pz", "P3"}} {
 		left := c
 		right := [2]layout.Name{c[0].Mirror(), c[1].Mirror()}
 		a, okA := p.between(left)
@@ -108,16 +127,20 @@ func (p *plan) between(n [2]layout.Name) (float64, bool) {
 	if a == nil || b == nil {
 		return 0, false
 	}
-	d, err := surfaceDistance(p.surface, a.Position, b.Position)
+	d, err := p.surface.Distance(a.Position, b.Position)
 	return d, err == nil
 }
 
 const pairHeight = writeHeight + 1.5
 
-func (b *book) sides(p *page, y float64, of *plan) float64 {
+// sides compares as many pairs as have room above a line.
+func (b *book) sides(p *page, y, bottom float64, of *plan) {
+	fix := fill(b.Sheet2.PairsFix, "allowed", misplacedText)
+	const around = 15 // mm: the headings
 	pairs := of.pairs()
+	pairs = pairs[:max(0, min(len(pairs), int((bottom-y-around-proseHeight(p.span(), body, fix))/pairHeight)))]
 	if len(pairs) == 0 {
-		return y
+		return
 	}
 	p.open("sides", b.Sheet2.Pairs)
 	defer p.close()
@@ -140,30 +163,45 @@ func (b *book) sides(p *page, y float64, of *plan) float64 {
 		y += pairHeight
 	}
 	p.stroke(thin, r2.Vec{X: middle, Y: top}, r2.Vec{X: middle, Y: y - 1.5})
-	return p.prose(p.left(), y, p.span(), body, fill(b.Sheet2.PairsFix, "allowed", misplacedText))
+	p.prose(p.left(), y, p.span(), body, fix)
 }
 
 // tapTest catches a plug that is the wrong way round, which no tape can.
-func (b *book) tapTest(p *page, y float64, of *plan) {
-	left, ok := of.leftFront()
-	if !ok {
-		return
-	}
-	right := left.Mirror()
+func (b *book) tapTest(p *page, y float64, left layout.Name) {
 	p.open("tap", b.Sheet2.Plugs)
 	defer p.close()
-	with := func(text string) string { return fill(text, "left", string(left), "right", string(right)) }
 	y = b.heading(p, y, b.Sheet2.Plugs)
-	y = p.prose(p.left(), y, p.span(), stepText, with(b.Sheet2.Tap)) + 1.5
-	for i, text := range []string{b.Sheet2.TapRight, b.Sheet2.TapWrong, b.Sheet2.TapNothing} {
-		s := stepText
-		if i == 1 {
-			s = stepBold
-		}
+	question, answers := b.tapTexts(left)
+	y = p.prose(p.left(), y, p.span(), stepText, question) + 1.5
+	for i, text := range answers {
 		p.tick(p.left(), y)
 		x := p.left() + tickSize + 2.5
-		y = max(y+tickSize, p.prose(x, y+(tickSize-s.line())/2, p.right()-x, s, with(text))) + 1.2
+		y = max(y+tickSize, p.prose(x, y+(tickSize-stepText.line())/2, p.right()-x, tapStyle(i), text)) + 1.2
 	}
+}
+
+// tapStyle sets the answer that must stop the work in bold.
+func tapStyle(i int) style {
+	if i == 1 {
+		return stepBold
+	}
+	return stepText
+}
+
+func (b *book) tapTexts(left layout.Name) (question string, answers []string) {
+	for _, text := range []string{b.Sheet2.TapRight, b.Sheet2.TapWrong, b.Sheet2.TapNothing} {
+		answers = append(answers, fill(text, "left", string(left), "right", string(left.Mirror())))
+	}
+	return fill(b.Sheet2.Tap, "left", string(left)), answers
+}
+
+func (b *book) tapHeight(p *page, left layout.Name) float64 {
+	question, answers := b.tapTexts(left)
+	h := style{size: 16}.line() + 1.5 + proseHeight(p.span(), stepText, question) + 1.5
+	for i, text := range answers {
+		h += max(tickSize, proseHeight(p.span()-tickSize-2.5, tapStyle(i), text)+(tickSize-stepText.line())/2) + 1.2
+	}
+	return h
 }
 
 // leftFront is the electrode to tap: F7, else the foremost on the left that has

@@ -11,6 +11,18 @@ type place struct {
 	corners []r2.Vec
 }
 
+// below reports text or boxes under the y where the footer begins.
+func (p *page) below() {
+	for _, a := range p.taken {
+		for _, v := range a.corners {
+			if v.Y > p.room()+.5 {
+				p.fail("the sheet %q is too long by %.0f mm at %q: shorten its texts", p.title, v.Y-p.room(), a.text)
+				return
+			}
+		}
+	}
+}
+
 // clash reports the first text that leaves the page's printable part, or
 // touches another text or a box: a translation that is too long ends here.
 func (p *page) clash() {

@@ -1,6 +1,7 @@
 package guide
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -40,7 +41,7 @@ func (p *plan) cross() error {
 			chosen = p.choose(m)
 		}
 		for _, n := range chosen {
-			d, err := surfaceDistance(p.surface, p.byName[n].Position, m.Position)
+			d, err := p.surface.Distance(p.byName[n].Position, m.Position)
 			if err != nil {
 				return fmt.Errorf("distance from %s to %s: %w", n, m.name, err)
 			}
@@ -58,7 +59,7 @@ func (p *plan) choose(m *mark) []layout.Name {
 		for j := range i {
 			for k := range j {
 				three := []*mark{near[k], near[j], near[i]}
-				if u := uncertainty(m.Position, three); u < least {
+				if u := uncertainty(m.Position, three); u < least*(1-1e-3) {
 					best, least = three, u
 				}
 			}
@@ -82,7 +83,7 @@ func (p *plan) candidates(m *mark) []*mark {
 		}
 	}
 	slices.SortStableFunc(near, func(a, b *mark) int {
-		return int(math.Copysign(1, apart(a, m)-apart(b, m)))
+		return cmp.Compare(math.Round(apart(a, m)), math.Round(apart(b, m))) // whole mm: equal sides stay in order
 	})
 	return near[:min(nearMarks, len(near))]
 }

@@ -1,7 +1,6 @@
 package guide
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -18,6 +17,7 @@ func (b *book) distances(p *plan) error {
 	back := func() { b.cautions(sheetOne) }
 	f.turned = back
 	f.short()
+	f.note(p)
 	if err := f.measures(p); err != nil {
 		return err
 	}
@@ -30,7 +30,6 @@ func (b *book) distances(p *plan) error {
 		return err
 	}
 	f.across(p)
-	f.note(p)
 	if f.turned != nil {
 		back()
 	}
@@ -68,13 +67,14 @@ func (f *flow) measures(p *plan) error {
 }
 
 func (f *flow) tapeRead(p *plan, width float64) error {
+	h := p.head.Halves
 	measures := []struct {
-		name, arc string
-		read      float64
+		name, arc         string
+		read, left, right float64
 	}{
-		{f.Sheet1.Circumference, "", p.head.Circumference},
-		{f.Sheet1.NasionInion, midline, p.head.NasionInion},
-		{f.Sheet1.EarEar, coronal, p.head.EarEar},
+		{f.Sheet1.Circumference, "", p.head.Circumference, h.LeftRing, h.RightRing},
+		{f.Sheet1.NasionInion, midline, p.head.NasionInion, 0, 0},
+		{f.Sheet1.EarEar, coronal, p.head.EarEar, h.LeftEar, h.RightEar},
 	}
 	x := f.p.left() + sideLabel
 	for i, m := range measures {
@@ -86,9 +86,13 @@ func (f *flow) tapeRead(p *plan, width float64) error {
 			}
 			name = fill(f.Sheet1.FromAround, "name", name)
 		}
-		f.p.cell(x+float64(i)*width, f.y, width-2, cell{name: name, distance: value, box: noBox})
+		note := ""
+		if m.left > 0 {
+			note = fill(f.Sheet1.Halves, "left", centimetres(m.left), "right", centimetres(m.right))
+		}
+		f.p.cell(x+float64(i)*width, f.y, width-2, cell{name: name, note: note, distance: value, box: noBox})
 	}
-	f.capSize(p, x+3*width, width-1)
+	f.capCell(p, x+3*width, width-1)
 	f.y += cellHeight + stepGap
 	return nil
 }
@@ -106,17 +110,22 @@ func (p *plan) measure(arc string) (float64, error) {
 	return left + right, err
 }
 
-func (f *flow) capSize(p *plan, x, width float64) {
-	size, lab, ok := f.o.capFor(p.head.Circumference)
-	note := f.Sheet1.CapCommon
-	if lab {
-		note = f.Sheet1.CapLab
+// capSize is the size's name, and whose table it is from.
+func (b *book) capSize(of *plan) (size, note string) {
+	c, lab, ok := b.capFor(of)
+	switch {
+	case !ok:
+		return "–", b.Sheet1.CapNone
+	case lab:
+		return c.Name, b.Sheet1.CapLab
 	}
-	if !ok {
-		size.Name, note = "–", f.Sheet1.CapNone
-	}
+	return c.Name, b.Sheet1.CapCommon
+}
+
+func (f *flow) capCell(p *plan, x, width float64) {
+	size, note := f.capSize(p)
 	f.p.fit(x, f.y+nameHeight-1.2, width, stepBold, f.Sheet1.Cap)
-	f.p.fit(x, f.y+nameHeight+5.2, width, style{size: 16, bold: true}, size.Name)
+	f.p.fit(x, f.y+nameHeight+5.2, width, style{size: 16, bold: true}, size)
 	f.p.prose(x, f.y+nameHeight+6, width, small, note)
 }
 
@@ -125,7 +134,7 @@ func (f *flow) vertex(p *plan) error {
 	if err != nil {
 		return err
 	}
-	ee, err := p.length(coronal)
+	left, right, err := p.halves(coronal)
 	if err != nil {
 		return err
 	}
@@ -133,23 +142,31 @@ func (f *flow) vertex(p *plan) error {
 	kind := p.byName["Cz"].kind()
 	x := f.p.left() + sideLabel
 	f.y += cellGap
-	f.p.cell(x, f.y, 2*mostCell, cell{name: "Cz", note: f.Sheet1.VertexMidline, distance: ni / 2, box: kind})
-	f.p.cell(x+2*mostCell, f.y, 2*mostCell, cell{name: "Cz", note: f.Sheet1.VertexCoronal, distance: ee / 2, box: noBox})
+	width := (f.p.span() - sideLabel) / 3
+	for i, c := range []cell{
+		{name: "Cz", note: f.Sheet1.VertexMidline, distance: ni / 2, box: kind},
+		{name: "Cz", note: f.Sheet1.VertexLeft, distance: left, box: noBox},
+		{name: "Cz", note: f.Sheet1.VertexRight, distance: right, box: noBox},
+	} {
+		f.p.cell(x+float64(i)*width, f.y, width-2, c)
+	}
 	f.y += cellHeight + stepGap
 	return nil
 }
 
-// note ends the sheet with what its signs mean, and what the posture asks.
+// note says what the sheet's signs mean, and what the posture asks.
 func (f *flow) note(p *plan) {
 	text := f.Sheet1.Helpers
+	if p.head.Spherical() {
+		text += " " + f.Sheet1.AroundOnly
+	}
 	switch f.o.Posture {
 	case Lying:
 		text += " " + f.Sheet1.Lying
 	case Headrest:
 		text += " " + f.Sheet1.Headrest
 	}
-	f.need(proseHeight(f.p.span(), body, text))
-	f.y = f.p.prose(f.p.left(), f.y, f.p.span(), body, text)
+	f.y = f.p.prose(f.p.left(), f.y-1, f.p.span(), body, text) + 1.5
 }
 
 func (m *mark) kind() boxKind {
@@ -196,7 +213,7 @@ func (f *flow) alongRing(p *plan) error {
 // ringCells leaves out Fpz and Oz, which the midline gives, and has T7 or T8
 // without a box: the ear arc gave it, the ring must meet it.
 func ringCells(p *plan, arc string, side layout.Name) ([]cell, error) {
-	quarter, err := p.quarter(side)
+	quarter, _, err := p.halves(arc)
 	if err != nil {
 		return nil, err
 	}
@@ -213,21 +230,6 @@ func ringCells(p *plan, arc string, side layout.Name) ([]cell, error) {
 		at = len(list)
 	}
 	return slices.Insert(list, at, meeting), nil
-}
-
-// quarter is the ring's length from Fpz to T7 or T8.
-func (p *plan) quarter(side layout.Name) (float64, error) {
-	for _, r := range layout.Rules() {
-		if r.Via == side && r.From == "Fpz" {
-			arc, err := r.Section(p.surface)
-			if err != nil {
-				return 0, err
-			}
-			before, _ := arc.Parts()
-			return before.Length(), nil
-		}
-	}
-	return 0, fmt.Errorf("no ring over %s", side)
 }
 
 func percent(share float64) string {
@@ -300,11 +302,12 @@ func (f *flow) crossingPair(p *plan, m *mark) {
 		f.crossing(at, half-3, one)
 	}
 	mid := f.p.left() + half
-	f.p.stroke(hair, r2.Vec{X: mid, Y: f.y}, r2.Vec{X: mid, Y: f.y + crossingHeight - 1})
+	f.p.stroke(hair, r2.Vec{X: mid, Y: f.y - 1}, r2.Vec{X: mid, Y: f.y + crossingHeight - 1})
+	f.p.stroke(hair, r2.Vec{X: x, Y: f.y + crossingHeight - 1}, r2.Vec{X: f.p.right(), Y: f.y + crossingHeight - 1})
 }
 
 func (f *flow) crossing(x, width float64, m *mark) {
-	box := f.y + crossingHeight - tickSize - 1.8
+	box := f.y + crossingHeight - tickSize - 2.6
 	if m.electrode {
 		f.p.tick(x, box)
 	} else {
@@ -315,7 +318,7 @@ func (f *flow) crossing(x, width float64, m *mark) {
 	step := (width - names) / crossingMarks
 	for i, c := range m.crossings {
 		at := x + names + float64(i)*step
-		f.p.fit(at, f.y+3.6, step-1, body, fill(f.Common.From, "site", string(c.from)))
-		f.p.put(at, f.y+crossingHeight-2.4, distance, centimetres(c.distance))
+		f.p.fit(at, f.y+2.9, step-1, style{size: 10}, fill(f.Common.From, "site", string(c.from)))
+		f.p.put(at, f.y+crossingHeight-2.8, distance, centimetres(c.distance))
 	}
 }

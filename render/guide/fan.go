@@ -17,49 +17,59 @@ const (
 // fanShares are the lines, in shares of the folded tape: its fifths are tenths
 // of an arc folded in half, and its half is the arc's quarter.
 var fanShares = []struct {
-	share       float64
-	half, whole string // per cent of an arc in half, of a ring in quarters
+	share     float64
+	arc, ring string // per cent of an arc folded in half, of a ring in quarters
 }{
 	{0, "0", "0"}, {.2, "10", "5"}, {.4, "20", "10"}, {.5, "25", "12.5"}, {.6, "30", "15"}, {.8, "40", "20"}, {1, "50", "25"},
+}
+
+// A fanPlace is where the fan lies on a page. The tape lies upright: one of d mm
+// lies where the outer lines are d apart.
+type fanPlace struct{ left, right, middle float64 }
+
+// fanColumn is left of the fan and right of it, for the percentages.
+const fanColumn = 19.0 // mm
+
+func fanOn(p *page, top float64) fanPlace {
+	return fanPlace{p.left() + fanColumn, p.right() - fanColumn, (top + p.room()) / 2}
+}
+
+// at is the point at a share of a tape of d mm.
+func (f fanPlace) at(d, share float64) r2.Vec {
+	return r2.Vec{X: f.left + (d-fanLeast)/(fanMost-fanLeast)*(f.right-f.left), Y: f.middle + d*(share-.5)}
 }
 
 // fan is a sheet of converging lines that divides a tape of any length without
 // a number.
 func (b *book) fan() {
 	p, y := b.start(sheetBlank, b.Blank.FanTitle, 1)
-	half := p.span()/2 - 3
-	bottom := max(
-		p.prose(p.left(), y, half, body, b.Blank.FanArc),
-		p.prose(p.left()+half+6, y, half, body, b.Blank.FanRing),
-	)
 	p.open("fan", b.Blank.FanTitle)
 	defer p.close()
-	// The tape lies upright. A tape of d mm lies at x, where the outer lines are d
-	// apart; columns for the percentages stand at both ends.
-	const columns = 19.0
-	left, right := p.left()+columns, p.right()-columns
-	middle := (bottom + p.room()) / 2
-	at := func(d, share float64) r2.Vec {
-		return r2.Vec{X: left + (d-fanLeast)/(fanMost-fanLeast)*(right-left), Y: middle + d*(share-.5)}
-	}
+	// The texts stand in the corners that the fan leaves free.
+	const width = 88.0
+	s := style{size: 12}
+	p.prose(p.left(), y, width, s, b.Blank.FanArc)
+	p.prose(p.left(), p.room()-proseHeight(width, s, b.Blank.FanRing), width, s, b.Blank.FanRing)
+
+	f := fanOn(p, y)
 	for _, s := range fanShares {
-		width := thin
+		line := thin
 		if s.share == 0 || s.share == .5 || s.share == 1 {
-			width = heavy
+			line = heavy
 		}
-		p.stroke(width, at(fanLeast, s.share), at(fanMost, s.share))
-		near, far := at(fanLeast, s.share), at(fanMost, s.share)
-		p.put(near.X-2, near.Y+stepBold.cap()/2, stepBold.rightward(), s.whole)
-		p.put(far.X+2, far.Y+stepBold.cap()/2, stepBold, s.half)
+		near, far := f.at(fanLeast, s.share), f.at(fanMost, s.share)
+		p.stroke(line, near, far)
+		p.put(near.X-2, near.Y+stepBold.cap()/2, stepBold.rightward(), s.ring)
+		p.put(far.X+2, far.Y+stepBold.cap()/2, stepBold, s.arc)
 	}
 	for d := fanLeast; d <= fanMost+1e-9; d += 10 {
-		p.dashed(hair, at(d, 0), at(d, 1))
+		p.dashed(hair, f.at(d, 0), f.at(d, 1))
 		if int(d)%20 == 0 && d > fanLeast {
-			v := at(d, 0)
+			v := f.at(d, 0)
 			p.put(v.X-1.2, v.Y-1.5, small.rightward(), strconv.Itoa(int(d)/10))
 		}
 	}
-	s := bodyBold.centred()
-	p.fit(left-columns/2, at(fanLeast, 0).Y-6, columns, s, b.Blank.FanQuarter+" %")
-	p.fit(right+columns/2, at(fanMost, 0).Y-6, columns, s, b.Blank.FanWhole+" %")
+	head := bodyBold.centred()
+	p.fit(f.left-fanColumn/2, f.at(fanLeast, 0).Y-6, fanColumn, head, b.Blank.FanQuarter+" %")
+	p.fit(f.right+fanColumn/2, f.at(fanMost, 0).Y-6, fanColumn, head, b.Blank.FanWhole+" %")
 }

@@ -39,7 +39,7 @@ func (f *flow) need(h float64) {
 const (
 	stepDisc   = 4.2 // mm, radius
 	stepIndent = sideLabel - 8
-	stepGap    = 3.5 // between a step and the next
+	stepGap    = 3.2 // between a step and the next
 )
 
 // step sets the next numbered instruction and keeps it on a page with the h mm

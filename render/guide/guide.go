@@ -7,16 +7,20 @@ import (
 
 // Pages makes the guide of one head: sheet 1 with its distances, the cautions
 // on its back, 1b for caps, 2 with the checks, 3 with the head as the technician
-// stands, and the strips. The head's measures are those that the tape read, its
-// wearer is a code; the surface is where sites are placed, the model of the same
-// head or its scan. Whether the measures were assumed is for the caller to know
-// and to refuse.
-func Pages(s layout.Surface, h layout.Head, o Options) ([]canvas.Figure, error) {
-	b, err := newBook(&o, h.Wearer)
+// stands, and the strips. The visit holds what the tape read and what was found;
+// its wearer is a code. The surface is where sites are placed: the model of the
+// same head, or its scan. Whether the measures were assumed is for the caller to
+// know and to refuse.
+func Pages(s layout.Surface, v layout.Visit, o Options) ([]canvas.Figure, error) {
+	if o.Date == "" {
+		o.Date = v.Date
+	}
+	b, err := newBook(&o, v.Wearer)
 	if err != nil {
 		return nil, err
 	}
-	p, err := newPlan(s, h, &o)
+	b.visit = v
+	p, err := newPlan(s, v.Head(), &o)
 	if err != nil {
 		return nil, err
 	}

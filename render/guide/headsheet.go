@@ -1,6 +1,7 @@
 package guide
 
 import (
+	"math"
 	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -18,7 +19,7 @@ func (b *book) asYouStand(p *plan) error {
 // and a line in the list. Those with a place by the lab have none on the drawing.
 type auxiliary struct {
 	letter, name, given string
-	r, right, front     float64 // on the view, as headView.polar; r = 0: none
+	right, front        float64 // direction from the vertex on the view; none where the lab chooses the place
 }
 
 func (b *book) auxiliaries() []auxiliary {
@@ -26,12 +27,30 @@ func (b *book) auxiliaries() []auxiliary {
 	return []auxiliary{
 		{letter: "G", name: a.Ground, given: b.o.Ground},
 		{letter: "R", name: a.Reference, given: b.o.Reference},
-		{letter: "M1", name: a.MastoidLeft, r: 1.13, right: -.88, front: -.475},
-		{letter: "M2", name: a.MastoidRight, r: 1.13, right: .88, front: -.475},
-		{letter: "H1", name: a.HorizontalLeft, r: 1.1, right: -.57, front: .82},
-		{letter: "H2", name: a.HorizontalRight, r: 1.1, right: .57, front: .82},
-		{letter: "V1", name: a.VerticalAbove, r: 1.08, right: -.36, front: .933},
-		{letter: "V2", name: a.VerticalBelow, r: 1.2, right: -.36, front: .933},
+		{letter: "M1", name: a.MastoidLeft, right: -.88, front: -.475},
+		{letter: "M2", name: a.MastoidRight, right: .88, front: -.475},
+		{letter: "H1", name: a.HorizontalLeft, right: -.56, front: .83},
+		{letter: "H2", name: a.HorizontalRight, right: .56, front: .83},
+		{letter: "V1", name: a.VerticalAbove, right: -.37, front: .93},
+		{letter: "V2", name: a.VerticalBelow, right: -.37, front: .93},
+	}
+}
+
+// drawn tells whether the electrode has a place on the drawing.
+func (a auxiliary) drawn() bool { return a.right != 0 }
+
+// beside finds the place of an auxiliary outside the head's edge, as near to it
+// as the places taken allow.
+func (v headView) beside(a auxiliary, taken []r2.Vec, radius float64) r2.Vec {
+	for r := 1.08; ; r += .02 {
+		at := v.polar(r, a.right, a.front)
+		free := true
+		for _, t := range taken {
+			free = free && r2.Norm(r2.Sub(at, t)) > radius+auxHalf+2
+		}
+		if free || r > 1.5 {
+			return at
+		}
 	}
 }
 
@@ -63,35 +82,55 @@ func (b *book) standing(of *plan) {
 	p.open("head", b.Sheet3.Title)
 	v.graticule(p)
 	v.outline(p)
-	for _, a := range b.auxiliaries() {
-		if a.r > 0 {
-			p.square(v.polar(a.r, a.right, a.front), a.letter)
-		}
-	}
+	radius := v.discRadius(of)
+	var taken []r2.Vec
 	for _, m := range of.order {
-		p.numbered(v.mark(m), m)
+		at := v.mark(m)
+		p.numbered(at, radius, m)
+		taken = append(taken, at)
+	}
+	for _, a := range b.auxiliaries() {
+		if a.drawn() {
+			at := v.beside(a, taken, max(radius, auxHalf))
+			p.square(at, a.letter)
+			taken = append(taken, at)
+		}
 	}
 	p.close()
 }
 
 const (
-	siteDisc = 3.9 // mm, radius
-	auxHalf  = 3.6
+	siteDisc  = 3.9 // mm, radius in the list
+	mostDisc  = 5.4 // on the drawing
+	leastDisc = 2.6 // holds two figures of the smallest type
+	auxHalf   = 3.6
 )
+
+// discRadius keeps the discs of neighbours apart.
+func (v headView) discRadius(of *plan) float64 {
+	nearest := math.Inf(1)
+	for i, a := range of.order {
+		for _, b := range of.order[:i] {
+			nearest = min(nearest, r2.Norm(r2.Sub(v.mark(a), v.mark(b))))
+		}
+	}
+	return max(leastDisc, min(mostDisc, nearest/2-.5))
+}
 
 // numbered is an electrode on the drawing: its number in a disc, its name under
 // it; one that is not reached is crossed by a bar.
-func (p *page) numbered(at r2.Vec, m *mark) {
-	number, name := style{size: 11, bold: true}.centred(), style{size: 10, bold: true}.centred()
+func (p *page) numbered(at r2.Vec, radius float64, m *mark) {
+	number := style{size: max(leastSize, 2.6*radius), bold: true}.centred()
+	name := number
 	at.Y -= 1.6
-	p.disc(white, at, siteDisc)
-	p.ring(firm, at, siteDisc)
-	p.fit(at.X, at.Y+number.cap()/2, 2*siteDisc-1.6, number, strconv.Itoa(m.number))
+	p.disc(white, at, radius)
+	p.ring(firm, at, radius)
+	p.fit(at.X, at.Y+number.cap()/2, 2*radius-1, number, strconv.Itoa(m.number))
 	w := name.width(string(m.name))
-	p.area(white, corners(at.X-w/2-.4, at.Y+siteDisc+.4, w+.8, name.cap()+1.2)...)
-	p.put(at.X, at.Y+siteDisc+1+name.cap(), name, string(m.name))
+	p.area(white, corners(at.X-w/2-.4, at.Y+radius+.3, w+.6, name.cap()+1)...)
+	p.put(at.X, at.Y+radius+.8+name.cap(), name, string(m.name))
 	if m.rests {
-		p.stroke(heavy, r2.Vec{X: at.X - siteDisc - 1.5, Y: at.Y + siteDisc}, r2.Vec{X: at.X + siteDisc + 1.5, Y: at.Y - siteDisc})
+		p.stroke(heavy, r2.Vec{X: at.X - radius - 1.5, Y: at.Y + radius}, r2.Vec{X: at.X + radius + 1.5, Y: at.Y - radius})
 	}
 }
 
@@ -175,10 +214,17 @@ func (f *flow) auxiliaryRow(x, width float64, a auxiliary) {
 	words := end - writeWidth - 2 - tickSize - 2 - at
 	base := f.y + workHeight/2 + stepBold.cap()/2
 	switch {
-	case a.r > 0:
+	case a.drawn():
 		f.p.fit(at, base, words, style{size: 12, bold: true}, a.name)
 	case a.given != "":
-		f.p.fit(at, base, words, style{size: 12, bold: true}, fill(f.Common.Value, "name", a.name, "value", a.given))
+		text, s := fill(f.Common.Value, "name", a.name, "value", a.given), style{size: 12, bold: true}
+		if s.width(text) > words { // two lines
+			s.size = 10
+			base = f.y + (workHeight-proseHeight(words, s, text))/2
+			f.p.prose(at, base, words, s, text)
+			break
+		}
+		f.p.put(at, base, s, text)
 	default:
 		w := f.p.fit(at, base, words-12, style{size: 12, bold: true}, a.name)
 		f.p.stroke(thin, r2.Vec{X: at + w + 1.5, Y: base + .8}, r2.Vec{X: at + words, Y: base + .8})

@@ -16,7 +16,7 @@ func (b *book) ladder() {
 	p.close()
 	p.open("ring", b.Blank.LadderRing)
 	y = b.heading(p, y, b.Blank.LadderRing)
-	y = b.rungTable(p, y, rungs(480, 640, 10), []float64{5, 15, 25}) + 5
+	y = b.rungTable(p, y, rungs(480, 640, 10), []float64{5, 15, 25, 35, 45}) + 5
 	p.close()
 	b.errorCost(p, y)
 }
@@ -31,7 +31,7 @@ func rungs(from, to, step float64) []float64 {
 
 // rungTable sets lengths in two blocks, with their shares beside them.
 func (b *book) rungTable(p *page, y float64, lengths, shares []float64) float64 {
-	const blocks, row = 2, 5.9
+	const blocks, row = 2, 6.6
 	s := style{size: 13}
 	width := (p.span() - 8) / blocks
 	column := width / float64(len(shares)+1)

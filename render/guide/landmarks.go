@@ -2,7 +2,6 @@ package guide
 
 import (
 	"math"
-	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -21,11 +20,11 @@ func (b *book) landmarks() {
 	x := f.p.right() - drawing
 	f.p.open("drawings", "")
 	sideHead(f.p, x+drawing/2, top, .5)
-	f.p.fit(x+drawing/2, top+70, drawing, body.centred(), b.Blank.SideView)
-	backHead(f.p, x+drawing/2, top+76, .46)
-	f.p.fit(x+drawing/2, top+140, drawing, body.centred(), b.Blank.BackView)
+	f.p.fit(x+drawing/2, top+72.5, drawing, body.centred(), b.Blank.SideView)
+	backHead(f.p, x+drawing/2, top+78, .46)
+	f.p.fit(x+drawing/2, top+145, drawing, body.centred(), b.Blank.BackView)
 	f.p.close()
-	f.y = max(f.y, top+143)
+	f.y = max(f.y, top+148)
 	b.measureBoxes(f.p, f.y)
 }
 
@@ -52,7 +51,7 @@ func (b *book) measureBoxes(p *page, y float64) {
 	defer p.close()
 	y = b.heading(p, y, b.Blank.MeasureHeading)
 	const names = 40.0
-	columns := []string{"", b.Blank.Half, b.Blank.Tenth}
+	columns := []string{b.Blank.LadderLength, b.Blank.Half, b.Blank.Tenth}
 	step := (p.span() - names) / float64(len(columns))
 	for i, c := range columns {
 		p.fit(p.left()+names+float64(i)*step+writeWidth/2, y+body.cap(), step-2, body.centred(), c)
@@ -153,8 +152,5 @@ func backHead(p *page, x, y, scale float64) {
 	p.disc(black, s.at(r2.Vec{Y: 69}), 1.3)
 	p.tag(s.at(r2.Vec{X: 12, Y: 69}), letter(1))
 }
-
-// percents of the ladder and the fan.
-func percentText(share float64) string { return strconv.FormatFloat(share, 'f', -1, 64) + "\u00a0%" }
 
 func shareOf(mm, percent float64) string { return centimetres(math.Round(mm*percent) / 100) }

@@ -15,7 +15,7 @@ type Options struct {
 	Paper Paper
 	Text  *Text // a lab's own words; nil means English
 
-	Date, Initials    string // empty leaves lines to write on
+	Date, Initials    string // no date means the visit's; none at all leaves lines to write on
 	Ground, Reference string // a site's name or a few words; empty leaves a line
 	Stand             Stand
 	Posture           Posture
@@ -61,7 +61,7 @@ const (
 var standNames = []string{"behind", "front"}
 
 func (s Stand) String() string         { return nameOf(standNames, int(s)) }
-func (s *Stand) Set(text string) error { return choose(s, text, "place to stand", standNames) }
+func (s *Stand) Set(text string) error { return choose(s, text, "stand", standNames) }
 func (s Stand) Type() string           { return "stand" }
 
 // Posture is how the wearer rests. The head's back is out of reach when it
@@ -111,12 +111,16 @@ var commonCaps = []Cap{
 	{"54–58", 540, 580}, {"58–62", 580, 620}, {"62–66", 620, 660},
 }
 
-// capFor finds the size for a circumference in mm; ok is false between and
-// beyond the sizes.
-func (o *Options) capFor(circumference float64) (c Cap, lab, ok bool) {
+// capFor finds the size for the head where it is widest, else for its ring; ok
+// is false between and beyond the sizes.
+func (b *book) capFor(of *plan) (c Cap, lab, ok bool) {
+	circumference := of.head.Circumference
+	if b.visit.Widest > 0 {
+		circumference = b.visit.Widest
+	}
 	caps := commonCaps
-	if lab = len(o.Caps) > 0; lab {
-		caps = o.Caps
+	if lab = len(b.o.Caps) > 0; lab {
+		caps = b.o.Caps
 	}
 	for _, c := range caps {
 		if circumference >= float64(c.From) && circumference < float64(c.To) {
@@ -150,7 +154,7 @@ func (o *Options) validate() error {
 		what       string
 		value, end int
 	}{
-		{"paper", int(o.Paper), len(paperNames)}, {"place to stand", int(o.Stand), len(standNames)}, {"posture", int(o.Posture), len(postureNames)},
+		{"paper", int(o.Paper), len(paperNames)}, {"stand", int(o.Stand), len(standNames)}, {"posture", int(o.Posture), len(postureNames)},
 	} {
 		if e.value < 0 || e.value >= e.end {
 			return fmt.Errorf("%s %d is unknown", e.what, e.value)

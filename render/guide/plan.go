@@ -1,7 +1,6 @@
 package guide
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -180,16 +179,24 @@ func (p *plan) on(arc string) []*mark {
 
 // length is an arc's, in mm.
 func (p *plan) length(arc string) (float64, error) {
-	for _, r := range layout.Rules() {
-		if r.Arc() == arc {
-			a, err := r.Section(p.surface)
-			if err != nil {
-				return 0, err
-			}
-			return a.Length(), nil
-		}
+	before, after, err := p.halves(arc)
+	return before + after, err
+}
+
+// halves are the lengths of an arc's parts before and after its middle point.
+func (p *plan) halves(arc string) (before, after float64, err error) {
+	a, err := ruleNamed(arc).Section(p.surface)
+	if err != nil {
+		return 0, 0, err
 	}
-	return 0, fmt.Errorf("no rule has the arc %s", arc)
+	first, second := a.Parts()
+	return first.Length(), second.Length(), nil
+}
+
+// ruleNamed is the rule of an arc that the package has a name for.
+func ruleNamed(arc string) layout.Rule {
+	rules := layout.Rules()
+	return rules[slices.IndexFunc(rules, func(r layout.Rule) bool { return r.Arc() == arc })]
 }
 
 // aside lists the marks on no straight arc, and among them the pairs.

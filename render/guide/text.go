@@ -40,7 +40,7 @@ func ReadText(r io.Reader) (*Text, error) {
 	}
 	t := new(Text)
 	if err := yaml.UnmarshalWithOptions(data, t, yaml.Strict()); err != nil {
-		return nil, fmt.Errorf("guide text: %w", err)
+		return nil, fmt.Errorf("guide text: %s", yaml.FormatError(err, false, false))
 	}
 	english, err := English()
 	if err != nil {

@@ -9,7 +9,6 @@ type Text struct {
 		Date      string `yaml:"date"`
 		Initials  string `yaml:"initials"`
 		AnyHead   string `yaml:"any_head"`
-		Sheet     string `yaml:"sheet"`
 		Page      string `yaml:"page"`
 		Continued string `yaml:"continued"`
 		Sides     string `yaml:"sides"`
@@ -17,9 +16,7 @@ type Text struct {
 		Left      string `yaml:"left"`
 		Right     string `yaml:"right"`
 		Nose      string `yaml:"nose"`
-		Unit      string `yaml:"unit"`
 		From      string `yaml:"from"`
-		Tape      string `yaml:"tape"`
 		Value     string `yaml:"value"`
 	} `yaml:"common"`
 	Caution struct {
@@ -32,17 +29,25 @@ type Text struct {
 		Full     string    `yaml:"full"`
 		Rules    []Caution `yaml:"rules"`
 		Record   string    `yaml:"record"`
-		Recorded []string  `yaml:"recorded"`
-		Where    string    `yaml:"where"`
-		Last     string    `yaml:"last"`
+		Recorded struct {
+			InionUncertain string `yaml:"inion_uncertain"`
+			Scar           string `yaml:"scar"`
+			Shunt          string `yaml:"shunt"`
+			Plate          string `yaml:"plate"`
+			SkullDefect    string `yaml:"skull_defect"`
+		} `yaml:"recorded"`
+		Where   string `yaml:"where"`
+		Midline string `yaml:"midline"`
+		Last    string `yaml:"last"`
 	} `yaml:"caution"`
 	Sheet1 struct {
 		Title          string `yaml:"title"`
-		Measures       string `yaml:"measures"`
 		Circumference  string `yaml:"circumference"`
 		NasionInion    string `yaml:"nasion_inion"`
 		EarEar         string `yaml:"ear_ear"`
 		FromAround     string `yaml:"from_around"`
+		AroundOnly     string `yaml:"around_only"`
+		Halves         string `yaml:"halves"`
 		Cap            string `yaml:"cap"`
 		CapLab         string `yaml:"cap_lab"`
 		CapCommon      string `yaml:"cap_common"`
@@ -54,7 +59,8 @@ type Text struct {
 		LandmarkRight  string `yaml:"landmark_right"`
 		Vertex         string `yaml:"vertex"`
 		VertexMidline  string `yaml:"vertex_midline"`
-		VertexCoronal  string `yaml:"vertex_coronal"`
+		VertexLeft     string `yaml:"vertex_left"`
+		VertexRight    string `yaml:"vertex_right"`
 		Midline        string `yaml:"midline"`
 		Coronal        string `yaml:"coronal"`
 		Ring           string `yaml:"ring"`
@@ -67,7 +73,6 @@ type Text struct {
 		Title    string `yaml:"title"`
 		Intro    string `yaml:"intro"`
 		Measured string `yaml:"measured"`
-		IfWrong  string `yaml:"if_wrong"`
 		Checks   struct {
 			Front  Rule `yaml:"front"`
 			Back   Rule `yaml:"back"`
@@ -90,7 +95,6 @@ type Text struct {
 		IfWrong  string `yaml:"if_wrong"`
 		Rules    struct {
 			Midline      Rule `yaml:"midline"`
-			Coronal      Rule `yaml:"coronal"`
 			Ring         Rule `yaml:"ring"`
 			MeetingLeft  Rule `yaml:"meeting_left"`
 			MeetingRight Rule `yaml:"meeting_right"`
@@ -107,8 +111,6 @@ type Text struct {
 		Title      string `yaml:"title"`
 		Behind     string `yaml:"behind"`
 		Front      string `yaml:"front"`
-		YourLeft   string `yaml:"your_left"`
-		YourRight  string `yaml:"your_right"`
 		Order      string `yaml:"order"`
 		List       string `yaml:"list"`
 		Tick       string `yaml:"tick"`
@@ -129,7 +131,6 @@ type Text struct {
 		AuxiliaryHeading string `yaml:"auxiliary_heading"`
 	} `yaml:"sheet_3"`
 	Strips struct {
-		Title     string `yaml:"title"`
 		Straight  string `yaml:"straight"`
 		Curved    string `yaml:"curved"`
 		Use       string `yaml:"use"`

@@ -1,0 +1,67 @@
+package guide_test
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"calotte/layout"
+	"calotte/render/canvas"
+	"calotte/render/guide"
+	"calotte/topo/erp"
+)
+
+func ExamplePages() {
+	head := layout.Head{Wearer: "P014", Circumference: 560, NasionInion: 365, EarEar: 340}
+	surface, err := head.Surface()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	pages, err := guide.Pages(surface, head.Visit(), guide.Options{Paper: guide.Letter, Posture: guide.Lying})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, p := range pages {
+		fmt.Println(p.Title())
+	}
+	var file bytes.Buffer
+	made := erp.Provenance{Program: "calotte", Work: "guide"}
+	if err := canvas.WriteDocument(&file, pages, canvas.PDF, made); err != nil {
+		fmt.Println(err)
+	}
+	// Output:
+	// Distances on this head
+	// Cautions and records
+	// Distances on this head, continued
+	// Cap: five checks
+	// Checks
+	// The head as you stand
+	// Electrodes in order of work
+	// Straight strips
+	// Curved strips
+}
+
+func ExampleBlank() {
+	pages, err := guide.Blank(guide.Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, p := range pages {
+		fmt.Println(p.Title())
+	}
+	// Output:
+	// Landmarks and measures
+	// Cautions and records
+	// Fan for any tape
+	// Ladder for any head
+}
+
+// A translation that lacks a key is refused.
+func ExampleReadText() {
+	_, err := guide.ReadText(strings.NewReader("language: fr\ncommon:\n  wearer: Porteur\n"))
+	fmt.Println(err)
+	// Output: guide text: common.date is missing or empty: translate it
+}

@@ -1,3 +1,0 @@
-package guide
-
-func (b *book) strips(*plan) error { return nil }
