@@ -3,7 +3,7 @@
 # Filters by scipy.signal.firwin (Hamming window), a high-pass as an impulse minus
 # a low-pass, several convolved, applied by scipy.signal.fftconvolve to data
 # continued by numpy's odd reflection. Lengths and band edges are worked out by
-# hand from the rule taps = 3.3 rate/transition (at 5 Hz, 413 lengthened to 417).
+# hand from the rule taps = 3.3 rate/transition (lengthened: 45 to 47, 413 to 421).
 # The data are made of whole numbers, so that a test can make the same: noise from
 # a congruential generator, an offset of 10 mV, a drift and a jump. For each case:
 # every 31st tap from the middle on, the gain at some frequencies by
@@ -42,11 +42,11 @@ def data(n, channel):
 
 # highpass, lowpass, notch in Hz (0: none), rate, samples, the kernels
 CASES = [
-    (0.1, 30, 0, 100, 5000, [highpass(3301, 0.1, 100), lowpass(45, 30, 100)]),
+    (0.1, 30, 0, 100, 5000, [highpass(3301, 0.1, 100), lowpass(47, 30, 100)]),
     (0.1, 30, 0, 500, 9000, [highpass(16501, 0.1, 500), lowpass(221, 30, 500)]),
     (0, 30, 0, 500, 700, [lowpass(221, 30, 500)]),
     (0, 4, 0, 128, 600, [lowpass(213, 4, 128)]),
-    (5, 0, 0, 250, 1000, [highpass(417, 5, 250)]),
+    (5, 0, 0, 250, 1000, [highpass(421, 5, 250)]),
     (0, 0, 50, 256, 900, [notch(845, [49, 51, 99, 101], 256)]),
     (1, 45, 60, 240, 1500, [highpass(793, 1, 240), lowpass(71, 45, 240), notch(793, [59, 61], 240)]),
     (0, 0, 50, 202, 900, [notch(667, [49, 51, 99], 202)]),

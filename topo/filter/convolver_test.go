@@ -36,3 +36,22 @@ func TestConvolver(t *testing.T) {
 		}
 	}
 }
+
+func TestWindowSize(t *testing.T) {
+	const hour = 3600 * 500
+	for _, c := range []struct {
+		taps    int
+		lengths []int
+		want    int
+	}{
+		{16721, []int{hour}, 65536},
+		{16721, []int{9000}, 32768},       // one window holds all
+		{16721, []int{hour, 9000}, 65536}, // the long one counts
+		{221, []int{hour}, 1024},
+		{3, []int{5}, 16},
+	} {
+		if got := windowSize(c.taps, c.lengths); got != c.want {
+			t.Errorf("%d taps, segments of %d: window of %d, want %d", c.taps, c.lengths, got, c.want)
+		}
+	}
+}

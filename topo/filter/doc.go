@@ -19,8 +19,9 @@
 // pass band to that of the stop band, is centred on the cut-off; the Hamming
 // window makes it 3.3·R/(2M+1) wide and the stop band 53 dB deep (Ifeachor &
 // Jervis, Digital Signal Processing: A Practical Approach, table of windows;
-// from memory). That rule gives the length. Where the edges of a band are two
-// transitions apart or more, the gain in the stop band is below −50 dB.
+// from memory). That rule gives the length. Where the gain in the stop band would
+// not stay below −50 dB, since the ripples of two edges meet or the filter has
+// few taps, it is the next length above, in steps of 1 %, for which it does.
 //
 // # Defaults
 //
@@ -49,5 +50,6 @@
 //
 // The filter is computed as it is defined, sample by sample of the result, by
 // overlap-save (Proakis & Manolakis, Digital Signal Processing; from memory):
-// exact but for rounding, about 1e-15 of the largest value of two channels.
+// exact but for rounding, about 1e-14 of the largest value of the two signals that
+// are computed together.
 package filter

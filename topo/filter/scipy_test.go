@@ -12,7 +12,7 @@ import (
 
 // A reference is a filter and what it does to data, by scipy.
 type reference struct {
-	HighPass, LowPass, Notch unit64
+	HighPass, LowPass, Notch number
 	Rate                     float64
 	Samples, Taps            int
 	Half                     []float64 // every 31st tap from the middle on
@@ -20,8 +20,8 @@ type reference struct {
 	Filtered                 [][]float64 // channel × every 37th sample
 }
 
-// unit64 is a frequency written as a number.
-type unit64 float64
+// A number is a frequency without its unit, Hz.
+type number float64
 
 func (r reference) design() Design {
 	return Design{HighPass: unit.Frequency(r.HighPass), LowPass: unit.Frequency(r.LowPass), Notch: unit.Frequency(r.Notch)}

@@ -18,7 +18,11 @@ func reachOf(transition, rate float64) int {
 
 // lowPass is a windowed sinc with gain 1 at 0 Hz.
 func lowPass(cutoff, transition, rate float64) []float64 {
-	return unitSinc(cutoff, rate, reachOf(transition, rate))
+	edge := cutoff + transition/2
+	stop := band{edge, min(edge+crests*transition, rate/2)}
+	return lengthened(reachOf(transition, rate), rate, []band{stop}, func(reach int) []float64 {
+		return unitSinc(cutoff, rate, reach)
+	})
 }
 
 func unitSinc(cutoff, rate float64, reach int) []float64 {
@@ -27,62 +31,80 @@ func unitSinc(cutoff, rate float64, reach int) []float64 {
 	return h
 }
 
-// mostLeak is the largest gain allowed in the stop band of a high-pass, −50 dB
-// and a margin for looking at it in steps.
-const mostLeak = 0.0031
-
-// highPass is an impulse minus a low-pass: its gain at 0 Hz is 0. The ripple of
-// the low-pass becomes the gain in the stop band, and where 0 Hz lies on a crest
-// of it, scaling to gain 1 there lifts the rest. Then a slightly longer filter
-// is taken, whose ripple lies elsewhere. (A transition as wide as the cut-off,
-// the default up to 2 Hz, does not need it.)
+// highPass is an impulse minus a low-pass: its gain at 0 Hz is 0.
 func highPass(cutoff, transition, rate float64) []float64 {
-	for reach := reachOf(transition, rate); ; reach += max(1, reach/100) {
+	edge := cutoff - transition/2
+	stops := []band{{0, min(crests*transition, edge)}, {max(0, edge-crests*transition), edge}}
+	return lengthened(reachOf(transition, rate), rate, stops, func(reach int) []float64 {
 		h := unitSinc(cutoff, rate, reach)
 		scale(h, -1)
 		h[0]++
-		if leak(h, cutoff-transition/2, rate) <= mostLeak {
+		return h
+	})
+}
+
+// crests is how far from an edge, in transitions, the highest ripples are.
+const crests = 3
+
+// notch is an impulse minus a band around each multiple of the mains frequency
+// below half the rate, with gain 1 at 0 Hz.
+func notch(mains, transition, rate float64) []float64 {
+	var edges, stops []band
+	for m := mains; m < rate/2; m = mains * float64(len(edges)+1) {
+		edge, stop := band{m - notchReach, m + notchReach}, band{m - notchReach + transition/2, m + notchReach - transition/2}
+		if edge[1]+transition > rate/2 { // no room for the upper edge
+			edge[1], stop[1] = rate/2, rate/2
+		}
+		edges, stops = append(edges, edge), append(stops, stop)
+	}
+	return lengthened(reachOf(transition, rate), rate, stops, func(reach int) []float64 {
+		h := windowed(reach, func(k int) float64 {
+			x := impulse(k)
+			for _, e := range edges {
+				x += sinc(e[0], rate, k) - sinc(e[1], rate, k)
+			}
+			return x
+		})
+		scale(h, 1/sum(h))
+		return h
+	})
+}
+
+// A band is a stretch of frequencies, Hz.
+type band [2]float64
+
+// mostLeak is the largest gain in a stop band, −50 dB and a margin for looking at
+// it in steps.
+const mostLeak = 0.0031
+
+// lengthened builds a filter of the given reach or, if its stop bands leak, of
+// the next longer one that does not; a third longer has always been enough. The
+// ripple of the Hamming window is 53 dB down, but the ripples of two edges add
+// up, and scaling to gain 1 at 0 Hz lifts all of them where 0 Hz lies on a crest.
+// A few more taps put the crests elsewhere. The most usual designs do not need
+// them: a high-pass with a transition as wide as its cut-off, a low-pass far
+// below half the rate, a notch at 50 or 60 Hz.
+func lengthened(reach int, rate float64, stops []band, build func(reach int) []float64) []float64 {
+	for longest := 2 * reach; ; reach += max(1, reach/100) {
+		h := build(reach)
+		if leak(h, rate, stops) <= mostLeak || reach >= longest {
 			return h
 		}
 	}
 }
 
-// leak returns the largest gain below a frequency, looked for eight times within
-// each ripple.
-func leak(half []float64, below, rate float64) float64 {
-	largest, step := 0.0, rate/float64(16*len(half))
-	for at := below; at > 0; at -= step {
-		largest = max(largest, math.Abs(response(half, 2*math.Pi*at/rate)))
+// leak returns the largest gain in bands, edges included, looked for sixteen times
+// within each ripple.
+func leak(half []float64, rate float64, bands []band) float64 {
+	largest := 0.0
+	for _, b := range bands {
+		steps := math.Ceil((b[1] - b[0]) / rate * float64(32*len(half)))
+		for i := range int(steps) + 1 {
+			at := b[0] + (b[1]-b[0])*float64(i)/steps
+			largest = max(largest, math.Abs(response(half, 2*math.Pi*at/rate)))
+		}
 	}
 	return largest
-}
-
-// notch is an impulse minus a band around each multiple of the mains frequency
-// below half the rate, with gain 1 at 0 Hz.
-func notch(mains, transition, rate float64) []float64 {
-	h := windowed(reachOf(transition, rate), func(k int) float64 {
-		x := impulse(k)
-		for _, b := range stops(mains, rate) {
-			x += sinc(b[0], rate, k) - sinc(b[1], rate, k)
-		}
-		return x
-	})
-	scale(h, 1/sum(h))
-	return h
-}
-
-// stops returns the cut-offs around each multiple of the mains frequency, Hz. A
-// band without room for its upper edge ends at half the rate.
-func stops(mains, rate float64) [][2]float64 {
-	var bands [][2]float64
-	for m := mains; m < rate/2; m = mains * float64(len(bands)+1) {
-		upper := m + notchReach
-		if upper+notchTransition > rate/2 {
-			upper = rate / 2
-		}
-		bands = append(bands, [2]float64{m - notchReach, upper})
-	}
-	return bands
 }
 
 // sinc is the impulse response of the ideal low-pass, at k samples. At half the
