@@ -10,6 +10,14 @@ import (
 	"pgregory.net/rapid"
 )
 
+func TestCoverageText(t *testing.T) {
+	for c, want := range map[Coverage]string{Whole: "whole", AcrossGap: "across a gap", Outside: "outside the data"} {
+		if c.String() != want {
+			t.Errorf("got %s, want %s", c, want)
+		}
+	}
+}
+
 func TestWindow(t *testing.T) {
 	r := discontinuous(t) // 4 Hz; 0.5 to 2.5 s and 10 to 13 s
 	for _, c := range []struct {

@@ -113,3 +113,23 @@ func ExampleMicrovolts() {
 	// 250 µV
 	// unit "degC" is not a voltage: expected V, mV, uV, µV or nV
 }
+
+// An epoch from two samples before an event to one behind it.
+func ExampleRecording_Window() {
+	file := sketch() // 8 Hz, 1 s
+	r, err := recording.Open(bytes.NewReader(file), int64(len(file)), recording.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, onset := range []float64{0.25, 0.95} {
+		_, sample, coverage := r.Window(onset, -2, 1, 0)
+		fmt.Printf("%g s: %v", onset, coverage)
+		if coverage == recording.Whole {
+			fmt.Printf(", samples %d to %d", sample-2, sample+1)
+		}
+		fmt.Println()
+	}
+	// Output:
+	// 0.25 s: whole, samples 0 to 3
+	// 0.95 s: outside the data
+}

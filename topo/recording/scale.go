@@ -71,7 +71,7 @@ func Microvolts(unit string) (float64, error) {
 		return 1e6, nil
 	case "mV":
 		return 1e3, nil
-	case "uV", "uv", "\u00b5V", "\u03bcV": // micro sign, Greek mu
+	case "uV", "uv", "microV", "\u00b5V", "\u03bcV": // micro sign, Greek mu; BIDS spelt it out once, from memory
 		return 1, nil
 	case "nV":
 		return 1e-3, nil

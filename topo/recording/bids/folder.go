@@ -43,7 +43,7 @@ func Open(fsys fs.FS) (*Dataset, error) {
 		return nil, err
 	}
 	for _, e := range entries {
-		if label, ok := strings.CutPrefix(e.Name(), "sub-"); ok && e.IsDir() {
+		if label, ok := strings.CutPrefix(e.Name(), "sub-"); ok && isFolder(fsys, e.Name(), e) {
 			d.Subjects = append(d.Subjects, label)
 			if err := d.subject(fsys, e.Name()); err != nil {
 				return nil, err
@@ -86,18 +86,28 @@ func (d *Dataset) subject(fsys fs.FS, folder string) error {
 		return err
 	}
 	for _, e := range entries {
+		inner := path.Join(folder, e.Name())
 		switch {
-		case !e.IsDir():
+		case !isFolder(fsys, inner, e):
 		case e.Name() == "eeg":
-			err = d.recordings(fsys, path.Join(folder, "eeg"))
+			err = d.recordings(fsys, inner)
 		case strings.HasPrefix(e.Name(), "ses-") && !strings.Contains(folder, "/"):
-			err = d.subject(fsys, path.Join(folder, e.Name()))
+			err = d.subject(fsys, inner)
 		}
 		if err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// isFolder reports whether an entry is a folder, or a link to one.
+func isFolder(fsys fs.FS, name string, e fs.DirEntry) bool {
+	if e.Type()&fs.ModeSymlink == 0 {
+		return e.IsDir()
+	}
+	info, err := fs.Stat(fsys, name)
+	return err == nil && info.IsDir()
 }
 
 // recordings lists the recordings of one folder.

@@ -84,6 +84,17 @@ func TestOpen(t *testing.T) {
 	}
 }
 
+// Folders may be links, as in data sets that keep their files elsewhere.
+func TestOpenLinks(t *testing.T) {
+	fsys := folder("elsewhere/eeg/sub-01_eeg.edf")
+	fsys["sub-01"] = &fstest.MapFile{Data: []byte("elsewhere"), Mode: fs.ModeSymlink}
+	fsys["sub-02"] = &fstest.MapFile{Data: []byte("nowhere"), Mode: fs.ModeSymlink}
+	d, err := Open(fsys)
+	if err != nil || !slices.Equal(d.Subjects, []string{"01"}) || len(d.Recordings) != 1 {
+		t.Errorf("%+v, error %v", d, err)
+	}
+}
+
 func TestChoose(t *testing.T) {
 	d, err := Open(harbour())
 	if err != nil {
