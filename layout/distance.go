@@ -3,23 +3,25 @@ package layout
 import (
 	"errors"
 	"math"
+	"slices"
 	"sync"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Points that the centre of an ellipsoid, stretched to a sphere, sees at a wider
-// angle have ways of nearly the same length on several sides.
-const widestDistance = 5 * math.Pi / 6
+// Between points that the centre of an ellipsoid, stretched to a sphere, sees at
+// a wider angle there can be several ways of nearly the same length.
+const widestDistance = 2 * math.Pi / 3
 
-var errWide = errors.New("the two points are nearly opposite: a tape has several ways, measure from a site between them")
+var errWide = errors.New("the two points are too far apart: a tape has several ways, measure from a site between them")
 
 // Distance returns the length of the shortest path. The path is sought as a
 // great circle of the unit sphere, bent to its side by polynomials and mapped to
 // the ellipsoid; its length is stationary where Newton's method ends. For a
-// head's proportions, and points not nearly opposite, the error is below
-// 1e-6 mm.
+// head's proportions the error is below 1e-6 mm. Points more than 120° apart, seen
+// from the centre of that sphere, are refused.
 func (e Ellipsoid) Distance(from, to r3.Vec) (float64, error) {
 	u, v := e.toUnit(from), e.toUnit(to)
 	for _, p := range [2]r3.Vec{u, v} {
@@ -38,21 +40,10 @@ func (e Ellipsoid) Distance(from, to r3.Vec) (float64, error) {
 	}
 	normal = r3.Unit(normal)
 	w := wave{e, u, r3.Cross(normal, u), normal, angle}
-	amplitudes := make([]float64, waveShapes)
-	for range 20 {
-		_, slopes := w.length(amplitudes)
-		if floatsWithin(slopes, 1e-10*e.Front) {
-			break
-		}
-		step, ok := newtonStep(func(s []float64) []float64 { _, slopes := w.length(s); return slopes }, amplitudes, slopes)
-		if !ok {
-			return 0, errWide
-		}
-		for k := range amplitudes {
-			amplitudes[k] += step[k]
-		}
+	length, ok := w.shortest()
+	if !ok {
+		return 0, errWide
 	}
-	length, _ := w.length(amplitudes)
 	return length, nil
 }
 
@@ -94,6 +85,37 @@ var waveRule = sync.OnceValue(func() *[waveNodes]waveNode {
 	}
 	return &rule
 })
+
+// shortest goes downhill by Newton's steps, halved where they would lengthen the
+// path; ok is false where that does not end.
+func (w wave) shortest() (length float64, ok bool) {
+	amplitudes := make([]float64, waveShapes)
+	length, slopes := w.length(amplitudes)
+	gradient := func(a []float64) []float64 { _, slopes := w.length(a); return slopes }
+	for range 40 {
+		if floatsWithin(slopes, 1e-10*w.surface.Front) {
+			return length, true
+		}
+		step, ok := newtonStep(gradient, amplitudes, slopes)
+		if !ok {
+			return 0, false
+		}
+		if floats.Dot(step, slopes) > 0 { // towards a saddle
+			floats.Scale(-1, step)
+		}
+		next := slices.Clone(amplitudes)
+		floats.Add(next, step)
+		longer, _ := w.length(next)
+		for longer > length*(1+1e-14) && floats.Norm(step, 2) > 1e-12 {
+			floats.Scale(0.5, step)
+			floats.AddTo(next, amplitudes, step)
+			longer, _ = w.length(next)
+		}
+		amplitudes = next
+		length, slopes = w.length(amplitudes)
+	}
+	return 0, false
+}
 
 // length returns the length of the path and its derivatives by the shapes'
 // amplitudes.

@@ -103,7 +103,7 @@ func TestCrossingDistances(t *testing.T) {
 	if d, err := s.Distance(at["F3"], at["F3"]); d != 0 || err != nil {
 		t.Errorf("F3 is %g mm from itself, %v", d, err)
 	}
-	if _, err := s.Distance(at["T7"], at["T8"]); err == nil || !strings.Contains(err.Error(), "nearly opposite") {
+	if _, err := s.Distance(at["T7"], at["T8"]); err == nil || !strings.Contains(err.Error(), "too far apart") {
 		t.Errorf("T7 to T8: %v", err)
 	}
 	if _, err := s.Distance(at["T7"], r3.Scale(1.1, at["Fz"])); err == nil || !strings.Contains(err.Error(), "not on the ellipsoid") {

@@ -28,6 +28,17 @@
 // Fpz, T7, Oz and T8. The nasion, the inion and the two preauricular points lie
 // below it, a tenth of their arc farther on.
 //
+// Where the left and right halves of ring and ear-to-ear arc were measured each
+// by itself, [Head.Surface] returns a [TwoHalves] that has them. A [Scan] is a
+// head as it was scanned, with the four landmarks marked on it. Sites are placed on
+// all of these by the same rules.
+//
+// # Strips and distances
+//
+// A straight tape follows the midline, the ear-to-ear arc and the ring only.
+// [Unroll] says how a strip has to curve to lie on another arc, by the arc's
+// geodesic curvature; [Surface] gives the distances between sites already marked.
+//
 // # Rules
 //
 // A rule divides an arc, the section of the head by the plane through three
