@@ -184,6 +184,10 @@ func TestDescribe(t *testing.T) {
 	if d.EEG.Reference != "FCz" || d.EEG.Mains != 50 || len(d.Events.Events) != 2 || len(d.Channels) != 3 || !d.Channels[1].Bad || d.Electrodes == "" {
 		t.Errorf("%+v", d)
 	}
+	agreed := d.Apply(open(t, fsys["sub-01/eeg/sub-01_task-flags_eeg.edf"].Data))
+	if !slices.Equal(agreed.Bad(), []int{1}) || !slices.Equal(agreed.Others(), []int{2}) {
+		t.Errorf("bad %v, others %v", agreed.Bad(), agreed.Others())
+	}
 	for path, want := range map[string]string{
 		"sub-01/eeg/sub-01_task-flags_events.tsv":   "sub-01/eeg/sub-01_task-flags_events.tsv: line 1: no column",
 		"sub-01/eeg/sub-01_task-flags_channels.tsv": "sub-01/eeg/sub-01_task-flags_channels.tsv: line 1: no column",

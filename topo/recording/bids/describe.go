@@ -82,6 +82,25 @@ type Described struct {
 	EEG       EEG
 }
 
+// Bad returns the indexes of the signals that are marked bad.
+func (d Described) Bad() []int { return d.where(func(c Channel) bool { return c.Bad }) }
+
+// Others returns the indexes of the signals that the table gives a type by which
+// they are no EEG, whatever their names say. References (REF) count as EEG.
+func (d Described) Others() []int {
+	return d.where(func(c Channel) bool { return c.Type != "" && c.Type != "EEG" && c.Type != "REF" })
+}
+
+func (d Described) where(holds func(Channel) bool) []int {
+	var signals []int
+	for i, c := range d.Channels {
+		if holds(c) {
+			signals = append(signals, i)
+		}
+	}
+	return signals
+}
+
 // Apply brings the description and a recording together; the package comment says
 // which of them wins where they disagree. The recording stays as it is.
 func (d *Description) Apply(rec *recording.Recording) Described {

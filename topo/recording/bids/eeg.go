@@ -18,7 +18,7 @@ type EEG struct {
 	Ground    string  // in words
 	Rate      float64 // Hz
 	Mains     float64 // Hz, of the power line
-	Software  string  // filters that were applied, in words; "none" is not said here but n/a
+	Software  string  // filters that were applied, in words
 	Hardware  string
 	Kind      string         // "continuous", "discontinuous" or "epoched"
 	Duration  float64        // s
