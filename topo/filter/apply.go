@@ -13,9 +13,10 @@ import (
 // shorter than [Filter.Shortest] is left out; it is an error when all of them
 // are (see [Filter.Check]). An error of the blocks ends the sequence.
 //
-// Signals keep their units. The memory used depends on the number of signals and
-// the length of the filter, not on the length of the recording. All CPUs take
-// part, with the same result for any number of them and for any size of blocks.
+// Signals keep their units. The memory used does not grow with the recording: a
+// signal takes up to six times the length of the filter, 8 bytes a sample (64
+// signals at 500 Hz from 0.1 Hz on: 42 MB). All CPUs that Go may use take part,
+// with the same result for any number of them and for any size of blocks.
 func (f *Filter) Apply(blocks iter.Seq2[recording.Block, error], lengths []int) iter.Seq2[recording.Block, error] {
 	return func(yield func(recording.Block, error) bool) {
 		if err := f.Check(lengths); err != nil {
