@@ -89,7 +89,7 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, paths []string) error
 		if err != nil {
 			return err
 		}
-		pipeline.Surface, heads = head.model, head.sources()
+		pipeline.Surface, heads = head.surface, head.sources
 	}
 	recordings, closeAll, err := openRecordings(paths, recording.Options{AllowTruncated: f.truncated})
 	defer closeAll()

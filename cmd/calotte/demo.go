@@ -61,7 +61,7 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 		if a.quiet {
 			args = append(args, "--quiet")
 		}
-		if err := run(ctx, args, a.stdout, a.stderr); err != nil {
+		if err := run(ctx, args, a.stdin, a.stdout, a.stderr); err != nil {
 			return err
 		}
 	}

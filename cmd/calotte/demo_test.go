@@ -74,7 +74,7 @@ func TestInterruptedDemoLeavesNothing(t *testing.T) {
 	cancel()
 	dir := filepath.Join(t.TempDir(), "demo")
 	var out, errs bytes.Buffer
-	code := console.Report(&errs, run(ctx, []string{"demo", dir}, &out, &errs))
+	code := console.Report(&errs, run(ctx, []string{"demo", dir}, strings.NewReader(""), &out, &errs))
 	if code != console.Interrupted || !strings.Contains(errs.String(), "interrupted") {
 		t.Errorf("exit %d: %s", code, errs.String())
 	}

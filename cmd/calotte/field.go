@@ -22,6 +22,7 @@ type fieldFlags struct {
 	order     int
 	smoothing float64
 	head      headFlags
+	positions electrodesFlags
 	clock     clockFlags
 }
 
@@ -34,6 +35,7 @@ func (f *fieldFlags) register(c *cobra.Command) {
 	flags.IntVar(&f.order, "spline-order", f.order, "`ORDER` of the spherical spline, 3 to 6")
 	flags.Float64Var(&f.smoothing, "spline-smoothing", 0, "`LAMBDA` of the spline; 0 passes through the data")
 	f.head.register(c)
+	f.positions.register(c, true)
 	f.clock.register(c)
 }
 
@@ -41,7 +43,7 @@ func (f *fieldFlags) register(c *cobra.Command) {
 type fields struct {
 	*fieldFlags
 	averages []*erp.Average
-	head     *wearer
+	head     *headModel
 	splines  []cachedSpline
 }
 
@@ -64,6 +66,9 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	}
 	head, err := f.head.read(a, c)
 	if err != nil {
+		return nil, err
+	}
+	if err := head.measure(a, &f.positions); err != nil {
 		return nil, err
 	}
 	out := &fields{fieldFlags: f, averages: averages, head: head}
@@ -99,7 +104,7 @@ func (f *fields) spline(avg *erp.Average) (*topo.Spline, *mat.Dense, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	spline, err := topo.New(sites, topo.Options{Order: f.order, Smoothing: f.smoothing, Radius: f.head.Radius() / 10})
+	spline, err := topo.New(sites, topo.Options{Order: f.order, Smoothing: f.smoothing, Radius: f.head.radius / 10})
 	if err != nil {
 		return nil, nil, err
 	}

@@ -18,7 +18,7 @@ import (
 // calotte runs one command line in this process.
 func calotte(args ...string) (stdout, stderr string, code int) {
 	var out, errs bytes.Buffer
-	err := run(context.Background(), args, &out, &errs)
+	err := run(context.Background(), args, strings.NewReader(""), &out, &errs)
 	code = console.Report(&errs, err)
 	return out.String(), errs.String(), code
 }

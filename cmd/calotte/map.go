@@ -87,7 +87,7 @@ func (a *app) runMap(c *cobra.Command, f mapFlags, paths []string) error {
 		return err
 	}
 	var figure bytes.Buffer
-	made := provenance(c, append(sources(fields.averages), fields.head.sources()...))
+	made := provenance(c, append(sources(fields.averages), fields.head.sources...))
 	if err := canvas.Write(&figure, plate, format, made); err != nil {
 		return err
 	}
@@ -109,9 +109,10 @@ func sheetOf(f *fields) (*render.Sheet, error) {
 		Quantity:  topo.Quantity(f.quantity),
 		Head:      f.head.model,
 		Reference: known(first.Reference),
+		Digitised: f.head.measured != nil,
 	}
-	if f.head.assumed {
-		sheet.Remarks = append(sheet.Remarks, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.", f.head.Circumference))
+	if f.head.assumed && f.head.measured == nil {
+		sheet.Remarks = append(sheet.Remarks, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.", f.head.head.Circumference))
 	}
 	for _, at := range f.at {
 		sheet.Columns = append(sheet.Columns, at.Label())

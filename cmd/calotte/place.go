@@ -22,21 +22,24 @@ const (
 )
 
 type placeFlags struct {
-	head   headFlags
-	sites  siteSet
-	wearer string
-	format format
-	output string
+	head      headFlags
+	positions electrodesFlags
+	sites     siteSet
+	wearer    string
+	format    format
+	output    string
 }
 
 func (a *app) place() *cobra.Command {
 	f := placeFlags{sites: siteSet{"10-20", layout.Set1020()}}
 	c := &cobra.Command{
-		Use:   "place",
+		Use:   "place [A_electrodes.tsv B_electrodes.tsv]",
 		Short: "Say where the electrodes go on a head that you measured",
 		Long: `Place follows the proportional rules of the 10-20, 10-10 and 10-5 systems on a head.
 The circumference alone makes the head a sphere; with the arcs from nasion to inion
-and from ear to ear it is an ellipsoid on which the tape reads the same three lengths.
+and from ear to ear it is an ellipsoid on which the tape reads the same three lengths
+(its axes reproduce the tape, not the head's breadth and length). Halves that were
+measured apart are each divided by themselves. --scan takes the head as it was scanned.
 
 The table gives each site in mm (x to the wearer's right ear, y to the nasion, z up,
 from the centre of the head model), and where a tape finds it: along which arc, from
@@ -44,17 +47,26 @@ which end, how far.
 
 With -o NAME_electrodes.tsv it writes that file, NAME_coordsystem.json and the head
 file NAME_head.json, which every verb takes by --head; -o NAME_head.json writes only
-the last.
+the last. Two such files are compared, site by site.
 
 Ask first about wounds, implants, recent head surgery and allergies; local rules and
 a licensed practitioner decide.`,
 		Example: `  calotte place --circumference 560mm --nasion-inion 36.5cm --ear-ear 34cm
   calotte place --head calotte-demo/pilots_head.json --sites 10-10 -o P014_electrodes.tsv`,
-		Args: atMost(0, "no arguments"),
-		RunE: func(c *cobra.Command, _ []string) error { return a.runPlace(c, f) },
+		Args: atMost(2, "two files of electrodes, or none"),
+		RunE: func(c *cobra.Command, args []string) error {
+			switch len(args) {
+			case 0:
+				return a.runPlace(c, f)
+			case 1:
+				return console.Usagef("place compares two files of electrodes: give a second one")
+			}
+			return a.comparePlaces(f, args[0], args[1])
+		},
 	}
 	flags := c.Flags()
 	f.head.register(c)
+	f.positions.register(c, false)
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
 	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name, for the head file")
 	flags.Var(&f.format, "format", "of the table on standard output: tsv or json")
@@ -70,7 +82,7 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 	if f.wearer != "" {
 		head.Wearer = f.wearer
 	}
-	placed, err := layout.Place(head.model, f.sites.names)
+	placed, err := layout.Place(head.surface, f.sites.names)
 	if err != nil {
 		return &console.UsageError{Err: err}
 	}
@@ -86,7 +98,7 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 	return a.savePlacements(c, f, head, placed)
 }
 
-func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer, placed []layout.Placement) error {
+func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *headModel, placed []layout.Placement) error {
 	base := filepath.Base(f.output)
 	name, sites := strings.CutSuffix(base, electrodesEnding)
 	if !sites {
@@ -108,7 +120,7 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer, place
 		if err := layout.WriteElectrodes(&electrodes, layout.Sites(placed)); err != nil {
 			return err
 		}
-		if err := layout.RAS(head.model).Encode(&coordinates); err != nil {
+		if err := layout.RAS(head.surface).Encode(&coordinates); err != nil {
 			return err
 		}
 		set = []file{{electrodesEnding, &electrodes}, {coordinatesEnding, &coordinates}}
@@ -166,6 +178,47 @@ func printPlacements(w io.Writer, f format, placed []layout.Placement) error {
 			p.Arc, string(p.From), decimals(p.Distance, 4)}
 	}
 	return console.Table(w, []string{"name", "x", "y", "z", "arc", "from", "distance"}, rows)
+}
+
+// comparePlaces prints how far the sites of one file are from those of another.
+func (a *app) comparePlaces(f placeFlags, pathA, pathB string) error {
+	if pathA == pathB {
+		return console.Usagef("%s is given twice", pathA)
+	}
+	first, err := f.positions.digitise(a, pathA, nil)
+	if err != nil {
+		return err
+	}
+	second, err := f.positions.digitise(a, pathB, nil)
+	if err != nil {
+		return err
+	}
+	c, err := layout.Compare(first.Sites, second.Sites)
+	if err != nil {
+		return err
+	}
+	if f.format.json {
+		return json.NewEncoder(a.stdout).Encode(c)
+	}
+	rows := make([][]string, len(c.Sites))
+	for i, s := range c.Sites {
+		rows[i] = []string{s.Name, decimals(s.Along, 2), decimals(s.Straight, 2), decimals(s.Radial, 2)}
+	}
+	if err := console.Table(a.stdout, []string{"name", "along", "straight", "radial"}, rows); err != nil {
+		return err
+	}
+	w := a.summary(true)
+	fmt.Fprintf(w, "%s in both; along the scalp: median %.1f mm, largest %.1f mm\n",
+		console.Plural(len(c.Sites), "site", "sites"), c.Median, c.Max)
+	for _, only := range []struct {
+		path  string
+		sites []string
+	}{{pathA, c.OnlyA}, {pathB, c.OnlyB}} {
+		if len(only.sites) > 0 {
+			fmt.Fprintf(w, "only in %s: %s\n", only.path, strings.Join(only.sites, " "))
+		}
+	}
+	return nil
 }
 
 // decimals writes v with the given number of decimals, and no minus before zero.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"path/filepath"
 	"runtime"
@@ -19,6 +20,7 @@ const version = "0.1.0"
 
 // An app is what all verbs share: the streams and the global flags.
 type app struct {
+	stdin          io.Reader
 	stdout, stderr io.Writer
 	quiet, force   bool
 	jobs           int
@@ -26,8 +28,8 @@ type app struct {
 }
 
 // run carries out one command line.
-func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
-	a := &app{stdout: stdout, stderr: stderr}
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) error {
+	a := &app{stdin: stdin, stdout: stdout, stderr: stderr}
 	root := a.root()
 	root.SetArgs(expand(args))
 	root.SetOut(stdout)
@@ -111,7 +113,7 @@ func (a *app) root() *cobra.Command {
 	)
 	for id, verbs := range map[string][]*cobra.Command{
 		"start": {a.demo(), a.contents()},
-		"head":  {a.place()},
+		"head":  {a.place(), a.guide(), a.capcheck()},
 		"data":  {a.average(), a.combine()},
 		"look":  {a.maps(), a.values()},
 	} {
@@ -184,6 +186,13 @@ func (a *app) notes() io.Writer {
 	return a.stderr
 }
 
+// warn prints remarks that the user should act on, or at least know.
+func (a *app) warn(texts []string) {
+	for _, text := range texts {
+		fmt.Fprintf(a.notes(), "warning: %s\n", text)
+	}
+}
+
 // provenance describes this run. Flags that name files or places are left out:
 // what was read is in the inputs, with its hash, and where an output went is
 // nobody's business.
@@ -191,7 +200,7 @@ func provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
 	settings := map[string]string{}
 	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
 		switch f.Name {
-		case "help", "output", "head", "electrodes", "format":
+		case "help", "output", "head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "format":
 		default:
 			if f.Changed || f.DefValue != "" {
 				settings[f.Name] = f.Value.String()

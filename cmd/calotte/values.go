@@ -66,7 +66,7 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 		if len(columns) == 0 {
 			columns = avg.Sites
 		}
-		sites, err := fields.head.sites(columns)
+		sites, err := fields.head.targets(columns)
 		if err != nil {
 			return err
 		}

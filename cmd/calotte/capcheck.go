@@ -1,0 +1,171 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+	"gonum.org/v1/plot/vg"
+
+	"calotte/cmd/internal/console"
+	"calotte/layout"
+	"calotte/render"
+	"calotte/render/canvas"
+	"calotte/topo/unit"
+)
+
+type capcheckFlags struct {
+	head      headFlags
+	positions electrodesFlags
+	tape      string
+	limit     unit.Length
+	width     unit.Length
+	format    format
+	output    string
+}
+
+func (a *app) capcheck() *cobra.Command {
+	f := capcheckFlags{width: 114}
+	c := &cobra.Command{
+		Use:   "capcheck [CAP_electrodes.tsv]",
+		Short: "Say how far a fitted cap is off, and which way to move it",
+		Long: `Capcheck compares digitised electrodes with the sites that their names promise on this
+head: how far each is off along the scalp, the turn of the cap that explains it best
+and how sure that is, and what remains. It finds sides that are swapped and
+electrodes that are exchanged, and says in numbered steps what to do.
+
+Without a digitiser, --tape takes what a tape reads from landmarks to electrodes.
+
+The table goes to standard output, the advice to standard error; -o draws it.
+Left and right are the wearer's.`,
+		Example: `  calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm" \
+    --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm
+  calotte place --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm -o P014_electrodes.tsv
+  calotte capcheck P014_electrodes.tsv --head P014_head.json --limit 5mm -o capcheck.svg`,
+		Args: atMost(1, "one file of electrodes"),
+		RunE: func(c *cobra.Command, args []string) error { return a.runCapcheck(c, f, args) },
+	}
+	flags := c.Flags()
+	f.head.register(c)
+	f.positions.register(c, false)
+	flags.StringVar(&f.tape, "tape", "", "`READINGS` instead of a file: \"Nz-Fpz 4.2cm, Iz-Oz 3.0cm, …\"")
+	flags.Var(&f.limit, "limit", "how far an electrode may be off along the scalp")
+	flags.Var(&f.width, "width", "of the drawing")
+	flags.Var(&f.format, "format", "of the table: tsv or json")
+	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.png, .svg or .pdf for the drawing")
+	optional(flags, "limit")
+	return c
+}
+
+func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) error {
+	if (len(args) == 1) == (f.tape != "") {
+		return console.Usagef("capcheck needs a file of electrodes, or --tape with readings, and not both")
+	}
+	if c.Flags().Changed("limit") && f.limit <= 0 {
+		return console.Usagef("--limit %v: expected more than 0, such as 5mm", f.limit)
+	}
+	var drawing canvas.Format
+	out := a.files(args)
+	if f.output != "" {
+		var err error
+		if drawing, err = canvas.ParseFormat(filepath.Ext(f.output)); err != nil {
+			return console.Usagef("-o %s: %w", f.output, err)
+		}
+		if err := out.Plan(f.output); err != nil {
+			return err
+		}
+	}
+	head, err := f.head.read(a, c)
+	if err != nil {
+		return err
+	}
+	if head.assumed {
+		return console.Usagef("capcheck compares with this head: give --head, its tape measures or --scan")
+	}
+	check, ideal, err := a.checkCap(f, args, head)
+	if err != nil {
+		return err
+	}
+	a.warn(check.Warnings)
+	if err := printCapCheck(a, f.format, check); err != nil {
+		return err
+	}
+	fmt.Fprint(a.summary(true), check.Instructions())
+	if f.output == "" {
+		return nil
+	}
+	figure, err := (&render.Cap{
+		Check: check, Ideal: ideal, Head: head.model, Width: vg.Length(f.width) * vg.Millimeter,
+	}).Compose()
+	if err != nil {
+		return err
+	}
+	var file bytes.Buffer
+	if err := canvas.Write(&file, figure, drawing, provenance(c, head.sources)); err != nil {
+		return err
+	}
+	out.Put(f.output, file.Bytes())
+	return out.Write()
+}
+
+// checkCap checks by digitised points or by tape; the files read are added to
+// the head's sources.
+func (a *app) checkCap(f capcheckFlags, args []string, head *headModel) (check layout.CapCheck, ideal []layout.Site, err error) {
+	options := layout.CapOptions{Limit: float64(f.limit), Head: head.surface}
+	if len(args) == 0 {
+		tapes, err := layout.ParseTapes(f.tape)
+		if err != nil {
+			return check, nil, console.Usagef("--tape: %w", err)
+		}
+		placed, err := layout.Place(head.surface, layout.Set1020())
+		if err != nil {
+			return check, nil, err
+		}
+		check, err = layout.CheckTapes(head.surface, tapes, options)
+		return check, layout.Sites(placed), err
+	}
+	points, err := f.positions.digitise(a, args[0], head)
+	if err != nil {
+		return check, nil, err
+	}
+	var wanted []layout.Name
+	for _, s := range points.Sites {
+		if n, err := layout.Parse(s.Name); err == nil && n.Kind() == layout.Scalp {
+			wanted = append(wanted, n)
+		}
+	}
+	if len(wanted) == 0 {
+		return check, nil, fmt.Errorf("%s: none of the %d points is named after a site, so none has a place to be compared with", args[0], len(points.Sites))
+	}
+	placed, err := layout.Place(head.surface, wanted)
+	if err != nil {
+		return check, nil, fmt.Errorf("%s: %w", args[0], err)
+	}
+	options.AxesError = points.AxesError
+	ideal = layout.Sites(placed)
+	check, err = layout.CheckCap(ideal, points.Sites, options)
+	if err != nil {
+		err = fmt.Errorf("%s: %w", args[0], err)
+	}
+	return check, ideal, err
+}
+
+func printCapCheck(a *app, f format, c layout.CapCheck) error {
+	if f.json {
+		return json.NewEncoder(a.stdout).Encode(c)
+	}
+	if len(c.Tapes) > 0 {
+		rows := make([][]string, len(c.Tapes))
+		for i, t := range c.Tapes {
+			rows[i] = []string{t.String(), decimals(t.Distance, 1), decimals(t.Should, 1), decimals(t.Off, 1), decimals(t.Remains, 1)}
+		}
+		return console.Table(a.stdout, []string{"tape", "measured", "should", "off", "remains"}, rows)
+	}
+	rows := make([][]string, len(c.Sites))
+	for i, s := range c.Sites {
+		rows[i] = []string{s.Name, decimals(s.Along, 2), decimals(s.Off.X, 2), decimals(s.Off.Y, 2), decimals(s.Off.Z, 2), decimals(s.Radial, 2), decimals(s.Remains, 2)}
+	}
+	return console.Table(a.stdout, []string{"name", "along", "right", "front", "up", "radial", "remains"}, rows)
+}

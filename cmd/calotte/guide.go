@@ -1,0 +1,259 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/console"
+	"calotte/layout"
+	"calotte/render/canvas"
+	"calotte/render/guide"
+	"calotte/topo/erp"
+	"calotte/topo/unit"
+)
+
+type guideFlags struct {
+	head      headFlags
+	blank     bool
+	sites     siteSet
+	options   guide.Options
+	wearer    string
+	strips    bool
+	bar       unit.Length
+	capSizes  string
+	text      string
+	output    string
+	sources   []erp.Source
+	pageCount int
+}
+
+func (a *app) guide() *cobra.Command {
+	f := guideFlags{sites: siteSet{"10-20", layout.Set1020()}}
+	c := &cobra.Command{
+		Use:   "guide [CODE]",
+		Short: "Print the placement guide that a technician holds",
+		Long: `Guide puts this head's numbers on paper, in the order of work: cautions, the distances
+along each tape, crossing distances where a tape does not follow, checks, the head as
+you stand, and on request strips at true size.
+
+guide CODE asks for the measures in the order of the tape, two readings each, writes
+CODE_head.json and then CODE_guide.pdf; where CODE_head.json is there already it asks
+nothing. CODE is the wearer's code, never a name. Without CODE the head is given by
+--head, tape measures or --scan. --blank makes the guide for any head.
+
+Local rules and a licensed practitioner decide.`,
+		Example: `  calotte guide --blank -o blank.pdf
+  calotte guide --circumference 560mm --nasion-inion 365mm --ear-ear 340mm --wearer P014 -o P014_guide.pdf
+  calotte guide --head calotte-demo/pilots_head.json --sites 10-10 --strips --paper Letter -o guide.pdf`,
+		Args: atMost(1, "one code"),
+		RunE: func(c *cobra.Command, args []string) error { return a.runGuide(c, f, args) },
+	}
+	flags := c.Flags()
+	f.head.register(c)
+	flags.BoolVar(&f.blank, "blank", false, "the guide for any head, before a number exists")
+	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
+	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name")
+	flags.StringVar(&f.options.Date, "date", "", "`DATE` of the visit, as 2026-03-09")
+	flags.StringVar(&f.options.Initials, "initials", "", "the technician's `INITIALS`")
+	flags.StringVar(&f.options.Ground, "ground", "", "`PLACE` of the ground electrode")
+	flags.StringVar(&f.options.Reference, "reference", "", "`PLACE` of the reference electrode")
+	flags.Var(&f.options.Paper, "paper", "A4 or Letter")
+	flags.Var(&f.options.Stand, "stand", "behind or front: where you stand")
+	flags.Var(&f.options.Posture, "posture", "sitting, lying or headrest")
+	flags.BoolVar(&f.strips, "strips", false, "add tapes at true size, to cut out")
+	flags.Var(&f.bar, "bar", "what a ruler reads on the printed 100 mm bar, such as 98.4mm")
+	flags.StringVar(&f.capSizes, "cap-sizes", "", "`FILE` with the lab's cap sizes: name, from, to")
+	flags.StringVar(&f.text, "text", "", "`FILE` with the guide's words in another language")
+	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.pdf, or .svg or .png for a file a page")
+	optional(flags, "bar")
+	return c
+}
+
+func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
+	if len(args) == 1 {
+		if err := f.takeCode(c, args[0]); err != nil {
+			return err
+		}
+	}
+	if f.output == "" {
+		return console.Usagef("--output is missing: for example -o P014_guide.pdf")
+	}
+	format, err := canvas.ParseFormat(filepath.Ext(f.output))
+	if err != nil {
+		return console.Usagef("-o %s: %w", f.output, err)
+	}
+	if err := f.readOptions(c); err != nil {
+		return err
+	}
+	out := a.files(f.inputs())
+	if format == canvas.PDF {
+		if err := out.Plan(f.output); err != nil {
+			return err
+		}
+	}
+	pages, asked, err := a.guidePages(c, &f, args, out)
+	if err != nil {
+		return err
+	}
+	paths, err := putPages(out, f.output, format, pages, provenance(c, f.sources))
+	if err != nil {
+		return err
+	}
+	if err := out.Write(); err != nil {
+		return err
+	}
+	w := a.summary(false)
+	if asked != "" {
+		fmt.Fprintf(w, "wrote %s\n", asked)
+	}
+	fmt.Fprintf(w, "%s → %s\n", console.Plural(len(pages), "page", "pages"), strings.Join(paths, ", "))
+	fmt.Fprintln(w, "Print at 100 %, not fitted to the page; left and right are the wearer's.")
+	return nil
+}
+
+// takeCode makes CODE the wearer and the beginning of the files' names.
+func (f *guideFlags) takeCode(c *cobra.Command, code string) error {
+	if f.blank || f.wearer != "" {
+		return console.Usagef("guide %s is a wearer's guide: leave out --blank and --wearer", code)
+	}
+	for _, name := range append([]string{"head", "scan"}, tapeFlags...) {
+		if c.Flags().Changed(name) {
+			return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead", code, code+headEnding, name, code)
+		}
+	}
+	if err := checkStem(code); err != nil {
+		return console.Usagef("the code %q cannot begin a file's name: use letters, digits and hyphens", code)
+	}
+	if f.output == "" {
+		f.output = code + "_guide.pdf"
+	}
+	return nil
+}
+
+// readOptions completes the guide's options from flags and files.
+func (f *guideFlags) readOptions(c *cobra.Command) error {
+	if c.Flags().Changed("bar") && f.bar <= 0 {
+		return console.Usagef("--bar %v: expected what a ruler reads on the bar, such as 98.4mm", f.bar)
+	}
+	f.options.Sites, f.options.NoStrips, f.options.Bar = f.sites.names, !f.strips, f.bar
+	if f.text != "" {
+		data, err := os.ReadFile(f.text)
+		if err != nil {
+			return err
+		}
+		if f.options.Text, err = guide.ReadText(bytes.NewReader(data)); err != nil {
+			return fmt.Errorf("%s: %w", f.text, err)
+		}
+		f.sources = append(f.sources, source(f.text, data))
+	}
+	if f.capSizes != "" {
+		data, err := os.ReadFile(f.capSizes)
+		if err != nil {
+			return err
+		}
+		if f.options.Caps, err = guide.ReadCaps(bytes.NewReader(data)); err != nil {
+			return fmt.Errorf("%s: %w", f.capSizes, err)
+		}
+		f.sources = append(f.sources, source(f.capSizes, data))
+	}
+	return nil
+}
+
+func (f *guideFlags) inputs() []string {
+	var paths []string
+	for _, p := range []string{f.head.file, f.head.scan, f.head.landmarks, f.text, f.capSizes} {
+		if p != "" {
+			paths = append(paths, p)
+		}
+	}
+	return paths
+}
+
+// guidePages makes the pages; asked is the head file that the answers went to.
+func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *console.Files) (pages []canvas.Figure, asked string, err error) {
+	if f.blank {
+		pages, err = guide.Blank(f.options)
+		return pages, "", err
+	}
+	var head *headModel
+	if len(args) == 1 {
+		head, asked, err = a.headOfCode(args[0], out)
+	} else {
+		head, err = f.head.read(a, c)
+	}
+	if err != nil {
+		return nil, "", err
+	}
+	if head.assumed {
+		return nil, "", console.Usagef("guide needs this head: give CODE, --head, tape measures or --scan; or --blank for any head")
+	}
+	if f.wearer != "" {
+		head.Wearer = f.wearer
+	}
+	f.sources = append(f.sources, head.sources...)
+	pages, err = guide.Pages(head.surface, head.Visit, f.options)
+	return pages, asked, err
+}
+
+// headOfCode reads CODE_head.json, or asks for the measures and queues it.
+func (a *app) headOfCode(code string, out *console.Files) (head *headModel, asked string, err error) {
+	path := code + headEnding
+	if _, err := os.Stat(path); err == nil {
+		fmt.Fprintf(a.notes(), "note: the measures are those of %s\n", path)
+		head, err = (&headFlags{file: path}).fromFile(a)
+		return head, "", err
+	} else if !errors.Is(err, os.ErrNotExist) {
+		return nil, "", err
+	}
+	if err := out.Plan(path); err != nil {
+		return nil, "", err
+	}
+	visit, err := askMeasures(a.stdin, a.stderr, code)
+	if err != nil {
+		return nil, "", err
+	}
+	if head, err = fromVisit(a, visit); err != nil {
+		return nil, "", err
+	}
+	var file bytes.Buffer
+	if err := visit.Encode(&file); err != nil {
+		return nil, "", err
+	}
+	out.Put(path, file.Bytes())
+	head.read(path, file.Bytes())
+	return head, path, nil
+}
+
+// putPages queues one PDF, or a file a page.
+func putPages(out *console.Files, path string, format canvas.Format, pages []canvas.Figure, made erp.Provenance) ([]string, error) {
+	if format == canvas.PDF {
+		var file bytes.Buffer
+		if err := canvas.WriteDocument(&file, pages, format, made); err != nil {
+			return nil, err
+		}
+		out.Put(path, file.Bytes())
+		return []string{path}, nil
+	}
+	ext := filepath.Ext(path)
+	var paths []string
+	for i := range pages {
+		paths = append(paths, fmt.Sprintf("%s-%02d%s", strings.TrimSuffix(path, ext), i+1, ext))
+	}
+	if err := out.Plan(paths...); err != nil {
+		return nil, err
+	}
+	for i, page := range pages {
+		var file bytes.Buffer
+		if err := canvas.Write(&file, page, format, made); err != nil {
+			return nil, err
+		}
+		out.Put(paths[i], file.Bytes())
+	}
+	return paths, nil
+}

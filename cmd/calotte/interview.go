@@ -1,0 +1,135 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"calotte/cmd/internal/console"
+	"calotte/layout"
+	"calotte/topo/unit"
+)
+
+// An interview asks for the measures of one head, in the order of the tape.
+type interview struct {
+	in  *bufio.Scanner
+	out io.Writer
+}
+
+// askMeasures asks for two readings of each measure, and for what is to be
+// noted about the head.
+func askMeasures(in io.Reader, out io.Writer, code string) (layout.Visit, error) {
+	q := interview{bufio.NewScanner(in), out}
+	v := layout.Visit{Wearer: code, Date: time.Now().Format(time.DateOnly), Posture: layout.Sitting}
+	fmt.Fprintf(out, "Measures of %s: lengths with their unit, such as 36.2cm. Read each tape twice, laid anew.\n", code)
+	fmt.Fprintln(out, "Mark Fpz and Oz at 10 % of the first tape, T7 and T8 at 10 % of the second; the third runs through them.")
+	for _, m := range []struct {
+		what string
+		into *[]float64
+	}{
+		{"nasion, over the vertex, to inion", &v.Readings.NasionInion},
+		{"left preauricular point, over the vertex, to the right one", &v.Readings.EarEar},
+		{"around the head through Fpz, T7, Oz and T8", &v.Readings.Circumference},
+	} {
+		for _, which := range []string{"first", "second"} {
+			mm, err := q.length(fmt.Sprintf("%s, %s reading: ", m.what, which), false)
+			if err != nil {
+				return v, err
+			}
+			*m.into = append(*m.into, mm)
+		}
+	}
+	var err error
+	if v.Widest, err = q.length("around the head where it is widest, for the cap's size (empty: not measured): ", true); err != nil {
+		return v, err
+	}
+	v.Notes, err = q.notes()
+	return v, err
+}
+
+// length asks until a length is given, or nothing where that is allowed.
+func (q *interview) length(prompt string, optional bool) (float64, error) {
+	for {
+		text, err := q.line(prompt)
+		if err != nil {
+			return 0, err
+		}
+		if text == "" && optional {
+			return 0, nil
+		}
+		var l unit.Length
+		err = l.Set(text)
+		if err == nil && l <= 0 {
+			err = errors.New("expected more than 0")
+		}
+		if err == nil {
+			return float64(l), nil
+		}
+		fmt.Fprintf(q.out, "  %v\n", err)
+	}
+}
+
+// kinds are what can be noted, by the number that stands for it.
+var kinds = []layout.NoteKind{layout.InionUncertain, layout.Scar, layout.Shunt, layout.Plate, layout.SkullDefect}
+
+// notes asks for notes until an empty line.
+func (q *interview) notes() ([]layout.Note, error) {
+	fmt.Fprintln(q.out, "Anything to note? Its number, then left, right or midline, then where, in your own words and never a name.")
+	for i, k := range kinds {
+		fmt.Fprintf(q.out, "  %d %s\n", i+1, k)
+	}
+	var notes []layout.Note
+	for {
+		text, err := q.line("note (empty: no more): ")
+		if err != nil || text == "" {
+			return notes, err
+		}
+		n, err := parseNote(text)
+		if err != nil {
+			fmt.Fprintf(q.out, "  %v\n", err)
+			continue
+		}
+		notes = append(notes, n)
+	}
+}
+
+// parseNote reads "2 left above the ear".
+func parseNote(text string) (layout.Note, error) {
+	fields := strings.Fields(text)
+	var which int
+	if _, err := fmt.Sscanf(fields[0], "%d", &which); err != nil || which < 1 || which > len(kinds) {
+		return layout.Note{}, fmt.Errorf("%q: expected a number from 1 to %d first", fields[0], len(kinds))
+	}
+	n := layout.Note{Kind: kinds[which-1]}
+	if len(fields) == 1 {
+		if n.Kind == layout.InionUncertain {
+			n.Side = layout.Midline
+			return n, nil
+		}
+		return n, fmt.Errorf("%s: expected left, right or midline behind the number", n.Kind)
+	}
+	switch side := layout.Side(strings.ToLower(fields[1])); side {
+	case layout.LeftSide, layout.RightSide, layout.Midline:
+		n.Side = side
+	default:
+		return n, fmt.Errorf("%q: expected left, right or midline behind the number", fields[1])
+	}
+	n.Place = strings.Join(fields[2:], " ")
+	return n, nil
+}
+
+// line asks for one line of text.
+func (q *interview) line(prompt string) (string, error) {
+	fmt.Fprint(q.out, prompt)
+	if q.in.Scan() {
+		return strings.TrimSpace(q.in.Text()), nil
+	}
+	fmt.Fprintln(q.out)
+	if err := q.in.Err(); err != nil {
+		return "", err
+	}
+	return "", console.Usagef("the answers ended early: answer every question, or give the measures by flags; nothing was written")
+}
