@@ -1,7 +1,6 @@
 package layout
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -100,12 +99,16 @@ func newEdge(a, b int32) edge { return edge{min(a, b), max(a, b)} }
 // checkEdges refuses edges of more than two triangles: there a section would
 // have to choose its way.
 func (m *Mesh) checkEdges() error {
-	all := make([]edge, 0, 3*len(m.triangles))
+	// Edges as one number each, which sort fast.
+	all := make([]uint64, 0, 3*len(m.triangles))
 	for _, t := range m.triangles {
-		all = append(all, newEdge(t[0], t[1]), newEdge(t[1], t[2]), newEdge(t[2], t[0]))
+		for i := range t {
+			e := newEdge(t[i], t[(i+1)%3])
+			all = append(all, uint64(e[0])<<32|uint64(e[1]))
+		}
 	}
-	slices.SortFunc(all, func(a, b edge) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
-	var first edge
+	slices.Sort(all)
+	var first uint64
 	var shared, bad int // triangles of the first bad edge, and how many there are
 	for i := 0; i < len(all); {
 		n := 1
@@ -123,9 +126,9 @@ func (m *Mesh) checkEdges() error {
 	if bad == 0 {
 		return nil
 	}
-	p, q := m.vertices[first[0]], m.vertices[first[1]]
-	return fmt.Errorf("%d edges belong to more than two triangles, the one from (%g, %g, %g) to (%g, %g, %g) to %d: repair the scan",
-		bad, p.X, p.Y, p.Z, q.X, q.Y, q.Z, shared)
+	p, q := m.vertices[first>>32], m.vertices[uint32(first)]
+	return fmt.Errorf("the edge from (%g, %g, %g) to (%g, %g, %g) belongs to %d triangles (edges of more than two: %d): repair the scan",
+		p.X, p.Y, p.Z, q.X, q.Y, q.Z, shared, bad)
 }
 
 // moved returns the mesh after a change of coordinates.

@@ -198,7 +198,7 @@ func TestReadMeshRefuses(t *testing.T) {
 		{OBJ, three, "obj: no triangles: expected a surface, not points alone"},
 		{OBJ, three + "f 1 1 2", "obj: no triangles"},
 		{OBJ, three + "v 0 0 1\nv 0 0 -1\nf 1 2 3\nf 1 2 4\nf 2 1 5\n",
-			"obj: 1 edges belong to more than two triangles, the one from (0, 0, 0) to (1, 0, 0) to 3: repair the scan"},
+			"obj: the edge from (0, 0, 0) to (1, 0, 0) belongs to 3 triangles (edges of more than two: 1): repair the scan"},
 		{STL, "", "stl byte 0: the file ends within its header"},
 		{STL, string(stl[:len(stl)-20]), "stl line 1: the file ends before endsolid"}, // its header says solid
 		{STL, strings.Replace(string(stl[:len(stl)-20]), "solid", "Solid", 1)[1:] + "  ", "stl byte"},

@@ -197,6 +197,20 @@ func TestScanRefuses(t *testing.T) {
 	}
 }
 
+func TestScanWarnsOfLandmarksOffTheSurface(t *testing.T) {
+	e := measured(t)
+	m, l := scanOf(t, e, 4, pose{unmoved, all})
+	l.Inion = r3.Add(l.Inion, r3.Scale(3, e.normal(l.Inion)))
+	s := mustScan(t, m, l, "")
+	if got := strings.Join(s.Warnings(), "; "); got != "landmark INI is 3.0 mm from the surface of the scan" {
+		t.Errorf("warnings %q", got)
+	}
+	// The landmark is moved back to the surface.
+	if d := apart(s.Landmarks().Inion, e.Landmarks().Inion); d > 0.3 {
+		t.Errorf("the inion is %.2f mm off", d)
+	}
+}
+
 func BenchmarkScan(b *testing.B) {
 	m, l := scanOf(b, measured(b), 7, pose{turnedAway, all})
 	vertices, triangles := m.Size()
