@@ -48,6 +48,7 @@ func TestWindowSize(t *testing.T) {
 		{16721, []int{9000}, 32768},       // one window holds all
 		{16721, []int{hour, 9000}, 65536}, // the long one counts
 		{221, []int{hour}, 1024},
+		{18371, []int{hour}, 65536}, // with a notch
 		{3, []int{5}, 16},
 	} {
 		if got := windowSize(c.taps, c.lengths); got != c.want {

@@ -54,8 +54,8 @@ func newRows(n, length int) [][]float64 {
 }
 
 // windowSize chooses the window for a filter: the shortest power of two that
-// costs at most an eighth more than the cheapest one. A transform of n samples
-// takes about n·(log₂ n + 2) steps.
+// costs at most a quarter more than the cheapest one, since longer ones cost
+// memory. A transform of n samples takes about n·(log₂ n + 2) steps.
 func windowSize(taps int, lengths []int) int {
 	cost := func(size int) int {
 		windows, step := 0, size-taps+1
@@ -70,7 +70,7 @@ func windowSize(taps int, lengths []int) int {
 		least = min(least, cost(size))
 	}
 	for size := shortest; ; size *= 2 {
-		if cost(size) <= least+least/8 {
+		if cost(size) <= least+least/4 {
 			return size
 		}
 	}
