@@ -55,15 +55,11 @@ func (b *book) start(sheet, title string, correction float64) (*page, float64) {
 // who fills in, or leaves lines for, the wearer's code, the date and initials.
 func (b *book) who(p *page, x, baseline float64) {
 	width := p.right() - x
-	code := b.code
-	if code == "" {
-		code = b.Common.AnyHead
-	}
 	fields := []struct {
 		label, value string
 		share        float64
 	}{
-		{b.Common.Wearer, code, .52}, {b.Common.Date, b.o.Date, .27}, {b.Common.Initials, b.o.Initials, .21},
+		{b.Common.Wearer, b.code, .52}, {b.Common.Date, b.o.Date, .27}, {b.Common.Initials, b.o.Initials, .21},
 	}
 	for _, f := range fields {
 		w := width*f.share - 4

@@ -93,7 +93,7 @@ func (b *book) noted(kind layout.NoteKind) string {
 	var list []string
 	for _, n := range b.visit.Notes {
 		if n.Kind == kind {
-			list = append(list, strings.TrimSpace(sides[n.Side]+" "+n.Place))
+			list = append(list, strings.TrimSuffix(sides[n.Side]+": "+n.Place, ": "))
 		}
 	}
 	return strings.Join(list, "; ")

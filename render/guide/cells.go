@@ -11,6 +11,7 @@ import (
 type cell struct {
 	name, note string
 	distance   float64 // mm; NaN has none
+	size       float64 // of the name, in points; zero means 14
 	box        boxKind
 }
 
@@ -31,9 +32,11 @@ const (
 	rowGap     = 1.8
 )
 
-// centimetres writes mm as cm with one decimal.
+// centimetres writes mm as cm with one decimal. Halves of a millimetre, which
+// tapes give often, go up whatever their last bits are.
 func centimetres(mm float64) string {
-	return strconv.FormatFloat(math.Round(mm)/10, 'f', 1, 64)
+	const bits = 1e-6
+	return strconv.FormatFloat(math.Floor(mm+.5+bits)/10, 'f', 1, 64)
 }
 
 // cell sets one with its upper left corner at x, y.
@@ -60,7 +63,11 @@ func (p *page) cell(x, y, width float64, c cell) {
 	if c.note != "" {
 		note = small.width(c.note) + 1.5
 	}
-	w := p.fit(text, baseline, width-note-1, stepBold, c.name)
+	name := stepBold
+	if c.size > 0 {
+		name.size = c.size
+	}
+	w := p.fit(text, baseline, width-note-1, name, c.name)
 	if c.note != "" {
 		p.put(text+w+1.5, baseline, small, c.note)
 	}
@@ -75,6 +82,7 @@ func (f *flow) cells(label string, list []cell) {
 	x := f.p.left() + sideLabel
 	perRow := int((f.p.span() - sideLabel) / leastCell)
 	width := min(mostCell, (f.p.span()-sideLabel)/float64(min(perRow, max(1, len(list)))))
+	f.need(f.rowsHeight(min(len(list), 3*perRow))) // a side of the ring stays together
 	for i := 0; i < len(list); i += perRow {
 		f.need(cellHeight)
 		if i == 0 && label != "" {

@@ -86,7 +86,7 @@ func (b *book) standing(of *plan) {
 	var taken []r2.Vec
 	for _, m := range of.order {
 		at := v.mark(m)
-		p.numbered(at, radius, m)
+		p.numbered(at, radius, m, m.rests && b.o.Posture == Headrest)
 		taken = append(taken, at)
 	}
 	for _, a := range b.auxiliaries() {
@@ -119,7 +119,7 @@ func (v headView) discRadius(of *plan) float64 {
 
 // numbered is an electrode on the drawing: its number in a disc, its name under
 // it; one that is not reached is crossed by a bar.
-func (p *page) numbered(at r2.Vec, radius float64, m *mark) {
+func (p *page) numbered(at r2.Vec, radius float64, m *mark, barred bool) {
 	number := style{size: max(leastSize, 2.6*radius), bold: true}.centred()
 	name := number
 	at.Y -= 1.6
@@ -129,7 +129,7 @@ func (p *page) numbered(at r2.Vec, radius float64, m *mark) {
 	w := name.width(string(m.name))
 	p.area(white, corners(at.X-w/2-.4, at.Y+radius+.3, w+.6, name.cap()+1)...)
 	p.put(at.X, at.Y+radius+.8+name.cap(), name, string(m.name))
-	if m.rests {
+	if barred {
 		p.stroke(heavy, r2.Vec{X: at.X - radius - 1.5, Y: at.Y + radius}, r2.Vec{X: at.X + radius + 1.5, Y: at.Y - radius})
 	}
 }

@@ -1,8 +1,6 @@
 package guide
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -17,7 +15,7 @@ func (b *book) landmarks() {
 	for i, l := range []Landmark{b.Blank.Nasion, b.Blank.Inion, b.Blank.Ear, b.Blank.Around, b.Blank.Vertex} {
 		f.lettered(i, l, words)
 	}
-	x := f.p.right() - drawing
+	x := f.p.right() - drawing - 3
 	f.p.open("drawings", "")
 	sideHead(f.p, x+drawing/2, top, .5)
 	f.p.fit(x+drawing/2, top+72.5, drawing, body.centred(), b.Blank.SideView)
@@ -153,4 +151,4 @@ func backHead(p *page, x, y, scale float64) {
 	p.tag(s.at(r2.Vec{X: 12, Y: 69}), letter(1))
 }
 
-func shareOf(mm, percent float64) string { return centimetres(math.Round(mm*percent) / 100) }
+func shareOf(mm, percent float64) string { return centimetres(mm * percent / 100) }

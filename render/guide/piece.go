@@ -3,6 +3,7 @@ package guide
 import (
 	"math"
 	"strconv"
+	"unicode"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -218,7 +219,7 @@ func (p *piece) along(on *page, title, code string) {
 	s := p.start + 4
 	parts := []string{text}
 	if p.curved() {
-		parts = chunks(text, 6)
+		parts = chunks(text)
 	}
 	w := p.width - (band+small.cap())/2
 	if p.rightward {
@@ -245,65 +246,16 @@ func (p *piece) along(on *page, title, code string) {
 
 func (p *piece) curved() bool { return math.Abs(p.line.heading[len(p.line.heading)-1]) > .01 }
 
-// chunks splits a text into parts of n letters.
-func chunks(text string, n int) []string {
-	letters := []rune(text)
+// chunks splits a text after blanks and hyphens, and where a part would be long.
+func chunks(text string) []string {
+	const long = 6
 	var parts []string
-	for len(letters) > n {
-		parts = append(parts, string(letters[:n]))
-		letters = letters[n:]
-	}
-	return append(parts, string(letters))
-}
-
-const (
-	arrowLength = 10.0
-	arrowAcross = 4.0 // what an arrow across the strip takes of its length
-	arrowWord   = 4.6 // what the word takes
-	nameAbove   = 2.6 // what a name takes before its mark, and after it with its distance
-	nameBelow   = 6.6
-)
-
-// pointer is an arrow to the nose with the word, in the widest free stretch.
-// Where marks are close it is the arrow alone.
-func (p *piece) pointer(b *book, on *page) {
-	from, to := p.widestGap()
-	long := arrowLength
-	if p.nose == noseLeft {
-		long = arrowAcross
-	}
-	worded := to-from >= long+arrowWord && small.width(b.Common.Nose) <= p.width-band
-	need := min(long, to-from)
-	if worded {
-		need += arrowWord
-	}
-	s := from + (to-from-need)/2
-	on.open("nose", b.Common.Nose)
-	defer on.close()
-	if p.nose == noseLeft {
-		across := s + arrowAcross/2
-		on.arrow(heavy, p.at(across, nameStart-2), p.at(across, nameStart-2+arrowLength), 3.4)
-	} else {
-		on.arrow(heavy, p.at(s+min(long, to-from), nameStart+4), p.at(s, nameStart+4), 3.4)
-	}
-	if worded {
-		p.word(on, s+long+arrowWord/2, nameStart-2, small, b.Common.Nose)
-	}
-}
-
-// widestGap is the longest stretch between names.
-func (p *piece) widestGap() (from, to float64) {
-	stops := []float64{p.start}
-	for _, m := range p.marks {
-		if m.distance > p.start && m.distance <= p.end {
-			stops = append(stops, m.distance)
+	part := ""
+	for _, r := range text {
+		part += string(r)
+		if r == '-' || unicode.IsSpace(r) || len(part) >= long {
+			parts, part = append(parts, part), ""
 		}
 	}
-	stops = append(stops, p.end)
-	for i := range len(stops) - 1 {
-		if a, z := stops[i]+nameBelow, stops[i+1]-nameAbove; z-a > to-from+1e-9 {
-			from, to = a, z
-		}
-	}
-	return from, to
+	return append(parts, part)
 }

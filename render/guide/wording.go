@@ -8,7 +8,6 @@ type Text struct {
 		Wearer    string `yaml:"wearer"`
 		Date      string `yaml:"date"`
 		Initials  string `yaml:"initials"`
-		AnyHead   string `yaml:"any_head"`
 		Page      string `yaml:"page"`
 		Continued string `yaml:"continued"`
 		Sides     string `yaml:"sides"`
