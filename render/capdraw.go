@@ -88,7 +88,8 @@ func (m capMap) drawPlaces(c canvas.Canvas, places []vg.Point) {
 }
 
 func drawLink(c canvas.Canvas, path []vg.Point) {
-	drawArrow(c, path, linkWidth, 4, 2.2, true)
+	head := min(4, .25*distance(path[0], path[len(path)-1]))
+	drawArrow(c, path, linkWidth, head, .55*head, true)
 }
 
 // markColour is dark red beyond the limit: in grey, size and weight still tell.

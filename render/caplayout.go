@@ -40,11 +40,20 @@ func (p *CapPlate) layOut(sites capSites) {
 	} else {
 		top, column := c.y, capShare*c.inner
 		p.placeMap(&c, sites, column)
-		p.explain(&c, pageMargin, column)
 		bottom := c.y
 		c.y = top
-		p.findings(&c, pageMargin+column+columnGap, c.inner-column-columnGap)
-		c.y = max(c.y, bottom)
+		x, rest := pageMargin+column+columnGap, c.inner-column-columnGap
+		p.findings(&c, x, rest)
+		c.y += blockGap
+		if c.y < bottom { // the legend goes where the page is emptier
+			p.explain(&c, x, rest)
+			c.y = max(c.y, bottom)
+		} else {
+			right := c.y
+			c.y = bottom
+			p.explain(&c, pageMargin, column)
+			c.y = max(c.y, right)
+		}
 	}
 	p.page.height = pixel * vg.Length(math.Ceil(float64((c.y+pageMargin)/pixel)))
 }
@@ -112,8 +121,9 @@ func (p *CapPlate) findings(c *composer, x, width vg.Length) {
 		c.paragraph(text, x, width, true)
 	}
 	c.paragraph("What to do", x, width, true)
+	indent := regularWidth(fmt.Sprintf("%d. ", len(k.Advice)))
 	for i, a := range k.Advice {
-		c.hanging(fmt.Sprintf("%d.", i+1), typeset(a.String()), x, width)
+		c.hanging(fmt.Sprintf("%d.", i+1), typeset(a.String()), x, indent, width)
 	}
 	if text := "How the cap sits"; k.Swap != layout.NoSwap {
 		heading(text + ", once that is undone")
@@ -136,7 +146,7 @@ func (p *CapPlate) findings(c *composer, x, width vg.Length) {
 	if len(k.Warnings) > 0 {
 		heading("Beware")
 		for _, w := range k.Warnings {
-			c.hanging("–", typeset(w), x, width)
+			c.hanging("–", typeset(w), x, regularWidth("– "), width)
 		}
 	}
 }
@@ -171,8 +181,7 @@ func (p *CapPlate) anglesText(c *composer, x, width vg.Length) {
 }
 
 // hanging sets a paragraph with its number to the left.
-func (c *composer) hanging(number, text string, x, width vg.Length) {
-	indent := regularWidth("8. ")
+func (c *composer) hanging(number, text string, x, indent, width vg.Length) {
 	for i, line := range wrap(text, width-indent, false) {
 		c.y += lineHeight
 		if i == 0 {

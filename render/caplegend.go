@@ -28,7 +28,7 @@ const (
 
 // explain sets the legend and the caption.
 func (p *CapPlate) explain(c *composer, x, width vg.Length) {
-	const room = 26 * vg.Length(1)
+	const room = 28 * vg.Length(1)
 	for _, item := range p.legendItems() {
 		wide := max(room, p.signWidth(item.kind)+textSize)
 		for i, line := range wrap(item.text, width-wide, false) {
@@ -55,23 +55,34 @@ func (p *CapPlate) legendItems() []legendItem {
 	if len(k.Sites) == 0 {
 		what = "edge or vertex of the cap, as the tapes tell"
 	}
-	items := []legendItem{{signPlace, fmt.Sprintf("where an electrode belongs (%d)", len(p.drawing.ideal))}}
+	belongs := fmt.Sprintf("where an electrode belongs (%d)", len(p.drawing.ideal))
+	if missing := len(p.drawing.ideal) - len(k.Sites); missing > 0 && len(k.Sites) > 0 {
+		belongs = fmt.Sprintf("where an electrode belongs (%d, of which %d not measured)", len(p.drawing.ideal), missing)
+	}
+	items := []legendItem{{signPlace, belongs}}
 	if p.drawing.swapped {
-		items = append(items, legendItem{signWay, "electrode, named where it sits"})
+		items = append(items, legendItem{signWay, fmt.Sprintf("electrode (%d), named where it sits", len(p.drawing.marks))})
+		if len(k.Beyond) > 0 {
+			items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, more than %s\u00a0mm off", number(k.Limit, 3))})
+		}
 		items = append(items, legendItem{signMove, "what to do: " + swapText[k.Swap]})
 		return items
 	}
 	items = append(items, legendItem{signWay, fmt.Sprintf("%s (%d): from where it belongs to where it sits", what, len(p.drawing.marks))})
 	if len(k.Beyond) > 0 {
-		items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, over %s\u00a0mm off", number(k.Limit, 3))})
+		items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, more than %s\u00a0mm off", number(k.Limit, 3))})
 	}
 	if len(p.drawing.links) > 0 {
-		items = append(items, legendItem{signExchanged, "to be exchanged; each name stands where its electrode sits"})
+		items = append(items, legendItem{signExchanged, "to be exchanged: each is drawn, and named, where it sits"})
 	}
 	if len(p.moves) > 0 {
 		items = append(items, legendItem{signMove, "what to do: move the cap this way, along the scalp"})
 	}
-	return append(items, legendItem{signBar, fmt.Sprintf("%s\u00a0mm off", number(p.bar(), 3))})
+	scale := "at the map’s scale"
+	if p.Enlarged > 1 {
+		scale = fmt.Sprintf("drawn %g times longer than the map’s scale", p.Enlarged)
+	}
+	return append(items, legendItem{signBar, fmt.Sprintf("%s\u00a0mm off, %s", number(p.bar(), 3), scale)})
 }
 
 // bar is the way that the scale bar shows: the limit, or a centimetre.
@@ -113,7 +124,7 @@ func (p *CapPlate) drawSign(c canvas.Canvas, s capSign) {
 	case signExchanged:
 		drawLink(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})})
 	case signMove:
-		drawArrow(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})}, moveWidth, headLength, headHalf, m.swapped)
+		drawArrow(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})}, moveWidth, headLength, headHalf, m.swapped && p.moves[0].both)
 	case signBar:
 		drawBarSign(c, s.at, p.barLength())
 	}

@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot/vg"
 )
@@ -24,12 +25,14 @@ type capMark struct {
 }
 
 // enlargements are the factors by which ways are drawn longer, the largest first.
-var enlargements = []float64{5, 4, 3, 2}
+var enlargements = []float64{3, 2}
 
 const (
-	// visibleWay is how long on the page the usual way should become, and
-	// usualWay, in mm, what is usual at least: a cap in place must look it.
-	visibleWay = 10 * vg.Length(1)
+	// visibleWay is how long on the page the usual way should become, and longWay
+	// the same where few electrodes leave room. usualWay, in mm, is what is usual
+	// at least: a cap in place must look it.
+	visibleWay = 13 * vg.Length(1)
+	longWay    = 20 * vg.Length(1)
 	usualWay   = 5.
 	// farthestWay is the share of the map's half-axis that no way exceeds by being
 	// enlarged, and ofSpacing the share of the distance between neighbours that the
@@ -57,11 +60,9 @@ func (s capSites) newCapMap(at frame, swapped bool, enlarged float64) capMap {
 	if m.enlarged == 0 {
 		usual := vg.Length(max(median(ways), usualWay/s.radius/at.view.EdgeFront*float64(at.front)))
 		m.enlarged = 1
-		for _, k := range enlargements {
-			if far := vg.Length(k * longest); !swapped && vg.Length(k)*usual <= min(visibleWay, ofSpacing*spacing) && far <= farthestWay*min(at.right, at.front) {
-				m.enlarged = k
-				break
-			}
+		if !swapped {
+			most := min(max(visibleWay, ofSpacing/2*spacing), longWay, ofSpacing*spacing)
+			m.enlarged = enlargement(float64(most/usual), float64(farthestWay*min(at.right, at.front))/longest)
 		}
 	}
 	for i := range m.marks {
@@ -71,14 +72,25 @@ func (s capSites) newCapMap(at frame, swapped bool, enlarged float64) capMap {
 	return m
 }
 
-// spacing is the median distance of an ideal place from the next.
+// enlargement is the largest factor that exceeds none of the limits, else 1.
+func enlargement(limits ...float64) float64 {
+	for _, k := range enlargements {
+		if k <= slices.Min(limits) {
+			return k
+		}
+	}
+	return 1
+}
+
+// spacing is the median distance from where an electrode belongs to where the next
+// one does.
 func (m capMap) spacing() vg.Length {
-	nearest := make([]float64, len(m.ideal))
-	for i, p := range m.ideal {
-		nearest[i] = math.Inf(1)
-		for j, q := range m.ideal {
+	nearest := make([]float64, len(m.marks))
+	for i, p := range m.marks {
+		nearest[i] = 4 * float64(m.frame.right) // of a single one
+		for j, q := range m.marks {
 			if i != j {
-				nearest[i] = min(nearest[i], float64(distance(p, q)))
+				nearest[i] = min(nearest[i], float64(distance(p.from, q.from)))
 			}
 		}
 	}
@@ -121,7 +133,7 @@ func (m capMap) markRadius(e electrode) vg.Length {
 }
 
 // ringSize is the radius of an open circle, which shows around a plain mark in it.
-func (m capMap) ringSize() vg.Length { return 1.9*m.radius + .3 }
+func (m capMap) ringSize() vg.Length { return 1.7*m.radius + .3 }
 
 // millimetres along the scalp are one millimetre of the page, in the mean of
 // midline and coronal line.

@@ -139,7 +139,8 @@ func (m capMap) turning(right bool, text string) capMove {
 // it.
 func (m capMap) height(lower bool, text string, area vg.Rectangle) capMove {
 	const azimuth = 70 * math.Pi / 180
-	near, far := moveGap+m.rim(), moveGap+m.rim()+2*headLength
+	near := headHalf + .5 + m.rim()
+	far := near + 2*headLength
 	if !lower {
 		near, far = far, near
 	}

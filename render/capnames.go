@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 
@@ -18,15 +19,12 @@ type capName struct {
 	electrode string
 }
 
-// fewMarked is how many electrodes beyond the limit may put their names over the
-// plain ones where there is no free room.
-const fewMarked = 12
-
 // placeNames chooses the names that have room: beside an electrode's own mark or
 // its place, covering no other mark, place or way, nearer to its own than to
 // another, inside the head, and clear of each other. Exchanged electrodes come
-// first, then those beyond the limit, then the others, each by how well its site
-// is known. A few marked ones that find no room may cover plain ones.
+// first, then those beyond the limit, the farthest before others, then the rest by
+// how well a site is known. Where only a few are exchanged or beyond the limit,
+// their names may cover plain ones if there is no other room.
 func (m capMap) placeNames() []capName {
 	n := namer{capMap: m, height: canvas.CapHeight(canvas.Sans(textSize, false))}
 	var order []int
@@ -34,22 +32,42 @@ func (m capMap) placeNames() []capName {
 	for i, k := range m.marks {
 		marks[i].Site.Name = k.name
 	}
-	marked := 0
 	for _, i := range byRank(marks) {
-		order = append(order, i)
-		if m.marks[i].marked() {
-			marked++
+		if isLandmark(marks[i].Site.Name) && !m.marks[i].marked() {
+			continue // the landmarks' letters name it
 		}
+		order = append(order, i)
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
 		return cmp.Compare(importance(m.marks[b].electrode), importance(m.marks[a].electrode))
 	})
-	for _, i := range order {
-		if !n.place(i, false) && m.marks[i].marked() && marked <= fewMarked {
+	far, few := m.farthest()
+	for _, i := range far {
+		if !n.place(i, false) && few {
 			n.place(i, true)
 		}
 	}
+	for _, i := range order {
+		if !slices.Contains(far, i) {
+			n.place(i, false)
+		}
+	}
 	return n.names
+}
+
+// farthest are the marks that the page lists, exchanged ones first, and whether
+// they are all that are to be seen.
+func (m capMap) farthest() (far []int, all bool) {
+	for i, k := range m.marks {
+		if k.marked() {
+			far = append(far, i)
+		}
+	}
+	slices.SortStableFunc(far, func(a, b int) int {
+		p, q := m.marks[a], m.marks[b]
+		return cmp.Or(cmp.Compare(importance(q.electrode), importance(p.electrode)), cmp.Compare(q.along, p.along))
+	})
+	return far[:min(len(far), mostFar)], len(far) <= mostFar
 }
 
 func importance(e electrode) int {
@@ -60,6 +78,16 @@ func importance(e electrode) int {
 		return 1
 	}
 	return 0
+}
+
+// letters is the rectangle that a name's letters cover. Few names have one that
+// reaches below the baseline.
+func (t textLine) letters(height vg.Length) vg.Rectangle {
+	box := vg.Rectangle{Min: t.at, Max: t.at.Add(vg.Point{X: t.width(), Y: height})}
+	if strings.ContainsAny(t.text, "gjpqyQ") {
+		box.Min.Y -= descent
+	}
+	return box
 }
 
 // A namer has placed some names and looks for room for the next.
@@ -74,34 +102,40 @@ type namer struct {
 func (n *namer) place(i int, cover bool) bool {
 	k := n.marks[i]
 	text := textLine{text: k.name, bold: k.marked()}
-	width := text.width()
-	reach := n.ringSize() + 1
 	for _, at := range []vg.Point{k.to, k.from} {
 		if n.swapped && at != k.to {
 			break // its place is another's
 		}
-		for _, corner := range []vg.Point{ // lower left corner from the mark
-			{X: -width / 2, Y: reach},
-			{X: -width / 2, Y: -reach - n.height},
-			{X: reach, Y: -n.height / 2},
-			{X: -reach - width, Y: -n.height / 2},
-			{X: .7 * reach, Y: .7 * reach},
-			{X: .7 * reach, Y: -.7*reach - n.height},
-			{X: -.7*reach - width, Y: .7 * reach},
-			{X: -.7*reach - width, Y: -.7*reach - n.height},
-		} {
-			text.at = at.Add(corner)
-			box := vg.Rectangle{Min: text.at, Max: text.at.Add(vg.Point{X: width, Y: n.height})}
-			ground := grown(box, labelMargin)
-			if !n.frame.holds(box) || slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return overlap(ground, r) }) || !n.free(box, i, cover) {
-				continue
+		for _, reach := range []vg.Length{1, 1.4} {
+			for _, corner := range corners(text.width(), n.height, reach*(n.ringSize()+labelMargin+.4)) {
+				text.at = at.Add(corner)
+				box := text.letters(n.height)
+				ground := grown(box, labelMargin)
+				if !n.frame.holds(box) || slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return overlap(ground, r) }) || !n.free(box, i, cover) {
+					continue
+				}
+				n.taken = append(n.taken, ground)
+				n.names = append(n.names, capName{text, k.name})
+				return true
 			}
-			n.taken = append(n.taken, ground)
-			n.names = append(n.names, capName{text, k.name})
-			return true
 		}
 	}
 	return false
+}
+
+// corners are the lower left corners of a name at a distance from its mark: above,
+// below, right, left, and between.
+func corners(width, height, reach vg.Length) []vg.Point {
+	return []vg.Point{
+		{X: -width / 2, Y: reach},
+		{X: -width / 2, Y: -reach - height},
+		{X: reach, Y: -height / 2},
+		{X: -reach - width, Y: -height / 2},
+		{X: .7 * reach, Y: .7 * reach},
+		{X: .7 * reach, Y: -.7*reach - height},
+		{X: -.7*reach - width, Y: .7 * reach},
+		{X: -.7*reach - width, Y: -.7*reach - height},
+	}
 }
 
 // free reports whether a box covers nothing of others and is nearest to its own.
@@ -116,8 +150,8 @@ func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 		if cover && !o.marked() && i != own {
 			continue
 		}
-		reach := n.markRadius(o.electrode) + .3
-		if inBox(o.to, grown(box, reach)) || !n.swapped && crosses(o.from, o.to, grown(box, .6)) {
+		reach := n.markRadius(o.electrode) + labelMargin
+		if inBox(o.to, grown(box, reach)) || !n.swapped && crosses(o.from, o.to, grown(box, labelMargin+.4)) {
 			return false
 		}
 		if i != own && (distance(o.to, middle) < 1.2*least || !n.swapped && distance(o.from, middle) < 1.2*least) {
@@ -125,7 +159,7 @@ func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 		}
 	}
 	for _, p := range n.ideal {
-		if !cover && inBox(p, grown(box, n.ringSize())) {
+		if !cover && inBox(p, grown(box, n.ringSize()+labelMargin)) {
 			return false
 		}
 	}
@@ -172,13 +206,15 @@ func (m capMap) link(pair [2]int) []vg.Point {
 	}
 	along, across := d.Scale(1/length), vg.Point{X: -d.Y / length, Y: d.X / length}
 	bow := max(.18*length, 1.5*m.ringSize())
-	if outward := across.X*(a.X+b.X) + across.Y*(a.Y+b.Y); outward < 0 {
+	way := m.marks[pair[0]].to.Add(m.marks[pair[1]].to).Sub(a.Add(b))
+	if across.X*way.X+across.Y*way.Y > 0 { // the other side is free
 		across = across.Scale(-1)
 	}
 	const pieces = 16
+	free := min((m.ringSize()+1)/length, .25) // at both ends, for the marks
 	var path []vg.Point
 	for i := range pieces + 1 {
-		t := vg.Length(i) / pieces
+		t := free + (1-2*free)*vg.Length(i)/pieces
 		sag := vg.Length(math.Sin(math.Pi * float64(t)))
 		path = append(path, a.Add(along.Scale(t*length)).Add(across.Scale(bow*sag)))
 	}
@@ -189,9 +225,7 @@ func (m capMap) link(pair [2]int) []vg.Point {
 func drawNames(c canvas.Canvas, names []capName) {
 	var grounds vg.Path
 	for _, l := range names {
-		box := l.box()
-		box.Min.Y = l.at.Y
-		rectangle(&grounds, grown(box, labelMargin))
+		rectangle(&grounds, grown(l.letters(canvas.CapHeight(l.face())), labelMargin))
 	}
 	fillPath(c, grounds, color.NRGBA{R: 255, G: 255, B: 255, A: 200})
 	c.SetColor(ink)

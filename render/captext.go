@@ -32,9 +32,9 @@ func (c *Cap) verdict() string {
 	case over == 0:
 		return fmt.Sprintf("all %d %s within %s of their place", n, things, limit)
 	case len(k.Exchanges) > 0:
-		return fmt.Sprintf("%s; %d of %d %s over %s off", exchangedText(k.Exchanges), over, n, things, limit)
+		return fmt.Sprintf("%s; %d of %d %s more than %s off", exchangedText(k.Exchanges), over, n, things, limit)
 	default:
-		return fmt.Sprintf("%d of %d %s over %s off", over, n, things, limit)
+		return fmt.Sprintf("%d of %d %s more than %s off", over, n, things, limit)
 	}
 }
 
@@ -67,24 +67,30 @@ func (c *Cap) angles() []angleLine {
 		name               string
 		angle              layout.Angle
 		edge               layout.Name
-		positive, negative string // where the edge is
+		what               string
+		positive, negative string // where that is
 	}{
-		{"pitch", c.Check.Turn.Pitch, "Cz", "vertex %s too far back", "vertex %s too far forward"},
-		{"roll", c.Check.Turn.Roll, "Cz", "vertex %s too far right", "vertex %s too far left"},
-		{"yaw", c.Check.Turn.Yaw, "Fpz", "front edge %s too far left", "front edge %s too far right"},
+		{"pitch", c.Check.Turn.Pitch, "Cz", "vertex", "too far back", "too far forward"},
+		{"roll", c.Check.Turn.Roll, "Cz", "vertex", "too far right", "too far left"},
+		{"yaw", c.Check.Turn.Yaw, "Fpz", "front edge", "too far left", "too far right"},
 	} {
 		if !a.angle.Known {
 			lines = append(lines, angleLine{a.name, "not known", "not seen by these tapes"})
 			continue
 		}
-		words := a.positive
-		if a.angle.Degrees < 0 {
-			words = a.negative
-		}
 		scale := radius[a.edge] * math.Pi / 180
-		amount := fmt.Sprintf("%.1f ± %.1f\u00a0mm", math.Abs(a.angle.Degrees)*scale, a.angle.Error*scale)
+		amount := math.Abs(a.angle.Degrees) * scale
+		where := a.positive
+		switch {
+		case amount < .05:
+			where = "off"
+		case a.angle.Degrees < 0:
+			where = a.negative
+		}
 		lines = append(lines, angleLine{
-			a.name, fmt.Sprintf("%s° ± %.1f°", signed(a.angle.Degrees), a.angle.Error), fmt.Sprintf(words, amount),
+			a.name,
+			fmt.Sprintf("%s° ± %.1f°", signed(a.angle.Degrees), a.angle.Error),
+			fmt.Sprintf("%s %.1f ± %.1f\u00a0mm %s", a.what, amount, a.angle.Error*scale, where),
 		})
 	}
 	return lines
@@ -137,7 +143,7 @@ func (c *Cap) farthest() string {
 	for _, s := range sites[:shown] {
 		items = append(items, fmt.Sprintf("%s\u00a0%.0f\u00a0mm", s.Name, s.Along))
 	}
-	if len(items) == 0 {
+	if len(items) == 0 || sites[0].Along < .5 {
 		return ""
 	}
 	text := "Farthest off: " + strings.Join(items, ", ")
@@ -158,11 +164,23 @@ func (c *Cap) medians() string {
 	for _, s := range k.Sites {
 		along, radial = append(along, s.Along), append(radial, s.Radial)
 	}
-	text := fmt.Sprintf("Median %.1f\u00a0mm off", median(along))
+	text := fmt.Sprintf("Median %.1f\u00a0mm off; the", median(along))
 	if k.Swap != layout.NoSwap {
-		text = "With that undone"
+		text = "The"
 	}
-	return fmt.Sprintf("%s; a turn leaves %.1f\u00a0mm (root mean square). Not drawn: how far off the head model, in the median %s\u00a0mm outward.", text, k.RMS, signed(median(radial)))
+	return fmt.Sprintf("%s turn leaves %.1f\u00a0mm (root mean square). Not drawn: the distance from the head model, in the median %s.", text, k.RMS, outward(median(radial)))
+}
+
+// outward says a distance along the radius.
+func outward(v float64) string {
+	text := fmt.Sprintf("%.1f\u00a0mm", math.Abs(v))
+	switch {
+	case signed(v) == "0.0":
+		return text
+	case v < 0:
+		return text + " inward"
+	}
+	return text + " outward"
 }
 
 // caption is what the reader must know beside the drawing, in sentences.
@@ -174,13 +192,10 @@ func (p *CapPlate) caption() []string {
 		say("Synthetic data.")
 	}
 	say("Seen from above, nose at the top; left and right are the wearer’s.")
-	say("Ways run along the scalp.")
-	scale := fmt.Sprintf("1\u00a0mm here is %s\u00a0mm of scalp from the vertex outward; sideways the map widens, by half at the ring.", number(p.Millimetres, 2))
-	if p.Enlarged > 1 {
-		say("%s Ways are drawn %s times longer than that.", scale, number(p.Enlarged, 2))
-	} else {
-		say("%s Ways are drawn to that scale.", scale)
+	if !p.drawing.swapped {
+		say("Displacements are along the scalp.")
 	}
+	say("1\u00a0mm here is %s\u00a0mm of scalp from the vertex outward; sideways the map widens, by half at the ring.", number(p.Millimetres, 2))
 	say("Errors (±) are standard errors.")
 	if n := len(c.Check.Uncompared); n > 0 {
 		shown := c.Check.Uncompared[:min(n, mostFar)]

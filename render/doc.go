@@ -41,4 +41,15 @@
 // electrodes of the distance to the nearest other one, it is hatched. The rule is
 // this project's own; the figure states it with the distance. A site that the
 // other sites contradict, as a loose electrode is, gets a ring; doubt.go says when.
+//
+// # Caps
+//
+// A Cap is composed into a CapPlate: the same view of the head with a cap's
+// electrodes, from where each belongs to where it sits, and what to do about it.
+// Arrows are for what to do and for nothing else, numbered as the advice is;
+// what is wrong are lines from an open circle to a filled mark, drawn longer by a
+// whole number where they would be too short to see. An exchanged electrode's line starts
+// at its partner's place, so that it shows the cap's displacement. Where the sides
+// of the whole cap are exchanged there are no lines: the names stand where their
+// electrodes sit.
 package render

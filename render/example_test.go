@@ -61,3 +61,25 @@ func ExampleNiceLimit() {
 	fmt.Println(render.NiceLimit(7.1), render.NiceLimit(11.7), render.NiceLimit(0.0031))
 	// Output: 8 15 0.004
 }
+
+// A cap that slid back, as four tapes tell it.
+func ExampleCap_Compose() {
+	tapes, err := layout.ParseTapes("Nz-Fpz 4.3cm, Iz-Oz 2.7cm, LPA-T7 3.5cm, RPA-T8 3.5cm")
+	if err != nil {
+		log.Fatal(err)
+	}
+	head := layout.Sphere(89.1)
+	check, err := layout.CheckTapes(head, tapes, layout.CapOptions{Limit: 5})
+	if err != nil {
+		log.Fatal(err)
+	}
+	plate, err := (&render.Cap{Check: check, Head: head, Width: 85 * vg.Millimeter}).Compose()
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("%g times longer than 1 mm for %.1f mm\n", plate.Enlarged, plate.Millimetres)
+	fmt.Println(check.Advice[0])
+	// Output:
+	// 3 times longer than 1 mm for 5.1 mm
+	// slide the cap 8 mm forward
+}
