@@ -10,6 +10,7 @@ import (
 	"io"
 	"io/fs"
 	"strings"
+	"syscall"
 )
 
 // Exit codes of the program.
@@ -48,17 +49,27 @@ func Report(w io.Writer, err error) int {
 	return Failed
 }
 
+// advice is what to do about the system's own errors.
+var advice = []struct {
+	err  error
+	text string
+}{
+	{fs.ErrNotExist, "check the name and the folder"},
+	{fs.ErrPermission, "choose a place that you may write to, or files that you may read"},
+	{syscall.ENOSPC, "free some space, or choose another output"},
+	{syscall.ENOTDIR, "a part of the path is a file, not a folder: check the path"},
+	{syscall.EISDIR, "this is a folder: give the name of a file"},
+}
+
 // plain is the error's text; the system's own errors get the words that say
 // what to do.
 func plain(err error) string {
-	text := err.Error()
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return text + ": check the name and the folder"
-	case errors.Is(err, fs.ErrPermission):
-		return text + ": choose a place that you may write to, or files that you may read"
+	for _, a := range advice {
+		if errors.Is(err, a.err) {
+			return err.Error() + ": " + a.text
+		}
 	}
-	return text
+	return err.Error()
 }
 
 // Table prints rows as TSV. Cells must hold neither tabs nor line breaks; both

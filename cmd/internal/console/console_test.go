@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 )
 
@@ -23,6 +24,10 @@ func TestReport(t *testing.T) {
 		{fmt.Errorf("map: %w", Usagef("x")), Misused, "calotte: map: x\n"},
 		{fmt.Errorf("averaging: %w", context.Canceled), Interrupted, "calotte: interrupted; what is on disk is whole\n"},
 		{&os.PathError{Op: "open", Path: "a.edf", Err: os.ErrNotExist}, Failed, "calotte: open a.edf: file does not exist: check the name and the folder\n"},
+		{writing("a.tsv", &os.PathError{Op: "write", Path: ".a.tsv123", Err: syscall.ENOSPC}), Failed,
+			"calotte: writing a.tsv: no space left on device: free some space, or choose another output\n"},
+		{&os.PathError{Op: "open", Path: "a.tsv/b", Err: syscall.ENOTDIR}, Failed,
+			"calotte: open a.tsv/b: not a directory: a part of the path is a file, not a folder: check the path\n"},
 	} {
 		var b bytes.Buffer
 		if code := Report(&b, c.err); code != c.code || b.String() != c.want {
@@ -90,6 +95,80 @@ func TestPlanRefusesInputs(t *testing.T) {
 	for _, path := range []string{in, filepath.Join(dir, "link"), filepath.Join(dir, ".", "in")} {
 		if err := f.Plan(path); err == nil || !strings.Contains(err.Error(), "is an input") {
 			t.Errorf("%s: got %v", path, err)
+		}
+	}
+}
+
+// A folder that cannot be made takes the earlier files and folders with it.
+func TestWriteRemovesFoldersItMade(t *testing.T) {
+	dir := t.TempDir()
+	var f Files
+	f.Put(filepath.Join(dir, "a", "b", "first"), nil)
+	f.Put(filepath.Join(dir, "a", "b", "first", "second"), nil)
+	err := f.Write()
+	if err == nil || !strings.Contains(err.Error(), "second") {
+		t.Errorf("got %v, want an error that names the file", err)
+	}
+	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {
+		t.Errorf("left behind: %v (%v)", entries, err)
+	}
+}
+
+// A link that leads nowhere is something that exists.
+func TestPlanSeesDanglingLinks(t *testing.T) {
+	link := filepath.Join(t.TempDir(), "link")
+	if err := os.Symlink("nowhere", link); err != nil {
+		t.Skip("no symbolic links here")
+	}
+	if err := (&Files{}).Plan(link); err == nil || !strings.Contains(err.Error(), "exists") {
+		t.Errorf("got %v", err)
+	}
+	if err := (&Files{Force: true}).Plan(link); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestReadFileRefuses(t *testing.T) {
+	dir := t.TempDir()
+	for path, want := range map[string]string{
+		dir:                             "is a folder: give the files in it",
+		os.DevNull:                      "is a device or a pipe, no file",
+		filepath.Join(dir, "not there"): "not there",
+	} {
+		if _, err := ReadFile(path); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: got %v, want %q", path, err, want)
+		}
+	}
+	large := filepath.Join(dir, "large")
+	if err := os.WriteFile(large, nil, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(large, LargestTable+1); err != nil {
+		t.Skip("no file of that size here")
+	}
+	if _, err := ReadFile(large); err == nil || !strings.Contains(err.Error(), "holds 1.1 GB") {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestDistinct(t *testing.T) {
+	dir := t.TempDir()
+	a, b, c := filepath.Join(dir, "a"), filepath.Join(dir, "b"), filepath.Join(dir, "c")
+	for _, path := range []string{a, b} {
+		if err := os.WriteFile(path, nil, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Link(a, c); err != nil {
+		t.Skip("no hard links here")
+	}
+	if err := Distinct([]string{a, b, "nowhere", "nowhere"}); err != nil {
+		t.Error(err)
+	}
+	for _, paths := range [][]string{{a, b, a}, {a, b, c}, {b, a, filepath.Join(dir, ".", "a")}} {
+		var usage *UsageError
+		if err := Distinct(paths); !errors.As(err, &usage) {
+			t.Errorf("%v: got %v", paths, err)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"syscall"
 
 	"github.com/google/renameio/v2/maybe"
@@ -41,18 +42,22 @@ func (f *Files) Plan(paths ...string) error {
 }
 
 func (f *Files) check(path string) error {
-	info, err := os.Stat(path)
+	// Lstat also sees a link that leads nowhere, which a new file would replace.
+	_, err := os.Lstat(path)
 	switch {
 	case errors.Is(err, os.ErrNotExist), errors.Is(err, syscall.ENOTDIR): // the folder is looked at next
 		return nil
 	case err != nil:
 		return err
-	case info.IsDir():
-		return fmt.Errorf("%s is a folder: give the name of a file", path)
 	}
-	for _, input := range f.Inputs {
-		if in, err := os.Stat(input); err == nil && os.SameFile(in, info) {
-			return fmt.Errorf("%s is an input and would be overwritten: choose another output", path)
+	if info, err := os.Stat(path); err == nil {
+		if info.IsDir() {
+			return fmt.Errorf("%s is a folder: give the name of a file", path)
+		}
+		for _, input := range f.Inputs {
+			if in, err := os.Stat(input); err == nil && os.SameFile(in, info) {
+				return fmt.Errorf("%s is an input and would be overwritten: choose another output", path)
+			}
 		}
 	}
 	if !f.Force {
@@ -90,25 +95,55 @@ func (f *Files) Put(path string, content []byte) {
 	f.queue = append(f.queue, pending{path, content})
 }
 
-// Write puts the queued files on disk. On an error it removes those it has
-// written, except the ones that took the place of an older file.
+// Write puts the queued files on disk. On an error it removes the files and
+// folders that it has made; a file that took the place of an older one stays.
 func (f *Files) Write() error {
-	var fresh []string
+	var made []string // in the order of making
 	for _, p := range f.queue {
-		_, statErr := os.Stat(p.path)
-		if err := os.MkdirAll(filepath.Dir(p.path), 0o777); err != nil {
-			return err
+		folders, err := makeFolder(filepath.Dir(p.path))
+		made = append(made, folders...)
+		_, missing := os.Lstat(p.path)
+		if err == nil {
+			err = maybe.WriteFile(p.path, p.content, 0o666)
 		}
-		if err := maybe.WriteFile(p.path, p.content, 0o666); err != nil {
-			for _, path := range fresh {
-				err = errors.Join(err, os.Remove(path))
+		if err != nil {
+			for _, path := range slices.Backward(made) {
+				os.Remove(path) // the error that is reported says what went wrong
 			}
-			return fmt.Errorf("writing %s: %w", p.path, err)
+			return writing(p.path, err)
 		}
-		if errors.Is(statErr, os.ErrNotExist) {
-			fresh = append(fresh, p.path)
+		if errors.Is(missing, os.ErrNotExist) {
+			made = append(made, p.path)
 		}
 	}
 	f.queue = nil
 	return nil
+}
+
+// makeFolder makes a folder and those above it, and returns the ones that it
+// made, the outermost first.
+func makeFolder(dir string) (made []string, err error) {
+	for d := dir; ; d = filepath.Dir(d) {
+		if _, err := os.Stat(d); !errors.Is(err, os.ErrNotExist) || d == filepath.Dir(d) {
+			break
+		}
+		made = append(made, d)
+	}
+	slices.Reverse(made)
+	return made, os.MkdirAll(dir, 0o777)
+}
+
+// writing names the file that was to be written: the system's error names the
+// one beside it that is renamed in the end.
+func writing(path string, err error) error {
+	cause := err
+	var file *os.PathError
+	var link *os.LinkError
+	switch {
+	case errors.As(err, &file):
+		cause = file.Err
+	case errors.As(err, &link):
+		cause = link.Err
+	}
+	return fmt.Errorf("writing %s: %w", path, cause)
 }

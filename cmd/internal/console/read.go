@@ -1,0 +1,70 @@
+package console
+
+import (
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+)
+
+// LargestTable is the most that ReadFile takes into memory. A table of 345 sites
+// with a million samples is larger, but no average is.
+const LargestTable = 1 << 30
+
+// ReadFile reads a file whole. It refuses what is no regular file, since a device
+// need not end and a pipe need not begin, and what no table or description can be
+// as large as.
+func ReadFile(path string) ([]byte, error) {
+	file, info, err := Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	if info.Size() > LargestTable {
+		return nil, fmt.Errorf("%s holds %.1f GB: expected a table or a description of at most 1 GB", path, float64(info.Size())/1e9)
+	}
+	data, err := io.ReadAll(io.LimitReader(file, LargestTable))
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", path, err)
+	}
+	return data, nil
+}
+
+// Open opens a regular file for reading. It looks before it opens: opening a
+// pipe may wait for ever.
+func Open(path string) (*os.File, fs.FileInfo, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, nil, err
+	case info.IsDir():
+		return nil, nil, fmt.Errorf("%s is a folder: give the files in it", path)
+	case !info.Mode().IsRegular():
+		return nil, nil, fmt.Errorf("%s is a device or a pipe, no file: save its content to a file and give that", path)
+	}
+	file, err := os.Open(path)
+	return file, info, err
+}
+
+// Distinct refuses a file that is given twice, be it under two names. Paths that
+// lead nowhere are left to who opens them.
+func Distinct(paths []string) error {
+	infos := make([]fs.FileInfo, len(paths))
+	for i, path := range paths {
+		info, err := os.Stat(path)
+		if err != nil {
+			continue
+		}
+		infos[i] = info
+		for j, other := range infos[:i] {
+			if other == nil || !os.SameFile(other, info) {
+				continue
+			}
+			if paths[j] == path {
+				return Usagef("%s is given twice", path)
+			}
+			return Usagef("%s and %s are one file: give it once", paths[j], path)
+		}
+	}
+	return nil
+}
