@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -53,8 +54,9 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 		return err
 	}
 	fmt.Fprintf(w, "wrote %d recordings and %s\n", len(study.Participants()), filepath.Join(dir, "truth.tsv"))
-	for _, args := range demoSteps(study, dir) {
-		fmt.Fprintf(w, "\n$ calotte %s\n", commandLine(args))
+	for _, s := range demoSteps(study, dir) {
+		fmt.Fprintf(w, "\n$ calotte %s\n", strings.Join(s.shown, " "))
+		args := s.args
 		if a.force {
 			args = append(args, "--force")
 		}
@@ -119,53 +121,52 @@ func recordingPath(dir, id string) string {
 	return filepath.Join(dir, "recordings", id+"_task-flags_eeg.edf")
 }
 
+// A step is one command line of the job; shown is how it is printed, with a
+// pattern in the place of many files.
+type step struct{ args, shown []string }
+
+func plainStep(args ...string) step { return step{args, args} }
+
 // demoSteps are the command lines of the job, in order.
-func demoSteps(study *forward.Study, dir string) [][]string {
+func demoSteps(study *forward.Study, dir string) []step {
 	averages, head := filepath.Join(dir, "averages"), filepath.Join(dir, "pilots_head.json")
 	average := func(more ...string) []string {
 		return append([]string{"average", "--condition", "known=known", "--condition", "novel=novel",
 			"--epoch", "-200..600ms", "--reference", "average", "--reject", "150uV", "-o", averages}, more...)
 	}
-	each := average("--each")
-	var repaired [][]string
+	var sound, everyone []string
+	var repaired []step
 	for _, p := range study.Participants() {
 		path := recordingPath(dir, p.ID)
+		for _, condition := range study.Conditions() {
+			everyone = append(everyone, filepath.Join(averages, p.ID+"_"+condition+"_average.tsv"))
+		}
 		if len(p.Failing) == 0 {
-			each = append(each, path)
+			sound = append(sound, path)
 			continue
 		}
-		repaired = append(repaired, average("--repair", strings.Join(p.Failing, ","), "--head", head, path))
+		repaired = append(repaired, plainStep(average("--repair", strings.Join(p.Failing, ","), "--head", head, path)...))
 	}
-	h := study.Head()
-	steps := [][]string{{"place", "--circumference", fmt.Sprintf("%gmm", h.Circumference), "-o", head}, each}
-	steps = append(steps, repaired...)
-	everyone := filepath.Join(averages, "sub-*_average.tsv")
-	group := filepath.Join(averages, "pilots_")
-	return append(steps,
-		[]string{"combine", everyone, "--name", "pilots", "-o", averages},
-		[]string{"combine", everyone, "--difference", "known,novel", "--name", "pilots", "-o", averages},
-		[]string{"map", group + "known_average.tsv", group + "novel_average.tsv", group + "known-novel_average.tsv",
-			"--at", "95ms,170ms,350ms", "--head", head, "-o", filepath.Join(dir, "maps.png")},
-		[]string{"values", group + "known_average.tsv", group + "novel_average.tsv",
-			"--at", "95ms,170ms,350ms", "--sites", "O1,O2,P7,P8,Pz", "--head", head, "-o", filepath.Join(dir, "values.tsv")},
-	)
-}
-
-// commandLine joins arguments, and shortens a long list of files to the first
-// two: the same files can be given by a pattern.
-func commandLine(args []string) string {
-	var files int
-	var texts []string
-	for _, arg := range args {
-		if strings.HasSuffix(arg, ".edf") {
-			if files++; files > 2 {
-				continue
-			}
+	each := step{
+		args:  average(append([]string{"--each"}, sound...)...),
+		shown: average("--each", sound[0], sound[1], fmt.Sprintf("… (%d more)", len(sound)-2)),
+	}
+	combine := func(more ...string) step {
+		pattern := filepath.Join(averages, "sub-*_average.tsv")
+		more = append(more, "--name", "pilots", "-o", averages)
+		return step{
+			args:  slices.Concat([]string{"combine"}, everyone, more),
+			shown: append([]string{"combine", pattern}, more...),
 		}
-		texts = append(texts, arg)
 	}
-	if files > 2 {
-		texts = append(texts, fmt.Sprintf("… (%d more)", files-2))
-	}
-	return strings.Join(texts, " ")
+	steps := []step{plainStep("place", "--circumference", fmt.Sprintf("%gmm", study.Head().Circumference), "-o", head), each}
+	group := filepath.Join(averages, "pilots_")
+	return append(append(steps, repaired...),
+		combine(),
+		combine("--difference", "known,novel"),
+		plainStep("map", group+"known_average.tsv", group+"novel_average.tsv", group+"known-novel_average.tsv",
+			"--at", "95ms,170ms,350ms", "--head", head, "-o", filepath.Join(dir, "maps.png")),
+		plainStep("values", group+"known_average.tsv", group+"novel_average.tsv",
+			"--at", "95ms,170ms,350ms", "--sites", "O1,O2,P7,P8,Pz", "--head", head, "-o", filepath.Join(dir, "values.tsv")),
+	)
 }

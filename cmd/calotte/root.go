@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strings"
 
@@ -97,10 +98,12 @@ func (a *app) root() *cobra.Command {
 	}
 	root.SetVersionTemplate("calotte {{.Version}}\n")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		return console.Usagef("%s (see %s --help)", strings.TrimSuffix(err.Error(), "."), c.CommandPath())
+		text := parsing.ReplaceAllString(err.Error(), "expected a number")
+		return console.Usagef("%s (see %s --help)", strings.TrimSuffix(text, "."), c.CommandPath())
 	})
+	root.SetHelpCommand(help(root))
 	global := root.PersistentFlags()
-	global.BoolVarP(&a.quiet, "quiet", "q", false, "no progress and no summary")
+	global.BoolVarP(&a.quiet, "quiet", "q", false, "no progress, no summary, no notes; warnings stay")
 	global.BoolVar(&a.force, "force", false, "replace existing outputs")
 	global.IntVar(&a.jobs, "jobs", 0, "`N` processors to use; 0: all. Results do not depend on it")
 	global.Uint64Var(&a.seed, "seed", 1, "`SEED` of everything random")
@@ -123,6 +126,24 @@ func (a *app) root() *cobra.Command {
 		}
 	}
 	return root
+}
+
+// parsing is how the standard library says that a text is no number.
+var parsing = regexp.MustCompile(`strconv\..*`)
+
+// help explains a verb; an unknown one is a mistake, not a topic.
+func help(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [command]",
+		Short: "Explain a command",
+		RunE: func(_ *cobra.Command, args []string) error {
+			c, rest, err := root.Find(args)
+			if err != nil || len(rest) > 0 {
+				return console.Usagef("no command %q to explain: see calotte --help", strings.Join(args, " "))
+			}
+			return c.Help()
+		},
+	}
 }
 
 // inputs demands at least n arguments, which what names.
@@ -186,10 +207,10 @@ func (a *app) notes() io.Writer {
 	return a.stderr
 }
 
-// warn prints remarks that the user should act on, or at least know.
+// warn prints remarks that the user should act on, also when quiet.
 func (a *app) warn(texts []string) {
 	for _, text := range texts {
-		fmt.Fprintf(a.notes(), "warning: %s\n", text)
+		fmt.Fprintf(a.stderr, "warning: %s\n", text)
 	}
 }
 
