@@ -39,8 +39,8 @@ type Cap struct {
 
 // A CapPlate is a Cap that is laid out. It is a canvas.Figure.
 type CapPlate struct {
-	// Enlarged is how many times longer than the map's scale the ways from ideal
-	// to measured places are drawn. The legend says so.
+	// Enlarged is how many times the map's scale the ways from ideal to measured
+	// places are drawn at. The legend says so.
 	Enlarged float64
 	// Millimetres along the scalp are one millimetre of the page, from the vertex
 	// outward.

@@ -78,11 +78,11 @@ func (p *CapPlate) legendItems() []legendItem {
 	if len(p.moves) > 0 {
 		items = append(items, legendItem{signMove, "what to do: move the cap this way, along the scalp"})
 	}
-	scale := "at the map’s scale"
+	scale := "the map’s scale"
 	if p.Enlarged > 1 {
-		scale = fmt.Sprintf("drawn %g times longer than the map’s scale", p.Enlarged)
+		scale = fmt.Sprintf("%g times the map’s scale", p.Enlarged)
 	}
-	return append(items, legendItem{signBar, fmt.Sprintf("%s\u00a0mm off, %s", number(p.bar(), 3), scale)})
+	return append(items, legendItem{signBar, fmt.Sprintf("%s\u00a0mm off, drawn at %s", number(p.bar(), 3), scale)})
 }
 
 // bar is the way that the scale bar shows: the limit, or a centimetre.

@@ -77,9 +77,9 @@ func ExampleCap_Compose() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Printf("%g times longer than 1 mm for %.1f mm\n", plate.Enlarged, plate.Millimetres)
+	fmt.Printf("%g times the scale of %.1f mm to 1 mm\n", plate.Enlarged, plate.Millimetres)
 	fmt.Println(check.Advice[0])
 	// Output:
-	// 3 times longer than 1 mm for 5.1 mm
+	// 3 times the scale of 5.1 mm to 1 mm
 	// slide the cap 8 mm forward
 }
