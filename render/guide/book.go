@@ -38,6 +38,7 @@ const (
 // content begins.
 func (b *book) start(sheet, title string, correction float64) (*page, float64) {
 	p := newPage(b.o.Paper, correction, title)
+	p.description = title + ". " + b.Common.Sides + " " + b.Common.Decide
 	b.pages = append(b.pages, p)
 	p.open("header", title)
 	x, y := p.left(), p.top()

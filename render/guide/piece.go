@@ -225,19 +225,23 @@ func (p *piece) along(on *page, title, code string) {
 	if p.rightward {
 		w = p.width - (band-small.cap())/2
 	}
+	var last place
 	for _, part := range parts {
-		long := small.width(part)
-		if p.curved() { // the shorter side of the band must hold it
-			near := r2.Norm(r2.Sub(p.at(s+.5, p.width-band), p.at(s-.5, p.width-band)))
-			far := r2.Norm(r2.Sub(p.at(s+.5, p.width), p.at(s-.5, p.width)))
-			long = (long + .6) / min(near, far)
+		st := small
+		long := st.width(part)
+		for { // as near to the part before as the bend allows
+			st.turn = p.tilt(s+long/2) - math.Pi/2
+			_, takes := st.set(p.at(s, w), part)
+			if last.text == "" || !overlap(takes.corners, last.corners) {
+				last = takes
+				break
+			}
+			s += .2
 		}
 		if s+long > p.end-2 {
 			on.fail("the wearer's code %q is too long for the strip %s: shorten it", code, p.arc)
 			return
 		}
-		st := small
-		st.turn = p.tilt(s+long/2) - math.Pi/2
 		v := p.at(s, w)
 		on.put(v.X, v.Y, st, part)
 		s += long

@@ -103,6 +103,9 @@ func (s *strip) mark(p *plan, r layout.Rule) error {
 	before, after := arc.Parts()
 	steps := len(r.Sites) - 1
 	for i, n := range r.Sites {
+		if i == steps/2 {
+			n = r.Via // on the lower ring the ear point, which is also T9 or T10
+		}
 		if p.byName[n] == nil || n == s.from || n == s.to || i == 0 || i == steps {
 			continue
 		}

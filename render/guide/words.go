@@ -76,16 +76,22 @@ func (p *page) put(x, y float64, s style, text string) float64 {
 	if text == "" {
 		return 0
 	}
+	start, place := s.set(r2.Vec{X: x, Y: y}, text)
+	p.items = append(p.items, words{text, p.point(start), s})
+	p.taken = append(p.taken, place)
+	return s.width(text)
+}
+
+// set finds where a line begins that is put at a point, and the place it takes.
+func (s style) set(at r2.Vec, text string) (start r2.Vec, takes place) {
 	w := s.width(text)
 	sin, cos := math.Sincos(s.turn)
 	along, up := r2.Vec{X: cos, Y: -sin}, r2.Vec{X: -sin, Y: -cos}
-	start := r2.Add(r2.Vec{X: x, Y: y}, r2.Scale(-s.align*w, along))
+	start = r2.Add(at, r2.Scale(-s.align*w, along))
 	corner := func(a, u float64) r2.Vec { return r2.Add(start, r2.Add(r2.Scale(a, along), r2.Scale(u, up))) }
-	p.items = append(p.items, words{text, p.point(start), s})
-	p.taken = append(p.taken, place{text: text, corners: []r2.Vec{
+	return start, place{text: text, corners: []r2.Vec{
 		corner(0, -s.drop()), corner(w, -s.drop()), corner(w, s.cap()), corner(0, s.cap()),
-	}})
-	return w
+	}}
 }
 
 // fit sets one line in a width, in smaller type where it needs it.
