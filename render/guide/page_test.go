@@ -140,6 +140,7 @@ func TestPagesRefuse(t *testing.T) {
 		{"unknown paper", "P1", func(o *Options) { o.Paper = 7 }, "paper 7 is unknown"},
 		{"a site twice", "P1", func(o *Options) { o.Sites = []layout.Name{"F3", "F3"} }, `site "F3" is given twice`},
 		{"an earlobe", "P1", func(o *Options) { o.Sites = []layout.Name{"A1"} }, `earlobe "A1"`},
+		{"the 10-5 system", "P1", func(o *Options) { o.Sites = layout.Set1005() }, "345 sites: a guide has room for 99"},
 		{"an endless code", strings.Repeat("x", 90), func(o *Options) {}, "shorten it"},
 	} {
 		o := Options{}

@@ -1,6 +1,7 @@
 package guide
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -44,10 +45,16 @@ var straightArcs = []string{midline, coronal, leftRing, rightRing}
 // skeleton are the marks that others need, whatever the set.
 var skeleton = []layout.Name{"Nz", "Iz", "LPA", "RPA", "Cz", "Fpz", "Oz", "T7", "T8"}
 
+// mostSites is as many as the drawing of the head holds in type of 9 points.
+const mostSites = 99
+
 func newPlan(s layout.Surface, h layout.Head, o *Options) (*plan, error) {
 	names := o.Sites
 	if len(names) == 0 {
 		names = layout.Set1020()
+	}
+	if len(names) > mostSites {
+		return nil, fmt.Errorf("%d sites: a guide has room for %d that can be read at arm's length, as the 89 of 10-10; give fewer", len(names), mostSites)
 	}
 	if _, err := layout.Place(s, names); err != nil {
 		return nil, err // names the user's own mistakes, before any is added
