@@ -24,6 +24,7 @@ type guideFlags struct {
 	sites     siteSet
 	options   guide.Options
 	wearer    string
+	notes     noteFlags
 	strips    bool
 	bar       unit.Length
 	capSizes  string
@@ -59,6 +60,7 @@ Local rules and a licensed practitioner decide.`,
 	flags.BoolVar(&f.blank, "blank", false, "the guide for any head, before a number exists")
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
 	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name")
+	flags.Var(&f.notes, "note", "what was found, as \"scar left above the ear\"; also shunt, plate, skull defect, inion uncertain; repeat for more")
 	flags.StringVar(&f.options.Date, "date", "", "`DATE` of the visit, as 2026-03-09")
 	flags.StringVar(&f.options.Initials, "initials", "", "the technician's `INITIALS`")
 	flags.StringVar(&f.options.Ground, "ground", "", "`PLACE` of the ground electrode")
@@ -196,6 +198,7 @@ func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *co
 	if f.wearer != "" {
 		head.Wearer = f.wearer
 	}
+	head.Notes = append(head.Notes, f.notes...)
 	f.sources = append(f.sources, head.sources...)
 	pages, err = guide.Pages(head.surface, head.Visit, f.options)
 	return pages, asked, err

@@ -23,11 +23,12 @@ type headFlags struct {
 	circumference, nasionInion, earEar unit.Length
 	leftRing, rightRing                unit.Length
 	leftEar, rightEar                  unit.Length
+	widest                             unit.Length
 	scan, landmarks, scanUnit          string
 }
 
 // tapeFlags are the names of the tape measures; each is a flag.
-var tapeFlags = []string{"circumference", "nasion-inion", "ear-ear", "left-ring", "right-ring", "left-ear", "right-ear"}
+var tapeFlags = []string{"circumference", "nasion-inion", "ear-ear", "left-ring", "right-ring", "left-ear", "right-ear", "widest"}
 
 func (h *headFlags) register(c *cobra.Command) {
 	flags := c.Flags()
@@ -39,6 +40,7 @@ func (h *headFlags) register(c *cobra.Command) {
 	flags.Var(&h.rightRing, "right-ring", "the right half of the ring")
 	flags.Var(&h.leftEar, "left-ear", "the left ear to the vertex, measured apart")
 	flags.Var(&h.rightEar, "right-ear", "the right ear to the vertex")
+	flags.Var(&h.widest, "widest", "tape around the head where it is widest, for the cap's size only")
 	flags.StringVar(&h.scan, "scan", "", "`FILE` with the scanned head, .ply, .obj or .stl; needs --landmarks")
 	flags.StringVar(&h.landmarks, "landmarks", "", "`FILE` with NAS, INI, LPA and RPA of the scan: name, x, y, z")
 	flags.StringVar(&h.scanUnit, "scan-unit", "", "`UNIT` of the scan, mm, cm or m (default: found from its size)")
@@ -100,7 +102,9 @@ func (h *headFlags) model(a *app, c *cobra.Command) (*headModel, error) {
 				LeftEar: float64(h.leftEar), RightEar: float64(h.rightEar),
 			},
 		}
-		w, err := fromVisit(a, head.Visit())
+		visit := head.Visit()
+		visit.Widest = float64(h.widest)
+		w, err := fromVisit(a, visit)
 		if err != nil {
 			return nil, &console.UsageError{Err: err}
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 	"time"
 
@@ -96,30 +97,57 @@ func (q *interview) notes() ([]layout.Note, error) {
 	}
 }
 
-// parseNote reads "2 left above the ear".
+// parseNote reads what is to be noted, by its number or in words, the side, and
+// where: "2 left above the ear", "skull defect right temple".
 func parseNote(text string) (layout.Note, error) {
-	fields := strings.Fields(text)
-	var which int
-	if _, err := fmt.Sscanf(fields[0], "%d", &which); err != nil || which < 1 || which > len(kinds) {
-		return layout.Note{}, fmt.Errorf("%q: expected a number from 1 to %d first", fields[0], len(kinds))
+	kind, rest, err := noteKind(strings.TrimSpace(text))
+	if err != nil {
+		return layout.Note{}, err
 	}
-	n := layout.Note{Kind: kinds[which-1]}
-	if len(fields) == 1 {
-		if n.Kind == layout.InionUncertain {
-			n.Side = layout.Midline
-			return n, nil
-		}
-		return n, fmt.Errorf("%s: expected left, right or midline behind the number", n.Kind)
+	n := layout.Note{Kind: kind, Side: layout.Midline}
+	side, place, _ := strings.Cut(strings.TrimSpace(rest), " ")
+	switch s := layout.Side(strings.ToLower(side)); {
+	case s == layout.LeftSide, s == layout.RightSide, s == layout.Midline:
+		n.Side, n.Place = s, strings.TrimSpace(place)
+	case side != "" || kind != layout.InionUncertain:
+		return n, fmt.Errorf("%s: %q: expected left, right or midline behind it", kind, side)
 	}
-	switch side := layout.Side(strings.ToLower(fields[1])); side {
-	case layout.LeftSide, layout.RightSide, layout.Midline:
-		n.Side = side
-	default:
-		return n, fmt.Errorf("%q: expected left, right or midline behind the number", fields[1])
-	}
-	n.Place = strings.Join(fields[2:], " ")
 	return n, nil
 }
+
+// noteKind splits off what a note is about.
+func noteKind(text string) (kind layout.NoteKind, rest string, err error) {
+	for i, k := range kinds {
+		for _, begin := range []string{strconv.Itoa(i + 1), string(k)} {
+			rest, ok := strings.CutPrefix(strings.ToLower(text), begin)
+			if ok && (rest == "" || rest[0] == ' ') {
+				return k, text[len(begin):], nil
+			}
+		}
+	}
+	return "", "", fmt.Errorf("%q: expected a number from 1 to %d first, or what it stands for, such as scar", text, len(kinds))
+}
+
+// noteFlags collects notes from flags.
+type noteFlags []layout.Note
+
+func (ns *noteFlags) Set(text string) error {
+	n, err := parseNote(text)
+	if err == nil {
+		*ns = append(*ns, n)
+	}
+	return err
+}
+
+func (ns noteFlags) String() string {
+	texts := make([]string, len(ns))
+	for i, n := range ns {
+		texts[i] = strings.TrimSpace(fmt.Sprintf("%s %s %s", n.Kind, n.Side, n.Place))
+	}
+	return strings.Join(texts, "; ")
+}
+
+func (ns noteFlags) Type() string { return "note" }
 
 // line asks for one line of text.
 func (q *interview) line(prompt string) (string, error) {

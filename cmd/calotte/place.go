@@ -26,6 +26,7 @@ type placeFlags struct {
 	positions electrodesFlags
 	sites     siteSet
 	wearer    string
+	notes     noteFlags
 	format    format
 	output    string
 }
@@ -69,6 +70,7 @@ a licensed practitioner decide.`,
 	f.positions.register(c, false)
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
 	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name, for the head file")
+	flags.Var(&f.notes, "note", "for the head file, as \"scar left above the ear\"; also shunt, plate, skull defect, inion uncertain; repeat for more")
 	flags.Var(&f.format, "format", "of the table on standard output: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`: NAME_electrodes.tsv or NAME_head.json")
 	return c
@@ -82,6 +84,7 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 	if f.wearer != "" {
 		head.Wearer = f.wearer
 	}
+	head.Notes = append(head.Notes, f.notes...)
 	placed, err := layout.Place(head.surface, f.sites.names)
 	if err != nil {
 		return &console.UsageError{Err: err}

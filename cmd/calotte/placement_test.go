@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -63,6 +64,8 @@ func TestPlacementMistakes(t *testing.T) {
 		{"scan that is none", electrodes("solid nothing"), "place --scan FILE --landmarks FILE -o OUT_electrodes.tsv", console.Failed, []string{"cap_electrodes.tsv"}},
 		{"unit of a scan", electrodes("x"), "place --scan FILE --landmarks FILE --scan-unit inch -o OUT_electrodes.tsv", console.Misused, []string{"--scan-unit"}},
 		{"one file to compare", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "place FILE", console.Misused, []string{"second"}},
+		{"note of no kind", head, "place --note bump_left " + tapeArgs + " -o OUT_head.json", console.Misused, []string{"bump_left", "scar"}},
+		{"note without a side", head, "place --note scar " + tapeArgs + " -o OUT_head.json", console.Misused, []string{"left, right or midline"}},
 		{"halves that do not add up", head, "place " + tapeArgs + " --left-ring 200mm --right-ring 300mm -o OUT_electrodes.tsv", console.Misused, []string{"ring"}},
 	} {
 		t.Run(strings.ReplaceAll(c.name, " ", "_"), c.check)
@@ -190,6 +193,26 @@ func TestGuideAsks(t *testing.T) {
 	}
 	if _, stderr, code := calotte("guide", "P020", "--force"); code != console.OK || strings.Contains(stderr, "reading:") {
 		t.Errorf("the second guide: exit %d: %s", code, stderr)
+	}
+}
+
+// Notes and the widest circumference go into the head file.
+func TestNotesOfAHead(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "P014_head.json")
+	args := append([]string{"place", "--note", "Skull defect right above the ear", "--note", "inion uncertain", "--widest", "57cm", "-o", path}, strings.Fields(tapeArgs)...)
+	must(t, args...)
+	file, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	visit, err := layout.DecodeVisit(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []layout.Note{{Kind: layout.SkullDefect, Side: layout.RightSide, Place: "above the ear"}, {Kind: layout.InionUncertain, Side: layout.Midline}}
+	if visit.Widest != 570 || !slices.Equal(visit.Notes, want) {
+		t.Errorf("%+v", visit)
 	}
 }
 
