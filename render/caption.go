@@ -68,6 +68,10 @@ func (p *Plate) caption() []string {
 
 func (p *Plate) contourText() string {
 	s := p.sheet
+	if !p.Scale.Contoured() {
+		return fmt.Sprintf("No contour but zero, grey: the scale ends below twice the median standard error, which is %s\u00a0%s.",
+			number(s.StandardError, 2), s.unit())
+	}
 	text := "Contours every " + s.amount(p.Scale.Step) + ", negative dashed"
 	if s.Quantity == topo.Potential {
 		text += ", zero grey"

@@ -173,7 +173,7 @@ func (s *Sheet) measure(g grid, panels []*panel) Scale {
 // contourSpacing is the longest piece of a contour line on the page.
 const contourSpacing = .6 // pt
 
-// contours of a panel: for every tick, the limits included, since a clipped map
+// contours of a panel: for every level, the limits included, since a clipped map
 // goes on beyond them. A map that stays within a step of zero has nothing to
 // show at this scale, and where it crosses zero is no exception. Nor is there a
 // line at zero for current densities, which between weak sources and sinks
@@ -182,7 +182,7 @@ func (p *panel) contours(s Scale, q topo.Quantity) (levels []float64, lines [][]
 	if p.flat {
 		return nil, nil
 	}
-	for _, v := range s.Ticks() {
+	for _, v := range s.Levels() {
 		if v != 0 || q == topo.Potential && p.reaches(s.Step) {
 			levels = append(levels, v)
 		}

@@ -66,8 +66,9 @@ func niceAbove(magnitude float64) (limit float64, steps []int) {
 
 // ContourStep divides a limit evenly, into as many steps as are readable but
 // none finer than twice the standard error, in the limit's unit. A standard
-// error of zero or NaN is unknown and asks for nothing. A standard error above
-// half the limit leaves one step: the limit itself.
+// error of zero or NaN is unknown and asks for nothing. Where twice the standard
+// error exceeds the limit itself, it is the step, and no contour but that of zero
+// lies within the limits.
 func ContourStep(limit, standardError float64) float64 {
 	nice, divisions := niceAbove(limit)
 	if math.Abs(nice-limit) > 1e-9*limit {
@@ -78,18 +79,34 @@ func ContourStep(limit, standardError float64) float64 {
 			return step
 		}
 	}
-	return limit
+	return 2 * standardError
 }
 
-// Ticks are the values of ticks and contours from -Limit to Limit. Zero is
-// exact and each negative value the exact opposite of a positive one.
+// Contoured reports whether there are contours beside that of zero.
+func (s Scale) Contoured() bool { return !(s.Step > s.Limit) }
+
+// Ticks are the values of ticks from -Limit to Limit, with the limits and zero
+// always among them. Zero is exact and each negative value the exact opposite of
+// a positive one.
 func (s Scale) Ticks() []float64 {
-	n := int(math.Round(s.Limit / s.Step))
+	n := 1
+	if s.Contoured() {
+		n = int(math.Round(s.Limit / s.Step))
+	}
 	ticks := make([]float64, 2*n+1)
 	for i := range ticks {
 		ticks[i] = float64(i-n) / float64(n) * s.Limit
 	}
 	return ticks
+}
+
+// Levels are the values of contours: those of the ticks, unless the step leaves
+// only zero.
+func (s Scale) Levels() []float64 {
+	if !s.Contoured() {
+		return []float64{0}
+	}
+	return s.Ticks()
 }
 
 // number writes a value as text in a figure, with a true minus sign, rounded to

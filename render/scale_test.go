@@ -23,8 +23,8 @@ func TestNiceLimit(t *testing.T) {
 func TestContourStep(t *testing.T) {
 	for _, c := range []struct{ limit, standardError, want float64 }{
 		{8, 0, 2}, {10, 0, 2}, {15, 0, 3}, {2.5, 0, .5}, {3, 0, .5}, {6, 0, 1}, {1, 0, .2},
-		{8, 1, 2}, {8, 1.01, 4}, {8, 2.1, 8}, {8, 100, 8}, {8, math.NaN(), 2},
-		{5, .5, 1}, {5, .51, 5}, {7, 0, 1.75}, {7, 1, 3.5},
+		{8, 1, 2}, {8, 1.01, 4}, {8, 2.1, 8}, {8, 4.1, 8.2}, {8, 100, 200}, {8, math.NaN(), 2},
+		{5, .5, 1}, {5, .51, 5}, {5, 2.6, 5.2}, {7, 0, 1.75}, {7, 1, 3.5},
 	} {
 		if got := ContourStep(c.limit, c.standardError); math.Abs(got-c.want) > 1e-12 {
 			t.Errorf("limit %g, standard error %g: step %g, want %g", c.limit, c.standardError, got, c.want)
@@ -41,8 +41,11 @@ func TestScaleProperties(t *testing.T) {
 		if s.Limit < magnitude*(1-1e-9) || s.Limit > 1.6*magnitude {
 			t.Errorf("limit %g for %g", s.Limit, magnitude)
 		}
-		if s.Step < 2*standardError && s.Step != s.Limit {
+		if s.Step < 2*standardError {
 			t.Errorf("step %g for a standard error of %g", s.Step, standardError)
+		}
+		if levels := s.Levels(); s.Contoured() != (s.Step <= s.Limit) || s.Contoured() != (len(levels) > 1) || !slices.Contains(levels, 0) {
+			t.Errorf("levels %v for limit %g and step %g", levels, s.Limit, s.Step)
 		}
 		ticks := s.Ticks()
 		if ticks[0] != -s.Limit || ticks[len(ticks)-1] != s.Limit || ticks[len(ticks)/2] != 0 {
@@ -70,6 +73,24 @@ func TestNumber(t *testing.T) {
 	} {
 		if got := number(c.v, c.digits); got != c.want {
 			t.Errorf("%g to %d digits is %q, want %q", c.v, c.digits, got, c.want)
+		}
+	}
+}
+
+// With much noise only the line of zero is left, and that where the map reaches
+// beyond the noise.
+func TestMuchNoiseLeavesTheContourOfZero(t *testing.T) {
+	for _, c := range []struct {
+		standardError float64
+		most          int // levels a map
+	}{{0, 100}, {.9, 1}, {100, 0}} {
+		s := demoSheet(t, sixtyFour, 1, 2)
+		s.Limit, s.StandardError = 1.5, c.standardError
+		for _, p := range compose(t, s).panels {
+			levels, _ := p.contours(Scale{Limit: s.Limit, Step: ContourStep(s.Limit, s.StandardError)}, s.Quantity)
+			if len(levels) > c.most || c.most == 1 && (len(levels) != 1 || levels[0] != 0) {
+				t.Errorf("standard error %g: contours at %v", c.standardError, levels)
+			}
 		}
 	}
 }

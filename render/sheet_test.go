@@ -138,6 +138,8 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 		{"clipping", func(s *Sheet) { s.Limit = 1 }, []string{"Clipped at ±1 µV", "the extremes are −"}, nil},
 		{"noise", func(s *Sheet) { s.Limit, s.StandardError, s.BaselinePower = 8, 1.2, .6 },
 			[]string{"Contours every 4 µV", "standard error is 1.2 µV", "Field power in the baseline: 0.6 µV."}, nil},
+		{"much noise", func(s *Sheet) { s.Limit, s.StandardError = 8, 4.1 },
+			[]string{"No contour but zero, grey: the scale ends below twice the median standard error, which is 4.1 µV."}, []string{"Contours every"}},
 		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity },
 			[]string{"csd: an estimate from the surface Laplacian", "µV/cm²"}, []string{"zero grey"}},
 		{"kinds", func(s *Sheet) { s.Rows[0].Marks[0].Kind = Repaired; s.Rows[0].leaveOut(t, "PO5") },
