@@ -5,13 +5,12 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"strings"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -44,7 +43,8 @@ subtracts the baseline, rejects, and averages, in this order.
 
 Several recordings are one person's and are pooled; recordings of different people
 (by the sub- label of the file name or the code in the patient field) are refused
-unless --each averages them person by person.
+unless --each averages them person by person. Where neither is there, they are
+pooled with a note.
 
 For each condition it writes STEM_COND_average.tsv (µV a site), _sem.tsv (standard
 errors), _pairs.tsv (right minus left) and _average.json (what was done).`,
@@ -73,73 +73,161 @@ errors), _pairs.tsv (right minus left) and _average.json (what was done).`,
 }
 
 func (a *app) runAverage(c *cobra.Command, f averageFlags, paths []string) error {
-	if err := required(c, "output", "-o averages"); err != nil {
+	if err := f.check(c); err != nil {
 		return err
 	}
-	if !c.Flags().Changed("baseline") && f.baseline.span.From < f.epoch.From {
-		f.baseline.span.From = f.epoch.From
-	}
-	pipeline := erp.Pipeline{
-		Conditions: f.conditions, Epoch: f.epoch, Baseline: f.baseline.span,
-		Reference: f.reference, Reject: f.reject, Repair: f.repair,
-	}
-	var heads []erp.Source
-	if len(f.repair) > 0 {
-		head, err := f.head.read(a, c)
-		if err != nil {
-			return err
-		}
-		pipeline.Surface, heads = head.surface, head.sources
+	pipeline, head, err := f.pipeline(a, c)
+	if err != nil {
+		return err
 	}
 	recordings, closeAll, err := openRecordings(paths, recording.Options{AllowTruncated: f.truncated})
 	defer closeAll()
 	if err != nil {
 		return err
 	}
-	people, err := byPerson(recordings, f.each, f.name)
+	people, err := f.people(recordings)
 	if err != nil {
 		return err
 	}
 	if len(f.conditions) == 0 {
 		return console.Usagef("--condition is missing: for example --condition known=T1; %s", erp.LabelCounts(events(recordings)))
 	}
-	out := a.files(paths)
-	var planned []string
-	for _, p := range people {
-		for _, cond := range f.conditions {
-			planned = append(planned, archive.Paths(f.output, archive.Stem(p.name, cond.Name))...)
-		}
-	}
-	if err := out.Plan(planned...); err != nil {
+	out := a.files(append(slices.Clone(paths), head.paths...))
+	if err := out.Plan(f.outputs(people)...); err != nil {
 		return err
 	}
-	notes := &onceWriter{w: a.notes(), seen: map[string]bool{}}
-	bar := console.NewBar(a.stderr, a.quiet, len(recordings), "averaging")
-	defer bar.Clear()
-	for _, p := range people {
-		averages, result, err := averagePerson(c.Context(), &pipeline, p, bar)
-		if err != nil {
-			return err
-		}
-		sources, err := p.sources()
-		if err != nil {
-			return err
-		}
-		var tables []string
-		for _, avg := range averages {
-			avg.Info.Provenance = provenance(c, append(sources, heads...))
-			path, err := archive.Save(out, f.output, avg)
-			if err != nil {
-				return err
-			}
-			tables = append(tables, path)
-		}
-		if err := out.Write(); err != nil {
-			return err
-		}
-		bar.Clear()
-		reportPerson(a.summary(false), notes, p, averages, result, tables)
+	if err := refuseCopies(recordings); err != nil {
+		return err
 	}
+	if !f.each && len(recordings) > 1 && silent(recordings) {
+		fmt.Fprintln(a.notes(), "note: the files do not say whether they are of one person: pooled as one; --each averages them apart")
+	}
+	run := averaging{app: a, command: c, flags: f, pipeline: pipeline, head: head, out: out}
+	run.bar = console.NewBar(a.stderr, a.quiet, len(recordings), "averaging")
+	defer run.bar.Clear()
+	for _, p := range people {
+		if err := run.person(p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// check finds what is wrong with the flags before any file is read, and lets the
+// baseline follow a shorter epoch.
+func (f *averageFlags) check(c *cobra.Command) error {
+	changed := c.Flags().Changed
+	if err := required(c, "output", "-o averages"); err != nil {
+		return err
+	}
+	if changed("name") {
+		if err := checkStem(f.name); err != nil {
+			return err
+		}
+	}
+	if changed("reject") && f.reject <= 0 {
+		return console.Usagef("--reject %v: expected more than 0, such as 150uV", f.reject)
+	}
+	if head := headGiven(c); head != "" && len(f.repair) == 0 {
+		return console.Usagef("--%s is for --repair alone, which needs to know where the sites are: leave it out, or name the sites to repair", head)
+	}
+	if changed("baseline") {
+		return nil
+	}
+	if f.epoch.From >= 0 || f.epoch.To < 0 {
+		return console.Usagef("the epoch %v has no time before the event for a baseline: add --baseline none, or give a range inside the epoch", f.epoch)
+	}
+	f.baseline.span.From = max(f.baseline.span.From, f.epoch.From)
+	return nil
+}
+
+// pipeline is what the flags ask for. The head is empty where nothing is repaired.
+func (f *averageFlags) pipeline(a *app, c *cobra.Command) (*erp.Pipeline, *headModel, error) {
+	p := &erp.Pipeline{
+		Conditions: f.conditions, Epoch: f.epoch, Baseline: f.baseline.span,
+		Reference: f.reference, Reject: f.reject, Repair: f.repair,
+	}
+	if len(f.repair) == 0 {
+		return p, &headModel{}, nil
+	}
+	head, err := f.head.read(a, c)
+	if err != nil {
+		return nil, nil, err
+	}
+	p.Surface = head.surface
+	return p, head, nil
+}
+
+// people groups the recordings and names the people.
+func (f *averageFlags) people(recordings []*openRecording) ([]person, error) {
+	people, err := pool(recordings, f.each)
+	if err != nil || f.name == "" {
+		return people, err
+	}
+	if len(people) > 1 {
+		return nil, console.Usagef("--name %s would be the name of %d people: leave it out", f.name, len(people))
+	}
+	people[0].name = f.name
+	return people, nil
+}
+
+// outputs are the files that the averages may take.
+func (f *averageFlags) outputs(people []person) []string {
+	var paths []string
+	for _, p := range people {
+		for _, cond := range f.conditions {
+			paths = append(paths, archive.Paths(f.output, archive.Stem(p.name, cond.Name))...)
+		}
+	}
+	return paths
+}
+
+// averaging is one run of the verb, person by person.
+type averaging struct {
+	app      *app
+	command  *cobra.Command
+	flags    averageFlags
+	pipeline *erp.Pipeline
+	head     *headModel
+	out      *console.Files
+	bar      *console.Bar
+	said     []string // notes, each once: what holds for all need not be said for each
+}
+
+// person averages the recordings of one person and writes the averages.
+func (r *averaging) person(p person) error {
+	averages, result, err := averagePerson(r.command.Context(), r.pipeline, p, r.bar)
+	if err != nil {
+		return err
+	}
+	inputs, err := p.sources()
+	if err != nil {
+		return err
+	}
+	inputs = append(inputs, r.head.sources...)
+	var tables []string
+	for _, avg := range averages {
+		avg.Info.Provenance = provenance(r.command, inputs)
+		path, err := archive.Save(r.out, r.flags.output, avg)
+		if err != nil {
+			return err
+		}
+		tables = append(tables, path)
+	}
+	if err := r.command.Context().Err(); err != nil {
+		return err
+	}
+	if err := r.out.Write(); err != nil {
+		return err
+	}
+	r.bar.Clear()
+	for _, n := range notesOn(p, averages, result) {
+		if !slices.Contains(r.said, n) {
+			r.said = append(r.said, n)
+			fmt.Fprintf(r.app.notes(), "note: %s\n", n)
+		}
+	}
+	reportPerson(r.app.summary(false), p, averages, result, tables)
 	return nil
 }
 
@@ -168,36 +256,38 @@ func averagePerson(ctx context.Context, p *erp.Pipeline, who person, bar *consol
 	return averages, total, nil
 }
 
-func reportPerson(w, notes io.Writer, p person, averages []*erp.Average, r *erp.Result, tables []string) {
+// notesOn says what is remarkable about the recordings and their averages.
+func notesOn(p person, averages []*erp.Average, r *erp.Result) []string {
+	var notes []string
+	say := func(format string, args ...any) { notes = append(notes, fmt.Sprintf(format, args...)) }
 	for _, rec := range p.recordings {
 		for _, n := range rec.Notes {
-			fmt.Fprintf(notes, "note: %s: %s\n", filepath.Base(rec.path), n)
+			say("%s: %s", filepath.Base(rec.path), n)
 		}
 	}
 	for _, s := range r.Montage.Aside {
-		fmt.Fprintf(notes, "note: %s set aside: %s\n", s.Label, s.Reason)
+		say("%s set aside: %s", s.Label, s.Reason)
 	}
-	fmt.Fprintf(w, "%s: %d sites at %g Hz, reference: %s, baseline: %s\n",
-		p.name, len(r.Montage.Sites), r.Window.Rate, averages[0].Info.Reference, averages[0].Info.Baseline)
+	for i, avg := range averages {
+		for _, n := range avg.Info.Notes {
+			say("%s", n)
+		}
+		for _, o := range averages[:i] {
+			if slices.Contains(avg.Info.Shares, o.Info.Condition) {
+				say("conditions %s and %s share epochs: one cannot be subtracted from the other", o.Info.Condition, avg.Info.Condition)
+			}
+		}
+	}
+	return notes
+}
+
+func reportPerson(w io.Writer, p person, averages []*erp.Average, r *erp.Result, tables []string) {
+	fmt.Fprintf(w, "%s: %s at %g Hz, reference: %s, baseline: %s\n", p.name,
+		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, averages[0].Info.Reference, averages[0].Info.Baseline)
 	for i, avg := range averages {
 		fmt.Fprintf(w, "  %-12s %s kept%s → %s\n", avg.Info.Condition,
 			console.Plural(avg.Info.Epochs.Kept, "epoch", "epochs"), lost(*avg.Info.Epochs), tables[i])
 	}
-}
-
-// An onceWriter passes each text on once: what holds for all recordings need
-// not be said for each.
-type onceWriter struct {
-	w    io.Writer
-	seen map[string]bool
-}
-
-func (o *onceWriter) Write(text []byte) (int, error) {
-	if o.seen[string(text)] {
-		return len(text), nil
-	}
-	o.seen[string(text)] = true
-	return o.w.Write(text)
 }
 
 // lost says what became of the other epochs: ", 3 rejected (2 peak to peak, …)".
@@ -207,76 +297,3 @@ func lost(c erp.Counts) string {
 	}
 	return fmt.Sprintf(", %d rejected (%s)", c.Lost(), c.Reasons())
 }
-
-// conditions is a flag that collects conditions.
-type conditions []erp.Condition
-
-func (cs *conditions) Set(text string) error {
-	var c erp.Condition
-	if err := c.Set(text); err != nil {
-		return err
-	}
-	*cs = append(*cs, c)
-	return nil
-}
-
-func (cs conditions) String() string {
-	texts := make([]string, len(cs))
-	for i, c := range cs {
-		texts[i] = c.String()
-	}
-	return strings.Join(texts, " ")
-}
-
-func (cs conditions) Type() string { return "condition" }
-
-// baseline is a flag that takes a range or none.
-type baseline struct{ span *unit.Span }
-
-func (b *baseline) Set(text string) error {
-	if text == "none" {
-		b.span = nil
-		return nil
-	}
-	var s unit.Span
-	if err := s.Set(text); err != nil {
-		return err
-	}
-	b.span = &s
-	return nil
-}
-
-func (b baseline) String() string {
-	if b.span == nil {
-		return "none"
-	}
-	return b.span.String()
-}
-
-func (b baseline) Type() string { return "range" }
-
-// names is a flag that takes site names joined by commas.
-type names []layout.Name
-
-func (ns *names) Set(text string) error {
-	var list names
-	for label := range strings.SplitSeq(text, ",") {
-		n, err := layout.Parse(label)
-		if err != nil {
-			return err
-		}
-		list = append(list, n)
-	}
-	*ns = list
-	return nil
-}
-
-func (ns names) String() string {
-	texts := make([]string, len(ns))
-	for i, n := range ns {
-		texts[i] = string(n)
-	}
-	return strings.Join(texts, ",")
-}
-
-func (ns names) Type() string { return "sites" }

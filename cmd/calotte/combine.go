@@ -55,99 +55,68 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err := checkStem(f.name); err != nil {
 		return err
 	}
-	averages, err := f.clock.load(c, paths)
-	if err != nil {
-		return err
-	}
-	combined, err := combineAll(averages, f)
-	if err != nil {
-		return err
-	}
-	out := a.files(paths)
-	var planned []string
-	for _, avg := range combined {
-		planned = append(planned, archive.Paths(f.output, archive.Stem(avg.Info.Name, avg.Info.Slug()))...)
-	}
-	if err := out.Plan(planned...); err != nil {
-		return err
-	}
-	var tables []string
-	for _, avg := range combined {
-		avg.Info.Provenance = provenance(c, sources(averages))
-		path, err := archive.Save(out, f.output, avg)
-		if err != nil {
-			return err
+	wanted := erp.Combination{Name: f.name, Weighted: f.weighted}
+	if c.Flags().Changed("difference") {
+		var ok bool
+		wanted.Minuend, wanted.Subtrahend, ok = strings.Cut(f.difference, ",")
+		if !ok || wanted.Minuend == "" || wanted.Subtrahend == "" || wanted.Minuend == wanted.Subtrahend {
+			return console.Usagef("--difference %q: expected two conditions such as known,novel", f.difference)
 		}
-		tables = append(tables, path)
 	}
-	if err := out.Write(); err != nil {
+	read, err := f.clock.load(c, paths)
+	if err != nil {
+		return err
+	}
+	combined, err := wanted.Of(read.averages)
+	if err != nil {
+		return err
+	}
+	if one := combined[0].Info; one.Kind != erp.GrandAverage && (c.Flags().Changed("name") || f.weighted) {
+		return console.Usagef("the averages are of one participant, whose difference is named %s: leave out --name and --weighted", one.Name)
+	}
+	tables, err := a.saveCombined(c, f, read, combined)
+	if err != nil {
 		return err
 	}
 	reportCombined(a.summary(false), combined, tables)
 	return nil
 }
 
-// combineAll does what the flags ask for with the averages: a grand average a
-// condition, or one of differences, or one person's difference.
-func combineAll(averages []*erp.Average, f combineFlags) ([]*erp.Average, error) {
-	titles, groups, err := erp.ByCondition(averages)
-	if err != nil {
+// saveCombined writes the results and returns the paths of their tables.
+func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, combined []erp.Combined) (tables []string, err error) {
+	out := a.files(read.files)
+	var planned []string
+	for _, one := range combined {
+		planned = append(planned, archive.Paths(f.output, archive.Stem(one.Info.Name, one.Info.Slug()))...)
+	}
+	if err := out.Plan(planned...); err != nil {
 		return nil, err
 	}
-	if f.difference == "" {
-		var out []*erp.Average
-		for _, t := range titles {
-			g, err := erp.Grand(f.name, groups[t], f.weighted)
-			if err != nil {
-				return nil, fmt.Errorf("condition %s: %w", t, err)
-			}
-			out = append(out, g)
+	for _, one := range combined {
+		one.Info.Provenance = provenance(c, sources(one.Parts))
+		path, err := archive.Save(out, f.output, one.Average)
+		if err != nil {
+			return nil, err
 		}
-		return out, nil
+		tables = append(tables, path)
 	}
-	first, second, ok := strings.Cut(f.difference, ",")
-	if !ok || first == second {
-		return nil, console.Usagef("--difference %q: expected two conditions such as known,novel", f.difference)
-	}
-	for _, name := range []string{first, second} {
-		if groups[name] == nil {
-			return nil, fmt.Errorf("--difference: no condition %q among the averages: there is %s", name, strings.Join(titles, ", "))
-		}
-	}
-	differences, err := erp.Differences(groups[first], groups[second])
-	if err != nil {
+	if err := c.Context().Err(); err != nil {
 		return nil, err
 	}
-	if len(differences) == 1 {
-		return differences, nil
-	}
-	g, err := erp.Grand(f.name, differences, f.weighted)
-	if err != nil {
-		return nil, err
-	}
-	return []*erp.Average{g}, nil
+	return tables, out.Write()
 }
 
-func reportCombined(w io.Writer, combined []*erp.Average, tables []string) {
-	for i, avg := range combined {
+func reportCombined(w io.Writer, combined []erp.Combined, tables []string) {
+	for i, one := range combined {
 		what := "one participant"
-		if avg.Info.Kind == erp.GrandAverage {
-			names := make([]string, len(avg.Info.Members))
-			for j, m := range avg.Info.Members {
+		if one.Info.Kind == erp.GrandAverage {
+			names := make([]string, len(one.Info.Members))
+			for j, m := range one.Info.Members {
 				names[j] = m.Name
 			}
 			what = fmt.Sprintf("%d participants (%s)", len(names), strings.Join(names, " "))
 		}
-		fmt.Fprintf(w, "%s, %s: %s → %s\n", avg.Info.Name, avg.Info.Title(), what, tables[i])
+		fmt.Fprintf(w, "%s, %s: %s → %s\n", one.Info.Name, one.Info.Title(), what, tables[i])
 	}
-	fmt.Fprintf(w, "next: calotte map %s --at 100ms,170ms,350ms -o maps.pdf\n", strings.Join(tables, " "))
-}
-
-// sources is what averages were read from.
-func sources(averages []*erp.Average) []erp.Source {
-	var out []erp.Source
-	for _, a := range averages {
-		out = append(out, a.Info.Files[0])
-	}
-	return out
+	fmt.Fprintf(w, "next: calotte map %s --at 100ms,170ms,350ms -o maps.pdf\n", shellLine(tables))
 }

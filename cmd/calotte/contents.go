@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -44,11 +45,11 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 	var recordings []*openRecording
 	for _, path := range paths {
 		if tabular(path) {
-			averages, err := f.clock.load(c, []string{path})
+			read, err := f.clock.load(c, []string{path})
 			if err != nil {
 				return err
 			}
-			found = append(found, contentsOfAverage(path, averages[0]))
+			found = append(found, contentsOfAverage(path, read.averages[0]))
 			continue
 		}
 		r, err := openRecordingFile(path, recording.Options{AllowTruncated: f.truncated})
@@ -62,11 +63,15 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 	if f.format.json {
 		return json.NewEncoder(a.stdout).Encode(found)
 	}
+	var text bytes.Buffer
 	for _, one := range found {
-		one.print(a.stdout)
+		one.print(&text)
 	}
 	if len(recordings) > 1 {
-		fmt.Fprintln(a.stdout, samePerson(recordings))
+		fmt.Fprintln(&text, whose(recordings))
+	}
+	if _, err := a.stdout.Write(text.Bytes()); err != nil {
+		return err
 	}
 	if len(recordings) > 0 {
 		fmt.Fprintf(a.summary(false), "next: %s\n", suggestion(recordings))
@@ -89,8 +94,8 @@ type contents struct {
 	Aside     []erp.Aside        `json:"aside,omitempty"`
 	Average   *erp.Info          `json:"average,omitempty"`
 	Samples   int                `json:"samples,omitempty"`
-	From      float64            `json:"from,omitempty"` // s
-	To        float64            `json:"to,omitempty"`
+	From      *float64           `json:"from,omitempty"` // s; an average's
+	To        *float64           `json:"to,omitempty"`
 }
 
 func contentsOfRecording(r *openRecording) contents {
@@ -108,7 +113,7 @@ func contentsOfRecording(r *openRecording) contents {
 func contentsOfAverage(path string, avg *erp.Average) contents {
 	return contents{
 		File: filepath.Base(path), Sites: avg.Sites, Reference: avg.Info.Reference, Average: &avg.Info,
-		Samples: len(avg.Times), From: avg.Times[0], To: avg.Times[len(avg.Times)-1],
+		Samples: len(avg.Times), From: &avg.Times[0], To: &avg.Times[len(avg.Times)-1],
 	}
 }
 
@@ -190,58 +195,80 @@ func signalGroups(channels []recording.Channel) string {
 func (c contents) printAverage(line func(what, format string, args ...any)) {
 	i := c.Average
 	line("kind", "%s of %s, condition %s", i.Kind, i.Name, i.Title())
-	line("samples", "%d from %.4g to %.4g s", c.Samples, c.From, c.To)
+	line("samples", "%d from %.4g to %.4g s", c.Samples, *c.From, *c.To)
 	line("sites", "%d: %s", len(c.Sites), strings.Join(c.Sites, " "))
-	line("reference", "%s", i.Reference)
-	line("baseline", "%s", i.Baseline)
-	line("filters", "%s", i.Filters)
+	line("reference", "%s", erp.OrNotKnown(i.Reference))
+	line("baseline", "%s", erp.OrNotKnown(i.Baseline))
+	line("filters", "%s", erp.OrNotKnown(i.Filters))
 	if i.Epochs != nil {
 		line("epochs", "%d kept%s", i.Epochs.Kept, lost(*i.Epochs))
+	}
+	if len(i.Labels) > 0 {
+		line("events", "%s", strings.Join(i.Labels, ", "))
+	}
+	if len(i.Shares) > 0 {
+		line("note", "shares epochs with %s", strings.Join(i.Shares, ", "))
 	}
 	if len(i.Repaired) > 0 {
 		line("repaired", "%s", strings.Join(i.Repaired, " "))
 	}
 	for _, m := range i.Members {
-		line("member", "%s, %s", m.Name, console.Plural(m.Epochs, "epoch", "epochs"))
+		line("member", "%s%s", m.Name, memberEpochs(m))
 	}
 	for _, s := range i.Provenance.Inputs {
 		line("made from", "%s", s.Name)
+	}
+	if i.Weighted {
+		line("note", "people are weighted by their epochs")
+	}
+	for _, n := range i.Notes {
+		line("note", "%s", n)
 	}
 	if i.Synthetic {
 		line("note", "synthetic data")
 	}
 }
 
-// samePerson says what the files tell about whose they are.
-func samePerson(recordings []*openRecording) string {
-	first := identify(recordings[0])
-	for _, r := range recordings[1:] {
-		if identify(r) != first {
-			return "people: these recordings are of different people (average them with --each)"
-		}
+// memberEpochs is ", 31 epochs", of a difference ", 31 and 28 epochs"; empty where
+// the numbers are not known.
+func memberEpochs(m erp.Member) string {
+	switch {
+	case m.Epochs == 0:
+		return ""
+	case m.Minus == 0:
+		return ", " + console.Plural(m.Epochs, "epoch", "epochs")
 	}
-	if first == "" {
+	return fmt.Sprintf(", %d and %d epochs", m.Epochs, m.Minus)
+}
+
+// whose says what the files tell about whose they are.
+func whose(recordings []*openRecording) string {
+	people, err := byPerson(recordings)
+	switch {
+	case err != nil:
+		return "people: " + err.Error()
+	case silent(recordings):
 		return "people: the files do not say whether they are of one person"
+	case len(people) > 1:
+		return fmt.Sprintf("people: these recordings are of %d people, as far as they say (average them with --each)", len(people))
 	}
 	return "people: these recordings are of one person"
 }
 
-// suggestion is a command that would average the recordings.
+// suggestion is a command that would average the recordings, and the labels to
+// choose from.
 func suggestion(recordings []*openRecording) string {
-	labels := map[string]int{}
-	best := ""
-	for _, e := range events(recordings) {
-		labels[e.Text]++
-		if labels[e.Text] > labels[best] && !strings.ContainsAny(e.Text, " '\"") {
-			best = e.Text
-		}
-	}
-	if best == "" {
+	all := events(recordings)
+	if len(all) == 0 {
 		return "these recordings have no events to average around"
 	}
-	paths := make([]string, len(recordings))
-	for i, r := range recordings {
-		paths[i] = r.path
+	args := []string{"calotte", "average"}
+	for _, r := range recordings {
+		args = append(args, r.path)
 	}
-	return fmt.Sprintf("calotte average %s --condition NAME=%s -o averages", strings.Join(paths, " "), best)
+	if people, err := byPerson(recordings); err == nil && len(people) > 1 && !silent(recordings) {
+		args = append(args, "--each")
+	}
+	args = append(args, "--condition", "NAME=LABEL", "-o", "averages")
+	return shellLine(args) + "\n      (NAME is yours to choose; " + erp.LabelCounts(all) + ")"
 }

@@ -47,7 +47,7 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 			continue
 		}
 		checked++
-		a, err := archive.Load(filepath.Join(dir, "averages", "pilots_"+row.Condition+"_average.tsv"), erp.Clock{})
+		a, _, err := archive.Load(filepath.Join(dir, "averages", "pilots_"+row.Condition+"_average.tsv"), erp.Clock{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -194,7 +194,7 @@ func TestRecordingToValues(t *testing.T) {
 	out := filepath.Join(dir, "out")
 	must(t, "average", path, "--condition", "go=go", "--condition", "both=go,stop", "--epoch", "-100..400ms",
 		"--baseline", "none", "-o", out)
-	a, err := archive.Load(filepath.Join(out, "sub-07_go_average.tsv"), erp.Clock{})
+	a, _, err := archive.Load(filepath.Join(out, "sub-07_go_average.tsv"), erp.Clock{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,8 +1,8 @@
 package main
 
 import (
-	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -42,9 +42,9 @@ func (f *fieldFlags) register(c *cobra.Command) {
 // fields is what the flags led to.
 type fields struct {
 	*fieldFlags
-	averages []*erp.Average
-	head     *headModel
-	splines  []cachedSpline
+	*tables
+	head    *headModel
+	splines []cachedSpline
 }
 
 type cachedSpline struct {
@@ -52,15 +52,29 @@ type cachedSpline struct {
 	spline  *topo.Spline
 }
 
-// read loads the averages and the head.
-func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, error) {
+// check finds what is wrong with the flags before any file is read.
+func (f *fieldFlags) check(a *app, c *cobra.Command) error {
 	if err := required(c, "at", "--at 100ms,170ms"); err != nil {
-		return nil, err
+		return err
+	}
+	if f.order < 3 || f.order > 6 {
+		return console.Usagef("--spline-order %d: expected 3 to 6", f.order)
+	}
+	if !(f.smoothing >= 0) || math.IsInf(f.smoothing, 1) {
+		return console.Usagef("--spline-smoothing %v: expected zero or a small positive number such as 1e-5", f.smoothing)
 	}
 	if f.quantity == quantity(topo.CurrentDensity) && f.order == 3 {
-		fmt.Fprintln(a.notes(), "warning: the current density of order 3 has a cusp at every electrode: use --spline-order 4 or more")
+		a.warn([]string{"the current density of order 3 has a cusp at every electrode: use --spline-order 4 or more"})
 	}
-	averages, err := f.clock.load(c, paths)
+	return nil
+}
+
+// read loads the averages and the head.
+func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, error) {
+	if err := f.check(a, c); err != nil {
+		return nil, err
+	}
+	tables, err := f.clock.load(c, paths)
 	if err != nil {
 		return nil, err
 	}
@@ -71,11 +85,13 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	if err := head.measure(a, &f.positions); err != nil {
 		return nil, err
 	}
-	out := &fields{fieldFlags: f, averages: averages, head: head}
-	for i, avg := range averages {
-		if avg.Info.Reference != averages[0].Info.Reference {
-			return nil, fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you compare them",
-				paths[0], paths[i], averages[0].Info.Reference, avg.Info.Reference)
+	out := &fields{fieldFlags: f, tables: tables, head: head}
+	if err := out.oneReference(); err != nil {
+		return nil, err
+	}
+	for i, avg := range tables.averages {
+		if err := c.Context().Err(); err != nil {
+			return nil, err
 		}
 		if _, _, err := out.spline(avg); err != nil {
 			return nil, fmt.Errorf("%s: %w", paths[i], err)
@@ -83,6 +99,34 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	}
 	return out, nil
 }
+
+// oneReference refuses averages against different references. One that nobody
+// told may be the same.
+func (f *fields) oneReference() error {
+	first := f.firstReferenced()
+	for i, avg := range f.averages {
+		if r, other := f.averages[first].Info.Reference, avg.Info.Reference; other != "" && other != r {
+			return fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you compare them",
+				f.paths[first], f.paths[i], r, other)
+		}
+	}
+	return nil
+}
+
+// firstReferenced is the first average whose reference is known, or the first.
+func (f *fields) firstReferenced() int {
+	known := func(a *erp.Average) bool { return a.Info.Reference != "" }
+	return max(0, slices.IndexFunc(f.averages, known))
+}
+
+// reference is that of all averages in which it is known.
+func (f *fields) reference() string { return f.averages[f.firstReferenced()].Info.Reference }
+
+// inputs are the files that must not be written to.
+func (f *fields) inputs() []string { return append(slices.Clone(f.files), f.head.paths...) }
+
+// sources are what a figure or table of the fields was made from.
+func (f *fields) sources() []erp.Source { return append(sources(f.averages), f.head.sources...) }
 
 // spline returns the spline through the average's sites, shared by all averages
 // of the same columns, and their amplitudes, site × latency.
@@ -102,7 +146,7 @@ func (f *fields) spline(avg *erp.Average) (*topo.Spline, *mat.Dense, error) {
 	}
 	sites, err := f.head.sites(avg.Sites)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, fmt.Errorf("%w: remove or rename the column", err)
 	}
 	spline, err := topo.New(sites, topo.Options{Order: f.order, Smoothing: f.smoothing, Radius: f.head.radius / 10})
 	if err != nil {
@@ -110,71 +154,4 @@ func (f *fields) spline(avg *erp.Average) (*topo.Spline, *mat.Dense, error) {
 	}
 	f.splines = append(f.splines, cachedSpline{avg.Sites, spline})
 	return spline, amplitudes, nil
-}
-
-// quantity is a flag that names what is mapped.
-type quantity topo.Quantity
-
-var quantities = map[string]quantity{
-	"potential": quantity(topo.Potential),
-	"csd":       quantity(topo.CurrentDensity),
-}
-
-func (q *quantity) Set(text string) error {
-	v, ok := quantities[text]
-	if !ok {
-		return errors.New("expected potential or csd")
-	}
-	*q = v
-	return nil
-}
-
-func (q quantity) String() string {
-	for text, v := range quantities {
-		if v == q {
-			return text
-		}
-	}
-	return ""
-}
-
-func (q quantity) Type() string { return "field" }
-
-func (q quantity) describe() string {
-	if q == quantity(topo.CurrentDensity) {
-		return "current density (an estimate from the surface Laplacian)"
-	}
-	return "potential"
-}
-
-func (q quantity) unit() string {
-	if q == quantity(topo.CurrentDensity) {
-		return "µV/cm²"
-	}
-	return "µV"
-}
-
-// limit reads the value at the ends of the scale, in the unit of the quantity.
-func (q quantity) limit(text string) (float64, error) {
-	if text == "" {
-		return 0, nil
-	}
-	var v float64
-	var err error
-	if q == quantity(topo.CurrentDensity) {
-		var d unit.Density
-		err = d.Set(text)
-		v = float64(d)
-	} else {
-		var u unit.Voltage
-		err = u.Set(text)
-		v = float64(u)
-	}
-	switch {
-	case err != nil:
-		return 0, console.Usagef("--limit %w", err)
-	case v <= 0:
-		return 0, console.Usagef("--limit %s: expected more than 0", text)
-	}
-	return v, nil
 }

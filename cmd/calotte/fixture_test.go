@@ -40,6 +40,7 @@ type session struct {
 	labels  []string
 	unit    string
 	patient string
+	factor  float64 // of the signals; zero: one
 	events  bool
 	change  func(file []byte) []byte
 }
@@ -53,6 +54,9 @@ func (s session) write(t *testing.T, path string) string {
 	}
 	if s.unit == "" {
 		s.unit = "uV"
+	}
+	if s.factor == 0 {
+		s.factor = 1
 	}
 	const rate, seconds = 100, 10
 	h := recording.Header{
@@ -78,7 +82,7 @@ func (s session) write(t *testing.T, path string) string {
 		for i := range block {
 			block[i] = make([]float64, rate)
 			for j := range block[i] {
-				block[i][j] = float64(i+1) * math.Cos(4*math.Pi*float64(j)/rate)
+				block[i][j] = s.factor * float64(i+1) * math.Cos(4*math.Pi*float64(j)/rate)
 			}
 		}
 		var events []recording.Event
@@ -118,6 +122,14 @@ func field(offset, width int, text string) func([]byte) []byte {
 	return func(file []byte) []byte {
 		copy(file[offset:offset+width], fmt.Sprintf("%-*s", width, text))
 		return file
+	}
+}
+
+// limits sets the physical limits of all signals to one number and its opposite.
+func limits(number string) func([]byte) []byte {
+	return func(file []byte) []byte {
+		file = bytes.ReplaceAll(file, []byte("-3276.8 "), fmt.Appendf(nil, "%-8s", "-"+number))
+		return bytes.ReplaceAll(file, []byte("3276.7  "), fmt.Appendf(nil, "%-8s", number))
 	}
 }
 

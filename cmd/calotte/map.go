@@ -2,11 +2,12 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
+	"io"
 	"math"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/plot/vg"
@@ -19,6 +20,12 @@ import (
 	"calotte/topo/erp"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
+)
+
+// A figure narrower than this has no room for its text, and no page is wider.
+const (
+	narrowest = unit.Length(40)  // mm
+	widest    = unit.Length(400) // mm
 )
 
 type mapFlags struct {
@@ -66,18 +73,18 @@ func (a *app) runMap(c *cobra.Command, f mapFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	if f.width <= 0 {
-		return console.Usagef("--width %v: expected more than 0, such as 180mm", f.width)
+	if f.width < narrowest || f.width > widest {
+		return console.Usagef("--width %v: expected %v to %v, such as 180mm", f.width, narrowest, widest)
 	}
 	fields, err := f.field.read(a, c, paths)
 	if err != nil {
 		return err
 	}
-	out := a.files(paths)
+	out := a.files(fields.inputs())
 	if err := out.Plan(f.output); err != nil {
 		return err
 	}
-	sheet, err := sheetOf(fields)
+	sheet, err := sheetOf(c.Context(), fields)
 	if err != nil {
 		return err
 	}
@@ -87,125 +94,79 @@ func (a *app) runMap(c *cobra.Command, f mapFlags, paths []string) error {
 		return err
 	}
 	var figure bytes.Buffer
-	made := provenance(c, append(sources(fields.averages), fields.head.sources...))
-	if err := canvas.Write(&figure, plate, format, made); err != nil {
+	if err := canvas.Write(&figure, plate, format, provenance(c, fields.sources())); err != nil {
+		return err
+	}
+	if err := c.Context().Err(); err != nil {
 		return err
 	}
 	out.Put(f.output, figure.Bytes())
 	if err := out.Write(); err != nil {
 		return err
 	}
-	w := a.summary(false)
-	fmt.Fprintf(w, "%s of %s → %s\n", console.Plural(len(sheet.Rows)*len(sheet.Columns), "map", "maps"), f.field.quantity.describe(), f.output)
-	fmt.Fprintf(w, "  scale ±%g %s, contours every %g %s\n", plate.Scale.Limit, f.field.quantity.unit(), plate.Scale.Step, f.field.quantity.unit())
-	fmt.Fprintf(w, "  left and right are the wearer's\n")
+	reportMap(a.summary(false), f, sheet, plate)
 	return nil
 }
 
+func reportMap(w io.Writer, f mapFlags, sheet *render.Sheet, plate *render.Plate) {
+	unit := f.field.quantity.unit()
+	fmt.Fprintf(w, "%s of %s → %s\n", console.Plural(len(sheet.Rows)*len(sheet.Columns), "map", "maps"), f.field.quantity.describe(), f.output)
+	contours := fmt.Sprintf("contours every %g %s", plate.Scale.Step, unit)
+	if !plate.Scale.Contoured() {
+		contours = "only the contour of zero, since the limit is below twice the standard error"
+	}
+	fmt.Fprintf(w, "  scale ±%g %s, %s\n", plate.Scale.Limit, unit, contours)
+	fmt.Fprintf(w, "  left and right are the wearer's\n")
+}
+
 // sheetOf lays out a row for each average.
-func sheetOf(f *fields) (*render.Sheet, error) {
-	first := f.averages[0].Info
+func sheetOf(ctx context.Context, f *fields) (*render.Sheet, error) {
+	titles, err := f.titles()
+	if err != nil {
+		return nil, err
+	}
 	sheet := &render.Sheet{
 		Quantity:  topo.Quantity(f.quantity),
 		Head:      f.head.model,
-		Reference: known(first.Reference),
+		Reference: f.reference(),
 		Digitised: f.head.measured != nil,
-	}
-	if f.head.assumed && f.head.measured == nil {
-		sheet.Remarks = append(sheet.Remarks, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.", f.head.head.Circumference))
+		Remarks:   f.remarks(titles),
 	}
 	for _, at := range f.at {
 		sheet.Columns = append(sheet.Columns, at.Label())
 	}
-	var noise []float64
-	for _, avg := range f.averages {
-		spline, amplitudes, err := f.spline(avg)
+	for i, avg := range f.averages {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		row, err := f.row(avg, titles[i])
 		if err != nil {
 			return nil, err
 		}
-		sites, err := f.head.sites(avg.Sites)
-		if err != nil {
-			return nil, err
-		}
-		sheet.Rows = append(sheet.Rows, render.Row{
-			Title: title(avg, f.averages), Note: people(avg.Info), Spline: spline, Values: amplitudes,
-			Marks: marks(avg, sites),
-		})
+		sheet.Rows = append(sheet.Rows, row)
 		sheet.Synthetic = sheet.Synthetic || avg.Info.Synthetic
-		sheet.BaselinePower = max(sheet.BaselinePower, baselinePower(avg))
-		sheet.Remarks = appendNew(sheet.Remarks, repairs(avg.Info))
-		for _, at := range f.at {
-			sem, err := avg.NoiseAt(at)
-			if err != nil {
-				return nil, err
-			}
-			if !math.IsNaN(sem) {
-				noise = append(noise, sem)
-			}
-		}
 	}
-	if f.quantity == quantity(topo.Potential) {
-		sheet.StandardError = median(noise)
-	} else {
-		sheet.BaselinePower = 0 // it is in µV
+	if f.quantity == quantity(topo.Potential) { // what follows is in µV
+		sheet.BaselinePower = f.baselinePower()
+		sheet.StandardError, err = f.standardError()
 	}
-	return sheet, nil
+	return sheet, err
 }
 
-func known(text string) string {
-	if text == "not known" {
-		return ""
+func (f *fields) row(avg *erp.Average, title string) (render.Row, error) {
+	spline, amplitudes, err := f.spline(avg)
+	if err != nil {
+		return render.Row{}, err
 	}
-	return text
-}
-
-func appendNew(list []string, text string) []string {
-	if text == "" || slices.Contains(list, text) {
-		return list
+	sites, err := f.head.sites(avg.Sites)
+	if err != nil {
+		return render.Row{}, err
 	}
-	return append(list, text)
-}
-
-// title names a row by what tells it from the others: condition, name or both.
-func title(avg *erp.Average, all []*erp.Average) string {
-	sameName, sameCondition := true, true
-	for _, o := range all {
-		sameName = sameName && o.Info.Name == avg.Info.Name
-		sameCondition = sameCondition && o.Info.Title() == avg.Info.Title()
-	}
-	switch {
-	case sameName:
-		return avg.Info.Title()
-	case sameCondition:
-		return avg.Info.Name + ", " + avg.Info.Title()
-	}
-	return avg.Info.Title() + ", " + avg.Info.Name
-}
-
-// people says how much data is behind an average: "12 people, 78–99 epochs each".
-func people(i erp.Info) string {
-	if i.Kind != erp.GrandAverage {
-		if i.Epochs == nil {
-			return ""
-		}
-		return console.Plural(i.Epochs.Kept, "epoch", "epochs")
-	}
-	text := console.Plural(len(i.Members), "person", "people")
-	least, most := math.MaxInt, 0
-	for _, m := range i.Members {
-		least, most = min(least, m.Epochs), max(most, m.Epochs)
-	}
-	switch {
-	case least <= 0:
-		return text
-	case least == most:
-		return fmt.Sprintf("%s, %d epochs each", text, most)
-	}
-	return fmt.Sprintf("%s, %d–%d epochs each", text, least, most)
+	return render.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites)}, nil
 }
 
 // marks draws repaired sites of a person's average open. In a grand average each
-// site is measured in most people; repairs says the rest.
+// site is measured in most people; the remarks say the rest.
 func marks(avg *erp.Average, sites []layout.Site) []render.Mark {
 	out := render.MeasuredAt(sites)
 	if avg.Info.Kind == erp.GrandAverage {
@@ -219,50 +180,59 @@ func marks(avg *erp.Average, sites []layout.Site) []render.Mark {
 	return out
 }
 
-// repairs says in how many members of a grand average sites were repaired.
-func repairs(i erp.Info) string {
-	if i.Kind != erp.GrandAverage || len(i.Repaired) == 0 {
-		return ""
-	}
-	n := 0
-	for _, m := range i.Members {
-		if len(m.Repaired) > 0 {
-			n++
+// baselinePower is the largest of the averages whose baseline is known, in µV.
+func (f *fields) baselinePower() float64 {
+	most := 0.0
+	for _, avg := range f.averages {
+		if span, ok := avg.Info.BaselineSpan(); ok {
+			most = max(most, measure.BaselinePower(avg.Times, avg.Mean, span))
 		}
 	}
-	return fmt.Sprintf("Repaired by the spline: %s, in %d of %d people.", strings.Join(i.Repaired, ", "), n, len(i.Members))
+	return most
 }
 
-// baselinePower is the mean field power over the baseline in µV, zero where no
-// baseline is known.
-func baselinePower(avg *erp.Average) float64 {
-	var span unit.Span
-	if span.Set(avg.Info.Baseline) != nil {
-		return 0
-	}
-	sum, n := 0.0, 0
-	column := make([]float64, len(avg.Sites))
-	for t, time := range avg.Times {
-		if !span.Contains(unit.Time(time)) {
-			continue
+// standardError is the median over the maps whose errors are known, in µV.
+func (f *fields) standardError() (float64, error) {
+	var noise []float64
+	for _, avg := range f.averages {
+		for _, at := range f.at {
+			sem, err := avg.NoiseAt(at)
+			if err != nil {
+				return 0, err
+			}
+			if !math.IsNaN(sem) {
+				noise = append(noise, sem)
+			}
 		}
-		for i, row := range avg.Mean {
-			column[i] = row[t]
-		}
-		sum += measure.FieldPower(column)
-		n++
 	}
-	if n == 0 {
-		return 0
-	}
-	return sum / float64(n)
+	return measure.Median(noise), nil
 }
 
-// median of a few numbers, zero of none.
-func median(values []float64) float64 {
-	if len(values) == 0 {
-		return 0
+// remarks are what the reader has to know beside the maps. What does not hold for
+// all rows begins with the row's title.
+func (f *fields) remarks(titles []string) []string {
+	var texts []string
+	if f.head.assumed && f.head.measured == nil {
+		texts = append(texts, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.", f.head.head.Circumference))
 	}
-	slices.Sort(values)
-	return (values[len(values)/2] + values[(len(values)-1)/2]) / 2
+	holds := map[string]int{}
+	for _, avg := range f.averages {
+		for _, r := range avg.Info.Remarks() {
+			holds[r]++
+		}
+	}
+	for i, avg := range f.averages {
+		for _, r := range avg.Info.Remarks() {
+			if holds[r] < len(f.averages) {
+				r = titles[i] + ": " + r
+			}
+			if !slices.Contains(texts, r) {
+				texts = append(texts, r)
+			}
+		}
+		if avg.Info.Reference == "" && f.reference() != "" {
+			texts = append(texts, fmt.Sprintf("The reference of %s is not known.", titles[i]))
+		}
+	}
+	return texts
 }

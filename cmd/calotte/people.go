@@ -1,16 +1,15 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
-	"calotte/topo/recording"
 )
 
 // A person is the recordings that are averaged together, and the name that
@@ -42,99 +41,132 @@ func (p person) sources() ([]erp.Source, error) {
 	return out, nil
 }
 
-// byPerson groups recordings. Without each they must be one person's, as far as
-// file names and patient codes tell.
-func byPerson(recordings []*openRecording, each bool, name string) ([]person, error) {
-	var people []person
-	for _, r := range recordings {
-		id := identify(r)
-		i := slices.IndexFunc(people, func(p person) bool {
-			known := identify(p.recordings[0])
-			return known == id && (id != "" || !each)
-		})
-		switch {
-		case i >= 0:
-			people[i].recordings = append(people[i].recordings, r)
-		case len(people) > 0 && !each:
-			return nil, console.Usagef("%s and %s are of different people: average each person's alone, or add --each",
-				people[0].recordings[0].path, r.path)
-		default:
-			people = append(people, person{stem(r.path), []*openRecording{r}})
+// An identity is what a recording says of whose it is: the sub- label of the
+// file's name and the code in the patient field, each empty where it is not
+// there. The code is for comparing, not for showing.
+type identity struct{ label, code string }
+
+var participantLabel = regexp.MustCompile(`^sub-[0-9A-Za-z]+`)
+
+func identify(r *openRecording) identity {
+	return identity{participantLabel.FindString(filepath.Base(r.path)), r.PatientCode()}
+}
+
+// isOf reports whether label or code say that both are of one person.
+func (i identity) isOf(o identity) bool {
+	return i.label != "" && i.label == o.label || i.code != "" && i.code == o.code
+}
+
+// differs reports whether label or code say that they are of two people.
+func (i identity) differs(o identity) bool {
+	return i.label != "" && o.label != "" && i.label != o.label || i.code != "" && o.code != "" && i.code != o.code
+}
+
+// byPerson groups recordings by what they say of whose they are, in the order in
+// which they are given. A recording that says nothing is a group of its own. It
+// is an error when labels say one thing and codes another.
+func byPerson(recordings []*openRecording) ([]person, error) {
+	group := make([]int, len(recordings)) // the first recording of the same person
+	for i, r := range recordings {
+		group[i] = i
+		for j, o := range recordings[:i] {
+			if from, to := group[i], group[j]; identify(r).isOf(identify(o)) && from != to {
+				for k := range group[:i+1] {
+					if group[k] == max(from, to) {
+						group[k] = min(from, to)
+					}
+				}
+			}
 		}
 	}
-	if name == "" {
-		return people, distinctNames(people)
+	var people []person
+	for i, first := range group {
+		if first != i {
+			continue
+		}
+		var p person
+		for j, r := range recordings {
+			if group[j] == i {
+				p.recordings = append(p.recordings, r)
+			}
+		}
+		if err := p.agree(); err != nil {
+			return nil, err
+		}
+		p.name = p.label()
+		people = append(people, p)
 	}
-	if len(people) > 1 {
-		return nil, console.Usagef("--name %s would be the name of %d people: leave it out", name, len(people))
-	}
-	if err := checkStem(name); err != nil {
-		return nil, err
-	}
-	people[0].name = name
 	return people, nil
 }
 
-func distinctNames(people []person) error {
-	for i, p := range people {
-		for _, q := range people[:i] {
-			if p.name == q.name {
-				return fmt.Errorf("%s and %s would both be averaged as %q: rename one", q.files(), p.files(), p.name)
+// agree refuses recordings that are of one person by some of their labels and
+// codes and of several by others.
+func (p person) agree() error {
+	for i, r := range p.recordings {
+		for _, o := range p.recordings[:i] {
+			a, b := identify(o), identify(r)
+			if !a.differs(b) {
+				continue
 			}
+			one, two := "the codes in their patient fields", "the sub- labels of their names"
+			if a.label == b.label || a.label == "" || b.label == "" {
+				one, two = two, one
+			}
+			return fmt.Errorf("%s and %s are of one person by %s and of two by %s: correct what is wrong (X in the patient field: not known)", o.path, r.path, one, two)
 		}
 	}
 	return nil
 }
 
-var participantLabel = regexp.MustCompile(`^sub-[0-9A-Za-z]+`)
-
-// identify tells people apart: by the sub- label of the file's name, else by the
-// code in the patient field. It is for comparing, not for showing.
-func identify(r *openRecording) string {
-	if label := participantLabel.FindString(filepath.Base(r.path)); label != "" {
-		return label
-	}
-	return r.PatientCode()
-}
-
-// stem is what the averages of a recording are called: the participant's label,
-// or the file's name without its ending.
-func stem(path string) string {
-	base := filepath.Base(path)
-	if label := participantLabel.FindString(base); label != "" {
-		return label
-	}
-	return strings.TrimSuffix(base, filepath.Ext(base))
-}
-
-// events lists the events of several recordings.
-func events(recordings []*openRecording) []recording.Event {
-	var all []recording.Event
-	for _, r := range recordings {
-		all = append(all, r.Events...)
-	}
-	return all
-}
-
-// openRecordings opens every file and begins to hash it.
-func openRecordings(paths []string, o recording.Options) (open []*openRecording, closeAll func(), err error) {
-	closeAll = func() {
-		for _, r := range open {
-			r.Close()
+// label is what the person's averages are called: the participant's label, or
+// the name of the first recording without its ending.
+func (p person) label() string {
+	for _, r := range p.recordings {
+		if label := identify(r).label; label != "" {
+			return label
 		}
 	}
-	for i, path := range paths {
-		if slices.Contains(paths[:i], path) {
-			return open, closeAll, console.Usagef("%s is given twice", path)
+	base := filepath.Base(p.recordings[0].path)
+	return archive.FitStem(strings.TrimSuffix(base, filepath.Ext(base)))
+}
+
+// silent reports whether no recording says anything of whose it is.
+func silent(recordings []*openRecording) bool {
+	return !slices.ContainsFunc(recordings, func(r *openRecording) bool { return identify(r) != identity{} })
+}
+
+// pool returns the people to average. Without each, all recordings are one
+// person's: recordings that say otherwise are refused, and those that say nothing
+// are taken together.
+func pool(recordings []*openRecording, each bool) ([]person, error) {
+	people, err := byPerson(recordings)
+	switch {
+	case err != nil:
+		return nil, err
+	case each:
+		return people, distinctNames(people)
+	case silent(recordings):
+		return []person{{people[0].name, recordings}}, nil
+	case len(people) > 1:
+		a, b := people[0].recordings[0], people[1].recordings[0]
+		what := "nothing says that %s and %s are of one person"
+		if identify(a).differs(identify(b)) {
+			what = "%s and %s are of different people"
 		}
-		r, err := openRecordingFile(path, o)
-		if err != nil {
-			return open, closeAll, err
+		return nil, console.Usagef(what+": average each person's alone, or add --each", a.path, b.path)
+	}
+	return people, nil
+}
+
+// distinctNames refuses people whose averages would have the same names, letter
+// case aside since file systems may ignore it.
+func distinctNames(people []person) error {
+	for i, p := range people {
+		for _, q := range people[:i] {
+			if strings.EqualFold(p.name, q.name) {
+				return fmt.Errorf("%s and %s would both be averaged as %q: rename one", q.files(), p.files(), p.name)
+			}
 		}
-		open = append(open, r)
 	}
-	if len(open) == 0 {
-		return open, closeAll, errors.New("no recordings")
-	}
-	return open, closeAll, nil
+	return nil
 }

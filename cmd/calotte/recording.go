@@ -3,11 +3,14 @@ package main
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 
+	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 	"calotte/topo/recording"
 )
@@ -17,6 +20,7 @@ import (
 type openRecording struct {
 	*recording.Recording
 	path string
+	size int64
 	file *os.File
 	hash chan hashed
 }
@@ -27,34 +31,53 @@ type hashed struct {
 }
 
 func openRecordingFile(path string, o recording.Options) (*openRecording, error) {
-	file, err := os.Open(path)
+	file, info, err := console.Open(path)
 	if err != nil {
-		return nil, err
-	}
-	info, err := file.Stat()
-	if err == nil && !info.Mode().IsRegular() {
-		err = fmt.Errorf("%s is no file: expected a recording such as rec.edf", path)
-	}
-	if err != nil {
-		file.Close()
 		return nil, err
 	}
 	rec, err := recording.Open(file, info.Size(), o)
 	if err != nil {
-		err = fmt.Errorf("%s: %w", path, err)
-		if _, whole := recording.Open(file, info.Size(), recording.Options{AllowTruncated: true}); whole == nil {
-			err = fmt.Errorf("%w; the flag is --allow-truncated", err)
-		}
+		err = fmt.Errorf("%s: %w", path, explain(err, path, file, info.Size()))
 		file.Close()
 		return nil, err
 	}
-	r := &openRecording{rec, path, file, make(chan hashed, 1)}
+	r := &openRecording{rec, path, info.Size(), file, make(chan hashed, 1)}
 	go func() {
 		h := sha256.New()
 		_, err := io.Copy(h, io.NewSectionReader(file, 0, info.Size()))
 		r.hash <- hashed{hex.EncodeToString(h.Sum(nil)), err}
 	}()
 	return r, nil
+}
+
+// explain says of a file that could not be opened as a recording what it is
+// instead, or how its whole records can be used all the same.
+func explain(err error, path string, file io.ReaderAt, size int64) error {
+	start := make([]byte, min(size, 512))
+	if _, readErr := file.ReadAt(start, 0); readErr != nil {
+		return err
+	}
+	if !recording.Recognize(start) {
+		switch kind := console.Describe(start); {
+		case kind != "":
+			return fmt.Errorf("this is %s: expected a recording such as rec.edf", kind)
+		case tabular(path) && size > 0:
+			return errors.New("this is a table: expected a recording such as rec.edf (combine, map and values take tables)")
+		}
+	}
+	var fault *recording.FormatError
+	whole, lenient := recording.Open(file, size, recording.Options{AllowTruncated: true})
+	if lenient != nil || !errors.As(err, &fault) {
+		return err
+	}
+	// The package's own advice is that of its option; here a flag stands for it.
+	want, _, _ := strings.Cut(fault.Want, " (")
+	how := "the file is shorter than its header says"
+	if strings.HasPrefix(want, fmt.Sprintf("%d records ", whole.Records)) {
+		how = "the file is longer than its header says"
+	}
+	return fmt.Errorf("%s: byte %d: got %s, want %s; --allow-truncated uses %s",
+		how, fault.Offset, fault.Got, want, console.Plural(whole.Records, "record", "records"))
 }
 
 // source waits for the hash.
@@ -69,3 +92,56 @@ func (r *openRecording) source() (erp.Source, error) {
 
 // Close ends the hashing, by taking the file from under it, and the reading.
 func (r *openRecording) Close() error { return r.file.Close() }
+
+// openRecordings opens every file and begins to hash it.
+func openRecordings(paths []string, o recording.Options) (open []*openRecording, closeAll func(), err error) {
+	closeAll = func() {
+		for _, r := range open {
+			r.Close()
+		}
+	}
+	if err := console.Distinct(paths); err != nil {
+		return nil, closeAll, err
+	}
+	for _, path := range paths {
+		r, err := openRecordingFile(path, o)
+		if err != nil {
+			return open, closeAll, err
+		}
+		open = append(open, r)
+	}
+	return open, closeAll, nil
+}
+
+// refuseCopies refuses the same bytes under two names, which would count each
+// epoch twice. It waits for hashes only where files have the same size.
+func refuseCopies(recordings []*openRecording) error {
+	for i, r := range recordings {
+		for _, o := range recordings[:i] {
+			if o.size != r.size {
+				continue
+			}
+			mine, err := r.source()
+			if err != nil {
+				return err
+			}
+			other, err := o.source()
+			if err != nil {
+				return err
+			}
+			if other.SHA256 == mine.SHA256 {
+				return fmt.Errorf("%s and %s hold the same recording, byte for byte: give one of them", o.path, r.path)
+			}
+		}
+	}
+	return nil
+}
+
+// events lists the events of several recordings.
+func events(recordings []*openRecording) []recording.Event {
+	var all []recording.Event
+	for _, r := range recordings {
+		all = append(all, r.Events...)
+	}
+	return all
+}

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"calotte/layout"
 )
 
@@ -32,11 +34,17 @@ func (s *siteSet) Set(text string) error {
 func (s siteSet) String() string { return s.text }
 func (s siteSet) Type() string   { return "sites" }
 
-// columns is the names as plain texts.
+// columns is the names as they were written, in the order of names.
 func (s siteSet) columns() []string {
-	out := make([]string, len(s.names))
-	for i, n := range s.names {
-		out[i] = string(n)
+	var out []string
+	if _, system := systems[s.text]; system || s.text == "" {
+		for _, n := range s.names {
+			out = append(out, string(n))
+		}
+		return out
+	}
+	for label := range strings.SplitSeq(s.text, ",") {
+		out = append(out, strings.TrimSpace(label))
 	}
 	return out
 }

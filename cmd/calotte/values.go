@@ -2,9 +2,12 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -31,7 +34,10 @@ func (a *app) values() *cobra.Command {
 		Short: "Print the numbers behind the maps, at any site",
 		Long: `Values reads the interpolated field at sites, recorded or not, at latencies or as the
 mean over windows. The table has a row for each site, latency and average: name, x, y
-and z in mm, at, value in µV (csd: µV/cm²), and the average it is from.`,
+and z in mm, at, value in µV (csd: µV/cm²), and the average it is from.
+
+With -o NAME.tsv it writes NAME.json beside the table: quantity, unit, reference,
+positions and what the values were made from. -o NAME.json holds both.`,
 		Example: `  calotte values calotte-demo/averages/pilots_known_average.tsv --at 170ms --sites 10-20
   calotte values calotte-demo/averages/pilots_*_average.tsv --at 150..190ms --sites P7,P8`,
 		Args: inputs(1, "averages"),
@@ -46,54 +52,119 @@ and z in mm, at, value in µV (csd: µV/cm²), and the average it is from.`,
 }
 
 func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
+	if ext := strings.ToLower(filepath.Ext(f.output)); f.output != "" && ext != ".tsv" && ext != ".json" {
+		return console.Usagef("-o %s: expected a name that ends in .tsv or .json", f.output)
+	}
 	fields, err := f.field.read(a, c, paths)
 	if err != nil {
 		return err
 	}
-	out := a.files(paths)
+	out := a.files(fields.inputs())
 	if f.output != "" {
-		if ext := strings.ToLower(filepath.Ext(f.output)); ext != ".tsv" && ext != ".json" {
-			return console.Usagef("-o %s: expected a name that ends in .tsv or .json", f.output)
-		}
-		f.format.json = strings.EqualFold(filepath.Ext(f.output), ".json")
-		if err := out.Plan(f.output); err != nil {
+		if err := out.Plan(valuesFiles(f.output)...); err != nil {
 			return err
 		}
 	}
+	rows, err := f.rows(c.Context(), fields)
+	if err != nil {
+		return err
+	}
+	if f.output == "" {
+		err = printValues(a.stdout, f.format, rows)
+	} else {
+		err = f.save(c, out, fields, rows)
+	}
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(a.summary(f.output == ""), "%s of %s at %s, in %s; positions: %s; reference: %s\n",
+		console.Plural(len(rows), "value", "values"), f.field.quantity.describe(), labels(f.field.at),
+		f.field.quantity.unit(), fields.head.describe(), erp.OrNotKnown(fields.reference()))
+	return nil
+}
+
+// rows reads the field of each average at the wanted sites, or at its own.
+func (f *valuesFlags) rows(ctx context.Context, fields *fields) ([]valueRow, error) {
+	origins, err := fields.origins()
+	if err != nil {
+		return nil, err
+	}
 	var rows []valueRow
-	for _, avg := range fields.averages {
+	for i, avg := range fields.averages {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		columns := f.sites.columns()
 		if len(columns) == 0 {
 			columns = avg.Sites
 		}
 		sites, err := fields.head.targets(columns)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		more, err := valuesOf(fields, avg, sites)
+		more, err := valuesOf(fields, avg, sites, origins[i])
 		if err != nil {
-			return err
+			return nil, err
 		}
 		rows = append(rows, more...)
 	}
-	var table bytes.Buffer
-	if err := writeValues(&table, f.format, rows); err != nil {
+	return rows, nil
+}
+
+// A valuesRecord says what the values are and what they were made from. It is
+// the JSON file beside the table, or the one that holds them.
+type valuesRecord struct {
+	Quantity   string         `json:"quantity"`
+	Unit       string         `json:"unit"`
+	Reference  string         `json:"reference"` // empty: not known
+	Positions  string         `json:"positions"`
+	Remarks    []string       `json:"remarks,omitempty"`
+	Synthetic  bool           `json:"synthetic,omitempty"`
+	Files      []erp.Source   `json:"files,omitempty"` // the table
+	Values     []valueRow     `json:"values,omitempty"`
+	Provenance erp.Provenance `json:"provenance"`
+}
+
+// valuesFiles are the paths that a table of values takes: itself, and the JSON.
+func valuesFiles(output string) []string {
+	stem, ending := strings.TrimSuffix(output, filepath.Ext(output)), filepath.Ext(output)
+	if strings.EqualFold(ending, ".json") {
+		return []string{output}
+	}
+	return []string{output, stem + ".json"}
+}
+
+// save writes the values with what is known of them.
+func (f *valuesFlags) save(c *cobra.Command, out *console.Files, fields *fields, rows []valueRow) error {
+	origins, err := fields.origins()
+	if err != nil {
 		return err
 	}
-	if f.output == "" {
-		if _, err := a.stdout.Write(table.Bytes()); err != nil {
-			return err
-		}
-	} else {
-		out.Put(f.output, table.Bytes())
-		if err := out.Write(); err != nil {
-			return err
-		}
+	record := valuesRecord{
+		Quantity: f.field.quantity.String(), Unit: f.field.quantity.unit(), Reference: fields.reference(),
+		Positions: fields.head.describe(), Remarks: fields.remarks(origins), Provenance: provenance(c, fields.sources()),
+		Synthetic: slices.ContainsFunc(fields.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
 	}
-	fmt.Fprintf(a.summary(f.output == ""), "%s of %s at %s, in %s; positions: %s; reference: %s\n",
-		console.Plural(len(rows), "value", "values"), f.field.quantity.describe(), labels(f.field.at),
-		f.field.quantity.unit(), fields.head.describe(), fields.averages[0].Info.Reference)
-	return nil
+	paths := valuesFiles(f.output)
+	if len(paths) == 1 {
+		record.Values = rows
+	} else {
+		var table bytes.Buffer
+		if err := printValues(&table, format{}, rows); err != nil {
+			return err
+		}
+		record.Files = []erp.Source{source(paths[0], table.Bytes())}
+		out.Put(paths[0], table.Bytes())
+	}
+	text, err := json.MarshalIndent(record, "", "  ")
+	if err != nil {
+		return err
+	}
+	out.Put(paths[len(paths)-1], append(text, '\n'))
+	if err := c.Context().Err(); err != nil {
+		return err
+	}
+	return out.Write()
 }
 
 type valueRow struct {
@@ -107,7 +178,7 @@ type valueRow struct {
 }
 
 // valuesOf reads one average's field at the sites, site by site.
-func valuesOf(f *fields, avg *erp.Average, sites []layout.Site) ([]valueRow, error) {
+func valuesOf(f *fields, avg *erp.Average, sites []layout.Site, from string) ([]valueRow, error) {
 	spline, amplitudes, err := f.spline(avg)
 	if err != nil {
 		return nil, err
@@ -124,13 +195,13 @@ func valuesOf(f *fields, avg *erp.Average, sites []layout.Site) ([]valueRow, err
 	var rows []valueRow
 	for i, s := range sites {
 		for j, at := range f.at {
-			rows = append(rows, valueRow{s.Name, s.Position.X, s.Position.Y, s.Position.Z, at, values.At(i, j), avg.Info.Files[0].Name})
+			rows = append(rows, valueRow{s.Name, s.Position.X, s.Position.Y, s.Position.Z, at, values.At(i, j), from})
 		}
 	}
 	return rows, nil
 }
 
-func writeValues(w *bytes.Buffer, f format, rows []valueRow) error {
+func printValues(w io.Writer, f format, rows []valueRow) error {
 	if f.json {
 		return json.NewEncoder(w).Encode(rows)
 	}

@@ -18,11 +18,11 @@ func alike(as []*Average) ([]*Average, error) {
 	for i, a := range as {
 		if a.Info.Reference != first.Info.Reference {
 			return nil, fmt.Errorf("%s has the reference %q, %s %q: bring them to one reference first",
-				label(first), first.Info.Reference, label(a), a.Info.Reference)
+				label(first), OrNotKnown(first.Info.Reference), label(a), OrNotKnown(a.Info.Reference))
 		}
 		if a.Info.Baseline != first.Info.Baseline {
 			return nil, fmt.Errorf("%s has the baseline %q, %s %q: average them with one baseline",
-				label(first), first.Info.Baseline, label(a), a.Info.Baseline)
+				label(first), OrNotKnown(first.Info.Baseline), label(a), OrNotKnown(a.Info.Baseline))
 		}
 		if err := sameTimes(first, a); err != nil {
 			return nil, err
@@ -44,8 +44,8 @@ func sameTimes(a, b *Average) error {
 	// An offset of a hundredth of a sample is rounding, more is another epoch.
 	slack := 0.01 / a.Rate()
 	if m != n || math.Abs(b.Times[0]-a.Times[0]) > slack || math.Abs(b.Times[n-1]-a.Times[n-1]) > slack {
-		return fmt.Errorf("%s has %d samples from %v to %v, %s %d from %v to %v: average both with one epoch and rate",
-			label(a), n, readable(a.Times[0]), readable(a.Times[n-1]), label(b), m, readable(b.Times[0]), readable(b.Times[m-1]))
+		return fmt.Errorf("%s has %s from %v to %v, %s %d from %v to %v: average both with one epoch and rate",
+			label(a), number(n, "sample"), readable(a.Times[0]), readable(a.Times[n-1]), label(b), m, readable(b.Times[0]), readable(b.Times[m-1]))
 	}
 	return nil
 }

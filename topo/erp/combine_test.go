@@ -115,6 +115,9 @@ func TestDifferencesAgainstNumpy(t *testing.T) {
 	if g.Info.Title() != "known minus novel" {
 		t.Errorf("title %q", g.Info.Title())
 	}
+	if m := g.Info.Members[3]; m.Epochs != s.Epochs[0][3] || m.Minus != s.Epochs[1][3] {
+		t.Errorf("member %+v, want the epochs of both conditions", m)
+	}
 	if m := g.Info.Members[3]; m.Name != "sub-04" || len(m.Files) != 2 || m.Files[0].SHA256 != "0 3" || m.Files[1].SHA256 != "1 3" {
 		t.Errorf("member %+v, want the files of both conditions", m)
 	}
@@ -238,6 +241,18 @@ func TestCombinationsRefuse(t *testing.T) {
 		{"of differences", func(as []*Average) { as[5].Info.Minus = "odd" }, difference, `"sub-01" (novel minus odd) is a difference already`},
 		{"different people", func(as []*Average) { as[5].Info.Name = "sub-09" }, difference, `"sub-01" (known) and "sub-09" (novel) are different people`},
 		{"one condition", func(as []*Average) { as[5].Info.Condition = "known" }, difference, `both averages of "sub-01" are of the condition "known"`},
+		{"an event of both", func(as []*Average) { as[0].Info.Labels, as[5].Info.Labels = []string{"T1", "T2"}, []string{"T2"} }, difference,
+			`the conditions known and novel of "sub-01" share the event "T2": subtract conditions that have no epoch in common`},
+		{"epochs of both", func(as []*Average) { as[5].Info.Shares = []string{"known"} }, difference, `of "sub-01" share epochs`},
+		{"a table twice", func(as []*Average) { as[3].Info.Files[0] = Source{"copy", "0 1"} },
+			func(as []*Average) error { _, err := (Combination{Name: "g"}).Of(as); return err },
+			`"sub-02" (known) and "sub-04" (known) hold the same table (f, copy): keep one`},
+		{"no such condition", nil, func(as []*Average) error {
+			_, err := (Combination{Minuend: "known", Subtrahend: "odd"}).Of(as)
+			return err
+		}, `no condition "odd" among the averages: there is known, novel`},
+		{"one person for a group", nil, func(as []*Average) error { _, err := (Combination{Name: "g"}).Of(as[:1]); return err },
+			"condition known: a grand average needs two participants"},
 		{"leftovers", func(as []*Average) { as[3].Info.Name, as[5].Info.Name = "sub-08", "sub-09" }, differences,
 			`"sub-01" has no novel, "sub-08" has no novel, "sub-09" has no known, "sub-04" has no known: give both conditions of every participant`},
 		{"twice before", func(as []*Average) { as[3].Info.Name = "sub-01" }, differences, `"sub-01" (known) is there twice: keep one`},
@@ -297,4 +312,27 @@ func TestEqualWeights(t *testing.T) {
 		t.Fatal(err)
 	}
 	wantTables(t, "equal weights", g, s.Grand.Plain)
+}
+
+// Of does what its parts do, and says which averages were used.
+func TestCombination(t *testing.T) {
+	s := study(t)
+	all := append(s.participants(1), s.participants(0)...)
+	odd := *all[0]
+	odd.Info.Condition, odd.Info.Files = "odd", nil
+	grands, err := (Combination{Name: "g"}).Of(all)
+	if err != nil || len(grands) != 2 || len(grands[1].Parts) != 5 || grands[1].Parts[0] != all[5] {
+		t.Fatalf("%+v, %v", grands, err)
+	}
+	wantTables(t, "grand average", grands[1].Average, s.Grand.Plain)
+	subtract := Combination{Name: "g", Minuend: "known", Subtrahend: "novel"}
+	group, err := subtract.Of(append(all, &odd))
+	if err != nil || len(group) != 1 || len(group[0].Parts) != 10 || group[0].Info.Name != "g" {
+		t.Fatalf("%+v, %v", group, err)
+	}
+	wantTables(t, "difference", group[0].Average, s.Difference)
+	one, err := subtract.Of([]*Average{all[0], all[5]})
+	if err != nil || len(one) != 1 || one[0].Info.Name != "sub-01" || one[0].Info.Kind != Participant || len(one[0].Parts) != 2 {
+		t.Errorf("%+v, %v", one, err)
+	}
 }

@@ -59,15 +59,25 @@ func CheckName(name string) error {
 	return nil
 }
 
-// CheckConditions refuses conditions of one name, letter case aside since file
-// systems may ignore it, and conditions one of whose labels is not among the
-// events, listing the labels that are.
-func CheckConditions(conditions []Condition, events []recording.Event) error {
-	counts := countLabels(events)
+// CheckNames refuses conditions of one name, letter case aside since file
+// systems may ignore it.
+func CheckNames(conditions []Condition) error {
 	for i, c := range conditions {
 		if slices.ContainsFunc(conditions[:i], func(o Condition) bool { return strings.EqualFold(o.Name, c.Name) }) {
 			return fmt.Errorf("two conditions are named %q: join their labels with a comma, or rename one", c.Name)
 		}
+	}
+	return nil
+}
+
+// CheckConditions refuses conditions that [CheckNames] does, and those one of
+// whose labels is not among the events, listing the labels that are.
+func CheckConditions(conditions []Condition, events []recording.Event) error {
+	if err := CheckNames(conditions); err != nil {
+		return err
+	}
+	counts := countLabels(events)
+	for _, c := range conditions {
 		for _, label := range c.Labels {
 			if counts[label] == 0 {
 				return fmt.Errorf("condition %s: no event %q; %s", c.Name, label, LabelCounts(events))

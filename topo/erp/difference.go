@@ -27,6 +27,9 @@ func Difference(a, b *Average) (*Average, error) {
 	if a.Info.Condition == b.Info.Condition {
 		return nil, fmt.Errorf("both averages of %q are of the condition %q: give two conditions", a.Info.Name, a.Info.Condition)
 	}
+	if err := apart(a.Info, b.Info); err != nil {
+		return nil, err
+	}
 	both, err := alike([]*Average{a, b})
 	if err != nil {
 		return nil, err
@@ -34,7 +37,7 @@ func Difference(a, b *Average) (*Average, error) {
 	b = both[1]
 	d := &Average{Info: shared(both), Sites: a.Sites, Times: a.Times}
 	d.Info.Kind, d.Info.Name, d.Info.Minus = a.Info.Kind, a.Info.Name, b.Info.Condition
-	d.Info.Members = []Member{member(a), member(b)}
+	d.Info.Labels, d.Info.Members = nil, []Member{member(a), member(b)}
 	d.Mean = combineRows(a.Mean, b.Mean, func(x, y float64) float64 { return x - y })
 	d.Pairs = pairMeans(d.Sites, d.Mean)
 	if a.SEM != nil && b.SEM != nil {
@@ -44,6 +47,20 @@ func Difference(a, b *Average) (*Average, error) {
 		d.Pairs.SEM = combineRows(a.Pairs.SEM, b.Pairs.SEM, math.Hypot)
 	}
 	return d, nil
+}
+
+// apart refuses conditions that have epochs in common, whose difference would
+// hold them with opposite signs and whose errors are not independent.
+func apart(a, b Info) error {
+	for _, l := range a.Labels {
+		if slices.Contains(b.Labels, l) {
+			return fmt.Errorf("the conditions %s and %s of %q share the event %q: subtract conditions that have no epoch in common", a.Condition, b.Condition, a.Name, l)
+		}
+	}
+	if slices.Contains(a.Shares, b.Condition) || slices.Contains(b.Shares, a.Condition) {
+		return fmt.Errorf("the conditions %s and %s of %q share epochs: subtract conditions that have none in common", a.Condition, b.Condition, a.Name)
+	}
+	return nil
 }
 
 func combineRows(a, b [][]float64, f func(x, y float64) float64) [][]float64 {

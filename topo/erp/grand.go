@@ -120,6 +120,9 @@ func member(a *Average) Member {
 	if a.Info.Epochs != nil {
 		m.Epochs = a.Info.Epochs.Kept
 	}
+	if parts := a.Info.Members; a.Info.Minus != "" && len(parts) == 2 {
+		m.Epochs, m.Minus = parts[0].Epochs, parts[1].Epochs
+	}
 	return m
 }
 
@@ -133,12 +136,17 @@ func shared(as []*Average) Info {
 	var filters []string
 	for _, a := range as {
 		info.Synthetic = info.Synthetic || a.Info.Synthetic
+		info.Labels = appendNew(info.Labels, a.Info.Labels...)
 		info.Repaired = appendNew(info.Repaired, a.Info.Repaired...)
 		info.Notes = appendNew(info.Notes, a.Info.Notes...)
 		filters = appendNew(filters, a.Info.Filters)
 	}
-	info.Filters = strings.Join(filters, "; or ")
+	info.Filters = filters[0]
 	if len(filters) > 1 {
+		for i := range filters {
+			filters[i] = OrNotKnown(filters[i])
+		}
+		info.Filters = strings.Join(filters, "; or ")
 		info.Notes = appendNew(info.Notes, "the parts were filtered differently")
 	}
 	return info

@@ -17,14 +17,18 @@ const (
 // Info is what is known of an average beside its numbers; it is the content of
 // the JSON file.
 type Info struct {
-	Kind       string     `json:"kind"`
-	Name       string     `json:"name"`
-	Condition  string     `json:"condition"`
-	Minus      string     `json:"minus,omitempty"` // the condition that was subtracted
+	Kind      string `json:"kind"`
+	Name      string `json:"name"`
+	Condition string `json:"condition"`
+	Minus     string `json:"minus,omitempty"` // the condition that was subtracted
+	// Labels are those of the condition's events; Shares names the other
+	// conditions of the run that some of its epochs belong to as well.
+	Labels     []string   `json:"labels,omitempty"`
+	Shares     []string   `json:"shares_epochs_with,omitempty"`
 	Epochs     *Counts    `json:"epochs,omitempty"`
 	Members    []Member   `json:"members,omitempty"`
 	Weighted   bool       `json:"weighted_by_epochs,omitempty"`
-	Reference  string     `json:"reference"`
+	Reference  string     `json:"reference"` // empty: not known, as the next two
 	Baseline   string     `json:"baseline"`
 	Filters    string     `json:"filters"`
 	Rate       float64    `json:"rate_hz"`
@@ -92,7 +96,8 @@ func (c Counts) Reasons() string {
 // A Member is one average that a combination was made of.
 type Member struct {
 	Name     string   `json:"name"`
-	Epochs   int      `json:"epochs,omitempty"`
+	Epochs   int      `json:"epochs,omitempty"`       // zero: not known
+	Minus    int      `json:"minus_epochs,omitempty"` // of the condition that was subtracted
 	Repaired []string `json:"repaired,omitempty"`
 	Files    []Source `json:"files,omitempty"`
 }

@@ -3,8 +3,8 @@ package erp
 import (
 	"fmt"
 	"math"
-	"slices"
 
+	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
@@ -28,8 +28,7 @@ func (a *Average) NoiseAt(l unit.Latency) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	slices.Sort(sem)
-	return (sem[len(sem)/2] + sem[(len(sem)-1)/2]) / 2, nil
+	return measure.Median(sem), nil
 }
 
 func (a *Average) read(rows [][]float64, l unit.Latency) ([]float64, error) {

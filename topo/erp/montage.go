@@ -117,6 +117,18 @@ func (m *Montage) take(c candidate, signals []recording.Signal) error {
 	return nil
 }
 
+// mixedUnits lists the units of the sites' signals, unless all are one.
+func (m *Montage) mixedUnits(signals []recording.Signal) []string {
+	if sites := m.Gains[:len(m.Sites)]; slices.Max(sites) == slices.Min(sites) {
+		return nil
+	}
+	var units []string
+	for _, i := range m.Signals[:len(m.Sites)] {
+		units = appendNew(units, strings.TrimSpace(signals[i].Unit))
+	}
+	return units
+}
+
 // firstReason quotes why the first signal was set aside, as an example.
 func firstReason(aside []Aside) string {
 	if len(aside) == 0 {

@@ -58,6 +58,9 @@ func (p *Pipeline) Run(ctx context.Context, rec *recording.Recording) (*Result, 
 			return nil, err
 		}
 		trace, kept := chain.clean(e.samples)
+		if kept {
+			r.share(e.conditions)
+		}
 		for _, c := range e.conditions {
 			if kept {
 				r.Counts[c].Kept++

@@ -22,6 +22,8 @@ func TestRunRefuses(t *testing.T) {
 		{func(p *Pipeline) { p.Epoch = span(t, "1..2ms") }, "epoch: no sample between 1ms and 2ms at 100 Hz"},
 		{func(p *Pipeline) { p.Epoch = span(t, "0..5ms") }, "epoch: 0..5ms holds one sample at 100 Hz: give a longer range"},
 		{func(p *Pipeline) { s := span(t, "-500..0ms"); p.Baseline = &s }, "baseline: -500..0ms reaches outside the epoch, -200ms..800ms"},
+		{func(p *Pipeline) { s := span(t, "-200..0ms"); p.Baseline, p.Epoch = &s, span(t, "50..800ms") },
+			"baseline: -200..0ms is not in the epoch, which begins after the event: subtract none, or choose a range inside 50ms..800ms"},
 		{func(p *Pipeline) { p.Reference.Set("M2") }, "reference: the recording has no M2: it has Fz Cz Pz Oz M1"},
 		{func(p *Pipeline) { p.Repair = []layout.Name{"C4"}; p.Surface = sphere }, "repair: the recording has no C4"},
 		{func(p *Pipeline) { p.Repair = []layout.Name{"M1"}; p.Surface = sphere }, "repair: M1 is no scalp site"},
@@ -56,7 +58,7 @@ func TestRunWithAnEndlessEpoch(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = r.Averages(p, "sub-01")
-	wantError(t, err, "condition x kept none of its 1 epochs (1 outside the data)")
+	wantError(t, err, "condition x kept none of its 1 epoch (1 outside the data)")
 }
 
 func TestRunStopsWithTheContext(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -70,6 +71,10 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 	}
 	if got := as[0].Mean[0][0]; !near(got, 200, 1e-9) {
 		t.Errorf("mean %v, want that of samples 100, 200 and 300", got)
+	}
+	x, y := as[0].Info, as[1].Info
+	if !slices.Equal(x.Labels, []string{"a", "S1"}) || !slices.Equal(x.Shares, []string{"y"}) || !slices.Equal(y.Shares, []string{"x"}) {
+		t.Errorf("labels %v, shared with %v and %v", x.Labels, x.Shares, y.Shares)
 	}
 }
 
@@ -156,6 +161,9 @@ func TestRunByHand(t *testing.T) {
 		}
 		if a.Info.Baseline != want {
 			t.Errorf("baseline %q, want %q", a.Info.Baseline, want)
+		}
+		if note := "the sites were recorded in different units, uV, mV, and brought to µV"; !slices.Equal(a.Info.Notes, []string{note}) {
+			t.Errorf("notes %q, want %q", a.Info.Notes, note)
 		}
 	}
 }

@@ -46,26 +46,56 @@ func (t *tableReader) checkTimes() error {
 }
 
 // Averages are of the order of 1 to 100 µV (common practice, no source): a
-// nanovolt is below any amplifier's noise, a tenth of a volt above its range.
+// nanovolt is below any amplifier's noise, a tenth of a volt above what a scalp
+// gives. An amplifier that passes direct current adds the electrodes' offset of
+// some 100 mV (likewise), which only a baseline takes away. What is left of equal
+// numbers by rounding is no amplitude at all.
 const (
+	roundingNoise  = 1e-9 // µV
 	leastAmplitude = 1e-3 // µV
 	mostAmplitude  = 1e5  // µV
+	mostRecorded   = 1e6  // µV
 )
 
 // CheckMicrovolts refuses amplitudes, site × sample, that can only be meant in
-// another unit than µV. All zero is allowed.
+// another unit than µV, or that are not finite. All zero is allowed.
 func CheckMicrovolts(values [][]float64) error {
-	largest := 0.0
-	for _, row := range values {
-		for _, v := range row {
-			largest = max(largest, math.Abs(v))
-		}
-	}
-	switch {
-	case largest > 0 && largest < leastAmplitude:
-		return &TableError{Got: fmt.Sprintf("the largest amplitude is %.3g, which looks like volts", largest), Want: "give µV (volts times 1,000,000)"}
-	case largest > mostAmplitude:
-		return &TableError{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any scalp potential", largest), Want: "give µV"}
+	switch v := largest(values); {
+	case !isFinite(v):
+		return &TableError{Got: "an amplitude that is not finite", Want: "give numbers"}
+	case inVolts(v):
+		return &TableError{Got: fmt.Sprintf("the largest amplitude is %.3g, which looks like volts", v), Want: "give µV (volts times 1,000,000)"}
+	case v > mostAmplitude:
+		return &TableError{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any scalp potential", v), Want: "give µV"}
 	}
 	return nil
 }
+
+// checkRecorded is the same for the average of a recording, whose header can be
+// wrong.
+func (a *Average) checkRecorded() error {
+	const check = "check units and physical limits in the recording's header"
+	switch v, sem := largest(a.Mean), largest(a.SEM); {
+	case !isFinite(v) || !isFinite(sem):
+		return fmt.Errorf("the amplitudes are too large for a mean or its error: %s", check)
+	case inVolts(v):
+		return fmt.Errorf("the largest amplitude is %.3g µV, which looks like volts: %s", v, check)
+	case v > mostRecorded:
+		return fmt.Errorf("the largest amplitude is %.3g µV, more than any electrode on a scalp gives: %s", v, check)
+	}
+	return nil
+}
+
+// largest magnitude among the values, NaN if any is.
+func largest(values [][]float64) float64 {
+	most := 0.0
+	for _, row := range values {
+		for _, v := range row {
+			most = max(most, math.Abs(v))
+		}
+	}
+	return most
+}
+
+func isFinite(v float64) bool { return v-v == 0 }
+func inVolts(v float64) bool  { return v > roundingNoise && v < leastAmplitude }

@@ -79,7 +79,7 @@ func (r Reference) signals(m *Montage) ([]int, error) {
 func (r Reference) describe(scalp int, recorded string) string {
 	switch {
 	case r.average:
-		return fmt.Sprintf("average of %d sites", scalp)
+		return "average of " + number(scalp, "site")
 	case len(r.sites) > 1:
 		return "mean of " + join(r.sites)
 	case len(r.sites) == 1:

@@ -20,7 +20,9 @@ type Result struct {
 	Reference  string   // in words
 	conditions []*Accumulator
 	prefilters []string
-	synthetic  bool // the recording's own description says so
+	shared     [][]bool // whether two conditions have an epoch in common
+	mixed      []string // units of the sites, where they differ
+	synthetic  bool     // the recording's own description says so
 }
 
 func (p *Pipeline) newResult(rec *recording.Recording, m *Montage, w Window, pairs int) *Result {
@@ -29,10 +31,12 @@ func (p *Pipeline) newResult(rec *recording.Recording, m *Montage, w Window, pai
 		Counts:     make([]Counts, len(p.Conditions)),
 		Reference:  p.Reference.describe(len(m.Sites), m.Reference),
 		prefilters: prefilters(rec.Signals, m.Signals),
+		mixed:      m.mixedUnits(rec.Signals),
 		synthetic:  strings.Contains(strings.ToLower(rec.Header.Recording), "synthetic"),
 	}
 	for range p.Conditions {
 		r.conditions = append(r.conditions, NewAccumulator(len(m.Sites)+pairs, w.Len()))
+		r.shared = append(r.shared, make([]bool, len(p.Conditions)))
 	}
 	return r
 }
@@ -70,13 +74,43 @@ func (r *Result) Merge(o *Result) error {
 			return err
 		}
 	}
-	for _, t := range o.prefilters {
-		if !slices.Contains(r.prefilters, t) {
-			r.prefilters = append(r.prefilters, t)
+	for i, row := range o.shared {
+		for j, both := range row {
+			r.shared[i][j] = r.shared[i][j] || both
 		}
 	}
+	r.prefilters = appendNew(r.prefilters, o.prefilters...)
+	r.mixed = appendNew(r.mixed, o.mixed...)
 	r.synthetic = r.synthetic || o.synthetic
 	return nil
+}
+
+// share notes that an epoch belongs to all of the conditions.
+func (r *Result) share(conditions []int) {
+	for _, i := range conditions {
+		for _, j := range conditions {
+			r.shared[i][j] = true
+		}
+	}
+}
+
+// shares names the other conditions that have epochs in common with one.
+func (r *Result) shares(p *Pipeline, condition int) []string {
+	var names []string
+	for i, both := range r.shared[condition] {
+		if both && i != condition {
+			names = append(names, p.Conditions[i].Name)
+		}
+	}
+	return names
+}
+
+// notes say what the reader of the averages has to know of the recordings.
+func (r *Result) notes() []string {
+	if len(r.mixed) < 2 {
+		return nil
+	}
+	return []string{"the sites were recorded in different units, " + strings.Join(r.mixed, ", ") + ", and brought to µV"}
 }
 
 // differing says how the sites of a second list differ from the first's.
@@ -100,15 +134,19 @@ func differing(a, b []layout.Name) string {
 
 // Averages turns what p accumulated into one average a condition, under the
 // person's name. A condition that kept no epoch is an error that says what
-// became of them.
+// became of them, and so are amplitudes that no electrode on a scalp gives.
 func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 	var out []*Average
 	for i, c := range p.Conditions {
 		if counts := r.Counts[i]; counts.Kept == 0 {
-			return nil, fmt.Errorf("condition %s kept none of its %d epochs (%s): change the epoch, the rejection or the events",
-				c.Name, counts.Lost(), counts.Reasons())
+			return nil, fmt.Errorf("condition %s kept none of its %s (%s): change the epoch, the rejection or the events",
+				c.Name, number(counts.Lost(), "epoch"), counts.Reasons())
 		}
-		out = append(out, r.average(p, i, name))
+		a := r.average(p, i, name)
+		if err := a.checkRecorded(); err != nil {
+			return nil, fmt.Errorf("condition %s: %w", c.Name, err)
+		}
+		out = append(out, a)
 	}
 	return out, nil
 }
@@ -121,6 +159,7 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 	a := &Average{
 		Info: Info{
 			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
+			Labels: slices.Clone(p.Conditions[condition].Labels), Shares: r.shares(p, condition), Notes: r.notes(),
 			Reference: r.Reference, Baseline: "none", Filters: "none", Rate: r.Window.Rate,
 			Repaired: asTexts(p.Repair), Synthetic: r.synthetic,
 		},

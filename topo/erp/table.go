@@ -181,7 +181,7 @@ func (t *tableReader) split(line string) []string {
 func (t *tableReader) readRow(text string) error {
 	fields := t.split(text)
 	if len(fields) != len(t.columns) {
-		return &TableError{Line: t.line, Got: fmt.Sprintf("%d columns", len(fields)), Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
+		return &TableError{Line: t.line, Got: number(len(fields), "column"), Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
 	}
 	site := 0
 	for i, f := range fields {
@@ -214,7 +214,7 @@ func (t *tableReader) finish() error {
 	}
 	n := len(t.values[0])
 	if n < 2 {
-		return &TableError{Got: fmt.Sprintf("%d samples", n), Want: "expected two or more lines below the header"}
+		return &TableError{Got: number(n, "sample"), Want: "expected two or more lines below the header"}
 	}
 	if t.timeAt >= 0 {
 		return t.checkTimes()

@@ -58,7 +58,11 @@ func (w Window) within(span unit.Span) (from, to int, err error) {
 	if err != nil {
 		return 0, 0, err
 	}
-	if part.First < w.First || part.Last > w.Last {
+	switch {
+	case w.First > 0 && part.First < w.First:
+		return 0, 0, fmt.Errorf("%v is not in the epoch, which begins after the event: subtract none, or choose a range inside %v..%v",
+			span, readable(w.start()), readable(w.end()))
+	case part.First < w.First || part.Last > w.Last:
 		return 0, 0, fmt.Errorf("%v reaches outside the epoch, %v..%v: choose a range inside it",
 			span, readable(w.start()), readable(w.end()))
 	}

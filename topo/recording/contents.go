@@ -1,15 +1,15 @@
 package recording
 
 import (
+	"bytes"
 	"cmp"
 	"maps"
 	"slices"
 	"time"
 )
 
-// A Summary says what a file holds. It names no person: Person is a code.
+// A Summary says what a file holds, without a word of whose it is.
 type Summary struct {
-	Person   string       `json:"person,omitempty"`
 	Kind     Kind         `json:"kind"`
 	Start    time.Time    `json:"start"`
 	Duration float64      `json:"duration"` // recorded time, s
@@ -43,13 +43,28 @@ type Gap struct {
 
 // Summary returns the contents of the file in brief.
 func (r *Recording) Summary() Summary {
-	s := Summary{Person: r.PatientCode(), Kind: r.Kind, Start: r.Start, Duration: r.Duration(), Events: countEvents(r.Events), Gaps: r.gaps(), Notes: r.Notes}
+	s := Summary{Kind: r.Kind, Start: r.Start, Duration: r.Duration(), Events: countEvents(r.Events), Gaps: r.gaps(), Notes: r.Notes}
 	for i := range r.Signals {
 		c := &r.Signals[i]
 		s.Channels = append(s.Channels, Channel{c.Label, c.Unit, r.Rate(i),
 			min(c.PhysicalMin, c.PhysicalMax), max(c.PhysicalMin, c.PhysicalMax)})
 	}
 	return s
+}
+
+// Recognize reports whether a file with these first bytes takes itself for a
+// recording that Open reads. It needs eight of them.
+func Recognize(start []byte) bool {
+	if len(start) < 8 {
+		return false
+	}
+	version := string(bytes.TrimRight(start[:8], " \x00"))
+	for _, f := range families() {
+		if f.version == version {
+			return true
+		}
+	}
+	return false
 }
 
 func countEvents(events []Event) []EventCount {

@@ -14,9 +14,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"fmt"
 	"path/filepath"
-	"strings"
 
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
@@ -29,9 +27,6 @@ const (
 	pairsSuffix = "_pairs.tsv"
 	semColumn   = "_sem" // behind a pair's name
 )
-
-// Stem is the beginning of an average's file names.
-func Stem(name, condition string) string { return name + "_" + condition }
 
 // Paths are the files that Save may write for a stem.
 func Paths(dir, stem string) []string {
@@ -46,8 +41,8 @@ func Paths(dir, stem string) []string {
 // and condition become part of the files' names and must be fit for it.
 func Save(files *console.Files, dir string, a *erp.Average) (string, error) {
 	stem := Stem(a.Info.Name, a.Info.Slug())
-	if strings.ContainsAny(stem, "/\\\x00") || strings.HasPrefix(stem, ".") {
-		return "", fmt.Errorf("%q cannot begin a file's name: use letters, digits and hyphens", stem)
+	if err := CheckStem(stem); err != nil {
+		return "", err
 	}
 	info := a.Info
 	info.Files = nil

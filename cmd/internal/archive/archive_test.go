@@ -87,7 +87,7 @@ func TestRoundTrip(t *testing.T) {
 			a := sample()
 			change(a)
 			table := save(t, a)
-			got, err := Load(table, erp.Clock{})
+			got, _, err := Load(table, erp.Clock{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -128,7 +128,7 @@ func TestSaveNames(t *testing.T) {
 	if a.Info.Files != nil {
 		t.Error("Save changed the average")
 	}
-	for _, name := range []string{"../sub", "a/b", `a\b`, ".hidden", "a\x00"} {
+	for _, name := range []string{"../sub", "a/b", `a\b`, ".hidden", "a\x00", "a b", "a:b", "a\u0085", "\xff"} {
 		a.Info.Name = name
 		_, err := Save(&files, "dir", a)
 		wantError(t, err, "cannot begin a file's name")
@@ -216,16 +216,18 @@ func TestLoadRefuses(t *testing.T) {
 		{"broken JSON", edit(infoSuffix, func(s string) string { return s[:len(s)/2] }), "_average.json: unexpected end of JSON input: restore the file that was written with the table"},
 		{"empty JSON", edit(infoSuffix, func(string) string { return "{}" }), "is not the table that"},
 		{"another JSON", edit(infoSuffix, func(string) string { return "[1, 2]" }), "_average.json: json: cannot unmarshal array"},
+		{"another kind", edit(infoSuffix, func(s string) string { return strings.Replace(s, `"participant"`, `"mean"`, 1) }), `_average.json: kind "mean": expected "participant"`},
+		{"negative count", edit(infoSuffix, func(s string) string { return strings.Replace(s, `"kept": 31`, `"kept": -31`, 1) }), "_average.json: -31 epochs kept"},
 		{"other sites in the errors", relist(semSuffix, func(s string) string { return strings.Replace(s, "T3\tT4", "T4\tT3", 1) }), "_sem.tsv has other sites than the average"},
 		{"fewer samples", relist(semSuffix, func(s string) string { return s[:strings.LastIndex(s[:len(s)-1], "\n")+1] }), "_sem.tsv: 2 samples, the average has 3"},
 		{"errors of more pairs", relist(pairsSuffix, func(s string) string { return strings.Replace(s, "T4-T3\t", "C4-C3_sem\t", 1) }), "_pairs.tsv has 0 pairs and errors of 2"},
 		{"broken errors", relist(semSuffix, func(string) string { return "time\tCz\n" }), "_sem.tsv: 0 samples"},
-		{"broken table", edit(tableSuffix, func(s string) string { return s + "x\n" }), "_average.tsv: line 5: 1 columns"},
+		{"broken table", edit(tableSuffix, func(s string) string { return s + "x\n" }), "_average.tsv: line 5: 1 column:"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			table := save(t, sample())
 			c.change(t, strings.TrimSuffix(table, tableSuffix))
-			a, err := Load(table, erp.Clock{})
+			a, _, err := Load(table, erp.Clock{})
 			wantError(t, err, c.want)
 			if a != nil {
 				t.Error("an average beside the error")
@@ -242,13 +244,13 @@ func TestLoadRefusesTheOtherFiles(t *testing.T) {
 		pairsSuffix: "holds left-right differences, not an average: give the table beside it, sub-01_known_average.tsv",
 		infoSuffix:  "describes an average: give the table beside it, sub-01_known_average.tsv",
 	} {
-		_, err := Load(stem+suffix, erp.Clock{})
+		_, _, err := Load(stem+suffix, erp.Clock{})
 		wantError(t, err, want)
 	}
-	if _, err := Load(stem+"_nothing.tsv", erp.Clock{}); !os.IsNotExist(err) {
+	if _, _, err := Load(stem+"_nothing.tsv", erp.Clock{}); !os.IsNotExist(err) {
 		t.Errorf("%v, want that there is no such file", err)
 	}
-	_, err := Load(table, erp.Clock{Rate: 100})
+	_, _, err := Load(table, erp.Clock{Rate: 100})
 	wantError(t, err, "a time column and a given sampling rate")
 }
 
@@ -266,13 +268,13 @@ func TestLoadTableAlone(t *testing.T) {
 		if err := os.WriteFile(path, text, 0o666); err != nil {
 			t.Fatal(err)
 		}
-		a, err := Load(path, erp.Clock{Rate: 250, First: -0.1})
+		a, _, err := Load(path, erp.Clock{Rate: 250, First: -0.1})
 		if err != nil {
 			t.Error(err)
 			continue
 		}
 		i := a.Info
-		if i.Kind != erp.Table || i.Name != c.name || i.Condition != c.condition || i.Reference != "not known" || i.Rate != 250 {
+		if i.Kind != erp.Table || i.Name != c.name || i.Condition != c.condition || i.Reference != "" || i.Rate != 250 {
 			t.Errorf("%s: %+v", c.file, i)
 		}
 		if len(i.Files) != 1 || i.Files[0] != (erp.Source{Name: c.file, SHA256: Hash(text)}) {
@@ -286,7 +288,7 @@ func TestLoadTableAlone(t *testing.T) {
 	if err := os.WriteFile(path, []byte("time\tCz\n0\t1e-6\n0.004\t2e-6\n"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	_, err := Load(path, erp.Clock{})
+	_, _, err := Load(path, erp.Clock{})
 	wantError(t, err, "volts.tsv: the largest amplitude is 2e-06, which looks like volts")
 }
 
@@ -294,5 +296,50 @@ func TestLoadTableAlone(t *testing.T) {
 func TestHash(t *testing.T) {
 	if got, want := Hash([]byte("abc")), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"; got != want {
 		t.Errorf("%s, want %s", got, want)
+	}
+}
+
+// A file that was read is never to be written to, so all of them are named.
+func TestLoadSaysWhatItRead(t *testing.T) {
+	table := save(t, sample())
+	_, read, err := Load(table, erp.Clock{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := Paths(filepath.Dir(table), Stem("sub-01", "known"))
+	slices.Sort(want)
+	slices.Sort(read)
+	if !slices.Equal(read, want) {
+		t.Errorf("read %v, want %v", read, want)
+	}
+	alone := filepath.Join(t.TempDir(), "own.tsv")
+	if err := os.WriteFile(alone, []byte("time\tCz\n0\t1\n0.004\t2\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, read, err := Load(alone, erp.Clock{}); err != nil || !slices.Equal(read, []string{alone}) {
+		t.Errorf("read %v, %v", read, err)
+	}
+}
+
+func TestLoadTellsRecordings(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "rec.tsv")
+	if err := os.WriteFile(path, []byte("0       X X X X"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	_, _, err := Load(path, erp.Clock{})
+	wantError(t, err, "rec.tsv is a recording, not an average: average it first")
+}
+
+func TestFitStem(t *testing.T) {
+	for text, want := range map[string]string{
+		"S001R03": "S001R03", "rec 1": "rec-1", "été_2.b+": "été_2.b+", ".hidden": "-hidden", "..": "-", "": "-", "a\xffb": "a-b", "a/b": "a-b",
+	} {
+		got := FitStem(text)
+		if got != want {
+			t.Errorf("%q: %q, want %q", text, got, want)
+		}
+		if err := CheckStem(got); err != nil {
+			t.Error(err)
+		}
 	}
 }

@@ -7,53 +7,55 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
+	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/recording"
 )
 
 // Load reads the average whose table is at path, with the files beside it where
-// a JSON describes them. A table without a JSON is taken for µV and named after
-// its file; clock places the rows of one without times.
-func Load(path string, clock erp.Clock) (*erp.Average, error) {
+// a JSON describes them, and returns the paths of all that it read. A table
+// without a JSON is taken for µV and named after its file; clock places the rows
+// of one without times.
+func Load(path string, clock erp.Clock) (a *erp.Average, read []string, err error) {
 	if err := checkPath(path); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	data, err := os.ReadFile(path)
+	data, err := console.ReadFile(path)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	a := &erp.Average{}
+	if recording.Recognize(data) {
+		return nil, nil, fmt.Errorf("%s is a recording, not an average: average it first (calotte average)", path)
+	}
+	if kind := console.Describe(data); kind != "" {
+		return nil, nil, fmt.Errorf("%s is %s, not an average: give its table, such as STEM_COND_average.tsv", path, kind)
+	}
+	a = &erp.Average{}
 	if a.Sites, a.Times, a.Mean, err = erp.ReadTable(bytes.NewReader(data), clock); err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
-	stem, named := strings.CutSuffix(path, tableSuffix)
-	if named {
-		switch text, err := os.ReadFile(stem + infoSuffix); {
-		case err == nil:
-			s := set{a, stem}
-			if err := s.load(text, Hash(data)); err != nil {
-				return nil, err
-			}
-			return a, nil
-		case !errors.Is(err, fs.ErrNotExist):
-			return nil, err
+	if stem, named := strings.CutSuffix(path, tableSuffix); named {
+		s := set{a, stem, []string{path}}
+		if described, err := s.load(Hash(data)); err != nil {
+			return nil, nil, err
+		} else if described {
+			return a, s.read, nil
 		}
 	}
 	if err := erp.CheckMicrovolts(a.Mean); err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
-	const unknown = "not known"
 	a.Info = erp.Info{
-		Kind: erp.Table, Reference: unknown, Baseline: unknown, Filters: unknown,
+		Kind:  erp.Table,
 		Rate:  math.Round(a.Rate()*1e6) / 1e6, // times are rounded, so their quotient is
 		Files: []erp.Source{{Name: filepath.Base(path), SHA256: Hash(data)}},
 	}
 	a.Info.Name, a.Info.Condition = guess(filepath.Base(path))
-	return a, nil
+	return a, []string{path}, nil
 }
 
 // checkPath refuses the other files of a set.
@@ -88,26 +90,41 @@ func guess(base string) (name, condition string) {
 type set struct {
 	average *erp.Average // its table is read
 	stem    string       // path that all files begin with
+	read    []string
 }
 
-// load reads the JSON's text and the tables that it lists.
-func (s set) load(text []byte, tableHash string) error {
+// load reads the JSON, if there is one, and the tables that it lists.
+func (s *set) load(tableHash string) (described bool, err error) {
 	path := s.stem + infoSuffix
-	if err := json.Unmarshal(text, &s.average.Info); err != nil {
+	text, err := console.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	s.read = append(s.read, path)
+	restore := func(err error) error {
 		return fmt.Errorf("%s: %w: restore the file that was written with the table, or rename the table to use it alone", path, err)
 	}
+	if err := json.Unmarshal(text, &s.average.Info); err != nil {
+		return false, restore(err)
+	}
 	if listed, ok := s.listed(tableSuffix); !ok || listed.SHA256 != tableHash {
-		return fmt.Errorf("%s is not the table that %s describes: restore it, or give the changed table a name that does not end in %s",
+		return false, fmt.Errorf("%s is not the table that %s describes: restore it, or give the changed table a name that does not end in %s",
 			s.stem+tableSuffix, filepath.Base(path), tableSuffix)
 	}
-	if err := s.loadErrors(); err != nil {
-		return err
+	if err := s.average.Info.Validate(); err != nil {
+		return false, restore(err)
 	}
-	return s.loadPairs()
+	if err := s.loadErrors(); err != nil {
+		return false, err
+	}
+	return true, s.loadPairs()
 }
 
 // listed returns the entry of the JSON for the file with a suffix.
-func (s set) listed(suffix string) (erp.Source, bool) {
+func (s *set) listed(suffix string) (erp.Source, bool) {
 	i := slices.IndexFunc(s.average.Info.Files, func(f erp.Source) bool { return strings.HasSuffix(f.Name, suffix) })
 	if i < 0 {
 		return erp.Source{}, false
@@ -115,7 +132,7 @@ func (s set) listed(suffix string) (erp.Source, bool) {
 	return s.average.Info.Files[i], true
 }
 
-func (s set) loadErrors() error {
+func (s *set) loadErrors() error {
 	sites, values, err := s.table(semSuffix)
 	if err == nil && values != nil && !slices.Equal(sites, s.average.Sites) {
 		err = fmt.Errorf("%s has other sites than the average: average again", s.stem+semSuffix)
@@ -124,7 +141,7 @@ func (s set) loadErrors() error {
 	return err
 }
 
-func (s set) loadPairs() error {
+func (s *set) loadPairs() error {
 	columns, values, err := s.table(pairsSuffix)
 	if err != nil {
 		return err
@@ -138,20 +155,20 @@ func (s set) loadPairs() error {
 		p.Names, p.Mean = append(p.Names, c), append(p.Mean, values[i])
 	}
 	if p.SEM != nil && len(p.SEM) != len(p.Names) {
-		return fmt.Errorf("%s has %d pairs and errors of %d: average again", s.stem+pairsSuffix, len(p.Names), len(p.SEM))
+		return fmt.Errorf("%s has %s and errors of %d: average again", s.stem+pairsSuffix, console.Plural(len(p.Names), "pair", "pairs"), len(p.SEM))
 	}
 	return nil
 }
 
 // table reads a file that the JSON lists, unchanged and with the samples of the
 // average; nothing where the JSON does not list it.
-func (s set) table(suffix string) (columns []string, values [][]float64, err error) {
+func (s *set) table(suffix string) (columns []string, values [][]float64, err error) {
 	listed, ok := s.listed(suffix)
 	if !ok {
 		return nil, nil, nil
 	}
 	path := s.stem + suffix
-	data, err := os.ReadFile(path)
+	data, err := console.ReadFile(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil, fmt.Errorf("%s is missing: restore it, or rename %s to use it alone", path, filepath.Base(s.stem)+tableSuffix)
@@ -160,9 +177,10 @@ func (s set) table(suffix string) (columns []string, values [][]float64, err err
 	case Hash(data) != listed.SHA256:
 		return nil, nil, fmt.Errorf("%s has changed since it was written: average again, or rename %s to use it alone", path, filepath.Base(s.stem)+tableSuffix)
 	}
+	s.read = append(s.read, path)
 	columns, times, values, err := erp.ReadTable(bytes.NewReader(data), erp.Clock{})
 	if err == nil && len(times) != len(s.average.Times) {
-		err = fmt.Errorf("%d samples, the average has %d: average again", len(times), len(s.average.Times))
+		err = fmt.Errorf("%s, the average has %d: average again", console.Plural(len(times), "sample", "samples"), len(s.average.Times))
 	}
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", path, err)

@@ -1,0 +1,177 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/console"
+	"calotte/layout"
+	"calotte/topo"
+	"calotte/topo/erp"
+	"calotte/topo/unit"
+)
+
+// conditions is a flag that collects conditions.
+type conditions []erp.Condition
+
+func (cs *conditions) Set(text string) error {
+	var c erp.Condition
+	if err := c.Set(text); err != nil {
+		return err
+	}
+	all := append(slices.Clone(*cs), c)
+	if err := erp.CheckNames(all); err != nil {
+		return err
+	}
+	*cs = all
+	return nil
+}
+
+func (cs conditions) String() string {
+	texts := make([]string, len(cs))
+	for i, c := range cs {
+		texts[i] = c.String()
+	}
+	return strings.Join(texts, " ")
+}
+
+func (cs conditions) Type() string { return "condition" }
+
+// baseline is a flag that takes a range or none.
+type baseline struct{ span *unit.Span }
+
+func (b *baseline) Set(text string) error {
+	if text == "none" {
+		b.span = nil
+		return nil
+	}
+	var s unit.Span
+	if err := s.Set(text); err != nil {
+		return err
+	}
+	b.span = &s
+	return nil
+}
+
+func (b baseline) String() string {
+	if b.span == nil {
+		return "none"
+	}
+	return b.span.String()
+}
+
+func (b baseline) Type() string { return "range" }
+
+// names is a flag that takes site names joined by commas, each once. A repeated
+// flag adds to the list.
+type names []layout.Name
+
+func (ns *names) Set(text string) error {
+	list := slices.Clone(*ns)
+	for label := range strings.SplitSeq(text, ",") {
+		n, err := layout.Parse(label)
+		if err != nil {
+			return err
+		}
+		if k := n.Kind(); k == layout.Ear || k == layout.Mastoid {
+			return fmt.Errorf("%s %s is no site on the scalp", k, n)
+		}
+		if slices.Contains(list, n) {
+			return fmt.Errorf("%s is given twice", n)
+		}
+		list = append(list, n)
+	}
+	*ns = list
+	return nil
+}
+
+func (ns names) String() string {
+	texts := make([]string, len(ns))
+	for i, n := range ns {
+		texts[i] = string(n)
+	}
+	return strings.Join(texts, ",")
+}
+
+func (ns names) Type() string { return "sites" }
+
+// quantity is a flag that names what is mapped.
+type quantity topo.Quantity
+
+var quantities = map[string]quantity{
+	"potential": quantity(topo.Potential),
+	"csd":       quantity(topo.CurrentDensity),
+}
+
+func (q *quantity) Set(text string) error {
+	v, ok := quantities[text]
+	if !ok {
+		return errors.New("expected potential or csd")
+	}
+	*q = v
+	return nil
+}
+
+func (q quantity) String() string {
+	for text, v := range quantities {
+		if v == q {
+			return text
+		}
+	}
+	return ""
+}
+
+func (q quantity) Type() string { return "field" }
+
+func (q quantity) describe() string {
+	if q == quantity(topo.CurrentDensity) {
+		return "current density (an estimate from the surface Laplacian)"
+	}
+	return "potential"
+}
+
+func (q quantity) unit() string {
+	if q == quantity(topo.CurrentDensity) {
+		return "µV/cm²"
+	}
+	return "µV"
+}
+
+// limit reads the value at the ends of the scale, in the unit of the quantity.
+func (q quantity) limit(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	var v float64
+	var err error
+	if q == quantity(topo.CurrentDensity) {
+		var d unit.Density
+		err = d.Set(text)
+		v = float64(d)
+	} else {
+		var u unit.Voltage
+		err = u.Set(text)
+		v = float64(u)
+	}
+	switch {
+	case err != nil:
+		return 0, console.Usagef("--limit %w", err)
+	case v <= 0:
+		return 0, console.Usagef("--limit %s: expected more than 0", text)
+	}
+	return v, nil
+}
+
+// headGiven names a flag by which a head was given, empty where none was.
+func headGiven(c *cobra.Command) string {
+	for _, name := range append([]string{"head", "scan", "landmarks", "scan-unit"}, tapeFlags...) {
+		if c.Flags().Changed(name) {
+			return name
+		}
+	}
+	return ""
+}

@@ -1,0 +1,31 @@
+package main
+
+import (
+	"runtime"
+	"strings"
+	"unicode"
+)
+
+// shellQuote writes an argument as it has to be typed: between quotes where a
+// shell would take it apart.
+func shellQuote(arg string) string {
+	plain := func(r rune) bool {
+		return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("@%+=:,./-_", r) || r == '\\' && runtime.GOOS == "windows"
+	}
+	switch {
+	case arg != "" && strings.IndexFunc(arg, func(r rune) bool { return !plain(r) }) < 0:
+		return arg
+	case runtime.GOOS == "windows":
+		return `"` + arg + `"` // a quote cannot be part of a file's name there
+	}
+	return "'" + strings.ReplaceAll(arg, "'", `'\''`) + "'"
+}
+
+// shellLine joins arguments to what has to be typed.
+func shellLine(args []string) string {
+	quoted := make([]string, len(args))
+	for i, arg := range args {
+		quoted[i] = shellQuote(arg)
+	}
+	return strings.Join(quoted, " ")
+}

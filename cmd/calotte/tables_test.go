@@ -1,0 +1,96 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"calotte/cmd/internal/console"
+	"calotte/topo/erp"
+)
+
+// tags of an SVG file.
+var tags = regexp.MustCompile(`<[^>]*>`)
+
+func TestTitlesAndOrigins(t *testing.T) {
+	average := func(name, condition string) *erp.Average {
+		return &erp.Average{Info: erp.Info{Name: name, Condition: condition}}
+	}
+	for _, c := range []struct {
+		what            string
+		averages        []*erp.Average
+		paths           []string
+		titles, origins string // empty: refused
+	}{
+		{"two conditions", []*erp.Average{average("a", "x"), average("a", "y")}, []string{"a_x.tsv", "a_y.tsv"}, "x; y", "a_x.tsv; a_y.tsv"},
+		{"two people", []*erp.Average{average("a", "x"), average("b", "x")}, []string{"a_x.tsv", "b_x.tsv"}, "a, x; b, x", "a_x.tsv; b_x.tsv"},
+		{"both", []*erp.Average{average("a", "x"), average("b", "y")}, []string{"a_x.tsv", "b_y.tsv"}, "x, a; y, b", "a_x.tsv; b_y.tsv"},
+		{"two files", []*erp.Average{average("a", "x"), average("a", "x")}, []string{"old.tsv", "new.tsv"}, "x, old; x, new", "old.tsv; new.tsv"},
+		{"two folders", []*erp.Average{average("a", "x"), average("a", "x"), average("a", "y")}, []string{"p/q/a_x.tsv", "p/r/a_x.tsv", "p/r/a_y.tsv"},
+			"x, q; x, r; y", "q/a_x.tsv; r/a_x.tsv; a_y.tsv"},
+		{"folders of one name", []*erp.Average{average("a", "x"), average("a", "x")}, []string{"p/q/a_x.tsv", "r/q/a_x.tsv"}, "", ""},
+	} {
+		read := tables{averages: c.averages, paths: c.paths}
+		titles, err := read.titles()
+		if got := strings.Join(titles, "; "); got != c.titles || (err != nil) != (c.titles == "") {
+			t.Errorf("%s: titles %q, %v; want %q", c.what, got, err, c.titles)
+		}
+		origins, err := read.origins()
+		if got := strings.Join(origins, "; "); got != c.origins || (err != nil) != (c.origins == "") {
+			t.Errorf("%s: origins %q, %v; want %q", c.what, got, err, c.origins)
+		}
+	}
+}
+
+// A table whose reference nobody told may stand beside others, with a remark; two
+// that were told must agree.
+func TestReferencesOfASheet(t *testing.T) {
+	dir := averaged(t, "sub-01")
+	known := filepath.Join(dir, "sub-01_go_average.tsv")
+	own := writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave))
+	svg := filepath.Join(dir, "map.svg")
+	must(t, "map", own, known, "--at", "100ms", "-o", svg)
+	text, err := os.ReadFile(svg)
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := strings.Join(strings.Fields(tags.ReplaceAllString(string(text), " ")), " ")
+	for _, want := range []string{"Reference: as recorded", "The reference of own, own is not known."} {
+		if !strings.Contains(words, want) {
+			t.Errorf("the figure does not say %q: %s", want, words)
+		}
+	}
+	other := filepath.Join(dir, "other")
+	must(t, "average", filepath.Join(dir, "sub-01_eeg.edf"), "--condition", "stop=stop", "--epoch", "-100..400ms", "--reference", "Cz", "-o", other)
+	_, stderr, code := calotte("map", own, known, filepath.Join(other, "sub-01_stop_average.tsv"), "--at", "100ms", "-o", filepath.Join(dir, "x.svg"))
+	if code != console.Failed || !strings.Contains(stderr, `"as recorded" and "Cz"`) {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+}
+
+func TestShellQuote(t *testing.T) {
+	for arg, want := range map[string]string{
+		"a_b-c.edf": "a_b-c.edf", "/x/é.edf": "/x/é.edf", "NAME=T1,T2": "NAME=T1,T2",
+		"my rec.edf": "'my rec.edf'", "it's": `'it'\''s'`, "$HOME": "'$HOME'", "*": "'*'", "": "''",
+	} {
+		if got := shellQuote(arg); got != want {
+			t.Errorf("%q: %s, want %s", arg, got, want)
+		}
+	}
+}
+
+func TestSiteSetKeepsSpellings(t *testing.T) {
+	var s siteSet
+	if err := s.Set("T3, cz,PO7"); err != nil {
+		t.Fatal(err)
+	}
+	if got := s.columns(); !slices.Equal(got, []string{"T3", "cz", "PO7"}) {
+		t.Errorf("%q", got)
+	}
+	if err := s.Set("10-20"); err != nil || len(s.columns()) != len(s.names) || s.columns()[0] != string(s.names[0]) {
+		t.Errorf("%q, %v", s.columns(), err)
+	}
+}

@@ -1,0 +1,44 @@
+package erp
+
+import (
+	"bytes"
+	"context"
+	"math"
+	"testing"
+
+	"calotte/topo/recording"
+)
+
+func TestCheckMicrovoltsOfNumbersThatAreNone(t *testing.T) {
+	for _, v := range []float64{math.NaN(), math.Inf(-1)} {
+		wantError(t, CheckMicrovolts([][]float64{{1, 2}, {3, v}}), "not finite")
+	}
+	if err := CheckMicrovolts([][]float64{{1e-16, 0}}); err != nil {
+		t.Errorf("%v, want rounding to be let through", err)
+	}
+}
+
+// A header whose physical limits are wrong must not end in an average. The
+// values swing from limit to limit: in every sample, or once between two events.
+func TestAveragesOfImplausibleRecordings(t *testing.T) {
+	for _, c := range []struct {
+		low, high string // physical limits, as the header has them
+		period    int    // samples
+		want      string
+	}{
+		{"-1e300  ", "1e300   ", 1, "condition x: the largest amplitude is 1e+300 µV, more than any electrode on a scalp gives: check units and physical limits in the recording's header"},
+		{"-1e300  ", "1e300   ", 150, "condition x: the amplitudes are too large for a mean or its error"},
+		{"-0.0001 ", "0.0001  ", 1, "condition x: the largest amplitude is 0.0001 µV, which looks like volts"},
+	} {
+		h := recording.Header{Records: 4, Signals: signals("C3", "C4")}
+		file := write(t, h, func(_, sample int) float64 { return 3276.7 * float64(1-2*(sample/c.period%2)) }, event(1, "a"), event(2, "a"))
+		file = bytes.ReplaceAll(file, []byte("-3276.8 "), []byte(c.low))
+		file = bytes.ReplaceAll(file, []byte("3276.7  "), []byte(c.high))
+		p := flat(t, "0..50ms")
+		r, err := p.Run(context.Background(), open(t, file))
+		if err == nil {
+			_, err = r.Averages(p, "sub-01")
+		}
+		wantError(t, err, c.want)
+	}
+}

@@ -1,0 +1,41 @@
+package erp
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Validate refuses information that no average can have, as a file that was
+// edited by hand may hold: a kind that there is not, a negative number of
+// epochs, a rate that is none.
+func (i Info) Validate() error {
+	if kinds := []string{Participant, GrandAverage, Table}; !slices.Contains(kinds, i.Kind) {
+		return fmt.Errorf("kind %q: expected %q, %q or %q", clip(i.Kind), Participant, GrandAverage, Table)
+	}
+	if !(i.Rate >= 0) {
+		return fmt.Errorf("rate_hz %v: expected a number that is not negative", i.Rate)
+	}
+	if i.Epochs != nil {
+		if err := i.Epochs.validate(); err != nil {
+			return err
+		}
+	}
+	for _, m := range i.Members {
+		if m.Epochs < 0 || m.Minus < 0 {
+			return fmt.Errorf("member %q has %s: expected a number that is not negative", clip(m.Name), number(min(m.Epochs, m.Minus), "epoch"))
+		}
+	}
+	return nil
+}
+
+func (c Counts) validate() error {
+	if c.Kept < 0 {
+		return fmt.Errorf("%s kept: expected a number that is not negative", number(c.Kept, "epoch"))
+	}
+	for reason, n := range c.Rejected {
+		if n < 0 {
+			return fmt.Errorf("%s rejected (%s): expected a number that is not negative", number(n, "epoch"), clip(reason))
+		}
+	}
+	return nil
+}

@@ -1,0 +1,22 @@
+package erp
+
+import (
+	"math"
+	"testing"
+)
+
+func TestInfoValidate(t *testing.T) {
+	if err := (Info{Kind: Participant, Rate: 250, Epochs: &Counts{Kept: 3, Rejected: map[string]int{PeakToPeak: 0}}, Members: []Member{{}}}).Validate(); err != nil {
+		t.Error(err)
+	}
+	for want, i := range map[string]Info{
+		`kind "": expected "participant", "grand average" or "table"`: {},
+		`kind "mean"`:                       {Kind: "mean"},
+		"rate_hz NaN":                       {Kind: Table, Rate: math.NaN()},
+		"-1 epochs kept":                    {Kind: Participant, Epochs: &Counts{Kept: -1}},
+		"-2 epochs rejected (peak to peak)": {Kind: Participant, Epochs: &Counts{Rejected: map[string]int{PeakToPeak: -2}}},
+		`member "sub-01" has -3 epochs`:     {Kind: GrandAverage, Members: []Member{{Name: "sub-01", Minus: -3}}},
+	} {
+		wantError(t, i.Validate(), want)
+	}
+}

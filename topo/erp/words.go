@@ -1,0 +1,128 @@
+package erp
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"calotte/topo/unit"
+)
+
+// NotKnown stands, in a text, for what nobody said.
+const NotKnown = "not known"
+
+// OrNotKnown is the text, or the words that it is not known.
+func OrNotKnown(text string) string {
+	if text == "" {
+		return NotKnown
+	}
+	return text
+}
+
+// BaselineSpan returns the baseline as a range of time, if there is one.
+func (i Info) BaselineSpan() (s unit.Span, ok bool) {
+	return s, s.Set(i.Baseline) == nil
+}
+
+// Extent says how much data is behind the average: "1 person, 31 epochs", "12
+// people, 78–99 epochs each", and for a difference the epochs of both
+// conditions: "1 person, 16 and 14 epochs". It is empty where nothing is known.
+func (i Info) Extent() string {
+	switch {
+	case i.Kind == GrandAverage:
+		return people(len(i.Members)) + each(i.Members, i.Minus != "")
+	case i.Minus != "" && len(i.Members) == 2 && i.Members[0].Epochs > 0 && i.Members[1].Epochs > 0:
+		return fmt.Sprintf("1 person, %d and %d epochs", i.Members[0].Epochs, i.Members[1].Epochs)
+	case i.Epochs != nil:
+		return "1 person, " + number(i.Epochs.Kept, "epoch")
+	}
+	return ""
+}
+
+func people(n int) string {
+	if n == 1 {
+		return "1 person"
+	}
+	return fmt.Sprintf("%d people", n)
+}
+
+// each is ", 78–99 epochs each", empty unless every member's number is known.
+func each(members []Member, difference bool) string {
+	var first, second extremes
+	for _, m := range members {
+		if m.Epochs <= 0 || difference && m.Minus <= 0 {
+			return ""
+		}
+		first.hold(m.Epochs)
+		second.hold(m.Minus)
+	}
+	text := first.String()
+	if difference {
+		text += " and " + second.String()
+	} else if first == (extremes{1, 1}) {
+		return ", 1 epoch each"
+	}
+	return ", " + text + " epochs each"
+}
+
+// extremes of whole numbers above zero; the zero value holds none.
+type extremes struct{ least, most int }
+
+func (e *extremes) hold(n int) {
+	if e.least == 0 || n < e.least {
+		e.least = n
+	}
+	e.most = max(e.most, n)
+}
+
+func (e extremes) String() string {
+	if e.least == e.most {
+		return fmt.Sprint(e.most)
+	}
+	return fmt.Sprintf("%d–%d", e.least, e.most)
+}
+
+// Remarks are sentences that belong beside a figure of the average: in how many
+// members sites were repaired, how members were weighted, and the notes.
+func (i Info) Remarks() []string {
+	var texts []string
+	if text := i.repairs(); text != "" {
+		texts = append(texts, text)
+	}
+	if i.Weighted {
+		texts = append(texts, "People are weighted by their epochs.")
+	}
+	for _, n := range i.Notes {
+		texts = append(texts, sentence(n))
+	}
+	return texts
+}
+
+// repairs says in how many members of a grand average each site was repaired.
+func (i Info) repairs() string {
+	if i.Kind != GrandAverage {
+		return "" // the sites' own marks say it
+	}
+	var sites []string
+	for _, site := range i.Repaired {
+		n := 0
+		for _, m := range i.Members {
+			if slices.Contains(m.Repaired, site) {
+				n++
+			}
+		}
+		sites = append(sites, fmt.Sprintf("%s in %d", site, n))
+	}
+	if sites == nil {
+		return ""
+	}
+	return fmt.Sprintf("Repaired by the spline: %s of %s.", strings.Join(sites, ", "), people(len(i.Members)))
+}
+
+// sentence begins a note with a capital and ends it with a stop.
+func sentence(note string) string {
+	first, size := utf8.DecodeRuneInString(note)
+	return string(unicode.ToUpper(first)) + strings.TrimSuffix(note[size:], ".") + "."
+}
