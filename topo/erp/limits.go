@@ -1,0 +1,71 @@
+package erp
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Robust limits.
+const (
+	// UsualDeviations is how many median absolute deviations above the median a
+	// limit from the data lies, unless it is said otherwise. On normal data 6 are
+	// four standard deviations. The choice is ours.
+	UsualDeviations = 6
+
+	// FewestForLimits is how many epochs it takes to find limits from.
+	FewestForLimits = 10
+)
+
+// RobustLimits finds a limit for each site from what a rule measured in the data
+// themselves, values as epoch × site (say [SwingOf] of every epoch and site):
+//
+//	limit = median + k · MAD,  MAD = median |value − median|
+//
+// over the site's epochs, all conditions together; the median of an even number
+// is the mean of the middle two. Values that are not finite are left out. A site
+// whose MAD is zero, one that is flat, gets no limit (+Inf). The limits do not
+// depend on the order of the epochs.
+func RobustLimits(values [][]float64, k float64) (Limits, error) {
+	switch {
+	case !(k > 0) || math.IsInf(k, 0):
+		return nil, fmt.Errorf("a limit %v deviations above the median: expected a positive number such as %d", k, UsualDeviations)
+	case len(values) < FewestForLimits:
+		return nil, fmt.Errorf("%d epochs are too few to find limits from: expected %d or more, else give a limit in µV", len(values), FewestForLimits)
+	}
+	limits := make(Limits, len(values[0]))
+	column := make([]float64, 0, len(values))
+	for i := range limits {
+		column = column[:0]
+		for _, row := range values {
+			if !math.IsNaN(row[i]) && !math.IsInf(row[i], 0) {
+				column = append(column, row[i])
+			}
+		}
+		limits[i] = math.Inf(1)
+		if centre, deviation := middle(column); deviation > 0 {
+			limits[i] = centre + k*deviation
+		}
+	}
+	return limits, nil
+}
+
+// middle returns the median and the median absolute deviation from it, NaN of no
+// values. It overwrites the values.
+func middle(values []float64) (centre, deviation float64) {
+	centre = medianOf(values)
+	for i, x := range values {
+		values[i] = math.Abs(x - centre)
+	}
+	return centre, medianOf(values)
+}
+
+// medianOf sorts the values.
+func medianOf(values []float64) float64 {
+	n := len(values)
+	if n == 0 {
+		return math.NaN()
+	}
+	slices.Sort(values)
+	return (values[(n-1)/2] + values[n/2]) / 2
+}
