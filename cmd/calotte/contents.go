@@ -213,7 +213,7 @@ func (c contents) printAverage(line func(what, format string, args ...any)) {
 		line("repaired", "%s", strings.Join(i.Repaired, " "))
 	}
 	for _, m := range i.Members {
-		line("member", "%s%s", m.Name, memberEpochs(m))
+		line("member", "%s", memberText(m))
 	}
 	for _, s := range i.Provenance.Inputs {
 		line("made from", "%s", s.Name)
@@ -229,16 +229,20 @@ func (c contents) printAverage(line func(what, format string, args ...any)) {
 	}
 }
 
-// memberEpochs is ", 31 epochs", of a difference ", 31 and 28 epochs"; empty where
-// the numbers are not known.
-func memberEpochs(m erp.Member) string {
+// memberText is "sub-01, 31 epochs", of differences "sub-01, 31 and 28 epochs",
+// within one "sub-01, known, 31 epochs". Numbers that are not known are left out.
+func memberText(m erp.Member) string {
+	text := m.Name
+	if m.Condition != "" {
+		text += ", " + m.Condition
+	}
 	switch {
 	case m.Epochs == 0:
-		return ""
+		return text
 	case m.Minus == 0:
-		return ", " + console.Plural(m.Epochs, "epoch", "epochs")
+		return text + ", " + console.Plural(m.Epochs, "epoch", "epochs")
 	}
-	return fmt.Sprintf(", %d and %d epochs", m.Epochs, m.Minus)
+	return fmt.Sprintf("%s, %d and %d epochs", text, m.Epochs, m.Minus)
 }
 
 // whose says what the files tell about whose they are.

@@ -43,12 +43,14 @@ func TestContentsOfAverages(t *testing.T) {
 	more := writeFile(t, filepath.Join(dir, "more_x_average.tsv"), "time\tP7\tP8\n0\t1\t2\n0.01\t1\t3\n")
 	must(t, "combine", in("sub-01_go"), in("sub-02_go"), "--weighted", "-o", dir)
 	must(t, "combine", in("sub-01_go"), in("sub-02_go"), in("sub-01_stop"), in("sub-02_stop"), "--difference", "go,stop", "-o", dir)
+	must(t, "combine", in("sub-01_go"), in("sub-01_stop"), "--difference", "go,stop", "-o", dir)
 	must(t, "combine", own, more, "-o", dir)
 	for name, wants := range map[string][]string{
-		"sub-01_go":     {"events      go\n", "reference   as recorded\n"},
-		"group_go":      {"note        people are weighted by their epochs\n", "member      sub-01, 9 epochs\n"},
-		"group_go-stop": {"member      sub-01, 9 and 10 epochs\n"},
-		"group_x":       {"member      own\n", "reference   not known\n"},
+		"sub-01_go":      {"events      go\n", "reference   as recorded\n"},
+		"group_go":       {"note        people are weighted by their epochs\n", "member      sub-01, 9 epochs\n"},
+		"group_go-stop":  {"member      sub-01, 9 and 10 epochs\n"},
+		"sub-01_go-stop": {"member      sub-01, go, 9 epochs\n", "member      sub-01, stop, 10 epochs\n"},
+		"group_x":        {"member      own\n", "reference   not known\n"},
 	} {
 		out := must(t, "contents", in(name))
 		for _, want := range wants {

@@ -114,6 +114,7 @@ func TestMistakes(t *testing.T) {
 		{"values over the input", plain, "values FILE --at 100ms -o FILE --force", failed, []string{"is an input"}},
 		{"one table twice", plain, "map FILE FILE --at 100ms -o OUT.png", usage, []string{"given twice"}},
 
+		{"format and ending that disagree", plain, "values FILE --at 100ms --format tsv -o OUT.json", usage, []string{"--format tsv", "leave --format out"}},
 		{"device as table", plain, "values /dev/zero --at 100ms", failed, []string{"/dev/zero", "device or a pipe"}},
 		{"folder as table", plain, "map DIR --at 100ms -o OUT.png", failed, []string{"is a folder"}},
 		{"recording as table", good, "map FILE --at 100ms -o OUT.png", failed, []string{"rec.edf", "is a recording", "average it first"}},

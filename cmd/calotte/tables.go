@@ -75,7 +75,7 @@ func (t *tables) titles() ([]string, error) {
 	texts := make([]string, len(t.averages))
 	for i, a := range t.averages {
 		switch {
-		case sameName:
+		case sameName || a.Info.Name == a.Info.Title(): // a table of its own is named after its file
 			texts[i] = a.Info.Title()
 		case sameCondition:
 			texts[i] = a.Info.Name + ", " + a.Info.Title()

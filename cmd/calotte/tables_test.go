@@ -58,7 +58,7 @@ func TestReferencesOfASheet(t *testing.T) {
 		t.Fatal(err)
 	}
 	words := strings.Join(strings.Fields(tags.ReplaceAllString(string(text), " ")), " ")
-	for _, want := range []string{"Reference: as recorded", "The reference of own, own is not known."} {
+	for _, want := range []string{"Reference: as recorded", "The reference of own is not known."} {
 		if !strings.Contains(words, want) {
 			t.Errorf("the figure does not say %q: %s", want, words)
 		}

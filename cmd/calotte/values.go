@@ -54,6 +54,8 @@ positions and what the values were made from. -o NAME.json holds both.`,
 func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 	if ext := strings.ToLower(filepath.Ext(f.output)); f.output != "" && ext != ".tsv" && ext != ".json" {
 		return console.Usagef("-o %s: expected a name that ends in .tsv or .json", f.output)
+	} else if f.output != "" && c.Flags().Changed("format") && f.format.json != (ext == ".json") {
+		return console.Usagef("--format %v and -o %s disagree: leave --format out", f.format, f.output)
 	}
 	fields, err := f.field.read(a, c, paths)
 	if err != nil {

@@ -103,7 +103,7 @@ func TestDifferencesAgainstNumpy(t *testing.T) {
 		if d.Info.Title() != "known minus novel" || d.Info.Slug() != "known-novel" || d.Info.Name != fmt.Sprintf("sub-%02d", i+1) || d.Info.Kind != Participant || d.Info.Epochs != nil {
 			t.Errorf("%+v", d.Info)
 		}
-		if m := d.Info.Members; len(m) != 2 || m[0].Epochs != s.Epochs[0][i] || m[1].Epochs != s.Epochs[1][i] {
+		if m := d.Info.Members; len(m) != 2 || m[0].Condition != "known" || m[1].Condition != "novel" || m[0].Epochs != s.Epochs[0][i] || m[1].Epochs != s.Epochs[1][i] {
 			t.Errorf("members %+v", m)
 		}
 	}

@@ -37,7 +37,12 @@ func Difference(a, b *Average) (*Average, error) {
 	b = both[1]
 	d := &Average{Info: shared(both), Sites: a.Sites, Times: a.Times}
 	d.Info.Kind, d.Info.Name, d.Info.Minus = a.Info.Kind, a.Info.Name, b.Info.Condition
-	d.Info.Labels, d.Info.Members = nil, []Member{member(a), member(b)}
+	d.Info.Labels = nil
+	for _, x := range both {
+		m := member(x)
+		m.Condition = x.Info.Condition
+		d.Info.Members = append(d.Info.Members, m)
+	}
 	d.Mean = combineRows(a.Mean, b.Mean, func(x, y float64) float64 { return x - y })
 	d.Pairs = pairMeans(d.Sites, d.Mean)
 	if a.SEM != nil && b.SEM != nil {

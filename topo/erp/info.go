@@ -95,9 +95,12 @@ func (c Counts) Reasons() string {
 
 // A Member is one average that a combination was made of.
 type Member struct {
-	Name     string   `json:"name"`
-	Epochs   int      `json:"epochs,omitempty"`       // zero: not known
-	Minus    int      `json:"minus_epochs,omitempty"` // of the condition that was subtracted
-	Repaired []string `json:"repaired,omitempty"`
-	Files    []Source `json:"files,omitempty"`
+	Name string `json:"name"`
+	// Condition is there where the members are of different ones, in a difference
+	// within one person.
+	Condition string   `json:"condition,omitempty"`
+	Epochs    int      `json:"epochs,omitempty"`       // zero: not known
+	Minus     int      `json:"minus_epochs,omitempty"` // of the condition that was subtracted
+	Repaired  []string `json:"repaired,omitempty"`
+	Files     []Source `json:"files,omitempty"`
 }
