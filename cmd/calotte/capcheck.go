@@ -16,6 +16,9 @@ import (
 	"calotte/topo/unit"
 )
 
+// narrowestCap is the least width at which the drawing's text has room.
+const narrowestCap = unit.Length(80) // mm
+
 type capcheckFlags struct {
 	head      headFlags
 	positions electrodesFlags
@@ -66,16 +69,12 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	if c.Flags().Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 5mm", f.limit)
 	}
-	var drawing canvas.Format
-	out := a.files(args)
-	if f.output != "" {
-		var err error
-		if drawing, err = canvas.ParseFormat(filepath.Ext(f.output)); err != nil {
-			return console.Usagef("-o %s: %w", f.output, err)
-		}
-		if err := out.Plan(f.output); err != nil {
-			return err
-		}
+	if f.width < narrowestCap || f.width > widest {
+		return console.Usagef("--width %v: expected %v to %v, such as 114mm", f.width, narrowestCap, widest)
+	}
+	drawing, err := canvas.ParseFormat(filepath.Ext(f.output))
+	if f.output != "" && err != nil {
+		return console.Usagef("-o %s: %w", f.output, err)
 	}
 	head, err := f.head.read(a, c)
 	if err != nil {
@@ -95,6 +94,10 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	fmt.Fprint(a.summary(true), check.Instructions())
 	if f.output == "" {
 		return nil
+	}
+	out := a.files(head.paths)
+	if err := out.Plan(f.output); err != nil {
+		return err
 	}
 	figure, err := (&render.Cap{
 		Check: check, Ideal: ideal, Head: head.model, Width: vg.Length(f.width) * vg.Millimeter,

@@ -55,7 +55,7 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 	}
 	fmt.Fprintf(w, "wrote %d recordings and %s\n", len(study.Participants()), filepath.Join(dir, "truth.tsv"))
 	for _, s := range demoSteps(study, dir) {
-		fmt.Fprintf(w, "\n$ calotte %s\n", strings.Join(s.shown, " "))
+		fmt.Fprintf(w, "\n$ calotte %s\n", s.typed())
 		args := s.args
 		if a.force {
 			args = append(args, "--force")
@@ -125,6 +125,18 @@ func recordingPath(dir, id string) string {
 // pattern in the place of many files.
 type step struct{ args, shown []string }
 
+// typed is the step as it can be typed; patterns stay open to the shell.
+func (s step) typed() string {
+	texts := make([]string, len(s.shown))
+	for i, arg := range s.shown {
+		texts[i] = arg
+		if strings.ContainsAny(arg, " '") || !strings.ContainsAny(arg, "*…") {
+			texts[i] = shellQuote(arg)
+		}
+	}
+	return strings.Join(texts, " ")
+}
+
 func plainStep(args ...string) step { return step{args, args} }
 
 // demoSteps are the command lines of the job, in order.
@@ -149,7 +161,7 @@ func demoSteps(study *forward.Study, dir string) []step {
 	}
 	each := step{
 		args:  average(append([]string{"--each"}, sound...)...),
-		shown: average("--each", sound[0], sound[1], fmt.Sprintf("… (%d more)", len(sound)-2)),
+		shown: average("--each", sound[0], sound[1], fmt.Sprintf("…%d-more", len(sound)-2)),
 	}
 	combine := func(more ...string) step {
 		pattern := filepath.Join(averages, "sub-*_average.tsv")

@@ -68,7 +68,7 @@ func (e *electrodesFlags) digitise(a *app, path string, w *headModel) (*layout.D
 	if err != nil {
 		return nil, err
 	}
-	data, err := os.ReadFile(path)
+	data, err := console.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +97,7 @@ func (w *headModel) readSidecar(path string) (layout.Coordinates, error) {
 		return layout.Coordinates{}, nil
 	}
 	sidecar := stem + coordinatesEnding
-	data, err := os.ReadFile(sidecar)
+	data, err := console.ReadFile(sidecar)
 	if errors.Is(err, os.ErrNotExist) {
 		return layout.Coordinates{}, nil
 	}

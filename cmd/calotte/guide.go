@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/render/canvas"
@@ -19,19 +20,18 @@ import (
 )
 
 type guideFlags struct {
-	head      headFlags
-	blank     bool
-	sites     siteSet
-	options   guide.Options
-	wearer    string
-	notes     noteFlags
-	strips    bool
-	bar       unit.Length
-	capSizes  string
-	text      string
-	output    string
-	sources   []erp.Source
-	pageCount int
+	head     headFlags
+	blank    bool
+	sites    siteSet
+	options  guide.Options
+	wearer   string
+	notes    noteFlags
+	strips   bool
+	bar      unit.Length
+	capSizes string
+	text     string
+	output   string
+	sources  []erp.Source
 }
 
 func (a *app) guide() *cobra.Command {
@@ -129,8 +129,8 @@ func (f *guideFlags) takeCode(c *cobra.Command, code string) error {
 			return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead", code, code+headEnding, name, code)
 		}
 	}
-	if err := checkStem(code); err != nil {
-		return console.Usagef("the code %q cannot begin a file's name: use letters, digits and hyphens", code)
+	if err := archive.CheckStem(code); err != nil {
+		return console.Usagef("code: %w", err)
 	}
 	if f.output == "" {
 		f.output = code + "_guide.pdf"
@@ -145,7 +145,7 @@ func (f *guideFlags) readOptions(c *cobra.Command) error {
 	}
 	f.options.Sites, f.options.NoStrips, f.options.Bar = f.sites.names, !f.strips, f.bar
 	if f.text != "" {
-		data, err := os.ReadFile(f.text)
+		data, err := console.ReadFile(f.text)
 		if err != nil {
 			return err
 		}
@@ -155,7 +155,7 @@ func (f *guideFlags) readOptions(c *cobra.Command) error {
 		f.sources = append(f.sources, source(f.text, data))
 	}
 	if f.capSizes != "" {
-		data, err := os.ReadFile(f.capSizes)
+		data, err := console.ReadFile(f.capSizes)
 		if err != nil {
 			return err
 		}

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -118,7 +117,7 @@ func (h *headFlags) model(a *app, c *cobra.Command) (*headModel, error) {
 }
 
 func (h *headFlags) fromFile(a *app) (*headModel, error) {
-	data, err := os.ReadFile(h.file)
+	data, err := console.ReadFile(h.file)
 	if err != nil {
 		return nil, err
 	}
@@ -159,11 +158,11 @@ func (h *headFlags) fromScan(a *app) (*headModel, error) {
 	if !strings.Contains(" mm cm m ", " "+h.scanUnit+" ") && h.scanUnit != "" {
 		return nil, console.Usagef("--scan-unit %q: expected mm, cm or m", h.scanUnit)
 	}
-	scan, err := os.ReadFile(h.scan)
+	scan, err := console.ReadFile(h.scan)
 	if err != nil {
 		return nil, err
 	}
-	points, err := os.ReadFile(h.landmarks)
+	points, err := console.ReadFile(h.landmarks)
 	if err != nil {
 		return nil, err
 	}

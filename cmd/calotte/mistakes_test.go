@@ -25,13 +25,7 @@ func TestMistakes(t *testing.T) {
 	plain := table("own.tsv", averageTable(tableHeader, wave))
 	const signals = 9 // eight sites and the annotations
 	digitalMax := 256 + signals*(16+80+8+8+8+8)
-	for _, c := range []struct {
-		name string
-		file func(*testing.T, string) string // FILE among the arguments
-		args string                          // OUT is a path that must not come into being
-		code int
-		want []string
-	}{
+	for _, c := range []mistake{
 		{"unknown verb", plain, "maps FILE", usage, []string{`"maps"`, "--help"}},
 		{"unknown flag", plain, "map FILE --colour red -o OUT.png", usage, []string{"--colour", "map --help"}},
 
@@ -176,43 +170,7 @@ func TestMistakes(t *testing.T) {
 		{"demo into two folders", plain, "demo a b", usage, []string{"one folder"}},
 		{"jobs", plain, "map FILE --at 100ms --jobs -1 -o OUT.png", usage, []string{"--jobs"}},
 	} {
-		t.Run(strings.ReplaceAll(c.name, " ", "_"), func(t *testing.T) {
-			dir := t.TempDir()
-			file := c.file(t, dir)
-			before := listing(t, dir)
-			out := filepath.Join(t.TempDir(), "out")
-			args := strings.Fields(c.args)
-			for i, arg := range args {
-				arg = strings.Replace(arg, "FILE", file, 1)
-				arg = strings.Replace(arg, "DIR", dir, 1)
-				args[i] = strings.Replace(arg, "OUT", out, 1)
-			}
-			_, stderr, code := calotte(args...)
-			if code != c.code {
-				t.Errorf("exit %d, want %d", code, c.code)
-			}
-			lines := strings.Split(strings.TrimSuffix(stderr, "\n"), "\n")
-			last := lines[len(lines)-1]
-			if !strings.HasPrefix(last, "calotte: ") {
-				t.Errorf("no error line: %q", stderr)
-			}
-			for _, line := range lines[:len(lines)-1] {
-				if !strings.HasPrefix(line, "note: ") && !strings.HasPrefix(line, "warning: ") {
-					t.Errorf("more than one line: %q", stderr)
-				}
-			}
-			for _, w := range c.want {
-				if !strings.Contains(last, w) {
-					t.Errorf("%q does not say %q", last, w)
-				}
-			}
-			if left := listing(t, filepath.Dir(out)); len(left) > 0 {
-				t.Errorf("left behind: %v", left)
-			}
-			if after := listing(t, dir); len(after) != len(before) {
-				t.Errorf("the inputs' folder changed: %v", after)
-			}
-		})
+		t.Run(strings.ReplaceAll(c.name, " ", "_"), c.check)
 	}
 }
 

@@ -89,6 +89,9 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 	if err != nil {
 		return &console.UsageError{Err: err}
 	}
+	for i, written := range f.sites.columns() {
+		placed[i].Name = written
+	}
 	if f.output == "" {
 		if err := printPlacements(a.stdout, f.format, placed); err != nil {
 			return err
@@ -133,11 +136,7 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *headModel, pl
 	if !sites || filepath.Clean(f.head.file) != filepath.Join(folder, name+headEnding) {
 		set = append(set, file{headEnding, &headFile})
 	}
-	var inputs []string
-	if f.head.file != "" {
-		inputs = append(inputs, f.head.file)
-	}
-	out := a.files(inputs)
+	out := a.files(head.paths)
 	var paths []string
 	for _, s := range set {
 		paths = append(paths, filepath.Join(folder, name+s.ending))
