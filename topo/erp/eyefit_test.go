@@ -1,0 +1,366 @@
+package erp
+
+import (
+	"bytes"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+
+	"calotte/topo/forward"
+	"calotte/topo/recording"
+	"calotte/topo/unit"
+)
+
+// The numbers of numpy (testdata/erp/eyes.py), which does in several passes what
+// EyeFit does in one.
+func TestEyeFitAgainstNumpy(t *testing.T) {
+	var want struct {
+		Rest, Blink [][]float64
+		RestN       int `json:"rest_n"`
+		BlinkN      int `json:"blink_n"`
+		Epoch       int
+		Corrected   [][]float64
+		Condition   []int
+		Data        [][][]float64
+	}
+	readJSON(t, "eyes.json", &want)
+	f, err := NewEyeFit(3, 2, len(want.Data[0][0]), UsualBlinks)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, epoch := range want.Data {
+		f.Add(strconv.Itoa(want.Condition[k]), epoch[2:], epoch[:2])
+	}
+	c, err := f.Coefficients()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.RestN != want.RestN || c.BlinkN != want.BlinkN || c.Shared {
+		t.Errorf("%d and %d samples, want %d and %d", c.RestN, c.BlinkN, want.RestN, want.BlinkN)
+	}
+	worst := 0.0
+	for i := range 3 {
+		for k := range 2 {
+			worst = max(worst, math.Abs(c.Rest.At(i, k)-want.Rest[i][k]), math.Abs(c.Blink.At(i, k)-want.Blink[i][k]))
+		}
+	}
+	t.Logf("largest difference of a coefficient %.2g", worst)
+	if !(worst < 1e-12) {
+		t.Errorf("coefficients differ by %v", worst)
+	}
+	epoch := want.Data[want.Epoch]
+	eyes := slices.Clone(epoch[0])
+	c.Correct(epoch[2:], epoch[:2])
+	for i, row := range want.Corrected {
+		for k, x := range row {
+			if got := epoch[2+i][k]; !near(got, x, 1e-10) {
+				t.Fatalf("site %d, sample %d: %v, want %v", i, k, got, x)
+			}
+		}
+	}
+	if !slices.Equal(eyes, epoch[0]) {
+		t.Error("the eye channel was changed")
+	}
+}
+
+// planted epochs: sites that hold activity of their own and a known share of the
+// eyes' movements, other for blinks than for saccades.
+func plantedEyes(seed uint64, epochs int) (conditions []string, brain, recorded, eyes [][][]float64, rest, lid []float64) {
+	rng := rand.New(rand.NewPCG(seed, 3))
+	rest, lid = []float64{0.30, 0.10, -0.05, 0}, []float64{0.55, 0.20, 0.02, 0}
+	const samples = 200
+	for e := range epochs {
+		conditions = append(conditions, []string{"known", "novel"}[e%2])
+		eye := newTable(1, samples)
+		blinkAt, saccadeAt := rng.IntN(samples), rng.IntN(samples)
+		size, turn := 200+50*rng.NormFloat64(), 40*rng.NormFloat64()
+		if e%3 == 0 {
+			size = 0
+		}
+		own, both := newTable(len(rest), samples), newTable(len(rest), samples)
+		for t := range samples {
+			z := float64(t-blinkAt) / 15
+			eye[0][t] = size*math.Exp(-z*z/2) + 5*rng.NormFloat64()
+			if t >= saccadeAt {
+				eye[0][t] += turn
+			}
+		}
+		in := UsualBlinks.Find(eye[0])
+		level := levelOf(eye[0], in)
+		for i := range rest {
+			ar := 0.0
+			for t := range samples {
+				ar = 0.8*ar + 6*rng.NormFloat64()
+				own[i][t] = ar + 5*math.Sin(float64(t)/20) // evoked
+				b := rest[i]
+				if in[t] {
+					b = lid[i]
+				}
+				both[i][t] = own[i][t] + b*(eye[0][t]-level)
+			}
+		}
+		brain, recorded, eyes = append(brain, own), append(recorded, both), append(eyes, eye)
+	}
+	return conditions, brain, recorded, eyes, rest, lid
+}
+
+// The shares are found, and what the sites hold beside comes back: in twenty draws
+// of 120 epochs the errors of each of the eight shares scatter about zero (their mean
+// within 3.5 of its standard errors) by less than 0.02, and the corrected epochs
+// differ from the sites' own activity by less than 6 % of it.
+func TestPlantedBlinksAreFoundAndRemoved(t *testing.T) {
+	const draws = 20
+	var errors [8][draws]float64
+	worst := 0.0
+	for d := range draws {
+		conditions, brain, recorded, eyes, rest, lid := plantedEyes(uint64(d), 120)
+		f, err := NewEyeFit(len(rest), 1, 200, UsualBlinks)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k := range recorded {
+			f.Add(conditions[k], recorded[k], eyes[k])
+		}
+		c, err := f.Coefficients()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range rest {
+			errors[i][d] = c.Rest.At(i, 0) - rest[i]
+			errors[4+i][d] = c.Blink.At(i, 0) - lid[i]
+		}
+		var error, own float64
+		for k := range recorded {
+			c.Correct(recorded[k], eyes[k])
+			for i := range rest {
+				for t, x := range recorded[k][i] {
+					error += (x - brain[k][i][t]) * (x - brain[k][i][t])
+					own += brain[k][i][t] * brain[k][i][t]
+				}
+			}
+		}
+		worst = max(worst, math.Sqrt(error/own))
+	}
+	t.Logf("error over own activity: %.4f at most", worst)
+	if !(worst < 0.06) {
+		t.Errorf("error over own activity %v", worst)
+	}
+	for i := range errors {
+		mean, squares := 0.0, 0.0
+		for _, e := range errors[i] {
+			mean += e / draws
+		}
+		for _, e := range errors[i] {
+			squares += (e - mean) * (e - mean)
+		}
+		sd := math.Sqrt(squares / (draws - 1))
+		t.Logf("share %d: error %.4f on average, sd %.4f", i, mean, sd)
+		if !(math.Abs(mean) < 3.5*sd/math.Sqrt(draws) && sd < 0.02) {
+			t.Errorf("share %d: error %.4f on average, sd %.4f", i, mean, sd)
+		}
+	}
+}
+
+func TestBlinkRule(t *testing.T) {
+	at := func(values ...float64) []float64 { return append(make([]float64, 20), values...) }
+	for _, c := range []struct {
+		name     string
+		vertical []float64
+		from, to int // of the blink; equal: none
+	}{
+		{"a blink with its slopes", at(10, 30, 90, 150, 60, 21, 19, 0), 21, 26},
+		{"upside down", at(-10, -30, -90, -150, -60, -21, -19, 0), 21, 26},
+		{"at the peak's limit", at(50, 100, 50), 0, 0},
+		{"to the end", at(0, 120, 130), 21, 23},
+		{"two sides", at(0, 150, -150, 0), 21, 23},
+	} {
+		for k := range c.vertical {
+			c.vertical[k] += 7000 // where the eye at rest stands does not matter
+		}
+		for k, in := range UsualBlinks.Find(c.vertical) {
+			if in != (k >= c.from && k < c.to) {
+				t.Errorf("%s: sample %d: %v", c.name, k, in)
+			}
+		}
+	}
+}
+
+func TestEyeFitRefusals(t *testing.T) {
+	_, err := NewEyeFit(1, 0, 10, UsualBlinks)
+	wantError(t, err, "no eye channel")
+	_, err = NewEyeFit(1, 1, 10, BlinkRule{20, 100})
+	wantError(t, err, "blinks of 20 µV")
+	for name, eyes := range map[string]func(k int) float64{
+		"flat": func(int) float64 { return 0 }, "a copy": func(k int) float64 { return float64(k * k % 17) },
+	} {
+		f, err := NewEyeFit(1, 2, 500, UsualBlinks)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for e := range 2 {
+			rows := newTable(3, 500)
+			for k := range rows[0] {
+				rows[0][k] = float64((e+1)*(k*k%17)) * 1
+				rows[1][k] = eyes(k) * float64(e+1)
+				rows[2][k] = float64(k % 7)
+			}
+			f.Add("x", rows[2:], rows[:2])
+		}
+		if _, err := f.Coefficients(); err == nil {
+			t.Errorf("%s: no error", name)
+		} else {
+			wantError(t, err, "do not suffice")
+		}
+	}
+}
+
+// Without blinks both classes share one set.
+func TestFewBlinksShareCoefficients(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 5))
+	f, err := NewEyeFit(1, 1, 300, UsualBlinks)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 4 {
+		rows := newTable(2, 300)
+		for k := range rows[0] {
+			rows[0][k] = 5 * rng.NormFloat64()
+			rows[1][k] = rows[0][k] / 4
+		}
+		f.Add("x", rows[1:], rows[:1])
+	}
+	c, err := f.Coefficients()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !c.Shared || !mat.Equal(c.Rest, c.Blink) || !near(c.Rest.At(0, 0), 0.25, 1e-12) || c.BlinkN != 0 {
+		t.Errorf("%v %v %+v", c.Rest, c.Blink, c)
+	}
+}
+
+// epochsOf cuts the epochs of the events of a recording, by their text.
+func epochsOf(tb testing.TB, rec *recording.Recording, signals []int, w Window, yield func(text string, samples [][]float64)) {
+	tb.Helper()
+	var onsets []onset
+	var texts []string
+	for _, e := range rec.Events {
+		if segment, sample, c := rec.Window(e.Onset, w.First, w.Last, signals[0]); c == recording.Whole {
+			onsets = append(onsets, onset{segment: segment, sample: sample, conditions: []int{len(texts)}})
+			texts = append(texts, e.Text)
+		}
+	}
+	for e, err := range newScissor(w).cut(rec.Blocks(signals), onsets) {
+		if err != nil {
+			tb.Fatal(err)
+		}
+		yield(texts[e.conditions[0]], e.samples)
+	}
+}
+
+// A session of the invented study, in which no epoch is rejected: at the frontal
+// sites the average is farther from what was planted before the correction than
+// after it.
+func TestCorrectionOnTheStudy(t *testing.T) {
+	s, err := forward.NewStudy(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	person := s.Participants()[0]
+	var file bytes.Buffer
+	if err := person.Write(&file); err != nil {
+		t.Fatal(err)
+	}
+	rec := open(t, file.Bytes())
+	m, err := NewMontage(rec.Signals)
+	if err != nil {
+		t.Fatal(err)
+	}
+	eye := slices.IndexFunc(rec.Signals, func(s recording.Signal) bool { return strings.HasPrefix(s.Label, "EOG") })
+	w, err := NewWindow(unit.Span{From: -0.2, To: 0.6}, forward.SampleRate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	signals := append(slices.Clone(m.Signals), eye)
+	n := len(m.Sites)
+	f, err := NewEyeFit(n, 1, w.Len(), UsualBlinks)
+	if err != nil {
+		t.Fatal(err)
+	}
+	epochsOf(t, rec, signals, w, func(text string, x [][]float64) { f.Add(text, x[:n], x[n:]) })
+	c, err := f.Coefficients()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, site := range []string{"Fp1", "Fpz", "Fp2", "Fz", "Cz", "P8", "Oz"} {
+		i := slices.Index(m.Sites, site)
+		t.Logf("%s: %.3f in blinks, %.3f beside (%d and %d samples)", site, c.Blink.At(i, 0), c.Rest.At(i, 0), c.BlinkN, c.RestN)
+	}
+	raw, corrected := NewAccumulator(n, w.Len()), NewAccumulator(n, w.Len())
+	take := func(a *Accumulator, x [][]float64) { // average reference, baseline −200 to 0 ms
+		for k := range w.Len() {
+			mean := 0.0
+			for _, row := range x[:n] {
+				mean += row[k] / float64(n)
+			}
+			for _, row := range x[:n] {
+				row[k] -= mean
+			}
+		}
+		for _, row := range x[:n] {
+			mean := 0.0
+			for _, v := range row[:51] {
+				mean += v / 51
+			}
+			for k := range row {
+				row[k] -= mean
+			}
+		}
+		a.Add(x[:n])
+	}
+	epochsOf(t, rec, signals, w, func(text string, x [][]float64) {
+		if text != forward.Known {
+			return
+		}
+		clean := newTable(n, w.Len())
+		for i := range clean {
+			copy(clean[i], x[i])
+		}
+		c.Correct(clean, x[n:])
+		take(raw, x)
+		take(corrected, clean)
+	})
+	average := &Average{Sites: m.Sites, Times: w.Times()}
+	truth := planted(t, person, forward.Known, average, 0)
+	distance := func(a *Accumulator, sites ...string) float64 {
+		squares := 0.0
+		for _, site := range sites {
+			i := slices.Index(m.Sites, site)
+			for k, x := range a.Mean()[i] {
+				squares += (x - truth[i][k]) * (x - truth[i][k])
+			}
+		}
+		return math.Sqrt(squares / float64(len(sites)*w.Len()))
+	}
+	front, back := []string{"Fp1", "Fpz", "Fp2", "AF7", "AF8", "AF3", "AF4", "AFz"}, []string{"P7", "P8", "Oz", "Pz"}
+	t.Logf("distance from the truth: front %.2f µV before, %.2f after; back %.2f before, %.2f after",
+		distance(raw, front...), distance(corrected, front...), distance(raw, back...), distance(corrected, back...))
+	if !(distance(corrected, front...) < 0.6*distance(raw, front...) && distance(corrected, back...) < distance(raw, back...)+0.1) {
+		t.Error("the correction does not help")
+	}
+}
+
+func BenchmarkEyeFit(b *testing.B) {
+	conditions, _, recorded, eyes, rest, _ := plantedEyes(1, 2)
+	f, err := NewEyeFit(len(rest), 1, 200, UsualBlinks)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		f.Add(conditions[0], recorded[0], eyes[0])
+	}
+}
