@@ -12,12 +12,14 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/filter"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
 
 type averageFlags struct {
 	conditions conditions
+	filter     filter.Design
 	epoch      unit.Span
 	baseline   baseline
 	reference  erp.Reference
@@ -38,8 +40,9 @@ func (a *app) average() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "average RECORDING…",
 		Short: "Average the epochs around events, condition by condition",
-		Long: `Average cuts an epoch around every event of a condition, repairs, re-references,
-subtracts the baseline, rejects, and averages, in this order.
+		Long: `Average filters the recording where asked to, cuts an epoch around every event of a
+condition, repairs, re-references, subtracts the baseline, rejects, and averages, in
+this order. Filters have zero phase: they delay nothing, and spread onsets backwards.
 
 Several recordings are one person's and are pooled; recordings of different people
 (by the sub- label of the file name or the code in the patient field) are refused
@@ -50,7 +53,9 @@ For each condition it writes STEM_COND_average.tsv (µV a site), _sem.tsv (stand
 errors), _pairs.tsv (right minus left) and _average.json (what was done).`,
 		Example: `  calotte average calotte-demo/recordings/sub-01_task-flags_eeg.edf \
     --condition known=known --condition novel=novel \
-    --reference average --reject 150uV -o averages`,
+    --reference average --reject 150uV -o averages
+  calotte average calotte-demo/recordings/sub-01_task-flags_eeg.edf \
+    --condition known=known --highpass 0.1Hz --lowpass 30Hz -o filtered`,
 		Args: inputs(1, "one recording or more"),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.runAverage(c, f, args)
@@ -58,6 +63,9 @@ errors), _pairs.tsv (right minus left) and _average.json (what was done).`,
 	}
 	flags := c.Flags()
 	flags.Var(&f.conditions, "condition", "NAME=LABEL[,LABEL]: a condition and its events; repeat for more")
+	flags.Var(&f.filter.HighPass, "highpass", "cut-off below which the recording is filtered out, such as 0.1Hz")
+	flags.Var(&f.filter.LowPass, "lowpass", "cut-off above which it is filtered out, such as 30Hz")
+	flags.Var(&f.filter.Notch, "notch", "mains frequency to take out, with its multiples: 50Hz or 60Hz")
 	flags.Var(&f.epoch, "epoch", "time around the event to average")
 	flags.Var(&f.baseline, "baseline", "time whose mean becomes zero, or none")
 	flags.Var(&f.reference, "reference", "recorded, average, or SITE[,SITE]")
@@ -67,7 +75,7 @@ errors), _pairs.tsv (right minus left) and _average.json (what was done).`,
 	flags.BoolVar(&f.each, "each", false, "average recordings of different people, person by person")
 	flags.BoolVar(&f.truncated, "allow-truncated", false, "use the whole records of a recording that breaks off")
 	flags.StringVarP(&f.output, "output", "o", "", "`FOLDER` for the averages")
-	optional(flags, "reject")
+	optional(flags, "reject", "highpass", "lowpass", "notch")
 	f.head.register(c)
 	return c
 }
@@ -128,6 +136,17 @@ func (f *averageFlags) check(c *cobra.Command) error {
 	if changed("reject") && f.reject <= 0 {
 		return console.Usagef("--reject %v: expected more than 0, such as 150uV", f.reject)
 	}
+	for _, cutoff := range []struct {
+		flag string
+		unit.Frequency
+	}{{"highpass", f.filter.HighPass}, {"lowpass", f.filter.LowPass}, {"notch", f.filter.Notch}} {
+		if changed(cutoff.flag) && cutoff.Frequency <= 0 {
+			return console.Usagef("--%s %v: expected more than 0, or leave it out", cutoff.flag, cutoff.Frequency)
+		}
+	}
+	if f.filter.LowPass > 0 && f.filter.HighPass >= f.filter.LowPass {
+		return console.Usagef("--highpass %v and --lowpass %v let nothing through: the first has to be lower", f.filter.HighPass, f.filter.LowPass)
+	}
 	if head := headGiven(c); head != "" && len(f.repair) == 0 {
 		return console.Usagef("--%s is for --repair alone, which needs to know where the sites are: leave it out, or name the sites to repair", head)
 	}
@@ -145,7 +164,7 @@ func (f *averageFlags) check(c *cobra.Command) error {
 func (f *averageFlags) pipeline(a *app, c *cobra.Command) (*erp.Pipeline, *headModel, error) {
 	p := &erp.Pipeline{
 		Conditions: f.conditions, Epoch: f.epoch, Baseline: f.baseline.span,
-		Reference: f.reference, Reject: f.reject, Repair: f.repair,
+		Filter: f.filter, Reference: f.reference, Reject: f.reject, Repair: f.repair,
 	}
 	if len(f.repair) == 0 {
 		return p, &headModel{}, nil
@@ -267,6 +286,9 @@ func notesOn(p person, averages []*erp.Average, r *erp.Result) []string {
 	}
 	for _, s := range r.Montage.Aside {
 		say("%s set aside: %s", s.Label, s.Reason)
+	}
+	for _, caution := range r.Cautions {
+		say("%s", caution)
 	}
 	for i, avg := range averages {
 		for _, n := range avg.Info.Notes {

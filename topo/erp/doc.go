@@ -2,8 +2,9 @@
 // references, baseline, rejection, means and standard errors, and their
 // combination over runs, conditions and people.
 //
-// Amplitudes are in µV and times in s, zero at the event. The order of work on
-// an epoch is: cut, repair, re-reference, subtract the baseline, reject by
+// Amplitudes are in µV and times in s, zero at the event. A recording is
+// filtered first, each gap-free stretch by itself; the order of work on an epoch
+// is then: cut, repair, re-reference, subtract the baseline, reject by
 // peak-to-peak amplitude, accumulate.
 //
 // # Samples

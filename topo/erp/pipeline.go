@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/filter"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
@@ -13,6 +14,8 @@ import (
 // Reasons for which an epoch is not averaged, as they stand in the counts.
 const (
 	OutsideData = "outside the data"
+	AcrossGap   = "across a gap"
+	TooShort    = "in a stretch too short for the filter"
 	PeakToPeak  = "peak to peak"
 	Repeated    = "same sample as another event" // of the condition
 )
@@ -21,6 +24,7 @@ const (
 // event that belongs to several conditions counts in each.
 type Pipeline struct {
 	Conditions []Condition
+	Filter     filter.Design // of the recording, before epochs are cut; zero: none
 	Epoch      unit.Span
 	Baseline   *unit.Span // nil: none is subtracted
 	Reference  Reference
@@ -48,9 +52,16 @@ func (p *Pipeline) Run(ctx context.Context, rec *recording.Recording) (*Result, 
 	if err != nil {
 		return nil, err
 	}
+	f, err := p.newFiltering(rec, m.Signals[0])
+	if err != nil {
+		return nil, err
+	}
 	r := p.newResult(rec, m, w, len(chain.right))
+	if f != nil {
+		r.filter, r.Cautions = f.Describe(), f.Cautions(p.Epoch)
+	}
 	s := newScissor(w)
-	for e, err := range ahead(s.cut(rec.Blocks(m.Signals), p.onsets(rec, r)), readAhead) {
+	for e, err := range ahead(s.cut(f.blocks(rec, m.Signals), p.onsets(rec, r, f)), readAhead) {
 		if err == nil {
 			err = ctx.Err()
 		}
@@ -77,7 +88,7 @@ func (p *Pipeline) Run(ctx context.Context, rec *recording.Recording) (*Result, 
 // onsets finds the samples of the wanted events, and counts in r those whose
 // window is not whole. Of events of one condition at one sample, as a label and
 // its code may be, the first one counts.
-func (p *Pipeline) onsets(rec *recording.Recording, r *Result) []onset {
+func (p *Pipeline) onsets(rec *recording.Recording, r *Result, f *filtering) []onset {
 	signal := r.Montage.Signals[0]
 	type place struct{ segment, sample int }
 	index := map[place]int{} // in found
@@ -87,10 +98,14 @@ func (p *Pipeline) onsets(rec *recording.Recording, r *Result) []onset {
 		if wanted == nil {
 			continue
 		}
-		segment, sample, ok := rec.Sample(e.Onset, signal)
-		if !ok || sample+r.Window.First < 0 || sample+r.Window.Last >= rec.Samples(segment, signal) {
+		segment, sample, coverage := rec.Window(e.Onset, r.Window.First, r.Window.Last, signal)
+		reason := lost[coverage]
+		if reason == "" && f.leavesOut(segment) {
+			reason = TooShort
+		}
+		if reason != "" {
 			for _, c := range wanted {
-				r.Counts[c].reject(OutsideData)
+				r.Counts[c].reject(reason)
 			}
 			continue
 		}
@@ -110,6 +125,12 @@ func (p *Pipeline) onsets(rec *recording.Recording, r *Result) []onset {
 		}
 	}
 	return found
+}
+
+// lost says why a window that was not wholly recorded is not averaged.
+var lost = map[recording.Coverage]string{
+	recording.AcrossGap: AcrossGap,
+	recording.Outside:   OutsideData,
 }
 
 // conditionsOf returns the indexes of the conditions that an event belongs to.

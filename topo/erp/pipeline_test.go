@@ -102,8 +102,8 @@ func TestRunRespectsGaps(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Inside: 0.5, 2.5, 7.3 and 9.5 s. 2.8 s ends, 7 s begins in the gap; 5 s is in it.
-	if c := r.Counts[0]; c.Kept != 4 || c.Rejected[OutsideData] != 3 {
-		t.Errorf("%+v, want 4 kept and 3 outside", c)
+	if c := r.Counts[0]; c.Kept != 4 || c.Rejected[AcrossGap] != 3 {
+		t.Errorf("%+v, want 4 kept and 3 across the gap", c)
 	}
 	as, err := r.Averages(p, "sub-01")
 	if err != nil {

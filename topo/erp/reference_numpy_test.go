@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/filter"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
@@ -80,6 +81,7 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 		{"T9,T10", Pipeline{Reference: site("T9,T10")}, 1e-9},
 		{"recorded", Pipeline{}, 1e-9},
 		{"rejected", Pipeline{Reference: AverageReference, Reject: 250}, 1e-9},
+		{"filtered", Pipeline{Reference: AverageReference, Filter: filter.Design{HighPass: 0.5, LowPass: 30}}, 1e-9},
 		// Weights from kernels good to 1e-12, in a system that is not well
 		// conditioned, times amplitudes of 100 µV and sums of 161 of them.
 		{"repaired", Pipeline{Reference: AverageReference, Repair: []layout.Name{"C3"}, Surface: sphere}, 1e-6},

@@ -18,6 +18,8 @@ type Result struct {
 	Window     Window
 	Counts     []Counts // by condition
 	Reference  string   // in words
+	Cautions   []string // what to keep in mind after the filter
+	filter     string   // in words, empty: none
 	conditions []*Accumulator
 	prefilters []string
 	shared     [][]bool // whether two conditions have an epoch in common
@@ -63,6 +65,8 @@ func (r *Result) Merge(o *Result) error {
 			differing(r.Montage.Names, o.Montage.Names))
 	case r.Window.Rate != o.Window.Rate:
 		return fmt.Errorf("sampling rate %v Hz differs from the first recording's %v Hz: average recordings of one rate", o.Window.Rate, r.Window.Rate)
+	case r.filter != o.filter:
+		return errors.New("filter differs from the first recording's: use one pipeline for both")
 	case r.Reference != o.Reference:
 		return fmt.Errorf("reference %q differs from the first recording's %q: choose one for both", o.Reference, r.Reference)
 	case r.Window != o.Window || len(r.conditions) != len(o.conditions):
@@ -113,6 +117,18 @@ func (r *Result) notes() []string {
 	return []string{"the sites were recorded in different units, " + strings.Join(r.mixed, ", ") + ", and brought to µV"}
 }
 
+// filters says what was filtered, here and by the amplifier.
+func (r *Result) filters() string {
+	text := r.filter
+	if text == "" {
+		text = "none"
+	}
+	if len(r.prefilters) > 0 {
+		text += "; the amplifier's: " + strings.Join(r.prefilters, " | ")
+	}
+	return text
+}
+
 // differing says how the sites of a second list differ from the first's.
 func differing(a, b []layout.Name) string {
 	var texts []string
@@ -160,7 +176,7 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 		Info: Info{
 			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
 			Labels: slices.Clone(p.Conditions[condition].Labels), Shares: r.shares(p, condition), Notes: r.notes(),
-			Reference: r.Reference, Baseline: "none", Filters: "none", Rate: r.Window.Rate,
+			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate,
 			Repaired: asTexts(p.Repair), Synthetic: r.synthetic,
 		},
 		Sites: slices.Clone(r.Montage.Sites), Times: r.Window.Times(), Mean: mean[:sites],
@@ -168,9 +184,7 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 	if p.Baseline != nil {
 		a.Info.Baseline = p.Baseline.String()
 	}
-	if len(r.prefilters) > 0 {
-		a.Info.Filters = "none; the amplifier's: " + strings.Join(r.prefilters, " | ")
-	}
+	a.Info.Filters = r.filters()
 	a.Pairs.Names, _, _ = mirrors(a.Sites)
 	a.Pairs.Mean = mean[sites:]
 	if sem != nil {
