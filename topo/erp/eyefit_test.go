@@ -1,19 +1,13 @@
 package erp
 
 import (
-	"bytes"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"strconv"
-	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
-
-	"calotte/topo/forward"
-	"calotte/topo/recording"
-	"calotte/topo/unit"
 )
 
 // The numbers of numpy (testdata/erp/eyes.py), which does in several passes what
@@ -166,30 +160,6 @@ func TestPlantedBlinksAreFoundAndRemoved(t *testing.T) {
 	}
 }
 
-func TestBlinkRule(t *testing.T) {
-	at := func(values ...float64) []float64 { return append(make([]float64, 20), values...) }
-	for _, c := range []struct {
-		name     string
-		vertical []float64
-		from, to int // of the blink; equal: none
-	}{
-		{"a blink with its slopes", at(10, 30, 90, 150, 60, 21, 19, 0), 21, 26},
-		{"upside down", at(-10, -30, -90, -150, -60, -21, -19, 0), 21, 26},
-		{"at the peak's limit", at(50, 100, 50), 0, 0},
-		{"to the end", at(0, 120, 130), 21, 23},
-		{"two sides", at(0, 150, -150, 0), 21, 23},
-	} {
-		for k := range c.vertical {
-			c.vertical[k] += 7000 // where the eye at rest stands does not matter
-		}
-		for k, in := range UsualBlinks.Find(c.vertical) {
-			if in != (k >= c.from && k < c.to) {
-				t.Errorf("%s: sample %d: %v", c.name, k, in)
-			}
-		}
-	}
-}
-
 func TestEyeFitRefusals(t *testing.T) {
 	_, err := NewEyeFit(1, 0, 10, UsualBlinks)
 	wantError(t, err, "no eye channel")
@@ -240,117 +210,6 @@ func TestFewBlinksShareCoefficients(t *testing.T) {
 	}
 	if !c.Shared || !mat.Equal(c.Rest, c.Blink) || !near(c.Rest.At(0, 0), 0.25, 1e-12) || c.BlinkN != 0 {
 		t.Errorf("%v %v %+v", c.Rest, c.Blink, c)
-	}
-}
-
-// epochsOf cuts the epochs of the events of a recording, by their text.
-func epochsOf(tb testing.TB, rec *recording.Recording, signals []int, w Window, yield func(text string, samples [][]float64)) {
-	tb.Helper()
-	var onsets []onset
-	var texts []string
-	for _, e := range rec.Events {
-		if segment, sample, c := rec.Window(e.Onset, w.First, w.Last, signals[0]); c == recording.Whole {
-			onsets = append(onsets, onset{segment: segment, sample: sample, conditions: []int{len(texts)}})
-			texts = append(texts, e.Text)
-		}
-	}
-	for e, err := range newScissor(w).cut(rec.Blocks(signals), onsets) {
-		if err != nil {
-			tb.Fatal(err)
-		}
-		yield(texts[e.conditions[0]], e.samples)
-	}
-}
-
-// A session of the invented study, in which no epoch is rejected: at the frontal
-// sites the average is farther from what was planted before the correction than
-// after it.
-func TestCorrectionOnTheStudy(t *testing.T) {
-	s, err := forward.NewStudy(1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	person := s.Participants()[0]
-	var file bytes.Buffer
-	if err := person.Write(&file); err != nil {
-		t.Fatal(err)
-	}
-	rec := open(t, file.Bytes())
-	m, err := NewMontage(rec.Signals)
-	if err != nil {
-		t.Fatal(err)
-	}
-	eye := slices.IndexFunc(rec.Signals, func(s recording.Signal) bool { return strings.HasPrefix(s.Label, "EOG") })
-	w, err := NewWindow(unit.Span{From: -0.2, To: 0.6}, forward.SampleRate)
-	if err != nil {
-		t.Fatal(err)
-	}
-	signals := append(slices.Clone(m.Signals), eye)
-	n := len(m.Sites)
-	f, err := NewEyeFit(n, 1, w.Len(), UsualBlinks)
-	if err != nil {
-		t.Fatal(err)
-	}
-	epochsOf(t, rec, signals, w, func(text string, x [][]float64) { f.Add(text, x[:n], x[n:]) })
-	c, err := f.Coefficients()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, site := range []string{"Fp1", "Fpz", "Fp2", "Fz", "Cz", "P8", "Oz"} {
-		i := slices.Index(m.Sites, site)
-		t.Logf("%s: %.3f in blinks, %.3f beside (%d and %d samples)", site, c.Blink.At(i, 0), c.Rest.At(i, 0), c.BlinkN, c.RestN)
-	}
-	raw, corrected := NewAccumulator(n, w.Len()), NewAccumulator(n, w.Len())
-	take := func(a *Accumulator, x [][]float64) { // average reference, baseline −200 to 0 ms
-		for k := range w.Len() {
-			mean := 0.0
-			for _, row := range x[:n] {
-				mean += row[k] / float64(n)
-			}
-			for _, row := range x[:n] {
-				row[k] -= mean
-			}
-		}
-		for _, row := range x[:n] {
-			mean := 0.0
-			for _, v := range row[:51] {
-				mean += v / 51
-			}
-			for k := range row {
-				row[k] -= mean
-			}
-		}
-		a.Add(x[:n])
-	}
-	epochsOf(t, rec, signals, w, func(text string, x [][]float64) {
-		if text != forward.Known {
-			return
-		}
-		clean := newTable(n, w.Len())
-		for i := range clean {
-			copy(clean[i], x[i])
-		}
-		c.Correct(clean, x[n:])
-		take(raw, x)
-		take(corrected, clean)
-	})
-	average := &Average{Sites: m.Sites, Times: w.Times()}
-	truth := planted(t, person, forward.Known, average, 0)
-	distance := func(a *Accumulator, sites ...string) float64 {
-		squares := 0.0
-		for _, site := range sites {
-			i := slices.Index(m.Sites, site)
-			for k, x := range a.Mean()[i] {
-				squares += (x - truth[i][k]) * (x - truth[i][k])
-			}
-		}
-		return math.Sqrt(squares / float64(len(sites)*w.Len()))
-	}
-	front, back := []string{"Fp1", "Fpz", "Fp2", "AF7", "AF8", "AF3", "AF4", "AFz"}, []string{"P7", "P8", "Oz", "Pz"}
-	t.Logf("distance from the truth: front %.2f µV before, %.2f after; back %.2f before, %.2f after",
-		distance(raw, front...), distance(corrected, front...), distance(raw, back...), distance(corrected, back...))
-	if !(distance(corrected, front...) < 0.6*distance(raw, front...) && distance(corrected, back...) < distance(raw, back...)+0.1) {
-		t.Error("the correction does not help")
 	}
 }
 

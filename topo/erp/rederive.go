@@ -10,9 +10,9 @@ import (
 
 // A Derivation says what a signal is: the potential of a site minus that of its
 // reference. Both are texts as a layout.Label has them, the site in its canonical
-// spelling; a reference is a site, a mean of two such as "A1+A2", or a text that names no electrode ("Ref", "LE", "AVG",
-// or empty for the recording's own), which stands for one potential that all who
-// give it share.
+// spelling; a reference is a site, a mean of two such as "A1+A2", or a text that
+// names no electrode ("Ref", "LE", "AVG", or empty for the recording's own), which
+// stands for one potential that all who give it share.
 type Derivation struct{ Site, Reference string }
 
 // A Rederivation gives every site against one common reference.

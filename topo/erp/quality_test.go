@@ -1,0 +1,307 @@
+package erp
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strconv"
+	"testing"
+)
+
+// quality is what numpy found (testdata/erp/quality.py).
+type quality struct {
+	Data       [][][]float64
+	SME        []float64
+	Covariance [][]float64
+	Bootstrap  []float64
+	PlusMinus  [][]float64
+	Hum        map[string][]float64
+}
+
+func qualityOf(t *testing.T) (quality, *Epochs) {
+	t.Helper()
+	var q quality
+	readJSON(t, "quality.json", &q)
+	return q, collected(q.Data)
+}
+
+// collected keeps epochs of sites named by number at 500 Hz.
+func collected(data [][][]float64) *Epochs {
+	var sites []string
+	for i := range data[0] {
+		sites = append(sites, strconv.Itoa(i))
+	}
+	e := NewEpochs(sites, Window{0, len(data[0][0]) - 1, 500})
+	for k, samples := range data {
+		e.Add(EpochRow{Onset: float64(k), Kept: true}, samples)
+	}
+	return e
+}
+
+func TestQualityAgainstNumpy(t *testing.T) {
+	q, e := qualityOf(t)
+	scores, err := e.Scores(40, 60)
+	if err != nil {
+		t.Fatal(err)
+	}
+	covariance, err := MeanCovariance(scores)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sem := e.Accumulate()
+	mean := sem.Mean()
+	for i := range e.Sites {
+		column := make([]float64, len(scores))
+		for k := range scores {
+			column[k] = scores[k][i]
+		}
+		if got, err := SME(column); err != nil || !near(got, q.SME[i], 1e-12) {
+			t.Errorf("site %d: SME %v, want %v (%v)", i, got, q.SME[i], err)
+		}
+		for j := range e.Sites {
+			if got := covariance.At(i, j); !near(got, q.Covariance[i][j], 1e-12) {
+				t.Errorf("covariance %d, %d: %v, want %v", i, j, got, q.Covariance[i][j])
+			}
+		}
+		for f, want := range q.Hum {
+			frequency, _ := strconv.ParseFloat(f, 64)
+			if got, err := Hum(mean[i], 500, frequency); err != nil || !near(got, want[i], 1e-12) {
+				t.Errorf("site %d at %s Hz: %v, want %v (%v)", i, f, got, want[i], err)
+			}
+		}
+	}
+	pm := NewPlusMinus(2, 120)
+	for _, samples := range q.Data {
+		pm.Add(samples)
+	}
+	if pm.N() != 12 {
+		t.Errorf("%d epochs count, want 12 of 13", pm.N())
+	}
+	for i, row := range pm.Average() {
+		for k, x := range row {
+			if !near(x, q.PlusMinus[i][k], 1e-12) {
+				t.Fatalf("site %d, sample %d: %v, want %v", i, k, x, q.PlusMinus[i][k])
+			}
+		}
+	}
+}
+
+// The bootstrap of a mean has a known error. Of 4,000 resamples its sd is known to
+// 1/√8000 = 1.1 %; four times that are allowed.
+func TestBootstrapOfAMean(t *testing.T) {
+	q, e := qualityOf(t)
+	for i := range e.Sites {
+		score := func(mean [][]float64) float64 {
+			sum := 0.0
+			for _, x := range mean[i][40:60] {
+				sum += x / 20
+			}
+			return sum
+		}
+		got, err := e.Bootstrap(4000, 1, score)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("site %d: %.4f, exactly %.4f", i, got.SME, q.Bootstrap[i])
+		if !near(got.SME, q.Bootstrap[i], 0.045*q.Bootstrap[i]) || got.Missing != 0 {
+			t.Errorf("site %d: %+v, want %v", i, got, q.Bootstrap[i])
+		}
+		if again, _ := e.Bootstrap(4000, 1, score); again != got {
+			t.Error("the same seed gave another result")
+		}
+		if other, _ := e.Bootstrap(4000, 2, score); other == got {
+			t.Error("another seed gave the same result")
+		}
+		one := func(mean [][]float64) float64 { return score([][]float64{mean[0], mean[0]}) }
+		if alone, _ := e.Select([]int{i}).Bootstrap(4000, 1, one); alone != got {
+			t.Error("selecting the site changes its error")
+		}
+	}
+}
+
+// The error of a latency is what it says: the bootstrap's, averaged over 30 invented
+// people of 60 epochs, meets the sd of the latency over 400 of them within a third.
+func TestBootstrapOfALatency(t *testing.T) {
+	const samples, epochs = 80, 60
+	person := func(seed uint64) *Epochs {
+		rng := rand.New(rand.NewPCG(seed, 9))
+		data := make([][][]float64, epochs)
+		for k := range data {
+			data[k] = newTable(1, samples)
+			ar := 0.0
+			for s := range data[k][0] {
+				ar = 0.9*ar + 2*rng.NormFloat64()
+				z := float64(s-40) / 10
+				data[k][0][s] = ar + 5*math.Exp(-z*z/2)
+			}
+		}
+		return collected(data)
+	}
+	latency := func(mean [][]float64) float64 { return float64(slices.Index(mean[0], slices.Max(mean[0]))) }
+	var latencies, errors []float64
+	for i := range uint64(400) {
+		e := person(i)
+		latencies = append(latencies, latency(e.Accumulate().Mean()))
+		if i < 30 {
+			b, err := e.Bootstrap(200, 1, latency)
+			if err != nil {
+				t.Fatal(err)
+			}
+			errors = append(errors, b.SME)
+		}
+	}
+	_, sd := meanAndSD(latencies)
+	group, err := GroupSME(errors)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("sd of the latency %.2f samples, its SME %.2f", sd, group)
+	if !near(group, sd, sd/3) {
+		t.Errorf("SME %v, want about %v", group, sd)
+	}
+}
+
+func TestBootstrapWithoutScores(t *testing.T) {
+	_, e := qualityOf(t)
+	n := 0
+	some := func([][]float64) float64 {
+		if n++; n%4 == 0 {
+			return math.NaN()
+		}
+		return float64(n % 3)
+	}
+	if got, err := e.Bootstrap(100, 1, some); err != nil || got.Missing != 25 {
+		t.Errorf("%+v, %v, want 25 missing", got, err)
+	}
+	none := func([][]float64) float64 { return math.NaN() }
+	_, err := e.Bootstrap(100, 1, none)
+	wantError(t, err, "almost no resample has a score")
+	_, err = e.Bootstrap(1, 1, none)
+	wantError(t, err, "1 resamples")
+	one, _ := e.Pick([]int{4})
+	_, err = one.Bootstrap(100, 1, some)
+	wantError(t, err, "1 epochs", "2 or more")
+	_, err = SME([]float64{1})
+	wantError(t, err, "1 epochs")
+	_, err = GroupSME(nil)
+	wantError(t, err, "nobody")
+	_, err = MeanCovariance([][]float64{{1}})
+	wantError(t, err, "2 or more")
+}
+
+func TestGroupSME(t *testing.T) {
+	if got, err := GroupSME([]float64{3, 4, 0}); err != nil || !near(got, 5/math.Sqrt(3), 1e-15) {
+		t.Errorf("%v, %v, want √(25/3)", got, err)
+	}
+}
+
+// What is the same in every epoch cancels; two recordings of odd numbers drop one
+// each.
+func TestPlusMinus(t *testing.T) {
+	a, b := NewPlusMinus(1, 2), NewPlusMinus(1, 2)
+	if a.Average() != nil || a.N() != 0 {
+		t.Error("an empty average")
+	}
+	for _, x := range []float64{4, 2, 99} {
+		a.Add([][]float64{{7, x}})
+	}
+	for _, x := range []float64{1, 3, 7, 6, 99} {
+		b.Add([][]float64{{-5, x}})
+	}
+	if err := a.Merge(b); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := a.Average()[0], []float64{0, (4 - 2 + 1 - 3 + 7 - 6) / 6.0}; a.N() != 6 || !slices.Equal(got, want) {
+		t.Errorf("%v of %d, want %v of 6", got, a.N(), want)
+	}
+	a.Add([][]float64{{1, 1}})
+	a.Add([][]float64{{0, 0}})
+	if a.N() != 8 || a.Average()[0][0] != 1.0/8 {
+		t.Errorf("after merging: %v of %d", a.Average(), a.N())
+	}
+	wantError(t, a.Merge(NewPlusMinus(2, 2)), "cannot be merged")
+	wantError(t, a.Merge(NewPlusMinus(1, 3)), "cannot be merged")
+}
+
+// A planted hum beside a response, at rates and lengths as they come.
+func TestHumIsMeasured(t *testing.T) {
+	for _, c := range []struct {
+		rate, frequency float64
+		samples         int
+	}{{250, 50, 201}, {500, 50, 501}, {512, 60, 410}, {160, 60, 161}, {1000, 100, 1001}} {
+		row := make([]float64, c.samples)
+		for t := range row {
+			s := float64(t)/c.rate - 0.2
+			z := (s - 0.17) / 0.02
+			row[t] = 8 - 6*math.Exp(-z*z/2) + 5*s + 0.7*math.Sin(2*math.Pi*c.frequency*s+1)
+		}
+		got, err := Hum(row, c.rate, c.frequency)
+		if err != nil || !near(got, 0.7, 0.01) {
+			t.Errorf("%v Hz in %d samples at %v Hz: %v, want 0.7 (%v)", c.frequency, c.samples, c.rate, got, err)
+		}
+	}
+}
+
+// White noise alone gives what the documentation says: in 2,000 rows within 4 of its
+// standard errors (a Rayleigh variable's sd is 0.52 of its mean).
+func TestHumOfNoise(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	const n, rows = 400, 2000
+	sum := 0.0
+	row := make([]float64, n)
+	for range rows {
+		for t := range row {
+			row[t] = 3 * rng.NormFloat64()
+		}
+		a, err := Hum(row, 500, 50)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum += a / rows
+	}
+	want := 3 * math.Sqrt(math.Pi*3/8*n) / (n / 2)
+	t.Logf("%.4f, want %.4f", sum, want)
+	if !near(sum, want, 4*0.52*want/math.Sqrt(rows)) {
+		t.Errorf("%v, want %v", sum, want)
+	}
+}
+
+func TestHumRefusals(t *testing.T) {
+	for want, c := range map[string][3]float64{
+		"expected positive":             {100, 500, 0},
+		"takes more than twice as much": {100, 100, 50},
+		"a longer epoch":                {40, 500, 50},
+		"at a rate of NaN":              {100, math.NaN(), 50},
+	} {
+		_, err := Hum(make([]float64, int(c[0])), c[1], c[2])
+		wantError(t, err, want)
+	}
+}
+
+func ExampleEpochs_Bootstrap() {
+	e := NewEpochs([]string{"Pz"}, Window{First: 0, Last: 2, Rate: 250})
+	for k, peak := range []float64{4, 6, 5, 9, 1, 5} {
+		e.Add(EpochRow{Source: "one.edf", Onset: float64(k), Condition: "known", Kept: true}, [][]float64{{0, peak, 1}})
+	}
+	b, err := e.Bootstrap(1000, 1, func(mean [][]float64) float64 { return slices.Max(mean[0]) })
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("peak %.1f µV, SME %.1f µV\n", slices.Max(e.Accumulate().Mean()[0]), b.SME)
+	// Output: peak 5.0 µV, SME 1.0 µV
+}
+
+func BenchmarkBootstrap(b *testing.B) {
+	data := make([][][]float64, 90)
+	for k := range data {
+		data[k] = newTable(1, 250)
+	}
+	e := collected(data)
+	for b.Loop() {
+		if _, err := e.Bootstrap(100, 1, func(mean [][]float64) float64 { return mean[0][3] }); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
