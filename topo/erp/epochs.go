@@ -3,6 +3,8 @@ package erp
 import (
 	"fmt"
 	"slices"
+
+	"calotte/topo/unit"
 )
 
 // An EpochRow says where an epoch comes from and what became of it.
@@ -146,4 +148,14 @@ func (e *Epochs) Scores(from, to int) ([][]float64, error) {
 		}
 	}
 	return out, nil
+}
+
+// WindowScores are the [Epochs.Scores] of the samples in a span about the event, both
+// ends included.
+func (e *Epochs) WindowScores(span unit.Span) ([][]float64, error) {
+	from, to, err := e.Window.within(span)
+	if err != nil {
+		return nil, err
+	}
+	return e.Scores(from, to)
 }

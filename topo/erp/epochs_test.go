@@ -12,6 +12,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/unit"
 )
 
 // The kept epochs average to the accumulator's numbers, to the last bit, in one
@@ -198,6 +199,11 @@ func TestEpochsRefusals(t *testing.T) {
 		_, err := e.Scores(r[0], r[1])
 		wantError(t, err, "choose some inside")
 	}
+	if got, err := e.WindowScores(unit.Span{From: 0.002, To: 0.004}); err != nil || got[0][0] != 2.5 {
+		t.Errorf("%v, %v, want the mean of samples 1 and 2", got, err)
+	}
+	_, err := e.WindowScores(unit.Span{From: 0, To: 1})
+	wantError(t, err, "outside the epoch")
 	wantError(t, e.Merge(collected([][][]float64{{{1, 2}}})), "cannot be joined")
 	if e.Len() != 1 {
 		t.Error("an epoch was added all the same")

@@ -25,7 +25,8 @@ const (
 // over the site's epochs, all conditions together; the median of an even number
 // is the mean of the middle two. Values that are not finite are left out. A site
 // whose MAD is zero, one that is flat, gets no limit (+Inf). The limits do not
-// depend on the order of the epochs.
+// depend on the order of the epochs. A site that is bad throughout gets a limit to
+// match: [Screen] finds that.
 func RobustLimits(values [][]float64, k float64) (Limits, error) {
 	switch {
 	case !(k > 0) || math.IsInf(k, 0):

@@ -16,6 +16,7 @@ type leftOut struct {
 	channels   []int         // of each site
 	covariance *mat.SymDense // of the channels, in the order of the sites
 	operator   *mat.Dense    // site × site: potentials to errors
+	expected   []float64     // what the variances are in proportion to by the sites' places alone
 }
 
 func (s *Screen) leaveOneOut(channels []int) (*leftOut, error) {
@@ -44,7 +45,11 @@ func newLeftOut(sites []layout.Site, channels []int, covariance *mat.SymDense) (
 	if err != nil {
 		return nil, err
 	}
-	return &leftOut{sites, channels, covariance, operator}, nil
+	expected := make([]float64, n)
+	for i := range expected {
+		expected[i] = 1 / c.At(i, i)
+	}
+	return &leftOut{sites, channels, covariance, operator, expected}, nil
 }
 
 // drop leaves the site of this name out.

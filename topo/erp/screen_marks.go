@@ -100,7 +100,7 @@ func (s *Screen) unlike(l *leftOut) ([]Mark, error) {
 		variances := l.variances()
 		logs := make([]float64, len(variances))
 		for i, v := range variances {
-			logs[i] = math.Log(v) / 2
+			logs[i] = math.Log(v/l.expected[i]) / 2
 		}
 		z := deviations(logs)
 		worst := slices.Index(z, slices.Max(z))

@@ -347,3 +347,30 @@ func TestMarksRead(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkScreen(b *testing.B) {
+	sites := placed(b, layout.Set1010()[:64])
+	s, err := NewScreen(sites)
+	if err != nil {
+		b.Fatal(err)
+	}
+	rng := rand.New(rand.NewPCG(1, 1))
+	piece := newTable(64, 500)
+	for i := range piece {
+		for t := range piece[i] {
+			piece[i][t] = 20 * rng.NormFloat64()
+		}
+	}
+	b.Run("second", func(b *testing.B) {
+		for b.Loop() {
+			s.Add(piece)
+		}
+	})
+	b.Run("marks", func(b *testing.B) {
+		for b.Loop() {
+			if _, err := s.Marks(); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}

@@ -1,0 +1,74 @@
+package erp
+
+import (
+	"bytes"
+	"context"
+	"slices"
+	"testing"
+
+	"calotte/layout"
+	"calotte/topo/forward"
+	"calotte/topo/recording"
+	"calotte/topo/unit"
+)
+
+// session is the recording of one participant of the invented study, counted from 0.
+func session(tb testing.TB, participant int) *recording.Recording {
+	tb.Helper()
+	s, err := forward.NewStudy(1)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	var file bytes.Buffer
+	if err := s.Participants()[participant].Write(&file); err != nil {
+		tb.Fatal(err)
+	}
+	return open(tb, file.Bytes())
+}
+
+// The electrode that fails in one participant of the invented study is found, and
+// nothing else in it or in others.
+func TestScreenOfTheStudy(t *testing.T) {
+	for participant, want := range map[int]string{1: "", 4: "", 6: "F6"} {
+		sites, pieces := seconds(t, session(t, participant))
+		marks := screen(t, sites, pieces)
+		t.Logf("participant %d: %v", participant+1, marks)
+		if want == "" && len(marks) > 0 || want != "" && (len(marks) != 1 || marks[0].Site != want || marks[0].Reason != NoisySite) {
+			t.Errorf("participant %d: %v, want %q", participant+1, marks, want)
+		}
+	}
+}
+
+// What the advice says comes true: against the recorded reference, where a repair
+// changes no other site, repairing the failing electrode brings back exactly as many
+// epochs as its gain.
+func TestAdviceComesTrue(t *testing.T) {
+	rec := session(t, 6)
+	p := &Pipeline{Conditions: []Condition{{"both", []string{forward.Known, forward.Novel}}},
+		Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0}, Reject: 150}
+	before, err := p.Run(context.Background(), rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := before.Montage
+	rules := []Rule{Swing{Limits{150}}}
+	var r Rejections
+	epochsOf(t, rec, m.Signals, before.Window, func(text string, x [][]float64) {
+		if text == forward.Known || text == forward.Novel {
+			r.Verdicts = append(r.Verdicts, Verdict{Conditions: []string{text}, Faults: Judge(rules, m.Sites, x, nil)})
+		}
+	})
+	advice, ok := r.Advise()
+	t.Logf("%v; %v", advice, r.Tallies()[:4])
+	if !ok || !slices.Equal(advice.Sites, []string{"F6"}) || r.Lost() != before.Counts[0].Rejected[PeakToPeak] {
+		t.Fatalf("%+v of %d, want F6 of %d", advice, r.Lost(), before.Counts[0].Rejected[PeakToPeak])
+	}
+	p.Repair, p.Surface = []layout.Name{"F6"}, layout.Sphere(headRadius)
+	after, err := p.Run(context.Background(), rec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if gain := after.Counts[0].Kept - before.Counts[0].Kept; gain != advice.Gain {
+		t.Errorf("%d more epochs kept, want %d", gain, advice.Gain)
+	}
+}
