@@ -66,6 +66,12 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	if (len(args) == 1) == (f.tape != "") {
 		return console.Usagef("capcheck needs a file of electrodes, or --tape with readings, and not both")
 	}
+	if headGiven(c) == "" {
+		return console.Usagef("capcheck compares with this head: give --head, its tape measures or --scan")
+	}
+	if f.tape != "" && (f.positions.axes != "" || f.positions.unit != "" || f.positions.tipOffset != 0) {
+		return console.Usagef("--axes, --unit and --tip-offset say how to read a file of electrodes: leave them out with --tape")
+	}
 	if c.Flags().Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 5mm", f.limit)
 	}
@@ -79,9 +85,6 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	head, err := f.head.read(a, c)
 	if err != nil {
 		return err
-	}
-	if head.assumed {
-		return console.Usagef("capcheck compares with this head: give --head, its tape measures or --scan")
 	}
 	check, ideal, err := a.checkCap(f, args, head)
 	if err != nil {

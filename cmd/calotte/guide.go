@@ -2,15 +2,17 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/render/canvas"
@@ -25,6 +27,7 @@ type guideFlags struct {
 	sites    siteSet
 	options  guide.Options
 	wearer   string
+	again    bool
 	notes    noteFlags
 	strips   bool
 	bar      unit.Length
@@ -45,7 +48,7 @@ you stand, and on request strips at true size.
 
 guide CODE asks for the measures in the order of the tape, two readings each, writes
 CODE_head.json and then CODE_guide.pdf; where CODE_head.json is there already it asks
-nothing. CODE is the wearer's code, never a name. Without CODE the head is given by
+nothing, unless --again --force measures anew. CODE is the wearer's code, never a name. Without CODE the head is given by
 --head, tape measures or --scan. --blank makes the guide for any head.
 
 Local rules and a licensed practitioner decide.`,
@@ -59,6 +62,7 @@ Local rules and a licensed practitioner decide.`,
 	f.head.register(c)
 	flags.BoolVar(&f.blank, "blank", false, "the guide for any head, before a number exists")
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
+	flags.BoolVar(&f.again, "again", false, "ask for the measures although CODE_head.json is there")
 	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name")
 	flags.Var(&f.notes, "note", "what was found, as \"scar left above the ear\"; also shunt, plate, skull defect, inion uncertain; repeat for more")
 	flags.StringVar(&f.options.Date, "date", "", "`DATE` of the visit, as 2026-03-09")
@@ -78,10 +82,8 @@ Local rules and a licensed practitioner decide.`,
 }
 
 func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
-	if len(args) == 1 {
-		if err := f.takeCode(c, args[0]); err != nil {
-			return err
-		}
+	if err := f.check(c, args); err != nil {
+		return err
 	}
 	if f.output == "" {
 		return console.Usagef("--output is missing: for example -o P014_guide.pdf")
@@ -90,7 +92,7 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	if err != nil {
 		return console.Usagef("-o %s: %w", f.output, err)
 	}
-	if err := f.readOptions(c); err != nil {
+	if err := f.readOptions(); err != nil {
 		return err
 	}
 	out := a.files(f.inputs())
@@ -104,6 +106,9 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 		return err
 	}
 	paths, err := putPages(out, f.output, format, pages, provenance(c, f.sources))
+	if err == nil {
+		err = c.Context().Err()
+	}
 	if err != nil {
 		return err
 	}
@@ -119,18 +124,60 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	return nil
 }
 
-// takeCode makes CODE the wearer and the beginning of the files' names.
-func (f *guideFlags) takeCode(c *cobra.Command, code string) error {
+// mostSites is how many sites the drawing of the head has room for.
+const mostSites = 99
+
+// check finds what is wrong with the flags before any file is read.
+func (f *guideFlags) check(c *cobra.Command, args []string) error {
+	changed := c.Flags().Changed
+	head := headGiven(c)
+	switch {
+	case len(args) == 1:
+		if err := f.takeCode(head, args[0]); err != nil {
+			return err
+		}
+	case f.again:
+		return console.Usagef("--again needs CODE: calotte guide P014 --again --force")
+	case f.blank:
+		for _, name := range []string{head, "wearer", "note", "sites", "strips", "bar", "stand", "posture", "ground", "reference"} {
+			if name != "" && changed(name) {
+				return console.Usagef("--blank is for any head: leave out --%s", name)
+			}
+		}
+	case head == "":
+		return console.Usagef("guide needs this head: give CODE, --head, tape measures or --scan; or --blank for any head")
+	}
+	if f.wearer != "" {
+		if err := checkCode(f.wearer); err != nil {
+			return err
+		}
+	}
+	if _, err := time.Parse(time.DateOnly, f.options.Date); f.options.Date != "" && err != nil {
+		return console.Usagef("--date %q: expected a day such as 2026-03-09", f.options.Date)
+	}
+	if changed("bar") && !f.strips {
+		return console.Usagef("--bar corrects the strips: add --strips")
+	}
+	if changed("bar") && (f.bar < 94 || f.bar > 106) {
+		return console.Usagef("--bar %v: expected what a ruler reads on the 100 mm bar, such as 98.4mm; a printer that is farther off is set to fit the page", f.bar)
+	}
+	if n := len(f.sites.names); n > mostSites {
+		return console.Usagef("--sites %v are %d sites, and a guide has room for %d: give 10-20, 10-10, or names", f.sites, n, mostSites)
+	}
+	return nil
+}
+
+// takeCode makes CODE the wearer and the beginning of the files' names. Head is
+// the flag that names a head, if any.
+func (f *guideFlags) takeCode(head, code string) error {
 	if f.blank || f.wearer != "" {
 		return console.Usagef("guide %s is a wearer's guide: leave out --blank and --wearer", code)
 	}
-	for _, name := range append([]string{"head", "scan"}, tapeFlags...) {
-		if c.Flags().Changed(name) {
-			return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead", code, code+headEnding, name, code)
-		}
+	if head != "" {
+		return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead", code, code+headEnding, head, code)
 	}
-	if err := archive.CheckStem(code); err != nil {
-		return console.Usagef("code: %w", err)
+	if err := checkCode(code); err != nil {
+		return err
 	}
 	if f.output == "" {
 		f.output = code + "_guide.pdf"
@@ -138,11 +185,18 @@ func (f *guideFlags) takeCode(c *cobra.Command, code string) error {
 	return nil
 }
 
-// readOptions completes the guide's options from flags and files.
-func (f *guideFlags) readOptions(c *cobra.Command) error {
-	if c.Flags().Changed("bar") && f.bar <= 0 {
-		return console.Usagef("--bar %v: expected what a ruler reads on the bar, such as 98.4mm", f.bar)
+// checkCode refuses what cannot be a code, a name with blanks for one.
+func checkCode(code string) error {
+	for _, r := range code {
+		if !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' {
+			return console.Usagef("the code %q holds %q: use letters, digits and hyphens, and never a name", code, r)
+		}
 	}
+	return nil
+}
+
+// readOptions completes the guide's options from flags and files.
+func (f *guideFlags) readOptions() error {
 	f.options.Sites, f.options.NoStrips, f.options.Bar = f.sites.names, !f.strips, f.bar
 	if f.text != "" {
 		data, err := console.ReadFile(f.text)
@@ -185,15 +239,12 @@ func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *co
 	}
 	var head *headModel
 	if len(args) == 1 {
-		head, asked, err = a.headOfCode(args[0], out)
+		head, asked, err = a.headOfCode(c.Context(), args[0], f.again, out)
 	} else {
 		head, err = f.head.read(a, c)
 	}
 	if err != nil {
 		return nil, "", err
-	}
-	if head.assumed {
-		return nil, "", console.Usagef("guide needs this head: give CODE, --head, tape measures or --scan; or --blank for any head")
 	}
 	if f.wearer != "" {
 		head.Wearer = f.wearer
@@ -205,19 +256,18 @@ func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *co
 }
 
 // headOfCode reads CODE_head.json, or asks for the measures and queues it.
-func (a *app) headOfCode(code string, out *console.Files) (head *headModel, asked string, err error) {
+func (a *app) headOfCode(ctx context.Context, code string, again bool, out *console.Files) (head *headModel, asked string, err error) {
 	path := code + headEnding
-	if _, err := os.Stat(path); err == nil {
-		fmt.Fprintf(a.notes(), "note: the measures are those of %s\n", path)
-		head, err = (&headFlags{file: path}).fromFile(a)
+	if _, err := os.Stat(path); err == nil && !again {
+		head, err = a.visitBefore(path, code)
 		return head, "", err
-	} else if !errors.Is(err, os.ErrNotExist) {
+	} else if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return nil, "", err
 	}
 	if err := out.Plan(path); err != nil {
 		return nil, "", err
 	}
-	visit, err := askMeasures(a.stdin, a.stderr, code)
+	visit, err := newInterview(ctx, a.stdin, a.stderr).measures(code)
 	if err != nil {
 		return nil, "", err
 	}
@@ -231,6 +281,24 @@ func (a *app) headOfCode(code string, out *console.Files) (head *headModel, aske
 	out.Put(path, file.Bytes())
 	head.read(path, file.Bytes())
 	return head, path, nil
+}
+
+// visitBefore takes the measures of an earlier visit, and says so.
+func (a *app) visitBefore(path, code string) (*headModel, error) {
+	head, err := (&headFlags{file: path}).fromFile(a)
+	if err != nil {
+		return nil, err
+	}
+	if head.Wearer != "" && head.Wearer != code {
+		return nil, fmt.Errorf("%s is of the wearer %q, not %q: correct the file, or the code", path, head.Wearer, code)
+	}
+	head.Wearer = code
+	when := "an earlier visit"
+	if head.Date != "" {
+		when = head.Date
+	}
+	fmt.Fprintf(a.notes(), "note: the measures are those of %s, of %s; measure again at each visit: --again --force\n", path, when)
+	return head, nil
 }
 
 // putPages queues one PDF, or a file a page.

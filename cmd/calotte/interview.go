@@ -2,9 +2,12 @@ package main
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -14,19 +17,53 @@ import (
 	"calotte/topo/unit"
 )
 
-// An interview asks for the measures of one head, in the order of the tape.
+// An interview asks for the measures of one head, in the order of the tape. An
+// answer is waited for until the context ends.
 type interview struct {
-	in  *bufio.Scanner
-	out io.Writer
+	ctx     context.Context
+	answers <-chan string // closed when there are no more
+	out     io.Writer
 }
 
-// askMeasures asks for two readings of each measure, and for what is to be
-// noted about the head.
-func askMeasures(in io.Reader, out io.Writer, code string) (layout.Visit, error) {
-	q := interview{bufio.NewScanner(in), out}
+func newInterview(ctx context.Context, in io.Reader, out io.Writer) *interview {
+	answers := make(chan string)
+	go func() {
+		defer close(answers)
+		lines := bufio.NewScanner(in)
+		for lines.Scan() {
+			select {
+			case answers <- strings.TrimSpace(lines.Text()):
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	return &interview{ctx, answers, out}
+}
+
+// measures asks for two readings of each measure, and for what is to be noted
+// about the head. Measures that no head has are asked for again.
+func (q *interview) measures(code string) (layout.Visit, error) {
 	v := layout.Visit{Wearer: code, Date: time.Now().Format(time.DateOnly), Posture: layout.Sitting}
-	fmt.Fprintf(out, "Measures of %s: lengths with their unit, such as 36.2cm. Read each tape twice, laid anew.\n", code)
-	fmt.Fprintln(out, "Mark Fpz and Oz at 10 % of the first tape, T7 and T8 at 10 % of the second; the third runs through them.")
+	fmt.Fprintf(q.out, "Measures of %s: lengths with their unit, such as 36.2cm. Read each tape twice, laid anew.\n", code)
+	fmt.Fprintln(q.out, "Mark Fpz and Oz at 10 % of the first tape, T7 and T8 at 10 % of the second; the third runs through them.")
+	for {
+		if err := q.tapes(&v); err != nil {
+			return v, err
+		}
+		if _, err := v.Check(); err != nil {
+			fmt.Fprintf(q.out, "  %v\n", err)
+			continue
+		}
+		break
+	}
+	var err error
+	v.Notes, err = q.notes()
+	return v, err
+}
+
+// tapes asks for the lengths.
+func (q *interview) tapes(v *layout.Visit) (err error) {
 	for _, m := range []struct {
 		what string
 		into *[]float64
@@ -35,20 +72,45 @@ func askMeasures(in io.Reader, out io.Writer, code string) (layout.Visit, error)
 		{"left preauricular point, over the vertex, to the right one", &v.Readings.EarEar},
 		{"around the head through Fpz, T7, Oz and T8", &v.Readings.Circumference},
 	} {
-		for _, which := range []string{"first", "second"} {
-			mm, err := q.length(fmt.Sprintf("%s, %s reading: ", m.what, which), false)
-			if err != nil {
-				return v, err
-			}
-			*m.into = append(*m.into, mm)
+		if *m.into, err = q.readings(m.what); err != nil {
+			return err
 		}
 	}
-	var err error
-	if v.Widest, err = q.length("around the head where it is widest, for the cap's size (empty: not measured): ", true); err != nil {
-		return v, err
+	v.Widest, err = q.length("around the head where it is widest, for the cap's size (empty: not measured): ", true)
+	return err
+}
+
+// disagreeing is how far two readings of one tape may differ, in mm (common practice,
+// no source). A third one then decides which two are kept.
+const disagreeing = 5
+
+// readings asks for two readings that agree, or for three of which the two that
+// agree best are kept.
+func (q *interview) readings(what string) ([]float64, error) {
+	var mm []float64
+	for _, which := range []string{"first", "second", "third"} {
+		next, err := q.length(fmt.Sprintf("%s, %s reading: ", what, which), false)
+		if err != nil {
+			return nil, err
+		}
+		if mm = append(mm, next); len(mm) < 2 {
+			continue
+		}
+		if math.Abs(mm[1]-mm[0]) <= disagreeing {
+			break
+		}
+		if len(mm) == 2 {
+			fmt.Fprintf(q.out, "  the readings differ by %v: lay the tape once more\n", unit.Length(math.Abs(mm[1]-mm[0])))
+		}
 	}
-	v.Notes, err = q.notes()
-	return v, err
+	if len(mm) < 3 {
+		return mm, nil
+	}
+	slices.Sort(mm)
+	if mm[1]-mm[0] <= mm[2]-mm[1] {
+		return mm[:2], nil
+	}
+	return mm[1:], nil
 }
 
 // length asks until a length is given, or nothing where that is allowed.
@@ -152,12 +214,15 @@ func (ns noteFlags) Type() string { return "note" }
 // line asks for one line of text.
 func (q *interview) line(prompt string) (string, error) {
 	fmt.Fprint(q.out, prompt)
-	if q.in.Scan() {
-		return strings.TrimSpace(q.in.Text()), nil
+	select {
+	case text, ok := <-q.answers:
+		if ok {
+			return text, nil
+		}
+		fmt.Fprintln(q.out)
+		return "", console.Usagef("the answers ended early: answer every question in a line, or give the measures by flags; nothing was written")
+	case <-q.ctx.Done():
+		fmt.Fprintln(q.out)
+		return "", q.ctx.Err()
 	}
-	fmt.Fprintln(q.out)
-	if err := q.in.Err(); err != nil {
-		return "", err
-	}
-	return "", console.Usagef("the answers ended early: answer every question, or give the measures by flags; nothing was written")
 }

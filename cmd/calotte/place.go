@@ -62,6 +62,11 @@ a licensed practitioner decide.`,
 			case 1:
 				return console.Usagef("place compares two files of electrodes: give a second one")
 			}
+			for _, name := range []string{headGiven(c), "sites", "output", "wearer", "note"} {
+				if name != "" && c.Flags().Changed(name) {
+					return console.Usagef("two files are compared as they are: leave out --%s", name)
+				}
+			}
 			return a.comparePlaces(f, args[0], args[1])
 		},
 	}
@@ -82,6 +87,9 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 		return err
 	}
 	if f.wearer != "" {
+		if err := checkCode(f.wearer); err != nil {
+			return err
+		}
 		head.Wearer = f.wearer
 	}
 	head.Notes = append(head.Notes, f.notes...)
@@ -153,6 +161,9 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *headModel, pl
 		fmt.Fprintf(w, "%s on %s\n", console.Plural(len(placed), "site", "sites"), head.describe())
 	}
 	fmt.Fprintf(w, "wrote %s\n", strings.Join(paths, ", "))
+	if head.scanned {
+		fmt.Fprintln(a.notes(), "note: the head file holds the scan's measures, not its shape: give --scan again where the shape matters")
+	}
 	fmt.Fprintf(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n", filepath.Join(folder, name+headEnding))
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -42,7 +43,15 @@ func TestPlacementMistakes(t *testing.T) {
 		{"guide without output", head, "guide --head FILE", console.Misused, []string{"--output", "P014_guide.pdf"}},
 		{"guide as a picture of no kind", head, "guide --head FILE -o OUT.doc", console.Misused, []string{"doc"}},
 		{"guide on unknown paper", head, "guide --head FILE --paper A5 -o OUT.pdf", console.Misused, []string{"A5", "Letter"}},
-		{"bar of another printer", head, "guide --head FILE --bar 50mm -o OUT.pdf", console.Failed, []string{"100 mm bar"}},
+		{"bar of another printer", head, "guide --head FILE --strips --bar 50mm -o OUT.pdf", console.Misused, []string{"100 mm bar"}},
+		{"bar without strips", head, "guide --head FILE --bar 98mm -o OUT.pdf", console.Misused, []string{"--strips"}},
+		{"no such day", head, "guide --head FILE --date 2026-02-30 -o OUT.pdf", console.Misused, []string{"--date"}},
+		{"more sites than a guide holds", head, "guide --head FILE --sites 10-5 -o OUT.pdf", console.Misused, []string{"345", "99"}},
+		{"a head for any head", head, "guide --blank --head FILE -o OUT.pdf", console.Misused, []string{"--head"}},
+		{"again without a code", head, "guide --again --head FILE -o OUT.pdf", console.Misused, []string{"CODE"}},
+		{"a name for a code", head, "guide --head FILE --wearer A_B -o OUT.pdf", console.Misused, []string{"code", "never a name"}},
+		{"flags of placing for a comparison", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "place FILE FILE --sites 10-20", console.Misused, []string{"--sites"}},
+		{"axes of a tape", head, "capcheck --tape Nz-Fpz4.2cm --axes RAS --head FILE", console.Misused, []string{"--axes"}},
 		{"bar without unit", head, "guide --head FILE --bar 98.4 -o OUT.pdf", console.Misused, []string{"98.4mm"}},
 		{"code and head file", head, "guide P014 --head FILE", console.Misused, []string{"--head"}},
 		{"code that is a path", head, "guide a/b", console.Misused, []string{"code"}},
@@ -193,6 +202,53 @@ func TestGuideAsks(t *testing.T) {
 	}
 	if _, stderr, code := calotte("guide", "P020", "--force"); code != console.OK || strings.Contains(stderr, "reading:") {
 		t.Errorf("the second guide: exit %d: %s", code, stderr)
+	}
+}
+
+// An interrupt while a question waits ends the guide: nothing is written.
+func TestGuideInterrupted(t *testing.T) {
+	t.Chdir(t.TempDir())
+	ctx, cancel := context.WithCancel(context.Background())
+	answers, asker := io.Pipe()
+	defer asker.Close()
+	go func() {
+		fmt.Fprintln(asker, "362mm")
+		cancel()
+	}()
+	var out, errs bytes.Buffer
+	code := console.Report(&errs, run(ctx, []string{"guide", "P020"}, answers, &out, &errs))
+	if code != console.Interrupted {
+		t.Errorf("exit %d: %s", code, errs.String())
+	}
+	if left := listing(t, "."); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+}
+
+// Readings that differ are taken a third time, measures of no head all anew.
+func TestInterviewDoubts(t *testing.T) {
+	var said bytes.Buffer
+	answers := "20cm\n20cm\n34cm\n34cm\n56cm\n56cm\n\n" + // no such arc
+		"36cm\n39cm\n36.2cm\n34cm\n34cm\n56cm\n56cm\n\n\n"
+	visit, err := newInterview(context.Background(), strings.NewReader(answers), &said).measures("P1")
+	if err != nil {
+		t.Fatalf("%v\n%s", err, said.String())
+	}
+	if !slices.Equal(visit.Readings.NasionInion, []float64{360, 362}) || !strings.Contains(said.String(), "differ by 30mm") {
+		t.Errorf("%v\n%s", visit.Readings, said.String())
+	}
+}
+
+// A head file of somebody else is not this wearer's.
+func TestGuideOfAnotherWearer(t *testing.T) {
+	t.Chdir(t.TempDir())
+	must(t, append([]string{"place", "--wearer", "P013", "-o", "P014_head.json"}, strings.Fields(tapeArgs)...)...)
+	if _, stderr, code := calotte("guide", "P014"); code != console.Failed || !strings.Contains(stderr, `"P013"`) {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+	must(t, append([]string{"place", "-o", "P015_head.json"}, strings.Fields(tapeArgs)...)...)
+	if _, stderr, code := calotte("guide", "P015"); code != console.OK || !strings.Contains(stderr, "--again") {
+		t.Errorf("exit %d: %s", code, stderr)
 	}
 }
 
