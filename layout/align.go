@@ -103,7 +103,7 @@ func (d *digitiser) findAxes() error {
 
 // align moves sites and landmarks into head coordinates.
 func (d *digitiser) align() error {
-	if d.coordinates.inHead() && d.options.Axes == "" {
+	if d.placed() {
 		for _, s := range d.Sites {
 			d.Radius += r3.Norm(s.Position) / float64(len(d.Sites))
 		}
@@ -126,7 +126,7 @@ func (d *digitiser) align() error {
 		return d.addAxesError(centred.centreError)
 	}
 	if d.options.Head == nil {
-		d.warn("%d sites give no sphere and no head is measured: a circumference of 560 mm is supposed", len(d.Sites))
+		d.warn("%d sites give no sphere and no head is measured: a circumference of 560 mm is supposed", len(d.fitted()))
 	}
 	if complete(d.Landmarks) {
 		return d.addAxesError(r3.Vec{})
@@ -138,10 +138,13 @@ func (d *digitiser) align() error {
 	return nil
 }
 
+// placed reports whether the positions are in head coordinates already.
+func (d *digitiser) placed() bool { return d.coordinates.inHead() && d.options.Axes == "" }
+
 // follow makes a fitted surface's centre the origin.
 func (d *digitiser) follow(f sphereFit) {
 	d.move(f.centre)
-	d.Radius, d.Fitted, d.RMS = f.radius, len(d.Sites), f.rms
+	d.Radius, d.Fitted, d.RMS = f.radius, len(d.fitted()), f.rms
 	tape := ringRadius(d.head)
 	if r := f.radius - d.options.TipOffset; d.options.Head != nil && math.Abs(r-tape) > 0.1*tape {
 		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again", 2*math.Pi*r, 2*math.Pi*tape)
@@ -195,10 +198,11 @@ func ringRadius(s Surface) float64 {
 // its own origin.
 func (d *digitiser) centre() (sphereFit, error) {
 	m, ok := d.head.(modelled)
-	if !ok || len(d.Sites) < fewestFitted {
+	points := d.fitted()
+	if !ok || len(points) < fewestFitted {
 		return sphereFit{}, nil
 	}
-	f, err := fitModelled(m, pointsOf(d.Sites))
+	f, err := fitModelled(m, points)
 	if err != nil || r3.Norm(f.centreError) > maxCentreError {
 		d.warn("the sites determine no sphere: the head model's is used")
 		return sphereFit{}, nil
@@ -207,6 +211,20 @@ func (d *digitiser) centre() (sphereFit, error) {
 		return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 to 700 mm, check unit and positions", 2*math.Pi*r)
 	}
 	return f, nil
+}
+
+// fitted returns the points that the surface is fitted to.
+func (d *digitiser) fitted() []r3.Vec {
+	if d.shared == nil {
+		return pointsOf(d.Sites)
+	}
+	var points []r3.Vec
+	for _, s := range d.Sites {
+		if d.shared[spelling(s.Name)] {
+			points = append(points, s.Position)
+		}
+	}
+	return points
 }
 
 // fitModelled fits the surface in any size. A point of a head with two sides is

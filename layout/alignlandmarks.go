@@ -71,12 +71,7 @@ func (d *digitiser) followLandmarks() error {
 	if !ok {
 		return errors.New("NAS, LPA and RPA lie on one line: digitise them again")
 	}
-	for i, s := range d.Sites {
-		d.Sites[i].Position = m.apply(s.Position)
-	}
-	for n, p := range d.Landmarks {
-		d.Landmarks[n] = m.apply(p)
-	}
+	d.follows(m)
 	return nil
 }
 

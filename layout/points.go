@@ -71,36 +71,53 @@ const maxTipOffset = 30
 // LPA and RPA exchanged, and points of no head's size. Positions that this package
 // wrote (see [RAS]) come back as they are.
 func Digitise(p Points, c Coordinates, o DigitiseOptions) (Digitised, error) {
-	if err := checkPoints(p.Sites); err != nil {
+	d, err := newDigitiser(p, c, o)
+	if err != nil {
 		return Digitised{}, err
 	}
+	if err := d.run(d.align, d.moveInwards); err != nil {
+		return Digitised{}, err
+	}
+	d.warnSides()
+	return d.Digitised, nil
+}
+
+// newDigitiser checks the points and brings them to mm, along x right, y front
+// and z up as far as the stated axes say.
+func newDigitiser(p Points, c Coordinates, o DigitiseOptions) (*digitiser, error) {
+	if err := checkPoints(p.Sites); err != nil {
+		return nil, err
+	}
 	if !(o.TipOffset >= 0 && o.TipOffset <= maxTipOffset) {
-		return Digitised{}, fmt.Errorf("tip offset %g mm: expected 0 to %d mm", o.TipOffset, maxTipOffset)
+		return nil, fmt.Errorf("tip offset %g mm: expected 0 to %d mm", o.TipOffset, maxTipOffset)
 	}
 	if !(o.LandmarkError >= 0 && o.LandmarkError <= maxTipOffset) {
-		return Digitised{}, fmt.Errorf("error of landmarks %g mm: expected some 2 mm", o.LandmarkError)
+		return nil, fmt.Errorf("error of landmarks %g mm: expected some 2 mm", o.LandmarkError)
 	}
-	d := digitiser{options: o, coordinates: c, head: o.Head}
+	d := &digitiser{options: o, coordinates: c, head: o.Head}
 	if d.head == nil {
 		d.head = Sphere(DefaultHead().Radius())
 	}
 	d.Without = p.Without
 	d.Sites, d.Landmarks = part(p.Sites)
 	if len(d.Sites) == 0 {
-		return Digitised{}, errors.New("no electrode among the points: expected sites beside the landmarks")
+		return nil, errors.New("no electrode among the points: expected sites beside the landmarks")
 	}
 	for _, s := range d.Sites {
 		if _, err := Parse(s.Name); err != nil {
 			d.Unknown = append(d.Unknown, s.Name)
 		}
 	}
-	for _, step := range []func() error{d.readLandmarks, d.scale, d.point, d.align, d.moveInwards} {
+	return d, d.run(d.readLandmarks, d.scale, d.point)
+}
+
+func (d *digitiser) run(steps ...func() error) error {
+	for _, step := range steps {
 		if err := step(); err != nil {
-			return Digitised{}, err
+			return err
 		}
 	}
-	d.warnSides()
-	return d.Digitised, nil
+	return nil
 }
 
 // checkPoints asks for names, each once, and finite numbers.
@@ -127,8 +144,9 @@ type digitiser struct {
 	options     DigitiseOptions
 	coordinates Coordinates
 	head        Surface
-	apart       bool // landmarks have a unit of their own
-	fromEars    bool // the file's origin is between the ears
+	shared      map[string]bool // spellings of the sites that the centre is fitted to; nil for all
+	apart       bool            // landmarks have a unit of their own
+	fromEars    bool            // the file's origin is between the ears
 }
 
 func (d *digitiser) warn(format string, values ...any) {

@@ -26,7 +26,8 @@ type SiteDistance struct {
 }
 
 // Compare measures the distances between two layouts in head coordinates. Sites
-// are matched by name, however spelt.
+// are matched by name, however spelt. Digitised points come from [DigitisePair],
+// which gives both the same centre.
 func Compare(a, b []Site) (Comparison, error) {
 	for _, sites := range [2][]Site{a, b} {
 		if err := checkPoints(sites); err != nil {
