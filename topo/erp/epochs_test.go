@@ -80,6 +80,9 @@ func TestPickAndEqualise(t *testing.T) {
 	if again := Equalise(counts, 3); !slices.EqualFunc(picks, again, slices.Equal) {
 		t.Error("the same seed drew others")
 	}
+	if alike := Equalise([]int{50, 50, 20}, 3); slices.Equal(alike[0], alike[1]) {
+		t.Error("two conditions drew the same epochs")
+	}
 	picked, err := e.Pick(picks[0])
 	if err != nil {
 		t.Fatal(err)

@@ -79,11 +79,10 @@ func Rederive(signals []Derivation, reference string) (*Rederivation, error) {
 	}
 	out := &Rederivation{Reference: reference}
 	var rows [][]float64
-	own := g.trees[g.component(reference)][reference]
 	for _, node := range g.nodes {
 		if c := g.component(node); offsets[c] != nil && isElectrode(node) {
 			out.Sites = append(out.Sites, node)
-			rows = append(rows, combine(combine(offsets[c], 1, g.trees[c][node], 1), 1, own, -1))
+			rows = append(rows, combine(offsets[c], 1, g.trees[c][node], 1))
 		}
 	}
 	out.Mixing = mat.NewDense(len(rows), len(signals), nil)

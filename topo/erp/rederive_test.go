@@ -53,6 +53,10 @@ func TestRederive(t *testing.T) {
 			"P7": "+1(P7-A1)", "P8": "+1(P8-A1+A2)-0.5(A1-A2)", "A1": "", "A2": "-1(A1-A2)"}},
 		{"P8-A1+A2 P7-A1 A1-A2", "A1+A2", "A1+A2", map[string]string{
 			"P7": "+1(P7-A1)+0.5(A1-A2)", "P8": "+1(P8-A1+A2)", "A1": "+0.5(A1-A2)", "A2": "-0.5(A1-A2)"}},
+		// Two means, one of which tells what the other needs.
+		{"P7-A1 P8-A1+A2 Cz-A2 A2-Cz+P7", "P7", "P7", map[string]string{
+			"P7": "", "A1": "-1(P7-A1)", "P8": "-0.5(P7-A1)+1(P8-A1+A2)+0.5(Cz-A2)+1(A2-Cz+P7)",
+			"Cz": "+2(Cz-A2)+2(A2-Cz+P7)", "A2": "+1(Cz-A2)+2(A2-Cz+P7)"}},
 		// Ears that nothing on the scalp is set against are left out.
 		{"Fz-Cz A1-A2", "", "Cz", map[string]string{"Fz": "+1(Fz-Cz)", "Cz": ""}},
 	} {
@@ -96,7 +100,7 @@ func TestRederiveRefusals(t *testing.T) {
 // electrodes of random montages, and what a reference may be besides.
 var (
 	someSites      = []string{"Fz", "Cz", "Pz", "P7", "P8", "A1", "A2"}
-	someReferences = append(slices.Clone(someSites), "LE", "A1+A2")
+	someReferences = append(slices.Clone(someSites), "LE", "A1+A2", "Cz+Pz")
 )
 
 func randomDerivations(t *rapid.T) []Derivation {
@@ -116,7 +120,7 @@ func potentialsOf(rng *rand.Rand) map[string]float64 {
 	for _, s := range someSites {
 		v[s] = 50 * rng.NormFloat64()
 	}
-	v["A1+A2"] = (v["A1"] + v["A2"]) / 2
+	v["A1+A2"], v["Cz+Pz"] = (v["A1"]+v["A2"])/2, (v["Cz"]+v["Pz"])/2
 	return v
 }
 
@@ -161,12 +165,9 @@ func TestRederiveRebuildsPotentials(t *testing.T) {
 // set against each other: whether their differences lie in the row space.
 func resolvable(signals []Derivation) bool {
 	column := func(row []float64, name string, x float64) {
-		switch {
-		case name == "A1+A2":
-			row[slices.Index(someReferences, "A1")] += x / 2
-			row[slices.Index(someReferences, "A2")] += x / 2
-		default:
-			row[slices.Index(someReferences, name)] += x
+		parts := strings.Split(name, "+")
+		for _, p := range parts {
+			row[slices.Index(someReferences, p)] += x / float64(len(parts))
 		}
 	}
 	var scalp []string
