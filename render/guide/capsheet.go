@@ -1,6 +1,7 @@
 package guide
 
 import (
+	"math"
 	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -32,25 +33,36 @@ func (b *book) capChecks(p *plan) error {
 	if err != nil {
 		return err
 	}
-	ee, err := p.length(coronal)
+	left, right, err := p.halves(coronal)
 	if err != nil {
 		return err
+	}
+	vertex := []capPart{{b.Sheet1b.VertexFront, ni / 2}}
+	if unequal(left, right) {
+		vertex = append(vertex, capPart{b.Sheet1b.VertexLeft, left}, capPart{b.Sheet1b.VertexRight, right})
+	} else {
+		vertex = append(vertex, capPart{b.Sheet1b.VertexSide, left})
 	}
 	c := b.Sheet1b.Checks
 	list := []capCheck{
 		{c.Front, []capPart{{"", p.byName["Fpz"].Distance}}},
 		{c.Back, []capPart{{"", ni - p.byName["Oz"].Distance}}},
 		{c.Left, []capPart{{"", p.byName["T7"].Distance}}},
-		{c.Right, []capPart{{"", ee - p.byName["T8"].Distance}}},
-		{c.Vertex, []capPart{{b.Sheet1b.VertexFront, ni / 2}, {b.Sheet1b.VertexSide, ee / 2}}},
+		{c.Right, []capPart{{"", left + right - p.byName["T8"].Distance}}},
+		{c.Vertex, vertex},
 	}
 	page, y := b.start(sheetCap, b.Sheet1b.Title, 1)
 	y = b.capIntro(page, y, p) + 4
-	row := (page.room() - y - proseHeight(page.span(), stepText, b.Sheet1b.Strap) - 2) / capMarks
+	more := float64(len(vertex)-2) * capLine // a third number has its own line
+	row := (page.room() - y - proseHeight(page.span(), stepText, b.Sheet1b.Strap) - 2 - more) / capMarks
 	for i, check := range list {
-		b.capRow(page, y+float64(i)*row, row, i+1, check)
+		height := row
+		if i == len(list)-1 {
+			height += more
+		}
+		b.capRow(page, y, height, i+1, check)
+		y += height
 	}
-	y += capMarks * row
 	page.prose(page.left(), y+1, page.span(), stepText, b.Sheet1b.Strap)
 	return nil
 }
@@ -88,12 +100,18 @@ func (b *book) capIntro(p *page, y float64, of *plan) float64 {
 	return y + drawing + 2
 }
 
-const capMarks = 5
+const (
+	capMarks = 5
+	capLine  = 17.5 // mm from the numbers of a check to those under them
+)
+
+// unequal tells halves that a tape tells apart.
+func unequal(left, right float64) bool { return math.Abs(left-right) >= .5 }
 
 func (b *book) capRow(p *page, y, height float64, number int, c capCheck) {
 	x := p.left()
 	p.stroke(hair, r2.Vec{X: x, Y: y}, r2.Vec{X: p.right(), Y: y})
-	y += (height - 19) / 2
+	y += (height - 19 - float64(max(0, len(c.parts)-2))*capLine) / 2
 	center := r2.Vec{X: x + stepDisc, Y: y + stepDisc}
 	p.disc(black, center, stepDisc)
 	s := stepBold.white().centred()
@@ -102,14 +120,15 @@ func (b *book) capRow(p *page, y, height float64, number int, c capCheck) {
 	bottom := p.prose(x+stepIndent, y+.8, words-stepIndent, stepBold, c.rule.Name)
 	p.prose(x+stepIndent, bottom+.5, words-stepIndent, style{size: 12}, c.rule.Fix)
 	for i, part := range c.parts {
-		at := x + words + 4 + float64(i)*51
-		if len(c.parts) == 1 {
-			at = x + words + 4
+		at := r2.Vec{X: x + words + 4, Y: y}
+		if i > 0 { // the front's number stands alone at the left
+			at.X += 51
+			at.Y += float64(i-1) * capLine
 		}
-		p.put(at, y+10.2, distance, centimetres(part.distance))
-		p.write(at+22, y)
-		p.fit(at, y+16.5, 20, small, part.label)
-		p.fit(at+22, y+16.5, writeWidth, small, b.Sheet1b.Measured)
+		p.put(at.X, at.Y+10.2, distance, centimetres(part.distance))
+		p.write(at.X+22, at.Y)
+		p.fit(at.X, at.Y+16.5, 20, small, part.label)
+		p.fit(at.X+22, at.Y+16.5, writeWidth, small, b.Sheet1b.Measured)
 	}
 	p.tick(p.right()-tickSize, y+2)
 }

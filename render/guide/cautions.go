@@ -57,13 +57,7 @@ func (b *book) records(p *page, y float64) {
 	p.open("records", b.Caution.Record)
 	defer p.close()
 	y = b.heading(p, y, b.Caution.Record)
-	r := b.Caution.Recorded
-	for _, place := range []struct {
-		name string
-		kind layout.NoteKind
-	}{
-		{r.InionUncertain, layout.InionUncertain}, {r.Scar, layout.Scar}, {r.Shunt, layout.Shunt}, {r.Plate, layout.Plate}, {r.SkullDefect, layout.SkullDefect},
-	} {
+	for _, place := range b.noteKinds() {
 		p.tick(p.left(), y)
 		x := p.left() + tickSize + 2.5
 		p.fit(x, y+tickSize/2+stepText.cap()/2, names-2, stepText, place.name)
@@ -89,12 +83,44 @@ func (p *page) cross(x, y float64) {
 
 // noted joins the visit's notes of a kind.
 func (b *book) noted(kind layout.NoteKind) string {
-	sides := map[layout.Side]string{layout.LeftSide: b.Common.Left, layout.RightSide: b.Common.Right, layout.Midline: b.Caution.Midline}
 	var list []string
 	for _, n := range b.visit.Notes {
 		if n.Kind == kind {
-			list = append(list, strings.TrimSuffix(sides[n.Side]+": "+n.Place, ": "))
+			list = append(list, b.noteWhere(n))
 		}
 	}
 	return strings.Join(list, "; ")
+}
+
+// noteWhere is the side and place of a note.
+func (b *book) noteWhere(n layout.Note) string {
+	sides := map[layout.Side]string{layout.LeftSide: b.Common.Left, layout.RightSide: b.Common.Right, layout.Midline: b.Caution.Midline}
+	return strings.TrimSuffix(sides[n.Side]+": "+n.Place, ": ")
+}
+
+// noteText is a note in a line. The inion is nowhere but on the midline.
+func (b *book) noteText(n layout.Note) string {
+	kind, where := "", b.noteWhere(n)
+	for _, k := range b.noteKinds() {
+		if k.kind == n.Kind {
+			kind = k.name
+		}
+	}
+	if n.Kind == layout.InionUncertain {
+		where = n.Place
+	}
+	return strings.TrimSuffix(kind+", "+where, ", ")
+}
+
+// A noteKind is a kind of note in the guide's words.
+type noteKind struct {
+	name string
+	kind layout.NoteKind
+}
+
+func (b *book) noteKinds() []noteKind {
+	r := b.Caution.Recorded
+	return []noteKind{
+		{r.InionUncertain, layout.InionUncertain}, {r.Scar, layout.Scar}, {r.Shunt, layout.Shunt}, {r.Plate, layout.Plate}, {r.SkullDefect, layout.SkullDefect},
+	}
 }

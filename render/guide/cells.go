@@ -11,6 +11,7 @@ import (
 type cell struct {
 	name, note string
 	distance   float64 // mm; NaN has none
+	share      float64 // of the ring, in per cent
 	size       float64 // of the name, in points; zero means 14
 	box        boxKind
 }

@@ -2,6 +2,7 @@ package guide
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -121,14 +122,39 @@ func (p *plan) pairs() []pair {
 	return list
 }
 
-// between is the distance of two marks that the set holds.
+// between is the distance of two marks that the set holds: along the straight
+// tape on which both lie, as sheet 1 and the strips have it, else the shortest.
 func (p *plan) between(n [2]layout.Name) (float64, bool) {
 	a, b := p.byName[n[0]], p.byName[n[1]]
 	if a == nil || b == nil {
 		return 0, false
 	}
+	for _, name := range straightArcs {
+		r := ruleNamed(name)
+		i, j := placeIn(r, n[0]), placeIn(r, n[1])
+		if i < 0 || j < 0 {
+			continue
+		}
+		arc, err := r.Section(p.surface)
+		if err != nil {
+			return 0, false
+		}
+		return math.Abs(stepAt(r, arc, i) - stepAt(r, arc, j)), true
+	}
 	d, err := p.surface.Distance(a.Position, b.Position)
 	return d, err == nil
+}
+
+// placeIn counts a site in its rule, also when it goes by its landmark's name;
+// -1 means elsewhere.
+func placeIn(r layout.Rule, n layout.Name) int {
+	switch n {
+	case r.From:
+		return 0
+	case r.To:
+		return len(r.Sites) - 1
+	}
+	return slices.Index(r.Sites, n)
 }
 
 const pairHeight = writeHeight + 1.5
@@ -211,7 +237,7 @@ func (p *plan) leftFront() (layout.Name, bool) {
 	front := math.Inf(-1)
 	for _, m := range p.order {
 		partner := p.byName[m.name.Mirror()]
-		if m.Position.X > -1 || partner == nil || !partner.electrode {
+		if sideOf(m.name) != layout.LeftSide || partner == nil || !partner.electrode {
 			continue
 		}
 		y := m.Position.Y

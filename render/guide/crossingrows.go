@@ -14,7 +14,7 @@ func (f *flow) across(p *plan) {
 	}
 	pairs := 0
 	for _, m := range marks {
-		if twin := p.byName[m.name.Mirror()]; m.Position.X < 0 || twin == nil {
+		if twin := p.byName[m.name.Mirror()]; sideOf(m.name) == layout.LeftSide || twin == nil {
 			pairs++
 		}
 	}
@@ -37,7 +37,7 @@ func (f *flow) across(p *plan) {
 }
 
 const (
-	crossingHeight = 15.0
+	crossingHeight = 14.0
 	crossingTop    = 6.5 // the line that names the sides
 )
 
@@ -59,7 +59,7 @@ func (f *flow) crossingPair(p *plan, m *mark) {
 			continue
 		}
 		at := x
-		if one.Position.X > 0 {
+		if sideOf(one.name) == layout.RightSide {
 			at += half + 3
 		}
 		f.crossing(at, half-3, one)

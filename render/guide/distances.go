@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"calotte/layout"
 )
@@ -15,6 +16,7 @@ func (b *book) distances(p *plan) error {
 	back := func() { b.cautions(sheetOne) }
 	f.turned = back
 	f.short()
+	f.found()
 	f.note(p)
 	if err := f.measures(p); err != nil {
 		return err
@@ -51,6 +53,26 @@ func (f *flow) short() {
 	f.y += h + stepGap
 }
 
+// found repeats, in a frame, what was noted of the wearer at this visit.
+func (f *flow) found() {
+	if len(f.visit.Notes) == 0 {
+		return
+	}
+	var list []string
+	for _, n := range f.visit.Notes {
+		list = append(list, f.noteText(n))
+	}
+	const inset = 3.0
+	text := fill(f.Sheet1.Found, "notes", strings.Join(list, "; "))
+	width := f.p.span() - 2*inset
+	h := proseHeight(width, bodyBold, text) + 2
+	f.p.open("found", text)
+	f.p.outline(heavy, corners(f.p.left(), f.y-1, f.p.span(), h)...)
+	f.p.prose(f.p.left()+inset, f.y, width, bodyBold, text)
+	f.p.close()
+	f.y += h + stepGap - 1
+}
+
 // measures repeats what the tape read, with the size of a cap, and asks for the
 // landmarks.
 func (f *flow) measures(p *plan) error {
@@ -71,16 +93,17 @@ func (f *flow) measures(p *plan) error {
 }
 
 func (f *flow) tapeRead(p *plan, width float64) error {
-	h := p.head.Halves
+	h, r := p.head.Halves, f.visit.Readings
 	measures := []struct {
 		name, arc         string
 		read, left, right float64
+		readings          string
 	}{
-		{f.Sheet1.Circumference, "", p.head.Circumference, h.LeftRing, h.RightRing},
-		{f.Sheet1.NasionInion, midline, p.head.NasionInion, 0, 0},
-		{f.Sheet1.EarEar, coronal, p.head.EarEar, h.LeftEar, h.RightEar},
+		{f.Sheet1.Circumference, "", p.head.Circumference, h.LeftRing, h.RightRing, f.readings(r.Circumference, r.LeftRing, r.RightRing)},
+		{f.Sheet1.NasionInion, midline, p.head.NasionInion, 0, 0, f.readings(r.NasionInion, nil, nil)},
+		{f.Sheet1.EarEar, coronal, p.head.EarEar, h.LeftEar, h.RightEar, f.readings(r.EarEar, r.LeftEar, r.RightEar)},
 	}
-	x := f.p.left() + sideLabel
+	x, bottom := f.p.left()+sideLabel, f.y+cellHeight
 	for i, m := range measures {
 		name, value := m.name, m.read
 		if value == 0 {
@@ -95,10 +118,32 @@ func (f *flow) tapeRead(p *plan, width float64) error {
 			note = fill(f.Sheet1.Halves, "left", centimetres(m.left), "right", centimetres(m.right))
 		}
 		f.p.cell(x+float64(i)*width, f.y, width-2, cell{name: name, note: note, distance: value, box: noBox})
+		bottom = max(bottom, f.p.prose(x+float64(i)*width, f.y+cellHeight+1, width-2, small, m.readings))
 	}
 	f.capCell(p, x+3*width, width-1)
-	f.y += cellHeight + stepGap
+	f.y = bottom + stepGap
 	return nil
+}
+
+// readings are what the tape read, where a mean of several is used.
+func (f *flow) readings(whole, left, right []float64) string {
+	if max(len(whole), len(left), len(right)) < 2 {
+		return ""
+	}
+	var parts []string
+	for _, r := range []struct {
+		side string
+		list []float64
+	}{{"", whole}, {f.Common.Left, left}, {f.Common.Right, right}} {
+		var list []string
+		for _, v := range r.list {
+			list = append(list, centimetres(v))
+		}
+		if text := strings.Join(list, ", "); text != "" {
+			parts = append(parts, strings.TrimSpace(r.side+" "+text))
+		}
+	}
+	return fill(f.Sheet1.Readings, "list", strings.Join(parts, "; "))
 }
 
 // measure is the length of an arc, or without arc of the ring.
@@ -142,7 +187,11 @@ func (f *flow) vertex(p *plan) error {
 	if err != nil {
 		return err
 	}
-	f.step(f.Sheet1.Vertex, cellHeight)
+	text := f.Sheet1.Vertex
+	if unequal(left, right) {
+		text = f.Sheet1.VertexUnequal
+	}
+	f.step(text, cellHeight)
 	kind := p.byName["Cz"].kind()
 	x := f.p.left() + sideLabel
 	f.y += cellGap
@@ -180,6 +229,9 @@ func (m *mark) kind() boxKind {
 	return helperBox
 }
 
+// mostTogether is more than any step of 10-10 takes, and less than a page.
+const mostTogether = 150 // mm
+
 func (f *flow) alongMidline(p *plan) { f.along(f.Sheet1.Midline, p.on(midline)) }
 func (f *flow) alongCoronal(p *plan) { f.along(f.Sheet1.Coronal, p.on(coronal)) }
 
@@ -191,7 +243,7 @@ func (f *flow) along(text string, marks []*mark) {
 			list = append(list, cell{name: string(m.name), distance: m.Distance, box: m.kind()})
 		}
 	}
-	f.step(text, min(f.rowsHeight(len(list)), 3*cellHeight))
+	f.step(text, min(f.rowsHeight(len(list)), mostTogether))
 	f.y += cellGap
 	f.cells("", list)
 	f.y += stepGap - rowGap
@@ -206,7 +258,16 @@ func (f *flow) alongRing(p *plan) error {
 	if err != nil {
 		return err
 	}
-	f.step(f.Sheet1.Ring, f.rowsHeight(len(left)))
+	text := f.Sheet1.Ring
+	if !p.ringInShares(append(slices.Clone(left), right...)) {
+		text = f.Sheet1.RingUnequal
+		for _, side := range [][]cell{left, right} {
+			for i := range side {
+				side[i].note = ""
+			}
+		}
+	}
+	f.step(text, min(f.rowsHeight(len(left))+f.rowsHeight(len(right))+cellGap, mostTogether))
 	f.y += cellGap
 	f.cells(f.Common.Left, left)
 	f.cells(f.Common.Right, right)
@@ -221,19 +282,27 @@ func ringCells(p *plan, arc string, side layout.Name) ([]cell, error) {
 	if err != nil {
 		return nil, err
 	}
-	meeting := cell{name: string(side), note: percent(25), distance: quarter, box: noBox}
+	meeting := cell{name: string(side), note: percent(25), share: 25, distance: quarter, box: noBox}
 	var list []cell
 	for _, m := range p.on(arc) {
 		if m.name == "Fpz" || m.name == "Oz" {
 			continue
 		}
-		list = append(list, cell{name: string(m.name), note: percent(ringShare(m.name)), distance: m.Distance, box: m.kind()})
+		share := ringShare(m.name)
+		list = append(list, cell{name: string(m.name), note: percent(share), share: share, distance: m.Distance, box: m.kind()})
 	}
 	at := slices.IndexFunc(list, func(c cell) bool { return c.distance > quarter })
 	if at < 0 {
 		at = len(list)
 	}
 	return slices.Insert(list, at, meeting), nil
+}
+
+// ringInShares tells whether every site of the ring lies at its share of the
+// circumference: only where all four quarters are equal.
+func (p *plan) ringInShares(cells []cell) bool {
+	whole, err := p.measure("")
+	return err == nil && !slices.ContainsFunc(cells, func(c cell) bool { return unequal(c.distance, whole*c.share/100) })
 }
 
 func percent(share float64) string {

@@ -38,6 +38,6 @@
 // ReadText. A text without room is an error that names it.
 //
 // How far a mark may be off (5 mm), where the head rests when it lies back
-// (within 40° of Oz), the steps of cap sizes and the order of work are common
+// (the rows from PO back), the steps of cap sizes and the order of work are common
 // practice without a source.
 package guide

@@ -14,6 +14,7 @@ type flow struct {
 	y            float64
 	sheet, title string
 	steps        int
+	instruction  string // of the step that is being set
 	// turned is called before a page is continued on another.
 	turned func()
 }
@@ -34,6 +35,9 @@ func (f *flow) need(h float64) {
 		f.turned = nil
 	}
 	f.p, f.y = f.start(f.sheet, fill(f.Common.Continued, "title", f.title), 1)
+	if f.instruction != "" {
+		f.instruct()
+	}
 }
 
 const (
@@ -43,16 +47,25 @@ const (
 )
 
 // step sets the next numbered instruction and keeps it on a page with the h mm
-// that follow.
+// that follow. Where the step goes on to another page, that repeats it.
 func (f *flow) step(text string, h float64) {
-	width := f.p.span() - stepIndent
-	tall := max(proseHeight(width, stepText, text), 2*stepDisc)
-	f.need(tall + 1 + h)
+	f.instruction = ""
+	f.need(f.stepHeight(text) + h)
 	f.steps++
+	f.instruction = text
+	f.instruct()
+}
+
+func (f *flow) stepHeight(text string) float64 {
+	return max(proseHeight(f.p.span()-stepIndent, stepText, text), 2*stepDisc) + 1
+}
+
+// instruct sets the step's number and instruction.
+func (f *flow) instruct() {
 	c := r2.Vec{X: f.p.left() + stepDisc, Y: f.y + stepDisc}
 	f.p.disc(black, c, stepDisc)
 	number := stepBold.white().centred()
 	f.p.put(c.X, c.Y+number.cap()/2, number, strconv.Itoa(f.steps))
-	f.p.prose(f.p.left()+stepIndent, f.y+max(0, stepDisc-stepText.line()/2), width, stepText, text)
-	f.y += tall + 1
+	f.p.prose(f.p.left()+stepIndent, f.y+max(0, stepDisc-stepText.line()/2), f.p.span()-stepIndent, stepText, f.instruction)
+	f.y += f.stepHeight(f.instruction)
 }

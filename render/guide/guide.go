@@ -46,7 +46,7 @@ func Blank(o Options) ([]canvas.Figure, error) {
 }
 
 func newBook(o *Options, code string) (*book, error) {
-	if err := o.validate(); err != nil {
+	if err := o.Check(); err != nil {
 		return nil, err
 	}
 	text := o.Text

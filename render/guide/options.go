@@ -3,6 +3,7 @@ package guide
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"calotte/layout"
 	"calotte/topo/unit"
@@ -15,7 +16,7 @@ type Options struct {
 	Paper Paper
 	Text  *Text // a lab's own words; nil means English
 
-	Date, Initials    string // no date means the visit's; none at all leaves lines to write on
+	Date, Initials    string // the date as 2026-03-09; none means the visit's, and none at all leaves lines to write on
 	Ground, Reference string // a site's name or a few words; empty leaves a line
 	Stand             Stand
 	Posture           Posture
@@ -141,7 +142,16 @@ func (o *Options) correction() float64 {
 // A printer that is farther off than this is set to fit the page.
 const barTolerance = 6 // mm
 
-func (o *Options) validate() error {
+// Check refuses options that no guide can be made with, before any work: more
+// sites than a page holds, a date that is none, a printer's bar or cap sizes
+// that cannot be.
+func (o *Options) Check() error {
+	if len(o.Sites) > mostSites {
+		return fmt.Errorf("%d sites: a guide has room for %d that can be read at arm's length, as the 89 of 10-10; give fewer", len(o.Sites), mostSites)
+	}
+	if _, err := time.Parse(time.DateOnly, o.Date); o.Date != "" && err != nil {
+		return fmt.Errorf("date is %.40q: expected year-month-day as in 2026-03-09", o.Date)
+	}
 	if !(o.Bar == 0 || o.Bar >= 100-barTolerance && o.Bar <= 100+barTolerance) {
 		return fmt.Errorf("the 100 mm bar measured %v: expected %d to %d mm; print at 100 %%, without fitting to the page", o.Bar, 100-barTolerance, 100+barTolerance)
 	}

@@ -138,6 +138,8 @@ func TestPagesRefuse(t *testing.T) {
 		{"a bar far off", "P1", func(o *Options) { o.Bar = 93 }, "the 100 mm bar measured 93mm: expected 94 to 106"},
 		{"a cap upside down", "P1", func(o *Options) { o.Caps = []Cap{{"M", 580, 540}} }, `cap size "M" runs from 580mm to 540mm`},
 		{"unknown paper", "P1", func(o *Options) { o.Paper = 7 }, "paper 7 is unknown"},
+		{"a date that is none", "P1", func(o *Options) { o.Date = "2026-02-30" }, `date is "2026-02-30": expected year-month-day as in 2026-03-09`},
+		{"a date of words", "P1", func(o *Options) { o.Date = "yesterday" }, `date is "yesterday"`},
 		{"a site twice", "P1", func(o *Options) { o.Sites = []layout.Name{"F3", "F3"} }, `site "F3" is given twice`},
 		{"an earlobe", "P1", func(o *Options) { o.Sites = []layout.Name{"A1"} }, `earlobe "A1"`},
 		{"the 10-5 system", "P1", func(o *Options) { o.Sites = layout.Set1005() }, "345 sites: a guide has room for 99"},

@@ -1,11 +1,8 @@
 package guide
 
 import (
-	"fmt"
-	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/spatial/r3"
+	"strings"
 
 	"calotte/layout"
 )
@@ -52,9 +49,6 @@ func newPlan(s layout.Surface, h layout.Head, o *Options) (*plan, error) {
 	names := o.Sites
 	if len(names) == 0 {
 		names = layout.Set1020()
-	}
-	if len(names) > mostSites {
-		return nil, fmt.Errorf("%d sites: a guide has room for %d that can be read at arm's length, as the 89 of 10-10; give fewer", len(names), mostSites)
 	}
 	if _, err := layout.Place(s, names); err != nil {
 		return nil, err // names the user's own mistakes, before any is added
@@ -136,17 +130,16 @@ func (p *plan) sort() {
 	})
 }
 
-// restAngle is how far from Oz the head lies on a bed or headrest, some 60 mm
-// on a head of 560 (common practice, no source).
-const restAngle = 40 * math.Pi / 180
+// restRows begin the names of the sites on which the head lies on a bed or
+// headrest: the rows from PO back, on any head (common practice, no source).
+var restRows = []string{"PO", "O", "I"}
 
 func (p *plan) rest(posture Posture) {
 	if posture == Sitting {
 		return
 	}
-	oz := r3.Unit(p.byName["Oz"].Position)
 	for _, m := range p.marks {
-		m.rests = r3.Dot(oz, r3.Unit(m.Position)) > math.Cos(restAngle)
+		m.rests = slices.ContainsFunc(restRows, func(row string) bool { return strings.HasPrefix(string(m.name), row) })
 	}
 }
 

@@ -53,7 +53,13 @@ func TestHelpers(t *testing.T) {
 }
 
 func TestBackOfTheHead(t *testing.T) {
-	p := planOf(t, someHead, Options{Sites: layout.Set1010(), Posture: Headrest})
+	for _, h := range heads {
+		backOfTheHead(t, planOf(t, h, Options{Sites: layout.Set1010(), Posture: Headrest}))
+	}
+}
+
+func backOfTheHead(t *testing.T, p *plan) {
+	t.Helper()
 	var rests []*mark
 	for _, m := range p.marks {
 		if m.rests {

@@ -77,8 +77,8 @@ func (p *plan) curvedStrips() ([]strip, error) {
 			return nil, err
 		}
 		s := strip{arc: r.Arc(), from: r.From, to: r.To, line: line, nose: noseLeft}
-		if isMidline(p, r.From) { // a ring below the ring
-			s.nose, s.rightward = noseAtStart, p.byName[r.Via].Position.X > 0
+		if sideOf(r.From) == layout.Midline { // a ring below the ring
+			s.nose, s.rightward = noseAtStart, sideOf(r.Via) == layout.RightSide
 		}
 		if err := s.mark(p, r); err != nil {
 			return nil, err
@@ -88,11 +88,6 @@ func (p *plan) curvedStrips() ([]strip, error) {
 	return list, nil
 }
 
-func isMidline(p *plan, n layout.Name) bool {
-	x := p.byName[n].Position.X
-	return x > -1 && x < 1
-}
-
 // mark puts the plan's marks on the strip, those too that another rule gives
 // first: T7 lies on the ring as well.
 func (s *strip) mark(p *plan, r layout.Rule) error {
@@ -100,7 +95,6 @@ func (s *strip) mark(p *plan, r layout.Rule) error {
 	if err != nil {
 		return err
 	}
-	before, after := arc.Parts()
 	steps := len(r.Sites) - 1
 	for i, n := range r.Sites {
 		if i == steps/2 {
@@ -109,14 +103,20 @@ func (s *strip) mark(p *plan, r layout.Rule) error {
 		if p.byName[n] == nil || n == s.from || n == s.to || i == 0 || i == steps {
 			continue
 		}
-		f := float64(i) / float64(steps)
-		d := f * arc.Length()
-		if r.Split {
-			if d = 2 * f * before.Length(); f > .5 {
-				d = before.Length() + (2*f-1)*after.Length()
-			}
-		}
-		s.marks = append(s.marks, stripMark{n, d})
+		s.marks = append(s.marks, stripMark{n, stepAt(r, arc, i)})
 	}
 	return nil
+}
+
+// stepAt is the distance of a rule's i-th site from the arc's start.
+func stepAt(r layout.Rule, arc layout.Arc, i int) float64 {
+	f := float64(i) / float64(len(r.Sites)-1)
+	if !r.Split {
+		return f * arc.Length()
+	}
+	before, after := arc.Parts()
+	if f <= .5 {
+		return 2 * f * before.Length()
+	}
+	return before.Length() + (2*f-1)*after.Length()
 }

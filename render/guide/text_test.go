@@ -101,6 +101,7 @@ func TestEveryKeyIsUsed(t *testing.T) {
 		for _, h := range []layout.Head{someHead, {Circumference: 560}, heads[5]} {
 			v := h.Visit()
 			v.Notes = []layout.Note{{Kind: layout.InionUncertain, Side: layout.Midline}, {Kind: layout.Scar, Side: layout.LeftSide}}
+			v.Readings.NasionInion = append(v.Readings.NasionInion, v.Readings.NasionInion...)
 			figures, err := Pages(surface(t, h), v, o)
 			if err != nil {
 				t.Fatal(err)

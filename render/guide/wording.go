@@ -44,6 +44,8 @@ type Text struct {
 		Circumference  string `yaml:"circumference"`
 		NasionInion    string `yaml:"nasion_inion"`
 		EarEar         string `yaml:"ear_ear"`
+		Found          string `yaml:"found"`
+		Readings       string `yaml:"readings"`
 		FromAround     string `yaml:"from_around"`
 		AroundOnly     string `yaml:"around_only"`
 		Halves         string `yaml:"halves"`
@@ -57,12 +59,14 @@ type Text struct {
 		LandmarkLeft   string `yaml:"landmark_left"`
 		LandmarkRight  string `yaml:"landmark_right"`
 		Vertex         string `yaml:"vertex"`
+		VertexUnequal  string `yaml:"vertex_unequal"`
 		VertexMidline  string `yaml:"vertex_midline"`
 		VertexLeft     string `yaml:"vertex_left"`
 		VertexRight    string `yaml:"vertex_right"`
 		Midline        string `yaml:"midline"`
 		Coronal        string `yaml:"coronal"`
 		Ring           string `yaml:"ring"`
+		RingUnequal    string `yaml:"ring_unequal"`
 		Crossing       string `yaml:"crossing"`
 		Helpers        string `yaml:"helpers"`
 		Lying          string `yaml:"lying"`
@@ -81,6 +85,8 @@ type Text struct {
 		} `yaml:"checks"`
 		VertexFront string `yaml:"vertex_front"`
 		VertexSide  string `yaml:"vertex_side"`
+		VertexLeft  string `yaml:"vertex_left"`
+		VertexRight string `yaml:"vertex_right"`
 		Drawing     string `yaml:"drawing"`
 		Strap       string `yaml:"strap"`
 	} `yaml:"sheet_1b"`
