@@ -11,7 +11,8 @@ import (
 // A CapCheck says how a cap sits, against where its electrodes belong.
 //
 // A cap that is in place can only turn about the centre of the head: the three
-// angles of Turn are the turn that explains the electrodes' places best. Every
+// angles of Turn are the turn that explains the electrodes' places best. A cap of
+// the wrong size sits too high or too low all round besides: Height. Every
 // distance is split into its part along the scalp, the misplacement, and its part
 // along the radius, which is the head model's or the pen's and nobody's fault.
 type CapCheck struct {
@@ -22,13 +23,15 @@ type CapCheck struct {
 	Turn       Turn       `json:"turn"`                 // how the cap is turned off its place; of a swapped cap, once that is undone
 	Edges      []CapEdge  `json:"edges,omitempty"`      // what the turn does at Cz, Fpz, Oz, T7 and T8
 	Rigid      *RigidFit  `json:"rigid,omitempty"`      // for the table; nil for tapes
-	Height     float64    `json:"height"`               // mm, by tapes: how much too high the cap sits all round
-	RMS        float64    `json:"rms"`                  // what the turn leaves along the scalp: root mean square, mm
+	Height     float64    `json:"height"`               // mm: how much too high the cap sits all round; of digitised points, 0 where it is not told for sure
+	RMS        float64    `json:"rms"`                  // what the turn, and such a height, leaves along the scalp: root mean square, mm
 	Limit      float64    `json:"limit"`                // mm; 0 where the laboratory has none
 	Beyond     []string   `json:"beyond,omitempty"`     // sites, or tapes, that are off by more than the limit
 	Uncompared []string   `json:"uncompared,omitempty"` // measured sites without an ideal place, which are not compared
 	Advice     []Advice   `json:"advice,omitempty"`     // what to do, in this order
 	Warnings   []string   `json:"warnings,omitempty"`
+
+	heightError float64 // mm, of digitised points
 }
 
 // A CapSite is how far one electrode is from its place.
@@ -37,7 +40,7 @@ type CapSite struct {
 	Off     r3.Vec  `json:"off"`     // from the ideal to the measured place along the scalp; mm, x right, y front, z up
 	Along   float64 `json:"along"`   // the distance along the scalp, mm
 	Radial  float64 `json:"radial"`  // outwards, mm
-	Remains float64 `json:"remains"` // along the scalp once the turn, and swaps, are undone, mm
+	Remains float64 `json:"remains"` // along the scalp once the turn, height and swaps are undone, mm
 }
 
 // An Angle is one of the three that a cap can be turned by.
@@ -83,7 +86,8 @@ type RigidFit struct {
 // CapOptions are the laboratory's.
 type CapOptions struct {
 	// Limit is how far along the scalp an electrode may be off, in mm. With 0
-	// nothing is judged.
+	// Beyond stays empty, and the advice goes by 10 mm (common practice, no
+	// source): no cap with an electrode farther off is left as it is.
 	Limit float64
 	// Head is the model that the ideal sites were placed on. Nil stands for a
 	// sphere of their mean radius.
@@ -121,7 +125,8 @@ const fewestChecked = 4
 // to those of the measured ones, distances along the scalp counting (Wahba 1965,
 // SIAM Rev 7:409); its errors are those of least squares, with two coordinates a
 // site and three angles. Electrodes found exchanged are put right before it is
-// fitted.
+// fitted, and so is a height of the whole cap of 3 mm or more that is twice its
+// standard error or more.
 func CheckCap(ideal, measured []Site, o CapOptions) (CapCheck, error) {
 	if err := o.check(); err != nil {
 		return CapCheck{}, err
@@ -188,6 +193,7 @@ func (f *capFit) report(c *CapCheck, axes r3.Vec) {
 		})
 	}
 	c.RMS = math.Sqrt(sum / float64(len(f.names)))
+	c.Height, c.heightError = f.height, f.heightError
 	if r3.Norm(rotation) > farTurn {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("the cap seems turned by %.0f°: were the landmarks exchanged?", r3.Norm(rotation)))
 	}

@@ -39,6 +39,7 @@ type Advice struct {
 	Where     string     `json:"where"`     // what is moved: "cap", "front edge", or names of electrodes
 	Direction Direction  `json:"direction"` // empty where there is none
 	Rest      float64    `json:"rest"`      // of an exchange: how far off if it is done, mm
+	Moved     bool       `json:"moved"`     // of a reseat: counted once the whole cap is moved as advised before
 	Tapes     []TapeMark `json:"tapes,omitempty"`
 	Swap      Swap       `json:"swap"`
 }
@@ -53,7 +54,7 @@ type TapeMark struct {
 
 // smallestMove is the least move in mm worth asking for: a hand and a tape do no
 // better (common practice, no source). smallestHeight is the same for a cap's
-// height, which adds up readings.
+// height, which adds up readings, or the small errors of many sites.
 const smallestMove, smallestHeight = 2.0, 3.0
 
 // surely is how many standard errors a move must exceed.
@@ -71,6 +72,7 @@ func (c *CapCheck) advise(head Surface) error {
 		})
 	}
 	if c.Limit == 0 || len(c.Beyond) > 0 {
+		c.adviseHeight()
 		if err := c.adviseMoves(head); err != nil {
 			return err
 		}
@@ -79,11 +81,7 @@ func (c *CapCheck) advise(head Surface) error {
 	if len(c.Advice) > 0 {
 		return nil
 	}
-	if len(c.Beyond) > 0 {
-		return c.adviseTapes(head, ringEnds)
-	}
-	c.Advice = []Advice{{Action: Keep, Where: "cap"}}
-	return nil
+	return c.adviseUnexplained(head)
 }
 
 // ringEnds are the tapes that decide where the points are too uncertain to.
@@ -114,12 +112,25 @@ type move struct {
 	check    [][2]Name // the tapes that show it
 }
 
-func (c *CapCheck) moves() []move {
+func (c *CapCheck) turnMoves() []move {
 	return []move{
 		{SlideCap, "cap", c.Turn.Pitch, "Cz", Forward, Backward, ringEnds[:2]},
 		{SlideCap, "cap", c.Turn.Roll, "Cz", ToLeft, ToRight, ringEnds[2:]},
 		{TurnCap, "front edge", c.Turn.Yaw, "Fpz", ToRight, ToLeft, [][2]Name{{"LPA", "Fpz"}, {"RPA", "Fpz"}}},
 	}
+}
+
+// adviseHeight comes before the moves: pulling the cap down changes them.
+func (c *CapCheck) adviseHeight() {
+	h := math.Abs(c.Height)
+	if h < smallestHeight {
+		return
+	}
+	action := LowerCap
+	if c.Height < 0 {
+		action = LiftCap
+	}
+	c.Advice = append(c.Advice, Advice{Action: action, Amount: h, Error: c.heightError, Where: "cap"})
 }
 
 func (c *CapCheck) adviseMoves(head Surface) error {
@@ -128,7 +139,7 @@ func (c *CapCheck) adviseMoves(head Surface) error {
 		radius[e.Site] = e.Radius
 	}
 	var ends [][2]Name
-	for _, m := range c.moves() {
+	for _, m := range c.turnMoves() {
 		scale := radius[m.edge] * math.Pi / 180
 		amount, uncertain := math.Abs(m.angle.Degrees)*scale, m.angle.Error*scale
 		if !m.angle.Known || amount < max(smallestMove, surely*uncertain) {
@@ -141,50 +152,25 @@ func (c *CapCheck) adviseMoves(head Surface) error {
 		c.Advice = append(c.Advice, Advice{Action: m.action, Amount: amount, Error: uncertain, Where: m.where, Direction: direction})
 		ends = append(ends, m.check...)
 	}
-	if h := math.Abs(c.Height); h >= smallestHeight {
-		action := LowerCap
-		if c.Height < 0 {
-			action = LiftCap
-		}
-		c.Advice = append(c.Advice, Advice{Action: action, Amount: h, Where: "cap"})
-	}
 	if len(ends) == 0 {
 		return nil
 	}
 	return c.adviseTapes(head, ends)
 }
 
-// tapeMark is the reading that was taken, else the one that the turn gives.
+// tapeMark is the reading that was taken, else the one that turn and height give.
 func (c *CapCheck) tapeMark(head Surface, from, to Name) (TapeMark, error) {
 	line, err := newTapeLine(head, from, to)
 	if err != nil {
 		return TapeMark{}, err
 	}
-	mark := TapeMark{From: from, To: to, Should: line.should, Now: line.should + line.change(c.Turn.vector())}
+	mark := TapeMark{From: from, To: to, Should: line.should, Now: line.should + line.moved(lifted(line.to, c.Height), c.Turn.vector())}
 	for _, t := range c.Tapes {
 		if t.From == from && t.To == to {
 			mark.Now = t.Distance
 		}
 	}
 	return mark, nil
-}
-
-// adviseReseat lists electrodes that stay beyond the limit when the cap is moved.
-func (c *CapCheck) adviseReseat() {
-	if c.Limit == 0 {
-		return
-	}
-	var names []string
-	worst := 0.0
-	for _, s := range c.Sites {
-		if s.Remains > c.Limit {
-			names = append(names, s.Name)
-			worst = max(worst, s.Remains)
-		}
-	}
-	if len(names) > 0 {
-		c.Advice = append(c.Advice, Advice{Action: Reseat, Where: strings.Join(names, ", "), Amount: worst})
-	}
 }
 
 // Instructions are the advice as numbered lines for the technician.
@@ -214,7 +200,7 @@ func (a Advice) String() string {
 	case LiftCap:
 		return fmt.Sprintf("the cap sits %.0f mm too low all round: lift it evenly, or take a smaller one", a.Amount)
 	case Reseat:
-		return fmt.Sprintf("seat again %s: still up to %.0f mm off once the cap is moved", a.Where, a.Amount)
+		return a.reseat()
 	case CheckByTape:
 		marks := make([]string, len(a.Tapes))
 		for i, t := range a.Tapes {
@@ -236,5 +222,5 @@ var landmarkWords = map[Name]string{"Nz": "nasion", "Iz": "inion", "LPA": "left 
 
 // String is the reading in cm, as a tape shows it.
 func (t TapeMark) String() string {
-	return fmt.Sprintf("%s to %s now %.1f cm, should be %.1f cm", landmarkWords[t.From], t.To, t.Now/10, t.Should/10)
+	return fmt.Sprintf("%s to %s now %s cm, should be %s cm", landmarkWords[t.From], t.To, Centimetres(t.Now), Centimetres(t.Should))
 }

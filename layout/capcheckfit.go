@@ -7,7 +7,7 @@ import (
 )
 
 // A capFit explains measured places by a swap of the whole cap, exchanges of
-// single electrodes, and a turn.
+// single electrodes, a lift and a turn.
 type capFit struct {
 	names           []string
 	ideal, measured []r3.Vec
@@ -17,6 +17,8 @@ type capFit struct {
 	exchanges []Exchange
 	rotation  r3.Vec // rotation vector, radians
 	errors    r3.Vec // its standard errors
+
+	height, heightError float64 // by how much the cap is lifted, before it is turned; mm
 }
 
 func (f *capFit) run() error {
@@ -25,6 +27,20 @@ func (f *capFit) run() error {
 		f.target[i] = i
 	}
 	f.findSwap()
+	if err := f.fitExchanges(); err != nil {
+		return err
+	}
+	if err := f.fitHeight(); err != nil {
+		return err
+	}
+	if f.height == 0 {
+		return nil
+	}
+	return f.fitExchanges()
+}
+
+// fitExchanges fits the turn anew with each exchange that is put right.
+func (f *capFit) fitExchanges() error {
 	for {
 		if err := f.fitTurn(); err != nil {
 			return err
@@ -35,17 +51,21 @@ func (f *capFit) run() error {
 	}
 }
 
-// swapped is where electrode i sits on a cap that is swapped and not turned.
+// swapped is where electrode i sits on a cap that is swapped and neither lifted nor
+// turned.
 func (f *capFit) swapped(i int) r3.Vec { return f.swap.apply(f.ideal[f.target[i]]) }
 
+// unturned is where electrode i sits by the fit but for the turn.
+func (f *capFit) unturned(i int) r3.Vec { return lifted(f.swapped(i), f.height) }
+
 // place is where electrode i sits by the fit.
-func (f *capFit) place(i int) r3.Vec { return turned(f.swapped(i), f.rotation) }
+func (f *capFit) place(i int) r3.Vec { return turned(f.unturned(i), f.rotation) }
 
 // directions returns the places without and with the turn: measured ones at the
 // radius of the ideal, so that distances along the scalp count.
 func (f *capFit) directions() (from, to []r3.Vec) {
 	for i, m := range f.measured {
-		p := f.swapped(i)
+		p := f.unturned(i)
 		from = append(from, p)
 		to = append(to, r3.Scale(r3.Norm(p)/r3.Norm(m), m))
 	}

@@ -237,8 +237,11 @@ func (t tapeLine) checkReading(distance float64) error {
 }
 
 // change is by how much a turn of the cap lengthens the tape.
-func (t tapeLine) change(rotation r3.Vec) float64 {
-	return t.radius() * (angleBetween(t.from, turned(t.to, rotation)) - angleBetween(t.from, t.to))
+func (t tapeLine) change(rotation r3.Vec) float64 { return t.moved(t.to, rotation) }
+
+// moved is the same where the site is elsewhere before the turn.
+func (t tapeLine) moved(to, rotation r3.Vec) float64 {
+	return t.radius() * (angleBetween(t.from, turned(to, rotation)) - angleBetween(t.from, t.to))
 }
 
 func (t tapeLine) radius() float64 { return (r3.Norm(t.from) + r3.Norm(t.to)) / 2 }
