@@ -56,6 +56,19 @@ const (
 	leastAgreement = 0.9
 )
 
+// onUnitSphere is where the rules put a site of the scalp on a sphere of radius 1.
+func onUnitSphere(name string) (r3.Vec, bool) {
+	n, err := Parse(name)
+	if err != nil || n.Kind() != Scalp {
+		return r3.Vec{}, false
+	}
+	placed, err := Place(Sphere(1), []Name{n})
+	if err != nil {
+		return r3.Vec{}, false
+	}
+	return placed[0].Position, true
+}
+
 // findAxes tries every way to point the axes and keeps the one that brings the
 // named sites nearest to where the rules put them on a sphere.
 func (d *digitiser) findAxes() error {
@@ -66,16 +79,12 @@ func (d *digitiser) findAxes() error {
 	}
 	var measured, ideal []r3.Vec
 	for _, s := range d.Sites {
-		n, err := Parse(s.Name)
-		if err != nil || n.Kind() != Scalp {
+		p, ok := onUnitSphere(s.Name)
+		if !ok {
 			continue
 		}
-		placed, err := Place(Sphere(1), []Name{n})
-		if err != nil {
-			return err
-		}
 		measured = append(measured, r3.Unit(r3.Sub(s.Position, fit.centre)))
-		ideal = append(ideal, placed[0].Position)
+		ideal = append(ideal, p)
 	}
 	if len(measured) < fewestNamed {
 		return fmt.Errorf("the axes are not known and only %d sites have names of the 10-5 system: %s", len(measured), advice)

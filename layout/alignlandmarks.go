@@ -89,7 +89,7 @@ func (d *digitiser) checkLandmarks() error {
 	nasion, left, right := d.Landmarks["Nz"], d.Landmarks["LPA"], d.Landmarks["RPA"]
 	across := r3.Sub(right, left)
 	if b := r3.Norm(across); !(b >= minBreadth && b <= maxBreadth) {
-		return fmt.Errorf("LPA and RPA are %.4g mm apart: expected %d to %d mm, digitise them again", b, minBreadth, maxBreadth)
+		return fmt.Errorf("LPA and RPA are %s mm apart: expected %d to %d mm, digitise them again", digits(b, 4), minBreadth, maxBreadth)
 	}
 	x := r3.Unit(across)
 	front := r3.Sub(nasion, left)
@@ -117,14 +117,23 @@ func (d *digitiser) checkLandmarks() error {
 	return nil
 }
 
-// mirrorCause tells from the site names whether left sites are near the LPA.
+// mirrorCause tells from the site names whether left sites are near the LPA, and
+// front sites near the nasion.
 func (d *digitiser) mirrorCause() string {
 	left, right := d.Landmarks["LPA"], d.Landmarks["RPA"]
-	agreeing := sides(d.Sites, func(p r3.Vec) float64 { return r3.Norm(r3.Sub(p, left)) - r3.Norm(r3.Sub(p, right)) })
+	front := r3.Sub(d.Landmarks["Nz"], r3.Scale(0.5, r3.Add(left, right)))
+	middle := centroid(pointsOf(d.Sites))
+	across := sides(d.Sites, func(p r3.Vec) float64 { return r3.Norm(r3.Sub(p, left)) - r3.Norm(r3.Sub(p, right)) })
+	ahead := fronts(d.Sites, func(p r3.Vec) float64 { return r3.Dot(front, r3.Sub(p, middle)) })
+	_, inion := d.Landmarks["Iz"]
 	switch {
-	case agreeing > 0:
+	case across > 0 && ahead < 0 && inion:
+		return "NAS and INI are exchanged"
+	case across > 0 && ahead < 0:
+		return "NAS is at the back of the head, digitise it again"
+	case across > 0:
 		return "the positions are mirrored, state the axes as they are"
-	case agreeing < 0:
+	case across < 0:
 		return "LPA and RPA are exchanged"
 	}
 	return "LPA and RPA are exchanged, or the positions are mirrored"
@@ -148,6 +157,24 @@ func sides(sites []Site, side func(r3.Vec) float64) int {
 			continue
 		}
 		if (side(s.Position) < 0) == isLeft(n) {
+			agreeing++
+		} else {
+			agreeing--
+		}
+	}
+	return agreeing
+}
+
+// fronts does the same for front and back: positive in front. Sites of the
+// coronal arc do not count.
+func fronts(sites []Site, ahead func(r3.Vec) float64) int {
+	agreeing := 0
+	for _, s := range sites {
+		p, ok := onUnitSphere(s.Name)
+		if !ok || math.Abs(p.Y) < 0.1 {
+			continue
+		}
+		if (ahead(s.Position) > 0) == (p.Y > 0) {
 			agreeing++
 		} else {
 			agreeing--

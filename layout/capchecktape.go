@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -23,8 +25,12 @@ func (t Tape) String() string { return string(t.From + "-" + t.To) }
 
 // ParseTapes reads distances such as "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 34mm".
 // Each is a landmark and a site, in either order, and a length in mm or cm.
-// Landmarks may be spelt as they are in files of digitised points.
+// A dash may stand for the hyphen. Landmarks may be spelt as they are in files of digitised points.
 func ParseTapes(text string) ([]Tape, error) {
+	if number := decimalComma().FindString(text); number != "" {
+		return nil, fmt.Errorf("%q: write decimals with a point, such as %s; a comma parts two tapes", number, strings.Replace(number, ",", ".", 1))
+	}
+	text = dashes.Replace(text)
 	var tapes []Tape
 	for item := range strings.SplitSeq(text, ",") {
 		item = strings.TrimSpace(item)
@@ -36,6 +42,12 @@ func ParseTapes(text string) ([]Tape, error) {
 	}
 	return tapes, checkTwice(tapes)
 }
+
+// decimalComma is a comma between two digits: tapes begin with a letter.
+var decimalComma = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`[0-9]+,[0-9]+`) })
+
+// dashes that stand for a hyphen where text was copied from a page.
+var dashes = strings.NewReplacer("–", "-", "‐", "-", "‑", "-", "−", "-")
 
 func checkTwice(tapes []Tape) error {
 	given := map[string]bool{}
@@ -226,14 +238,15 @@ func (t tapeLine) checkReading(distance float64) error {
 	if math.Abs(distance-t.should) <= farTape && distance > t.should/5 {
 		return nil
 	}
+	written := digits(distance, 3)
 	near := func(d float64) bool { return math.Abs(d-t.should) <= t.should/2 }
 	switch {
 	case near(10 * distance):
-		return fmt.Errorf("%.3g mm: expected some %.0f mm: is it %.3g cm?", distance, t.should, distance)
+		return fmt.Errorf("%s mm: expected some %.0f mm: is it %s cm?", written, t.should, written)
 	case near(distance / 10):
-		return fmt.Errorf("%.3g mm: expected some %.0f mm: is it %.3g mm?", distance, t.should, distance/10)
+		return fmt.Errorf("%s mm: expected some %.0f mm: is it %s mm?", written, t.should, digits(distance/10, 3))
 	}
-	return fmt.Errorf("%.3g mm: expected some %.0f mm on this head, measure again", distance, t.should)
+	return fmt.Errorf("%s mm: expected some %.0f mm on this head, measure again", written, t.should)
 }
 
 // change is by how much a turn of the cap lengthens the tape.

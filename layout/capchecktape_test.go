@@ -11,7 +11,7 @@ import (
 )
 
 func TestParseTapes(t *testing.T) {
-	got, err := ParseTapes("Nz-Fpz 4.2cm, Oz-Inion 30mm,  lpa-T3 3.4 cm , rpa-t8 39 mm")
+	got, err := ParseTapes("Nz–Fpz 4.2cm, Oz-Inion 30mm,  lpa‑T3 3.4 cm , rpa-t8 39 mm")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -25,7 +25,7 @@ func TestParseTapesRefuses(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"", "expected a distance such as Nz-Fpz 4.2cm"},
 		{"Nz-Fpz 4.2cm,", `tape "": expected a distance`},
-		{"Nz-Fpz 4,2cm", `"Nz-Fpz 4": length "4" has no unit`},
+		{"Nz-Fpz 4,2cm", `"4,2": write decimals with a point, such as 4.2;`},
 		{"Nz-Fpz 4cm,2cm", "write decimals with a point"},
 		{"Nz-Fpz 4.2", `length "4.2" has no unit`},
 		{"Nz-Fpz 4.2in", "has no unit: expected mm or cm"},

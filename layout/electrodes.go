@@ -158,7 +158,7 @@ const reach = 2000
 
 func checkReach(s Site) error {
 	if d := r3.Norm(s.Position); !(d <= reach) {
-		return fmt.Errorf("site %q is %.3g mm from the origin: expected %d mm at most, check the unit", s.Name, d, reach)
+		return fmt.Errorf("site %q is %s mm from the origin: expected %d mm at most, check the unit", s.Name, digits(d, 3), reach)
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -90,9 +91,11 @@ type measure struct {
 	share    float64 // of the circumference on an average head
 }
 
+const circumferenceName = "circumference"
+
 func (h Head) measures() []measure {
 	all := []measure{
-		{"circumference", h.Circumference, minCircumference, maxCircumference, 1},
+		{circumferenceName, h.Circumference, minCircumference, maxCircumference, 1},
 		{"nasion-inion arc", h.NasionInion, minArc, maxArc, 0.64},
 		{"ear-to-ear arc", h.EarEar, minArc, maxArc, 0.62},
 	}
@@ -137,14 +140,16 @@ func (m measure) check() error {
 	switch {
 	case m.value >= m.min && m.value <= m.max:
 		return nil
+	case m.value == 0 && m.name == circumferenceName:
+		return errors.New("circumference is missing: measure it, no head goes without")
 	case m.value == 0:
 		return fmt.Errorf("%s is missing: measure it, or give the circumference alone", m.name)
 	case m.value*10 >= m.min && m.value*10 <= m.max:
-		return fmt.Errorf("%s %.5g mm is not a head's: is it %.5g cm?", m.name, m.value, m.value)
+		return fmt.Errorf("%s %s mm is not a head's: is it %[2]s cm?", m.name, digits(m.value, 5))
 	case m.value/10 >= m.min && m.value/10 <= m.max:
-		return fmt.Errorf("%s %.5g mm is not a head's: is it %.5g mm?", m.name, m.value, m.value/10)
+		return fmt.Errorf("%s %s mm is not a head's: is it %s mm?", m.name, digits(m.value, 5), digits(m.value/10, 5))
 	}
-	return fmt.Errorf("%s %.5g mm is not a head's: expected %g to %g mm, measure again", m.name, m.value, m.min, m.max)
+	return fmt.Errorf("%s %s mm is not a head's: expected %g to %g mm, measure again", m.name, digits(m.value, 5), m.min, m.max)
 }
 
 // checkProportions compares the circumferences that the three measures imply.
@@ -167,8 +172,8 @@ func checkProportions(all []measure) error {
 		return nil
 	}
 	m := all[worst]
-	return fmt.Errorf("%s %.5g mm does not fit the other two measures: expected %.0f to %.0f mm, measure it again",
-		m.name, m.value, median*m.share*(1-shareTolerance), median*m.share*(1+shareTolerance))
+	return fmt.Errorf("%s %s mm does not fit the other two measures: expected %.0f to %.0f mm, measure it again",
+		m.name, digits(m.value, 5), median*m.share*(1-shareTolerance), median*m.share*(1+shareTolerance))
 }
 
 // warnings compares breadth and length of the ring.

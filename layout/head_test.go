@@ -76,7 +76,8 @@ func TestCheckRefuses(t *testing.T) {
 		head Head
 		want string
 	}{
-		{Head{}, "circumference is missing"},
+		{Head{}, "circumference is missing: measure it, no head goes without"},
+		{Head{NasionInion: 365, EarEar: 340}, "circumference is missing: measure it, no head goes without"},
 		{Head{Circumference: 56}, "circumference 56 mm is not a head's: is it 56 cm?"},
 		{Head{Circumference: 5600}, "circumference 5600 mm is not a head's: is it 560 mm?"},
 		{Head{Circumference: 800}, "circumference 800 mm is not a head's: expected 300 to 700 mm"},

@@ -162,8 +162,10 @@ func TestReadMeshRefuses(t *testing.T) {
 		format     MeshFormat
 		data, want string
 	}{
-		{AnyMesh, "", "obj: no line gives a vertex: expected a PLY, OBJ or STL file"},
-		{AnyMesh, "plywood", "obj: no line gives a vertex"},
+		{AnyMesh, "", "no PLY, OBJ or STL file: is it a scan, and complete?"},
+		{AnyMesh, "plywood", "no PLY, OBJ or STL file"},
+		{AnyMesh, "a scanner\x00v 1 2\n", "no PLY, OBJ or STL file"},
+		{OBJ, "plywood", "obj: no line gives a vertex: expected lines such as v 12.5"},
 		{"off", "", "off: unknown mesh format: expected ply, obj or stl"},
 		{PLY, "", "ply line 1: the file ends within its header"},
 		{PLY, "plain\n", "ply line 1: not a PLY file"},

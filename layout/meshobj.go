@@ -7,6 +7,8 @@ import (
 	"strconv"
 )
 
+var errNoVertex = errors.New("no line gives a vertex: expected lines such as v 12.5 80.1 33")
+
 // readOBJ reads the lines v and f of a Wavefront OBJ text (common practice, no
 // standard) and passes over all others. Indices count from 1, or from the last
 // vertex backwards when negative.
@@ -36,7 +38,7 @@ func readOBJ(data []byte) (*triangleSoup, error) {
 		}
 	}
 	if len(s.vertices) == 0 {
-		return nil, &MeshError{OBJ, 0, -1, errors.New("no line gives a vertex: expected a PLY, OBJ or STL file")}
+		return nil, &MeshError{OBJ, 0, -1, errNoVertex}
 	}
 	return s, nil
 }

@@ -36,6 +36,9 @@ func (e *MeshError) Error() string {
 	case e.Offset >= 0:
 		return fmt.Sprintf("%s byte %d: %v", e.Format, e.Offset, e.Err)
 	}
+	if e.Format == AnyMesh {
+		return e.Err.Error()
+	}
 	return fmt.Sprintf("%s: %v", e.Format, e.Err)
 }
 
@@ -55,7 +58,8 @@ func ReadMesh(r io.Reader, format MeshFormat) (*Mesh, error) {
 	if err != nil {
 		return nil, err
 	}
-	if format == AnyMesh {
+	guessed := format == AnyMesh
+	if guessed {
 		format = meshFormat(data)
 	}
 	if len(data) > maxMeshFile {
@@ -66,6 +70,9 @@ func ReadMesh(r io.Reader, format MeshFormat) (*Mesh, error) {
 		return nil, &MeshError{format, 0, -1, errors.New("unknown mesh format: expected ply, obj or stl")}
 	}
 	soup, err := read(data)
+	if guessed && format == OBJ && (errors.Is(err, errNoVertex) || err != nil && bytes.IndexByte(data, 0) >= 0) {
+		return nil, &MeshError{AnyMesh, 0, -1, errors.New("no PLY, OBJ or STL file: is it a scan, and complete? An STL file that is cut short looks like this too")}
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -75,7 +75,7 @@ func Digitise(p Points, c Coordinates, o DigitiseOptions) (Digitised, error) {
 	if err != nil {
 		return Digitised{}, err
 	}
-	if err := d.run(d.align, d.moveInwards); err != nil {
+	if err := d.run(d.align, d.checkOrder, d.moveInwards); err != nil {
 		return Digitised{}, err
 	}
 	d.warnSides()
@@ -189,6 +189,9 @@ func (d *digitiser) scale() error {
 	stated := d.options.Unit
 	if stated == "" {
 		stated = d.coordinates.Units
+	}
+	if n, ok := farLandmark(d.Landmarks); ok {
+		return fmt.Errorf("landmark %s lies far from the others: digitise it again", n)
 	}
 	ears, hasEars := landmarkExtent(d.Landmarks)
 	cap, hasCap := siteExtent(d.Sites)

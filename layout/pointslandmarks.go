@@ -94,3 +94,43 @@ func complete(landmarks map[Name]r3.Vec) bool {
 func breadth(landmarks map[Name]r3.Vec) float64 {
 	return r3.Norm(r3.Sub(landmarks["RPA"], landmarks["LPA"]))
 }
+
+// farLandmark finds one that is more than twice as far from its nearest neighbour
+// as the others are from each other at most. On a head all are some 0.7 to 1.2
+// times as far.
+func farLandmark(landmarks map[Name]r3.Vec) (Name, bool) {
+	const far = 2
+	for _, n := range landmarkOrder {
+		p, ok := landmarks[n]
+		if !ok || len(landmarks) < 3 {
+			continue
+		}
+		nearest, others := math.Inf(1), 0.0
+		for m, q := range landmarks {
+			if m == n {
+				continue
+			}
+			nearest = min(nearest, r3.Norm(r3.Sub(p, q)))
+			for k, r := range landmarks {
+				if k != n {
+					others = max(others, r3.Norm(r3.Sub(q, r)))
+				}
+			}
+		}
+		if others > 0 && nearest > far*others {
+			return bidsName(n), true
+		}
+	}
+	return "", false
+}
+
+// bidsName is what files call a landmark.
+func bidsName(n Name) Name {
+	switch n {
+	case "Nz":
+		return "NAS"
+	case "Iz":
+		return "INI"
+	}
+	return n
+}

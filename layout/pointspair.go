@@ -32,10 +32,10 @@ func DigitisePair(a, b Points, ca, cb Coordinates, o DigitiseOptions) (Digitised
 	}
 	shareSites(first, second)
 	shareLandmarks(first, second)
-	if err := first.align(); err != nil {
+	if err := first.run(first.align, first.checkOrder); err != nil {
 		return failed("first", err)
 	}
-	if err := second.align(); err != nil {
+	if err := second.run(second.align, second.checkOrder); err != nil {
 		return failed("second", err)
 	}
 	join(first, second)

@@ -49,6 +49,11 @@ func TestDigitiseRefuses(t *testing.T) {
 			p[3+i].Name = fmt.Sprintf("E%d", i)
 		}
 	})
+	l := Sphere(92).Landmarks()
+	ears := r3.Scale(0.5, r3.Add(l.LeftPreauricular, l.RightPreauricular))
+	quarter := change(func(p []Site) {
+		p[0].Position, p[1].Position, p[2].Position = r3.Sub(l.RightPreauricular, ears), r3.Sub(l.Nasion, ears), r3.Sub(l.Inion, ears)
+	})
 	for _, c := range []struct {
 		text   string
 		points []Site
@@ -62,6 +67,10 @@ func TestDigitiseRefuses(t *testing.T) {
 		{"mirrored without names", as(unnamed, "LAS", 1), plain, DigitiseOptions{}, "LPA and RPA are exchanged, or the positions are mirrored"},
 		{"mirrored without landmarks", as(points[3:], "LAS", 1), Coordinates{Units: "mm"}, DigitiseOptions{}, "the site names say axes LAS, which are mirrored"},
 		{"nasion behind", change(func(p []Site) { p[0].Position.Y *= -1 }), plain, DigitiseOptions{}, "below the plane"},
+		{"nasion and inion exchanged", append(change(func(p []Site) { p[0].Name = "INI" }), Site{"NAS", r3.Sub(Sphere(92).Landmarks().Inion, ears)}), plain, DigitiseOptions{}, "below the plane of NAS, LPA and RPA: NAS and INI are exchanged"},
+		{"nasion at the back", change(func(p []Site) { p[0].Position.Y *= -1 }), plain, DigitiseOptions{}, "NAS is at the back of the head, digitise it again"},
+		{"a quarter turn off", quarter, plain, DigitiseOptions{}, "a quarter turn off against NAS, LPA and RPA: are the landmarks in another order?"},
+		{"one landmark far away", change(func(p []Site) { p[1].Position = r3.Scale(20, p[1].Position) }), plain, DigitiseOptions{}, "landmark LPA lies far from the others"},
 		{"nasion on the ears' line", change(func(p []Site) { p[0].Position.Y = 0 }), plain, DigitiseOptions{}, "NAS is 0 mm from the line between LPA and RPA"},
 		{"landmarks on one point", change(func(p []Site) { p[0].Position = p[1].Position }), plain, DigitiseOptions{}, "digitise them again"},
 		{"no names, no landmarks, no axes", unnamed[3:], plain, DigitiseOptions{}, "the axes are not known and only 0 sites have names"},

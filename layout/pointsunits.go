@@ -80,8 +80,8 @@ func (e extent) unit(stated string) (mm float64, warning string, err error) {
 		if mm == 0 {
 			return u.mm, fmt.Sprintf("no unit is stated: taken as %s, since %s then", u.name, e.in(u.mm)), nil
 		}
-		return u.mm, fmt.Sprintf("unit %s contradicts the numbers: taken as %s, since %s then and would be %.4g mm with %s",
-			stated, u.name, e.in(u.mm), e.value*mm, stated), nil
+		return u.mm, fmt.Sprintf("unit %s contradicts the numbers: taken as %s, since %s then and would be %s mm with %s",
+			stated, u.name, e.in(u.mm), digits(e.value*mm, 4), stated), nil
 	}
 	if mm == 0 {
 		mm = 1
@@ -96,7 +96,7 @@ func (e extent) fits(mm float64) bool {
 }
 
 func (e extent) in(mm float64) string {
-	return fmt.Sprintf(e.what, fmt.Sprintf("%.4g mm", e.value*mm))
+	return fmt.Sprintf(e.what, digits(e.value*mm, 4)+" mm")
 }
 
 func unitName(mm float64) string {

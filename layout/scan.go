@@ -37,7 +37,7 @@ const (
 // the scan is m, cm or mm; an empty unit is found from the head's size, and
 // [Scan.Unit] tells it. It refuses landmarks that are no head's in that unit, that
 // lie more than 5 mm off the surface or not in their order around the head, a
-// mirrored scan, and a scan with a hole on the arcs to the vertex or measures
+// mirrored scan, a head that is more than 1.05 times as wide as long, and a scan with a hole on the arcs to the vertex or measures
 // that [Head.Check] refuses. The surface may be open below the landmarks.
 func NewScan(m *Mesh, l ScanLandmarks, unit string) (*Scan, error) {
 	unit, mm, err := l.findUnit(unit)
@@ -84,6 +84,11 @@ func (l ScanLandmarks) each(change func(name string, v r3.Vec) r3.Vec) ScanLandm
 	}
 }
 
+// named gives them as [Landmarks] does.
+func (l ScanLandmarks) named() map[Name]r3.Vec {
+	return map[Name]r3.Vec{"Nz": l.Nasion, "Iz": l.Inion, "LPA": l.LeftPreauricular, "RPA": l.RightPreauricular}
+}
+
 // span returns the mean distance of opposite landmarks.
 func (l ScanLandmarks) span() float64 {
 	return (r3.Norm(r3.Sub(l.Nasion, l.Inion)) + r3.Norm(r3.Sub(l.RightPreauricular, l.LeftPreauricular))) / 2
@@ -97,6 +102,9 @@ var aroundSpan = math.Pi / math.Cos(math.Pi/8)
 // length in mm. Heads differ by less than a factor of ten, so that no two units
 // fit.
 func (l ScanLandmarks) findUnit(stated string) (unit string, mm float64, err error) {
+	if n, ok := farLandmark(l.named()); ok {
+		return "", 0, fmt.Errorf("landmark %s lies far from the other three: mark it again", n)
+	}
 	around := l.span() * aroundSpan
 	known := false
 	for _, u := range [...]struct {
@@ -112,10 +120,10 @@ func (l ScanLandmarks) findUnit(stated string) (unit string, mm float64, err err
 	case stated != "" && !known:
 		return "", 0, fmt.Errorf("unit %q of the scan: expected m, cm or mm", stated)
 	case unit == "":
-		return "", 0, fmt.Errorf("the landmarks are %.3g apart on average: no head in m, cm or mm, expected %.0f to %.0f mm",
-			l.span(), minCircumference/aroundSpan, maxCircumference/aroundSpan)
+		return "", 0, fmt.Errorf("the landmarks are %s apart on average: no head in m, cm or mm, expected %.0f to %.0f mm",
+			digits(l.span(), 3), minCircumference/aroundSpan, maxCircumference/aroundSpan)
 	case stated != "" && unit != stated:
-		return "", 0, fmt.Errorf("the landmarks are %.3g %s apart on average: no head, is the scan in %s?", l.span(), stated, unit)
+		return "", 0, fmt.Errorf("the landmarks are %s %s apart on average: no head, is the scan in %s?", digits(l.span(), 3), stated, unit)
 	}
 	return unit, mm, nil
 }
@@ -228,9 +236,32 @@ func (s *Scan) measure() error {
 		lengths[i] = arc.Length()
 	}
 	s.measures = Head{NasionInion: lengths[0], EarEar: lengths[1], Circumference: lengths[2] + lengths[3]}
+	if err := s.checkOrder(); err != nil {
+		return err
+	}
 	warnings, err := s.measures.Check()
 	s.warnings = append(s.warnings, warnings...)
 	return err
+}
+
+// widestScan is the ring's breadth by its length beyond which the landmarks are
+// taken to be a quarter turn off: heads are 0.7 to 0.9, and seldom wider than long
+// (common practice, no source).
+const widestScan = 1.05
+
+// checkOrder compares the ring's diameters.
+func (s *Scan) checkOrder() error {
+	ring, err := Place(s, list("Fpz Oz T7 T8"))
+	if err != nil {
+		return err
+	}
+	length := r3.Norm(r3.Sub(ring[0].Position, ring[1].Position))
+	breadth := r3.Norm(r3.Sub(ring[3].Position, ring[2].Position))
+	if breadth <= widestScan*length {
+		return nil
+	}
+	return fmt.Errorf("the head is %.2f times as wide as long: expected %.2f at most, are the landmarks in another order, a quarter turn off?",
+		breadth/length, widestScan)
 }
 
 // Section returns the tape over the scan in the plane through three points. It

@@ -172,6 +172,16 @@ func TestScanRefuses(t *testing.T) {
 			l.Nasion, l.LeftPreauricular = l.LeftPreauricular, l.Nasion
 			return l
 		}, "do not follow each other around the head"},
+		{"a quarter turn off", good, "", func(l ScanLandmarks) ScanLandmarks {
+			return ScanLandmarks{l.RightPreauricular, l.LeftPreauricular, l.Nasion, l.Inion}
+		}, "times as wide as long: expected 1.05 at most, are the landmarks in another order"},
+		{"a quarter turn off, the other way", good, "", func(l ScanLandmarks) ScanLandmarks {
+			return ScanLandmarks{l.LeftPreauricular, l.RightPreauricular, l.Inion, l.Nasion}
+		}, "are the landmarks in another order, a quarter turn off?"},
+		{"a landmark far away", good, "", func(l ScanLandmarks) ScanLandmarks {
+			l.LeftPreauricular.X += 1500
+			return l
+		}, "landmark LPA lies far from the other three: mark it again"},
 		{"a landmark far off", good, "", func(l ScanLandmarks) ScanLandmarks {
 			l.Inion = r3.Add(l.Inion, r3.Scale(0.1, r3.Sub(l.Inion, l.Nasion)))
 			return l

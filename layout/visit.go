@@ -144,13 +144,13 @@ func (v Visit) Check() (warnings []string, err error) {
 		}
 		lowest, highest := slices.Min(*r.list), slices.Max(*r.list)
 		if highest-lowest > readingTolerance {
-			warnings = append(warnings, fmt.Sprintf("readings of the %s differ by %.4g mm (%.5g to %.5g): measure once more",
-				r.name, highest-lowest, lowest, highest))
+			warnings = append(warnings, fmt.Sprintf("readings of the %s differ by %s mm (%s to %s): measure once more",
+				r.name, digits(highest-lowest, 4), digits(lowest, 5), digits(highest, 5)))
 		}
 	}
 	if v.Widest > 0 && v.Widest < h.Circumference-readingTolerance {
-		warnings = append(warnings, fmt.Sprintf("the widest circumference %.5g mm is less than the ring's %.5g mm: measure again to be sure",
-			v.Widest, h.Circumference))
+		warnings = append(warnings, fmt.Sprintf("the widest circumference %s mm is less than the ring's %s mm: measure again to be sure",
+			digits(v.Widest, 5), digits(h.Circumference, 5)))
 	}
 	return warnings, nil
 }

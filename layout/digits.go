@@ -1,0 +1,20 @@
+package layout
+
+import (
+	"math"
+	"strconv"
+)
+
+// digits writes a number with so many significant digits, never with an exponent
+// and without zeros at the end. All digits before the point are written.
+func digits(v float64, significant int) string {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	decimals := max(0, significant-1-int(math.Floor(math.Log10(math.Abs(v)))))
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'f', decimals, 64), 64)
+	if err != nil {
+		return strconv.FormatFloat(v, 'f', decimals, 64)
+	}
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
+}
