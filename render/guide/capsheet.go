@@ -5,6 +5,8 @@ import (
 	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"calotte/layout"
 )
 
 // misplaced is how far a mark or a cap may be off, in mm, before it is set
@@ -125,7 +127,7 @@ func (b *book) capRow(p *page, y, height float64, number int, c capCheck) {
 			at.X += 51
 			at.Y += float64(i-1) * capLine
 		}
-		p.put(at.X, at.Y+10.2, distance, centimetres(part.distance))
+		p.put(at.X, at.Y+10.2, distance, layout.Centimetres(part.distance))
 		p.write(at.X+22, at.Y)
 		p.fit(at.X, at.Y+16.5, 20, small, part.label)
 		p.fit(at.X+22, at.Y+16.5, writeWidth, small, b.Sheet1b.Measured)

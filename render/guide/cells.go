@@ -2,9 +2,10 @@ package guide
 
 import (
 	"math"
-	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"calotte/layout"
 )
 
 // A cell is a mark with its tick box, name and distance.
@@ -32,13 +33,6 @@ const (
 	cellGap    = .8  // under the instruction
 	rowGap     = 1.8
 )
-
-// centimetres writes mm as cm with one decimal. Halves of a millimetre, which
-// tapes give often, go up whatever their last bits are.
-func centimetres(mm float64) string {
-	const bits = 1e-6
-	return strconv.FormatFloat(math.Floor(mm+.5+bits)/10, 'f', 1, 64)
-}
 
 // cell sets one with its upper left corner at x, y.
 func (p *page) cell(x, y, width float64, c cell) {
@@ -73,7 +67,7 @@ func (p *page) cell(x, y, width float64, c cell) {
 		p.put(text+w+1.5, baseline, small, c.note)
 	}
 	if !math.IsNaN(c.distance) {
-		p.put(text, y+cellHeight-1.2, distance, centimetres(c.distance))
+		p.put(text, y+cellHeight-1.2, distance, layout.Centimetres(c.distance))
 	}
 }
 

@@ -33,10 +33,14 @@ func (b *book) checks(p *plan) error {
 	if tapped {
 		rest = b.tapHeight(page, left)
 	}
-	b.sides(page, y+2, page.room()-rest, p)
-	if tapped {
-		b.tapTest(page, page.room()-rest, left)
+	page, room := b.sides(page, y+2, page.room()-rest, p)
+	if !tapped {
+		return nil
 	}
+	if !room { // the pairs took its place
+		page, _ = b.start(sheetChecks, fill(b.Common.Continued, "title", b.Sheet2.Title), 1)
+	}
+	b.tapTest(page, page.room()-rest, left)
 	return nil
 }
 
@@ -88,7 +92,7 @@ func (b *book) checkRow(p *page, y float64, c check) float64 {
 	if target == 0 {
 		target, allowed = misplaced, b.Sheet2.AtMost
 	}
-	p.put(x, y+2+distance.cap(), distance, centimetres(target))
+	p.put(x, y+2+distance.cap(), distance, layout.Centimetres(target))
 	x += checkTarget
 	p.fit(x, y+2+distance.cap(), checkAllow-1, body, held.Replace(allowed))
 	x += checkAllow
@@ -157,39 +161,58 @@ func placeIn(r layout.Rule, n layout.Name) int {
 	return slices.Index(r.Sites, n)
 }
 
-const pairHeight = writeHeight + 1.5
+const (
+	leastPair = writeHeight + .4 // mm
+	mostPair  = writeHeight + 1.5
+)
 
-// sides compares as many pairs as have room above a line.
-func (b *book) sides(p *page, y, bottom float64, of *plan) {
+// sides compares the pairs, close together where that keeps them above the
+// bottom; room tells whether they stay above it. Where they are longer than the
+// page they have one of their own.
+func (b *book) sides(p *page, y, bottom float64, of *plan) (on *page, room bool) {
 	fix := fill(b.Sheet2.PairsFix, "allowed", misplacedText)
-	const around = 15 // mm: the headings
 	pairs := of.pairs()
-	pairs = pairs[:max(0, min(len(pairs), int((bottom-y-around-proseHeight(p.span(), body, fix))/pairHeight)))]
 	if len(pairs) == 0 {
-		return
+		return p, true
 	}
+	around := style{size: 16}.line() + 1.5 + sidesHead + proseHeight(p.span(), body, fix)
+	needs := around + float64(len(pairs))*leastPair
+	if room = y+needs <= bottom; !room {
+		bottom = p.room()
+		if y+needs > bottom {
+			p, y = b.start(sheetChecks, fill(b.Common.Continued, "title", b.Sheet2.Title), 1)
+		}
+	}
+	row := min(mostPair, (bottom-y-around)/float64(len(pairs)))
+	b.pairRows(p, y, row, pairs)
+	return p, room
+}
+
+const sidesHead = 5 // mm
+
+func (b *book) pairRows(p *page, y, row float64, pairs []pair) {
 	p.open("sides", b.Sheet2.Pairs)
 	defer p.close()
 	y = b.heading(p, y, b.Sheet2.Pairs)
 	middle := p.left() + p.span()/2
 	p.fit(middle-2, y+bodyBold.cap(), p.span()/2-20, bodyBold.rightward(), b.Common.Left)
 	p.fit(middle+2, y+bodyBold.cap(), p.span()/2-20, bodyBold, b.Common.Right)
-	y += 5
+	y += sidesHead
 	top := y
 	for _, c := range pairs {
 		p.tick(p.left(), y+2)
 		base := y + writeHeight/2 + distance.cap()/2
 		p.write(middle-2-writeWidth, y)
 		p.write(middle+2, y)
-		p.put(middle-2-writeWidth-3, base, distance.rightward(), centimetres(c.target[0]))
-		p.put(middle+2+writeWidth+3, base, distance, centimetres(c.target[1]))
+		p.put(middle-2-writeWidth-3, base, distance.rightward(), layout.Centimetres(c.target[0]))
+		p.put(middle+2+writeWidth+3, base, distance, layout.Centimetres(c.target[1]))
 		name := func(n [2]layout.Name) string { return string(n[0]) + "–" + string(n[1]) }
 		p.fit(middle-2-writeWidth-3-25, base, 28, stepBold.rightward(), name(c.left))
 		p.fit(middle+2+writeWidth+3+25, base, 28, stepBold, name(c.right))
-		y += pairHeight
+		y += row
 	}
 	p.stroke(thin, r2.Vec{X: middle, Y: top}, r2.Vec{X: middle, Y: y - 1.5})
-	p.prose(p.left(), y, p.span(), body, fix)
+	p.prose(p.left(), y, p.span(), body, fill(b.Sheet2.PairsFix, "allowed", misplacedText))
 }
 
 // tapTest catches a plug that is the wrong way round, which no tape can.

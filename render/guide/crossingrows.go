@@ -82,6 +82,6 @@ func (f *flow) crossing(x, width float64, m *mark) {
 	for i, c := range m.crossings {
 		at := x + names + float64(i)*step
 		f.p.fit(at, f.y+2.9, step-1, style{size: 10}, fill(f.Common.From, "site", string(c.from)))
-		f.p.put(at, f.y+crossingHeight-2.8, distance, centimetres(c.distance))
+		f.p.put(at, f.y+crossingHeight-2.8, distance, layout.Centimetres(c.distance))
 	}
 }

@@ -115,7 +115,7 @@ func (f *flow) tapeRead(p *plan, width float64) error {
 		}
 		note := ""
 		if m.left > 0 {
-			note = fill(f.Sheet1.Halves, "left", centimetres(m.left), "right", centimetres(m.right))
+			note = fill(f.Sheet1.Halves, "left", layout.Centimetres(m.left), "right", layout.Centimetres(m.right))
 		}
 		f.p.cell(x+float64(i)*width, f.y, width-2, cell{name: name, note: note, distance: value, box: noBox})
 		bottom = max(bottom, f.p.prose(x+float64(i)*width, f.y+cellHeight+1, width-2, small, m.readings))
@@ -137,7 +137,7 @@ func (f *flow) readings(whole, left, right []float64) string {
 	}{{"", whole}, {f.Common.Left, left}, {f.Common.Right, right}} {
 		var list []string
 		for _, v := range r.list {
-			list = append(list, centimetres(v))
+			list = append(list, layout.Centimetres(v))
 		}
 		if text := strings.Join(list, ", "); text != "" {
 			parts = append(parts, strings.TrimSpace(r.side+" "+text))

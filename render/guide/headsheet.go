@@ -5,6 +5,8 @@ import (
 	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"calotte/layout"
 )
 
 // asYouStand is sheet 3: the head as the technician sees it, and the list of
@@ -16,7 +18,8 @@ func (b *book) asYouStand(p *plan) error {
 }
 
 // An auxiliary is an electrode beside the scalp sites: a letter on the drawing
-// and a line in the list. Those with a place by the lab have none on the drawing.
+// and a line in the list. Ground and reference are where the lab has them: on the
+// drawing when that is a known site.
 type auxiliary struct {
 	letter, name, given string
 	right, front        float64 // direction from the vertex on the view; none where the lab chooses the place
@@ -83,17 +86,24 @@ func (b *book) standing(of *plan) {
 	v.graticule(p)
 	v.outline(p)
 	radius := v.discRadius(of)
-	var taken []r2.Vec
+	var taken, discs []r2.Vec
 	for _, m := range of.order {
 		at := v.mark(m)
 		p.numbered(at, radius, m, m.rests && b.o.Posture == Headrest)
-		taken = append(taken, at)
+		taken, discs = append(taken, at), append(discs, r2.Vec{X: at.X, Y: at.Y - discRise})
 	}
 	for _, a := range b.auxiliaries() {
 		if a.drawn() {
 			at := v.beside(a, taken, max(radius, auxHalf))
 			p.square(at, a.letter)
-			taken = append(taken, at)
+			taken, discs = append(taken, at), append(discs, at)
+		}
+	}
+	for _, a := range b.auxiliaries() {
+		if site, known := of.knownSite(a.given); known {
+			if at, ok := p.placed(v.point(site), a.letter, discs, radius); ok {
+				discs = append(discs, at)
+			}
 		}
 	}
 	p.close()
@@ -103,6 +113,7 @@ const (
 	siteDisc  = 3.9 // mm, radius in the list
 	mostDisc  = 5.4 // on the drawing
 	leastDisc = 2.6 // holds two figures of the smallest type
+	discRise  = 1.6 // above the site, so that disc and name together lie on it
 	auxHalf   = 3.6
 )
 
@@ -122,7 +133,7 @@ func (v headView) discRadius(of *plan) float64 {
 func (p *page) numbered(at r2.Vec, radius float64, m *mark, barred bool) {
 	number := style{size: max(leastSize, 2.6*radius), bold: true}.centred()
 	name := number
-	at.Y -= 1.6
+	at.Y -= discRise
 	p.disc(white, at, radius)
 	p.ring(firm, at, radius)
 	p.fit(at.X, at.Y+number.cap()/2, 2*radius-1, number, strconv.Itoa(m.number))
@@ -154,7 +165,7 @@ func (b *book) workList(of *plan) {
 		number := style{size: 11, bold: true}.centred()
 		f.p.ring(firm, at, siteDisc)
 		f.p.fit(at.X, at.Y+number.cap()/2, 2*siteDisc-1.6, number, strconv.Itoa(m.number))
-		f.workRow(x+2*siteDisc+1.5, width, string(m.name), m.rests && f.o.Posture == Headrest)
+		f.workRow(x+2*siteDisc+1.5, width, m.name, m.rests && f.o.Posture == Headrest)
 	})
 	f.y += 3
 	f.need(workHeight * 4)
@@ -196,16 +207,35 @@ func (f *flow) columns(n int, row func(i int, x, width float64)) {
 }
 
 // workRow sets name, tick box and impedance box up to the right end of a column.
-func (f *flow) workRow(x, width float64, name string, unreached bool) {
+func (f *flow) workRow(x, width float64, name layout.Name, unreached bool) {
 	end := x - 2*siteDisc - 1.5 + width
 	base := f.y + workHeight/2 + stepBold.cap()/2
-	f.p.fit(x, base, end-writeWidth-2-tickSize-1-x, stepBold, name)
+	words := end - writeWidth - 2 - tickSize - 1 - x
+	if felt := f.felt(name); felt != "" {
+		f.p.fit(x, base-2, words, stepBold, string(name))
+		f.p.fit(x, base-2+small.line(), words, small, felt)
+	} else {
+		f.p.fit(x, base, words, stepBold, string(name))
+	}
 	if unreached {
 		f.p.fit(end-writeWidth-2-tickSize, base, writeWidth+tickSize+2, body, f.Sheet3.NotReached)
 		return
 	}
 	f.p.tick(end-writeWidth-2-tickSize, f.y+workHeight/2-tickSize/2)
 	f.p.write(end-writeWidth, f.y+(workHeight-writeHeight)/2)
+}
+
+// felt names the landmark under which sheet 1 has a site that is not measured.
+func (b *book) felt(n layout.Name) string {
+	switch n {
+	case "Nz":
+		return b.Sheet1.LandmarkNasion
+	case "Iz":
+		return b.Sheet1.LandmarkInion
+	case "T9", "T10":
+		return b.Sheet3.EarPoint
+	}
+	return ""
 }
 
 func (f *flow) auxiliaryRow(x, width float64, a auxiliary) {

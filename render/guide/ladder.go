@@ -4,6 +4,8 @@ import (
 	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"calotte/layout"
 )
 
 // ladder is the shares of arcs and rings in a table, and what an error costs.
@@ -47,7 +49,7 @@ func (b *book) rungTable(p *page, y float64, lengths, shares []float64) float64 
 			base := y + 5.2 + float64(i+1)*row - 1.3
 			bold := s
 			bold.bold = true
-			p.put(x+column-3, base, bold.rightward(), centimetres(mm))
+			p.put(x+column-3, base, bold.rightward(), layout.Centimetres(mm))
 			for n, share := range shares {
 				p.put(x+float64(n+2)*column-3, base, s.rightward(), shareOf(mm, share))
 			}

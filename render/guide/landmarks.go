@@ -2,6 +2,8 @@ package guide
 
 import (
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"calotte/layout"
 )
 
 // landmarks is the first sheet for any head: where the landmarks are, and boxes
@@ -17,12 +19,12 @@ func (b *book) landmarks() {
 	}
 	x := f.p.right() - drawing - 3
 	f.p.open("drawings", "")
-	sideHead(f.p, x+drawing/2, top, .5)
-	f.p.fit(x+drawing/2, top+72.5, drawing, body.centred(), b.Blank.SideView)
-	backHead(f.p, x+drawing/2, top+78, .46)
-	f.p.fit(x+drawing/2, top+145, drawing, body.centred(), b.Blank.BackView)
+	sideHead(f.p, x+drawing/2, top, .46)
+	f.p.fit(x+drawing/2, top+67, drawing, body.centred(), b.Blank.SideView)
+	backHead(f.p, x+drawing/2, top+72, .42)
+	f.p.fit(x+drawing/2, top+133, drawing, body.centred(), b.Blank.BackView)
 	f.p.close()
-	f.y = max(f.y, top+148)
+	f.y = max(f.y, top+135)
 	b.measureBoxes(f.p, f.y)
 }
 
@@ -43,27 +45,46 @@ func (p *page) tag(at r2.Vec, letter string) {
 	p.put(at.X, at.Y+s.cap()/2, s, letter)
 }
 
-// measureBoxes are what the tape reads and the parts that are marked from it.
+// measureBoxes are what the tape reads, twice each, and the parts that are
+// marked from it, in the order of the measures' questions.
 func (b *book) measureBoxes(p *page, y float64) {
 	p.open("measures", b.Blank.MeasureHeading)
 	defer p.close()
 	y = b.heading(p, y, b.Blank.MeasureHeading)
-	const names = 40.0
-	columns := []string{b.Blank.LadderLength, b.Blank.Half, b.Blank.Tenth}
-	step := (p.span() - names) / float64(len(columns))
-	for i, c := range columns {
-		p.fit(p.left()+names+float64(i)*step+writeWidth/2, y+body.cap(), step-2, body.centred(), c)
+	const names, row = 40.0, writeHeight + 1.5
+	columns := []string{b.Blank.First, b.Blank.Second, b.Blank.Half, b.Blank.Tenth}
+	step := (p.span() - names) / float64(len(columns)+1)
+	column := func(k int) float64 { return p.left() + names + float64(k)*step }
+	for k, c := range columns {
+		p.fit(column(k)+writeWidth/2, y+body.cap(), step-2, body.centred(), c)
 	}
 	y += 4.5
-	for i, name := range []string{b.Blank.NasionInion, b.Blank.EarEar, b.Blank.Circumference} {
-		p.fit(p.left(), y+writeHeight/2+stepBold.cap()/2, names-2, stepBold, name)
-		for k := range columns {
-			if i == 2 && k == 1 {
-				continue // half of the ring is not marked
-			}
-			p.write(p.left()+names+float64(k)*step, y)
+	for _, tape := range []struct {
+		name  string
+		boxes int // the ring's parts stand on the ladder
+	}{
+		{b.Blank.NasionInion, 4}, {b.Blank.EarEar, 4}, {b.Blank.Circumference, 2},
+	} {
+		p.fit(p.left(), y+writeHeight/2+stepBold.cap()/2, names-2, stepBold, tape.name)
+		for k := range tape.boxes {
+			p.write(column(k), y)
 		}
-		y += writeHeight + 2
+		y += row
+	}
+	// The ring's row has room for the widest, which is read once.
+	widest := column(4)
+	p.fit(widest-2, y-row+writeHeight/2+stepBold.cap()/2, widest-2-column(2), stepBold.rightward(), b.Blank.Widest)
+	p.write(widest, y-row)
+	b.halfBoxes(p, y, column)
+}
+
+// halfBoxes are for the sides of a head that looks unequal, measured apart.
+func (b *book) halfBoxes(p *page, y float64, column func(int) float64) {
+	y += 4.6
+	p.prose(p.left(), y+writeHeight/2-bodyBold.line(), column(0)-p.left()-2, bodyBold, b.Blank.Apart)
+	for k, name := range []string{b.Blank.LeftEar, b.Blank.RightEar, b.Blank.LeftRing, b.Blank.RightRing} {
+		p.fit(column(k)+writeWidth/2, y-1.5, column(1)-column(0)-1, small.centred(), name)
+		p.write(column(k), y)
 	}
 }
 
@@ -151,4 +172,4 @@ func backHead(p *page, x, y, scale float64) {
 	p.tag(s.at(r2.Vec{X: 12, Y: 69}), letter(1))
 }
 
-func shareOf(mm, percent float64) string { return centimetres(mm * percent / 100) }
+func shareOf(mm, percent float64) string { return layout.Centimetres(mm * percent / 100) }

@@ -156,7 +156,7 @@ func (p *piece) draw(b *book, on *page) {
 	p.ends(b, on)
 	for _, m := range p.marks {
 		if m.distance > p.start && m.distance <= p.end {
-			p.tick(on, m.name, m.distance, centimetres(m.distance))
+			p.tick(on, m.name, m.distance, layout.Centimetres(m.distance))
 		}
 	}
 	p.along(on, title, b.code)
@@ -171,7 +171,7 @@ func (p *piece) ends(b *book, on *page) {
 		p.word(on, p.start+3.4, nameStart-3, bodyBold, fill(b.Strips.Join, "letter", letter(p.number-2)))
 	}
 	if p.number == p.of {
-		p.tick(on, p.to, p.line.length, centimetres(p.line.length))
+		p.tick(on, p.to, p.line.length, layout.Centimetres(p.line.length))
 		return
 	}
 	on.dashed(thin, p.at(p.end, 0), p.at(p.end, p.width))
@@ -227,25 +227,36 @@ func (p *piece) along(on *page, title, code string) {
 	}
 	var last place
 	for _, part := range parts {
-		st := small
-		long := st.width(part)
 		for { // as near to the part before as the bend allows
-			st.turn = p.tilt(s+long/2) - math.Pi/2
+			end := p.chord(s, w, small.width(part))
+			st := small
+			st.turn = p.tilt((s+end)/2) - math.Pi/2
 			_, takes := st.set(p.at(s, w), part)
-			if last.text == "" || !overlap(takes.corners, last.corners) {
-				last = takes
-				break
+			if last.text != "" && overlap(takes.corners, last.corners) {
+				s += .05
+				continue
 			}
-			s += .2
+			if end > p.end-2 {
+				on.fail("the wearer's code %q is too long for the strip %s: shorten it", code, p.arc)
+				return
+			}
+			v := p.at(s, w)
+			on.put(v.X, v.Y, st, part)
+			s, last = end, takes
+			break
 		}
-		if s+long > p.end-2 {
-			on.fail("the wearer's code %q is too long for the strip %s: shorten it", code, p.arc)
-			return
-		}
-		v := p.at(s, w)
-		on.put(v.X, v.Y, st, part)
-		s += long
 	}
+}
+
+// chord is where along the strip a straight line of a length ends that starts at
+// s, both w mm into the paper: a bend makes the way there longer or shorter
+// than at the edge.
+func (p *piece) chord(s, w, length float64) float64 {
+	end := s + length
+	for range 4 {
+		end = s + (end-s)*length/r2.Norm(r2.Sub(p.at(end, w), p.at(s, w)))
+	}
+	return end
 }
 
 func (p *piece) curved() bool { return math.Abs(p.line.heading[len(p.line.heading)-1]) > .01 }

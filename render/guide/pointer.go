@@ -3,13 +3,16 @@ package guide
 const (
 	arrowLength = 10.0
 	arrowAcross = 4.0 // what an arrow across the strip takes of its length
+	leastArrow  = 3.4 // beside the word
+	leastHead   = 2.4
 	arrowWord   = 4.6 // what the word takes
 	nameAbove   = 2.6 // what a name takes before its mark, and after it with its distance
 	nameBelow   = 6.6
 )
 
 // pointer is an arrow to the nose with the word, in the widest free stretch.
-// Where marks are close it is the arrow alone.
+// Where marks are close the word stands before the arrow, else under it; in
+// a language in which it has no room there it is the arrow alone.
 func (p *piece) pointer(b *book, on *page) {
 	from, to := p.widestGap()
 	long := arrowLength
@@ -24,6 +27,13 @@ func (p *piece) pointer(b *book, on *page) {
 	s := from + (to-from-need)/2
 	on.open("nose", b.Common.Nose)
 	defer on.close()
+	word := small.width(b.Common.Nose)
+	if beside := nameStart - 2 + word + .8; p.nose == noseLeft && !worded && beside+leastArrow < p.width-band {
+		s = (from + to) / 2
+		p.word(on, s, nameStart-2, small, b.Common.Nose)
+		on.arrow(heavy, p.at(s, beside), p.at(s, p.width-band), leastHead)
+		return
+	}
 	if p.nose == noseLeft {
 		across := s + arrowAcross/2
 		on.arrow(heavy, p.at(across, nameStart-2), p.at(across, nameStart-2+arrowLength), 3.4)

@@ -43,8 +43,8 @@ func TestPagesOfAScan(t *testing.T) {
 	}
 	text := " " + strings.Join(said(t, figures), " ") + " "
 	for _, p := range placed {
-		if p.Arc == midline && !strings.Contains(text, " "+centimetres(p.Distance)+" ") {
-			t.Errorf("%s at %s cm is on no page", p.Name, centimetres(p.Distance))
+		if p.Arc == midline && !strings.Contains(text, " "+layout.Centimetres(p.Distance)+" ") {
+			t.Errorf("%s at %s cm is on no page", p.Name, layout.Centimetres(p.Distance))
 		}
 	}
 }

@@ -121,6 +121,7 @@ type Text struct {
 		Tick       string `yaml:"tick"`
 		Impedance  string `yaml:"impedance"`
 		NotReached string `yaml:"not_reached"`
+		EarPoint   string `yaml:"ear_point"`
 		Lying      string `yaml:"lying"`
 		Headrest   string `yaml:"headrest"`
 		Auxiliary  struct {
@@ -154,11 +155,19 @@ type Text struct {
 		Ear            Landmark `yaml:"ear"`
 		Vertex         Landmark `yaml:"vertex"`
 		Around         Landmark `yaml:"around"`
+		First          string   `yaml:"first"`
+		Second         string   `yaml:"second"`
 		Half           string   `yaml:"half"`
 		Tenth          string   `yaml:"tenth"`
 		NasionInion    string   `yaml:"nasion_inion"`
 		EarEar         string   `yaml:"ear_ear"`
 		Circumference  string   `yaml:"circumference"`
+		Widest         string   `yaml:"widest"`
+		Apart          string   `yaml:"apart"`
+		LeftEar        string   `yaml:"left_ear"`
+		RightEar       string   `yaml:"right_ear"`
+		LeftRing       string   `yaml:"left_ring"`
+		RightRing      string   `yaml:"right_ring"`
 		SideView       string   `yaml:"side_view"`
 		BackView       string   `yaml:"back_view"`
 		FanTitle       string   `yaml:"fan_title"`
