@@ -43,30 +43,6 @@ type CapSite struct {
 	Remains float64 `json:"remains"` // along the scalp once the turn, height and swaps are undone, mm
 }
 
-// An Angle is one of the three that a cap can be turned by.
-type Angle struct {
-	Degrees float64 `json:"degrees"`
-	Error   float64 `json:"error"` // standard error in degrees
-	Known   bool    `json:"known"` // false where the measures cannot tell
-}
-
-// A Turn is a rotation vector: the angles about the three axes, counted like a
-// right-handed screw along the axis.
-//
-// The errors come from what the turn leaves unexplained, and from the errors of the
-// axes where CapOptions has them: a landmark that was touched 2 mm too high turns
-// all sites alike, by about 1°, and leaves nothing unexplained.
-type Turn struct {
-	Pitch Angle `json:"pitch"` // about x, to the right ear. Positive: the front edge is too high, the vertex too far back
-	Roll  Angle `json:"roll"`  // about y, to the nasion. Positive: the vertex is too far right, the left edge too high
-	Yaw   Angle `json:"yaw"`   // about z, up. Positive: the front edge is too far left
-}
-
-// vector returns the turn in radians; angles that are not known are zero.
-func (t Turn) vector() r3.Vec {
-	return r3.Scale(math.Pi/180, r3.Vec{X: t.Pitch.Degrees, Y: t.Roll.Degrees, Z: t.Yaw.Degrees})
-}
-
 // A CapEdge is where a turn takes the point of the cap that belongs at a site.
 type CapEdge struct {
 	Site   Name    `json:"site"`

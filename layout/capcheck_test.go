@@ -169,9 +169,35 @@ func TestCapCheckAsJSON(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{`"swap":"cap back to front"`, `"uncompared":["` + ideal[0].Name + `"]`, `"turn":{"pitch":{"degrees":`} {
+	for _, want := range []string{`"swap":"cap back to front"`, `"uncompared":["` + ideal[0].Name + `"]`, `"turn":{"pitch":{"degrees":`, `"off":{"x":`, `"shift":{"x":`, `"turn":{"x":`} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("%s lacks %s", text, want)
+		}
+	}
+	if strings.Contains(string(text), `"X":`) || strings.Count(string(text), `"off":`) != len(c.Sites)+len(c.Edges) {
+		t.Errorf("%s: want each vector once, as x, y and z", text)
+	}
+	var back CapCheck
+	if err := json.Unmarshal([]byte(strings.ReplaceAll(string(text), `"swap":"cap back to front"`, `"swap":0`)), &back); err != nil {
+		t.Fatal(err)
+	}
+	if back.Sites[3] != c.Sites[3] || *back.Rigid != *c.Rigid {
+		t.Errorf("%+v comes back as %+v", c.Sites[3], back.Sites[3])
+	}
+}
+
+func TestTurnAsText(t *testing.T) {
+	for _, c := range []struct {
+		turn Turn
+		want string
+	}{
+		{Turn{Angle{5.21, 0.29, true}, Angle{-1.26, 0.9, true}, Angle{}},
+			"the cap is turned: pitch +5.2 ± 0.3° (front edge too high), roll −1.3 ± 0.9° (right edge too high), yaw not known"},
+		{Turn{Angle{-0.04, 0.3, true}, Angle{2, 1, true}, Angle{-3, 1, true}},
+			"the cap is turned: pitch 0.0 ± 0.3°, roll +2.0 ± 1.0° (left edge too high), yaw −3.0 ± 1.0° (front edge too far right)"},
+	} {
+		if got := c.turn.String(); got != c.want {
+			t.Errorf("%s, want %s", got, c.want)
 		}
 	}
 }

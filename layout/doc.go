@@ -50,6 +50,25 @@
 // into the coordinates above; its result says how. [CheckCap] compares them with
 // the sites of [Place]: how the cap is turned, which electrodes are exchanged, and
 // what to do. [CheckTapes] does the same for a few distances laid with a tape.
-// [Compare] is for any two layouts, [GeometricPairs] for sites whose names say
-// nothing.
+// [Compare] is for any two layouts, once [DigitisePair] has brought digitised ones
+// into one frame, and [GeometricPairs] for sites whose names say nothing.
+//
+// # Where to find what
+//
+// The files of a subject begin alike.
+//
+//   - Names: name, nearest (what a slip of the pen may have meant), mirror, label
+//     (texts of EDF+), sets (10-20, 10-10, 10-5), site.
+//   - Heads: head and its files (headfile, headobject, headvalues), halves, visit
+//     (what is written down on the day), surface, ellipsoid, ellipse, newton.
+//   - Rules: rules is the table, place follows it, curve and distance are for the tape.
+//   - Scans: mesh, its file forms (meshread, meshply, meshobj, meshstl) and sections
+//     (meshsection); scan, with its landmarks, tapes and arcs.
+//   - Digitised points: electrodes and bids are the files; points is the way to head
+//     coordinates, with units, axes and landmarks; align finds axes, centre and
+//     order; pointspair and pointscompare are for two sets, pointspairs for mirrors.
+//   - Cap check: capcheck and what it fits (capcheckfit, capcheckswap,
+//     capcheckheight, capcheckturn); capchecktape for tapes; capcheckadvice and
+//     capcheckreseat say what to do.
+//   - Numbers as text: centimetres (what a tape shows), digits, vectorjson.
 package layout

@@ -84,13 +84,13 @@ func ExampleCheckCap() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("pitch %.1f°, roll %.1f°, yaw %.1f°\n", check.Turn.Pitch.Degrees, check.Turn.Roll.Degrees, check.Turn.Yaw.Degrees)
 	fmt.Print(check.Instructions())
+	fmt.Println(check.Turn)
 	// Output:
-	// pitch 3.8°, roll 0.0°, yaw 0.0°
 	// 1. exchange P4 and O2: 57 mm off as named, 0 mm if exchanged
 	// 2. slide the cap 6 mm forward
 	// 3. check by tape: nasion to Fpz now 4.1 cm, should be 3.5 cm; inion to Oz now 2.9 cm, should be 3.5 cm
+	// the cap is turned: pitch +3.8 ± 0.0° (front edge too high), roll 0.0 ± 0.0°, yaw 0.0 ± 0.0°
 }
 
 func ExampleCheckTapes() {
@@ -110,11 +110,13 @@ func ExampleCheckTapes() {
 		return
 	}
 	fmt.Print(check.Instructions())
+	fmt.Println(check.Turn)
 	fmt.Println(check.Warnings[0])
 	// Output:
 	// 1. slide the cap 6 mm forward
 	// 2. slide the cap 4 mm to the wearer's right
 	// 3. check by tape: nasion to Fpz now 4.2 cm, should be 3.6 cm; inion to Oz now 3.0 cm, should be 3.6 cm; left preauricular point to T7 now 3.1 cm, should be 3.5 cm; right preauricular point to T8 now 3.9 cm, should be 3.5 cm
+	// the cap is turned: pitch +3.8 ± 0.9° (front edge too high), roll −2.6 ± 0.9° (right edge too high), yaw not known
 	// a turn about the vertical is not seen by these tapes: add LPA-Fpz and RPA-Fpz, the shortest way over the skin
 }
 
