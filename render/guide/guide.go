@@ -10,7 +10,8 @@ import (
 // stands, and the strips. The visit holds what the tape read and what was found;
 // its wearer is a code. The surface is where sites are placed: the model of the
 // same head, or its scan. Whether the measures were assumed is for the caller to
-// know and to refuse.
+// know and to refuse. Options.Check finds the caller's own mistakes before any
+// work.
 func Pages(s layout.Surface, v layout.Visit, o Options) ([]canvas.Figure, error) {
 	if o.Date == "" {
 		o.Date = v.Date
