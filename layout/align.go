@@ -150,8 +150,13 @@ func (d *digitiser) align() error {
 // placed reports whether the positions are in head coordinates already.
 func (d *digitiser) placed() bool { return d.coordinates.inHead() && d.options.Axes == "" }
 
+// standingOff is how far, in mm, the landmarks may say that the sites' surface is
+// above or below the head (common practice, no source).
+const standingOff = 8
+
 // follow makes a fitted surface's centre the origin.
 func (d *digitiser) follow(f sphereFit) {
+	d.warnStandingOff(f.centre.Z)
 	d.move(f.centre)
 	d.Radius, d.Fitted, d.RMS = f.radius, len(d.fitted()), f.rms
 	tape := ringRadius(d.head)
@@ -164,6 +169,20 @@ func (d *digitiser) follow(f sphereFit) {
 			d.warn("site %s is %.0f mm off the surface through the others: digitise it again", s.Name, math.Abs(off))
 		}
 	}
+}
+
+// warnStandingOff compares the centre with that of the head which the landmarks
+// were brought onto. A sphere is too rough a head for that.
+func (d *digitiser) warnStandingOff(up float64) {
+	m, ok := d.options.Head.(modelled)
+	if !ok || m.mean().spherical() || !complete(d.Landmarks) || math.Abs(up) <= standingOff {
+		return
+	}
+	way := "higher"
+	if up < 0 {
+		way = "lower"
+	}
+	d.warn("the sites lie %.0f mm %s as a whole than the landmarks and the tape say: does the cap touch the head all round? Digitise the landmarks again", math.Abs(up), way)
 }
 
 // move makes a point the origin.

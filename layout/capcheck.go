@@ -138,6 +138,9 @@ func CheckCap(ideal, measured []Site, o CapOptions) (CapCheck, error) {
 		return CapCheck{}, err
 	}
 	fit.report(&c, o.AxesError)
+	if e, ok := o.Head.(Ellipsoid); ok && c.Height != 0 && e.spherical() {
+		c.Warnings = append(c.Warnings, "the head model is a sphere, and a head that is taller or flatter looks like a cap that sits low or high: measure both arcs too")
+	}
 	if err := c.addEdges(o.Head); err != nil {
 		return CapCheck{}, err
 	}

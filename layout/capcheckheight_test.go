@@ -132,3 +132,50 @@ func TestCentimetres(t *testing.T) {
 		}
 	}
 }
+
+// A sphere in the place of a taller head gives a height that is the model's fault;
+// the head's own model gives none. A cap that stands off the head as a whole moves
+// the centre, which the landmarks tell.
+func TestCapHeightOfDigitised(t *testing.T) {
+	head, err := Head{Circumference: 560, NasionInion: 380, EarEar: 370}.Model()
+	if err != nil {
+		t.Fatal(err)
+	}
+	points, truth := digitisedHead(t, head)
+	ears := r3.Sub(truth[0].Position, points[3].Position)
+	sphere := Sphere(DefaultHead().Radius())
+	off, up := slices.Clone(points), slices.Clone(points)
+	for i := range truth {
+		off[3+i].Position.Z += 10
+		up[3+i].Position = r3.Sub(lifted(truth[i].Position, 10), ears)
+	}
+	for _, c := range []struct {
+		text            string
+		points          []Site
+		head            Ellipsoid
+		low, high       float64 // of the height
+		digitised, seen string  // warnings
+	}{
+		{"in place", points, head, 0, 0, "", ""},
+		{"slid up", up, head, 9, 11, "", ""},
+		{"off the head", off, head, 0, 0, "the sites lie 10 mm higher as a whole than the landmarks and the tape say", ""},
+		{"a sphere for a tall head", points, sphere, -9, -6, "", "the head model is a sphere"},
+	} {
+		d, err := Digitise(Points{Sites: c.points}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{Head: c.head})
+		if err != nil {
+			t.Fatal(err)
+		}
+		check, err := CheckCap(cap64(t, c.head), d.Sites, CapOptions{Head: c.head, AxesError: d.AxesError})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if check.Height < c.low || check.Height > c.high {
+			t.Errorf("%s: height %g mm, want %g to %g", c.text, check.Height, c.low, c.high)
+		}
+		for _, w := range [][2]string{{strings.Join(d.Warnings, "; "), c.digitised}, {strings.Join(check.Warnings, "; "), c.seen}} {
+			if !strings.HasPrefix(w[0], w[1]) || w[1] == "" && w[0] != "" {
+				t.Errorf("%s: warnings %q, want %q", c.text, w[0], w[1])
+			}
+		}
+	}
+}

@@ -110,3 +110,7 @@ func (e Ellipsoid) toUnit(p r3.Vec) r3.Vec {
 func (e Ellipsoid) fromUnit(u r3.Vec) r3.Vec {
 	return r3.Vec{X: u.X * e.Right, Y: u.Y * e.Front, Z: u.Z * e.Up}
 }
+
+// spherical reports whether the head is a sphere, as the circumference alone makes
+// it.
+func (e Ellipsoid) spherical() bool { return e == Sphere(e.Up) }
