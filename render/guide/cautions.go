@@ -15,7 +15,7 @@ func (b *book) cautions(sheet string) {
 	p, y := b.start(sheet, b.Caution.Title, 1)
 	y = b.asked(p, y)
 	y = b.allCautions(p, y+5)
-	b.records(p, y+4)
+	b.records(sheet, p, y+4)
 }
 
 func (b *book) heading(p *page, y float64, text string) float64 {
@@ -52,18 +52,25 @@ func (b *book) allCautions(p *page, y float64) float64 {
 }
 
 // records are the places for what was found, with what the visit notes already.
-func (b *book) records(p *page, y float64) {
+// Many words go on to a next page.
+func (b *book) records(sheet string, p *page, y float64) {
 	const names = 46.0
 	p.open("records", b.Caution.Record)
-	defer p.close()
+	defer func() { p.close() }()
 	y = b.heading(p, y, b.Caution.Record)
 	for _, place := range b.noteKinds() {
+		noted := b.noted(place.kind)
+		if words := p.span() - tickSize - 2.5 - names; y+max(tickSize, proseHeight(words, bodyBold, noted)+2) > p.room() {
+			p.close()
+			p, y = b.start(sheet, fill(b.Common.Continued, "title", b.Caution.Title), 1)
+			p.open("records", b.Caution.Record)
+		}
 		p.tick(p.left(), y)
 		x := p.left() + tickSize + 2.5
 		p.fit(x, y+tickSize/2+stepText.cap()/2, names-2, stepText, place.name)
 		x += names
 		bottom := y + tickSize
-		if noted := b.noted(place.kind); noted != "" {
+		if noted != "" {
 			p.cross(p.left(), y)
 			bottom = max(bottom, p.prose(x, y+tickSize/2-bodyBold.line()/2, p.right()-x, bodyBold, noted))
 		} else {
@@ -98,8 +105,9 @@ func (b *book) noteWhere(n layout.Note) string {
 	return strings.TrimSuffix(sides[n.Side]+": "+n.Place, ": ")
 }
 
-// noteText is a note in a line. The inion is nowhere but on the midline.
+// noteText is a note in short, in a line. The inion is nowhere but on the midline.
 func (b *book) noteText(n layout.Note) string {
+	n.Place = inShort(n.Place)
 	kind, where := "", b.noteWhere(n)
 	for _, k := range b.noteKinds() {
 		if k.kind == n.Kind {
@@ -110,6 +118,20 @@ func (b *book) noteText(n layout.Note) string {
 		where = n.Place
 	}
 	return strings.TrimSuffix(kind+", "+where, ", ")
+}
+
+// inShort cuts a place that is no longer short at a blank, visibly.
+func inShort(place string) string {
+	const most = 60 // characters
+	runes := []rune(place)
+	if len(runes) <= most {
+		return place
+	}
+	cut := string(runes[:most])
+	if i := strings.LastIndexByte(cut, ' '); i > 0 {
+		cut = cut[:i]
+	}
+	return cut + "…"
 }
 
 // A noteKind is a kind of note in the guide's words.

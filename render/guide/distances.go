@@ -62,7 +62,7 @@ func (f *flow) found() {
 		list = append(list, f.noteText(n))
 	}
 	const inset = 3.0
-	text := fill(f.Sheet1.Found, "notes", strings.Join(list, "; "))
+	text := fill(f.Sheet1.Found, "page", "2", "notes", strings.Join(list, "; "))
 	width := f.p.span() - 2*inset
 	h := proseHeight(width, bodyBold, text) + 2
 	f.p.open("found", text)

@@ -72,9 +72,38 @@ func TestFirstSheetRepeatsTheVisit(t *testing.T) {
 		t.Fatal(err)
 	}
 	first := strings.Join(said(t, figures[:1]), " ")
-	for _, want := range []string{"skull defect, wearer’s left: above the ear, 4\u00a0cm; inion uncertain.", "36.3, 36.7", "36.5"} {
+	for _, want := range []string{"skull defect, wearer’s left: above the ear, 4\u00a0cm; inion uncertain", "36.3, 36.7", "36.5"} {
 		if !strings.Contains(first, want) {
 			t.Errorf("the first sheet lacks %q: %s", want, first)
+		}
+	}
+}
+
+// Notes of the greatest length, of every kind and side, leave a guide that has
+// them all: in short on the first sheet, in full on its back or after it.
+func TestLongNotes(t *testing.T) {
+	v := someHead.Visit()
+	place := strings.Repeat("behind the ear, ", 12) + "to feel"
+	for _, kind := range []layout.NoteKind{layout.Scar, layout.Shunt, layout.Plate, layout.SkullDefect} {
+		for _, side := range []layout.Side{layout.LeftSide, layout.RightSide, layout.Midline} {
+			v.Notes = append(v.Notes, layout.Note{Kind: kind, Side: side, Place: place})
+		}
+	}
+	if _, err := v.Check(); err != nil {
+		t.Fatal(err)
+	}
+	for _, paper := range []Paper{A4, Letter} {
+		figures, err := Pages(surface(t, someHead), v, Options{Paper: paper, NoStrips: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkPages(t, figures)
+		first, all := strings.Join(said(t, figures[:1]), " "), strings.Join(said(t, figures), " ")
+		if n := strings.Count(first, "…"); n != len(v.Notes) {
+			t.Errorf("%d notes in short on the first sheet, want %d", n, len(v.Notes))
+		}
+		if n := strings.Count(all, "to feel"); n != len(v.Notes) {
+			t.Errorf("%d notes in full, want %d", n, len(v.Notes))
 		}
 	}
 }
