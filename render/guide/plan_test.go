@@ -53,7 +53,7 @@ func TestHelpers(t *testing.T) {
 }
 
 func TestBackOfTheHead(t *testing.T) {
-	for _, h := range heads {
+	for _, h := range []layout.Head{heads[0], heads[3], heads[4]} { // small, wide, a sphere
 		backOfTheHead(t, planOf(t, h, Options{Sites: layout.Set1010(), Posture: Headrest}))
 	}
 }
