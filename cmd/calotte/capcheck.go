@@ -94,7 +94,9 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	if err := printCapCheck(a, f.format, check); err != nil {
 		return err
 	}
-	fmt.Fprint(a.summary(true), check.Instructions())
+	w := a.summary(true)
+	fmt.Fprint(w, check.Instructions())
+	fmt.Fprintln(w, check.Turn)
 	if f.output == "" {
 		return nil
 	}

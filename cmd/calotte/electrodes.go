@@ -55,29 +55,17 @@ func (e *electrodesFlags) options(head layout.Surface) (layout.DigitiseOptions, 
 }
 
 // digitise reads the positions at path, with the sidecar beside them, into the
-// coordinates of a head, nil where there is none.
-// What was read is noted with the head, unless that is nil too.
+// coordinates of the head, and notes with it what was read.
 func (e *electrodesFlags) digitise(a *app, path string, w *headModel) (*layout.Digitised, error) {
 	var surface layout.Surface
-	if w == nil {
-		w = &headModel{}
-	} else if !w.assumed {
+	if !w.assumed {
 		surface = w.surface
 	}
 	options, err := e.options(surface)
 	if err != nil {
 		return nil, err
 	}
-	data, err := console.ReadFile(path)
-	if err != nil {
-		return nil, err
-	}
-	points, err := layout.ReadElectrodes(bytes.NewReader(data))
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	w.read(path, data)
-	coordinates, err := w.readSidecar(path)
+	points, coordinates, err := w.readPoints(path)
 	if err != nil {
 		return nil, err
 	}
@@ -87,6 +75,21 @@ func (e *electrodesFlags) digitise(a *app, path string, w *headModel) (*layout.D
 	}
 	a.warn(d.Warnings)
 	return &d, nil
+}
+
+// readPoints reads a file of electrodes, and the sidecar that says how.
+func (w *headModel) readPoints(path string) (layout.Points, layout.Coordinates, error) {
+	data, err := console.ReadFile(path)
+	if err != nil {
+		return layout.Points{}, layout.Coordinates{}, err
+	}
+	points, err := layout.ReadElectrodes(bytes.NewReader(data))
+	if err != nil {
+		return layout.Points{}, layout.Coordinates{}, fmt.Errorf("%s: %w", path, err)
+	}
+	w.read(path, data)
+	coordinates, err := w.readSidecar(path)
+	return points, coordinates, err
 }
 
 // readSidecar finds NAME_coordsystem.json beside NAME_electrodes.tsv; without it

@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 	"unicode"
 
 	"github.com/spf13/cobra"
@@ -95,6 +94,9 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	if err := f.readOptions(); err != nil {
 		return err
 	}
+	if err := f.options.Check(); err != nil {
+		return &console.UsageError{Err: err}
+	}
 	out := a.files(f.inputs())
 	if format == canvas.PDF {
 		if err := out.Plan(f.output); err != nil {
@@ -124,9 +126,6 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	return nil
 }
 
-// mostSites is how many sites the drawing of the head has room for.
-const mostSites = 99
-
 // check finds what is wrong with the flags before any file is read.
 func (f *guideFlags) check(c *cobra.Command, args []string) error {
 	changed := c.Flags().Changed
@@ -152,17 +151,8 @@ func (f *guideFlags) check(c *cobra.Command, args []string) error {
 			return err
 		}
 	}
-	if _, err := time.Parse(time.DateOnly, f.options.Date); f.options.Date != "" && err != nil {
-		return console.Usagef("--date %q: expected a day such as 2026-03-09", f.options.Date)
-	}
 	if changed("bar") && !f.strips {
 		return console.Usagef("--bar corrects the strips: add --strips")
-	}
-	if changed("bar") && (f.bar < 94 || f.bar > 106) {
-		return console.Usagef("--bar %v: expected what a ruler reads on the 100 mm bar, such as 98.4mm; a printer that is farther off is set to fit the page", f.bar)
-	}
-	if n := len(f.sites.names); n > mostSites {
-		return console.Usagef("--sites %v are %d sites, and a guide has room for %d: give 10-20, 10-10, or names", f.sites, n, mostSites)
 	}
 	return nil
 }

@@ -198,14 +198,25 @@ func (a *app) comparePlaces(f placeFlags, pathA, pathB string) error {
 	if pathA == pathB {
 		return console.Usagef("%s is given twice", pathA)
 	}
-	first, err := f.positions.digitise(a, pathA, nil)
+	options, err := f.positions.options(nil)
 	if err != nil {
 		return err
 	}
-	second, err := f.positions.digitise(a, pathB, nil)
+	var read headModel
+	pointsA, coordinatesA, err := read.readPoints(pathA)
 	if err != nil {
 		return err
 	}
+	pointsB, coordinatesB, err := read.readPoints(pathB)
+	if err != nil {
+		return err
+	}
+	first, second, err := layout.DigitisePair(pointsA, pointsB, coordinatesA, coordinatesB, options)
+	if err != nil {
+		return fmt.Errorf("%s and %s: %w", pathA, pathB, err)
+	}
+	a.warn(first.Warnings)
+	a.warn(second.Warnings)
 	c, err := layout.Compare(first.Sites, second.Sites)
 	if err != nil {
 		return err

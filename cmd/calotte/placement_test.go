@@ -45,7 +45,7 @@ func TestPlacementMistakes(t *testing.T) {
 		{"guide on unknown paper", head, "guide --head FILE --paper A5 -o OUT.pdf", console.Misused, []string{"A5", "Letter"}},
 		{"bar of another printer", head, "guide --head FILE --strips --bar 50mm -o OUT.pdf", console.Misused, []string{"100 mm bar"}},
 		{"bar without strips", head, "guide --head FILE --bar 98mm -o OUT.pdf", console.Misused, []string{"--strips"}},
-		{"no such day", head, "guide --head FILE --date 2026-02-30 -o OUT.pdf", console.Misused, []string{"--date"}},
+		{"no such day", head, "guide --head FILE --date 2026-02-30 -o OUT.pdf", console.Misused, []string{"2026-02-30"}},
 		{"more sites than a guide holds", head, "guide --head FILE --sites 10-5 -o OUT.pdf", console.Misused, []string{"345", "99"}},
 		{"a head for any head", head, "guide --blank --head FILE -o OUT.pdf", console.Misused, []string{"--head"}},
 		{"again without a code", head, "guide --again --head FILE -o OUT.pdf", console.Misused, []string{"CODE"}},
@@ -325,6 +325,36 @@ func TestCapcheckAdvice(t *testing.T) {
 	if code != console.OK || !strings.Contains(stderr, "slide the cap 6 mm forward") ||
 		!strings.Contains(stderr, "nasion to Fpz now 4.2 cm, should be 3.6 cm") {
 		t.Errorf("by tape: exit %d: %s", code, stderr)
+	}
+}
+
+// Two files of one head are compared by what they share, whatever one lacks.
+func TestComparePlaces(t *testing.T) {
+	dir := t.TempDir()
+	whole := filepath.Join(dir, "A_electrodes.tsv")
+	must(t, append([]string{"place", "--sites", "10-10", "-o", whole}, strings.Fields(tapeArgs)...)...)
+	text, err := os.ReadFile(whole)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var part strings.Builder
+	for _, line := range strings.SplitAfter(string(text), "\n") {
+		if name, _, _ := strings.Cut(line, "\t"); !slices.Contains([]string{"O1", "Oz", "O2", "Iz"}, name) {
+			part.WriteString(line)
+		}
+	}
+	sidecar := `{"EEGCoordinateSystem": "Other", "EEGCoordinateUnits": "mm", "EEGCoordinateSystemDescription": "RAS",
+"AnatomicalLandmarkCoordinates": {"NAS": [0, 87.9, -36], "LPA": [-76, 0, -35], "RPA": [76, 0, -35]}, "AnatomicalLandmarkCoordinateUnits": "mm"}`
+	writeFile(t, filepath.Join(dir, "B_electrodes.tsv"), string(text))
+	writeFile(t, filepath.Join(dir, "B_coordsystem.json"), sidecar)
+	writeFile(t, filepath.Join(dir, "C_electrodes.tsv"), part.String())
+	writeFile(t, filepath.Join(dir, "C_coordsystem.json"), sidecar)
+	stdout, stderr, code := calotte("place", filepath.Join(dir, "B_electrodes.tsv"), filepath.Join(dir, "C_electrodes.tsv"))
+	if code != console.OK || !strings.Contains(stderr, "only in") || !strings.Contains(stderr, "largest 0.0 mm") {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+	if lines := strings.Split(strings.TrimSpace(stdout), "\n"); len(lines) != 86 {
+		t.Errorf("%d lines, want a header and 85 shared sites", len(lines))
 	}
 }
 
