@@ -76,8 +76,34 @@ func (q *interview) tapes(v *layout.Visit) (err error) {
 			return err
 		}
 	}
+	if err := q.halves(v); err != nil {
+		return err
+	}
 	v.Widest, err = q.length("around the head where it is widest, for the cap's size (empty: not measured): ", true)
 	return err
+}
+
+// halves asks for the two sides of ring and ear arc, where they were measured
+// apart.
+func (q *interview) halves(v *layout.Visit) (err error) {
+	apart, err := q.line("were the halves of ring and ear arc measured apart? (yes; empty: no) ")
+	if err != nil || !strings.EqualFold(apart, "yes") {
+		return err
+	}
+	for _, m := range []struct {
+		what string
+		into *[]float64
+	}{
+		{"Fpz over T7 to Oz", &v.Readings.LeftRing},
+		{"Fpz over T8 to Oz", &v.Readings.RightRing},
+		{"left preauricular point to the vertex", &v.Readings.LeftEar},
+		{"right preauricular point to the vertex", &v.Readings.RightEar},
+	} {
+		if *m.into, err = q.readings(m.what); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // disagreeing is how far two readings of one tape may differ, in mm (common practice,

@@ -22,7 +22,7 @@ import (
 const (
 	tapeArgs     = "--circumference 560mm --nasion-inion 360mm --ear-ear 345mm"
 	openPoints   = "../../../shared/data/bids-electrodes/sub-02_electrodes.tsv"
-	readingsText = "362mm\n36cm\n34\n34cm\n34.2cm\n56cm\n56.1cm\n57cm\n9\n2 left above the ear\n1\n\n"
+	readingsText = "362mm\n36cm\n34\n34cm\n34.2cm\n56cm\n56.1cm\n\n57cm\n9\n2 left above the ear\n1\n\n"
 )
 
 // placementMistakes are command lines of the placement verbs that must fail.
@@ -228,13 +228,15 @@ func TestGuideInterrupted(t *testing.T) {
 // Readings that differ are taken a third time, measures of no head all anew.
 func TestInterviewDoubts(t *testing.T) {
 	var said bytes.Buffer
-	answers := "20cm\n20cm\n34cm\n34cm\n56cm\n56cm\n\n" + // no such arc
-		"36cm\n39cm\n36.2cm\n34cm\n34cm\n56cm\n56cm\n\n\n"
+	answers := "20cm\n20cm\n34cm\n34cm\n56cm\n56cm\n\n\n" + // no such arc
+		"36cm\n39cm\n36.2cm\n34cm\n34cm\n56cm\n56cm\n" +
+		"yes\n27.5cm\n27.5cm\n28.5cm\n28.5cm\n16.5cm\n16.5cm\n17.5cm\n17.5cm\n\n\n"
 	visit, err := newInterview(context.Background(), strings.NewReader(answers), &said).measures("P1")
 	if err != nil {
 		t.Fatalf("%v\n%s", err, said.String())
 	}
-	if !slices.Equal(visit.Readings.NasionInion, []float64{360, 362}) || !strings.Contains(said.String(), "differ by 30mm") {
+	if !slices.Equal(visit.Readings.NasionInion, []float64{360, 362}) || !strings.Contains(said.String(), "differ by 30mm") ||
+		visit.Head().Halves != (layout.Halves{LeftRing: 275, RightRing: 285, LeftEar: 165, RightEar: 175}) {
 		t.Errorf("%v\n%s", visit.Readings, said.String())
 	}
 }
