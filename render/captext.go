@@ -112,7 +112,7 @@ func signed(v float64) string {
 func (c *Cap) tapes() []string {
 	var lines []string
 	for _, t := range c.Check.Tapes {
-		line := fmt.Sprintf("%s–%s %.1f\u00a0cm, should be %.1f\u00a0cm: %s\u00a0mm", t.From, t.To, t.Distance/10, t.Should/10, signed(t.Off))
+		line := fmt.Sprintf("%s–%s %s\u00a0cm, should be %s\u00a0cm: %s\u00a0mm", t.From, t.To, layout.Centimetres(t.Distance), layout.Centimetres(t.Should), signed(t.Off))
 		if slices.Contains(c.Check.Beyond, t.String()) {
 			line += ", beyond the limit"
 		}

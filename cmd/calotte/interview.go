@@ -240,15 +240,19 @@ func (ns noteFlags) Type() string { return "note" }
 // line asks for one line of text.
 func (q *interview) line(prompt string) (string, error) {
 	fmt.Fprint(q.out, prompt)
+	var text string
+	more := false
 	select {
-	case text, ok := <-q.answers:
-		if ok {
-			return text, nil
-		}
+	case text, more = <-q.answers:
+	case <-q.ctx.Done():
+	}
+	if err := q.ctx.Err(); err != nil { // also where the answers ended because of it
+		fmt.Fprintln(q.out)
+		return "", err
+	}
+	if !more {
 		fmt.Fprintln(q.out)
 		return "", console.Usagef("the answers ended early: answer every question in a line, or give the measures by flags; nothing was written")
-	case <-q.ctx.Done():
-		fmt.Fprintln(q.out)
-		return "", q.ctx.Err()
 	}
+	return text, nil
 }
