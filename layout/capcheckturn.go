@@ -37,7 +37,7 @@ func (a Angle) String() string {
 	if !a.Known {
 		return "not known"
 	}
-	return fmt.Sprintf("%s ± %.1f°", signedTenths(a.Degrees), a.Error)
+	return fmt.Sprintf("%s ± %.1f°", SignedTenths(a.Degrees), a.Error)
 }
 
 // String gives the three angles, and what a positive one is, as a line for the
@@ -54,7 +54,7 @@ func (t Turn) String() string {
 		{"yaw", t.Yaw, "front edge too far left", "front edge too far right"},
 	} {
 		text := a.name + " " + a.angle.String()
-		switch sign := signedTenths(a.angle.Degrees)[:1]; {
+		switch sign := SignedTenths(a.angle.Degrees)[:1]; {
 		case a.angle.Known && sign == "+":
 			text += " (" + a.positive + ")"
 		case a.angle.Known && sign != "0":
@@ -63,16 +63,4 @@ func (t Turn) String() string {
 		parts = append(parts, text)
 	}
 	return "the cap is turned: " + strings.Join(parts, ", ")
-}
-
-// signedTenths has one decimal and a true sign, none at zero.
-func signedTenths(v float64) string {
-	switch text := fmt.Sprintf("%.1f", math.Abs(v)); {
-	case text == "0.0":
-		return text
-	case v < 0:
-		return "−" + text
-	default:
-		return "+" + text
-	}
 }

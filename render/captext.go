@@ -89,30 +89,18 @@ func (c *Cap) angles() []angleLine {
 		}
 		lines = append(lines, angleLine{
 			a.name,
-			fmt.Sprintf("%s° ± %.1f°", signed(a.angle.Degrees), a.angle.Error),
+			fmt.Sprintf("%s° ± %.1f°", layout.SignedTenths(a.angle.Degrees), a.angle.Error),
 			fmt.Sprintf("%s %.1f ± %.1f\u00a0mm %s", a.what, amount, a.angle.Error*scale, where),
 		})
 	}
 	return lines
 }
 
-// signed has one decimal and a true sign.
-func signed(v float64) string {
-	switch text := fmt.Sprintf("%.1f", math.Abs(v)); {
-	case text == "0.0":
-		return text
-	case v < 0:
-		return "−" + text
-	default:
-		return "+" + text
-	}
-}
-
 // tapes lists the readings that a check by tapes rests on.
 func (c *Cap) tapes() []string {
 	var lines []string
 	for _, t := range c.Check.Tapes {
-		line := fmt.Sprintf("%s–%s %s\u00a0cm, should be %s\u00a0cm: %s\u00a0mm", t.From, t.To, layout.Centimetres(t.Distance), layout.Centimetres(t.Should), signed(t.Off))
+		line := fmt.Sprintf("%s–%s %s\u00a0cm, should be %s\u00a0cm: %s\u00a0mm", t.From, t.To, layout.Centimetres(t.Distance), layout.Centimetres(t.Should), layout.SignedTenths(t.Off))
 		if slices.Contains(c.Check.Beyond, t.String()) {
 			line += ", beyond the limit"
 		}
@@ -175,7 +163,7 @@ func (c *Cap) medians() string {
 func outward(v float64) string {
 	text := fmt.Sprintf("%.1f\u00a0mm", math.Abs(v))
 	switch {
-	case signed(v) == "0.0":
+	case layout.SignedTenths(v) == "0.0":
 		return text
 	case v < 0:
 		return text + " inward"
