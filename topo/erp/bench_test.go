@@ -11,6 +11,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/recording"
+	"calotte/topo/recording/event"
 	"calotte/topo/unit"
 )
 
@@ -67,7 +68,7 @@ func BenchmarkPipeline(b *testing.B) {
 				b.Fatal(err)
 			}
 			p := Pipeline{
-				Conditions: []Condition{{"a", []string{"a"}}, {"b", []string{"b"}}},
+				Conditions: []Condition{{"a", event.Labels("a")}, {"b", event.Labels("b")}},
 				Epoch:      unit.Span{From: -0.2, To: 0.8}, Baseline: &unit.Span{From: -0.2, To: 0},
 				Reference: AverageReference, Reject: 300,
 			}

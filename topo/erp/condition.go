@@ -10,41 +10,44 @@ import (
 	"unicode"
 
 	"calotte/topo/recording"
+	"calotte/topo/recording/event"
 )
 
-// A Condition is a name for the events that carry one of its labels.
+// A Condition is a name for the events that a selector chooses.
 type Condition struct {
 	Name   string
-	Labels []string
+	Events event.Selector
 }
 
-// Set reads NAME=LABEL or NAME=LABEL,LABEL: "known=T1". The name consists of
-// letters and digits, since it becomes part of file names and a hyphen stands
-// for "minus" there.
+// Set reads NAME=SELECTOR: "known=T1", "known=trial_type:known and response:correct".
+// The name consists of letters and digits, since it becomes part of file names and a
+// hyphen stands for "minus" there. Package event says how a selector is written.
 func (c *Condition) Set(text string) error {
-	name, list, ok := strings.Cut(text, "=")
-	if !ok {
+	name, selector, ok := strings.Cut(text, "=")
+	if !ok || strings.TrimSpace(selector) == "" {
 		return fmt.Errorf("condition %q has no event label: expected NAME=LABEL such as known=T1", text)
 	}
 	if err := CheckName(name); err != nil {
 		return fmt.Errorf("condition %q: %w", text, err)
 	}
-	var labels []string
-	for label := range strings.SplitSeq(list, ",") {
-		label = strings.TrimSpace(label)
-		if label == "" {
-			return fmt.Errorf("condition %q has an empty event label: expected NAME=LABEL such as known=T1", text)
-		}
-		if slices.Contains(labels, label) {
-			return fmt.Errorf("condition %q has the event label %q twice", text, label)
-		}
-		labels = append(labels, label)
+	events, err := event.Parse(selector)
+	if err != nil {
+		return fmt.Errorf("condition %s: %w", name, err)
 	}
-	*c = Condition{name, labels}
+	*c = Condition{name, events}
 	return nil
 }
 
-func (c Condition) String() string { return c.Name + "=" + strings.Join(c.Labels, ",") }
+func (c Condition) String() string { return c.Name + "=" + c.Events.String() }
+
+// labels are those of the condition's events as Info keeps them: the labels of a
+// selector that names nothing else, else the selector as a whole.
+func (c Condition) labels() []string {
+	if labels := c.Events.OnlyLabels(); labels != nil {
+		return labels
+	}
+	return []string{c.Events.String()}
+}
 
 // CheckName refuses what cannot be the name of a condition.
 func CheckName(name string) error {
@@ -70,18 +73,15 @@ func CheckNames(conditions []Condition) error {
 	return nil
 }
 
-// CheckConditions refuses conditions that [CheckNames] does, and those one of
-// whose labels is not among the events, listing the labels that are.
+// CheckConditions refuses conditions that [CheckNames] does, and those whose
+// selector asks for what none of the events has, listing what there is.
 func CheckConditions(conditions []Condition, events []recording.Event) error {
 	if err := CheckNames(conditions); err != nil {
 		return err
 	}
-	counts := countLabels(events)
 	for _, c := range conditions {
-		for _, label := range c.Labels {
-			if counts[label] == 0 {
-				return fmt.Errorf("condition %s: no event %q; %s", c.Name, label, LabelCounts(events))
-			}
+		if err := c.Events.Check(events); err != nil {
+			return fmt.Errorf("condition %s: %w", c.Name, err)
 		}
 	}
 	return nil

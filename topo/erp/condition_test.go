@@ -7,19 +7,20 @@ import (
 	"unicode/utf8"
 
 	"calotte/topo/recording"
+	"calotte/topo/recording/event"
 )
 
 func TestConditionSet(t *testing.T) {
 	for text, want := range map[string]Condition{
-		"known=T1":              {"known", []string{"T1"}},
-		"both=T1, T2 ":          {"both", []string{"T1", "T2"}},
-		"known=Stimulus/S  1":   {"known", []string{"Stimulus/S  1"}},
-		"hits=a=b":              {"hits", []string{"a=b"}},
-		"gelöst=ja":             {"gelöst", []string{"ja"}},
-		"2nd=" + "\u00e9vident": {"2nd", []string{"évident"}},
+		"known=T1":              {"known", event.Labels("T1")},
+		"both=T1, T2 ":          {"both", event.Labels("T1", "T2")},
+		`known="Stimulus/S  1"`: {"known", event.Labels("Stimulus/S  1")},
+		`hits="a=b"`:            {"hits", event.Labels("a=b")},
+		"gelöst=ja":             {"gelöst", event.Labels("ja")},
+		"2nd=" + "\u00e9vident": {"2nd", event.Labels("évident")},
 	} {
 		var c Condition
-		if err := c.Set(text); err != nil || c.Name != want.Name || !slices.Equal(c.Labels, want.Labels) {
+		if err := c.Set(text); err != nil || c.Name != want.Name || !slices.Equal(c.labels(), want.labels()) {
 			t.Errorf("%q: %+v, %v, want %+v", text, c, err, want)
 		}
 	}
@@ -30,12 +31,12 @@ func TestConditionSet(t *testing.T) {
 		"a-b=T1":      `the name "a-b" holds '-'`,
 		"../x=T1":     "holds '.'",
 		"a b=T1":      "holds ' '",
-		"known=":      "has an empty event label",
-		"known=T1,":   "has an empty event label",
-		"known=T1,T1": `has the event label "T1" twice`,
+		"known=":      "has no event label",
+		"known=T1,":   "condition known: ",
+		"known=T1,T1": `condition known: `,
 		"a\xffb=T1":   "use letters and digits",
 	} {
-		c := Condition{"kept", []string{"as it was"}}
+		c := Condition{"kept", event.Labels("as it was")}
 		wantError(t, c.Set(text), want)
 		if c.Name != "kept" {
 			t.Errorf("%q changed the condition", text)
@@ -52,10 +53,10 @@ func FuzzConditionSet(f *testing.F) {
 		if c.Set(text) != nil {
 			return
 		}
-		if strings.ContainsAny(c.Name, "/\\.-_=\x00") || c.Name == "" || len(c.Labels) == 0 {
-			t.Errorf("%q gave the name %q and %d labels", text, c.Name, len(c.Labels))
+		if strings.ContainsAny(c.Name, "/\\.-_=\x00") || c.Name == "" || c.Events.IsZero() {
+			t.Errorf("%q gave the name %q and the selector %q", text, c.Name, c.Events)
 		}
-		if err := again.Set(c.String()); err != nil || again.Name != c.Name || !slices.Equal(again.Labels, c.Labels) {
+		if err := again.Set(c.String()); err != nil || again.String() != c.String() {
 			t.Errorf("%q became %q, which reads as %+v, %v", text, c, again, err)
 		}
 	})
@@ -64,14 +65,14 @@ func FuzzConditionSet(f *testing.F) {
 func texts(labels ...string) []recording.Event {
 	var events []recording.Event
 	for _, l := range labels {
-		events = append(events, event(0, l))
+		events = append(events, annotation(0, l))
 	}
 	return events
 }
 
 func TestCheckConditions(t *testing.T) {
 	events := texts("T0", "T1", "T0", "T2")
-	known, novel := Condition{"known", []string{"T1"}}, Condition{"novel", []string{"T2", "T0"}}
+	known, novel := Condition{"known", event.Labels("T1")}, Condition{"novel", event.Labels("T2", "T0")}
 	if err := CheckConditions([]Condition{known, novel}, events); err != nil {
 		t.Error(err)
 	}
@@ -79,13 +80,13 @@ func TestCheckConditions(t *testing.T) {
 		conditions []Condition
 		want       string
 	}{
-		{[]Condition{known, {"Known", []string{"T2"}}}, `two conditions are named "Known": join their labels with a comma, or rename one`},
-		{[]Condition{{"known", []string{"T1", "T9"}}}, `condition known: no event "T9"; events: T0 (2), T1 (1), T2 (1)`},
-		{[]Condition{{"known", []string{"t1"}}}, `no event "t1"`},
+		{[]Condition{known, {"Known", event.Labels("T2")}}, `two conditions are named "Known": join their labels with a comma, or rename one`},
+		{[]Condition{{"known", event.Labels("T1", "T9")}}, `condition known: no event "T9": there are T0 (2), T1 (1), T2 (1)`},
+		{[]Condition{{"known", event.Labels("t1")}}, `no event "t1"`},
 	} {
 		wantError(t, CheckConditions(c.conditions, events), c.want)
 	}
-	wantError(t, CheckConditions([]Condition{known}, nil), `no event "T1"; there are no events`)
+	wantError(t, CheckConditions([]Condition{known}, nil), `no event "T1": there are no events`)
 }
 
 func TestLabelCounts(t *testing.T) {

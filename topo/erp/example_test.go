@@ -2,6 +2,7 @@ package erp_test
 
 import (
 	"bytes"
+	"calotte/topo/recording/event"
 	"context"
 	"fmt"
 	"log"
@@ -52,7 +53,7 @@ func sketch() *recording.Recording {
 
 func ExamplePipeline() {
 	p := erp.Pipeline{
-		Conditions: []erp.Condition{{Name: "known", Labels: []string{"flag"}}},
+		Conditions: []erp.Condition{{Name: "known", Events: event.Labels("flag")}},
 		Epoch:      unit.Span{From: -0.02, To: 0.1},
 		Baseline:   &unit.Span{From: 0, To: 0.04},
 		Reject:     100,
@@ -164,9 +165,9 @@ func ExampleAccumulator() {
 
 func ExampleCondition_Set() {
 	var c erp.Condition
-	fmt.Println(c.Set("known=T1,T2"), c.Name, c.Labels)
+	fmt.Println(c.Set("known=T1,T2"), c.Name, c.Events)
 	fmt.Println(c.Set("well-known=T1"))
 	// Output:
-	// <nil> known [T1 T2]
+	// <nil> known T1,T2
 	// condition "well-known=T1": the name "well-known" holds '-': use letters and digits
 }

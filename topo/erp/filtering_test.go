@@ -14,7 +14,7 @@ import (
 // are filtered each by itself.
 func TestRunFiltersStretchByStretch(t *testing.T) {
 	h := recording.Header{Records: 6, Signals: signals("Cz"), AnnotationBytes: 64}
-	file := write(t, h, func(_, sample int) float64 { return 1000 + float64(sample) }, event(0.5, "a"), event(2.5, "a"))
+	file := write(t, h, func(_, sample int) float64 { return 1000 + float64(sample) }, annotation(0.5, "a"), annotation(2.5, "a"))
 	copy(file[192:], "EDF+D")
 	for _, move := range [][2]string{{"+5", "+9"}, {"+4", "+8"}, {"+3", "+7"}, {"+2", "+6"}, {"+1", "+5"}} {
 		copy(file[bytes.Index(file, []byte(move[0]+"\x14\x14")):], move[1])
@@ -23,7 +23,7 @@ func TestRunFiltersStretchByStretch(t *testing.T) {
 	if len(rec.Segments) != 2 || rec.Segments[0].Records != 1 {
 		t.Fatalf("segments %+v", rec.Segments)
 	}
-	rec.Events = append(rec.Events, event(7.5, "a"))
+	rec.Events = append(rec.Events, annotation(7.5, "a"))
 	p := flat(t, "-200..400ms")
 	p.Filter = filter.Design{HighPass: 1}
 	r, err := p.Run(context.Background(), rec)

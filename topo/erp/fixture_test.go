@@ -38,7 +38,7 @@ func signals(labels ...string) []recording.Signal {
 }
 
 // event is an annotation without a duration.
-func event(onset float64, text string) recording.Event {
+func annotation(onset float64, text string) recording.Event {
 	return recording.Event{Onset: onset, Duration: math.NaN(), Text: text}
 }
 

@@ -94,7 +94,7 @@ func (p *Pipeline) onsets(rec *recording.Recording, r *Result, f *filtering) []o
 	index := map[place]int{} // in found
 	var found []onset
 	for _, e := range rec.Events {
-		wanted := p.conditionsOf(e.Text)
+		wanted := p.conditionsOf(e)
 		if wanted == nil {
 			continue
 		}
@@ -134,10 +134,10 @@ var lost = map[recording.Coverage]string{
 }
 
 // conditionsOf returns the indexes of the conditions that an event belongs to.
-func (p *Pipeline) conditionsOf(label string) []int {
+func (p *Pipeline) conditionsOf(e recording.Event) []int {
 	var of []int
 	for i, c := range p.Conditions {
-		if slices.Contains(c.Labels, label) {
+		if c.Events.Match(e) {
 			of = append(of, i)
 		}
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 func TestRunRefuses(t *testing.T) {
-	rec := ramp(t, []string{"Fz", "Cz", "Pz", "Oz", "M1"}, event(5, "a"))
+	rec := ramp(t, []string{"Fz", "Cz", "Pz", "Oz", "M1"}, annotation(5, "a"))
 	sphere := layout.Sphere(90)
 	for _, c := range []struct {
 		change func(p *Pipeline)
@@ -46,14 +46,14 @@ func TestRunRefuses(t *testing.T) {
 	wantError(t, err, "named after a scalp site")
 
 	mixed := recording.Header{Records: 2, Signals: []recording.Signal{signal("Fz", 100), signal("Cz", 200)}}
-	_, err = p.Run(context.Background(), open(t, write(t, mixed, func(int, int) float64 { return 0 }, event(1, "a"))))
+	_, err = p.Run(context.Background(), open(t, write(t, mixed, func(int, int) float64 { return 0 }, annotation(1, "a"))))
 	wantError(t, err, "different sampling rates")
 }
 
 // An epoch far longer than the recording is counted, not given memory.
 func TestRunWithAnEndlessEpoch(t *testing.T) {
 	p := flat(t, "-200..800000000ms")
-	r, err := p.Run(context.Background(), ramp(t, []string{"C3", "C4"}, event(5, "a")))
+	r, err := p.Run(context.Background(), ramp(t, []string{"C3", "C4"}, annotation(5, "a")))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,14 +64,14 @@ func TestRunWithAnEndlessEpoch(t *testing.T) {
 func TestRunStopsWithTheContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := flat(t, "0..100ms").Run(ctx, ramp(t, []string{"Cz"}, event(5, "a"))); !errors.Is(err, context.Canceled) {
+	if _, err := flat(t, "0..100ms").Run(ctx, ramp(t, []string{"Cz"}, annotation(5, "a"))); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v, want %v", err, context.Canceled)
 	}
 }
 
 func TestRunPassesReadErrorsOn(t *testing.T) {
 	file := write(t, recording.Header{Records: 600, Signals: signals("Cz", "Pz", "Oz", "Fz")}, func(int, int) float64 { return 0 },
-		event(1, "a"), event(590, "a"))
+		annotation(1, "a"), annotation(590, "a"))
 	source := &failing{bytes.NewReader(file), int64(len(file))}
 	rec, err := recording.Open(source, int64(len(file)), recording.Options{})
 	if err != nil {

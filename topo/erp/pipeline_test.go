@@ -2,6 +2,7 @@ package erp
 
 import (
 	"bytes"
+	"calotte/topo/recording/event"
 	"context"
 	"maps"
 	"slices"
@@ -15,7 +16,7 @@ import (
 
 // flat is a pipeline for one condition x of the events "a".
 func flat(t *testing.T, epoch string) *Pipeline {
-	return &Pipeline{Conditions: []Condition{{"x", []string{"a"}}}, Epoch: span(t, epoch)}
+	return &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, epoch)}
 }
 
 // ramp is a recording at 100 Hz of ten seconds whose value is the sample's index
@@ -29,7 +30,7 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 	// Samples 20 to 920 can be the event's with −200..790 ms in 1,000 samples.
 	p := flat(t, "-200..790ms")
 	rec := ramp(t, []string{"Cz"},
-		event(0.19, "a"), event(0.2, "a"), event(5, "a"), event(9.2, "a"), event(9.21, "a"), event(12, "a"), event(9.9, "b"))
+		annotation(0.19, "a"), annotation(0.2, "a"), annotation(5, "a"), annotation(9.2, "a"), annotation(9.21, "a"), annotation(12, "a"), annotation(9.9, "b"))
 	r, err := p.Run(context.Background(), rec)
 	if err != nil {
 		t.Fatal(err)
@@ -54,8 +55,8 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 
 // An event that is marked twice, or by two labels of the condition, is one epoch.
 func TestRepeatedEventsCountOnce(t *testing.T) {
-	p := &Pipeline{Conditions: []Condition{{"x", []string{"a", "S1"}}, {"y", []string{"S1"}}}, Epoch: span(t, "0..100ms")}
-	rec := ramp(t, []string{"Cz"}, event(1, "a"), event(1, "S1"), event(2, "a"), event(2, "a"), event(2.001, "a"), event(3, "a"))
+	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a", "S1")}, {"y", event.Labels("S1")}}, Epoch: span(t, "0..100ms")}
+	rec := ramp(t, []string{"Cz"}, annotation(1, "a"), annotation(1, "S1"), annotation(2, "a"), annotation(2, "a"), annotation(2.001, "a"), annotation(3, "a"))
 	r, err := p.Run(context.Background(), rec)
 	if err != nil {
 		t.Fatal(err)
@@ -82,7 +83,7 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 // their own start.
 func TestRunRespectsGaps(t *testing.T) {
 	h := recording.Header{Records: 6, Signals: signals("Cz"), AnnotationBytes: 64}
-	file := write(t, h, func(_, sample int) float64 { return float64(sample) }, event(0.5, "a"), event(2.5, "a"), event(2.8, "a"))
+	file := write(t, h, func(_, sample int) float64 { return float64(sample) }, annotation(0.5, "a"), annotation(2.5, "a"), annotation(2.8, "a"))
 	copy(file[192:], "EDF+D")
 	for from, to := range map[string]string{"+3": "+7", "+4": "+8", "+5": "+9"} { // the records' own times
 		tal := []byte(from + "\x14\x14")
@@ -95,7 +96,7 @@ func TestRunRespectsGaps(t *testing.T) {
 	if len(rec.Segments) != 2 {
 		t.Fatalf("%d segments, want 2", len(rec.Segments))
 	}
-	rec.Events = append(rec.Events, event(7, "a"), event(7.3, "a"), event(5, "a"), event(9.5, "a")) // unsorted
+	rec.Events = append(rec.Events, annotation(7, "a"), annotation(7.3, "a"), annotation(5, "a"), annotation(9.5, "a")) // unsorted
 	p := flat(t, "-200..300ms")
 	r, err := p.Run(context.Background(), rec)
 	if err != nil {
@@ -124,7 +125,7 @@ func TestRunByHand(t *testing.T) {
 	// C3, C4, M1 and Cz at sample k: k, 2k mV, 3 and −1.
 	rec := open(t, write(t, h, func(signal, sample int) float64 {
 		return [5]float64{float64(sample), 1000, 2 * float64(sample), 3, -1}[signal]
-	}, event(0.5, "a")))
+	}, annotation(0.5, "a")))
 	for _, c := range []struct {
 		reference string
 		baseline  string
@@ -179,7 +180,7 @@ func TestReject(t *testing.T) {
 				return 100
 			}
 			return 0
-		}, event(1, "a"), event(2, "a")))
+		}, annotation(1, "a"), annotation(2, "a")))
 	}
 	for _, c := range []struct {
 		at     string
@@ -220,7 +221,7 @@ func TestRepairOfAConstant(t *testing.T) {
 			return 3000
 		}
 		return 7
-	}, event(1, "a")))
+	}, annotation(1, "a")))
 	p := flat(t, "0..100ms")
 	p.Repair, p.Surface = []layout.Name{"P4", "Cz"}, layout.Sphere(90)
 	a := averages(t, p, rec)[0]

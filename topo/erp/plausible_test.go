@@ -31,7 +31,7 @@ func TestAveragesOfImplausibleRecordings(t *testing.T) {
 		{"-0.0001 ", "0.0001  ", 1, "condition x: the largest amplitude is 0.0001 µV, which looks like volts"},
 	} {
 		h := recording.Header{Records: 4, Signals: signals("C3", "C4")}
-		file := write(t, h, func(_, sample int) float64 { return 3276.7 * float64(1-2*(sample/c.period%2)) }, event(1, "a"), event(2, "a"))
+		file := write(t, h, func(_, sample int) float64 { return 3276.7 * float64(1-2*(sample/c.period%2)) }, annotation(1, "a"), annotation(2, "a"))
 		file = bytes.ReplaceAll(file, []byte("-3276.8 "), []byte(c.low))
 		file = bytes.ReplaceAll(file, []byte("3276.7  "), []byte(c.high))
 		p := flat(t, "0..50ms")

@@ -2,6 +2,7 @@ package erp
 
 import (
 	"bytes"
+	"calotte/topo/recording/event"
 	"math"
 	"os"
 	"path/filepath"
@@ -88,7 +89,7 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := c.pipeline
-			p.Conditions = []Condition{{"left", []string{"T1"}}, {"right", []string{"T2"}}}
+			p.Conditions = []Condition{{"left", event.Labels("T1")}, {"right", event.Labels("T2")}}
 			p.Epoch, p.Baseline = unit.Span{From: -0.2, To: 0.8}, &unit.Span{From: -0.2, To: 0}
 			worst := 0.0
 			for _, a := range averages(t, &p, recs...) {
@@ -126,7 +127,7 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 // epochs of the last event must not reach: all are counted.
 func TestOpenDataCounts(t *testing.T) {
 	recs := openRecordings(t, "S001R03.edf", "S001R04.edf")
-	p := Pipeline{Conditions: []Condition{{"rest", []string{"T0"}}, {"both", []string{"T1", "T2"}}},
+	p := Pipeline{Conditions: []Condition{{"rest", event.Labels("T0")}, {"both", event.Labels("T1", "T2")}},
 		Epoch: unit.Span{From: -0.2, To: 0.8}}
 	as := averages(t, &p, recs...)
 	// Pooled counts of the data set's description: T0 30, T1 16, T2 14. The first

@@ -175,7 +175,7 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 	a := &Average{
 		Info: Info{
 			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
-			Labels: slices.Clone(p.Conditions[condition].Labels), Shares: r.shares(p, condition), Notes: r.notes(),
+			Labels: p.Conditions[condition].labels(), Shares: r.shares(p, condition), Notes: r.notes(),
 			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate,
 			Repaired: asTexts(p.Repair), Synthetic: r.synthetic,
 		},

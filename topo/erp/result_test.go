@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"calotte/topo/recording"
+	"calotte/topo/recording/event"
 )
 
 func result(t *testing.T, p *Pipeline, rec *recording.Recording) *Result {
@@ -21,8 +22,8 @@ func result(t *testing.T, p *Pipeline, rec *recording.Recording) *Result {
 func TestMergePools(t *testing.T) {
 	p := flat(t, "0..50ms")
 	labels := []string{"C3", "C4"}
-	both := averages(t, p, ramp(t, labels, event(1, "a"), event(2, "a"), event(4, "a"), event(20, "a")))[0]
-	pooled := averages(t, p, ramp(t, labels, event(1, "a"), event(4, "a")), ramp(t, labels, event(2, "a"), event(20, "a")))[0]
+	both := averages(t, p, ramp(t, labels, annotation(1, "a"), annotation(2, "a"), annotation(4, "a"), annotation(20, "a")))[0]
+	pooled := averages(t, p, ramp(t, labels, annotation(1, "a"), annotation(4, "a")), ramp(t, labels, annotation(2, "a"), annotation(20, "a")))[0]
 	if pooled.Info.Epochs.Kept != 3 || pooled.Info.Epochs.Rejected[OutsideData] != 1 {
 		t.Errorf("%+v, want 3 kept, 1 outside", *pooled.Info.Epochs)
 	}
@@ -40,17 +41,17 @@ func TestMergePools(t *testing.T) {
 
 func TestMergeRefuses(t *testing.T) {
 	p := flat(t, "0..50ms")
-	first := result(t, p, ramp(t, []string{"C3", "C4"}, event(1, "a")))
+	first := result(t, p, ramp(t, []string{"C3", "C4"}, annotation(1, "a")))
 	rate := recording.Header{Records: 10, Signals: []recording.Signal{signal("C3", 200), signal("C4", 200)}}
 	twoConditions := *p
-	twoConditions.Conditions = append(twoConditions.Conditions, Condition{"y", []string{"b"}})
+	twoConditions.Conditions = append(twoConditions.Conditions, Condition{"y", event.Labels("b")})
 	for want, other := range map[string]*Result{
 		"sites differ from those of the first recording (C4 is missing, Cz is new): average recordings of one cap": result(t, p, ramp(t, []string{"C3", "Cz"})),
 		"(their order)": result(t, p, ramp(t, []string{"C4", "C3"})),
 		"sampling rate 200 Hz differs from the first recording's 100 Hz":               result(t, p, open(t, write(t, rate, func(int, int) float64 { return 0 }))),
 		`reference "LE, as recorded" differs from the first recording's "as recorded"`: result(t, p, ramp(t, []string{"C3-LE", "C4-LE"})),
 		"epoch or conditions differ": result(t, flat(t, "0..60ms"), ramp(t, []string{"C3", "C4"})),
-		"use one pipeline for both":  result(t, &twoConditions, ramp(t, []string{"C3", "C4"}, event(2, "a"))),
+		"use one pipeline for both":  result(t, &twoConditions, ramp(t, []string{"C3", "C4"}, annotation(2, "a"))),
 	} {
 		wantError(t, first.Merge(other), want)
 	}
@@ -62,10 +63,10 @@ func TestMergeRefuses(t *testing.T) {
 func TestAveragesWithoutEpochs(t *testing.T) {
 	p := flat(t, "0..50ms")
 	p.Reject = 1
-	r := result(t, p, ramp(t, []string{"Cz"}, event(1, "a"), event(2, "a"), event(12, "a")))
+	r := result(t, p, ramp(t, []string{"Cz"}, annotation(1, "a"), annotation(2, "a"), annotation(12, "a")))
 	_, err := r.Averages(p, "sub-01")
 	wantError(t, err, "condition x kept none of its 3 epochs (1 outside the data, 2 peak to peak): change")
-	r = result(t, p, ramp(t, []string{"Cz"}, event(1, "b")))
+	r = result(t, p, ramp(t, []string{"Cz"}, annotation(1, "b")))
 	_, err = r.Averages(p, "sub-01")
 	wantError(t, err, "kept none of its 0 epochs (there are none)")
 }
@@ -73,7 +74,7 @@ func TestAveragesWithoutEpochs(t *testing.T) {
 // Averages of one result do not share what can be changed.
 func TestAveragesAreIndependent(t *testing.T) {
 	p := flat(t, "0..50ms")
-	r := result(t, p, ramp(t, []string{"C3", "C4"}, event(1, "a"), event(2, "a"), event(12, "a")))
+	r := result(t, p, ramp(t, []string{"C3", "C4"}, annotation(1, "a"), annotation(2, "a"), annotation(12, "a")))
 	spoil := func() {
 		as, err := r.Averages(p, "sub-01")
 		if err != nil {
@@ -93,7 +94,7 @@ func TestAveragesAreIndependent(t *testing.T) {
 func TestInfoOfTheRecording(t *testing.T) {
 	h := recording.Header{Records: 2, Signals: signals("C3", "C4", "ECG"), Recording: "Startdate X X X Synthetic"}
 	h.Signals[0].Prefilter, h.Signals[1].Prefilter, h.Signals[2].Prefilter = "HP:0.1Hz LP:75Hz", "None", "HP:5Hz"
-	a := averages(t, flat(t, "0..50ms"), open(t, write(t, h, func(int, int) float64 { return 0 }, event(1, "a"))))[0]
+	a := averages(t, flat(t, "0..50ms"), open(t, write(t, h, func(int, int) float64 { return 0 }, annotation(1, "a"))))[0]
 	if !a.Info.Synthetic || a.Info.Filters != "none; the amplifier's: HP:0.1Hz LP:75Hz" {
 		t.Errorf("synthetic %v, filters %q", a.Info.Synthetic, a.Info.Filters)
 	}

@@ -2,6 +2,7 @@ package erp
 
 import (
 	"bytes"
+	"calotte/topo/recording/event"
 	"context"
 	"slices"
 	"testing"
@@ -44,7 +45,7 @@ func TestScreenOfTheStudy(t *testing.T) {
 // epochs as its gain.
 func TestAdviceComesTrue(t *testing.T) {
 	rec := session(t, 6)
-	p := &Pipeline{Conditions: []Condition{{"both", []string{forward.Known, forward.Novel}}},
+	p := &Pipeline{Conditions: []Condition{{"both", event.Labels(forward.Known, forward.Novel)}},
 		Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0}, Reject: 150}
 	before, err := p.Run(context.Background(), rec)
 	if err != nil {

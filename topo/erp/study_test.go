@@ -2,6 +2,7 @@ package erp
 
 import (
 	"bytes"
+	"calotte/topo/recording/event"
 	"math"
 	"testing"
 
@@ -77,7 +78,7 @@ func TestAverageRecoversThePlantedResponse(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := &Pipeline{
-		Conditions: []Condition{{forward.Known, []string{forward.Known}}, {forward.Novel, []string{forward.Novel}}},
+		Conditions: []Condition{{forward.Known, event.Labels(forward.Known)}, {forward.Novel, event.Labels(forward.Novel)}},
 		Epoch:      unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
 		Reference: AverageReference, Reject: 150,
 	}

@@ -1,6 +1,8 @@
 package event
 
 import (
+	"slices"
+
 	"calotte/topo/recording"
 )
 
@@ -22,6 +24,15 @@ func Labels(labels ...string) Selector {
 		return Selector{}
 	}
 	return Selector{anyLabel{labels}}
+}
+
+// OnlyLabels returns the labels of a selector that names labels and nothing else,
+// nil for any other.
+func (s Selector) OnlyLabels() []string {
+	if n, ok := s.root.(anyLabel); ok {
+		return slices.Clone(n.labels)
+	}
+	return nil
 }
 
 // Match reports whether the event is chosen.
