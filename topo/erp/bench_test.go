@@ -70,7 +70,7 @@ func BenchmarkPipeline(b *testing.B) {
 			p := Pipeline{
 				Conditions: []Condition{{"a", event.Labels("a")}, {"b", event.Labels("b")}},
 				Epoch:      unit.Span{From: -0.2, To: 0.8}, Baseline: &unit.Span{From: -0.2, To: 0},
-				Reference: AverageReference, Reject: 300,
+				Reference: AverageReference, Reject: Reject{Swing: 300},
 			}
 			b.SetBytes(info.Size())
 			b.ReportAllocs()
@@ -79,7 +79,7 @@ func BenchmarkPipeline(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				if _, err := p.Run(b.Context(), rec); err != nil {
+				if _, err := p.Run(b.Context(), Input{Recording: rec}); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -88,18 +88,18 @@ func BenchmarkPipeline(b *testing.B) {
 }
 
 // benchmarkChain returns a chain for 64 sites and a noisy epoch of 501 samples.
-func benchmarkChain(b *testing.B) (*chain, [][]float64) {
+func benchmarkChain(b *testing.B) (*chain, epoch) {
 	b.Helper()
 	var labels []string
 	for _, n := range layout.Set1010()[:64] {
 		labels = append(labels, string(n))
 	}
-	m, err := NewMontage(signals(labels...))
+	m, err := NewMontage(signals(labels...), MontageOptions{})
 	if err != nil {
 		b.Fatal(err)
 	}
-	p := Pipeline{Baseline: &unit.Span{From: -0.2, To: 0}, Reference: AverageReference, Reject: 1e6}
-	c, err := p.newChain(m, Window{-100, 400, 500})
+	p := Pipeline{Reference: AverageReference}
+	c, err := p.newChain(&plan{montage: m, window: Window{-100, 400, 500}, baseline: Window{-100, 0, 500}})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -110,19 +110,24 @@ func benchmarkChain(b *testing.B) (*chain, [][]float64) {
 			row[t] = 20 * rng.NormFloat64()
 		}
 	}
-	return c, samples
+	return c, epoch{samples: samples}
 }
 
 func BenchmarkClean(b *testing.B) {
-	c, samples := benchmarkChain(b)
+	c, e := benchmarkChain(b)
 	for b.Loop() {
-		c.clean(samples)
+		if _, err := c.clean(e); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
 
 func BenchmarkAdd(b *testing.B) {
-	c, samples := benchmarkChain(b)
-	trace, _ := c.clean(samples)
+	c, e := benchmarkChain(b)
+	trace, err := c.clean(e)
+	if err != nil {
+		b.Fatal(err)
+	}
 	a := NewAccumulator(len(trace), 501)
 	for b.Loop() {
 		a.Add(trace)

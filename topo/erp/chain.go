@@ -1,90 +1,148 @@
 package erp
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+
+	"calotte/layout"
+)
 
 // A chain is what happens to each epoch between cutting and averaging, prepared
-// for one montage.
+// for one recording.
 type chain struct {
-	gains       []float64 // to µV, a signal
-	patches     []patch
-	repaired    []bool // a site
-	reference   []int  // signals whose mean becomes zero; none: as recorded
-	from, to    int    // samples of the baseline; equal: none
-	limit       float64
-	right, left []int // sites of the mirror pairs
+	montage  *Montage
+	gains    []float64 // to µV, a signal
+	eyes     *eyes
+	blinks   *EyeCoefficients // nil: blinks stay
+	repair   []layout.Name    // in every epoch
+	repaired []bool           // a site
+	patches  func(repair []layout.Name) ([]patch, error)
+
+	window      Window
+	baseline    Window // about the event; zero: none
+	reference   []int  // sites and others whose mean becomes zero; none: as recorded
+	right, left []int  // sites of the mirror pairs
 
 	// Memory that each epoch reuses. It is taken for the first one, so that a
 	// window far longer than the recording costs nothing but an error.
 	common []float64   // the reference
+	mixed  [][]float64 // sites and others, where they are sums of signals
+	sites  [][]float64
 	pairs  [][]float64 // right minus left
-	trace  [][]float64 // sites, then pairs
 }
 
-func (p *Pipeline) newChain(m *Montage, w Window) (*chain, error) {
-	c := &chain{gains: m.Gains, limit: float64(p.Reject)}
-	if !(c.limit >= 0) {
-		return nil, fmt.Errorf("rejection above %v: expected a positive amplitude such as 150uV", p.Reject)
+func (p *Pipeline) newChain(pl *plan) (*chain, error) {
+	m := pl.montage
+	c := &chain{montage: m, gains: m.Gains, eyes: pl.eyes, window: pl.window, baseline: pl.baseline}
+	if pl.eyes != nil {
+		c.gains = append(slices.Clone(m.Gains), pl.eyes.gains...)
+	}
+	c.patches = remembered(func(repair []layout.Name) ([]patch, error) { return newPatches(m, repair, p.Repair.Surface) })
+	if err := c.mend(repairedSites(pl.repair)); err != nil {
+		return nil, err
 	}
 	var err error
-	if c.patches, err = newPatches(m, p.Repair, p.Surface); err != nil {
-		return nil, fmt.Errorf("repair: %w", err)
-	}
-	c.repaired = make([]bool, len(m.Sites))
-	for _, p := range c.patches {
-		c.repaired[p.site] = true
-	}
 	if c.reference, err = p.Reference.signals(m); err != nil {
 		return nil, fmt.Errorf("reference: %w", err)
-	}
-	if p.Baseline != nil {
-		if c.from, c.to, err = w.within(*p.Baseline); err != nil {
-			return nil, fmt.Errorf("baseline: %w", err)
-		}
 	}
 	_, c.right, c.left = mirrors(m.Sites)
 	return c, nil
 }
 
-// clean takes an epoch, signal × sample, through the chain in place. It returns
-// the sites followed by right minus left of the mirror pairs, valid until the
-// next call, and whether the epoch is kept.
-func (c *chain) clean(samples [][]float64) (trace [][]float64, kept bool) {
-	if c.common == nil {
-		c.common = make([]float64, len(samples[0]))
-		c.pairs = newTable(len(c.right), len(samples[0]))
+// mend sets the sites that are repaired in every epoch.
+func (c *chain) mend(repair []layout.Name) error {
+	if _, err := c.patches(repair); err != nil {
+		return fmt.Errorf("repair: %w", err)
 	}
-	for i, row := range samples {
+	c.repair, c.repaired = repair, make([]bool, len(c.montage.Sites))
+	for i, n := range c.montage.Names {
+		c.repaired[i] = slices.Contains(repair, n)
+	}
+	return nil
+}
+
+// remembered keeps the patches of each set of sites.
+func remembered(patches func([]layout.Name) ([]patch, error)) func([]layout.Name) ([]patch, error) {
+	known := map[string][]patch{}
+	return func(repair []layout.Name) ([]patch, error) {
+		key := join(repair)
+		if found, ok := known[key]; ok {
+			return found, nil
+		}
+		made, err := patches(repair)
+		if err == nil {
+			known[key] = made
+		}
+		return made, err
+	}
+}
+
+// potentials brings an epoch's signals to µV, in place, and returns its sites and
+// others, row × sample.
+func (c *chain) potentials(e epoch) [][]float64 {
+	for i, row := range e.samples {
 		if g := c.gains[i]; g != 1 {
 			for t := range row {
 				row[t] *= g
 			}
 		}
 	}
-	for _, p := range c.patches {
-		p.apply(samples)
+	if c.montage.Mix != nil && (c.mixed == nil || len(c.mixed[0]) != len(e.samples[0])) {
+		c.mixed = newTable(len(c.montage.Mix), len(e.samples[0]))
 	}
-	c.findReference(samples)
-	sites := samples[:len(c.repaired)]
-	for i, row := range sites {
-		swing := c.settle(row)
-		if c.limit > 0 && swing > c.limit && !c.repaired[i] {
-			return nil, false
-		}
-	}
-	differences(c.pairs, sites, c.right, c.left)
-	c.trace = append(append(c.trace[:0], sites...), c.pairs...)
-	return c.trace, true
+	return c.montage.mix(c.mixed, e.samples)
 }
 
-// findReference writes the mean of the reference signals to common.
-func (c *chain) findReference(samples [][]float64) {
+// clean takes an epoch through the chain, in place, and returns its sites, site ×
+// sample of the window in µV, valid until the next call.
+func (c *chain) clean(e epoch) ([][]float64, error) {
+	rows := c.potentials(e)
+	if c.blinks != nil {
+		c.blinks.Correct(rows, c.eyes.channels(e.samples))
+	}
+	repair := c.repair
+	if len(e.bad) > 0 {
+		repair = appendNew(slices.Clone(c.repair), e.bad...)
+	}
+	patches, err := c.patches(repair)
+	if err != nil {
+		return nil, fmt.Errorf("repair: %w", err)
+	}
+	for _, p := range patches {
+		p.apply(rows)
+	}
+	c.findReference(rows)
+	first := e.before + e.lag + c.baseline.First - c.window.First
+	c.sites = c.sites[:0]
+	for _, row := range rows[:len(c.repaired)] {
+		c.settle(row, first)
+		c.sites = append(c.sites, row[e.before:][:c.window.Len()])
+	}
+	return c.sites, nil
+}
+
+// difference returns right minus left of the sites' mirror pairs, valid until the
+// next call.
+func (c *chain) difference(sites [][]float64) [][]float64 {
+	if c.pairs == nil {
+		c.pairs = newTable(len(c.right), c.window.Len())
+	}
+	differences(c.pairs, sites, c.right, c.left)
+	return c.pairs
+}
+
+// findReference writes the mean of the reference's rows to common.
+func (c *chain) findReference(rows [][]float64) {
+	if n := len(rows[0]); len(c.common) != n {
+		c.common = make([]float64, n)
+	}
 	if len(c.reference) == 0 {
 		return // common stays zero
 	}
 	mean := c.common
 	clear(mean)
 	for _, i := range c.reference {
-		for t, x := range samples[i][:len(mean)] {
+		for t, x := range rows[i][:len(mean)] {
 			mean[t] += x
 		}
 	}
@@ -94,28 +152,20 @@ func (c *chain) findReference(samples [][]float64) {
 	}
 }
 
-// settle subtracts the reference and the baseline from one site and returns
-// the site's peak-to-peak amplitude. It does all in one pass, since the passes
-// over the samples are what takes the time.
-func (c *chain) settle(row []float64) (swing float64) {
+// settle subtracts the reference and the baseline, which begins at a sample, from
+// one site. It does both in one pass, since the passes over the samples are what
+// takes the time.
+func (c *chain) settle(row []float64, first int) {
 	common := c.common[:len(row)]
-	baseline := 0.0
-	for t := c.from; t < c.to; t++ {
-		baseline += row[t] - common[t]
-	}
-	if c.to > c.from {
-		baseline /= float64(c.to - c.from)
-	}
-	first := row[0] - (common[0] + baseline)
-	lowest, highest := first, first
-	for t, x := range row {
-		x -= common[t] + baseline
-		row[t] = x
-		if x < lowest {
-			lowest = x
-		} else if x > highest {
-			highest = x
+	level := 0.0
+	if c.baseline.Rate > 0 {
+		n := c.baseline.Len()
+		for t := first; t < first+n; t++ {
+			level += row[t] - common[t]
 		}
+		level /= float64(n)
 	}
-	return highest - lowest
+	for t, x := range row {
+		row[t] = x - (common[t] + level)
+	}
 }

@@ -5,19 +5,24 @@ import (
 	"iter"
 	"slices"
 
+	"calotte/layout"
 	"calotte/topo/recording"
 )
 
 // An onset is an event's sample in a gap-free segment of a recording.
 type onset struct {
 	segment, sample int
-	conditions      []int // of the caller's, for which the event counts
+	before, after   int           // samples to cut beyond the window's ends
+	lag             int           // sample of the event from which the baseline counts, from this one
+	conditions      []int         // of the caller's, for which the event counts
+	trial           int           // index of the caller's
+	bad             []layout.Name // sites to repair in this epoch alone
 }
 
 // An epoch is the samples around one onset, signal × sample.
 type epoch struct {
-	conditions []int
-	samples    [][]float64
+	onset
+	samples [][]float64
 }
 
 // A scissor cuts epochs of one window. It holds only those that the current
@@ -31,6 +36,10 @@ func newScissor(w Window) *scissor {
 	return &scissor{w, make(chan [][]float64, 2*readAhead)}
 }
 
+// start is the first sample of an onset's epoch, and length their number.
+func (s *scissor) start(o onset) int  { return o.sample + s.window.First - o.before }
+func (s *scissor) length(o onset) int { return o.before + s.window.Len() + o.after }
+
 // give returns the memory of an epoch, to be used by a later one. It may be
 // called while another goroutine cuts.
 func (s *scissor) give(samples [][]float64) {
@@ -40,56 +49,100 @@ func (s *scissor) give(samples [][]float64) {
 	}
 }
 
-func (s *scissor) take(signals int) [][]float64 {
+func (s *scissor) take(signals, length int) [][]float64 {
 	select {
 	case samples := <-s.spare:
-		return samples
+		if cap(samples[0]) >= length {
+			for i := range samples {
+				samples[i] = samples[i][:length]
+			}
+			return samples
+		}
 	default:
-		return newTable(signals, s.window.Len())
 	}
+	return newTable(signals, length)
 }
 
 // cut copies the window around each onset out of the blocks and yields it as
 // soon as it is whole, in the order of time. Onsets may come in any order; each
 // must have its whole window inside its segment.
 func (s *scissor) cut(blocks iter.Seq2[recording.Block, error], onsets []onset) iter.Seq2[epoch, error] {
-	waiting := slices.Clone(onsets)
-	slices.SortStableFunc(waiting, func(a, b onset) int {
-		return cmp.Or(cmp.Compare(a.segment, b.segment), cmp.Compare(a.sample, b.sample))
-	})
-	w := s.window
 	return func(yield func(epoch, error) bool) {
-		if len(waiting) == 0 {
+		if len(onsets) == 0 {
 			return
 		}
-		next := waiting
-		var open []opened
+		c := s.begin(onsets)
 		for block, err := range blocks {
 			if err != nil {
 				yield(epoch{}, err)
 				return
 			}
-			end := block.First + len(block.Samples[0])
-			for len(next) > 0 && next[0].segment == block.Segment && next[0].sample+w.First < end {
-				open = append(open, opened{next[0].sample + w.First, epoch{next[0].conditions, s.take(len(block.Samples))}})
-				next = next[1:]
-			}
-			for _, o := range open {
-				o.fill(block)
-			}
-			whole := 0
-			for whole < len(open) && open[whole].start+w.Len() <= end {
-				if !yield(open[whole].epoch, nil) {
-					return
-				}
-				whole++
-			}
-			open = slices.Delete(open, 0, whole)
-			if len(next) == 0 && len(open) == 0 {
+			if !c.feed(block, func(e epoch) bool { return yield(e, nil) }) || c.done() {
 				return
 			}
 		}
 	}
+}
+
+// watch passes the blocks on, and shows the epochs in them to see on the way. The
+// memory of an epoch is the next one's as soon as see returns.
+func (s *scissor) watch(blocks iter.Seq2[recording.Block, error], onsets []onset, see func(epoch)) iter.Seq2[recording.Block, error] {
+	return func(yield func(recording.Block, error) bool) {
+		c := s.begin(onsets)
+		for block, err := range blocks {
+			if err == nil {
+				c.feed(block, func(e epoch) bool {
+					see(e)
+					s.give(e.samples)
+					return true
+				})
+			}
+			if !yield(block, err) {
+				return
+			}
+		}
+	}
+}
+
+// A cutting is the work of a scissor between two blocks.
+type cutting struct {
+	scissor *scissor
+	next    []onset  // not begun
+	open    []opened // begun, not whole
+}
+
+func (s *scissor) begin(onsets []onset) *cutting {
+	waiting := slices.Clone(onsets)
+	slices.SortStableFunc(waiting, func(a, b onset) int {
+		return cmp.Or(cmp.Compare(a.segment, b.segment), cmp.Compare(s.start(a), s.start(b)))
+	})
+	return &cutting{scissor: s, next: waiting}
+}
+
+func (c *cutting) done() bool { return len(c.next) == 0 && len(c.open) == 0 }
+
+// feed takes the next block and yields the epochs that it completes. It returns
+// false when yield does.
+func (c *cutting) feed(block recording.Block, yield func(epoch) bool) bool {
+	s, end := c.scissor, block.First+len(block.Samples[0])
+	for len(c.next) > 0 && c.next[0].segment == block.Segment && s.start(c.next[0]) < end {
+		o := c.next[0]
+		c.open = append(c.open, opened{s.start(o), epoch{o, s.take(len(block.Samples), s.length(o))}})
+		c.next = c.next[1:]
+	}
+	for _, o := range c.open {
+		o.fill(block)
+	}
+	// Epochs leave in the order in which they began, however long each is.
+	whole := 0
+	for whole < len(c.open) && c.open[whole].start+s.length(c.open[whole].onset) <= end {
+		if !yield(c.open[whole].epoch) {
+			return false
+		}
+		whole++
+	}
+	c.open = slices.Delete(c.open, 0, whole)
+	return true
 }
 
 // An opened epoch is one that the blocks so far have begun to fill.
@@ -100,6 +153,9 @@ type opened struct {
 
 // fill copies what the block holds of the epoch.
 func (o opened) fill(b recording.Block) {
+	if o.start+len(o.samples[0]) <= b.First {
+		return // whole, and waiting for one that began before it
+	}
 	for i, signal := range b.Samples {
 		if from := o.start - b.First; from >= 0 {
 			copy(o.samples[i], signal[from:])

@@ -14,7 +14,8 @@ type EpochRow struct {
 	Condition string
 	Response  float64 // s from the onset to the response; NaN where there is none
 	Kept      bool
-	Reason    string // why it was not kept
+	Reason    string   // why it was not kept
+	Sites     []string // that are the reason, if any are
 }
 
 // Epochs are the epochs of one condition and person, after everything that

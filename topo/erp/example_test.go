@@ -56,9 +56,9 @@ func ExamplePipeline() {
 		Conditions: []erp.Condition{{Name: "known", Events: event.Labels("flag")}},
 		Epoch:      unit.Span{From: -0.02, To: 0.1},
 		Baseline:   &unit.Span{From: 0, To: 0.04},
-		Reject:     100,
+		Reject:     erp.Reject{Swing: 100},
 	}
-	result, err := p.Run(context.Background(), sketch())
+	result, err := p.Run(context.Background(), erp.Input{Recording: sketch()})
 	if err != nil {
 		log.Fatal(err)
 	}

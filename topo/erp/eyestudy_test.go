@@ -45,7 +45,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		t.Fatal(err)
 	}
 	rec := open(t, file.Bytes())
-	m, err := NewMontage(rec.Signals)
+	m, err := NewMontage(rec.Signals, MontageOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -34,9 +34,8 @@ func (p *Pipeline) newFiltering(rec *recording.Recording, signal int) (*filterin
 	return &filtering{f, lengths}, nil
 }
 
-// blocks are those of the signals, filtered.
-func (f *filtering) blocks(rec *recording.Recording, signals []int) iter.Seq2[recording.Block, error] {
-	blocks := rec.Blocks(signals)
+// apply filters blocks.
+func (f *filtering) apply(blocks iter.Seq2[recording.Block, error]) iter.Seq2[recording.Block, error] {
 	if f == nil {
 		return blocks
 	}

@@ -26,7 +26,7 @@ func TestRunFiltersStretchByStretch(t *testing.T) {
 	rec.Events = append(rec.Events, annotation(7.5, "a"))
 	p := flat(t, "-200..400ms")
 	p.Filter = filter.Design{HighPass: 1}
-	r, err := p.Run(context.Background(), rec)
+	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +50,7 @@ func TestRunFiltersStretchByStretch(t *testing.T) {
 		t.Error("nothing is said of a 1 Hz high-pass")
 	}
 	p.Filter = filter.Design{HighPass: 0.01}
-	if _, err := p.Run(context.Background(), rec); err == nil {
+	if _, err := p.Run(context.Background(), Input{Recording: rec}); err == nil {
 		t.Error("a filter longer than every stretch was accepted")
 	}
 }

@@ -37,7 +37,7 @@ func signals(labels ...string) []recording.Signal {
 	return out
 }
 
-// event is an annotation without a duration.
+// annotation is an event without a duration.
 func annotation(onset float64, text string) recording.Event {
 	return recording.Event{Onset: onset, Duration: math.NaN(), Text: text}
 }
@@ -88,17 +88,13 @@ func open(tb testing.TB, file []byte) *recording.Recording {
 // averages runs a pipeline over recordings of one person.
 func averages(tb testing.TB, p *Pipeline, recs ...*recording.Recording) []*Average {
 	tb.Helper()
-	var total *Result
+	var inputs []Input
 	for _, rec := range recs {
-		r, err := p.Run(context.Background(), rec)
-		if err != nil {
-			tb.Fatal(err)
-		}
-		if total == nil {
-			total = r
-		} else if err := total.Merge(r); err != nil {
-			tb.Fatal(err)
-		}
+		inputs = append(inputs, Input{Recording: rec})
+	}
+	total, err := p.Run(context.Background(), inputs...)
+	if err != nil {
+		tb.Fatal(err)
 	}
 	as, err := total.Averages(p, "sub-01")
 	if err != nil {

@@ -153,7 +153,7 @@ func shared(as []*Average) Info {
 }
 
 // appendNew appends the items that are not there yet.
-func appendNew(list []string, items ...string) []string {
+func appendNew[T comparable](list []T, items ...T) []T {
 	for _, item := range items {
 		if !slices.Contains(list, item) {
 			list = append(list, item)

@@ -31,8 +31,13 @@ type Info struct {
 	Reference  string     `json:"reference"` // empty: not known, as the next two
 	Baseline   string     `json:"baseline"`
 	Filters    string     `json:"filters"`
+	Timing     string     `json:"timing,omitempty"`    // how time zero was found, where it is not the event as marked
+	Blinks     string     `json:"blinks,omitempty"`    // how they were taken out
+	Rejection  string     `json:"rejection,omitempty"` // by which rules
 	Rate       float64    `json:"rate_hz"`
 	Repaired   []string   `json:"repaired,omitempty"` // canonical names
+	Repairs    []Repaired `json:"repairs,omitempty"`  // the same with reasons, by recording
+	Quality    *Measured  `json:"quality,omitempty"`
 	Synthetic  bool       `json:"synthetic,omitempty"`
 	Notes      []string   `json:"notes,omitempty"`
 	Files      []Source   `json:"files,omitempty"`

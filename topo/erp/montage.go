@@ -9,21 +9,35 @@ import (
 	"calotte/topo/recording"
 )
 
-// A Montage says which signals of a recording are potentials of which sites.
-// All its sites share one recorded reference: signals against another one are
-// never mapped together.
+// A Montage says which signals of a recording are potentials of which sites, all
+// against one reference.
 type Montage struct {
 	Sites     []string      // scalp sites as written, in the recording's order
 	Names     []layout.Name // the same in canonical spelling
 	Others    []layout.Name // ears and mastoids, which can serve as a reference
-	Signals   []int         // index of the signal of each site, then of each other
+	Signals   []int         // to be read: one of each site, then of each other, unless Mix says how
 	Gains     []float64     // what takes the signal's unit to µV
+	Mix       [][]Term      // each site, then each other, as a sum of Signals; nil: one each
 	Reference string        // as the labels give it, empty when they do not
+	Derived   bool          // set against one reference by way of several
 	Aside     []Aside
+}
+
+// A Term is a part of a sum: the weight of one of the montage's Signals, by index
+// into them.
+type Term struct {
+	Signal int
+	Weight float64
 }
 
 // An Aside is a signal that is no potential of a known site, and why.
 type Aside struct{ Label, Reason string }
+
+// MontageOptions say what is to be known beside the labels.
+type MontageOptions struct {
+	Aside   map[int]string // signals to set aside, and why
+	Restore layout.Name    // the recorded reference, to be a site as well; empty: none
+}
 
 // A candidate is a signal whose label names a site, an ear or a mastoid.
 type candidate struct {
@@ -32,64 +46,101 @@ type candidate struct {
 	index int // among the signals
 }
 
-// differs says in what c cannot be combined with another, empty when it can.
-func (c candidate) differs(o candidate) string {
-	switch {
-	case c.label.Reference != o.label.Reference:
-		return "reference"
-	case c.SamplesPerRecord != o.SamplesPerRecord:
-		return "sampling rate"
-	}
-	return ""
-}
-
 // NewMontage sorts the signals of a recording. Signals that are no sites are
 // set aside with a reason, and so are ears and mastoids that cannot be set
-// against the sites because their reference, rate or unit is another. Two signals
-// of one site, sites against different references as in a bipolar montage, sites
-// of different rates, a unit that is no voltage, and signals without any site are
-// errors.
-func NewMontage(signals []recording.Signal) (*Montage, error) {
+// against the sites because their rate or unit is another. Where the labels state
+// different references, as in a bipolar montage or with ears of one side, every
+// site is set against one of them by way of the others, see [Rederive]. Two signals
+// of one site, sites that no derivation connects, sites of different rates, a unit
+// that is no voltage, and signals without any site are errors.
+func NewMontage(signals []recording.Signal, o MontageOptions) (*Montage, error) {
 	m := &Montage{}
-	scalp, others := m.sort(signals)
+	scalp, others := m.sort(signals, o.Aside)
 	if len(scalp) == 0 {
 		return nil, fmt.Errorf("none of the %d signals is named after a scalp site%s", len(signals), firstReason(m.Aside))
 	}
 	first := scalp[0]
-	m.Reference = first.label.Reference
+	derived := false
 	for _, c := range scalp {
-		if what := c.differs(first); what != "" {
-			return nil, fmt.Errorf("%q and %q have different %ss, so they cannot be mapped together: give signals that share one",
-				first.label.Written, c.label.Written, what)
+		if c.SamplesPerRecord != first.SamplesPerRecord {
+			return nil, fmt.Errorf("%q and %q have different sampling rates, so they cannot be mapped together: give signals that share one",
+				first.label.Written, c.label.Written)
 		}
-		if err := m.take(c, signals); err != nil {
-			return nil, err
-		}
-		m.Sites = append(m.Sites, c.label.SiteText)
-		m.Names = append(m.Names, c.label.Site)
+		derived = derived || c.label.Reference != first.label.Reference
 	}
+	others = m.usable(others, first, derived)
+	var err error
+	if derived {
+		err = m.derive(append(scalp, others...))
+	} else {
+		err = m.takeAll(scalp, others, signals)
+	}
+	if err == nil && o.Restore != "" {
+		err = m.restore(o.Restore)
+	}
+	return m, err
+}
+
+// usable returns the ears and mastoids that can be set against the scalp sites, and
+// sets the rest aside.
+func (m *Montage) usable(others []candidate, first candidate, derived bool) []candidate {
+	var out []candidate
 	for _, c := range others {
-		what := c.differs(first)
-		if _, err := recording.Microvolts(c.Unit); what == "" && err != nil {
+		what := ""
+		_, err := recording.Microvolts(c.Unit)
+		switch {
+		case c.label.Reference != first.label.Reference && !derived:
+			what = "reference"
+		case c.SamplesPerRecord != first.SamplesPerRecord:
+			what = "sampling rate"
+		case err != nil:
 			what = "unit"
-		}
-		if what != "" {
-			m.Aside = append(m.Aside, Aside{c.label.Written, "its " + what + " is not that of the scalp sites"})
+		default:
+			out = append(out, c)
 			continue
 		}
-		if err := m.take(c, signals); err != nil {
-			return nil, err
-		}
-		m.Others = append(m.Others, c.label.Site)
+		m.Aside = append(m.Aside, Aside{c.label.Written, "its " + what + " is not that of the scalp sites"})
 	}
-	return m, nil
+	return out
+}
+
+// takeAll makes one site or other of each signal.
+func (m *Montage) takeAll(scalp, others []candidate, signals []recording.Signal) error {
+	m.Reference = scalp[0].label.Reference
+	for _, c := range append(scalp, others...) {
+		if i := slices.Index(slices.Concat(m.Names, m.Others), c.label.Site); i >= 0 {
+			return fmt.Errorf("signals %q and %q are the same site: keep one", signals[m.Signals[i]].Label, c.label.Written)
+		}
+		if err := m.read(c); err != nil {
+			return err
+		}
+		if c.label.Site.Kind() == layout.Scalp {
+			m.Sites, m.Names = append(m.Sites, c.label.SiteText), append(m.Names, c.label.Site)
+		} else {
+			m.Others = append(m.Others, c.label.Site)
+		}
+	}
+	return nil
+}
+
+// read adds a candidate's signal to those that are read.
+func (m *Montage) read(c candidate) error {
+	gain, err := recording.Microvolts(c.Unit)
+	if err != nil {
+		return fmt.Errorf("signal %q: %w", c.label.Written, err)
+	}
+	m.Signals, m.Gains = append(m.Signals, c.index), append(m.Gains, gain)
+	return nil
 }
 
 // sort tells scalp sites from ears and mastoids, and sets the rest aside.
-func (m *Montage) sort(signals []recording.Signal) (scalp, others []candidate) {
+func (m *Montage) sort(signals []recording.Signal, aside map[int]string) (scalp, others []candidate) {
 	for i, s := range signals {
 		l, err := layout.ParseLabel(s.Label)
+		why, out := aside[i]
 		switch {
+		case out:
+			m.Aside = append(m.Aside, Aside{s.Label, why})
 		case err != nil:
 			m.Aside = append(m.Aside, Aside{s.Label, err.Error()})
 		case l.Kind == layout.SignalLabel:
@@ -103,27 +154,13 @@ func (m *Montage) sort(signals []recording.Signal) (scalp, others []candidate) {
 	return scalp, others
 }
 
-// take adds a candidate's signal, unless its site is there already.
-func (m *Montage) take(c candidate, signals []recording.Signal) error {
-	if i := slices.Index(slices.Concat(m.Names, m.Others), c.label.Site); i >= 0 {
-		return fmt.Errorf("signals %q and %q are the same site: keep one", signals[m.Signals[i]].Label, c.label.Written)
-	}
-	gain, err := recording.Microvolts(c.Unit)
-	if err != nil {
-		return fmt.Errorf("signal %q: %w", c.label.Written, err)
-	}
-	m.Signals = append(m.Signals, c.index)
-	m.Gains = append(m.Gains, gain)
-	return nil
-}
-
-// mixedUnits lists the units of the sites' signals, unless all are one.
+// mixedUnits lists the units of the signals, unless all are one.
 func (m *Montage) mixedUnits(signals []recording.Signal) []string {
-	if sites := m.Gains[:len(m.Sites)]; slices.Max(sites) == slices.Min(sites) {
+	if slices.Max(m.Gains) == slices.Min(m.Gains) {
 		return nil
 	}
 	var units []string
-	for _, i := range m.Signals[:len(m.Sites)] {
+	for _, i := range m.Signals {
 		units = appendNew(units, strings.TrimSpace(signals[i].Unit))
 	}
 	return units

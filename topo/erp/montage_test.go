@@ -1,6 +1,7 @@
 package erp
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -30,7 +31,7 @@ func TestNewMontage(t *testing.T) {
 		{"Fz-Cz|Pz-Cz|A2-A1", "Fz Pz", "Fz Pz", "", []int{0, 1}, "Cz", "A2-A1"},
 		{"Fz|Fzz|Trigger|Cz", "Fz Cz", "Fz Cz", "", []int{0, 3}, "", "Fzz Trigger"},
 	} {
-		m, err := NewMontage(signals(strings.Split(c.labels, "|")...))
+		m, err := NewMontage(signals(strings.Split(c.labels, "|")...), MontageOptions{})
 		if err != nil {
 			t.Errorf("%s: %v", c.labels, err)
 			continue
@@ -48,7 +49,7 @@ func TestNewMontage(t *testing.T) {
 }
 
 func TestMontageSaysWhyASignalIsSetAside(t *testing.T) {
-	m, err := NewMontage(signals("Fz", "Fzz", "EOG left", "Cz", "M1-Cz"))
+	m, err := NewMontage(signals("Fz", "Fzz", "EOG left", "Cz", "M1-Cz"), MontageOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,11 +60,56 @@ func TestMontageSaysWhyASignalIsSetAside(t *testing.T) {
 	}
 }
 
+// A bipolar chain, written with old names, and ears of both sides.
+func TestNewMontageDerives(t *testing.T) {
+	for _, c := range []struct{ labels, sites, others, reference string }{
+		{"Fp1-F7|F7-T3|T3-T5|Cz-T5", "Fp1 F7 T7 P7 Cz", "", "P7"},
+		{"P7-A1|P8-A2|A1-A2", "P7 P8", "A1 A2", "A1"},
+	} {
+		m, err := NewMontage(signals(strings.Split(c.labels, "|")...), MontageOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.Join(m.Sites, " ") != c.sites || strings.Join(asTexts(m.Others), " ") != c.others || m.Reference != c.reference {
+			t.Errorf("%s: sites %q, others %q against %s", c.labels, m.Sites, m.Others, m.Reference)
+		}
+		// Potentials that the signals are made of come back, less that of the reference.
+		potential := map[string]float64{"Fp1": 3, "F7": 5, "T7": -7, "P7": 11, "Cz": -2, "P8": 4, "A1": 6, "A2": 9}
+		var samples [][]float64
+		for label := range strings.SplitSeq(strings.NewReplacer("T3", "T7", "T5", "P7").Replace(c.labels), "|") {
+			site, reference, _ := strings.Cut(label, "-")
+			samples = append(samples, []float64{potential[site] - potential[reference]})
+		}
+		rows := m.mix(newTable(len(m.Mix), 1), samples)
+		for i, n := range slices.Concat(m.Names, m.Others) {
+			if want := potential[string(n)] - potential[c.reference]; rows[i][0] != want {
+				t.Errorf("%s: %s is %v, want %v", c.labels, n, rows[i][0], want)
+			}
+		}
+	}
+}
+
+func TestNewMontageRestores(t *testing.T) {
+	m, err := NewMontage(signals("C3-Cz", "C4-Cz", "M1-Cz"), MontageOptions{Restore: "Cz"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := m.mix(newTable(4, 1), [][]float64{{3}, {5}, {7}})
+	if got := fmt.Sprint(m.Sites, m.Others, rows); got != "[C3 C4 Cz] [M1] [[3] [5] [0] [7]]" {
+		t.Error(got)
+	}
+	for site, want := range map[layout.Name]string{
+		"C3": "C3 was recorded", "A1": "A1 is no scalp site", "Fz": "the recording's reference is Cz by its labels, not Fz",
+	} {
+		_, err := NewMontage(signals("C3-Cz", "C4-Cz"), MontageOptions{Restore: site})
+		wantError(t, err, want)
+	}
+}
+
 func TestNewMontageRefuses(t *testing.T) {
 	for labels, want := range map[string]string{
-		"Fp1-F7|F7-T3|T3-T5":          `"Fp1-F7" and "F7-T3" have different references`,
-		"P7-A1|P8-A2":                 `"P7-A1" and "P8-A2" have different references, so they cannot be mapped together: give signals that share one`,
-		"Fz|Cz-A1":                    `"Fz" and "Cz-A1" have different references`,
+		"P7-A1|P8-A2":                 `the labels state different references: no derivation connects P7 A1 | P8 A2: record one between them`,
+		"Fz|Cz-A1":                    `the labels state different references: no derivation connects Fz (the recording's reference) | Cz A1`,
 		"T3|Cz|T7":                    `signals "T3" and "T7" are the same site: keep one`,
 		"EEG Cz|Cz..":                 `signals "EEG Cz" and "Cz.." are the same site: keep one`,
 		"Fz|M1|EEG M1":                `signals "M1" and "EEG M1" are the same site: keep one`,
@@ -72,10 +118,10 @@ func TestNewMontageRefuses(t *testing.T) {
 		"M1|M2":                       `none of the 2 signals is named after a scalp site`,
 		"":                            `none of the 1 signals`,
 	} {
-		_, err := NewMontage(signals(strings.Split(labels, "|")...))
+		_, err := NewMontage(signals(strings.Split(labels, "|")...), MontageOptions{})
 		wantError(t, err, want)
 	}
-	_, err := NewMontage(nil)
+	_, err := NewMontage(nil, MontageOptions{})
 	wantError(t, err, "none of the 0 signals")
 }
 
@@ -87,13 +133,13 @@ func TestMontageUnits(t *testing.T) {
 		}
 		return s
 	}
-	m, err := NewMontage(with("uV", "mV", "V", "nV", "degreeC"))
+	m, err := NewMontage(with("uV", "mV", "V", "nV", "degreeC"), MontageOptions{})
 	if err != nil || !slices.Equal(m.Gains, []float64{1, 1e3, 1e6, 1e-3}) {
 		t.Errorf("gains %v, %v", m, err)
 	}
-	_, err = NewMontage(with("uV", "degreeC"))
+	_, err = NewMontage(with("uV", "degreeC"), MontageOptions{})
 	wantError(t, err, `signal "Cz": unit "degreeC" is not a voltage`)
-	m, err = NewMontage(with("uV", "uV", "uV", ""))
+	m, err = NewMontage(with("uV", "uV", "uV", ""), MontageOptions{})
 	if err != nil || len(m.Others) != 0 || m.Aside[1] != (Aside{"M1", "its unit is not that of the scalp sites"}) {
 		t.Errorf("an ear without a unit: %+v, %v", m, err)
 	}
@@ -102,12 +148,12 @@ func TestMontageUnits(t *testing.T) {
 func TestMontageRates(t *testing.T) {
 	s := signals("Fz", "Cz", "A1")
 	s[2].SamplesPerRecord = 50
-	m, err := NewMontage(s)
+	m, err := NewMontage(s, MontageOptions{})
 	if err != nil || len(m.Others) != 0 || m.Aside[0] != (Aside{"A1", "its sampling rate is not that of the scalp sites"}) {
 		t.Errorf("a slow ear: %+v, %v", m, err)
 	}
 	s[1].SamplesPerRecord = 200
-	_, err = NewMontage(s)
+	_, err = NewMontage(s, MontageOptions{})
 	wantError(t, err, `"Fz" and "Cz" have different sampling rates, so they cannot be mapped together: give signals that share one`)
 }
 
@@ -150,7 +196,7 @@ func TestReferenceInWords(t *testing.T) {
 		if err := r.Set(c.flag); err != nil {
 			t.Fatal(err)
 		}
-		if got := r.describe(19, c.recorded); got != c.want {
+		if got := r.describe(19, &Montage{Reference: c.recorded}); got != c.want {
 			t.Errorf("%s: %q, want %q", c.flag, got, c.want)
 		}
 	}

@@ -2,144 +2,91 @@ package erp
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"slices"
 
 	"calotte/layout"
 	"calotte/topo/filter"
-	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
 
-// Reasons for which an epoch is not averaged, as they stand in the counts.
-const (
-	OutsideData = "outside the data"
-	AcrossGap   = "across a gap"
-	TooShort    = "in a stretch too short for the filter"
-	PeakToPeak  = "peak to peak"
-	Repeated    = "same sample as another event" // of the condition
-)
-
-// A Pipeline is the way from a recording to the averages of its conditions. An
-// event that belongs to several conditions counts in each.
+// A Pipeline is the way from the recordings of one person to the averages of their
+// conditions. An event that belongs to several conditions counts in each.
 type Pipeline struct {
 	Conditions []Condition
-	Filter     filter.Design // of the recording, before epochs are cut; zero: none
-	Epoch      unit.Span
-	Baseline   *unit.Span // nil: none is subtracted
-	Reference  Reference
-	Reject     unit.Voltage   // largest peak-to-peak amplitude at any site; zero: no limit
-	Repair     []layout.Name  // sites to replace by the spline of the others
-	Surface    layout.Surface // where the sites are, for the repair
+	Shift      unit.Time  // by which the conditions' events happened later than they are marked
+	Responses  *Responses // to the conditions' events; nil: not looked for
+
+	Filter   filter.Design // of the recording, before epochs are cut; zero: none
+	Epoch    unit.Span
+	Baseline *unit.Span // about the conditions' events; nil: none is subtracted
+
+	Eyes      []Eye // channels by which blinks are taken out, the vertical one first; none: they stay
+	Repair    Repair
+	Restore   layout.Name // the recorded reference, to be a site as well; empty: none
+	Reference Reference
+
+	Reject   Reject
+	Minimum  int    // fewest epochs that a condition may keep
+	Equalise bool   // keep as many epochs in each condition, drawn at random
+	Seed     uint64 // of the drawing
+
+	Quality Quality
+
+	// Keep, unless nil, is shown every epoch that is averaged: the index of its
+	// condition, its trial, and its sites, site × sample in µV, valid until it returns.
+	// Epochs come recording by recording, in the order of time. An error ends the run.
+	Keep func(condition int, t Trial, sites [][]float64) error
 }
 
-// Run cuts, cleans and accumulates the epochs of one recording. It stops early
-// when the context ends. Epochs are cut while others are averaged, but always
-// added in the order of time: the result does not depend on the number of CPUs.
-func (p *Pipeline) Run(ctx context.Context, rec *recording.Recording) (*Result, error) {
-	m, err := NewMontage(rec.Signals)
-	if err != nil {
+// Run cuts, cleans and accumulates the epochs of a person's recordings, in the order
+// in which they are given. It stops early when the context ends. Where something has
+// to be learned from the data first (bad electrodes, how blinks spread, limits of
+// rejection, how many epochs there will be), it passes through the recordings twice
+// or three times. Epochs are cut while others are averaged, but always added in the
+// order of time: the result does not depend on the number of CPUs.
+func (p *Pipeline) Run(ctx context.Context, inputs ...Input) (*Result, error) {
+	if len(inputs) == 0 {
+		return nil, errors.New("no recording is given")
+	}
+	if err := p.check(); err != nil {
 		return nil, err
 	}
-	w, err := NewWindow(p.Epoch, rec.Rate(m.Signals[0]))
-	if err != nil {
-		return nil, fmt.Errorf("epoch: %w", err)
-	}
-	if w.Len() < 2 {
-		return nil, fmt.Errorf("epoch: %v holds one sample at %v Hz: give a longer range", p.Epoch, w.Rate)
-	}
-	chain, err := p.newChain(m, w)
-	if err != nil {
+	s := &session{pipeline: p}
+	if err := s.plan(inputs); err != nil {
 		return nil, err
 	}
-	f, err := p.newFiltering(rec, m.Signals[0])
-	if err != nil {
+	if err := s.learn(ctx); err != nil {
 		return nil, err
 	}
-	r := p.newResult(rec, m, w, len(chain.right))
-	if f != nil {
-		r.filter, r.Cautions = f.Describe(), f.Cautions(p.Epoch)
-	}
-	s := newScissor(w)
-	for e, err := range ahead(s.cut(f.blocks(rec, m.Signals), p.onsets(rec, r, f)), readAhead) {
-		if err == nil {
-			err = ctx.Err()
-		}
-		if err != nil {
-			return nil, err
-		}
-		trace, kept := chain.clean(e.samples)
-		if kept {
-			r.share(e.conditions)
-		}
-		for _, c := range e.conditions {
-			if kept {
-				r.Counts[c].Kept++
-				r.conditions[c].Add(trace)
-			} else {
-				r.Counts[c].reject(PeakToPeak)
-			}
-		}
-		s.give(e.samples)
-	}
-	return r, nil
+	return s.average(ctx)
 }
 
-// onsets finds the samples of the wanted events, and counts in r those whose
-// window is not whole. Of events of one condition at one sample, as a label and
-// its code may be, the first one counts.
-func (p *Pipeline) onsets(rec *recording.Recording, r *Result, f *filtering) []onset {
-	signal := r.Montage.Signals[0]
-	type place struct{ segment, sample int }
-	index := map[place]int{} // in found
-	var found []onset
-	for _, e := range rec.Events {
-		wanted := p.conditionsOf(e)
-		if wanted == nil {
-			continue
-		}
-		segment, sample, coverage := rec.Window(e.Onset, r.Window.First, r.Window.Last, signal)
-		reason := lost[coverage]
-		if reason == "" && f.leavesOut(segment) {
-			reason = TooShort
-		}
-		if reason != "" {
-			for _, c := range wanted {
-				r.Counts[c].reject(reason)
-			}
-			continue
-		}
-		at := place{segment, sample}
-		i, seen := index[at]
-		if !seen {
-			i = len(found)
-			index[at] = i
-			found = append(found, onset{segment: segment, sample: sample})
-		}
-		for _, c := range wanted {
-			if slices.Contains(found[i].conditions, c) {
-				r.Counts[c].reject(Repeated)
-				continue
-			}
-			found[i].conditions = append(found[i].conditions, c)
-		}
+// check refuses settings that no recording can meet.
+func (p *Pipeline) check() error {
+	if err := p.Reject.check(); err != nil {
+		return err
 	}
-	return found
+	if p.Minimum < 0 {
+		return fmt.Errorf("a minimum of %d epochs: expected a positive number", p.Minimum)
+	}
+	return nil
 }
 
-// lost says why a window that was not wholly recorded is not averaged.
-var lost = map[recording.Coverage]string{
-	recording.AcrossGap: AcrossGap,
-	recording.Outside:   OutsideData,
+// indexes counts from 0 to n − 1.
+func indexes(n int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = i
+	}
+	return out
 }
 
-// conditionsOf returns the indexes of the conditions that an event belongs to.
-func (p *Pipeline) conditionsOf(e recording.Event) []int {
-	var of []int
-	for i, c := range p.Conditions {
-		if c.Events.Match(e) {
-			of = append(of, i)
-		}
+// names are those of the conditions.
+func (p *Pipeline) names(conditions []int) []string {
+	names := make([]string, len(conditions))
+	for i, c := range conditions {
+		names[i] = p.Conditions[c].Name
 	}
-	return of
+	return names
 }

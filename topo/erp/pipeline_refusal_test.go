@@ -25,35 +25,35 @@ func TestRunRefuses(t *testing.T) {
 		{func(p *Pipeline) { s := span(t, "-200..0ms"); p.Baseline, p.Epoch = &s, span(t, "50..800ms") },
 			"baseline: -200..0ms is not in the epoch, which begins after the event: subtract none, or choose a range inside 50ms..800ms"},
 		{func(p *Pipeline) { p.Reference.Set("M2") }, "reference: the recording has no M2: it has Fz Cz Pz Oz M1"},
-		{func(p *Pipeline) { p.Repair = []layout.Name{"C4"}; p.Surface = sphere }, "repair: the recording has no C4"},
-		{func(p *Pipeline) { p.Repair = []layout.Name{"M1"}; p.Surface = sphere }, "repair: M1 is no scalp site"},
-		{func(p *Pipeline) { p.Repair = []layout.Name{"Cz", "Cz"}; p.Surface = sphere }, `repair: site "Cz" is given twice`},
-		{func(p *Pipeline) { p.Repair = []layout.Name{"Cz"} }, "repair: where the sites are is not known: give a head"},
-		{func(p *Pipeline) { p.Repair = []layout.Name{"Fz", "Cz", "Pz", "Oz"}; p.Surface = sphere }, "repair: "},
-		{func(p *Pipeline) { p.Reject = -5 }, "rejection above -5uV: expected a positive amplitude"},
-		{func(p *Pipeline) { p.Reject = unit.Voltage(math.NaN()) }, "expected a positive amplitude"},
+		{func(p *Pipeline) { p.Repair = Repair{Sites: []layout.Name{"C4"}, Surface: sphere} }, "repair: the recording has no C4"},
+		{func(p *Pipeline) { p.Repair = Repair{Sites: []layout.Name{"M1"}, Surface: sphere} }, "repair: M1 is no scalp site"},
+		{func(p *Pipeline) { p.Repair = Repair{Sites: []layout.Name{"Cz", "Cz"}, Surface: sphere} }, `repair: site "Cz" is given twice`},
+		{func(p *Pipeline) { p.Repair = Repair{Sites: []layout.Name{"Cz"}} }, "repair: where the sites are is not known: give a head"},
+		{func(p *Pipeline) { p.Repair = Repair{Sites: []layout.Name{"Fz", "Cz", "Pz", "Oz"}, Surface: sphere} }, "repair: "},
+		{func(p *Pipeline) { p.Reject.Swing = -5 }, "rejection above -5uV: expected a positive amplitude"},
+		{func(p *Pipeline) { p.Reject.Swing = unit.Voltage(math.NaN()) }, "expected a positive amplitude"},
 	} {
 		p := flat(t, "-200..800ms")
 		c.change(p)
-		_, err := p.Run(context.Background(), rec)
+		_, err := p.Run(context.Background(), Input{Recording: rec})
 		wantError(t, err, c.want)
 	}
 	p := flat(t, "-200..800ms")
 	p.Reference = AverageReference
-	_, err := p.Run(context.Background(), ramp(t, []string{"Cz", "M1"}))
+	_, err := p.Run(context.Background(), Input{Recording: ramp(t, []string{"Cz", "M1"})})
 	wantError(t, err, "reference: the average of one site is zero: give another reference")
-	_, err = p.Run(context.Background(), ramp(t, []string{"ECG"}))
+	_, err = p.Run(context.Background(), Input{Recording: ramp(t, []string{"ECG"})})
 	wantError(t, err, "named after a scalp site")
 
 	mixed := recording.Header{Records: 2, Signals: []recording.Signal{signal("Fz", 100), signal("Cz", 200)}}
-	_, err = p.Run(context.Background(), open(t, write(t, mixed, func(int, int) float64 { return 0 }, annotation(1, "a"))))
+	_, err = p.Run(context.Background(), Input{Recording: open(t, write(t, mixed, func(int, int) float64 { return 0 }, annotation(1, "a")))})
 	wantError(t, err, "different sampling rates")
 }
 
 // An epoch far longer than the recording is counted, not given memory.
 func TestRunWithAnEndlessEpoch(t *testing.T) {
 	p := flat(t, "-200..800000000ms")
-	r, err := p.Run(context.Background(), ramp(t, []string{"C3", "C4"}, annotation(5, "a")))
+	r, err := p.Run(context.Background(), Input{Recording: ramp(t, []string{"C3", "C4"}, annotation(5, "a"))})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,7 +64,7 @@ func TestRunWithAnEndlessEpoch(t *testing.T) {
 func TestRunStopsWithTheContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := flat(t, "0..100ms").Run(ctx, ramp(t, []string{"Cz"}, annotation(5, "a"))); !errors.Is(err, context.Canceled) {
+	if _, err := flat(t, "0..100ms").Run(ctx, Input{Recording: ramp(t, []string{"Cz"}, annotation(5, "a"))}); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v, want %v", err, context.Canceled)
 	}
 }
@@ -78,7 +78,7 @@ func TestRunPassesReadErrorsOn(t *testing.T) {
 		t.Fatal(err)
 	}
 	source.until = int64(len(file)) / 2
-	if _, err := flat(t, "0..100ms").Run(context.Background(), rec); !errors.Is(err, errRead) {
+	if _, err := flat(t, "0..100ms").Run(context.Background(), Input{Recording: rec}); !errors.Is(err, errRead) {
 		t.Errorf("%v, want %v", err, errRead)
 	}
 }

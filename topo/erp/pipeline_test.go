@@ -31,7 +31,7 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 	p := flat(t, "-200..790ms")
 	rec := ramp(t, []string{"Cz"},
 		annotation(0.19, "a"), annotation(0.2, "a"), annotation(5, "a"), annotation(9.2, "a"), annotation(9.21, "a"), annotation(12, "a"), annotation(9.9, "b"))
-	r, err := p.Run(context.Background(), rec)
+	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +57,7 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 func TestRepeatedEventsCountOnce(t *testing.T) {
 	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a", "S1")}, {"y", event.Labels("S1")}}, Epoch: span(t, "0..100ms")}
 	rec := ramp(t, []string{"Cz"}, annotation(1, "a"), annotation(1, "S1"), annotation(2, "a"), annotation(2, "a"), annotation(2.001, "a"), annotation(3, "a"))
-	r, err := p.Run(context.Background(), rec)
+	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,7 +98,7 @@ func TestRunRespectsGaps(t *testing.T) {
 	}
 	rec.Events = append(rec.Events, annotation(7, "a"), annotation(7.3, "a"), annotation(5, "a"), annotation(9.5, "a")) // unsorted
 	p := flat(t, "-200..300ms")
-	r, err := p.Run(context.Background(), rec)
+	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -193,15 +193,15 @@ func TestReject(t *testing.T) {
 		{"Cz", 99, "Cz", 2}, {"Cz", 99, "Pz", 1},
 	} {
 		p := flat(t, "0..200ms")
-		p.Reject = c.reject
+		p.Reject.Swing = c.reject
 		if c.repair != "" {
-			p.Repair, p.Surface = []layout.Name{layout.Name(c.repair)}, layout.Sphere(90)
+			p.Repair = Repair{Sites: []layout.Name{layout.Name(c.repair)}, Surface: layout.Sphere(90)}
 		}
 		at := 0
 		for labels[at] != c.at {
 			at++
 		}
-		r, err := p.Run(context.Background(), spike(at))
+		r, err := p.Run(context.Background(), Input{Recording: spike(at)})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -223,7 +223,7 @@ func TestRepairOfAConstant(t *testing.T) {
 		return 7
 	}, annotation(1, "a")))
 	p := flat(t, "0..100ms")
-	p.Repair, p.Surface = []layout.Name{"P4", "Cz"}, layout.Sphere(90)
+	p.Repair = Repair{Sites: []layout.Name{"P4", "Cz"}, Surface: layout.Sphere(90)}
 	a := averages(t, p, rec)[0]
 	for i, row := range a.Mean {
 		for _, x := range row {

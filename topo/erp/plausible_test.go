@@ -35,7 +35,7 @@ func TestAveragesOfImplausibleRecordings(t *testing.T) {
 		file = bytes.ReplaceAll(file, []byte("-3276.8 "), []byte(c.low))
 		file = bytes.ReplaceAll(file, []byte("3276.7  "), []byte(c.high))
 		p := flat(t, "0..50ms")
-		r, err := p.Run(context.Background(), open(t, file))
+		r, err := p.Run(context.Background(), Input{Recording: open(t, file)})
 		if err == nil {
 			_, err = r.Averages(p, "sub-01")
 		}

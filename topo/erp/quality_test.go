@@ -9,8 +9,8 @@ import (
 	"testing"
 )
 
-// quality is what numpy found (testdata/erp/quality.py).
-type quality struct {
+// qualityReference is what numpy found (testdata/erp/quality.py).
+type qualityReference struct {
 	Data       [][][]float64
 	SME        []float64
 	Covariance [][]float64
@@ -19,9 +19,9 @@ type quality struct {
 	Hum        map[string][]float64
 }
 
-func qualityOf(t *testing.T) (quality, *Epochs) {
+func qualityOf(t *testing.T) (qualityReference, *Epochs) {
 	t.Helper()
-	var q quality
+	var q qualityReference
 	readJSON(t, "quality.json", &q)
 	return q, collected(q.Data)
 }

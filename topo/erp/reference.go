@@ -67,16 +67,13 @@ func (r Reference) signals(m *Montage) ([]int, error) {
 	if len(m.Sites) < 2 {
 		return nil, errors.New("the average of one site is zero: give another reference")
 	}
-	all := make([]int, len(m.Sites))
-	for i := range all {
-		all[i] = i
-	}
-	return all, nil
+	return indexes(len(m.Sites)), nil
 }
 
-// describe says the reference as a legend does; recorded is what is known of
-// the recording's own, empty when nothing is.
-func (r Reference) describe(scalp int, recorded string) string {
+// describe says the reference as a legend does, with what is known of the
+// recording's own.
+func (r Reference) describe(scalp int, m *Montage) string {
+	recorded := m.Reference
 	switch {
 	case r.average:
 		return "average of " + number(scalp, "site")
@@ -84,6 +81,8 @@ func (r Reference) describe(scalp int, recorded string) string {
 		return "mean of " + join(r.sites)
 	case len(r.sites) == 1:
 		return string(r.sites[0])
+	case m.Derived:
+		return OrNotKnown(recorded) + ", by way of the recorded derivations"
 	case recorded != "":
 		return recorded + ", as recorded"
 	}

@@ -81,11 +81,11 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 		{"average", Pipeline{Reference: AverageReference}, 1e-9},
 		{"T9,T10", Pipeline{Reference: site("T9,T10")}, 1e-9},
 		{"recorded", Pipeline{}, 1e-9},
-		{"rejected", Pipeline{Reference: AverageReference, Reject: 250}, 1e-9},
+		{"rejected", Pipeline{Reference: AverageReference, Reject: Reject{Swing: 250}}, 1e-9},
 		{"filtered", Pipeline{Reference: AverageReference, Filter: filter.Design{HighPass: 0.5, LowPass: 30}}, 1e-9},
 		// Weights from kernels good to 1e-12, in a system that is not well
 		// conditioned, times amplitudes of 100 µV and sums of 161 of them.
-		{"repaired", Pipeline{Reference: AverageReference, Repair: []layout.Name{"C3"}, Surface: sphere}, 1e-6},
+		{"repaired", Pipeline{Reference: AverageReference, Repair: Repair{Sites: []layout.Name{"C3"}, Surface: sphere}}, 1e-6},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := c.pipeline

@@ -17,6 +17,27 @@ type Verdict struct {
 // Kept says whether the epoch is averaged.
 func (v Verdict) Kept() bool { return len(v.Faults) == 0 && v.Other == "" }
 
+// Reason is the first of the reasons why the epoch is not averaged, empty where it
+// is.
+func (v Verdict) Reason() string {
+	switch {
+	case v.Other != "":
+		return v.Other
+	case len(v.Faults) > 0:
+		return v.Faults[0].Reason
+	}
+	return ""
+}
+
+// sites are those at fault, each once.
+func (v Verdict) sites() []string {
+	var sites []string
+	for _, f := range v.Faults {
+		sites = appendNew(sites, f.Site)
+	}
+	return sites
+}
+
 // onlyOf says whether the epoch is rejected, and by these sites only.
 func (v Verdict) onlyOf(sites ...string) bool {
 	other := func(f Fault) bool { return !slices.Contains(sites, f.Site) }
@@ -46,10 +67,8 @@ func (r Rejections) Counts(condition string) Counts {
 		case !slices.Contains(v.Conditions, condition):
 		case v.Kept():
 			c.Kept++
-		case v.Other != "":
-			c.reject(v.Other)
 		default:
-			c.reject(v.Faults[0].Reason)
+			c.reject(v.Reason())
 		}
 	}
 	return c

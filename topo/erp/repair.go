@@ -11,6 +11,70 @@ import (
 	"calotte/topo"
 )
 
+// A Repair says which sites are replaced by the spline of the others.
+type Repair struct {
+	Sites    []layout.Name
+	Marked   bool           // those whose signals are marked bad
+	Found    bool           // those in which a [Screen] finds a fault
+	Excluded bool           // those that an [Exclusion] names, in its epoch alone
+	Surface  layout.Surface // where the sites are
+}
+
+// Reasons for which a site is repaired, beside those of a [Mark].
+const (
+	AskedFor  = "asked for"
+	MarkedBad = "marked bad"
+)
+
+// A Repaired is a site that was replaced, and why.
+type Repaired struct {
+	Site   string `json:"site"` // canonical name
+	Reason string `json:"reason"`
+	Source string `json:"recording,omitempty"`
+}
+
+// IsZero reports whether nothing is repaired.
+func (r Repair) IsZero() bool { return len(r.Sites) == 0 && !r.Marked && !r.Found && !r.Excluded }
+
+// names reports whether the label is that of a site to repair.
+func (r Repair) names(label string) bool {
+	l, err := layout.ParseLabel(label)
+	return err == nil && slices.Contains(r.Sites, l.Site)
+}
+
+// known are the sites of a recording that are to be repaired whatever its samples
+// are.
+func (r Repair) known(in Input, m *Montage) ([]Repaired, error) {
+	if _, err := m.find(r.Sites); err != nil {
+		return nil, err
+	}
+	var out []Repaired
+	for k, s := range r.Sites {
+		if slices.Contains(r.Sites[:k], s) {
+			return nil, fmt.Errorf("site %q is given twice", s)
+		}
+		out = append(out, Repaired{string(s), AskedFor, in.Name})
+	}
+	if !r.Marked {
+		return out, nil
+	}
+	for _, i := range in.Bad {
+		if l, err := layout.ParseLabel(in.Signals[i].Label); err == nil && slices.Contains(m.Names, l.Site) && !slices.Contains(r.Sites, l.Site) {
+			out = append(out, Repaired{string(l.Site), MarkedBad, in.Name})
+		}
+	}
+	return out, nil
+}
+
+// repairedSites are the names of what is repaired, each once.
+func repairedSites(repaired []Repaired) []layout.Name {
+	var names []layout.Name
+	for _, r := range repaired {
+		names = appendNew(names, layout.Name(r.Site))
+	}
+	return names
+}
+
 // A patch replaces one site by a weighted sum of others.
 type patch struct {
 	site    int

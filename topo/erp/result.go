@@ -1,7 +1,6 @@
 package erp
 
 import (
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -14,33 +13,58 @@ import (
 // A Result is what a pipeline made of one recording, or of several of one
 // person.
 type Result struct {
-	Montage    *Montage
-	Window     Window
-	Counts     []Counts // by condition
-	Reference  string   // in words
-	Cautions   []string // what to keep in mind after the filter
-	filter     string   // in words, empty: none
-	conditions []*Accumulator
-	prefilters []string
-	shared     [][]bool // whether two conditions have an epoch in common
-	mixed      []string // units of the sites, where they differ
-	synthetic  bool     // the recording's own description says so
+	Montage        *Montage
+	Window         Window
+	Trials         []Trial  // recording by recording, in the order of time
+	Counts         []Counts // by condition
+	Repaired       []Repaired
+	Reference      string   // in words
+	Cautions       []string // what to keep in mind after the filter, and what is suspicious
+	filter         string   // in words, empty: none
+	limits         Limits   // on the peak-to-peak amplitude, from the data; nil: none
+	eyes           *EyeCoefficients
+	clipped        map[string]int // samples by site
+	conditions     []*Accumulator
+	quality        []*quality
+	prefilters     []string
+	conditionNames []string
+	shared         [][]bool // whether two conditions have an epoch in common
+	mixed          []string // units of the sites, where they differ
+	synthetic      bool     // the recording's own description says so
 }
 
-func (p *Pipeline) newResult(rec *recording.Recording, m *Montage, w Window, pairs int) *Result {
+func (p *Pipeline) newResult(pl *plan) (*Result, error) {
+	m := pl.montage
 	r := &Result{
-		Montage: m, Window: w,
+		Montage: m, Window: pl.window,
 		Counts:     make([]Counts, len(p.Conditions)),
-		Reference:  p.Reference.describe(len(m.Sites), m.Reference),
-		prefilters: prefilters(rec.Signals, m.Signals),
-		mixed:      m.mixedUnits(rec.Signals),
-		synthetic:  strings.Contains(strings.ToLower(rec.Header.Recording), "synthetic"),
+		Reference:  p.Reference.describe(len(m.Sites), m),
+		prefilters: prefilters(pl.Signals, m.Signals),
+		mixed:      m.mixedUnits(pl.Signals),
+		synthetic:  strings.Contains(strings.ToLower(pl.Header.Recording), "synthetic"),
+	}
+	if pl.filter != nil {
+		r.filter, r.Cautions = pl.filter.Describe(), pl.filter.Cautions(p.Epoch)
 	}
 	for range p.Conditions {
-		r.conditions = append(r.conditions, NewAccumulator(len(m.Sites)+pairs, w.Len()))
+		q, err := p.Quality.start(len(m.Sites), pl.window)
+		if err != nil {
+			return nil, err
+		}
+		r.conditions = append(r.conditions, NewAccumulator(len(m.Sites)+len(pl.chain.right), pl.window.Len()))
+		r.quality = append(r.quality, q)
 		r.shared = append(r.shared, make([]bool, len(p.Conditions)))
 	}
-	return r
+	r.conditionNames = p.names(indexes(len(p.Conditions)))
+	return r, nil
+}
+
+// count makes the counts of the trials.
+func (r *Result) count() {
+	verdicts := r.Rejections()
+	for i, name := range r.conditionNames {
+		r.Counts[i] = verdicts.Counts(name)
+	}
 }
 
 // prefilters lists the filters that the header names, each once.
@@ -55,28 +79,22 @@ func prefilters(signals []recording.Signal, wanted []int) []string {
 	return texts
 }
 
-// Merge adds the epochs of another recording of the same person, made by the
-// same pipeline. It must have the same sites in the same order, the same rate
-// and the same reference. On an error nothing is added.
-func (r *Result) Merge(o *Result) error {
-	switch {
-	case !slices.Equal(r.Montage.Names, o.Montage.Names):
-		return fmt.Errorf("sites differ from those of the first recording (%s): average recordings of one cap",
-			differing(r.Montage.Names, o.Montage.Names))
-	case r.Window.Rate != o.Window.Rate:
-		return fmt.Errorf("sampling rate %v Hz differs from the first recording's %v Hz: average recordings of one rate", o.Window.Rate, r.Window.Rate)
-	case r.filter != o.filter:
-		return errors.New("filter differs from the first recording's: use one pipeline for both")
-	case r.Reference != o.Reference:
-		return fmt.Errorf("reference %q differs from the first recording's %q: choose one for both", o.Reference, r.Reference)
-	case r.Window != o.Window || len(r.conditions) != len(o.conditions):
-		return errors.New("epoch or conditions differ from the first recording's: use one pipeline for both")
-	}
-	for i, c := range o.Counts {
-		r.Counts[i].add(c)
-		if err := r.conditions[i].Merge(o.conditions[i]); err != nil {
+// merge adds the epochs of another recording of the same session.
+func (r *Result) merge(o *Result) error {
+	for i, c := range o.conditions {
+		if err := r.conditions[i].Merge(c); err != nil {
 			return err
 		}
+		if err := r.quality[i].merge(o.quality[i]); err != nil {
+			return err
+		}
+	}
+	r.Trials = append(r.Trials, o.Trials...)
+	r.count()
+	r.Repaired = append(r.Repaired, o.Repaired...)
+	r.Cautions = appendNew(r.Cautions, o.Cautions...)
+	for site, n := range o.clipped {
+		r.clipped[site] += n
 	}
 	for i, row := range o.shared {
 		for j, both := range row {
@@ -149,17 +167,26 @@ func differing(a, b []layout.Name) string {
 }
 
 // Averages turns what p accumulated into one average a condition, under the
-// person's name. A condition that kept no epoch is an error that says what
-// became of them, and so are amplitudes that no electrode on a scalp gives.
+// person's name. A condition that kept no epoch, or fewer than the minimum, is an error
+// that says what became of them, and so are amplitudes that no electrode on a scalp
+// gives.
 func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 	var out []*Average
 	for i, c := range p.Conditions {
-		if counts := r.Counts[i]; counts.Kept == 0 {
+		counts := r.Counts[i]
+		if counts.Kept == 0 {
 			return nil, fmt.Errorf("condition %s kept none of its %s (%s): change the epoch, the rejection or the events",
 				c.Name, number(counts.Lost(), "epoch"), counts.Reasons())
 		}
-		a := r.average(p, i, name)
-		if err := a.checkRecorded(); err != nil {
+		if counts.Kept < p.Minimum {
+			return nil, fmt.Errorf("condition %s kept %s (%s), and the minimum is %d: reject less, repair, or do without this person",
+				c.Name, number(counts.Kept, "epoch"), counts.Reasons(), p.Minimum)
+		}
+		a, err := r.average(p, i, name)
+		if err == nil {
+			err = a.checkRecorded()
+		}
+		if err != nil {
 			return nil, fmt.Errorf("condition %s: %w", c.Name, err)
 		}
 		out = append(out, a)
@@ -167,7 +194,7 @@ func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 	return out, nil
 }
 
-func (r *Result) average(p *Pipeline, condition int, name string) *Average {
+func (r *Result) average(p *Pipeline, condition int, name string) (*Average, error) {
 	counts := r.Counts[condition]
 	counts.Rejected = maps.Clone(counts.Rejected)
 	sites := len(r.Montage.Sites)
@@ -176,13 +203,19 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 		Info: Info{
 			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
 			Labels: p.Conditions[condition].labels(), Shares: r.shares(p, condition), Notes: r.notes(),
-			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate,
-			Repaired: asTexts(p.Repair), Synthetic: r.synthetic,
+			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate, Timing: p.timing(), Rejection: p.Reject.describe(r.limits),
+			Repaired: asTexts(repairedSites(r.Repaired)), Repairs: r.Repaired, Synthetic: r.synthetic,
 		},
 		Sites: slices.Clone(r.Montage.Sites), Times: r.Window.Times(), Mean: mean[:sites],
 	}
 	if p.Baseline != nil {
 		a.Info.Baseline = p.Baseline.String()
+		if p.locked() {
+			a.Info.Baseline += " about the stimulus"
+		}
+	}
+	if r.eyes != nil {
+		a.Info.Blinks = describeEyes(p.Eyes, r.eyes)
 	}
 	a.Info.Filters = r.filters()
 	a.Pairs.Names, _, _ = mirrors(a.Sites)
@@ -190,5 +223,7 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 	if sem != nil {
 		a.SEM, a.Pairs.SEM = sem[:sites], sem[sites:]
 	}
-	return a
+	var err error
+	a.Info.Quality, err = r.quality[condition].report(p.Quality, a, r.clipped)
+	return a, err
 }

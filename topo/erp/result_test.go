@@ -6,12 +6,11 @@ import (
 	"testing"
 
 	"calotte/topo/recording"
-	"calotte/topo/recording/event"
 )
 
 func result(t *testing.T, p *Pipeline, rec *recording.Recording) *Result {
 	t.Helper()
-	r, err := p.Run(context.Background(), rec)
+	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,30 +38,24 @@ func TestMergePools(t *testing.T) {
 	}
 }
 
-func TestMergeRefuses(t *testing.T) {
+func TestRunRefusesUnlikeRecordings(t *testing.T) {
 	p := flat(t, "0..50ms")
-	first := result(t, p, ramp(t, []string{"C3", "C4"}, annotation(1, "a")))
+	first := Input{Recording: ramp(t, []string{"C3", "C4"}, annotation(1, "a")), Name: "one.edf"}
 	rate := recording.Header{Records: 10, Signals: []recording.Signal{signal("C3", 200), signal("C4", 200)}}
-	twoConditions := *p
-	twoConditions.Conditions = append(twoConditions.Conditions, Condition{"y", event.Labels("b")})
-	for want, other := range map[string]*Result{
-		"sites differ from those of the first recording (C4 is missing, Cz is new): average recordings of one cap": result(t, p, ramp(t, []string{"C3", "Cz"})),
-		"(their order)": result(t, p, ramp(t, []string{"C4", "C3"})),
-		"sampling rate 200 Hz differs from the first recording's 100 Hz":               result(t, p, open(t, write(t, rate, func(int, int) float64 { return 0 }))),
-		`reference "LE, as recorded" differs from the first recording's "as recorded"`: result(t, p, ramp(t, []string{"C3-LE", "C4-LE"})),
-		"epoch or conditions differ": result(t, flat(t, "0..60ms"), ramp(t, []string{"C3", "C4"})),
-		"use one pipeline for both":  result(t, &twoConditions, ramp(t, []string{"C3", "C4"}, annotation(2, "a"))),
+	for want, other := range map[string]*recording.Recording{
+		"two.edf: sites differ from those of the first recording (C4 is missing, Cz is new): average recordings of one cap": ramp(t, []string{"C3", "Cz"}),
+		"(their order)": ramp(t, []string{"C4", "C3"}),
+		"sampling rate 200 Hz differs from the first recording's 100 Hz": open(t, write(t, rate, func(int, int) float64 { return 0 })),
+		`reference "LE" differs from the first recording's ""`:           ramp(t, []string{"C3-LE", "C4-LE"}),
 	} {
-		wantError(t, first.Merge(other), want)
-	}
-	if first.Counts[0].Kept != 1 || first.conditions[0].N() != 1 {
-		t.Error("a refused recording was added")
+		_, err := p.Run(context.Background(), first, Input{Recording: other, Name: "two.edf"})
+		wantError(t, err, want)
 	}
 }
 
 func TestAveragesWithoutEpochs(t *testing.T) {
 	p := flat(t, "0..50ms")
-	p.Reject = 1
+	p.Reject.Swing = 1
 	r := result(t, p, ramp(t, []string{"Cz"}, annotation(1, "a"), annotation(2, "a"), annotation(12, "a")))
 	_, err := r.Averages(p, "sub-01")
 	wantError(t, err, "condition x kept none of its 3 epochs (1 outside the data, 2 peak to peak): change")

@@ -13,8 +13,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// session is the recording of one participant of the invented study, counted from 0.
-func session(tb testing.TB, participant int) *recording.Recording {
+// demoSession is the recording of one participant of the invented study, counted from 0.
+func demoSession(tb testing.TB, participant int) *recording.Recording {
 	tb.Helper()
 	s, err := forward.NewStudy(1)
 	if err != nil {
@@ -31,7 +31,7 @@ func session(tb testing.TB, participant int) *recording.Recording {
 // nothing else in it or in others.
 func TestScreenOfTheStudy(t *testing.T) {
 	for participant, want := range map[int]string{1: "", 4: "", 6: "F6"} {
-		sites, pieces := seconds(t, session(t, participant))
+		sites, pieces := seconds(t, demoSession(t, participant))
 		marks := screen(t, sites, pieces)
 		t.Logf("participant %d: %v", participant+1, marks)
 		if want == "" && len(marks) > 0 || want != "" && (len(marks) != 1 || marks[0].Site != want || marks[0].Reason != NoisySite) {
@@ -44,10 +44,10 @@ func TestScreenOfTheStudy(t *testing.T) {
 // changes no other site, repairing the failing electrode brings back exactly as many
 // epochs as its gain.
 func TestAdviceComesTrue(t *testing.T) {
-	rec := session(t, 6)
+	rec := demoSession(t, 6)
 	p := &Pipeline{Conditions: []Condition{{"both", event.Labels(forward.Known, forward.Novel)}},
-		Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0}, Reject: 150}
-	before, err := p.Run(context.Background(), rec)
+		Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0}, Reject: Reject{Swing: 150}}
+	before, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,8 +64,8 @@ func TestAdviceComesTrue(t *testing.T) {
 	if !ok || !slices.Equal(advice.Sites, []string{"F6"}) || r.Lost() != before.Counts[0].Rejected[PeakToPeak] {
 		t.Fatalf("%+v of %d, want F6 of %d", advice, r.Lost(), before.Counts[0].Rejected[PeakToPeak])
 	}
-	p.Repair, p.Surface = []layout.Name{"F6"}, layout.Sphere(headRadius)
-	after, err := p.Run(context.Background(), rec)
+	p.Repair = Repair{Sites: []layout.Name{"F6"}, Surface: layout.Sphere(headRadius)}
+	after, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}

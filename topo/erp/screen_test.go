@@ -30,7 +30,7 @@ func placed(tb testing.TB, names []layout.Name) []layout.Site {
 // seconds cuts a recording into pieces of one second, with its sites.
 func seconds(tb testing.TB, rec *recording.Recording) ([]layout.Site, [][][]float64) {
 	tb.Helper()
-	m, err := NewMontage(rec.Signals)
+	m, err := NewMontage(rec.Signals, MontageOptions{})
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -80,7 +80,7 @@ func TestAverageRecoversThePlantedResponse(t *testing.T) {
 	p := &Pipeline{
 		Conditions: []Condition{{forward.Known, event.Labels(forward.Known)}, {forward.Novel, event.Labels(forward.Novel)}},
 		Epoch:      unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
-		Reference: AverageReference, Reject: 150,
+		Reference: AverageReference, Reject: Reject{Swing: 150},
 	}
 	for _, a := range averages(t, p, open(t, file.Bytes())) {
 		if !a.Info.Synthetic || len(a.Sites) != 64 || a.Info.Epochs.Kept < 80 {

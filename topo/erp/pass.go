@@ -1,0 +1,100 @@
+package erp
+
+import (
+	"context"
+	"iter"
+	"slices"
+)
+
+// each passes through a recording and shows its epochs, as they were cut, in the
+// order of time. The samples belong to visit until it returns.
+func (s *session) each(ctx context.Context, pl *plan, visit func(epoch) error) error {
+	scissor := newScissor(pl.window)
+	for e, err := range ahead(pl.cut(scissor), readAhead) {
+		if err == nil {
+			err = ctx.Err()
+		}
+		if err == nil {
+			err = visit(e)
+		}
+		if err != nil {
+			return named(pl.Input, err)
+		}
+		scissor.give(e.samples)
+	}
+	pl.watched = true
+	return nil
+}
+
+// cut cuts the epochs out of the filtered recording. On the first pass it looks at
+// them as they were recorded as well: a filter makes a flat line look alive.
+func (pl *plan) cut(s *scissor) iter.Seq2[epoch, error] {
+	blocks := pl.Blocks(pl.signals())
+	switch {
+	case pl.watched:
+		return s.cut(pl.filter.apply(blocks), pl.onsets)
+	case pl.filter == nil:
+		epochs := s.cut(blocks, pl.onsets)
+		return func(yield func(epoch, error) bool) {
+			for e, err := range epochs {
+				if err == nil {
+					pl.see(e)
+				}
+				if !yield(e, err) {
+					return
+				}
+			}
+		}
+	}
+	return s.cut(pl.filter.apply(newScissor(pl.window).watch(blocks, pl.onsets, pl.see)), pl.onsets)
+}
+
+// see holds an epoch as recorded against the rules for such, and counts clippings.
+func (pl *plan) see(e epoch) {
+	m := pl.montage
+	names := append(slices.Clone(m.Sites), asTexts(m.Others)...)
+	if m.Mix != nil {
+		names = names[:0]
+		for _, i := range m.Signals {
+			names = append(names, pl.Signals[i].Label)
+		}
+	}
+	samples := e.samples[:len(names)]
+	t := &pl.trials[e.trial]
+	t.Faults = append(t.Faults, Judge(pl.rules.recorded, names, samples, nil)...)
+	for i, row := range samples {
+		if n := pl.rules.clipped.Count(i, row); n > 0 {
+			pl.clipped[names[i]] += n
+		}
+	}
+}
+
+// judge holds a cleaned epoch against the rules for such.
+func (pl *plan) judge(e epoch, sites [][]float64) {
+	t := &pl.trials[e.trial]
+	t.Faults = append(t.Faults, Judge(pl.rules.cleaned, pl.montage.Sites, sites, pl.skip(e))...)
+}
+
+// skip says which sites are not asked.
+func (pl *plan) skip(e epoch) []bool {
+	if len(e.bad) == 0 {
+		return pl.chain.repaired
+	}
+	skip := slices.Clone(pl.chain.repaired)
+	for i, n := range pl.montage.Names {
+		skip[i] = skip[i] || slices.Contains(e.bad, n)
+	}
+	return skip
+}
+
+// forgive drops the faults of sites that are repaired.
+func (pl *plan) forgive() {
+	for _, o := range pl.onsets {
+		skip := pl.skip(epoch{onset: o})
+		t := &pl.trials[o.trial]
+		t.Faults = slices.DeleteFunc(t.Faults, func(f Fault) bool {
+			i := slices.Index(pl.montage.Sites, f.Site)
+			return i >= 0 && skip[i]
+		})
+	}
+}

@@ -1,0 +1,127 @@
+package erp
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"calotte/topo/unit"
+)
+
+// Quality says what is measured of each average beside its standard errors.
+type Quality struct {
+	Windows []unit.Span    // whose mean amplitudes get a measurement error
+	Mains   unit.Frequency // whose hum is measured; zero: none
+}
+
+// Measured is the quality of an average of one person.
+type Measured struct {
+	Windows   []WindowError  `json:"windows,omitempty"`
+	PlusMinus float64        `json:"plus_minus_uv,omitempty"` // root mean square of the plus-minus average over sites and samples
+	Hum       float64        `json:"hum_uv,omitempty"`        // largest at any site
+	HumSite   string         `json:"hum_site,omitempty"`
+	Clipped   map[string]int `json:"clipped_samples,omitempty"` // by site, in all epochs of the run
+}
+
+// A WindowError is the measurement error of the mean amplitude in a window, see
+// [SME].
+type WindowError struct {
+	Window string    `json:"window"`
+	Median float64   `json:"median_uv"` // over sites
+	Worst  float64   `json:"worst_uv"`
+	Site   string    `json:"worst_site"`
+	Sites  []float64 `json:"sites_uv"` // in the order of the table
+}
+
+// A quality accumulates what a condition's Measured needs.
+type quality struct {
+	from, to  []int // samples of the windows
+	scores    *Accumulator
+	row       [][]float64 // the scores of an epoch, site × window
+	plusMinus *PlusMinus
+}
+
+func (q Quality) start(sites int, w Window) (*quality, error) {
+	out := &quality{scores: NewAccumulator(sites, len(q.Windows)), row: newTable(sites, len(q.Windows)), plusMinus: NewPlusMinus(sites, w.Len())}
+	for _, span := range q.Windows {
+		from, to, err := w.within(span)
+		if err != nil {
+			return nil, fmt.Errorf("window: %w", err)
+		}
+		out.from, out.to = append(out.from, from), append(out.to, to)
+	}
+	return out, nil
+}
+
+func (q *quality) add(sites [][]float64) {
+	q.plusMinus.Add(sites)
+	if len(q.from) == 0 {
+		return
+	}
+	for i, row := range sites {
+		for k, from := range q.from {
+			q.row[i][k] = mean(row[from:q.to[k]])
+		}
+	}
+	q.scores.Add(q.row)
+}
+
+func mean(values []float64) float64 {
+	sum := 0.0
+	for _, x := range values {
+		sum += x
+	}
+	return sum / float64(len(values))
+}
+
+func (q *quality) merge(o *quality) error {
+	if err := q.plusMinus.Merge(o.plusMinus); err != nil {
+		return err
+	}
+	return q.scores.Merge(o.scores)
+}
+
+// report measures an average.
+func (q *quality) report(asked Quality, a *Average, clipped map[string]int) (*Measured, error) {
+	m := &Measured{PlusMinus: rms(q.plusMinus.Average()), Clipped: maps.Clone(clipped)}
+	if errors := q.scores.SEM(); errors != nil {
+		for k, span := range asked.Windows {
+			w := WindowError{Window: span.String()}
+			for i := range errors {
+				w.Sites = append(w.Sites, errors[i][k])
+			}
+			w.Worst = slices.Max(w.Sites)
+			w.Site = a.Sites[slices.Index(w.Sites, w.Worst)]
+			w.Median = medianOf(slices.Clone(w.Sites))
+			m.Windows = append(m.Windows, w)
+		}
+	}
+	if asked.Mains > 0 {
+		for i, row := range a.Mean {
+			hum, err := Hum(row, a.Info.Rate, float64(asked.Mains))
+			if err != nil {
+				return nil, err
+			}
+			if hum > m.Hum {
+				m.Hum, m.HumSite = hum, a.Sites[i]
+			}
+		}
+	}
+	return m, nil
+}
+
+// rms is the root mean square of all values, zero of none.
+func rms(rows [][]float64) float64 {
+	n, squares := 0, 0.0
+	for _, row := range rows {
+		n += len(row)
+		for _, x := range row {
+			squares += x * x
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return math.Sqrt(squares / float64(n))
+}

@@ -1,0 +1,96 @@
+package erp
+
+import (
+	"context"
+	"slices"
+)
+
+// average is the pass that accumulates.
+func (s *session) average(ctx context.Context) (*Result, error) {
+	var total *Result
+	for _, pl := range s.plans {
+		r, err := s.accumulate(ctx, pl)
+		if err != nil {
+			return nil, err
+		}
+		if total == nil {
+			total = r
+		} else if err := total.merge(r); err != nil {
+			return nil, named(pl.Input, err)
+		}
+	}
+	total.limits, total.eyes = s.limits, s.eyes
+	return total, nil
+}
+
+// accumulate passes through one recording.
+func (s *session) accumulate(ctx context.Context, pl *plan) (*Result, error) {
+	p := s.pipeline
+	r, err := p.newResult(pl)
+	if err != nil {
+		return nil, named(pl.Input, err)
+	}
+	var trace [][]float64 // sites, then pairs
+	err = s.each(ctx, pl, func(e epoch) error {
+		t := &pl.trials[e.trial]
+		if s.judged && !t.Kept() {
+			return nil
+		}
+		sites, err := pl.chain.clean(e)
+		if err != nil {
+			return err
+		}
+		if !s.judged {
+			pl.judge(e, sites)
+			if !t.Kept() {
+				return nil
+			}
+		}
+		if p.Keep != nil {
+			round(sites)
+		}
+		trace = append(append(trace[:0], sites...), pl.chain.difference(sites)...)
+		r.share(e.conditions)
+		for _, c := range e.conditions {
+			r.conditions[c].Add(trace)
+			r.quality[c].add(sites)
+			if p.Keep != nil {
+				if err := p.Keep(c, *t, sites); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	r.Trials, r.Repaired, r.clipped = inOrder(pl.trials), pl.repair, pl.clipped
+	r.Cautions = append(r.Cautions, pl.cautions...)
+	r.count()
+	return r, nil
+}
+
+// round makes of each value the nearest that a saved epoch can hold, so that the
+// average of the saved epochs is this one.
+func round(rows [][]float64) {
+	for _, row := range rows {
+		for t, x := range row {
+			row[t] = float64(float32(x))
+		}
+	}
+}
+
+// inOrder sorts trials by the time of their events.
+func inOrder(trials []Trial) []Trial {
+	slices.SortStableFunc(trials, func(a, b Trial) int {
+		switch {
+		case a.Onset < b.Onset:
+			return -1
+		case a.Onset > b.Onset:
+			return 1
+		}
+		return 0
+	})
+	return trials
+}

@@ -1,0 +1,41 @@
+package erp
+
+import (
+	"math"
+	"slices"
+)
+
+// A Trial is an event that conditions ask for, and what became of its epoch.
+type Trial struct {
+	Source   string  // name of the recording
+	Onset    float64 // of the event as it is marked, s from the start of the recording's header
+	Response float64 // time from the stimulus to its response, s; NaN where there is none
+	Verdict
+}
+
+// Rows are the trials of a condition, in their order, as the index of its epochs
+// lists them.
+func (r *Result) Rows(condition string) []EpochRow {
+	var rows []EpochRow
+	for _, t := range r.Trials {
+		if slices.Contains(t.Conditions, condition) {
+			rows = append(rows, EpochRow{
+				Source: t.Source, Onset: t.Onset, Condition: condition, Response: t.Response,
+				Kept: t.Kept(), Reason: t.Reason(), Sites: t.sites(),
+			})
+		}
+	}
+	return rows
+}
+
+// Rejections are the verdicts on all trials.
+func (r *Result) Rejections() Rejections {
+	verdicts := make([]Verdict, len(r.Trials))
+	for i, t := range r.Trials {
+		verdicts[i] = t.Verdict
+	}
+	return Rejections{verdicts}
+}
+
+// noResponse is the response time of a trial without one.
+var noResponse = math.NaN()
