@@ -101,7 +101,7 @@ type contents struct {
 func contentsOfRecording(r *openRecording) contents {
 	summary := r.Summary()
 	c := contents{File: filepath.Base(r.path), Recording: &summary, Sites: []string{}}
-	m, err := erp.NewMontage(r.Signals)
+	m, err := erp.NewMontage(r.Signals, erp.MontageOptions{Aside: r.input().NoEEG()})
 	if err != nil {
 		c.Problem = err.Error()
 		return c

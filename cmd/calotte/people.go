@@ -28,6 +28,9 @@ func (p person) files() string {
 	return strings.Join(texts, ", ")
 }
 
+// folder is the place of the first recording, for an error that names the file.
+func (p person) folder() string { return filepath.Dir(p.recordings[0].path) }
+
 // sources waits for the hashes of the person's recordings.
 func (p person) sources() ([]erp.Source, error) {
 	var out []erp.Source
@@ -37,23 +40,56 @@ func (p person) sources() ([]erp.Source, error) {
 			return nil, err
 		}
 		out = append(out, s)
+		for _, path := range r.sidecars {
+			b, err := console.ReadFile(path)
+			if err != nil {
+				return nil, err
+			}
+			if s := (erp.Source{Name: filepath.Base(path), SHA256: archive.Hash(b)}); !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
 	}
 	return out, nil
 }
 
-// An identity is what a recording says of whose it is: the sub- label of the
-// file's name and the code in the patient field, each empty where it is not
-// there. The code is for comparing, not for showing.
-type identity struct{ label, code string }
-
-var participantLabel = regexp.MustCompile(`^sub-[0-9A-Za-z]+`)
-
-func identify(r *openRecording) identity {
-	return identity{participantLabel.FindString(filepath.Base(r.path)), r.PatientCode()}
+// inputs are the recordings for the pipeline.
+func (p person) inputs() []erp.Input {
+	inputs := make([]erp.Input, len(p.recordings))
+	for i, r := range p.recordings {
+		inputs[i] = r.input()
+	}
+	return inputs
 }
 
-// isOf reports whether label or code say that both are of one person.
-func (i identity) isOf(o identity) bool {
+// An identity is what a recording says of whose it is: the sub- label of the
+// file's name and the code in the patient field, and of which session, each empty
+// where it is not there. The code is for comparing, not for showing.
+type identity struct{ label, session, code string }
+
+var participantLabel = regexp.MustCompile(`^(sub-[0-9A-Za-z]+)(?:_(ses-[0-9A-Za-z]+))?`)
+
+func identify(r *openRecording) identity {
+	id := identity{code: r.PatientCode()}
+	if found := participantLabel.FindStringSubmatch(filepath.Base(r.path)); found != nil {
+		id.label, id.session = found[1], found[2]
+	}
+	return id
+}
+
+// name is the label, with that of the session.
+func (i identity) name() string {
+	if i.session == "" {
+		return i.label
+	}
+	return i.label + "_" + i.session
+}
+
+// isOf reports whether label or code say that both are of one person, in one
+// session.
+func (i identity) isOf(o identity) bool { return i.session == o.session && i.isPerson(o) }
+
+func (i identity) isPerson(o identity) bool {
 	return i.label != "" && i.label == o.label || i.code != "" && i.code == o.code
 }
 
@@ -122,8 +158,8 @@ func (p person) agree() error {
 // the name of the first recording without its ending.
 func (p person) label() string {
 	for _, r := range p.recordings {
-		if label := identify(r).label; label != "" {
-			return label
+		if name := identify(r).name(); name != "" {
+			return name
 		}
 	}
 	base := filepath.Base(p.recordings[0].path)
@@ -147,7 +183,7 @@ func pool(recordings []*openRecording, each bool) ([]person, error) {
 		return people, distinctNames(people)
 	case silent(recordings):
 		return []person{{people[0].name, recordings}}, nil
-	case len(people) > 1:
+	case len(people) > 1 && !sessionsOfOne(people):
 		a, b := people[0].recordings[0], people[1].recordings[0]
 		what := "nothing says that %s and %s are of one person"
 		if identify(a).differs(identify(b)) {
@@ -156,6 +192,16 @@ func pool(recordings []*openRecording, each bool) ([]person, error) {
 		return nil, console.Usagef(what+": average each person's alone, or add --each", a.path, b.path)
 	}
 	return people, nil
+}
+
+// sessionsOfOne reports whether all are one person, in sessions that are averaged
+// apart.
+func sessionsOfOne(people []person) bool {
+	first := identify(people[0].recordings[0])
+	return !slices.ContainsFunc(people, func(p person) bool {
+		id := identify(p.recordings[0])
+		return id.session == "" || !id.isPerson(first)
+	})
 }
 
 // distinctNames refuses people whose averages would have the same names, letter

@@ -23,6 +23,10 @@ type openRecording struct {
 	size int64
 	file *os.File
 	hash chan hashed
+
+	bad, others []int    // signals marked bad, and those that are no EEG
+	mains       float64  // Hz; zero: not known
+	sidecars    []string // files that say something of it
 }
 
 type hashed struct {
@@ -41,7 +45,7 @@ func openRecordingFile(path string, o recording.Options) (*openRecording, error)
 		file.Close()
 		return nil, err
 	}
-	r := &openRecording{rec, path, info.Size(), file, make(chan hashed, 1)}
+	r := &openRecording{Recording: rec, path: path, size: info.Size(), file: file, hash: make(chan hashed, 1)}
 	go func() {
 		h := sha256.New()
 		_, err := io.Copy(h, io.NewSectionReader(file, 0, info.Size()))
@@ -92,26 +96,6 @@ func (r *openRecording) source() (erp.Source, error) {
 
 // Close ends the hashing, by taking the file from under it, and the reading.
 func (r *openRecording) Close() error { return r.file.Close() }
-
-// openRecordings opens every file and begins to hash it.
-func openRecordings(paths []string, o recording.Options) (open []*openRecording, closeAll func(), err error) {
-	closeAll = func() {
-		for _, r := range open {
-			r.Close()
-		}
-	}
-	if err := console.Distinct(paths); err != nil {
-		return nil, closeAll, err
-	}
-	for _, path := range paths {
-		r, err := openRecordingFile(path, o)
-		if err != nil {
-			return open, closeAll, err
-		}
-		open = append(open, r)
-	}
-	return open, closeAll, nil
-}
 
 // refuseCopies refuses the same bytes under two names, which would count each
 // epoch twice. It waits for hashes only where files have the same size.

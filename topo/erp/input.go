@@ -9,3 +9,12 @@ type Input struct {
 	Bad    []int  // signals that are marked bad
 	Others []int  // signals that are no EEG, whatever their names say
 }
+
+// NoEEG are the signals that are no EEG, and the reason, as [MontageOptions] take it.
+func (in Input) NoEEG() map[int]string {
+	aside := map[int]string{}
+	for _, i := range in.Others {
+		aside[i] = "no EEG, by the table of channels"
+	}
+	return aside
+}

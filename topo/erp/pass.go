@@ -10,7 +10,11 @@ import (
 // order of time. The samples belong to visit until it returns.
 func (s *session) each(ctx context.Context, pl *plan, visit func(epoch) error) error {
 	scissor := newScissor(pl.window)
-	for e, err := range ahead(pl.cut(scissor), readAhead) {
+	epochs := ahead(pl.cut(scissor), readAhead)
+	if pl.set != nil {
+		epochs = pl.set.cut(pl, slices.Index(s.plans, pl))
+	}
+	for e, err := range epochs {
 		if err == nil {
 			err = ctx.Err()
 		}
@@ -20,7 +24,9 @@ func (s *session) each(ctx context.Context, pl *plan, visit func(epoch) error) e
 		if err != nil {
 			return named(pl.Input, err)
 		}
-		scissor.give(e.samples)
+		if pl.set == nil {
+			scissor.give(e.samples)
+		}
 	}
 	pl.watched = true
 	return nil

@@ -39,6 +39,7 @@ type plan struct {
 	chain    *chain // as far as it is known
 	trials   []Trial
 	onsets   []onset        // of the trials that can be cut
+	set      *EpochSet      // epochs that were cut before; nil: they are cut here
 	watched  bool           // the trials have been looked at as they were recorded
 	clipped  map[string]int // samples by site
 	cautions []string
@@ -131,10 +132,7 @@ func (p *Pipeline) planBaseline(pl *plan) error {
 
 // aside are the signals that are no EEG, and those that are marked bad and stay bad.
 func (p *Pipeline) aside(in Input) map[int]string {
-	aside := map[int]string{}
-	for _, i := range in.Others {
-		aside[i] = "no EEG, by the table of channels"
-	}
+	aside := in.NoEEG()
 	if !p.Repair.Marked {
 		for _, i := range in.Bad {
 			if !p.Repair.names(in.Signals[i].Label) {

@@ -22,6 +22,7 @@ type Measured struct {
 	Hum       float64        `json:"hum_uv,omitempty"`        // largest at any site
 	HumSite   string         `json:"hum_site,omitempty"`
 	Clipped   map[string]int `json:"clipped_samples,omitempty"` // by site, in all epochs of the run
+	Note      string         `json:"note,omitempty"`            // why something is not measured
 }
 
 // A WindowError is the measurement error of the mean amplitude in a window, see
@@ -83,7 +84,7 @@ func (q *quality) merge(o *quality) error {
 }
 
 // report measures an average.
-func (q *quality) report(asked Quality, a *Average, clipped map[string]int) (*Measured, error) {
+func (q *quality) report(asked Quality, a *Average, clipped map[string]int) *Measured {
 	m := &Measured{PlusMinus: rms(q.plusMinus.Average()), Clipped: maps.Clone(clipped)}
 	if errors := q.scores.SEM(); errors != nil {
 		for k, span := range asked.Windows {
@@ -101,14 +102,15 @@ func (q *quality) report(asked Quality, a *Average, clipped map[string]int) (*Me
 		for i, row := range a.Mean {
 			hum, err := Hum(row, a.Info.Rate, float64(asked.Mains))
 			if err != nil {
-				return nil, err
+				m.Note = "hum is not measured: " + err.Error()
+				break
 			}
 			if hum > m.Hum {
 				m.Hum, m.HumSite = hum, a.Sites[i]
 			}
 		}
 	}
-	return m, nil
+	return m
 }
 
 // rms is the root mean square of all values, zero of none.

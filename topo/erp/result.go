@@ -26,6 +26,7 @@ type Result struct {
 	clipped        map[string]int // samples by site
 	conditions     []*Accumulator
 	quality        []*quality
+	sets           []EpochSet // that the conditions were before; nil: none
 	prefilters     []string
 	conditionNames []string
 	shared         [][]bool // whether two conditions have an epoch in common
@@ -142,7 +143,7 @@ func (r *Result) filters() string {
 		text = "none"
 	}
 	if len(r.prefilters) > 0 {
-		text += "; the amplifier's: " + strings.Join(r.prefilters, " | ")
+		text = strings.TrimSuffix(text, ".") + "; the amplifier's: " + strings.Join(r.prefilters, " | ")
 	}
 	return text
 }
@@ -182,11 +183,8 @@ func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 			return nil, fmt.Errorf("condition %s kept %s (%s), and the minimum is %d: reject less, repair, or do without this person",
 				c.Name, number(counts.Kept, "epoch"), counts.Reasons(), p.Minimum)
 		}
-		a, err := r.average(p, i, name)
-		if err == nil {
-			err = a.checkRecorded()
-		}
-		if err != nil {
+		a := r.average(p, i, name)
+		if err := a.checkRecorded(); err != nil {
 			return nil, fmt.Errorf("condition %s: %w", c.Name, err)
 		}
 		out = append(out, a)
@@ -194,7 +192,7 @@ func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 	return out, nil
 }
 
-func (r *Result) average(p *Pipeline, condition int, name string) (*Average, error) {
+func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 	counts := r.Counts[condition]
 	counts.Rejected = maps.Clone(counts.Rejected)
 	sites := len(r.Montage.Sites)
@@ -223,7 +221,9 @@ func (r *Result) average(p *Pipeline, condition int, name string) (*Average, err
 	if sem != nil {
 		a.SEM, a.Pairs.SEM = sem[:sites], sem[sites:]
 	}
-	var err error
-	a.Info.Quality, err = r.quality[condition].report(p.Quality, a, r.clipped)
-	return a, err
+	if r.sets != nil {
+		r.sets[condition].remember(&a.Info, p)
+	}
+	a.Info.Quality = r.quality[condition].report(p.Quality, a, r.clipped)
+	return a
 }

@@ -9,27 +9,31 @@ import (
 func (s *session) average(ctx context.Context) (*Result, error) {
 	var total *Result
 	for _, pl := range s.plans {
-		r, err := s.accumulate(ctx, pl)
+		parts, err := s.accumulate(ctx, pl)
 		if err != nil {
 			return nil, err
 		}
-		if total == nil {
-			total = r
-		} else if err := total.merge(r); err != nil {
-			return nil, named(pl.Input, err)
+		for _, r := range parts {
+			if total == nil {
+				total = r
+			} else if err := total.merge(r); err != nil {
+				return nil, named(pl.Input, err)
+			}
 		}
 	}
 	total.limits, total.eyes = s.limits, s.eyes
 	return total, nil
 }
 
-// accumulate passes through one recording.
-func (s *session) accumulate(ctx context.Context, pl *plan) (*Result, error) {
+// accumulate passes through one recording, or through epochs that were cut of several:
+// each recording is a part, since sums depend in the last bit on what is added first.
+func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, err error) {
 	p := s.pipeline
 	r, err := p.newResult(pl)
 	if err != nil {
 		return nil, named(pl.Input, err)
 	}
+	source := ""
 	var trace [][]float64 // sites, then pairs
 	err = s.each(ctx, pl, func(e epoch) error {
 		t := &pl.trials[e.trial]
@@ -49,6 +53,13 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (*Result, error) {
 		if p.Keep != nil {
 			round(sites)
 		}
+		if t.Source != source && source != "" {
+			parts = append(parts, r)
+			if r, err = p.newResult(pl); err != nil {
+				return err
+			}
+		}
+		source = t.Source
 		trace = append(append(trace[:0], sites...), pl.chain.difference(sites)...)
 		r.share(e.conditions)
 		for _, c := range e.conditions {
@@ -68,7 +79,7 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (*Result, error) {
 	r.Trials, r.Repaired, r.clipped = inOrder(pl.trials), pl.repair, pl.clipped
 	r.Cautions = append(r.Cautions, pl.cautions...)
 	r.count()
-	return r, nil
+	return append(parts, r), nil
 }
 
 // round makes of each value the nearest that a saved epoch can hold, so that the

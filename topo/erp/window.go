@@ -39,6 +39,16 @@ func NewWindow(span unit.Span, rate float64) (Window, error) {
 	return Window{int(first), int(last), rate}, nil
 }
 
+// WindowOf returns the window whose samples lie at these times, evenly spaced, in s. A
+// rate of zero is taken from them.
+func WindowOf(times []float64, rate float64) Window {
+	if rate == 0 {
+		rate = float64(len(times)-1) / (times[len(times)-1] - times[0])
+	}
+	first := int(math.Round(times[0] * rate))
+	return Window{first, first + len(times) - 1, rate}
+}
+
 // Len is the number of samples.
 func (w Window) Len() int { return w.Last - w.First + 1 }
 

@@ -3,6 +3,8 @@
 //	STEM_COND_average.tsv    time, then a column a site, µV
 //	STEM_COND_sem.tsv        the standard errors, same shape
 //	STEM_COND_pairs.tsv      time, then right minus left and its error a pair
+//	STEM_COND_epochs.npy     the epochs, where they are kept: epoch × site × sample, µV
+//	STEM_COND_epochs.tsv     what became of each event
 //	STEM_COND_average.json   what is known beside the numbers, and their SHA-256
 //
 // The JSON is written last, so that a set with one is whole. Errors are missing
@@ -15,6 +17,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"path/filepath"
+	"slices"
 
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
@@ -31,15 +34,16 @@ const (
 // Paths are the files that Save may write for a stem.
 func Paths(dir, stem string) []string {
 	var paths []string
-	for _, suffix := range []string{tableSuffix, semSuffix, pairsSuffix, infoSuffix} {
+	for _, suffix := range []string{tableSuffix, semSuffix, pairsSuffix, epochsSuffix, indexSuffix, infoSuffix} {
 		paths = append(paths, filepath.Join(dir, stem+suffix))
 	}
 	return paths
 }
 
 // Save queues the files of an average and returns the path of its table. Name
-// and condition become part of the files' names and must be fit for it.
-func Save(files *console.Files, dir string, a *erp.Average) (string, error) {
+// and condition become part of the files' names and must be fit for it. The JSON lists
+// the files of its epochs, too, that a [Keeper] has queued.
+func Save(files *console.Files, dir string, a *erp.Average, kept ...erp.Source) (string, error) {
 	stem := Stem(a.Info.Name, a.Info.Slug())
 	if err := CheckStem(stem); err != nil {
 		return "", err
@@ -66,6 +70,14 @@ func Save(files *console.Files, dir string, a *erp.Average) (string, error) {
 	if columns, values := pairColumns(a.Pairs); columns != nil {
 		if err := put(pairsSuffix, columns, values); err != nil {
 			return "", err
+		}
+	}
+	info.Files = append(info.Files, kept...)
+	for _, path := range Paths(dir, stem) {
+		base := filepath.Base(path)
+		written := func(f erp.Source) bool { return f.Name == base }
+		if base != stem+infoSuffix && !slices.ContainsFunc(info.Files, written) {
+			files.Drop(path)
 		}
 	}
 	text, err := json.MarshalIndent(info, "", "  ")

@@ -23,6 +23,22 @@ type Files struct {
 type pending struct {
 	path    string
 	content []byte
+	spool   *Spool // instead of the content
+	remove  bool
+}
+
+// place writes the file beside its place, unless it lies there already, and renames it.
+func (p pending) place() error {
+	switch {
+	case p.spool != nil:
+		return os.Rename(p.spool.Name(), p.path)
+	case p.remove:
+		if err := os.Remove(p.path); !errors.Is(err, os.ErrNotExist) {
+			return err
+		}
+		return nil
+	}
+	return maybe.WriteFile(p.path, p.content, 0o666)
 }
 
 // Plan refuses paths that exist (without Force), that are inputs, or that lie
@@ -92,8 +108,12 @@ func writableFolder(dir string) error {
 
 // Put queues a file. Files that hold hashes of others are put after them.
 func (f *Files) Put(path string, content []byte) {
-	f.queue = append(f.queue, pending{path, content})
+	f.queue = append(f.queue, pending{path: path, content: content})
 }
+
+// Drop queues the removal of a file of an earlier run that has none in this one, and
+// would be taken for a part of it.
+func (f *Files) Drop(path string) { f.queue = append(f.queue, pending{path: path, remove: true}) }
 
 // Write puts the queued files on disk. On an error it removes the files and
 // folders that it has made; a file that took the place of an older one stays.
@@ -104,7 +124,7 @@ func (f *Files) Write() error {
 		made = append(made, folders...)
 		_, missing := os.Lstat(p.path)
 		if err == nil {
-			err = maybe.WriteFile(p.path, p.content, 0o666)
+			err = p.place()
 		}
 		if err != nil {
 			for _, path := range slices.Backward(made) {

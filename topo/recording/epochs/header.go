@@ -112,11 +112,11 @@ func shapeOf(h npy.Header) (s Shape, width int, err error) {
 }
 
 // header returns the header of an array of float32, padded to a multiple of 64
-// bytes as NumPy does.
-func (s Shape) header() []byte {
+// bytes as NumPy does, and to no fewer than asked for.
+func (s Shape) header(fewest int) []byte {
 	dict := fmt.Sprintf("{'descr': '<f4', 'fortran_order': False, 'shape': (%d, %d, %d), }", s.Epochs, s.Sites, s.Samples)
 	const before = fixedBytes + 2
-	total := (before + len(dict) + 1 + 63) / 64 * 64
+	total := max(fewest, (before+len(dict)+1+63)/64*64)
 	b := append(bytes.Clone(npy.Magic[:]), 1, 0)
 	b = binary.LittleEndian.AppendUint16(b, uint16(total-before))
 	b = append(b, dict...)

@@ -20,7 +20,7 @@ func NewWriter(w io.Writer, s Shape) (*Writer, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	_, err := w.Write(s.header())
+	_, err := w.Write(s.header(0))
 	return &Writer{w: w, shape: s}, err
 }
 

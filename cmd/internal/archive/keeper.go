@@ -1,0 +1,96 @@
+package archive
+
+import (
+	"bytes"
+	"fmt"
+	"path/filepath"
+
+	"calotte/cmd/internal/console"
+	"calotte/topo/erp"
+	"calotte/topo/recording/epochs"
+)
+
+const (
+	epochsSuffix = "_epochs.npy"
+	indexSuffix  = "_epochs.tsv"
+)
+
+// A Keeper writes the epochs of a person's conditions while they are averaged. A nil
+// Keeper keeps none.
+type Keeper struct {
+	files *console.Files
+	stems []string // with the folder
+	kept  []*keeping
+}
+
+// A keeping is the array of one condition.
+type keeping struct {
+	spool *console.Spool
+	array *epochs.Spool
+}
+
+// NewKeeper keeps the epochs of a person's conditions in files of a folder.
+func NewKeeper(files *console.Files, dir, name string, conditions []erp.Condition) *Keeper {
+	k := &Keeper{files: files, kept: make([]*keeping, len(conditions))}
+	for _, c := range conditions {
+		k.stems = append(k.stems, filepath.Join(dir, Stem(name, c.Name)))
+	}
+	return k
+}
+
+// Add writes an epoch of a condition, by index: site × sample in µV.
+func (k *Keeper) Add(condition int, _ erp.Trial, sites [][]float64) error {
+	kept := k.kept[condition]
+	if kept == nil {
+		spool, err := k.files.Spool(k.stems[condition] + epochsSuffix)
+		if err != nil {
+			return err
+		}
+		kept = &keeping{spool: spool}
+		k.kept[condition] = kept
+		if kept.array, err = epochs.NewSpool(spool, len(sites), len(sites[0])); err != nil {
+			return err
+		}
+	}
+	return kept.array.Write(sites)
+}
+
+// Close ends the array of a condition and queues it with its index. It returns what
+// the JSON of the average has to list.
+func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]erp.Source, error) {
+	if k == nil {
+		return nil, nil
+	}
+	kept, stem := k.kept[condition], k.stems[condition]
+	if kept == nil {
+		return nil, fmt.Errorf("%s: no epoch was kept", stem)
+	}
+	if err := kept.array.Close(); err != nil {
+		return nil, fmt.Errorf("%s: %w", stem+epochsSuffix, err)
+	}
+	sum, err := kept.spool.Close()
+	if err != nil {
+		return nil, err
+	}
+	var index bytes.Buffer
+	if err := erp.WriteIndex(&index, rows); err != nil {
+		return nil, err
+	}
+	k.files.Put(stem+indexSuffix, index.Bytes())
+	return []erp.Source{
+		{Name: filepath.Base(stem) + epochsSuffix, SHA256: sum},
+		{Name: filepath.Base(stem) + indexSuffix, SHA256: Hash(index.Bytes())},
+	}, nil
+}
+
+// Discard removes what was written and is not queued.
+func (k *Keeper) Discard() {
+	if k == nil {
+		return
+	}
+	for _, kept := range k.kept {
+		if kept != nil {
+			kept.spool.Discard()
+		}
+	}
+}

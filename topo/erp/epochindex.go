@@ -1,0 +1,77 @@
+package erp
+
+import (
+	"bufio"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// WriteIndex writes the index of a condition's epochs, a table with a row an event:
+// source, onset (s), response_time (s), kept (yes or no), reason, electrodes (those at
+// fault), n/a where there is none. The epochs kept lie in the array beside it in this
+// order.
+func WriteIndex(w io.Writer, rows []EpochRow) error {
+	b := bufio.NewWriter(w)
+	b.WriteString("source\tonset\tresponse_time\tkept\treason\telectrodes\n")
+	for _, r := range rows {
+		kept := "yes"
+		if !r.Kept {
+			kept = "no"
+		}
+		cells := []string{r.Source, decimal(r.Onset), decimal(r.Response), kept, r.Reason, strings.Join(r.Sites, ",")}
+		for i, c := range cells {
+			if cells[i] = plainCell(c); cells[i] == "" {
+				cells[i] = missing
+			}
+		}
+		b.WriteString(strings.Join(cells, "\t") + "\n")
+	}
+	return b.Flush()
+}
+
+// decimal writes the shortest decimals that read back to the same number, nothing for
+// NaN.
+func decimal(x float64) string {
+	if math.IsNaN(x) {
+		return ""
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
+
+// plainCell keeps a text in its cell.
+func plainCell(text string) string {
+	return strings.TrimSpace(strings.Map(func(r rune) rune {
+		if r == '\t' || r == '\n' || r == '\r' {
+			return ' '
+		}
+		return r
+	}, text))
+}
+
+// ReadIndex reads what [WriteIndex] writes. Faults are of type *TableError.
+func ReadIndex(r io.Reader, condition string) ([]EpochRow, error) {
+	t, err := readRows(r, "source", "onset", "kept")
+	if err != nil {
+		return nil, err
+	}
+	var rows []EpochRow
+	for _, row := range t.rows {
+		e := EpochRow{Source: row.text("source"), Condition: condition, Kept: row.text("kept") == "yes", Reason: row.text("reason")}
+		if k := row.text("kept"); k != "yes" && k != "no" {
+			return nil, row.fault("kept", strconv.Quote(clip(k)), "yes or no")
+		}
+		if e.Onset, err = row.number("onset", "a time in s", false); err != nil {
+			return nil, err
+		}
+		if e.Response, err = row.number("response_time", "a time in s, or n/a", true); err != nil {
+			return nil, err
+		}
+		if sites := row.text("electrodes"); sites != "" {
+			e.Sites = strings.Split(sites, ",")
+		}
+		rows = append(rows, e)
+	}
+	return rows, nil
+}
