@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -17,50 +18,82 @@ import (
 )
 
 type contentsFlags struct {
-	format    format
-	truncated bool
-	clock     clockFlags
+	format format
+	inputs inputFlags
+	clock  clockFlags
+	check  checkFlags
 }
 
 func (a *app) contents() *cobra.Command {
 	var f contentsFlags
 	c := &cobra.Command{
-		Use:   "contents FILE…",
-		Short: "Say what is in a recording or an average",
-		Long: `Contents lists channels, references, units, sampling rates, events with their counts,
-gaps, and whether files are of one person. The patient's text is never shown.`,
+		Use:   "contents FILE…|FOLDER",
+		Short: "Say what is in a recording, a BIDS folder or an average",
+		Long: `Contents lists channels, references, units, sampling rates, events with their counts
+and columns, gaps, and whether files are of one person. The patient's text is never
+shown. Of a BIDS folder it lists people, sessions, tasks and runs, and what is missing.
+
+With --check it looks into the samples, on one screen, while the wearer is still there:
+flat, noisy, exchanged and clipped electrodes, hum, events, and how many epochs an
+average could expect. It is a check of the recording, not of the wearer.`,
 		Example: `  calotte contents calotte-demo/recordings/sub-01_task-flags_eeg.edf
+  calotte contents --check calotte-demo/recordings/sub-01_task-flags_eeg.edf
   calotte contents --format json calotte-demo/averages/pilots_known_average.tsv`,
 		Args: inputs(1, "a recording or an average"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runContents(c, f, args) },
 	}
 	c.Flags().Var(&f.format, "format", "tsv for text, or json")
-	c.Flags().BoolVar(&f.truncated, "allow-truncated", false, "use the whole records of a recording that breaks off")
+	f.inputs.register(c)
+	f.check.register(c)
 	f.clock.register(c)
 	return c
 }
 
 func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) error {
+	if err := f.check.validate(c); err != nil {
+		return err
+	}
 	var found []contents
-	var recordings []*openRecording
+	var files []string // recordings, and folders to be read
 	for _, path := range paths {
-		if tabular(path) {
+		info, err := os.Stat(path)
+		switch {
+		case err == nil && info.IsDir() && !f.check.on && !f.inputs.chooses():
+			if err := a.printFolder(path, f.format.json); err != nil {
+				return err
+			}
+		case tabular(path):
 			read, err := f.clock.load(c, []string{path})
 			if err != nil {
 				return err
 			}
 			found = append(found, contentsOfAverage(path, read.averages[0]))
-			continue
+		default:
+			files = append(files, path)
 		}
-		r, err := openRecordingFile(path, recording.Options{AllowTruncated: f.truncated})
+	}
+	var recordings []*openRecording
+	if files != nil {
+		open, closeAll, err := f.inputs.open(files)
+		defer closeAll()
 		if err != nil {
 			return err
 		}
-		defer r.Close()
-		recordings = append(recordings, r)
+		recordings = open
+	}
+	if f.check.on {
+		if recordings == nil {
+			return console.Usagef("--check looks into a recording: give one")
+		}
+		return a.checkRecordings(c, f, recordings)
+	}
+	for _, r := range recordings {
 		found = append(found, contentsOfRecording(r))
 	}
 	if f.format.json {
+		if found == nil {
+			return nil
+		}
 		return json.NewEncoder(a.stdout).Encode(found)
 	}
 	var text bytes.Buffer
@@ -92,6 +125,8 @@ type contents struct {
 	Reference string             `json:"reference,omitempty"`
 	Problem   string             `json:"problem,omitempty"` // why no average can be made of it
 	Aside     []erp.Aside        `json:"aside,omitempty"`
+	Bad       []string           `json:"marked_bad,omitempty"`
+	Columns   []eventColumn      `json:"event_columns,omitempty"`
 	Average   *erp.Info          `json:"average,omitempty"`
 	Samples   int                `json:"samples,omitempty"`
 	From      *float64           `json:"from,omitempty"` // s; an average's
@@ -100,7 +135,10 @@ type contents struct {
 
 func contentsOfRecording(r *openRecording) contents {
 	summary := r.Summary()
-	c := contents{File: filepath.Base(r.path), Recording: &summary, Sites: []string{}}
+	c := contents{File: filepath.Base(r.path), Recording: &summary, Sites: []string{}, Columns: columnsOf(r.Events)}
+	for _, i := range r.bad {
+		c.Bad = append(c.Bad, r.Signals[i].Label)
+	}
 	m, err := erp.NewMontage(r.Signals, erp.MontageOptions{Aside: r.input().NoEEG()})
 	if err != nil {
 		c.Problem = err.Error()
@@ -149,11 +187,17 @@ func (c contents) printRecording(line func(what, format string, args ...any)) {
 	for _, s := range c.Aside {
 		line("set aside", "%s: %s", s.Label, s.Reason)
 	}
+	if len(c.Bad) > 0 {
+		line("marked bad", "%s", strings.Join(c.Bad, " "))
+	}
 	if len(r.Events) == 0 {
 		line("events", "none")
 	}
 	for _, e := range r.Events {
 		line("events", "%-12s %4d, the first at %.4g s", e.Text, e.Count, e.First)
+	}
+	for _, col := range c.Columns {
+		line("column", "%s", col)
 	}
 	if len(r.Gaps) == 0 {
 		line("gaps", "none")

@@ -41,6 +41,11 @@ func (f *inputFlags) register(c *cobra.Command) {
 	}
 }
 
+// chooses reports whether a flag chooses from a folder.
+func (f *inputFlags) chooses() bool {
+	return len(f.participant)+len(f.session)+len(f.task)+len(f.run) > 0
+}
+
 // open opens the recordings that the arguments name: files, or BIDS folders.
 func (f *inputFlags) open(args []string) (open []*openRecording, closeAll func(), err error) {
 	closeAll = func() {
@@ -77,7 +82,6 @@ func (f *inputFlags) open(args []string) (open []*openRecording, closeAll func()
 // paths replaces folders by the chosen recordings in them.
 func (f *inputFlags) paths(args []string) ([]string, error) {
 	choice := bids.Choice{Subjects: f.participant, Sessions: f.session, Tasks: f.task, Runs: f.run}
-	chosen := len(f.participant)+len(f.session)+len(f.task)+len(f.run) > 0
 	var paths []string
 	folders := 0
 	for _, arg := range args {
@@ -98,7 +102,7 @@ func (f *inputFlags) paths(args []string) ([]string, error) {
 			paths = append(paths, filepath.Join(arg, filepath.FromSlash(file.Path)))
 		}
 	}
-	if chosen && folders == 0 {
+	if f.chooses() && folders == 0 {
 		return nil, console.Usagef("--participant, --session, --task and --run choose from a BIDS folder: give the folder in place of recordings")
 	}
 	return paths, nil

@@ -1,0 +1,243 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"maps"
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/console"
+	"calotte/topo/erp"
+	"calotte/topo/recording"
+	"calotte/topo/recording/event"
+	"calotte/topo/recording/trigger"
+	"calotte/topo/unit"
+)
+
+// checkFlags say what an average of the checked recording would be.
+type checkFlags struct {
+	on     bool
+	events event.Selector
+	epoch  unit.Span
+	reject unit.Voltage
+	mains  unit.Frequency
+	head   headFlags
+}
+
+func (f *checkFlags) register(c *cobra.Command) {
+	f.epoch, f.reject = unit.Span{From: -0.2, To: 0.8}, 150
+	flags := c.Flags()
+	flags.BoolVar(&f.on, "check", false, "look into the samples, before the wearer leaves")
+	flags.Var(&f.events, "of", "with --check: the EVENTS that will be averaged (default: all)")
+	flags.Var(&f.epoch, "epoch", "with --check: time around them")
+	flags.Var(&f.reject, "reject", "with --check: epochs that swing by more than this count as lost")
+	flags.Var(&f.mains, "mains", "with --check: the mains frequency (default: the louder of 50Hz and 60Hz)")
+	optional(flags, "mains")
+	f.head.register(c)
+}
+
+func (f *checkFlags) validate(c *cobra.Command) error {
+	if f.on {
+		if f.reject <= 0 {
+			return console.Usagef("--reject %v: expected more than 0, such as 150uV", f.reject)
+		}
+		return nil
+	}
+	if flags := given(c.Flags(), "of", "epoch", "reject", "mains"); flags != nil {
+		return console.Usagef("--%s is for --check: add that", flags[0])
+	}
+	if head := headGiven(c); head != "" {
+		return console.Usagef("--%s is for --check: add that", head)
+	}
+	return nil
+}
+
+// checkRecordings checks recordings one after the other.
+func (a *app) checkRecordings(c *cobra.Command, f contentsFlags, recordings []*openRecording) error {
+	head, err := f.check.head.read(a, c)
+	if err != nil {
+		return err
+	}
+	var all []checkedFile
+	for _, r := range recordings {
+		one, err := f.check.check(c, r, head, f.inputs.onsets)
+		if err != nil {
+			return fmt.Errorf("%s: %w", r.path, err)
+		}
+		all = append(all, one)
+	}
+	if f.format.json {
+		return json.NewEncoder(a.stdout).Encode(all)
+	}
+	var text bytes.Buffer
+	for _, one := range all {
+		one.print(&text)
+	}
+	_, err = a.stdout.Write(text.Bytes())
+	return err
+}
+
+// A checkedFile is what a check found in a file.
+type checkedFile struct {
+	File   string                 `json:"file"`
+	Labels []recording.EventCount `json:"labels"`
+	Gaps   int                    `json:"gaps"`
+	Epoch  string                 `json:"epoch"`
+	Limit  string                 `json:"limit"`
+	Sensor *sensorLag             `json:"sensor,omitempty"`
+	*erp.Checked
+}
+
+// A sensorLag says how late a sensor is against the other events, in s.
+type sensorLag struct {
+	Channel          string `json:"channel"`
+	Count            int    `json:"measured"`
+	Missing          int    `json:"missing"`
+	Extra            int    `json:"extra"`
+	Mean, SD         float64
+	Smallest, Latest float64
+}
+
+func (f *checkFlags) check(c *cobra.Command, r *openRecording, head *headModel, sensor onsets) (checkedFile, error) {
+	wanted := func(e recording.Event) bool {
+		return e.Text != sensor.channel && (f.events.IsZero() || f.events.Match(e))
+	}
+	if !f.events.IsZero() {
+		if err := f.events.Check(r.Events); err != nil {
+			return checkedFile{}, fmt.Errorf("--of: %w", err)
+		}
+	}
+	mains := f.mains
+	if mains == 0 {
+		mains = unit.Frequency(r.mains)
+	}
+	checked, err := erp.Checkup{Surface: head.surface, Mains: mains, Epoch: f.epoch, Swing: f.reject, Events: wanted}.Check(c.Context(), r.input())
+	if err != nil {
+		return checkedFile{}, err
+	}
+	summary := r.Summary()
+	out := checkedFile{File: filepath.Base(r.path), Labels: summary.Events, Gaps: len(summary.Gaps), Epoch: f.epoch.String(), Limit: f.reject.String(), Checked: checked}
+	if sensor.channel != "" {
+		out.Sensor = lagOf(r.Events, sensor.channel, wanted)
+	}
+	return out, nil
+}
+
+// longestLag is how much later than its trigger a sensor may be.
+const longestLag = 0.5 // s
+
+func lagOf(events []recording.Event, channel string, wanted func(recording.Event) bool) *sensorLag {
+	var triggers, sensor []recording.Event
+	for _, e := range events {
+		switch {
+		case e.Text == channel:
+			sensor = append(sensor, e)
+		case wanted(e):
+			triggers = append(triggers, e)
+		}
+	}
+	l := trigger.Lag(triggers, sensor, longestLag)
+	out := &sensorLag{Channel: channel, Count: len(triggers) - l.Missing, Missing: l.Missing, Extra: l.Extra}
+	if out.Count > 0 {
+		out.Mean, out.Smallest, out.Latest = l.Mean, l.Min, l.Max
+	}
+	if out.Count > 1 {
+		out.SD = l.SD
+	}
+	return out
+}
+
+// print writes one screen.
+func (c checkedFile) print(w io.Writer) {
+	line := func(what, format string, args ...any) {
+		fmt.Fprintf(w, "  %-11s %s\n", what, fmt.Sprintf(format, args...))
+	}
+	fmt.Fprintf(w, "%s: %s, %.0f s\n", c.File, console.Plural(c.Sites, "site", "sites"), c.Seconds)
+	c.printElectrodes(line)
+	if c.Mains > 0 {
+		line("hum", "%g Hz: %.1f µV over all sites, %.1f µV at %s", c.Mains, c.Hum, c.HumWorst, c.HumSite)
+	} else {
+		line("hum", "cannot be seen at this sampling rate")
+	}
+	line("gaps", "%d", c.Gaps)
+	c.printEvents(line)
+	fmt.Fprintf(w, "next: %s\n", c.next())
+}
+
+// mostLines keeps a check on one screen.
+const mostLines = 10
+
+func (c checkedFile) printElectrodes(line func(what, format string, args ...any)) {
+	switch {
+	case c.Screened != "":
+		line("electrodes", "not looked at: %s", c.Screened)
+	case len(c.Faults) == 0:
+		line("electrodes", "none is flat, noisy or unlike its neighbours")
+	}
+	for _, f := range c.Faults[:min(mostLines, len(c.Faults))] {
+		line("electrode", "%s", f)
+	}
+	if more := len(c.Faults) - mostLines; more > 0 {
+		line("electrode", "and %d more", more)
+	}
+	sites := slices.SortedFunc(maps.Keys(c.Clipped), func(a, b string) int {
+		if c.Clipped[a] != c.Clipped[b] {
+			return int(math.Copysign(1, c.Clipped[b]-c.Clipped[a]))
+		}
+		return strings.Compare(a, b)
+	})
+	for _, s := range sites[:min(mostLines/2, len(sites))] {
+		line("clipped", "%s: %.2g %% of the time at the end of its range", s, 100*c.Clipped[s])
+	}
+	if more := len(sites) - mostLines/2; more > 0 {
+		line("clipped", "and %s more", console.Plural(more, "site", "sites"))
+	}
+}
+
+func (c checkedFile) printEvents(line func(what, format string, args ...any)) {
+	for _, e := range c.Labels[:min(mostLines, len(c.Labels))] {
+		line("events", "%-12s %4d", e.Text, e.Count)
+	}
+	if more := len(c.Labels) - mostLines; more > 0 {
+		line("events", "and %d labels more", more)
+	}
+	if s := c.Sensor; s != nil {
+		line("sensor", "%s: %.1f ms after the trigger (sd %.1f, %.1f to %.1f ms) in %d, missing %d, extra %d",
+			s.Channel, 1e3*s.Mean, 1e3*s.SD, 1e3*s.Smallest, 1e3*s.Latest, s.Count, s.Missing, s.Extra)
+	}
+	if c.Events == 0 {
+		line("epochs", "there are no events to average around")
+		return
+	}
+	line("epochs", "%d of %d usable (%s, average reference, limit %s)", c.Usable, c.Events, c.Epoch, c.Limit)
+	for _, reason := range slices.Sorted(maps.Keys(c.Why)) {
+		line("lost", "%d %s", c.Why[reason], reason)
+	}
+	if c.Alone > 0 {
+		line("lost", "%s alone causes %d of these", c.Culprit, c.Alone)
+	}
+}
+
+// next is what to do while the wearer is there.
+func (c checkedFile) next() string {
+	switch {
+	case len(c.Faults) > 0:
+		return "see to " + c.Marks[0].Site + " first (gel, contact, the place in the cap), then record a minute and check again"
+	case len(c.Clipped) > 0:
+		return "lower the amplifier's gain or see to the electrodes at the end of their range, then check again"
+	case c.Events == 0:
+		return "check the trigger line: nothing marks the stimuli"
+	case c.Sensor != nil && c.Sensor.Count > 0 && c.Sensor.Mean >= 0.0005:
+		return fmt.Sprintf("average with --after-trigger %.0fms", 1e3*c.Sensor.Mean)
+	case 4*c.Usable < 3*c.Events:
+		return "ask for fewer blinks and movements, see to the electrodes that lose epochs, or record more"
+	}
+	return "nothing stands out"
+}

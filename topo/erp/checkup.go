@@ -1,0 +1,230 @@
+package erp
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"calotte/layout"
+	"calotte/topo/recording"
+	"calotte/topo/recording/event"
+	"calotte/topo/unit"
+)
+
+// A Checkup says how a recording can be checked before its wearer leaves.
+type Checkup struct {
+	Surface layout.Surface
+	Mains   unit.Frequency // zero: 50 and 60 Hz are looked at, and the louder one is told
+	Epoch   unit.Span
+	Swing   unit.Voltage // by which an epoch would be rejected
+	Events  func(recording.Event) bool
+}
+
+// Checked is what a checkup finds.
+type Checked struct {
+	Seconds  float64            `json:"seconds"`
+	Sites    int                `json:"sites"`
+	Marks    []Mark             `json:"-"`
+	Faults   []string           `json:"faults"`             // the marks in words
+	Clipped  map[string]float64 `json:"clipped_share"`      // of the samples, by site; those with any
+	Mains    float64            `json:"mains_hz"`           // whose hum is told
+	Hum      float64            `json:"hum_median_uv"`      // amplitude, median over sites and seconds
+	HumWorst float64            `json:"hum_worst_uv"`       // median over seconds at the worst site
+	HumSite  string             `json:"hum_worst_site"`     //
+	Events   int                `json:"events"`             // that could be averaged
+	Usable   int                `json:"usable_epochs"`      // of these, below the limit after an average reference
+	Culprit  string             `json:"culprit,omitempty"`  // the site that rejects the most alone
+	Alone    int                `json:"culprit_alone"`      // how many
+	Why      map[string]int     `json:"lost_epochs"`        // by reason
+	Screened string             `json:"screened,omitempty"` // why electrodes could not be screened
+}
+
+// Check passes through a recording twice: in pieces of a second for the electrodes and
+// the hum, and in epochs for what would be kept. Its memory does not grow with the
+// length.
+func (c Checkup) Check(ctx context.Context, in Input) (*Checked, error) {
+	m, err := NewMontage(in.Signals, MontageOptions{Aside: in.NoEEG()})
+	if err != nil {
+		return nil, err
+	}
+	out := &Checked{Seconds: in.Duration(), Sites: len(m.Sites), Clipped: map[string]float64{}}
+	if err := c.pieces(ctx, in, m, out); err != nil {
+		return nil, err
+	}
+	return out, c.epochs(ctx, in, out)
+}
+
+// pieces looks at the seconds.
+func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked) error {
+	w, err := NewWindow(unit.Span{From: 0, To: 1}, in.Rate(m.Signals[0]))
+	if err != nil {
+		return err
+	}
+	w.Last--
+	screen, err := c.screen(m)
+	if err != nil {
+		out.Screened = err.Error()
+	}
+	pl := &plan{Input: in, montage: m, window: w}
+	chain := &chain{montage: m, gains: m.Gains, window: w}
+	clipped := NewClipped(pick(in.Signals, m.Signals), clippedSamples)
+	ends, total := make([]int, len(m.Signals)), 0
+	hum := newHums(c.Mains, len(m.Sites), w)
+	err = eachPiece(ctx, pl, func(e epoch) {
+		total += w.Len()
+		for i, row := range e.samples {
+			ends[i] += clipped.Count(i, row)
+		}
+		rows := chain.potentials(e)
+		if screen != nil {
+			screen.Add(rows)
+		}
+		hum.add(rows[:len(m.Sites)])
+	})
+	if err != nil {
+		return err
+	}
+	for i, n := range ends {
+		if n > 0 {
+			out.Clipped[in.Signals[m.Signals[i]].Label] = float64(n) / float64(total)
+		}
+	}
+	hum.report(out, m.Sites)
+	if screen == nil {
+		return nil
+	}
+	if out.Marks, err = screen.Marks(); err != nil {
+		out.Screened = err.Error()
+	}
+	for _, mark := range out.Marks {
+		out.Faults = append(out.Faults, mark.String())
+	}
+	return nil
+}
+
+func (c Checkup) screen(m *Montage) (*Screen, error) {
+	placed, err := layout.Place(c.Surface, m.Names)
+	if err != nil {
+		return nil, err
+	}
+	return NewScreen(layout.Sites(placed))
+}
+
+// eachPiece shows a recording second by second, as recorded.
+func eachPiece(ctx context.Context, pl *plan, visit func(epoch)) error {
+	n, signal := pl.window.Len(), pl.montage.Signals[0]
+	scissor := newScissor(pl.window)
+	var onsets []onset
+	for s := range pl.Segments {
+		for at := 0; at+n <= pl.Samples(s, signal); at += n {
+			onsets = append(onsets, onset{segment: s, sample: at})
+		}
+	}
+	for e, err := range ahead(scissor.cut(pl.Blocks(pl.montage.Signals), onsets), readAhead) {
+		if err == nil {
+			err = ctx.Err()
+		}
+		if err != nil {
+			return err
+		}
+		visit(e)
+		scissor.give(e.samples)
+	}
+	return nil
+}
+
+// epochs counts what could be kept.
+func (c Checkup) epochs(ctx context.Context, in Input, out *Checked) error {
+	out.Why = map[string]int{}
+	wanted := in
+	rec := *in.Recording
+	rec.Events = slices.DeleteFunc(slices.Clone(rec.Events), func(e recording.Event) bool { return !c.Events(e) })
+	wanted.Recording = &rec
+	out.Events = len(rec.Events)
+	if out.Events == 0 {
+		return nil
+	}
+	p := &Pipeline{Conditions: []Condition{{Name: "all", Events: everyLabel(rec.Events)}}, Epoch: c.Epoch, Reference: AverageReference, Reject: Reject{Swing: c.Swing}}
+	if c.Epoch.From < 0 {
+		p.Baseline = &unit.Span{From: c.Epoch.From, To: min(0, c.Epoch.To)}
+	}
+	r, err := p.Run(ctx, wanted)
+	if err != nil {
+		return err
+	}
+	out.Usable, out.Why = r.Counts[0].Kept, r.Counts[0].Rejected
+	for _, t := range r.Rejections().Tallies() {
+		if t.Alone > out.Alone {
+			out.Culprit, out.Alone = t.Site, t.Alone
+		}
+	}
+	return nil
+}
+
+// hums follows the amplitude of the mains second by second.
+type hums struct {
+	rate        float64
+	frequencies []float64
+	each        [][][]float64 // frequency × site × second
+}
+
+// mostSeconds bounds how many seconds a hum is looked at: what an hour does not show
+// the next one will not.
+const mostSeconds = 3600
+
+func newHums(mains unit.Frequency, sites int, w Window) *hums {
+	h := &hums{rate: w.Rate, frequencies: []float64{float64(mains)}}
+	if mains == 0 {
+		h.frequencies = []float64{50, 60}
+	}
+	h.frequencies = slices.DeleteFunc(h.frequencies, func(f float64) bool {
+		_, err := Hum(make([]float64, w.Len()), w.Rate, f)
+		return err != nil
+	})
+	for range h.frequencies {
+		h.each = append(h.each, make([][]float64, sites))
+	}
+	return h
+}
+
+func (h *hums) add(rows [][]float64) {
+	for k, f := range h.frequencies {
+		if len(h.each[k][0]) == mostSeconds {
+			return
+		}
+		for i, row := range rows {
+			a, err := Hum(row, h.rate, f)
+			if err != nil {
+				a = math.NaN()
+			}
+			h.each[k][i] = append(h.each[k][i], a)
+		}
+	}
+}
+
+// report tells of the louder frequency.
+func (h *hums) report(out *Checked, sites []string) {
+	for k, f := range h.frequencies {
+		medians := make([]float64, len(sites))
+		for i, each := range h.each[k] {
+			medians[i] = medianOf(slices.Clone(each))
+		}
+		worst := slices.Index(medians, slices.Max(medians))
+		if worst < 0 {
+			continue
+		}
+		at, most := sites[worst], medians[worst]
+		if middle := medianOf(medians); out.Mains == 0 || middle > out.Hum {
+			out.Mains, out.Hum, out.HumWorst, out.HumSite = f, middle, most, at
+		}
+	}
+}
+
+// everyLabel selects events by all the labels that they have.
+func everyLabel(events []recording.Event) event.Selector {
+	var labels []string
+	for _, e := range events {
+		labels = appendNew(labels, e.Text)
+	}
+	return event.Labels(labels...)
+}
