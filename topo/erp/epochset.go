@@ -39,6 +39,9 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 	}
 	p.Conditions = nil
 	for _, set := range sets {
+		if err := CheckName(set.Condition); err != nil {
+			return nil, err
+		}
 		p.Conditions = append(p.Conditions, Condition{Name: set.Condition})
 	}
 	if err := CheckNames(p.Conditions); err != nil {
@@ -133,7 +136,8 @@ func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[epoch, error] {
 // remember lays over the information of an average what its epochs went through before.
 func (set *EpochSet) remember(info *Info, p *Pipeline) {
 	before := set.Info
-	info.Labels, info.Timing, info.Blinks, info.Filters = before.Labels, before.Timing, before.Blinks, before.Filters
+	info.Labels, info.Shares, info.Timing = before.Labels, before.Shares, before.Timing
+	info.Blinks, info.Filters = before.Blinks, before.Filters
 	info.Synthetic = info.Synthetic || before.Synthetic
 	info.Notes = appendNew(info.Notes, before.Notes...)
 	info.Repaired, info.Repairs = appendNew(info.Repaired, before.Repaired...), append(info.Repairs, before.Repairs...)

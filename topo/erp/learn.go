@@ -144,7 +144,9 @@ func (s *session) measure(ctx context.Context) error {
 	}
 	s.judged = true
 	for _, pl := range s.plans {
-		pl.forgive()
+		for _, o := range pl.onsets {
+			pl.forgive(o)
+		}
 	}
 	if p.Equalise {
 		s.equalise()

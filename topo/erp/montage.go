@@ -154,6 +154,14 @@ func (m *Montage) sort(signals []recording.Signal, aside map[int]string) (scalp,
 	return scalp, others
 }
 
+// setAside reports whether a site's signal is there and not used.
+func (m *Montage) setAside(site layout.Name) bool {
+	return slices.ContainsFunc(m.Aside, func(a Aside) bool {
+		l, err := layout.ParseLabel(a.Label)
+		return err == nil && l.Site == site
+	})
+}
+
 // mixedUnits lists the units of the signals, unless all are one.
 func (m *Montage) mixedUnits(signals []recording.Signal) []string {
 	if slices.Max(m.Gains) == slices.Min(m.Gains) {

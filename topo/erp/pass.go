@@ -93,14 +93,12 @@ func (pl *plan) skip(e epoch) []bool {
 	return skip
 }
 
-// forgive drops the faults of sites that are repaired.
-func (pl *plan) forgive() {
-	for _, o := range pl.onsets {
-		skip := pl.skip(epoch{onset: o})
-		t := &pl.trials[o.trial]
-		t.Faults = slices.DeleteFunc(t.Faults, func(f Fault) bool {
-			i := slices.Index(pl.montage.Sites, f.Site)
-			return i >= 0 && skip[i]
-		})
-	}
+// forgive drops the faults of sites that are repaired in an onset's epoch.
+func (pl *plan) forgive(o onset) {
+	skip := pl.skip(epoch{onset: o})
+	t := &pl.trials[o.trial]
+	t.Faults = slices.DeleteFunc(t.Faults, func(f Fault) bool {
+		i := slices.Index(pl.montage.Sites, f.Site)
+		return i >= 0 && skip[i]
+	})
 }

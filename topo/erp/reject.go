@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
 
@@ -128,13 +129,16 @@ func (r Reject) describe(found Limits) string {
 // onset the sites to be repaired instead, if they may be.
 func (r Reject) excludes(t *Trial, o *onset, pl *plan, repair bool) string {
 	for _, x := range r.Exclude {
-		if !x.is(t, pl.window.Rate) {
+		if !x.is(t.Source, t.Onset, pl.window.Rate) {
 			continue
 		}
-		if x.Site == "" || !slices.Contains(pl.montage.Names, x.Site) || !repair {
+		switch {
+		case x.Site != "" && !slices.Contains(pl.montage.Names, x.Site): // set aside as it is
+		case x.Site != "" && repair:
+			o.bad = appendNew(o.bad, x.Site)
+		default:
 			return x.reason()
 		}
-		o.bad = appendNew(o.bad, x.Site)
 	}
 	return ""
 }
@@ -146,21 +150,24 @@ func (x Exclusion) reason() string {
 	return "excluded: " + x.Reason
 }
 
-// is reports whether the exclusion means the trial, to half a sample.
-func (x Exclusion) is(t *Trial, rate float64) bool {
-	return x.Source == t.Source && math.Abs(x.Onset-t.Onset) <= 0.5/rate
+// is reports whether the exclusion means an event, to half a sample.
+func (x Exclusion) is(source string, onset, rate float64) bool {
+	return x.Source == source && math.Abs(x.Onset-onset) <= 0.5/rate
 }
 
-// unmatched refuses exclusions that mean no trial or no site, which a person would
-// believe to be excluded.
+// unmatched refuses exclusions that mean no event of their recording, whatever its
+// condition, or no electrode, which a person would believe to be excluded. Those of
+// other recordings are left alone: decisions on a whole study may be in one file.
 func (r Reject) unmatched(plans []*plan) error {
 	var missing []string
 	for _, x := range r.Exclude {
-		found := slices.ContainsFunc(plans, func(pl *plan) bool {
-			return (x.Site == "" || slices.Contains(pl.montage.Names, x.Site)) &&
-				slices.ContainsFunc(pl.trials, func(t Trial) bool { return x.is(&t, pl.window.Rate) })
-		})
-		if !found {
+		known, matched := false, false
+		for _, pl := range plans {
+			if pl.holds(x.Source) {
+				known, matched = true, matched || pl.matched(x)
+			}
+		}
+		if known && !matched {
 			missing = append(missing, x.String())
 		}
 	}
@@ -170,7 +177,27 @@ func (r Reject) unmatched(plans []*plan) error {
 		if more := len(missing) - most; more > 0 {
 			text += fmt.Sprintf(" and %d more", more)
 		}
-		return fmt.Errorf("excluded, but not among the events of the conditions: %s", text)
+		return fmt.Errorf("excluded, but the recording has no such event or electrode: %s", text)
 	}
 	return nil
+}
+
+// holds reports whether the plan is of a recording with this name, or of epochs from it.
+func (pl *plan) holds(source string) bool {
+	if pl.set == nil {
+		return pl.Name == source
+	}
+	return slices.ContainsFunc(pl.set.Rows, func(row EpochRow) bool { return row.Source == source })
+}
+
+// matched reports whether there is the event that an exclusion of this recording means,
+// and its electrode.
+func (pl *plan) matched(x Exclusion) bool {
+	if x.Site != "" && !slices.Contains(pl.montage.Names, x.Site) && !pl.montage.setAside(x.Site) {
+		return false
+	}
+	if pl.set == nil {
+		return slices.ContainsFunc(pl.Events, func(e recording.Event) bool { return x.is(pl.Name, e.Onset, pl.window.Rate) })
+	}
+	return slices.ContainsFunc(pl.set.Rows, func(row EpochRow) bool { return x.is(row.Source, row.Onset, pl.window.Rate) })
 }

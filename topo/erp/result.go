@@ -221,9 +221,14 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 	if sem != nil {
 		a.SEM, a.Pairs.SEM = sem[:sites], sem[sites:]
 	}
+	clipped := r.clipped
 	if r.sets != nil {
-		r.sets[condition].remember(&a.Info, p)
+		before := r.sets[condition]
+		before.remember(&a.Info, p)
+		if before.Info.Quality != nil {
+			clipped = before.Info.Quality.Clipped
+		}
 	}
-	a.Info.Quality = r.quality[condition].report(p.Quality, a, r.clipped)
+	a.Info.Quality = r.quality[condition].report(p.Quality, a, clipped)
 	return a
 }

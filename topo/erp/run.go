@@ -46,6 +46,7 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 		}
 		if !s.judged {
 			pl.judge(e, sites)
+			pl.forgive(e.onset)
 			if !t.Kept() {
 				return nil
 			}
