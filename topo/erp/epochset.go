@@ -21,6 +21,35 @@ type EpochSet struct {
 	Epochs    iter.Seq2[[][]float64, error] // site × sample in µV; taken once
 }
 
+// Collect takes the epochs into memory, with their rows. It takes the sequence.
+func (set *EpochSet) Collect() (*Epochs, error) {
+	e := NewEpochs(set.Sites, set.Window)
+	rows := set.Rows
+	lose := func() { // the rows of epochs that were not kept, up to the next one that was
+		for len(rows) > 0 && !rows[0].Kept {
+			e.Add(rows[0], nil)
+			rows = rows[1:]
+		}
+	}
+	for samples, err := range set.Epochs {
+		if err != nil {
+			return nil, err
+		}
+		row := EpochRow{Condition: set.Condition, Onset: noResponse, Response: noResponse, Kept: true}
+		if set.Rows != nil {
+			if lose(); len(rows) == 0 {
+				return nil, fmt.Errorf("the array has more epochs than the %d that the index keeps", e.Len())
+			}
+			row, rows = rows[0], rows[1:]
+		}
+		e.Add(row, samples)
+	}
+	if lose(); len(rows) > 0 {
+		return nil, fmt.Errorf("the array has %s, the index keeps more", number(e.Len(), "epoch"))
+	}
+	return e, nil
+}
+
 // RunEpochs takes a person's epochs through the pipeline from where they are: repair,
 // reference, baseline, rejection, average. Each set becomes a condition of the
 // pipeline. What belongs before the cutting has to be left out, and so have limits
