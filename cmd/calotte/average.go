@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -90,6 +91,9 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	if slices.ContainsFunc(args, isEpochs) {
 		return a.runAverageEpochs(c, f, args)
 	}
+	if err := checkBareFlags(c); err != nil {
+		return err
+	}
 	work, err := f.pipeline(a, c)
 	if err != nil {
 		return err
@@ -113,6 +117,7 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	if err := refuseCopies(recordings); err != nil {
 		return err
 	}
+	a.warn(work.unused(f.exclude, baseNames(recordings)))
 	if !f.each && len(recordings) > 1 && silent(recordings) {
 		fmt.Fprintln(a.notes(), "note: the files do not say whether they are of one person: pooled as one; --each averages them apart")
 	}
@@ -125,6 +130,15 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 		}
 	}
 	return nil
+}
+
+// baseNames are the names of the recordings' files, without folders.
+func baseNames(recordings []*openRecording) []string {
+	var names []string
+	for _, r := range recordings {
+		names = append(names, filepath.Base(r.path))
+	}
+	return names
 }
 
 // everyFile lists the recordings' files and those beside them.
@@ -206,6 +220,11 @@ func (r *averaging) person(p person) error {
 	if err := erp.CheckConditions(r.cleaning.pipeline.Conditions, events(p.recordings)); err != nil {
 		return fmt.Errorf("%s: %w", p.files(), err)
 	}
+	if !r.flags.response.IsZero() {
+		if err := r.flags.response.Check(events(p.recordings)); err != nil {
+			return fmt.Errorf("%s: --response: %w", p.files(), err)
+		}
+	}
 	r.cleaning.pipeline.Quality.Mains = r.flags.mainsOf(p)
 	keep, err := r.keep(p.name)
 	if err != nil {
@@ -224,7 +243,7 @@ func (r *averaging) person(p person) error {
 	if err != nil {
 		return err
 	}
-	tables, err := r.save(averages, result, keep, append(inputs, r.cleaning.sources...))
+	tables, err := r.save(averages, result, keep, provenance(r.command, append(inputs, r.cleaning.sources...)))
 	if err != nil {
 		return err
 	}
@@ -248,10 +267,10 @@ func (r *averaging) keep(name string) (*archive.Keeper, error) {
 }
 
 // save writes a person's averages, and returns the paths of their tables.
-func (r *averaging) save(averages []*erp.Average, result *erp.Result, keep *archive.Keeper, inputs []erp.Source) ([]string, error) {
+func (r *averaging) save(averages []*erp.Average, result *erp.Result, keep *archive.Keeper, made erp.Provenance) ([]string, error) {
 	var tables []string
 	for i, avg := range averages {
-		avg.Info.Provenance = provenance(r.command, inputs)
+		avg.Info.Provenance = made
 		kept, err := keep.Close(i, result.Rows(avg.Info.Condition))
 		if err != nil {
 			return nil, err

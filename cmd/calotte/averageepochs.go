@@ -3,12 +3,14 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
@@ -18,6 +20,9 @@ import (
 
 // isEpochs reports whether a file is taken for an array of epochs.
 func isEpochs(path string) bool { return strings.EqualFold(filepath.Ext(path), ".npy") }
+
+// bareFlagNames are those of bareFlags.
+var bareFlagNames = []string{"sites", "rate", "first"}
 
 // bareFlags say of an array of epochs what it does not say itself.
 type bareFlags struct {
@@ -34,11 +39,53 @@ func (f *bareFlags) register(c *cobra.Command) {
 	optional(flags, "rate", "first")
 }
 
-// runAverageEpochs averages epochs that were cut before. The sets of one name are one
-// person's.
+// epochFlags are those that mean something for epochs that were cut before.
+var epochFlags = append([]string{
+	"sites", "rate", "first", "name", "output", "save-epochs",
+	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "sme", "mains",
+	"head", "scan", "landmarks", "scan-unit",
+}, tapeFlags...)
+
+// checkEpochFlags refuses flags for what belongs before the cutting.
+func checkEpochFlags(c *cobra.Command) error {
+	var err error
+	own := c.LocalNonPersistentFlags()
+	c.Flags().Visit(func(f *pflag.Flag) {
+		if err == nil && own.Lookup(f.Name) != nil && !slices.Contains(epochFlags, f.Name) {
+			err = console.Usagef("--%s is for recordings: these epochs were cut already, so leave it out or average the recording", f.Name)
+		}
+	})
+	return err
+}
+
+// epochsProvenance is that of averages of epochs: the defaults of flags for recordings
+// had no part in them.
+func epochsProvenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
+	p := provenance(c, sources)
+	maps.DeleteFunc(p.Settings, func(name, _ string) bool {
+		return !c.Flags().Changed(name) || !slices.Contains(epochFlags, name)
+	})
+	return p
+}
+
+// checkBareFlags refuses flags for epochs where recordings are given.
+func checkBareFlags(c *cobra.Command) error {
+	if given := given(c.Flags(), bareFlagNames...); given != nil {
+		return console.Usagef("--%s is for epochs made elsewhere, in a file that ends in .npy: leave it out", given[0])
+	}
+	return nil
+}
+
+// runAverageEpochs averages epochs that were cut before. They are one person's.
 func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string) error {
 	if i := slices.IndexFunc(paths, func(p string) bool { return !isEpochs(p) }); i >= 0 {
 		return console.Usagef("%s is a recording and others are epochs: average the one or the other", paths[i])
+	}
+	if err := checkEpochFlags(c); err != nil {
+		return err
+	}
+	if c.Flags().Changed("rate") && f.bare.rate <= 0 {
+		return console.Usagef("--rate %v: expected more than 0, such as 500Hz", f.bare.rate)
 	}
 	if err := console.Distinct(paths); err != nil {
 		return err
@@ -50,50 +97,36 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 	if err != nil {
 		return err
 	}
-	work.pipeline.Conditions = nil
-	var sets []archive.Saved
-	defer func() {
-		for _, s := range sets {
-			s.Close()
-		}
-	}()
-	for _, path := range paths {
-		s, err := f.bare.open(c, path)
-		if err != nil {
-			return err
-		}
-		sets = append(sets, s)
-		work.paths, work.sources = append(work.paths, s.Paths...), append(work.sources, s.Sources...)
+	saved, closeAll, err := f.bare.openAll(c, paths)
+	defer closeAll()
+	if err != nil {
+		return err
 	}
-	name := f.name
-	for _, s := range sets {
-		if name == "" {
-			name = s.Name
-		}
-		if f.name == "" && s.Name != name {
-			return console.Usagef("the epochs are of %s and of %s: average each alone, or say by --name that they are one person's", name, s.Name)
-		}
+	name, err := f.nameOf(saved)
+	if err != nil {
+		return err
+	}
+	var planned []string
+	var sets []erp.EpochSet
+	work.pipeline.Conditions = nil
+	for _, s := range saved {
+		work.paths, work.sources = append(work.paths, s.Paths...), append(work.sources, s.Sources...)
+		planned = append(planned, archive.Paths(f.output, archive.Stem(name, s.Set.Condition))...)
+		sets = append(sets, s.Set)
+		work.pipeline.Conditions = append(work.pipeline.Conditions, erp.Condition{Name: s.Set.Condition})
 	}
 	out := a.files(work.paths)
-	var planned []string
-	for _, s := range sets {
-		planned = append(planned, archive.Paths(f.output, archive.Stem(name, s.Set.Condition))...)
-	}
 	if err := out.Plan(planned...); err != nil {
 		return err
 	}
+	a.warn(work.unused(f.exclude, sourcesOf(sets)))
 	run := averaging{app: a, command: c, flags: f, cleaning: work, out: out}
-	var epochSets []erp.EpochSet
-	for _, s := range sets {
-		epochSets = append(epochSets, s.Set)
-		work.pipeline.Conditions = append(work.pipeline.Conditions, erp.Condition{Name: s.Set.Condition})
-	}
 	keep, err := run.keep(name)
 	if err != nil {
 		return err
 	}
 	defer keep.Discard()
-	result, err := work.pipeline.RunEpochs(c.Context(), epochSets...)
+	result, err := work.pipeline.RunEpochs(c.Context(), sets...)
 	if err != nil {
 		return fmt.Errorf("%s: %w", strings.Join(paths, ", "), err)
 	}
@@ -101,13 +134,56 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 	if err != nil {
 		return fmt.Errorf("%s: %w", strings.Join(paths, ", "), err)
 	}
-	tables, err := run.save(averages, result, keep, work.sources)
+	tables, err := run.save(averages, result, keep, epochsProvenance(c, work.sources))
 	if err != nil {
 		return err
 	}
 	run.say(notesOn(averages, result))
 	reportPerson(a.summary(false), name, averages, result, tables)
 	return nil
+}
+
+// sourcesOf are the names of the recordings that epochs were cut from.
+func sourcesOf(sets []erp.EpochSet) []string {
+	var names []string
+	for _, set := range sets {
+		for _, row := range set.Rows {
+			if !slices.Contains(names, row.Source) {
+				names = append(names, row.Source)
+			}
+		}
+	}
+	return names
+}
+
+// nameOf is the name of the person whose epochs they are.
+func (f *averageFlags) nameOf(saved []archive.Saved) (string, error) {
+	if f.name != "" {
+		return f.name, nil
+	}
+	for _, s := range saved[1:] {
+		if s.Name != saved[0].Name {
+			return "", console.Usagef("the epochs are of %s and of %s: average each alone, or say by --name that they are one person's", saved[0].Name, s.Name)
+		}
+	}
+	return saved[0].Name, nil
+}
+
+// openAll opens arrays with the files beside them.
+func (f *bareFlags) openAll(c *cobra.Command, paths []string) (all []archive.Saved, closeAll func(), err error) {
+	closeAll = func() {
+		for _, s := range all {
+			s.Close()
+		}
+	}
+	for _, path := range paths {
+		s, err := f.open(c, path)
+		if err != nil {
+			return all, closeAll, err
+		}
+		all = append(all, s)
+	}
+	return all, closeAll, nil
 }
 
 // open opens an array with the files beside it, or with what the flags say of it.
@@ -117,13 +193,13 @@ func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 		return s, err
 	}
 	if s.Described {
-		if given := given(c.Flags(), "sites", "rate", "first"); given != nil {
+		if given := given(c.Flags(), bareFlagNames...); given != nil {
 			s.Close()
 			return s, console.Usagef("--%s: the files beside %s say it already: leave it out", given[0], path)
 		}
 		return s, nil
 	}
-	for _, flag := range []string{"sites", "rate", "first"} {
+	for _, flag := range bareFlagNames {
 		if !c.Flags().Changed(flag) {
 			s.Close()
 			return s, console.Usagef("%s says nothing of itself, and there is no _average.json beside it: give --sites, --rate and --first", path)

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -161,6 +162,17 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 func (w *cleaning) add(path string, content []byte) {
 	w.paths = append(w.paths, path)
 	w.sources = append(w.sources, erp.Source{Name: filepath.Base(path), SHA256: archive.Hash(content)})
+}
+
+// unused says that no decision of a person's file is about what is averaged, which is
+// no mistake where the file is of a whole study, but should be known.
+func (w *cleaning) unused(file string, recordings []string) []string {
+	about := func(x erp.Exclusion) bool { return slices.Contains(recordings, x.Source) }
+	if file == "" || slices.ContainsFunc(w.pipeline.Reject.Exclude, about) {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s holds %s, none of them about %s: compare the names of the files", file,
+		console.Plural(len(w.pipeline.Reject.Exclude), "decision", "decisions"), strings.Join(recordings, ", "))}
 }
 
 // mainsOf is the frequency whose hum is measured for a person: that of the flags, else
