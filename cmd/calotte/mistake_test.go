@@ -4,7 +4,11 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"calotte/cmd/internal/console"
 )
+
+const usage, failed = console.Misused, console.Failed
 
 // A mistake is a command line that must fail.
 type mistake struct {
@@ -51,4 +55,13 @@ func (m mistake) check(t *testing.T) {
 	if after := listing(t, dir); len(after) != len(before) {
 		t.Errorf("the inputs' folder changed: %v", after)
 	}
+}
+
+// edf and table write the file of a mistake.
+func edf(s session) func(*testing.T, string) string {
+	return func(t *testing.T, dir string) string { return s.write(t, filepath.Join(dir, "rec.edf")) }
+}
+
+func table(name, text string) func(*testing.T, string) string {
+	return func(t *testing.T, dir string) string { return writeFile(t, filepath.Join(dir, name), text) }
 }

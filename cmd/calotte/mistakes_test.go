@@ -12,15 +12,8 @@ import (
 // Every mistake gets one line that says what and where, the right exit code,
 // and leaves no file behind.
 func TestMistakes(t *testing.T) {
-	const usage, failed = console.Misused, console.Failed
 	good := func(t *testing.T, dir string) string {
 		return session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
-	}
-	edf := func(s session) func(*testing.T, string) string {
-		return func(t *testing.T, dir string) string { return s.write(t, filepath.Join(dir, "rec.edf")) }
-	}
-	table := func(name, text string) func(*testing.T, string) string {
-		return func(t *testing.T, dir string) string { return writeFile(t, filepath.Join(dir, name), text) }
 	}
 	plain := table("own.tsv", averageTable(tableHeader, wave))
 	const signals = 9 // eight sites and the annotations

@@ -1,0 +1,302 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+
+	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/console"
+	"calotte/render"
+	"calotte/render/canvas"
+	"calotte/topo/erp"
+	"calotte/topo/filter"
+	"calotte/topo/measure"
+)
+
+// drawn is a figure and what it was made of.
+type drawn struct {
+	figure  canvas.Figure
+	what    string
+	paths   []string // never to be written to
+	sources []erp.Source
+}
+
+// drawResponse draws a filter.
+func (a *app) drawResponse(c *cobra.Command, f tracesFlags, _ []string) (*drawn, error) {
+	if f.filter.IsZero() {
+		return nil, console.Usagef("--response draws a filter: add --highpass, --lowpass or --notch")
+	}
+	if !(f.clock.rate > 0) {
+		return nil, console.Usagef("--response needs the sampling rate, since a filter depends on it: add --rate 500Hz")
+	}
+	designed, err := filter.New(f.filter, float64(f.clock.rate))
+	if err != nil {
+		return nil, err
+	}
+	response := &render.Response{Filter: designed, Width: f.points()}
+	plate, err := response.Compose()
+	if err != nil {
+		return nil, err
+	}
+	return &drawn{figure: plate, what: "response of a filter"}, nil
+}
+
+// drawEpochs draws the saved epochs of a condition.
+func (a *app) drawEpochs(c *cobra.Command, f tracesFlags, paths []string) (*drawn, error) {
+	if len(paths) != 1 {
+		return nil, console.Usagef("--epochs draws one condition: give one STEM_COND_epochs.npy")
+	}
+	saved, err := archive.OpenEpochs(paths[0])
+	if err != nil {
+		return nil, err
+	}
+	defer saved.Close()
+	if !saved.Described {
+		return nil, fmt.Errorf("%s says nothing of its sites and times: average it first, with --save-epochs", paths[0])
+	}
+	set := saved.Set
+	places, err := f.places(set.Sites)
+	if err != nil {
+		return nil, err
+	}
+	times := set.Window.Times()
+	from, to, err := f.part(times)
+	if err != nil {
+		return nil, err
+	}
+	picture := &render.EpochPicture{
+		Name: saved.Name + ", " + set.Condition, Site: places[0].title, Times: times[from:to],
+		Limit: float64(f.limit), Width: f.points(), Synthetic: set.Info.Synthetic,
+		Remarks: []string{"Reference: " + erp.OrNotKnown(set.Info.Reference) + "."},
+	}
+	answered := false
+	for i, row := range set.Rows {
+		if row.Kept {
+			picture.Numbers = append(picture.Numbers, i+1)
+			picture.Response = append(picture.Response, row.Response)
+			answered = answered || !math.IsNaN(row.Response)
+		}
+	}
+	if !answered {
+		picture.Response = nil
+	}
+	for samples, err := range set.Epochs {
+		if err == nil {
+			err = c.Context().Err()
+		}
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", paths[0], err)
+		}
+		picture.Epochs = append(picture.Epochs, places[0].mean(samples)[from:to])
+		swing, at := 0.0, ""
+		for i, row := range samples {
+			if s := erp.SwingOf(row); s > swing || at == "" {
+				swing, at = s, set.Sites[i]
+			}
+		}
+		picture.Swings, picture.SwingsAt = append(picture.Swings, swing), append(picture.SwingsAt, at)
+	}
+	plate, err := picture.Compose()
+	if err != nil {
+		return nil, err
+	}
+	return &drawn{figure: plate, what: console.Plural(len(picture.Epochs), "epoch", "epochs"), paths: saved.Paths, sources: saved.Sources}, nil
+}
+
+// part is the range of samples to draw.
+func (f *tracesFlags) part(times []float64) (from, to int, err error) {
+	if f.during.To == f.during.From {
+		return 0, len(times), nil
+	}
+	const tolerance = 1e-9
+	from = slices.IndexFunc(times, func(t float64) bool { return t >= float64(f.during.From)-tolerance })
+	to = len(times)
+	for to > 0 && times[to-1] > float64(f.during.To)+tolerance {
+		to--
+	}
+	if from < 0 || to-from < 2 {
+		return 0, 0, fmt.Errorf("--during %v: the data reach from %.4g to %.4g s", f.during, times[0], times[len(times)-1])
+	}
+	return from, to, nil
+}
+
+// drawAverages draws waveforms.
+func (a *app) drawAverages(c *cobra.Command, f tracesFlags, paths []string) (*drawn, error) {
+	if i := slices.IndexFunc(paths, isEpochs); i >= 0 {
+		return nil, console.Usagef("%s holds epochs: add --epochs, or give averages", paths[i])
+	}
+	tables, err := f.clock.load(c, paths)
+	if err != nil {
+		return nil, err
+	}
+	tables.differencesLast()
+	paths = tables.paths
+	titles, err := tables.titles()
+	if err != nil {
+		return nil, err
+	}
+	first := tables.averages[0]
+	for i, avg := range tables.averages {
+		if !slices.Equal(avg.Times, first.Times) {
+			return nil, fmt.Errorf("%s and %s have other samples (%.6g and %.6g Hz, or another epoch): draw averages of one rate and epoch", paths[0], paths[i], first.Rate(), avg.Rate())
+		}
+		if x, y := avg.Info.Reference, first.Info.Reference; x != "" && y != "" && x != y {
+			return nil, fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you compare them", paths[0], paths[i], y, x)
+		}
+	}
+	from, to, err := f.part(first.Times)
+	if err != nil {
+		return nil, err
+	}
+	figure := &render.Traces{
+		Times: first.Times[from:to], Limit: float64(f.limit), Down: f.down, Width: f.points(), Reference: first.Info.Reference,
+	}
+	if span, ok := first.Info.BaselineSpan(); ok && float64(span.To) > figure.Times[0] {
+		figure.Baseline = &[2]float64{max(float64(span.From), figure.Times[0]), float64(span.To)}
+	}
+	for _, w := range f.windows {
+		if float64(w.span.From) < figure.Times[0] || float64(w.span.To) > figure.Times[len(figure.Times)-1] {
+			return nil, fmt.Errorf("--window %v: what is drawn reaches from %.4g to %.4g s", w, figure.Times[0], figure.Times[len(figure.Times)-1])
+		}
+		figure.Windows = append(figure.Windows, render.TraceWindow{Name: w.name, From: float64(w.span.From), To: float64(w.span.To)})
+	}
+	for i, avg := range tables.averages {
+		figure.Synthetic = figure.Synthetic || avg.Info.Synthetic
+		if text := avg.Info.Extent(); text != "" {
+			figure.Remarks = append(figure.Remarks, titles[i]+": "+text+".")
+		}
+	}
+	if len(f.sites)+len(f.pools) == 0 {
+		f.allSites(figure, tables.averages, titles, from, to)
+	} else if err := f.bySite(figure, tables.averages, titles, paths, from, to); err != nil {
+		return nil, err
+	}
+	plate, err := figure.Compose()
+	if err != nil {
+		return nil, err
+	}
+	return &drawn{figure: plate, what: console.Plural(len(figure.Panels), "panel", "panels") + " of waveforms", paths: tables.files, sources: sources(tables.averages)}, nil
+}
+
+// allSites makes a panel for each average, of all sites and their field power.
+func (f *tracesFlags) allSites(figure *render.Traces, averages []*erp.Average, titles []string, from, to int) {
+	figure.Curves = []string{"global field power (Lehmann & Skrandies 1980)"}
+	for i, avg := range averages {
+		power := make([]float64, to-from)
+		column := make([]float64, len(avg.Sites))
+		var faint [][]float64
+		for _, row := range avg.Mean {
+			faint = append(faint, row[from:to])
+		}
+		for t := range power {
+			for s, row := range faint {
+				column[s] = row[t]
+			}
+			power[t] = measure.FieldPower(column)
+		}
+		title := titles[i]
+		if title == "" {
+			title = filepath.Base(avg.Info.Name)
+		}
+		figure.Panels = append(figure.Panels, render.TracePanel{Title: title, Curves: []render.Trace{{Values: power}}, Faint: faint})
+	}
+}
+
+// bySite makes a panel for each site and pool, with a curve for each average.
+func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, titles, paths []string, from, to int) error {
+	figure.Curves = titles
+	band := f.band
+	if band == "" {
+		band = band95
+		if slices.ContainsFunc(averages, func(a *erp.Average) bool { return a.SEM == nil }) {
+			band = noBand
+		}
+	}
+	pooled := band != noBand && len(f.pools) > 0
+	if pooled && f.band != "" {
+		return console.Usagef("--band %v: the error of a pool is not that of its sites, and is not known from their average: add --band none, or draw sites", f.band)
+	}
+	panels := map[string]int{}
+	for i, avg := range averages {
+		places, err := f.places(avg.Sites)
+		if err != nil {
+			return fmt.Errorf("%s: %w", paths[i], err)
+		}
+		half := 1.0
+		if band != noBand && avg.SEM == nil {
+			return fmt.Errorf("%s has no standard errors, so there is no band: add --band none", paths[i])
+		}
+		if band == band95 {
+			if half, err = quantile95(avg); err != nil {
+				return fmt.Errorf("%s: %w", paths[i], err)
+			}
+		}
+		for k, p := range places {
+			if i == 0 {
+				panels[fmt.Sprint(k)] = len(figure.Panels)
+				figure.Panels = append(figure.Panels, render.TracePanel{Title: p.title, Curves: make([]render.Trace, len(averages))})
+			}
+			trace := render.Trace{Values: p.mean(avg.Mean)[from:to]}
+			if band != noBand && len(p.sites) == 1 {
+				for _, s := range avg.SEM[p.sites[0]][from:to] {
+					trace.Band = append(trace.Band, half*s)
+				}
+			}
+			figure.Panels[k].Curves[i] = trace
+		}
+	}
+	figure.Band = bandText(band, averages)
+	if pooled {
+		figure.Remarks = append(figure.Remarks, "Pools have no band: their error is not known from the average.")
+	}
+	return nil
+}
+
+// quantile95 is the factor from a standard error to half a 95 % interval, by t.
+func quantile95(avg *erp.Average) (float64, error) {
+	n := 0
+	switch {
+	case avg.Info.Kind == erp.GrandAverage:
+		n = len(avg.Info.Members)
+	case avg.Info.Epochs != nil:
+		n = avg.Info.Epochs.Kept
+	}
+	if n < 2 {
+		return 0, fmt.Errorf("how many epochs or people are behind it is not known, so neither is a 95 %% band: use --band sem or none")
+	}
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 1)}.Quantile(.975), nil
+}
+
+// bandText names the band and what it is over.
+func bandText(band bandKind, averages []*erp.Average) string {
+	if band == noBand {
+		return ""
+	}
+	over := "epochs of one person"
+	if averages[0].Info.Kind == erp.GrandAverage {
+		over = "people"
+	}
+	if band == semBand {
+		return "one standard error of the mean over " + over
+	}
+	return "95\u00a0% intervals of the mean (t) over " + over + ", for each condition by itself, not for their difference"
+}
+
+// differencesLast moves differences behind the conditions that they are of.
+func (t *tables) differencesLast() {
+	var averages, differences []*erp.Average
+	var paths, behind []string
+	for i, a := range t.averages {
+		if a.Info.Minus == "" {
+			averages, paths = append(averages, a), append(paths, t.paths[i])
+		} else {
+			differences, behind = append(differences, a), append(behind, t.paths[i])
+		}
+	}
+	t.averages, t.paths = append(averages, differences...), append(paths, behind...)
+}

@@ -1,0 +1,195 @@
+package render
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+	"calotte/topo/filter"
+	"calotte/topo/unit"
+)
+
+// A Response is a figure of what a filter does: its gain over frequency in decibels
+// and as a factor, and the answers to an impulse and to a step, by which a reader
+// sees what it spreads to both sides of an edge.
+type Response struct {
+	Filter *filter.Filter
+	Width  vg.Length // zero is 180 mm
+}
+
+// A ResponsePlate is a Response whose page is laid out. It is a canvas.Figure.
+type ResponsePlate struct {
+	response             *Response
+	page                 *chartPage
+	decibel, gain, step  chart
+	frequencies, factors []float64
+	times, edge          []float64
+	cutoffs              []float64
+}
+
+const (
+	deepest      = -100 // dB, the lower end of the axis
+	stopBand     = -50  // dB, what the filters promise
+	halfPower    = -6   // dB, at the cut-offs
+	gainPoints   = 1500
+	mostImpulses = 2000 // points of the answers in time
+)
+
+// Compose computes the answers and lays out the page.
+func (r *Response) Compose() (*ResponsePlate, error) {
+	if r.Filter == nil || len(r.Filter.Parts) == 0 {
+		return nil, errors.New("there is no filter to draw: give a cut-off")
+	}
+	page, err := newChartPage(r.Width)
+	if err != nil {
+		return nil, err
+	}
+	p := &ResponsePlate{response: r, page: page}
+	p.computeGain()
+	p.computeAnswers()
+	p.layOut()
+	return p, nil
+}
+
+func (p *ResponsePlate) computeGain() {
+	f := p.response.Filter
+	low, high := f.Rate/2, f.Rate/2
+	for _, part := range f.Parts {
+		low = min(low, float64(part.Cutoff)/20)
+		p.cutoffs = append(p.cutoffs, float64(part.Cutoff))
+	}
+	for i := range gainPoints {
+		at := low * math.Pow(high/low, float64(i)/(gainPoints-1))
+		p.frequencies = append(p.frequencies, at)
+		p.factors = append(p.factors, f.Response(unit.Frequency(at)))
+	}
+}
+
+// computeAnswers takes the middle of the impulse response, where it matters, and its
+// sum, the answer to a step, of which a filter with zero phase has as much before the
+// edge as after it.
+func (p *ResponsePlate) computeAnswers() {
+	f := p.response.Filter
+	h := f.Impulse()
+	reach := f.Reach()
+	shown := p.shown(h, reach)
+	every := max(1, 2*shown/mostImpulses)
+	sum := 0.0
+	for k, x := range h {
+		sum += x
+		if at := k - reach; at >= -shown && at <= shown && (at%every == 0) {
+			p.times = append(p.times, float64(at)/f.Rate)
+			p.edge = append(p.edge, sum)
+		}
+	}
+}
+
+// clock names the time axis, and brings short times to ms.
+func (p *ResponsePlate) clock() string {
+	if last := p.times[len(p.times)-1]; last >= 2 {
+		return "time, s"
+	}
+	for i := range p.times {
+		p.times[i] *= 1000
+	}
+	return "time, ms"
+}
+
+// shown is how many samples to either side hold all but a hundredth of the answer to
+// an impulse, the middle aside.
+func (p *ResponsePlate) shown(h []float64, reach int) int {
+	total := 0.0
+	for k, x := range h {
+		if k != reach {
+			total += math.Abs(x)
+		}
+	}
+	left := total
+	for k := range reach {
+		left -= 2 * math.Abs(h[k])
+		if left < .99*total {
+			return max(reach-k, 8)
+		}
+	}
+	return reach
+}
+
+func (p *ResponsePlate) layOut() {
+	f := p.response.Filter
+	low, high := p.frequencies[0], p.frequencies[len(p.frequencies)-1]
+	frequency := axis{low: low, high: high, log: true, ticks: decades(low, high), name: "frequency, Hz", text: tickText}
+	p.decibel = chart{x: frequency, y: newAxis("gain, dB", deepest, 5, 6)}
+	p.decibel.y.ticks = []float64{deepest, -75, stopBand, -25, halfPower, 0}
+	p.gain = chart{x: frequency, y: newAxis("gain", -.1, 1.1, 7)}
+	least, greatest := -.1, 1.1
+	for _, s := range p.edge {
+		least, greatest = min(least, s), max(greatest, s)
+	}
+	p.step = chart{x: newAxis(p.clock(), p.times[0], p.times[len(p.times)-1], 7), y: roundedAxis("answer to a step", least, greatest, 6)}
+
+	page := p.page
+	page.paragraph("What the filter does at "+number(f.Rate, 6)+"\u00a0Hz", true)
+	page.y += 3 + aboveRoom
+	left := pageMargin + max(leftRoom(p.decibel.y), leftRoom(p.gain.y))
+	p.decibel.rect = rect(left, page.y, page.width-pageMargin-textSize, page.y+.28*page.width)
+	page.y += .28*page.width + belowRoom + 6 + aboveRoom
+	middle := page.width / 2
+	p.gain.rect = rect(left, page.y, middle-textSize, page.y+.2*page.width)
+	p.step.rect = rect(middle+textSize+leftRoom(p.step.y), page.y, page.width-pageMargin-textSize, page.y+.2*page.width)
+	page.y += .2*page.width + belowRoom + 2
+	for _, c := range []*chart{&p.decibel, &p.gain, &p.step} {
+		page.texts = append(page.texts, c.texts()...)
+	}
+	page.paragraph(p.Description(), false)
+	page.finish()
+}
+
+// Size of the page, in whole picture elements.
+func (p *ResponsePlate) Size() (width, height vg.Length) { return p.page.width, p.page.height }
+
+// Title is that of the document.
+func (p *ResponsePlate) Title() string { return "Response of a filter" }
+
+// Description says in words what the filter is and what the curves show.
+func (p *ResponsePlate) Description() string {
+	return p.response.Filter.Describe() + fmt.Sprintf(
+		" Dashed: −6 dB, the gain at the cut-offs, and −50 dB, which the stop bands do not exceed. "+
+			"The answer to a step from 0 to 1 begins before the step, since the phase is zero; it runs from %s to %s.",
+		number(slices.Min(p.edge), 2), number(slices.Max(p.edge), 2))
+}
+
+// Draw draws the charts.
+func (p *ResponsePlate) Draw(c canvas.Canvas) {
+	p.page.onPage(c, func() {
+		full, dashed := stroke{colour: ink}, []vg.Length{2, 1.5}
+		levels := make([]float64, len(p.factors))
+		for i, g := range p.factors {
+			levels[i] = max(filter.Decibels(g), 2*deepest)
+		}
+		c.Group("gain-decibel", "gain in decibels")
+		c.SetLineDash(dashed, 0)
+		for _, level := range []float64{halfPower, stopBand} {
+			strokePath(c, straight(p.decibel.point(p.decibel.x.low, level), p.decibel.point(p.decibel.x.high, level)), faded(.5), .5)
+		}
+		for _, f := range p.cutoffs {
+			strokePath(c, straight(p.decibel.point(f, deepest), p.decibel.point(f, 0)), faded(.5), .5)
+		}
+		c.SetLineDash(nil, 0)
+		p.decibel.curve(c, p.frequencies, levels, full)
+		p.decibel.drawAxes(c)
+		c.End()
+		c.Group("gain-factor", "gain as a factor")
+		p.gain.curve(c, p.frequencies, p.factors, full)
+		p.gain.drawAxes(c)
+		c.End()
+		c.Group("step", "answer to a step")
+		strokePath(c, straight(p.step.point(0, p.step.y.low), p.step.point(0, p.step.y.high)), faded(.35), .5)
+		p.step.curve(c, p.times, p.edge, full)
+		p.step.drawAxes(c)
+		c.End()
+	})
+}

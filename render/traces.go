@@ -1,0 +1,373 @@
+package render
+
+import (
+	"errors"
+	"fmt"
+	"image/color"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+	"calotte/render/palette"
+)
+
+// Traces are waveforms over time: a panel for each site, pool or average, and in each
+// a curve for each condition, with the band that the legend names.
+type Traces struct {
+	Name   string    // of the figure; not drawn
+	Times  []float64 // s
+	Panels []TracePanel
+	Curves []string // what the curves of all panels are, for the legend, in their order
+
+	Band     string        // "95 % over 12 people"; empty: the curves have no bands
+	Windows  []TraceWindow // drawn as brackets below the curves
+	Baseline *[2]float64   // s; nil: not known
+	Limit    float64       // µV at both ends of the axis; zero: what the curves need
+	Down     bool          // positive amplitudes point downward
+	Width    vg.Length     // zero is 180 mm
+
+	Reference string // what the potentials are measured against; empty: not known
+	Synthetic bool
+	Remarks   []string
+}
+
+// A TracePanel is one pair of axes.
+type TracePanel struct {
+	Title  string
+	Curves []Trace     // one for each of Traces.Curves; Values nil: not there
+	Faint  [][]float64 // more lines, in pale ink: all sites behind a field power
+}
+
+// A Trace is one curve in µV, and half the width of its band; nil: none.
+type Trace struct{ Values, Band []float64 }
+
+// A TraceWindow is a stretch of time with a name.
+type TraceWindow struct {
+	Name     string
+	From, To float64 // s
+}
+
+// A TracesPlate is Traces whose page is laid out. It is a canvas.Figure.
+type TracesPlate struct {
+	traces *Traces
+	page   *chartPage
+	charts []chart
+	millis []float64
+	legend []vg.Point // the left end of each curve's sample
+}
+
+// Compose checks the traces and lays out the page.
+func (t *Traces) Compose() (*TracesPlate, error) {
+	if err := t.validate(); err != nil {
+		return nil, err
+	}
+	page, err := newChartPage(t.Width)
+	if err != nil {
+		return nil, err
+	}
+	p := &TracesPlate{traces: t, page: page}
+	for _, s := range t.Times {
+		p.millis = append(p.millis, 1000*s)
+	}
+	p.layOut()
+	return p, nil
+}
+
+func (t *Traces) validate() error {
+	switch {
+	case len(t.Panels) == 0 || len(t.Times) < 2:
+		return errors.New("there are no curves to draw")
+	case !(t.Limit >= 0) || math.IsInf(t.Limit, 1):
+		return fmt.Errorf("a limit of %g µV: expected a positive number, or zero for the default", t.Limit)
+	case len(t.Curves) > len(strokes()):
+		return fmt.Errorf("%d curves in a panel cannot be told apart: at most %d", len(t.Curves), len(strokes()))
+	}
+	for _, panel := range t.Panels {
+		if len(panel.Curves) != len(t.Curves) {
+			return fmt.Errorf("panel %q has %d curves of %d: give one for each, empty where it is not there", panel.Title, len(panel.Curves), len(t.Curves))
+		}
+		for k, c := range panel.Curves {
+			if c.Values != nil && len(c.Values) != len(t.Times) || c.Band != nil && len(c.Band) != len(t.Times) {
+				return fmt.Errorf("panel %q, %s: other than %d samples", panel.Title, t.Curves[k], len(t.Times))
+			}
+		}
+		for _, row := range panel.Faint {
+			if len(row) != len(t.Times) {
+				return fmt.Errorf("panel %q: a line of %d samples, there are %d times", panel.Title, len(row), len(t.Times))
+			}
+		}
+	}
+	return nil
+}
+
+// strokes are how curves are drawn, in order: each colour has a line style of its own.
+func strokes() []stroke {
+	dashes := [][]vg.Length{nil, {4, 1.5}, {1.2, 1.2}, {6, 1.5, 1.2, 1.5}, {2.5, 1.2}, {8, 2}}
+	var list []stroke
+	for i, c := range palette.Categories() {
+		list = append(list, stroke{c, dashes[i]})
+	}
+	return list
+}
+
+// veil is a colour through which bands below it show.
+func veil(c color.Color) color.NRGBA {
+	v := color.NRGBAModel.Convert(c).(color.NRGBA)
+	v.A = 46
+	return v
+}
+
+// extremes are the least and the greatest amplitude drawn, zero among them.
+func (t *Traces) extremes() (least, greatest float64) {
+	take := func(v, half float64) {
+		least, greatest = min(least, v-half), max(greatest, v+half)
+	}
+	for _, panel := range t.Panels {
+		for _, c := range panel.Curves {
+			for i, v := range c.Values {
+				half := 0.0
+				if c.Band != nil {
+					half = c.Band[i]
+				}
+				take(v, half)
+			}
+		}
+		for _, row := range panel.Faint {
+			for _, v := range row {
+				take(v, 0)
+			}
+		}
+	}
+	return least, greatest
+}
+
+// flat reports whether all that is drawn is zero throughout.
+func (t *Traces) flat() bool {
+	least, greatest := t.extremes()
+	return least == 0 && greatest == 0
+}
+
+const (
+	panelGap     = 5 * mm
+	widestPanel  = 90 * mm
+	bracketDepth = 2.2 * vg.Length(1)
+)
+
+func (p *TracesPlate) layOut() {
+	t, page := p.traces, p.page
+	least, greatest := t.extremes()
+	amplitude := roundedAxis("µV", least, greatest, 8)
+	switch {
+	case t.Limit > 0:
+		amplitude = newAxis("µV", -t.Limit, t.Limit, 7)
+	case t.flat():
+		amplitude = newAxis("µV", -1, 1, 3)
+	}
+	if t.Down {
+		amplitude.low, amplitude.high = amplitude.high, amplitude.low
+	}
+	time := newAxis("ms", p.millis[0], p.millis[len(p.millis)-1], 8)
+
+	p.placeLegend()
+	across := min(len(t.Panels), max(1, int(page.inner()/(widestPanel*.62))))
+	if len(t.Panels) == 4 {
+		across = min(across, 2)
+	}
+	pitch := (page.inner() + panelGap) / vg.Length(across)
+	room := leftRoom(amplitude)
+	height := min(.5*(pitch-panelGap-room), 45*mm)
+	for first := 0; first < len(t.Panels); first += across {
+		page.y += lineHeight + aboveRoom
+		for k := first; k < min(first+across, len(t.Panels)); k++ {
+			left := pageMargin + vg.Length(k-first)*pitch
+			c := chart{rect: rect(left+room, page.y, left+pitch-panelGap-textSize/2, page.y+height), x: time, y: amplitude}
+			p.charts = append(p.charts, c)
+			page.texts = append(page.texts, textLine{text: t.Panels[k].Title, bold: true, at: vg.Point{X: c.rect.Min.X, Y: c.rect.Max.Y + aboveRoom}})
+			page.texts = append(page.texts, c.texts()...)
+			p.nameWindows(&c)
+		}
+		page.y += height + belowRoom + p.windowRoom() + 4
+	}
+	page.paragraph(strings.Join(p.caption(), " "), false)
+	page.finish()
+}
+
+// placeLegend names the curves beside samples of them.
+func (p *TracesPlate) placeLegend() {
+	page, x := p.page, pageMargin
+	if len(p.traces.Curves) == 0 {
+		return
+	}
+	page.y += lineHeight
+	for _, name := range p.traces.Curves {
+		width := 2.4*swatch + regularWidth(name) + 2*textSize
+		if x > pageMargin && x+width > page.width-pageMargin {
+			page.y += lineHeight
+			x = pageMargin
+		}
+		p.legend = append(p.legend, vg.Point{X: x, Y: -(page.y - descent - textSize*.35)})
+		page.texts = append(page.texts, textLine{text: name, at: vg.Point{X: x + 2.4*swatch, Y: -(page.y - descent)}})
+		x += width
+	}
+	page.y += 2
+}
+
+// windowRoom is what the brackets and their names need below the axis.
+func (p *TracesPlate) windowRoom() vg.Length {
+	if len(p.traces.Windows) == 0 {
+		return 0
+	}
+	return vg.Length(p.lanes())*(lineHeight+bracketDepth+1) + 2
+}
+
+// lanes is how many rows the windows take, so that none overlap.
+func (p *TracesPlate) lanes() int {
+	most := 0
+	for i := range p.traces.Windows {
+		most = max(most, p.lane(i)+1)
+	}
+	return most
+}
+
+// lane is the first row in which no earlier window is in the way. Names may be wider
+// than their windows, so each takes its own row where they are many.
+func (p *TracesPlate) lane(window int) int {
+	w := p.traces.Windows
+	for lane := 0; ; lane++ {
+		free := true
+		for j := range window {
+			if p.lane(j) == lane && w[j].From < w[window].To+.15 && w[window].From < w[j].To+.15 {
+				free = false
+			}
+		}
+		if free {
+			return lane
+		}
+	}
+}
+
+// bracketTop is where a window's bracket begins below a chart.
+func (p *TracesPlate) bracketTop(c *chart, window int) vg.Length {
+	return c.rect.Min.Y - belowRoom - vg.Length(p.lane(window))*(lineHeight+bracketDepth+1)
+}
+
+func (p *TracesPlate) nameWindows(c *chart) {
+	for i, w := range p.traces.Windows {
+		from, to := c.point(1000*w.From, c.y.low).X, c.point(1000*w.To, c.y.low).X
+		x := min(max((from+to)/2-regularWidth(w.Name)/2, c.rect.Min.X), c.rect.Max.X-regularWidth(w.Name))
+		p.page.texts = append(p.page.texts, textLine{text: w.Name, at: vg.Point{X: x, Y: p.bracketTop(c, i) - bracketDepth - lineHeight + descent}})
+	}
+}
+
+func (p *TracesPlate) caption() []string {
+	t := p.traces
+	var lines []string
+	say := func(format string, a ...any) { lines = append(lines, fmt.Sprintf(format, a...)) }
+	if t.Synthetic {
+		say("Synthetic data.")
+	}
+	up := "up"
+	if t.Down {
+		up = "down"
+	}
+	say("Positive is %s; time zero is the event.", up)
+	if t.Reference == "" {
+		say("Reference not known.")
+	} else {
+		say("Reference: %s.", t.Reference)
+	}
+	if t.Baseline != nil {
+		say("Baseline: %s to %s\u00a0ms, shaded.", number(1000*t.Baseline[0], 6), number(1000*t.Baseline[1], 6))
+	}
+	if t.Band != "" {
+		say("Bands: %s.", t.Band)
+	}
+	if slices.ContainsFunc(t.Panels, func(p TracePanel) bool { return p.Faint != nil }) {
+		say("Pale lines: all sites; the bold one is the global field power.")
+	}
+	if t.flat() {
+		say("All values are zero.")
+	}
+	return append(lines, t.Remarks...)
+}
+
+// Size of the page, in whole picture elements.
+func (p *TracesPlate) Size() (width, height vg.Length) { return p.page.width, p.page.height }
+
+// Title is the figure's name.
+func (p *TracesPlate) Title() string {
+	if p.traces.Name != "" {
+		return p.traces.Name
+	}
+	return "Waveforms"
+}
+
+// Description says in words what is shown.
+func (p *TracesPlate) Description() string {
+	var panels []string
+	for _, panel := range p.traces.Panels {
+		panels = append(panels, panel.Title)
+	}
+	text := "Potentials over time at " + strings.Join(panels, ", ")
+	if len(p.traces.Curves) > 0 {
+		text += ", for " + strings.Join(p.traces.Curves, "; ")
+	}
+	return text + ". " + strings.Join(p.caption(), " ")
+}
+
+// Draw draws the panels.
+func (p *TracesPlate) Draw(c canvas.Canvas) {
+	p.page.onPage(c, func() {
+		styles := strokes()
+		for i, at := range p.legend {
+			c.SetLineDash(styles[i].dash, 0)
+			strokePath(c, straight(at, vg.Point{X: at.X + 2*swatch, Y: at.Y}), styles[i].colour, 1.2)
+			c.SetLineDash(nil, 0)
+		}
+		for k := range p.charts {
+			c.Group(fmt.Sprintf("panel-%d", k+1), p.traces.Panels[k].Title)
+			p.drawPanel(c, &p.charts[k], &p.traces.Panels[k], styles)
+			c.End()
+		}
+	})
+}
+
+func (p *TracesPlate) drawPanel(c canvas.Canvas, at *chart, panel *TracePanel, styles []stroke) {
+	if b := p.traces.Baseline; b != nil {
+		edge := []float64{1000 * b[0], 1000 * b[1]}
+		at.band(c, edge, []float64{at.y.low, at.y.low}, []float64{at.y.high, at.y.high}, faded(.06))
+	}
+	if at.x.low < 0 && at.x.high > 0 {
+		strokePath(c, straight(at.point(0, at.y.low), at.point(0, at.y.high)), faded(.5), .5)
+	}
+	for _, row := range panel.Faint {
+		at.curve(c, p.millis, row, stroke{colour: faded(.25)})
+	}
+	for k, trace := range panel.Curves {
+		if trace.Band == nil {
+			continue
+		}
+		low, high := make([]float64, len(trace.Values)), make([]float64, len(trace.Values))
+		for i, v := range trace.Values {
+			low[i], high[i] = v-trace.Band[i], v+trace.Band[i]
+		}
+		at.band(c, p.millis, low, high, veil(styles[k].colour))
+	}
+	for k, trace := range panel.Curves {
+		at.curve(c, p.millis, trace.Values, styles[k])
+	}
+	at.drawAxes(c)
+	for i, w := range p.traces.Windows {
+		top := p.bracketTop(at, i)
+		from, to := at.point(1000*w.From, at.y.low).X, at.point(1000*w.To, at.y.low).X
+		var path vg.Path
+		path.Move(vg.Point{X: from, Y: top})
+		path.Line(vg.Point{X: from, Y: top - bracketDepth})
+		path.Line(vg.Point{X: to, Y: top - bracketDepth})
+		path.Line(vg.Point{X: to, Y: top})
+		strokePath(c, path, ink, .6)
+	}
+}
