@@ -4,125 +4,126 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"path/filepath"
 	"slices"
 	"strings"
+	"text/tabwriter"
 
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 )
 
-// notes say what is remarkable about a person's recordings.
-func (p person) notes() []string {
-	var notes []string
-	for _, rec := range p.recordings {
-		for _, n := range rec.Notes {
-			notes = append(notes, filepath.Base(rec.path)+": "+n)
-		}
-	}
-	return notes
-}
-
-// notesOn says what is remarkable about averages and what they were made of.
-func notesOn(averages []*erp.Average, r *erp.Result) []string {
-	var notes []string
-	say := func(format string, args ...any) { notes = append(notes, fmt.Sprintf(format, args...)) }
-	for _, s := range r.Montage.Aside {
-		say("%s set aside: %s", s.Label, s.Reason)
-	}
-	for _, caution := range r.Cautions {
-		say("%s", caution)
-	}
-	var conditions []string
-	var counts []int
-	for i, avg := range averages {
-		for _, n := range avg.Info.Notes {
-			say("%s", n)
-		}
-		for _, o := range averages[:i] {
-			if slices.Contains(avg.Info.Shares, o.Info.Condition) {
-				say("conditions %s and %s share epochs: one cannot be subtracted from the other", o.Info.Condition, avg.Info.Condition)
-			}
-		}
-		conditions, counts = append(conditions, avg.Info.Condition), append(counts, avg.Info.Epochs.Kept)
-	}
-	if warning := erp.UnequalWarning(conditions, counts); warning != "" {
-		say("%s", warning)
-	}
-	return notes
-}
+// mostCulprits is how many electrodes the report lists, so that it fits a screen.
+const mostCulprits = 6
 
 // reportPerson says what became of a person's epochs, how good the averages are, and
 // what to do next.
 func reportPerson(w io.Writer, name string, averages []*erp.Average, r *erp.Result, tables []string) {
 	info := averages[0].Info
 	fmt.Fprintf(w, "%s: %s at %g Hz, reference: %s, baseline: %s\n", name,
-		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, info.Reference, info.Baseline)
+		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, erp.OrNotKnown(info.Reference), erp.OrNotKnown(info.Baseline))
+	var rows [][]string
 	for i, avg := range averages {
-		fmt.Fprintf(w, "  %-12s %s kept%s → %s\n", avg.Info.Condition,
-			console.Plural(avg.Info.Epochs.Kept, "epoch", "epochs"), lost(*avg.Info.Epochs), tables[i])
+		rows = append(rows, []string{avg.Info.Condition, console.Plural(avg.Info.Epochs.Kept, "epoch", "epochs") + " kept", lost(*avg.Info.Epochs), "→ " + tables[i]})
 	}
-	for _, line := range repairLines(r.Repaired) {
-		fmt.Fprintf(w, "  %-12s %s\n", "repaired", line)
-	}
-	if info.Blinks != "" {
-		fmt.Fprintf(w, "  %-12s %s\n", "blinks", info.Blinks)
-	}
-	for _, avg := range averages {
-		for _, line := range qualityLines(avg.Info.Quality) {
-			fmt.Fprintf(w, "  %-12s %s\n", avg.Info.Condition, line)
-		}
-	}
-	if clipped := info.Quality.Clipped; len(clipped) > 0 {
-		fmt.Fprintf(w, "  %-12s %s\n", "clipped", clippedText(clipped))
-	}
-	for _, line := range culprits(r.Rejections()) {
-		fmt.Fprintf(w, "  %-12s %s\n", "rejected by", line)
-	}
-	if advice, ok := r.Rejections().Advise(); ok {
-		fmt.Fprintf(w, "next: %v; --repair %s keeps %s more\n", advice, strings.Join(advice.Sites, ","), console.Plural(advice.Gain, "epoch", "epochs"))
+	aligned(w, rows)
+	rejections := r.Rejections()
+	aligned(w, culprits(rejections, averages))
+	aligned(w, qualityRows(averages))
+	reportSites(w, info, r.Repaired)
+	if advice := advise(rejections, r.Montage, info.Blinks != ""); advice != "" {
+		fmt.Fprintf(w, "next: %s\n", advice)
 	}
 }
 
-// lost says what became of the other epochs: ", 3 rejected (2 peak to peak, …)".
+// aligned prints rows in columns, indented.
+func aligned(w io.Writer, rows [][]string) {
+	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
+	for _, row := range rows {
+		fmt.Fprintf(t, "  %s\n", strings.TrimRight(strings.Join(row, "\t"), "\t"))
+	}
+	t.Flush()
+}
+
+// lost says what became of the other epochs: "3 rejected (2 peak to peak, …)".
 func lost(c erp.Counts) string {
 	if c.Lost() == 0 {
-		return ""
+		return "none rejected"
 	}
-	return fmt.Sprintf(", %d rejected (%s)", c.Lost(), c.Reasons())
+	return fmt.Sprintf("%d rejected (%s)", c.Lost(), c.Reasons())
 }
 
-// repairLines lists repaired sites by reason.
-func repairLines(repaired []erp.Repaired) []string {
+// culprits lists the electrodes that rejected the most epochs, by condition.
+func culprits(r erp.Rejections, averages []*erp.Average) [][]string {
+	var conditions []string
+	for _, avg := range averages {
+		conditions = append(conditions, avg.Info.Condition)
+	}
+	sites := r.BySite(conditions)
+	if len(sites) == 0 {
+		return nil
+	}
+	rows := [][]string{append(append([]string{"rejected at"}, conditions...), "alone")}
+	for _, t := range sites[:min(mostCulprits, len(sites))] {
+		row := []string{t.Site}
+		for _, n := range append(t.Epochs, t.Alone) {
+			row = append(row, fmt.Sprint(n))
+		}
+		rows = append(rows, row)
+	}
+	if more := len(sites) - mostCulprits; more > 0 {
+		rows = append(rows, []string{fmt.Sprintf("and %s", console.Plural(more, "site more", "sites more"))})
+	}
+	return rows
+}
+
+// qualityRows say how good the averages are, a row each.
+func qualityRows(averages []*erp.Average) [][]string {
+	first := averages[0].Info.Quality
+	header := []string{"quality", "noise left (±)"}
+	if first.HumSite != "" {
+		header = append(header, "hum left, most")
+	}
+	for _, window := range first.Windows {
+		header = append(header, "error over "+window.Window)
+	}
+	rows := [][]string{header}
+	for _, avg := range averages {
+		q := avg.Info.Quality
+		row := []string{avg.Info.Condition, "n/a"}
+		if q.PlusMinus > 0 {
+			row[1] = fmt.Sprintf("%.2f µV", q.PlusMinus)
+		}
+		if q.HumSite != "" {
+			row = append(row, fmt.Sprintf("%.2f µV (%s)", q.Hum, q.HumSite))
+		}
+		for _, window := range q.Windows {
+			row = append(row, fmt.Sprintf("median %.2f, worst %.2f µV (%s)", window.Median, window.Worst, window.Site))
+		}
+		rows = append(rows, row)
+	}
+	if first.Note != "" {
+		rows = append(rows, []string{first.Note})
+	}
+	return rows
+}
+
+// reportSites says what was done to electrodes, and what should be known of them.
+func reportSites(w io.Writer, info erp.Info, repaired []erp.Repaired) {
 	byReason := map[string][]string{}
 	for _, r := range repaired {
 		if !slices.Contains(byReason[r.Reason], r.Site) {
 			byReason[r.Reason] = append(byReason[r.Reason], r.Site)
 		}
 	}
-	var lines []string
 	for _, reason := range slices.Sorted(maps.Keys(byReason)) {
-		lines = append(lines, fmt.Sprintf("%s (%s)", strings.Join(byReason[reason], " "), reason))
+		fmt.Fprintf(w, "  repaired, %s: %s\n", reason, strings.Join(byReason[reason], " "))
 	}
-	return lines
-}
-
-func qualityLines(q *erp.Measured) []string {
-	var lines []string
-	if q.PlusMinus > 0 {
-		line := fmt.Sprintf("noise left %.2f µV (plus-minus average)", q.PlusMinus)
-		if q.HumSite != "" {
-			line += fmt.Sprintf(", hum left %.2f µV at most (%s)", q.Hum, q.HumSite)
-		}
-		lines = append(lines, line)
+	if info.Blinks != "" {
+		fmt.Fprintf(w, "  blinks: %s\n", info.Blinks)
 	}
-	for _, w := range q.Windows {
-		lines = append(lines, fmt.Sprintf("measurement error of the mean over %s: median %.2f µV, worst %.2f µV (%s)", w.Window, w.Median, w.Worst, w.Site))
+	if clipped := info.Quality.Clipped; len(clipped) > 0 {
+		fmt.Fprintf(w, "  clipped: %s\n", clippedText(clipped))
 	}
-	if q.Note != "" {
-		lines = append(lines, q.Note)
-	}
-	return lines
 }
 
 // clippedText lists the sites that were at the end of their range, the most first.
@@ -133,35 +134,25 @@ func clippedText(samples map[string]int) string {
 		}
 		return strings.Compare(a, b)
 	})
-	const most = 6
 	var texts []string
-	for _, s := range sites[:min(most, len(sites))] {
+	for _, s := range sites[:min(mostCulprits, len(sites))] {
 		texts = append(texts, fmt.Sprintf("%s %s", s, console.Plural(samples[s], "sample", "samples")))
 	}
 	text := strings.Join(texts, ", ")
-	if more := len(sites) - most; more > 0 {
-		text += fmt.Sprintf(" and %d sites more", more)
+	if more := len(sites) - mostCulprits; more > 0 {
+		text += fmt.Sprintf(" and %s", console.Plural(more, "site more", "sites more"))
 	}
 	return text
 }
 
-// culprits lists, by condition, the electrodes that reject the most epochs.
-func culprits(r erp.Rejections) []string {
-	const most = 4
-	var order []string
-	lines := map[string][]string{}
-	for _, t := range r.Tallies() {
-		if _, known := lines[t.Condition]; !known {
-			order = append(order, t.Condition)
-			lines[t.Condition] = nil
-		}
-		if len(lines[t.Condition]) < most {
-			lines[t.Condition] = append(lines[t.Condition], fmt.Sprintf("%s %s %d (alone %d)", t.Site, t.Reason, t.Epochs, t.Alone))
-		}
+// advise says what would keep more epochs, empty where nothing is known to.
+func advise(r erp.Rejections, m *erp.Montage, blinksOut bool) string {
+	eyes := m.EyeChannels()
+	if n := r.AtForehead(); !blinksOut && len(eyes) > 0 && 2*n > r.Lost() {
+		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out", n, r.Lost(), strings.Join(eyes, ","))
 	}
-	var out []string
-	for _, c := range order {
-		out = append(out, c+": "+strings.Join(lines[c], ", "))
+	if advice, ok := r.Advise(); ok {
+		return fmt.Sprintf("%v: --repair %s keeps %s more", advice, strings.Join(advice.Sites, ","), console.Plural(advice.Gain, "epoch", "epochs"))
 	}
-	return out
+	return ""
 }

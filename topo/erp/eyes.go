@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/layout"
 	"calotte/topo/recording"
 )
 
@@ -103,15 +104,12 @@ func newEyes(channels []Eye, signals []recording.Signal, m *Montage) (*eyes, err
 // find returns the index of a signal among those that are read, and adds it to them
 // where it is not.
 func (e *eyes) find(label string, signals []recording.Signal, m *Montage) (int, error) {
-	i := slices.IndexFunc(signals, func(s recording.Signal) bool {
-		return strings.EqualFold(strings.TrimSpace(s.Label), strings.TrimSpace(label))
-	})
+	i := slices.IndexFunc(signals, func(s recording.Signal) bool { return strings.EqualFold(s.Label, label) })
 	if i < 0 {
-		var labels []string
-		for _, s := range signals {
-			labels = append(labels, s.Label)
-		}
-		return 0, fmt.Errorf("no signal is labelled %q: there are %s", label, clip(strings.Join(labels, " ")))
+		i = slices.IndexFunc(signals, func(s recording.Signal) bool { return strings.EqualFold(withoutType(s.Label), label) })
+	}
+	if i < 0 {
+		return 0, fmt.Errorf("no signal is labelled %q: %s", label, besideSites(m))
 	}
 	if k := slices.Index(append(slices.Clone(m.Signals), e.read...), i); k >= 0 {
 		return k, nil
@@ -125,6 +123,52 @@ func (e *eyes) find(label string, signals []recording.Signal, m *Montage) (int, 
 	}
 	e.read, e.gains = append(e.read, i), append(e.gains, gain)
 	return len(m.Signals) + len(e.read) - 1, nil
+}
+
+// withoutType is the label of a signal without the type before it, as EDF+ writes it:
+// "EOG VEOG".
+func withoutType(label string) string {
+	if l, err := layout.ParseLabel(label); err == nil && l.Kind == layout.SignalLabel {
+		if rest, ok := strings.CutPrefix(label, l.Type+" "); ok {
+			return strings.TrimSpace(rest)
+		}
+	}
+	return label
+}
+
+// EyeChannels are the labels of the signals that are of the type EOG, without it, a
+// vertical one (with a V) first: what blinks can be taken out by.
+func (m *Montage) EyeChannels() []string {
+	var vertical, others []string
+	for _, a := range m.Aside {
+		l, err := layout.ParseLabel(a.Label)
+		if err != nil || l.Kind != layout.SignalLabel || l.Type != "EOG" {
+			continue
+		}
+		name := withoutType(strings.TrimSpace(a.Label))
+		if strings.Contains(strings.ToUpper(name), "V") {
+			vertical = append(vertical, name)
+		} else {
+			others = append(others, name)
+		}
+	}
+	return append(vertical, others...)
+}
+
+// besideSites lists the signals among which eye channels are, mostly.
+func besideSites(m *Montage) string {
+	var labels []string
+	for _, a := range m.Aside {
+		labels = append(labels, a.Label)
+	}
+	if labels == nil {
+		return "all signals are scalp sites, of which one near the eyes can be named, such as Fp1"
+	}
+	const most = 8
+	if len(labels) > most {
+		labels = append(labels[:most:most], "…")
+	}
+	return "beside the scalp sites there are " + strings.Join(labels, ", ")
 }
 
 // signals are those to be read beside the montage's.

@@ -176,8 +176,8 @@ func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 	for i, c := range p.Conditions {
 		counts := r.Counts[i]
 		if counts.Kept == 0 {
-			return nil, fmt.Errorf("condition %s kept none of its %s (%s): change the epoch, the rejection or the events",
-				c.Name, number(counts.Lost(), "epoch"), counts.Reasons())
+			return nil, fmt.Errorf("condition %s kept none of its %s (%s%s): change the epoch, the rejection or the events",
+				c.Name, number(counts.Lost(), "epoch"), counts.Reasons(), r.worstSites(c.Name))
 		}
 		if counts.Kept < p.Minimum {
 			return nil, fmt.Errorf("condition %s kept %s (%s), and the minimum is %d: reject less, repair, or do without this person",
@@ -190,6 +190,21 @@ func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 		out = append(out, a)
 	}
 	return out, nil
+}
+
+// worstSites names the sites that rejected the most epochs of a condition: "; most at
+// AF7 (12), Fp1 (3)".
+func (r *Result) worstSites(condition string) string {
+	var texts []string
+	for _, t := range r.Rejections().BySite([]string{condition}) {
+		if n := t.Epochs[0]; n > 0 && len(texts) < 3 {
+			texts = append(texts, fmt.Sprintf("%s (%d)", t.Site, n))
+		}
+	}
+	if texts == nil {
+		return ""
+	}
+	return "; most at " + strings.Join(texts, ", ")
 }
 
 func (r *Result) average(p *Pipeline, condition int, name string) *Average {

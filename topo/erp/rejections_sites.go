@@ -1,0 +1,58 @@
+package erp
+
+import (
+	"slices"
+
+	"calotte/layout"
+)
+
+// foremost are the sites at which blinks are largest.
+var foremost = []layout.Name{"Fp1", "Fpz", "Fp2"}
+
+// AtForehead counts the rejected epochs in which one of the foremost sites is at fault,
+// as it is when somebody blinks (common practice, no source).
+func (r Rejections) AtForehead() int {
+	n := 0
+	for _, v := range r.Verdicts {
+		if slices.ContainsFunc(v.Faults, func(f Fault) bool {
+			site, err := layout.Parse(f.Site)
+			return err == nil && slices.Contains(foremost, site)
+		}) {
+			n++
+		}
+	}
+	return n
+}
+
+// BySite counts, for each site at fault, the epochs of each condition in which it breaks
+// a rule, and those that nothing but it rejects. The sites with the most come first; of
+// equals the one that comes first in the verdicts.
+func (r Rejections) BySite(conditions []string) []SiteTally {
+	var out []SiteTally
+	for _, site := range r.faulty() {
+		t := SiteTally{Site: site, Epochs: make([]int, len(conditions)), Alone: r.Gain(site)}
+		for _, v := range r.Verdicts {
+			at := func(f Fault) bool { return f.Site == site }
+			if !slices.ContainsFunc(v.Faults, at) {
+				continue
+			}
+			t.Total++
+			for i, c := range conditions {
+				if slices.Contains(v.Conditions, c) {
+					t.Epochs[i]++
+				}
+			}
+		}
+		out = append(out, t)
+	}
+	slices.SortStableFunc(out, func(a, b SiteTally) int { return b.Total - a.Total })
+	return out
+}
+
+// A SiteTally is how often a site was at fault.
+type SiteTally struct {
+	Site   string
+	Epochs []int // by condition
+	Total  int   // an epoch of several conditions is one
+	Alone  int   // that nothing but this site rejects
+}
