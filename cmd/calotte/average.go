@@ -61,7 +61,8 @@ the .npy file.`,
     --reference average --reject 150uV -o averages
   calotte average calotte-demo/recordings/sub-01_task-flags_eeg.edf \
     --condition known=known --highpass 0.1Hz --lowpass 30Hz \
-    --reject robust --repair found --save-epochs -o filtered`,
+    --reject robust --repair found --save-epochs -o filtered
+  calotte average filtered/sub-01_known_epochs.npy --reject 120uV -o again`,
 		Args: inputs(1, "one recording or more"),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.runAverage(c, f, args)
@@ -81,7 +82,21 @@ the .npy file.`,
 	f.cleaningFlags.register(c)
 	f.inputs.register(c)
 	f.bare.register(c)
+	groupFlags(c, averageGroups...)
 	return c
+}
+
+// averageGroups are the flags in the order of the work.
+var averageGroups = []flagGroup{
+	{"Output", []string{"output", "name", "save-epochs"}},
+	{"Which events", []string{"condition", "after-trigger", "response", "response-time", "lock"}},
+	{"Where recordings and their events are found", []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes", "onsets", "allow-truncated"}},
+	{"Filters and epochs", []string{"highpass", "lowpass", "notch", "epoch", "baseline"}},
+	{"Eyes, bad electrodes, reference", []string{"blinks", "repair", "restore-reference", "reference"}},
+	{"Which epochs are dropped", []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude", "minimum", "equalise"}},
+	{"How good the averages are", []string{"sme", "mains"}},
+	{"Epochs made elsewhere (FILE.npy)", bareFlagNames},
+	{"The head, for --repair", append([]string{"head", "scan", "landmarks", "scan-unit"}, tapeFlags...)},
 }
 
 func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error {

@@ -27,10 +27,10 @@ type inputFlags struct {
 
 func (f *inputFlags) register(c *cobra.Command) {
 	flags := c.Flags()
-	flags.StringSliceVar(&f.participant, "participant", nil, "of a BIDS folder: whose recordings, such as 01")
-	flags.StringSliceVar(&f.session, "session", nil, "of a BIDS folder: of which session")
-	flags.StringSliceVar(&f.task, "task", nil, "of a BIDS folder: of which task")
-	flags.StringSliceVar(&f.run, "run", nil, "of a BIDS folder: which run")
+	flags.StringSliceVar(&f.participant, "participant", nil, "of a BIDS folder: the recordings of this participant, `LABEL` such as 01")
+	flags.StringSliceVar(&f.session, "session", nil, "of a BIDS folder: those of this session, by `LABEL`")
+	flags.StringSliceVar(&f.task, "task", nil, "of a BIDS folder: those of this task, by `LABEL`")
+	flags.StringSliceVar(&f.run, "run", nil, "of a BIDS folder: this run, by `LABEL`")
 	flags.StringVar(&f.events, "events", "", "table (`FILE`.tsv or .csv) with a column onset, in place of the recording's events")
 	flags.StringVar(&f.label, "event-label", "", "`COLUMN` of that table that names the events (default: trial_type, else value)")
 	flags.Var(&f.codes, "codes", "take the events from a trigger channel: CHANNEL, or CHANNEL&MASK for some of its bits")
