@@ -13,11 +13,13 @@ import (
 )
 
 type combineFlags struct {
-	difference string
-	weighted   bool
-	name       string
-	clock      clockFlags
-	output     string
+	difference  string
+	weighted    bool
+	name        string
+	clock       clockFlags
+	rereference rereferenceFlag
+	onto        ontoFlags
+	output      string
 }
 
 func (a *app) combine() *cobra.Command {
@@ -32,6 +34,11 @@ With --difference known,novel it takes known minus novel within each participant
 matched by name, and averages the differences; their standard error is that of the
 paired differences. The averages of one participant give that person's difference.
 
+With --onto 10-10 averages of different caps, or of electrodes that were measured on
+each head, are brought onto common sites first, by the spherical spline; sites far from
+any electrode are named in the notes. With --reference they are re-referenced first
+(after --onto where both are given).
+
 The members, their hashes and their epochs are kept in the JSON file.`,
 		Example: `  calotte combine calotte-demo/averages/sub-*_average.tsv --name pilots -o grand
   calotte combine calotte-demo/averages/sub-*_average.tsv --name pilots \
@@ -43,6 +50,8 @@ The members, their hashes and their epochs are kept in the JSON file.`,
 	flags.StringVar(&f.difference, "difference", "", "`A,B`: condition A minus condition B")
 	flags.BoolVar(&f.weighted, "weighted", false, "weigh participants by their epochs")
 	flags.StringVar(&f.name, "name", f.name, "`NAME` that the files begin with")
+	f.rereference.register(c)
+	f.onto.register(c)
 	f.clock.register(c)
 	flags.StringVarP(&f.output, "output", "o", "", "`FOLDER` for the result")
 	return c
@@ -67,6 +76,14 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err != nil {
 		return err
 	}
+	head, err := f.onto.apply(a, c, read)
+	if err != nil {
+		return err
+	}
+	if err := f.rereference.apply(a, c, read); err != nil {
+		return err
+	}
+	read.files = append(read.files, head.paths...)
 	combined, err := wanted.Of(read.averages)
 	if err != nil {
 		return err
@@ -74,7 +91,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if one := combined[0].Info; one.Kind != erp.GrandAverage && (c.Flags().Changed("name") || f.weighted) {
 		return console.Usagef("the averages are of one participant, whose difference is named %s: leave out --name and --weighted", one.Name)
 	}
-	tables, err := a.saveCombined(c, f, read, combined)
+	tables, err := a.saveCombined(c, f, read, head, combined)
 	if err != nil {
 		return err
 	}
@@ -83,7 +100,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 }
 
 // saveCombined writes the results and returns the paths of their tables.
-func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, combined []erp.Combined) (tables []string, err error) {
+func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, head *headModel, combined []erp.Combined) (tables []string, err error) {
 	out := a.files(read.files)
 	var planned []string
 	for _, one := range combined {
@@ -93,7 +110,7 @@ func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, combi
 		return nil, err
 	}
 	for _, one := range combined {
-		one.Info.Provenance = provenance(c, sources(one.Parts))
+		one.Info.Provenance = provenance(c, append(sources(one.Parts), head.sources...))
 		path, err := archive.Save(out, f.output, one.Average)
 		if err != nil {
 			return nil, err

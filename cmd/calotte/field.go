@@ -17,13 +17,14 @@ import (
 // fieldFlags are what every picture or number of a field needs: which quantity,
 // when, on which head, by which spline.
 type fieldFlags struct {
-	at        unit.Latencies
-	quantity  quantity
-	order     int
-	smoothing float64
-	head      headFlags
-	positions electrodesFlags
-	clock     clockFlags
+	at          unit.Latencies
+	quantity    quantity
+	order       int
+	smoothing   float64
+	head        headFlags
+	positions   electrodesFlags
+	clock       clockFlags
+	rereference rereferenceFlag
 }
 
 func newFieldFlags() fieldFlags { return fieldFlags{order: 4} }
@@ -36,6 +37,7 @@ func (f *fieldFlags) register(c *cobra.Command) {
 	flags.Float64Var(&f.smoothing, "spline-smoothing", 0, "`LAMBDA` of the spline; 0 passes through the data")
 	f.head.register(c)
 	f.positions.register(c, true)
+	f.rereference.register(c)
 	f.clock.register(c)
 }
 
@@ -76,6 +78,9 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	}
 	tables, err := f.clock.load(c, paths)
 	if err != nil {
+		return nil, err
+	}
+	if err := f.rereference.apply(a, c, tables); err != nil {
 		return nil, err
 	}
 	head, err := f.head.read(a, c)

@@ -16,19 +16,20 @@ import (
 )
 
 type tracesFlags struct {
-	sites    names
-	pools    pools
-	windows  windowNames
-	during   unit.Span
-	limit    unit.Voltage
-	down     bool
-	band     bandKind
-	response bool
-	epochs   bool
-	filter   filter.Design
-	clock    clockFlags
-	width    unit.Length
-	output   string
+	sites       names
+	pools       pools
+	windows     windowNames
+	during      unit.Span
+	limit       unit.Voltage
+	down        bool
+	band        bandKind
+	response    bool
+	epochs      bool
+	filter      filter.Design
+	clock       clockFlags
+	rereference rereferenceFlag
+	width       unit.Length
+	output      string
 }
 
 func (a *app) traces() *cobra.Command {
@@ -69,6 +70,7 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags.Var(&f.filter.HighPass, "highpass", "with --response: cut-off, such as 0.1Hz")
 	flags.Var(&f.filter.LowPass, "lowpass", "with --response: cut-off, such as 30Hz")
 	flags.Var(&f.filter.Notch, "notch", "with --response: mains frequency")
+	f.rereference.register(c)
 	f.clock.register(c)
 	flags.Var(&f.width, "width", "of the figure; journals print 85mm, 114mm or 180mm")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.png, .svg or .pdf")
@@ -129,7 +131,7 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 	if flags.Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 8uV", f.limit)
 	}
-	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during", "limit", "positive-down", "band", "first"}
+	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during", "limit", "positive-down", "band", "first", "reference"}
 	if !f.response {
 		if set := given(flags, filters...); set != nil {
 			return console.Usagef("--%s is for --response: averages are filtered when they are made (calotte average)", set[0])
@@ -138,7 +140,7 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 		return console.Usagef("--%s has no meaning with --response: leave it out", set[0])
 	}
 	if f.epochs {
-		if set := given(flags, "positive-down", "band", "rate", "first", "window"); set != nil {
+		if set := given(flags, "positive-down", "band", "rate", "first", "window", "reference"); set != nil {
 			return console.Usagef("--%s has no meaning with --epochs: leave it out", set[0])
 		}
 		if len(f.sites)+len(f.pools) != 1 {

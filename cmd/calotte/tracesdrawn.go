@@ -134,6 +134,9 @@ func (a *app) drawAverages(c *cobra.Command, f tracesFlags, paths []string) (*dr
 	if err != nil {
 		return nil, err
 	}
+	if err := f.rereference.apply(a, c, tables); err != nil {
+		return nil, err
+	}
 	tables.differencesLast()
 	paths = tables.paths
 	titles, err := tables.titles()

@@ -57,10 +57,10 @@ func inOrderOf(a, b *Average) (*Average, error) {
 	}
 	from, extra := match(a.Sites, b.Sites)
 	if missing := unmatched(a.Sites, from); missing != nil {
-		return nil, fmt.Errorf("%s lacks %s, which %s has: combine averages of the same sites", label(b), strings.Join(missing, ", "), label(a))
+		return nil, fmt.Errorf("%s lacks %s, which %s has: combine averages of the same sites, or bring them onto common ones first", label(b), strings.Join(missing, ", "), label(a))
 	}
 	if extra != nil {
-		return nil, fmt.Errorf("%s has %s, which %s lacks: combine averages of the same sites", label(b), strings.Join(extra, ", "), label(a))
+		return nil, fmt.Errorf("%s has %s, which %s lacks: combine averages of the same sites, or bring them onto common ones first", label(b), strings.Join(extra, ", "), label(a))
 	}
 	ordered := *b
 	ordered.Sites, ordered.Mean, ordered.SEM = a.Sites, pick(b.Mean, from), pick(b.SEM, from)

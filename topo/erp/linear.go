@@ -1,0 +1,195 @@
+package erp
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout"
+	"calotte/topo"
+)
+
+// A Linear takes the sites of an average to others, or to another reference: each of
+// its Sites is a sum of the average's, Weights site × site. Averaging is linear, so that
+// it comes out as if it had been done to every epoch.
+type Linear struct {
+	Sites     []string
+	Weights   *mat.Dense
+	Reference string // in words; empty: as it was
+	Note      string // what is to be said beside the average; empty: nothing
+	// Interpolated are the sites, in canonical spelling, at which no electrode was.
+	Interpolated []string
+	keeps        bool // right minus left stays as it is
+}
+
+// Linear is the way from the recorded reference of an average, or any other, to r, for
+// the sites of the average: that of the average reference is the mean of all of them.
+func (r Reference) Linear(sites []string) (Linear, error) {
+	n := len(sites)
+	l := Linear{Sites: sites, Weights: mat.NewDense(n, n, nil), keeps: true, Note: "re-referenced after averaging"}
+	for i := range n {
+		l.Weights.Set(i, i, 1)
+	}
+	rows := indexes(n)
+	switch {
+	case r.average && n < 2:
+		return l, errors.New("the average of one site is zero: give another reference")
+	case !r.average && len(r.sites) == 0:
+		l.Note = ""
+		return l, nil
+	case !r.average:
+		rows = nil
+		index := map[layout.Name]int{}
+		for i, s := range sites {
+			if name, err := layout.Parse(s); err == nil {
+				index[name] = i
+			}
+		}
+		for _, s := range r.sites {
+			i, ok := index[s]
+			if !ok {
+				return l, fmt.Errorf("the average has no %s to be the reference (ears and mastoids are not kept in averages): choose among its sites, or average the recording again", s)
+			}
+			rows = append(rows, i)
+		}
+	}
+	l.Reference = r.describe(n, &Montage{})
+	for i := range n {
+		for _, j := range rows {
+			l.Weights.Set(i, j, l.Weights.At(i, j)-1/float64(len(rows)))
+		}
+	}
+	return l, nil
+}
+
+// Onto is the way from the sites of an average, at own in the order of its columns, to
+// others, by the spherical spline.
+func Onto(own, targets []layout.Site, o topo.Options) (Linear, error) {
+	spline, err := topo.New(own, o)
+	if err != nil {
+		return Linear{}, err
+	}
+	l := Linear{Note: fmt.Sprintf("brought onto %s by the spherical spline of order %d through %s", number(len(targets), "site"), o.Order, number(len(own), "site"))}
+	spacing := spacingOf(own)
+	var at []r3.Vec
+	var far []string
+	for _, t := range targets {
+		l.Sites = append(l.Sites, t.Name)
+		at = append(at, t.Position)
+		angle, nearest := nearestTo(t, own, -1)
+		if angle > spacing*(1+1e-9) {
+			far = append(far, t.Name)
+		}
+		if !sameName(own[nearest].Name, t.Name) || angle > samePlace {
+			l.Interpolated = append(l.Interpolated, t.Name)
+		}
+	}
+	if far != nil {
+		l.Note += "; extrapolated, farther from any electrode than these are from each other: " + strings.Join(far, " ")
+	}
+	l.Weights, err = spline.Weights(at, topo.Potential)
+	return l, err
+}
+
+// samePlace is the angle, in radians, below which an electrode is at a site: a tenth
+// of a millimetre on a head.
+const samePlace = 1e-3
+
+// spacingOf is the median angle from an electrode to the nearest other one: beyond it
+// maps are hatched as extrapolated.
+func spacingOf(sites []layout.Site) float64 {
+	angles := make([]float64, len(sites))
+	for i, s := range sites {
+		angles[i], _ = nearestTo(s, sites, i)
+	}
+	return medianOf(angles)
+}
+
+// nearestTo returns the angle to the nearest of some sites, one left out, and its
+// index.
+func nearestTo(s layout.Site, sites []layout.Site, except int) (angle float64, index int) {
+	angle = math.Inf(1)
+	for j, o := range sites {
+		if j == except {
+			continue
+		}
+		a := r3.Unit(s.Position)
+		b := r3.Unit(o.Position)
+		if d := math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)); d < angle {
+			angle, index = d, j
+		}
+	}
+	return angle, index
+}
+
+func sameName(a, b string) bool {
+	m, errA := layout.Parse(a)
+	n, errB := layout.Parse(b)
+	return a == b || errA == nil && errB == nil && m == n
+}
+
+// Through takes an average through a linear step. Its standard errors follow from the
+// epochs behind it; without them, nil, they are not known, but for right minus left
+// where that stays as it is.
+func (a *Average) Through(l Linear, epochs *Epochs) (*Average, error) {
+	if rows, columns := l.Weights.Dims(); columns != len(a.Sites) || rows != len(l.Sites) {
+		return nil, fmt.Errorf("a step from %d to %d sites for an average of %d", columns, rows, len(a.Sites))
+	}
+	out := *a
+	out.Sites = slices.Clone(l.Sites)
+	out.Mean, out.SEM = l.apply(a.Mean), nil
+	names, right, left := mirrors(out.Sites)
+	pairs := Pairs{Names: names}
+	if epochs != nil {
+		acc := NewAccumulator(len(out.Sites)+len(right), len(a.Times))
+		difference := newTable(len(right), len(a.Times))
+		for k := range epochs.Len() {
+			samples, _ := epochs.At(k)
+			rows := l.apply(samples)
+			differences(difference, rows, right, left)
+			acc.Add(append(rows, difference...))
+		}
+		mean, sem := acc.Mean(), acc.SEM()
+		out.Mean, pairs.Mean = mean[:len(out.Sites)], mean[len(out.Sites):]
+		if sem != nil {
+			out.SEM, pairs.SEM = sem[:len(out.Sites)], sem[len(out.Sites):]
+		}
+	} else {
+		pairs = pairMeans(out.Sites, out.Mean)
+		if l.keeps {
+			pairs.SEM = a.Pairs.SEM
+		}
+	}
+	out.Pairs = pairs
+	if l.Interpolated != nil {
+		out.Info.Repaired = appendNew(slices.Clone(out.Info.Repaired), l.Interpolated...)
+	}
+	if l.Reference != "" {
+		out.Info.Reference = l.Reference
+	}
+	if l.Note != "" {
+		out.Info.Notes = appendNew(slices.Clone(out.Info.Notes), l.Note)
+	}
+	return &out, nil
+}
+
+// apply returns the weighted sums of rows.
+func (l Linear) apply(rows [][]float64) [][]float64 {
+	out := newTable(len(l.Sites), len(rows[0]))
+	for i := range out {
+		for j, w := range l.Weights.RawRowView(i) {
+			if w == 0 {
+				continue
+			}
+			for t, x := range rows[j] {
+				out[i][t] += w * x
+			}
+		}
+	}
+	return out
+}
