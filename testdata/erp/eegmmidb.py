@@ -115,50 +115,63 @@ def digest(rows):
     return np.round(np.hstack([sums, rows[:, ::32]]), 10).tolist()
 
 
-def averages(files, reference=None, reject=None, bad=None, smooth=False):
+def clean(labels, data, reference=None, bad=None, smooth=False):
+    if smooth:
+        data = filtered(data)
+    if bad:
+        data = repair(data, labels, bad)
+    if reference == "average":
+        data = data - data.mean(axis=0)
+    elif reference:
+        data = data - data[[labels.index(r) for r in reference]].mean(axis=0)
+    return data
+
+
+def sample(onset):
+    return int(np.floor(onset * RATE + 0.5))
+
+
+def summary(epochs, labels, lost):
+    x = np.array(epochs)
+    upper = [name.upper() for name in labels]
+    left = [i for i, name in enumerate(upper) if mirror(name) in upper]
+    right = [upper.index(mirror(upper[i])) for i in left]
+    d = x[:, right] - x[:, left]
+    root = np.sqrt(len(x))
+    return {
+        "kept": len(x), "rejected": lost,
+        "mean": digest(x.mean(axis=0)), "sem": digest(x.std(axis=0, ddof=1) / root),
+        "pairs": digest(d.mean(axis=0)), "pair_sem": digest(d.std(axis=0, ddof=1) / root),
+    }
+
+
+def averages(files, reject=None, **cleaning):
     out = {}
     for condition, event in CONDITIONS.items():
         epochs, lost = [], 0
         for labels, data, events in files:
-            if smooth:
-                data = filtered(data)
-            if bad:
-                data = repair(data, labels, bad)
-            if reference == "average":
-                data = data - data.mean(axis=0)
-            elif reference:
-                data = data - data[[labels.index(r) for r in reference]].mean(axis=0)
+            data = clean(labels, data, **cleaning)
             for onset, text in events:
                 if text != event:
                     continue
-                sample = int(np.floor(onset * RATE + 0.5))
-                epoch = data[:, sample + FIRST:sample + LAST + 1]
+                epoch = data[:, sample(onset) + FIRST:sample(onset) + LAST + 1]
                 epoch = epoch - epoch[:, :BASELINE].mean(axis=1, keepdims=True)
                 if reject and np.ptp(epoch, axis=1).max() > reject:
                     lost += 1
                     continue
                 epochs.append(epoch)
-        x = np.array(epochs)
-        upper = [name.upper() for name in labels]
-        left = [i for i, name in enumerate(upper) if mirror(name) in upper]
-        right = [upper.index(mirror(upper[i])) for i in left]
-        d = x[:, right] - x[:, left]
-        root = np.sqrt(len(x))
-        out[condition] = {
-            "kept": len(x), "rejected": lost,
-            "mean": digest(x.mean(axis=0)), "sem": digest(x.std(axis=0, ddof=1) / root),
-            "pairs": digest(d.mean(axis=0)), "pair_sem": digest(d.std(axis=0, ddof=1) / root),
-        }
+        out[condition] = summary(epochs, labels, lost)
     return out
 
 
-files = [read(path) for path in sorted(pathlib.Path(sys.argv[1]).glob("*.edf"))]
-json.dump({
-    "average": averages(files, "average"),
-    "T9,T10": averages(files, ["T9", "T10"]),
-    "recorded": averages(files),
-    "rejected": averages(files, "average", reject=250),
-    "repaired": averages(files, "average", bad="C3"),
-    "filtered": averages(files, "average", smooth=True),
-}, sys.stdout, separators=(",", ":"))
-print()
+if __name__ == "__main__":
+    files = [read(path) for path in sorted(pathlib.Path(sys.argv[1]).glob("*.edf"))]
+    json.dump({
+        "average": averages(files, reference="average"),
+        "T9,T10": averages(files, reference=["T9", "T10"]),
+        "recorded": averages(files),
+        "rejected": averages(files, reference="average", reject=250),
+        "repaired": averages(files, reference="average", bad="C3"),
+        "filtered": averages(files, reference="average", smooth=True),
+    }, sys.stdout, separators=(",", ":"))
+    print()

@@ -91,35 +91,41 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 			p := c.pipeline
 			p.Conditions = []Condition{{"left", event.Labels("T1")}, {"right", event.Labels("T2")}}
 			p.Epoch, p.Baseline = unit.Span{From: -0.2, To: 0.8}, &unit.Span{From: -0.2, To: 0}
-			worst := 0.0
-			for _, a := range averages(t, &p, recs...) {
-				want := want[c.name][a.Info.Condition]
-				if a.Info.Epochs.Kept != want.Kept || a.Info.Epochs.Rejected[PeakToPeak] != want.Rejected {
-					t.Errorf("%s: %d epochs kept, %s, want %d and %d rejected", a.Info.Condition,
-						a.Info.Epochs.Kept, a.Info.Epochs.Reasons(), want.Kept, want.Rejected)
-				}
-				for _, table := range []struct{ got, want [][]float64 }{
-					{a.Mean, want.Mean}, {a.SEM, want.SEM}, {a.Pairs.Mean, want.Pairs}, {a.Pairs.SEM, want.PairSEM},
-				} {
-					if len(table.got) != len(table.want) || len(table.want) == 0 {
-						t.Fatalf("%s: %d rows, want %d", a.Info.Condition, len(table.got), len(table.want))
-					}
-					for i, row := range table.got {
-						got := digest(row)
-						if len(got) != len(table.want[i]) {
-							t.Fatalf("%s: %d samples", a.Info.Condition, len(row))
-						}
-						for k, x := range got {
-							worst = max(worst, math.Abs(x-table.want[i][k]))
-						}
-					}
-				}
-			}
-			t.Logf("largest difference %.2g µV", worst)
-			if !(worst <= c.tolerance) {
-				t.Errorf("largest difference %.3g µV, want at most %g", worst, c.tolerance)
-			}
+			compareToNumpy(t, averages(t, &p, recs...), want[c.name], c.tolerance)
 		})
+	}
+}
+
+// compareToNumpy compares averages with the digests of another program.
+func compareToNumpy(t *testing.T, averages []*Average, digests map[string]numpyAverage, tolerance float64) {
+	t.Helper()
+	worst := 0.0
+	for _, a := range averages {
+		want := digests[a.Info.Condition]
+		if a.Info.Epochs.Kept != want.Kept || a.Info.Epochs.Lost() != want.Rejected {
+			t.Errorf("%s: %d epochs kept, %s, want %d and %d rejected", a.Info.Condition,
+				a.Info.Epochs.Kept, a.Info.Epochs.Reasons(), want.Kept, want.Rejected)
+		}
+		for _, table := range []struct{ got, want [][]float64 }{
+			{a.Mean, want.Mean}, {a.SEM, want.SEM}, {a.Pairs.Mean, want.Pairs}, {a.Pairs.SEM, want.PairSEM},
+		} {
+			if len(table.got) != len(table.want) || len(table.want) == 0 {
+				t.Fatalf("%s: %d rows, want %d", a.Info.Condition, len(table.got), len(table.want))
+			}
+			for i, row := range table.got {
+				got := digest(row)
+				if len(got) != len(table.want[i]) {
+					t.Fatalf("%s: %d samples", a.Info.Condition, len(row))
+				}
+				for k, x := range got {
+					worst = max(worst, math.Abs(x-table.want[i][k]))
+				}
+			}
+		}
+	}
+	t.Logf("largest difference %.2g µV", worst)
+	if !(worst <= tolerance) {
+		t.Errorf("largest difference %.3g µV, want at most %g", worst, tolerance)
 	}
 }
 
