@@ -248,7 +248,7 @@ func (r *averaging) person(p person) error {
 	defer keep.Discard()
 	result, err := r.cleaning.pipeline.Run(r.command.Context(), p.inputs()...)
 	if err != nil {
-		return fmt.Errorf("%s: %w", p.folder(), err)
+		return p.locate(err)
 	}
 	averages, err := result.Averages(r.cleaning.pipeline, p.name)
 	if err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"regexp"
@@ -28,8 +29,18 @@ func (p person) files() string {
 	return strings.Join(texts, ", ")
 }
 
-// folder is the place of the first recording, for an error that names the file.
-func (p person) folder() string { return filepath.Dir(p.recordings[0].path) }
+// locate gives an error the path of the recording that it is about, or those of all.
+func (p person) locate(err error) error {
+	var one *erp.RecordingError
+	if errors.As(err, &one) {
+		for _, r := range p.recordings {
+			if filepath.Base(r.path) == one.Name {
+				return fmt.Errorf("%s: %w", r.path, one.Err)
+			}
+		}
+	}
+	return fmt.Errorf("%s: %w", p.files(), err)
+}
 
 // sources waits for the hashes of the person's recordings.
 func (p person) sources() ([]erp.Source, error) {

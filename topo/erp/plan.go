@@ -76,12 +76,24 @@ func (pl *plan) matches(first *plan) error {
 	return nil
 }
 
+// A RecordingError is what went wrong with one of several recordings.
+type RecordingError struct {
+	Name string // of the Input
+	Err  error
+}
+
+// Error implements error.
+func (e *RecordingError) Error() string { return e.Name + ": " + e.Err.Error() }
+
+// Unwrap returns what went wrong.
+func (e *RecordingError) Unwrap() error { return e.Err }
+
 // named says of which recording an error is, where it has a name.
 func named(in Input, err error) error {
 	if in.Name == "" {
 		return err
 	}
-	return fmt.Errorf("%s: %w", in.Name, err)
+	return &RecordingError{in.Name, err}
 }
 
 func (p *Pipeline) plan(in Input) (*plan, error) {
