@@ -42,7 +42,7 @@ func (f *bareFlags) register(c *cobra.Command) {
 // epochFlags are those that mean something for epochs that were cut before.
 var epochFlags = append([]string{
 	"sites", "rate", "first", "name", "output", "save-epochs",
-	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "sme", "mains",
+	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "equalise", "sme", "mains",
 	"head", "scan", "landmarks", "scan-unit",
 }, tapeFlags...)
 

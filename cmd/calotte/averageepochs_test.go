@@ -1,7 +1,9 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -249,6 +251,27 @@ func TestFailedRunLeavesNoEpochs(t *testing.T) {
 	}
 }
 
+// An interrupt leaves nothing either.
+func TestInterruptLeavesNoEpochs(t *testing.T) {
+	dir := t.TempDir()
+	path := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	saved := savedSession(t, t.TempDir())
+	for _, args := range [][]string{
+		{"average", path, "--condition", "go=go", "--save-epochs", "-o", filepath.Join(dir, "out")},
+		{"average", filepath.Join(saved, "rec_go_epochs.npy"), "--save-epochs", "-o", filepath.Join(dir, "out")},
+	} {
+		ctx, cancel := context.WithCancel(context.Background())
+		cancel()
+		err := run(ctx, args, strings.NewReader(""), io.Discard, io.Discard)
+		if code := console.Report(io.Discard, err); code != console.Interrupted {
+			t.Errorf("exit %d: %v", code, err)
+		}
+		if left := listing(t, dir); len(left) != 1 {
+			t.Errorf("left behind: %v", left)
+		}
+	}
+}
+
 func TestEpochMistakes(t *testing.T) {
 	const usage, failed = console.Misused, console.Failed
 	good := func(t *testing.T, dir string) string {
@@ -278,7 +301,7 @@ func TestEpochMistakes(t *testing.T) {
 		{"epoch of epochs", saved, "average FILE --epoch 0..100ms --baseline none -o OUT", usage, []string{"--epoch", "cut already"}},
 		{"condition of epochs", saved, "average FILE --condition a=go -o OUT", usage, []string{"--condition"}},
 		{"blinks of epochs", saved, "average FILE --blinks VEOG -o OUT", usage, []string{"--blinks"}},
-		{"robust limits of epochs", saved, "average FILE --reject robust -o OUT", failed, []string{"limits from the data"}},
+		{"robust limits of few epochs", saved, "average FILE --reject robust -o OUT", failed, []string{"9 epochs are too few"}},
 		{"sites of saved epochs", saved, "average FILE --sites Fz -o OUT", usage, []string{"--sites", "rec_go_epochs.npy say it already"}},
 		{"baseline outside saved epochs", saved, "average FILE --baseline -200..0ms -o OUT", failed, []string{"baseline", "-100ms..400ms"}},
 		{"repair of a site that the epochs lack", saved, "average FILE --repair AF7 -o OUT", failed, []string{"AF7"}},

@@ -43,7 +43,7 @@ func notesOn(averages []*erp.Average, r *erp.Result) []string {
 		conditions, counts = append(conditions, avg.Info.Condition), append(counts, avg.Info.Epochs.Kept)
 	}
 	if warning := erp.UnequalWarning(conditions, counts); warning != "" {
-		say("%s", warning)
+		say("%s (--equalise)", warning)
 	}
 	return notes
 }

@@ -18,10 +18,10 @@ type EpochSet struct {
 	Window    Window
 	Rows      []EpochRow                    // of the epochs, in their order; nil: not known
 	Info      Info                          // of the average that they were saved with; zero: not known
-	Epochs    iter.Seq2[[][]float64, error] // site × sample in µV; taken once
+	Epochs    iter.Seq2[[][]float64, error] // site × sample in µV, as often as they are asked for
 }
 
-// Collect takes the epochs into memory, with their rows. It takes the sequence.
+// Collect takes the epochs into memory, with their rows.
 func (set *EpochSet) Collect() (*Epochs, error) {
 	e := NewEpochs(set.Sites, set.Window)
 	rows := set.Rows
@@ -52,16 +52,15 @@ func (set *EpochSet) Collect() (*Epochs, error) {
 
 // RunEpochs takes a person's epochs through the pipeline from where they are: repair,
 // reference, baseline, rejection, average. Each set becomes a condition of the
-// pipeline. What belongs before the cutting has to be left out, and so have limits
-// from the data and equal numbers, since epochs pass once.
+// pipeline. What belongs before the cutting has to be left out.
 func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, error) {
 	switch {
 	case len(sets) == 0:
 		return nil, errors.New("no epochs are given")
 	case !p.Filter.IsZero() || p.Responses != nil || p.Shift != 0 || len(p.Eyes) > 0 || p.Restore != "":
 		return nil, errors.New("filters, blinks, the time of events and a lost reference belong before the cutting: average the recording")
-	case p.Reject.Robust || p.Equalise || p.Repair.Found || p.Repair.Marked || p.Reject.Flat > 0 || p.Reject.Clipped:
-		return nil, errors.New("limits from the data, equal numbers, found or marked electrodes, flat lines and clipping are for recordings: average the recording")
+	case p.Repair.Found || p.Repair.Marked || p.Reject.Flat > 0 || p.Reject.Clipped:
+		return nil, errors.New("found or marked electrodes, flat lines and clipping are for recordings: average the recording")
 	}
 	if err := p.check(); err != nil {
 		return nil, err
@@ -89,6 +88,11 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 	}
 	if err := p.Reject.unmatched(s.plans); err != nil {
 		return nil, err
+	}
+	if p.Reject.Robust || p.Equalise {
+		if err := s.measure(ctx); err != nil {
+			return nil, err
+		}
 	}
 	r, err := s.average(ctx)
 	if err == nil {

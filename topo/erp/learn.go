@@ -204,6 +204,9 @@ func (s *session) equalise() {
 			}
 		}
 	}
+	if slices.Min(counts) == 0 {
+		return // the condition without epochs is the error, not what it would take from the others
+	}
 	for c, picks := range Equalise(counts, p.Seed) {
 		for i, at := range kept[c] {
 			if _, picked := slices.BinarySearch(picks, i); !picked {

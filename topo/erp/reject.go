@@ -103,8 +103,12 @@ func (r Reject) describe(found Limits) string {
 		texts = append(texts, fmt.Sprintf("above %g µV from peak to peak", float64(r.Swing)))
 	}
 	if len(found) > 0 {
-		texts = append(texts, fmt.Sprintf("above the median + %d median absolute deviations of the site's peak-to-peak amplitudes (%.0f to %.0f µV)",
-			UsualDeviations, slices.Min(found), slices.Max(found)))
+		text := fmt.Sprintf("above the median + %d median absolute deviations of the site's peak-to-peak amplitudes", UsualDeviations)
+		// A site that stands still has no limit.
+		if finite := slices.DeleteFunc(slices.Clone(found), func(x float64) bool { return math.IsInf(x, 1) }); len(finite) > 0 {
+			text += fmt.Sprintf(" (%.0f to %.0f µV)", slices.Min(finite), slices.Max(finite))
+		}
+		texts = append(texts, text)
 	}
 	if r.Step > 0 {
 		over := r.StepOver

@@ -181,6 +181,37 @@ func TestSavedEpochsRememberWhatTheyShare(t *testing.T) {
 	}
 }
 
+// Limits from the data and equal numbers are those that the recordings give, when the
+// epochs were saved before.
+func TestRobustLimitsOfSavedEpochs(t *testing.T) {
+	recs := inputsOf(noisy(t, 1, nil), noisy(t, 2, nil))
+	plain := twoConditions(t)
+	plain.Reject = Reject{}
+	_, sets := saved(t, plain, recs...)
+	strict := func(p *Pipeline) *Pipeline {
+		p.Reject, p.Equalise, p.Seed = Reject{Robust: true}, true, 3
+		return p
+	}
+	direct, _ := saved(t, strict(twoConditions(t)), recs...)
+	again := strict(&Pipeline{})
+	r, err := again.RunEpochs(context.Background(), sets...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	as, err := r.Averages(again, "sub-01")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, d := range direct {
+		if g, w := as[i].Info, d.Info; g.Epochs.Kept != w.Epochs.Kept || !maps.Equal(g.Epochs.Rejected, w.Epochs.Rejected) || w.Epochs.Lost() == 0 || g.Rejection != w.Rejection {
+			t.Errorf("%+v %q, want %+v %q", g.Epochs, g.Rejection, w.Epochs, w.Rejection)
+		}
+		if !slices.Equal(as[i].Mean[0], d.Mean[0]) {
+			t.Errorf("%s: other epochs were drawn", d.Info.Condition)
+		}
+	}
+}
+
 // A filtered or referenced set is linear: reference and baseline after the saving are
 // what they are before it, to the rounding of float32.
 func TestReferenceAndBaselineOfSavedEpochs(t *testing.T) {

@@ -129,6 +129,42 @@ func TestEqualisedEpochs(t *testing.T) {
 	}
 }
 
+// The words for limits from the data hold the range of those that there are.
+func TestRobustLimitsInWords(t *testing.T) {
+	const words = "above the median + 6 median absolute deviations of the site's peak-to-peak amplitudes"
+	for _, c := range []struct {
+		found Limits
+		want  string
+	}{
+		{Limits{80.4, math.Inf(1), 120.6}, words + " (80 to 121 µV)"},
+		{Limits{math.Inf(1)}, words},
+	} {
+		if got := (Reject{Robust: true}).describe(c.found); got != c.want {
+			t.Errorf("%v: %q, want %q", c.found, got, c.want)
+		}
+	}
+}
+
+// Where one condition keeps nothing, it is the one that the error names.
+func TestEqualiseWithNothing(t *testing.T) {
+	p := &Pipeline{
+		Conditions: []Condition{{"x", event.Labels("a")}, {"y", event.Labels("b")}},
+		Epoch:      span(t, "-100..300ms"), Equalise: true,
+	}
+	rec := noisy(t, 1, nil)
+	for _, e := range rec.Events {
+		if e.Text == "b" {
+			p.Reject.Exclude = append(p.Reject.Exclude, Exclusion{Source: "one.edf", Onset: e.Onset})
+		}
+	}
+	r, err := p.Run(t.Context(), inputsOf(rec)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = r.Averages(p, "sub-01")
+	wantError(t, err, "condition y kept none of its 19 epochs (19 excluded)")
+}
+
 func selector(t *testing.T, text string) event.Selector {
 	t.Helper()
 	s, err := event.Parse(text)

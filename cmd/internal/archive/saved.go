@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"iter"
 	"os"
 	"path/filepath"
 	"strings"
@@ -63,7 +64,7 @@ func open(file *os.File, path string) (Saved, error) {
 		return s, err
 	}
 	sum := hex.EncodeToString(h.Sum(nil))
-	s.Shape, s.Set.Epochs = r.Shape, r.All()
+	s.Shape, s.Set.Epochs = r.Shape, fromStart(file)
 	s.Sources = []erp.Source{{Name: filepath.Base(path), SHA256: sum}}
 	stem, named := strings.CutSuffix(path, epochsSuffix)
 	if _, err := os.Stat(stem + infoSuffix); !named || err != nil {
@@ -75,6 +76,22 @@ func open(file *os.File, path string) (Saved, error) {
 		return s, nil
 	}
 	return s, s.describe(stem, sum)
+}
+
+// fromStart are the epochs of an array, each time from the first one.
+func fromStart(file io.ReadSeeker) iter.Seq2[[][]float64, error] {
+	return func(yield func([][]float64, error) bool) {
+		_, err := file.Seek(0, io.SeekStart)
+		var r *epochs.Reader
+		if err == nil {
+			r, err = epochs.NewReader(file)
+		}
+		if err != nil {
+			yield(nil, err)
+			return
+		}
+		r.All()(yield)
+	}
 }
 
 // describe takes over what the files of the average say.
