@@ -57,6 +57,9 @@ func (c Clipped) stays(site int, row []float64, found func(length int)) {
 		return
 	}
 	low, high := c.Low.of(site), c.High.of(site)
+	if !touches(row, low, high) {
+		return // almost always
+	}
 	end, length := 0, 0
 	for _, x := range row {
 		at := 0
@@ -77,4 +80,14 @@ func (c Clipped) stays(site int, row []float64, found func(length int)) {
 	if end != 0 {
 		found(length)
 	}
+}
+
+// touches reports whether a sample lies at an end, or beyond it.
+func touches(row []float64, low, high float64) bool {
+	for _, x := range row {
+		if x <= low || x >= high {
+			return true
+		}
+	}
+	return false
 }

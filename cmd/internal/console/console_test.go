@@ -106,7 +106,7 @@ func TestWriteRemovesFoldersItMade(t *testing.T) {
 	f.Put(filepath.Join(dir, "a", "b", "first"), nil)
 	f.Put(filepath.Join(dir, "a", "b", "first", "second"), nil)
 	err := f.Write()
-	if err == nil || !strings.Contains(err.Error(), "second") {
+	if err == nil || !strings.Contains(err.Error(), "first") {
 		t.Errorf("got %v, want an error that names the file", err)
 	}
 	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {

@@ -115,29 +115,88 @@ func (f *Files) Put(path string, content []byte) {
 // would be taken for a part of it.
 func (f *Files) Drop(path string) { f.queue = append(f.queue, pending{path: path, remove: true}) }
 
-// Write puts the queued files on disk. On an error it removes the files and
-// folders that it has made; a file that took the place of an older one stays.
-func (f *Files) Write() error {
+// Write puts the queued files on disk, while no other run writes into their folders: of
+// two runs at once the later one finds the files of the earlier and is refused, or with
+// Force replaces all of them. On an error it removes the files and folders that it has
+// made; a file that took the place of an older one stays.
+func (f *Files) Write() (err error) {
 	var made []string // in the order of making
-	for _, p := range f.queue {
-		folders, err := makeFolder(filepath.Dir(p.path))
-		made = append(made, folders...)
-		_, missing := os.Lstat(p.path)
-		if err == nil {
-			err = p.place()
-		}
+	defer func() {
 		if err != nil {
 			for _, path := range slices.Backward(made) {
 				os.Remove(path) // the error that is reported says what went wrong
 			}
+		}
+	}()
+	folders, err := f.makeFolders()
+	made = append(made, folders...)
+	if err != nil {
+		return err
+	}
+	unlock, err := f.lock()
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	for _, p := range f.queue {
+		if f.Force || p.remove {
+			continue
+		}
+		if err := f.check(p.path); err != nil {
+			return err
+		}
+	}
+	for _, p := range f.queue {
+		_, missing := os.Lstat(p.path)
+		if err := p.place(); err != nil {
 			return writing(p.path, err)
 		}
-		if errors.Is(missing, os.ErrNotExist) {
+		if errors.Is(missing, os.ErrNotExist) && !p.remove {
 			made = append(made, p.path)
 		}
 	}
 	f.queue = nil
 	return nil
+}
+
+// folders are those of the queued files, each once and in one order for all runs.
+func (f *Files) folders() []string {
+	var dirs []string
+	for _, p := range f.queue {
+		dirs = append(dirs, filepath.Dir(p.path))
+	}
+	slices.Sort(dirs)
+	return slices.Compact(dirs)
+}
+
+func (f *Files) makeFolders() (made []string, err error) {
+	for _, dir := range f.folders() {
+		folders, err := makeFolder(dir)
+		made = append(made, folders...)
+		if err != nil {
+			return made, writing(dir, err)
+		}
+	}
+	return made, nil
+}
+
+// lock keeps other runs out of the folders.
+func (f *Files) lock() (unlock func(), err error) {
+	var unlocks []func()
+	unlock = func() {
+		for _, u := range unlocks {
+			u()
+		}
+	}
+	for _, dir := range f.folders() {
+		u, err := lockFolder(dir)
+		if err != nil {
+			unlock()
+			return nil, err
+		}
+		unlocks = append(unlocks, u)
+	}
+	return unlock, nil
 }
 
 // makeFolder makes a folder and those above it, and returns the ones that it
