@@ -99,17 +99,84 @@ func TestPlanRefusesInputs(t *testing.T) {
 	}
 }
 
-// A folder that cannot be made takes the earlier files and folders with it.
-func TestWriteRemovesFoldersItMade(t *testing.T) {
+// Where a file cannot be written none takes its place: not those before it either.
+func TestWriteLeavesTheOldFilesWhereOneFails(t *testing.T) {
 	dir := t.TempDir()
-	var f Files
+	old, file := filepath.Join(dir, "old"), filepath.Join(dir, "file")
+	for _, path := range []string{old, file} {
+		if err := os.WriteFile(path, []byte("before"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	f := Files{Force: true}
+	f.Put(old, []byte("after"))
 	f.Put(filepath.Join(dir, "a", "b", "first"), nil)
-	f.Put(filepath.Join(dir, "a", "b", "first", "second"), nil)
-	err := f.Write()
-	if err == nil || !strings.Contains(err.Error(), "first") {
+	f.Drop(file)
+	spool, err := f.Spool(filepath.Join(dir, "c", "spooled"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := spool.Write([]byte("long")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := spool.Close(); err != nil {
+		t.Fatal(err)
+	}
+	f.Put(filepath.Join(file, "second"), nil) // its folder is a file
+	err = f.Write()
+	if err == nil || !strings.Contains(err.Error(), file+": ") {
 		t.Errorf("got %v, want an error that names the file", err)
 	}
-	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {
+	for _, path := range []string{old, file} {
+		if text, err := os.ReadFile(path); err != nil || string(text) != "before" {
+			t.Errorf("%s is %q (%v)", path, text, err)
+		}
+	}
+	if entries, err := os.ReadDir(dir); err != nil || len(entries) != 2 {
+		t.Errorf("left behind: %v (%v)", entries, err)
+	}
+}
+
+// A spooled file takes its place with the others, with its hash, and one that is
+// discarded leaves nothing.
+func TestSpool(t *testing.T) {
+	dir := t.TempDir()
+	var f Files
+	path := filepath.Join(dir, "sub", "deep", "long")
+	spool, err := f.Spool(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 3 {
+		if _, err := spool.Write([]byte("abc")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	sum, err := spool.Close()
+	if want := "76b99ab4be8521d78b19bcff7d1078aabeb477bd134f404094c92cd39f051c3e"; err != nil || sum != want { // printf abcabcabc | sha256sum
+		t.Errorf("hash %s, %v, want %s", sum, err, want)
+	}
+	f.Put(filepath.Join(dir, "sub", "short"), []byte("x"))
+	if err := f.Write(); err != nil {
+		t.Fatal(err)
+	}
+	spool.Discard()
+	if text, err := os.ReadFile(path); err != nil || string(text) != "abcabcabc" {
+		t.Errorf("%q (%v)", text, err)
+	}
+	plain, err := os.Stat(filepath.Join(dir, "sub", "short"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Stat(path); err != nil || info.Mode() != plain.Mode() {
+		t.Errorf("mode %v, %v beside it", info.Mode(), plain.Mode())
+	}
+	other, err := f.Spool(filepath.Join(dir, "other"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	other.Discard()
+	if entries, err := os.ReadDir(dir); err != nil || len(entries) != 1 {
 		t.Errorf("left behind: %v (%v)", entries, err)
 	}
 }

@@ -3,42 +3,57 @@ package console
 import (
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
 	"syscall"
-
-	"github.com/google/renameio/v2/maybe"
 )
 
 // Files is the output of one run. Paths are planned and checked before the work
-// begins; contents are written at the end, each file beside its place and then
-// renamed, in the order in which they were put.
+// begins. At the end all contents are written beside their places, and only when that
+// is done are they renamed, in the order in which they were put: the time in which a
+// kill leaves some files of the old run and some of the new is that of a few renames.
 type Files struct {
 	Force  bool     // existing files may be replaced
 	Inputs []string // paths that must never be written to
-	queue  []pending
+	queue  []*pending
 }
 
+// A pending file is to take its place, or to leave it.
 type pending struct {
 	path    string
 	content []byte
-	spool   *Spool // instead of the content
+	beside  string // where it lies whole; empty: not written yet
 	remove  bool
 }
 
-// place writes the file beside its place, unless it lies there already, and renames it.
-func (p pending) place() error {
-	switch {
-	case p.spool != nil:
-		return os.Rename(p.spool.Name(), p.path)
-	case p.remove:
-		if err := os.Remove(p.path); !errors.Is(err, os.ErrNotExist) {
-			return err
-		}
+// write writes the file beside its place, unless it lies there already.
+func (p *pending) write() error {
+	if p.remove || p.beside != "" {
 		return nil
 	}
-	return maybe.WriteFile(p.path, p.content, 0o666)
+	file, err := beside(p.path)
+	if err != nil {
+		return err
+	}
+	p.beside = file.Name()
+	_, err = file.Write(p.content)
+	if err == nil {
+		err = file.Sync()
+	}
+	return errors.Join(err, file.Close())
+}
+
+// place puts the file in its place, or removes what lies there.
+func (p *pending) place() error {
+	if !p.remove {
+		return os.Rename(p.beside, p.path)
+	}
+	if err := os.Remove(p.path); !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	return nil
 }
 
 // Plan refuses paths that exist (without Force), that are inputs, or that lie
@@ -108,30 +123,34 @@ func writableFolder(dir string) error {
 
 // Put queues a file. Files that hold hashes of others are put after them.
 func (f *Files) Put(path string, content []byte) {
-	f.queue = append(f.queue, pending{path: path, content: content})
+	f.queue = append(f.queue, &pending{path: path, content: content})
 }
 
 // Drop queues the removal of a file of an earlier run that has none in this one, and
 // would be taken for a part of it.
-func (f *Files) Drop(path string) { f.queue = append(f.queue, pending{path: path, remove: true}) }
+func (f *Files) Drop(path string) { f.queue = append(f.queue, &pending{path: path, remove: true}) }
 
-// Write puts the queued files on disk, while no other run writes into their folders: of
-// two runs at once the later one finds the files of the earlier and is refused, or with
-// Force replaces all of them. On an error it removes the files and folders that it has
-// made; a file that took the place of an older one stays.
+// Write puts the queued files on disk, while no other run puts any into their folders:
+// of two runs at once the later one finds the files of the earlier and is refused, or with
+// Force replaces all of them. On an error it removes what it has written beside the
+// places, and the files and folders that it has made; a file that took the place of an
+// older one stays.
 func (f *Files) Write() (err error) {
 	var made []string // in the order of making
 	defer func() {
 		if err != nil {
-			for _, path := range slices.Backward(made) {
-				os.Remove(path) // the error that is reported says what went wrong
-			}
+			f.discard(made)
 		}
 	}()
 	folders, err := f.makeFolders()
 	made = append(made, folders...)
 	if err != nil {
 		return err
+	}
+	for _, p := range f.queue {
+		if err := p.write(); err != nil {
+			return writing(p.path, err)
+		}
 	}
 	unlock, err := f.lock()
 	if err != nil {
@@ -157,6 +176,19 @@ func (f *Files) Write() (err error) {
 	}
 	f.queue = nil
 	return nil
+}
+
+// discard removes what lies beside its place, and what was made, in the order of making.
+// The error that is reported says what went wrong before.
+func (f *Files) discard(made []string) {
+	for _, p := range f.queue {
+		if p.beside != "" {
+			os.Remove(p.beside) // gone already where it took its place
+		}
+	}
+	for _, path := range slices.Backward(made) {
+		os.Remove(path)
+	}
 }
 
 // folders are those of the queued files, each once and in one order for all runs.
@@ -197,6 +229,25 @@ func (f *Files) lock() (unlock func(), err error) {
 		unlocks = append(unlocks, u)
 	}
 	return unlock, nil
+}
+
+// beside makes a new file in the folder of a path, or in the nearest one above it that
+// exists. Others may read it as far as the user's own settings let them, unlike one of
+// os.CreateTemp.
+func beside(path string) (*os.File, error) {
+	dir := filepath.Dir(path)
+	for {
+		if _, err := os.Stat(dir); !errors.Is(err, os.ErrNotExist) || dir == filepath.Dir(dir) {
+			break
+		}
+		dir = filepath.Dir(dir)
+	}
+	for {
+		file, err := os.OpenFile(filepath.Join(dir, fmt.Sprintf(".calotte-%08x", rand.Uint32())), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+		if !errors.Is(err, os.ErrExist) {
+			return file, err
+		}
+	}
 }
 
 // makeFolder makes a folder and those above it, and returns the ones that it

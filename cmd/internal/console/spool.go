@@ -5,9 +5,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"io"
-	"io/fs"
 	"os"
-	"path/filepath"
 )
 
 // A Spool is a file that is written step by step, beside its place, since it may be
@@ -21,14 +19,7 @@ type Spool struct {
 
 // Spool begins a file that is to lie at path in the end. Its folder may be made later.
 func (f *Files) Spool(path string) (*Spool, error) {
-	dir := filepath.Dir(path)
-	for {
-		if _, err := os.Stat(dir); !errors.Is(err, fs.ErrNotExist) || dir == filepath.Dir(dir) {
-			break
-		}
-		dir = filepath.Dir(dir)
-	}
-	file, err := os.CreateTemp(dir, ".calotte-*")
+	file, err := beside(path)
 	if err != nil {
 		return nil, writing(path, err)
 	}
@@ -51,16 +42,13 @@ func (s *Spool) Close() (sum string, err error) {
 		_, err = io.Copy(h, s.File)
 	}
 	if err == nil {
-		err = s.Chmod(0o644)
-	}
-	if err == nil {
 		err = s.Sync()
 	}
 	if err = errors.Join(err, s.File.Close()); err != nil {
 		return "", writing(s.path, err)
 	}
 	s.queued = true
-	s.files.queue = append(s.files.queue, pending{path: s.path, spool: s})
+	s.files.queue = append(s.files.queue, &pending{path: s.path, beside: s.Name()})
 	return hex.EncodeToString(h.Sum(nil)), nil
 }
 
