@@ -179,7 +179,7 @@ func (c checkedFile) printElectrodes(line func(what, format string, args ...any)
 	case c.Screened != "":
 		line("electrodes", "not looked at: %s", c.Screened)
 	case len(c.Faults) == 0:
-		line("electrodes", "none is flat, noisy or unlike its neighbours")
+		line("electrodes", "none is flat, noisy or unlike its neighbours (left and right exchanged as a whole cannot be seen)")
 	}
 	for _, f := range c.Faults[:min(mostLines, len(c.Faults))] {
 		line("electrode", "%s", f)

@@ -122,3 +122,21 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		t.Error("the correction does not help")
 	}
 }
+
+func FuzzEyeSet(f *testing.F) {
+	for _, text := range []string{"VEOG", "VEOGu-VEOGl", `"EOG-1"-"EOG-2"`, `"`, "-", `a-"`, "a-b-c", "\xff"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var e, again Eye
+		if e.Set(text) != nil {
+			return
+		}
+		if e.Plus == "" {
+			t.Errorf("%q is an eye channel without a label", text)
+		}
+		if err := again.Set(e.String()); err != nil || again != e {
+			t.Errorf("%q became %q, which reads as %+v, %v", text, e, again, err)
+		}
+	})
+}

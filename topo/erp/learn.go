@@ -102,7 +102,7 @@ func (pl *plan) found(screen *Screen) error {
 	for _, m := range marks {
 		switch m.Reason {
 		case ExchangedSite, BuzzingSite: // an exchange is undone by hand, and muscle is no fault of an electrode
-			pl.cautions = append(pl.cautions, m.String())
+			pl.cautions = append(pl.cautions, m.String()+"; left as it is")
 		default:
 			if !slices.ContainsFunc(pl.repair, func(r Repaired) bool { return r.Site == m.Site }) {
 				pl.repair = append(pl.repair, Repaired{m.Site, m.Reason, pl.Name})
