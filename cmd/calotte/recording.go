@@ -48,7 +48,7 @@ func openRecordingFile(path string, o recording.Options) (*openRecording, error)
 	r := &openRecording{Recording: rec, path: path, size: info.Size(), file: file, hash: make(chan hashed, 1)}
 	go func() {
 		h := sha256.New()
-		_, err := io.Copy(h, io.NewSectionReader(file, 0, info.Size()))
+		_, err := io.CopyBuffer(h, io.NewSectionReader(file, 0, info.Size()), make([]byte, 256<<10))
 		r.hash <- hashed{hex.EncodeToString(h.Sum(nil)), err}
 	}()
 	return r, nil

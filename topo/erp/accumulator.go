@@ -38,23 +38,49 @@ func (a *Accumulator) N() int { return a.n }
 // Add takes one trace, rows × samples. A shape other than the accumulator's is
 // a mistake of the caller's and panics, as in package mat.
 func (a *Accumulator) Add(trace [][]float64) {
-	if len(trace) != a.rows {
+	a.begin(trace, a.rows)
+	for i, row := range trace {
+		a.addRow(i, row)
+	}
+}
+
+// begin counts a trace and checks the shape of the rows of it that are at hand.
+func (a *Accumulator) begin(trace [][]float64, rows int) {
+	if len(trace) != rows {
 		panic("erp: trace has the wrong number of rows")
 	}
-	a.start()
-	a.n++
-	share := 1 / float64(a.n)
-	for i, row := range trace {
+	for _, row := range trace {
 		if len(row) != a.samples {
 			panic("erp: trace has the wrong number of samples")
 		}
-		mean := a.mean[i*a.samples:][:len(row)]
-		m2 := a.m2[i*a.samples:][:len(row)]
-		for j, x := range row {
-			d := x - mean[j]
-			mean[j] += d * share
-			m2[j] += d * (x - mean[j])
-		}
+	}
+	a.start()
+	a.n++
+}
+
+// addRow takes the i-th row of the trace that was begun.
+func (a *Accumulator) addRow(i int, row []float64) {
+	share := 1 / float64(a.n)
+	mean := a.mean[i*a.samples:][:len(row)]
+	m2 := a.m2[i*a.samples:][:len(row)]
+	for j, x := range row {
+		d := x - mean[j]
+		mean[j] += d * share
+		m2[j] += d * (x - mean[j])
+	}
+}
+
+// addDifference is addRow of one row minus another.
+func (a *Accumulator) addDifference(i int, right, left []float64) {
+	share := 1 / float64(a.n)
+	left = left[:len(right)]
+	mean := a.mean[i*a.samples:][:len(right)]
+	m2 := a.m2[i*a.samples:][:len(right)]
+	for j, r := range right {
+		x := r - left[j]
+		d := x - mean[j]
+		mean[j] += d * share
+		m2[j] += d * (x - mean[j])
 	}
 }
 
@@ -71,6 +97,12 @@ func (a *Accumulator) Merge(b *Accumulator) error {
 		return nil
 	}
 	a.start()
+	if a.n == 0 {
+		a.n = b.n
+		copy(a.mean, b.mean)
+		copy(a.m2, b.m2)
+		return nil
+	}
 	n := a.n + b.n
 	share := float64(b.n) / float64(n)
 	cross := float64(a.n) * share

@@ -2,6 +2,7 @@ package erp
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"calotte/layout"
@@ -28,7 +29,7 @@ type chain struct {
 	common []float64   // the reference
 	mixed  [][]float64 // sites and others, where they are sums of signals
 	sites  [][]float64
-	pairs  [][]float64 // right minus left
+	swings []float64 // peak-to-peak amplitude of each site of the latest epoch
 }
 
 func (p *Pipeline) newChain(pl *plan) (*chain, error) {
@@ -114,21 +115,16 @@ func (c *chain) clean(e epoch) ([][]float64, error) {
 	c.findReference(rows)
 	first := e.before + e.lag + c.baseline.First - c.window.First
 	c.sites = c.sites[:0]
+	c.swings = c.swings[:0]
+	from, to := e.before, e.before+c.window.Len()
 	for _, row := range rows[:len(c.repaired)] {
-		c.settle(row, first)
-		c.sites = append(c.sites, row[e.before:][:c.window.Len()])
+		level := c.level(row, first)
+		settle(row[:from], c.common[:from], level)
+		c.swings = append(c.swings, settle(row[from:to], c.common[from:to], level))
+		settle(row[to:], c.common[to:], level)
+		c.sites = append(c.sites, row[from:to])
 	}
 	return c.sites, nil
-}
-
-// difference returns right minus left of the sites' mirror pairs, valid until the
-// next call.
-func (c *chain) difference(sites [][]float64) [][]float64 {
-	if c.pairs == nil {
-		c.pairs = newTable(len(c.right), c.window.Len())
-	}
-	differences(c.pairs, sites, c.right, c.left)
-	return c.pairs
 }
 
 // findReference writes the mean of the reference's rows to common.
@@ -152,20 +148,38 @@ func (c *chain) findReference(rows [][]float64) {
 	}
 }
 
-// settle subtracts the reference and the baseline, which begins at a sample, from
-// one site. It does both in one pass, since the passes over the samples are what
-// takes the time.
-func (c *chain) settle(row []float64, first int) {
-	common := c.common[:len(row)]
-	level := 0.0
-	if c.baseline.Rate > 0 {
-		n := c.baseline.Len()
-		for t := first; t < first+n; t++ {
-			level += row[t] - common[t]
-		}
-		level /= float64(n)
+// level is the mean over the baseline, which begins at a sample, against the reference.
+func (c *chain) level(row []float64, first int) float64 {
+	if c.baseline.Rate == 0 {
+		return 0
 	}
+	n := c.baseline.Len()
+	sum := 0.0
+	common := c.common[first:][:n]
+	for t, x := range row[first:][:n] {
+		sum += x - common[t]
+	}
+	return sum / float64(n)
+}
+
+// settle subtracts the reference and the baseline's level, and returns the peak-to-peak
+// amplitude of what is left. It does all in one pass, since the passes over the samples
+// are what takes the time.
+func settle(row, common []float64, level float64) (swing float64) {
+	if len(row) == 0 {
+		return 0
+	}
+	common = common[:len(row)]
+	lowest, highest := math.Inf(1), math.Inf(-1)
 	for t, x := range row {
-		row[t] = x - (common[t] + level)
+		x -= common[t] + level
+		row[t] = x
+		if x < lowest {
+			lowest = x
+		}
+		if x > highest {
+			highest = x
+		}
 	}
+	return highest - lowest
 }

@@ -84,6 +84,26 @@ func (s *scissor) cut(blocks iter.Seq2[recording.Block, error], onsets []onset) 
 	}
 }
 
+// touched says which stretches of a recording hold a sample of an epoch. It is to be
+// asked in the order of time.
+func (s *scissor) touched(onsets []onset) func(segment, first, last int) bool {
+	next := s.begin(onsets).next
+	reach := make([]int, len(next)) // the farthest end of the epochs up to each
+	for i, o := range next {
+		reach[i] = s.start(o) + s.length(o)
+		if i > 0 && next[i-1].segment == o.segment {
+			reach[i] = max(reach[i], reach[i-1])
+		}
+	}
+	begun := 0 // epochs that begin before the end of the stretch
+	return func(segment, first, last int) bool {
+		for begun < len(next) && (next[begun].segment < segment || next[begun].segment == segment && s.start(next[begun]) < last) {
+			begun++
+		}
+		return begun > 0 && next[begun-1].segment == segment && reach[begun-1] > first
+	}
+}
+
 // watch passes the blocks on, and shows the epochs in them to see on the way. The
 // memory of an epoch is the next one's as soon as see returns.
 func (s *scissor) watch(blocks iter.Seq2[recording.Block, error], onsets []onset, see func(epoch)) iter.Seq2[recording.Block, error] {

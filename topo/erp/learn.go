@@ -124,11 +124,7 @@ func (s *session) measure(ctx context.Context) error {
 				return err
 			}
 			if p.Reject.Robust {
-				row := make([]float64, len(sites))
-				for i, site := range sites {
-					row[i] = SwingOf(site)
-				}
-				swings = append(swings, row)
+				swings = append(swings, slices.Clone(pl.chain.swings))
 			}
 			pl.judge(e, sites) // by the limits that are known
 			return nil

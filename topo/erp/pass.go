@@ -37,10 +37,13 @@ func (s *session) each(ctx context.Context, pl *plan, visit func(epoch) error) e
 func (pl *plan) cut(s *scissor) iter.Seq2[epoch, error] {
 	blocks := pl.Blocks(pl.signals())
 	switch {
-	case pl.watched:
+	case pl.watched && pl.filter != nil:
 		return s.cut(pl.filter.apply(blocks), pl.onsets)
 	case pl.filter == nil:
-		epochs := s.cut(blocks, pl.onsets)
+		epochs := s.cut(pl.BlocksWith(pl.signals(), s.touched(pl.onsets)), pl.onsets)
+		if pl.watched {
+			return epochs
+		}
 		return func(yield func(epoch, error) bool) {
 			for e, err := range epochs {
 				if err == nil {
@@ -77,8 +80,13 @@ func (pl *plan) see(e epoch) {
 
 // judge holds a cleaned epoch against the rules for such.
 func (pl *plan) judge(e epoch, sites [][]float64) {
-	t := &pl.trials[e.trial]
-	t.Faults = append(t.Faults, Judge(pl.rules.cleaned, pl.montage.Sites, sites, pl.skip(e))...)
+	t, skip := &pl.trials[e.trial], pl.skip(e)
+	for i, name := range pl.montage.Sites {
+		if value, limit, broken := pl.rules.swing.hold(i, pl.chain.swings[i]); broken && !skip[i] {
+			t.Faults = append(t.Faults, Fault{name, PeakToPeak, value, limit})
+		}
+	}
+	t.Faults = append(t.Faults, Judge(pl.rules.cleaned, pl.montage.Sites, sites, skip)...)
 }
 
 // skip says which sites are not asked.

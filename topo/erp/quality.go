@@ -37,14 +37,13 @@ type WindowError struct {
 
 // A quality accumulates what a condition's Measured needs.
 type quality struct {
-	from, to  []int // samples of the windows
-	scores    *Accumulator
-	row       [][]float64 // the scores of an epoch, site × window
-	plusMinus *PlusMinus
+	from, to []int // samples of the windows
+	scores   *Accumulator
+	row      [][]float64 // the scores of an epoch, site × window
 }
 
 func (q Quality) start(sites int, w Window) (*quality, error) {
-	out := &quality{scores: NewAccumulator(sites, len(q.Windows)), row: newTable(sites, len(q.Windows)), plusMinus: NewPlusMinus(sites, w.Len())}
+	out := &quality{scores: NewAccumulator(sites, len(q.Windows)), row: newTable(sites, len(q.Windows))}
 	for _, span := range q.Windows {
 		from, to, err := w.within(span)
 		if err != nil {
@@ -56,7 +55,6 @@ func (q Quality) start(sites int, w Window) (*quality, error) {
 }
 
 func (q *quality) add(sites [][]float64) {
-	q.plusMinus.Add(sites)
 	if len(q.from) == 0 {
 		return
 	}
@@ -76,16 +74,11 @@ func mean(values []float64) float64 {
 	return sum / float64(len(values))
 }
 
-func (q *quality) merge(o *quality) error {
-	if err := q.plusMinus.Merge(o.plusMinus); err != nil {
-		return err
-	}
-	return q.scores.Merge(o.scores)
-}
+func (q *quality) merge(o *quality) error { return q.scores.Merge(o.scores) }
 
 // report measures an average.
-func (q *quality) report(asked Quality, a *Average, clipped map[string]int) *Measured {
-	m := &Measured{PlusMinus: rms(q.plusMinus.Average()), Clipped: maps.Clone(clipped)}
+func (q *quality) report(asked Quality, a *Average, plusMinus [][]float64, clipped map[string]int) *Measured {
+	m := &Measured{PlusMinus: rms(plusMinus), Clipped: maps.Clone(clipped)}
 	if errors := q.scores.SEM(); errors != nil {
 		for k, span := range asked.Windows {
 			w := WindowError{Window: span.String()}

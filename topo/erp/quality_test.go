@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // qualityReference is what numpy found (testdata/erp/quality.py).
@@ -71,14 +73,14 @@ func TestQualityAgainstNumpy(t *testing.T) {
 			}
 		}
 	}
-	pm := NewPlusMinus(2, 120)
+	pm := NewHalves(2, 120, nil, nil)
 	for _, samples := range q.Data {
 		pm.Add(samples)
 	}
-	if pm.N() != 12 {
-		t.Errorf("%d epochs count, want 12 of 13", pm.N())
+	if pm.N() != 13 {
+		t.Errorf("%d epochs, want 13", pm.N())
 	}
-	for i, row := range pm.Average() {
+	for i, row := range pm.PlusMinus() {
 		for k, x := range row {
 			if !near(x, q.PlusMinus[i][k], 1e-12) {
 				t.Fatalf("site %d, sample %d: %v, want %v", i, k, x, q.PlusMinus[i][k])
@@ -199,8 +201,8 @@ func TestGroupSME(t *testing.T) {
 // What is the same in every epoch cancels; two recordings of odd numbers drop one
 // each.
 func TestPlusMinus(t *testing.T) {
-	a, b := NewPlusMinus(1, 2), NewPlusMinus(1, 2)
-	if a.Average() != nil || a.N() != 0 {
+	a, b := NewHalves(1, 2, nil, nil), NewHalves(1, 2, nil, nil)
+	if a.PlusMinus() != nil || a.N() != 0 {
 		t.Error("an empty average")
 	}
 	for _, x := range []float64{4, 2, 99} {
@@ -212,16 +214,45 @@ func TestPlusMinus(t *testing.T) {
 	if err := a.Merge(b); err != nil {
 		t.Fatal(err)
 	}
-	if got, want := a.Average()[0], []float64{0, (4 - 2 + 1 - 3 + 7 - 6) / 6.0}; a.N() != 6 || !slices.Equal(got, want) {
-		t.Errorf("%v of %d, want %v of 6", got, a.N(), want)
-	}
+	wantRows(t, "plus-minus", a.PlusMinus(), [][]float64{{0, (4 - 2 + 1 - 3 + 7 - 6) / 6.0}}, 1e-12)
+	wantRows(t, "mean", a.Whole().Mean(), [][]float64{{-4 / 8.0, 221 / 8.0}}, 1e-12)
 	a.Add([][]float64{{1, 1}})
 	a.Add([][]float64{{0, 0}})
-	if a.N() != 8 || a.Average()[0][0] != 1.0/8 {
-		t.Errorf("after merging: %v of %d", a.Average(), a.N())
+	if a.N() != 10 {
+		t.Errorf("%d epochs, want 10", a.N())
 	}
-	wantError(t, a.Merge(NewPlusMinus(2, 2)), "cannot be merged")
-	wantError(t, a.Merge(NewPlusMinus(1, 3)), "cannot be merged")
+	wantRows(t, "plus-minus", a.PlusMinus(), [][]float64{{1.0 / 8, 2.0 / 8}}, 1e-12)
+	wantError(t, a.Merge(NewHalves(2, 2, nil, nil)), "cannot be merged")
+	wantError(t, a.Merge(NewHalves(1, 3, nil, nil)), "cannot be merged")
+}
+
+// Both halves together are what an accumulator makes of all, pairs included.
+func TestHalvesAreAWhole(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n, samples := rapid.IntRange(2, 9).Draw(t, "epochs"), 3
+		h, all := NewHalves(3, samples, []int{2}, []int{0}), NewAccumulator(4, samples)
+		for range n {
+			rows := newTable(4, samples)
+			for i := range 3 {
+				for k := range rows[i] {
+					rows[i][k] = rapid.Float64Range(-100, 100).Draw(t, "µV")
+				}
+			}
+			differences(rows[3:], rows, []int{2}, []int{0})
+			h.Add(rows[:3])
+			all.Add(rows)
+		}
+		whole := h.Whole()
+		for what, both := range map[string][2][][]float64{"mean": {whole.Mean(), all.Mean()}, "error": {whole.SEM(), all.SEM()}} {
+			for i, row := range both[1] {
+				for k, x := range row {
+					if !near(both[0][i][k], x, 1e-10) {
+						t.Fatalf("%s of row %d: %v, want %v", what, i, both[0][i][k], x)
+					}
+				}
+			}
+		}
+	})
 }
 
 // A planted hum beside a response, at rates and lengths as they come.

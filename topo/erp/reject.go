@@ -60,11 +60,11 @@ func (r Reject) check() error {
 // rules are those of a recording: on epochs as recorded, and on cleaned ones.
 type rules struct {
 	recorded, cleaned []Rule
+	swing             Swing   // of cleaned ones, whose amplitudes the chain knows
 	clipped           Clipped // counted, whether it rejects or not
 }
 
-// rules makes the rules for a recording. The limits on the peak-to-peak amplitude
-// may be put in later.
+// rules makes the rules for a recording.
 func (r Reject) rules(pl *plan) rules {
 	var out rules
 	m := pl.montage
@@ -82,9 +82,7 @@ func (r Reject) rules(pl *plan) rules {
 		out.recorded = append(out.recorded, out.clipped)
 	}
 	if r.Swing > 0 {
-		out.cleaned = append(out.cleaned, Swing{Limits{float64(r.Swing)}})
-	} else if r.Robust {
-		out.cleaned = append(out.cleaned, Swing{})
+		out.swing.Limits = Limits{float64(r.Swing)}
 	}
 	if r.Step > 0 {
 		over := r.StepOver

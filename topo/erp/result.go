@@ -24,7 +24,7 @@ type Result struct {
 	limits         Limits   // on the peak-to-peak amplitude, from the data; nil: none
 	eyes           *EyeCoefficients
 	clipped        map[string]int // samples by site
-	conditions     []*Accumulator
+	conditions     []*Halves
 	quality        []*quality
 	sets           []EpochSet // that the conditions were before; nil: none
 	prefilters     []string
@@ -52,7 +52,7 @@ func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 		if err != nil {
 			return nil, err
 		}
-		r.conditions = append(r.conditions, NewAccumulator(len(m.Sites)+len(pl.chain.right), pl.window.Len()))
+		r.conditions = append(r.conditions, NewHalves(len(m.Sites), pl.window.Len(), pl.chain.right, pl.chain.left))
 		r.quality = append(r.quality, q)
 		r.shared = append(r.shared, make([]bool, len(p.Conditions)))
 	}
@@ -211,7 +211,8 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 	counts := r.Counts[condition]
 	counts.Rejected = maps.Clone(counts.Rejected)
 	sites := len(r.Montage.Sites)
-	mean, sem := r.conditions[condition].Mean(), r.conditions[condition].SEM()
+	whole := r.conditions[condition].Whole()
+	mean, sem := whole.Mean(), whole.SEM()
 	a := &Average{
 		Info: Info{
 			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
@@ -244,6 +245,6 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 			clipped = before.Info.Quality.Clipped
 		}
 	}
-	a.Info.Quality = r.quality[condition].report(p.Quality, a, clipped)
+	a.Info.Quality = r.quality[condition].report(p.Quality, a, r.conditions[condition].PlusMinus(), clipped)
 	return a
 }

@@ -34,7 +34,6 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 		return nil, named(pl.Input, err)
 	}
 	source := ""
-	var trace [][]float64 // sites, then pairs
 	err = s.each(ctx, pl, func(e epoch) error {
 		t := &pl.trials[e.trial]
 		if s.judged && !t.Kept() {
@@ -61,10 +60,9 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 			}
 		}
 		source = t.Source
-		trace = append(append(trace[:0], sites...), pl.chain.difference(sites)...)
 		r.share(e.conditions)
 		for _, c := range e.conditions {
-			r.conditions[c].Add(trace)
+			r.conditions[c].Add(sites)
 			r.quality[c].add(sites)
 			if p.Keep != nil {
 				if err := p.Keep(c, *t, sites); err != nil {

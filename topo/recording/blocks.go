@@ -15,28 +15,34 @@ type Block struct {
 }
 
 const (
-	blockBytes   = 1 << 20   // of float64 in a block, about
+	blockBytes   = 1 << 18   // of float64 in a block, about: it stays in a processor's own cache
 	denseStride  = 128 << 10 // bytes read at once where most of a record is wanted
 	sparseStride = 4 << 10   // and where little of it is
 )
 
 // Blocks returns the samples of the given signals, segment by segment and in
-// order within each, in blocks of about a megabyte: the memory used does not
+// order within each, in blocks of about 256 kB: the memory used does not
 // depend on the length of the recording. Values are in each signal's own unit.
 //
 // The signals, indices into Header.Signals in any order, must have one rate.
 // An error ends the sequence.
 func (r *Recording) Blocks(signals []int) iter.Seq2[Block, error] {
-	return r.blocks(signals, (*Signal).scale)
+	return r.blocks(signals, (*Signal).scale, nil)
+}
+
+// BlocksWith is [Recording.Blocks] without the blocks that the caller has no use for:
+// wanted is asked of each, with its segment and its samples from first to before last.
+func (r *Recording) BlocksWith(signals []int, wanted func(segment, first, last int) bool) iter.Seq2[Block, error] {
+	return r.blocks(signals, (*Signal).scale, wanted)
 }
 
 // Digital returns blocks as [Recording.Blocks] does, of the digital values as they
 // are stored: what a channel of trigger codes means.
 func (r *Recording) Digital(signals []int) iter.Seq2[Block, error] {
-	return r.blocks(signals, func(*Signal) scale { return scale{1, 0} })
+	return r.blocks(signals, func(*Signal) scale { return scale{1, 0} }, nil)
 }
 
-func (r *Recording) blocks(signals []int, scaled func(*Signal) scale) iter.Seq2[Block, error] {
+func (r *Recording) blocks(signals []int, scaled func(*Signal) scale, wanted func(segment, first, last int) bool) iter.Seq2[Block, error] {
 	return func(yield func(Block, error) bool) {
 		d, err := r.decoder(signals, scaled)
 		if err != nil {
@@ -46,7 +52,11 @@ func (r *Recording) blocks(signals []int, scaled func(*Signal) scale) iter.Seq2[
 		for s := range r.Segments {
 			total := r.Samples(s, signals[0])
 			for first := 0; first < total; first += d.step {
-				b := Block{s, first, d.room(min(d.step, total-first))}
+				n := min(d.step, total-first)
+				if wanted != nil && !wanted(s, first, first+n) {
+					continue
+				}
+				b := Block{s, first, d.room(n)}
 				if err := d.decode(b); err != nil {
 					yield(Block{}, err)
 					return
