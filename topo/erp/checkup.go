@@ -61,7 +61,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked)
 		return err
 	}
 	w.Last--
-	screen, err := c.screen(m)
+	screen, err := screenOf(m, c.Surface)
 	if err != nil {
 		out.Screened = err.Error()
 	}
@@ -77,7 +77,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked)
 		}
 		rows := chain.potentials(e)
 		if screen != nil {
-			screen.Add(rows)
+			screen.Add(pick(rows, m.recorded()))
 		}
 		hum.add(rows[:len(m.Sites)])
 	})
@@ -100,14 +100,6 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked)
 		out.Faults = append(out.Faults, mark.String())
 	}
 	return nil
-}
-
-func (c Checkup) screen(m *Montage) (*Screen, error) {
-	placed, err := layout.Place(c.Surface, m.Names)
-	if err != nil {
-		return nil, err
-	}
-	return NewScreen(layout.Sites(placed))
 }
 
 // eachPiece shows a recording second by second, as recorded.

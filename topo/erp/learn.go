@@ -45,7 +45,7 @@ func (s *session) look(ctx context.Context) error {
 				fit.Add(strings.Join(p.names(e.conditions), " "), rows, within(pl.eyes.channels(e.samples), e, pl.window))
 			}
 			if screen != nil {
-				screen.Add(rows)
+				screen.Add(pick(rows, pl.montage.recorded()))
 			}
 			return nil
 		})
@@ -83,7 +83,12 @@ func (p *Pipeline) newScreen(pl *plan) (*Screen, error) {
 	if !p.Repair.Found {
 		return nil, nil
 	}
-	placed, err := layout.Place(p.Repair.Surface, pl.montage.Names)
+	return screenOf(pl.montage, p.Repair.Surface)
+}
+
+// screenOf returns a screen for the recorded sites of a montage.
+func screenOf(m *Montage, surface layout.Surface) (*Screen, error) {
+	placed, err := layout.Place(surface, pick(m.Names, m.recorded()))
 	if err != nil {
 		return nil, err
 	}

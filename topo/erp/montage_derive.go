@@ -2,8 +2,10 @@ package erp
 
 import (
 	"fmt"
+	"slices"
 
 	"calotte/layout"
+	"calotte/topo/recording"
 )
 
 // derive sets the candidates, which state different references, against one.
@@ -66,6 +68,35 @@ func (m *Montage) restore(site layout.Name) error {
 		m.Reference = string(site)
 	}
 	return nil
+}
+
+// recorded are the rows of the sites that were recorded: all but that of the reference,
+// which is zero and no flat electrode.
+func (m *Montage) recorded() []int {
+	rows := indexes(len(m.Sites))
+	if m.Mix == nil {
+		return rows
+	}
+	return slices.DeleteFunc(rows, func(i int) bool { return len(m.Mix[i]) == 0 })
+}
+
+// signalNames names each signal that is read by its site or ear, where it is that of one,
+// else by its label.
+func (m *Montage) signalNames(signals []recording.Signal) []string {
+	rows := append(slices.Clone(m.Sites), asTexts(m.Others)...)
+	if m.Mix == nil {
+		return rows
+	}
+	names := make([]string, len(m.Signals))
+	for k, i := range m.Signals {
+		names[k] = signals[i].Label
+	}
+	for i, terms := range m.Mix {
+		if len(terms) == 1 && terms[0].Weight == 1 {
+			names[terms[0].Signal] = rows[i]
+		}
+	}
+	return names
 }
 
 // mix returns the sites and others of an epoch, row × sample, from its signals in

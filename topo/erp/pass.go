@@ -60,14 +60,7 @@ func (pl *plan) cut(s *scissor) iter.Seq2[epoch, error] {
 
 // see holds an epoch as recorded against the rules for such, and counts clippings.
 func (pl *plan) see(e epoch) {
-	m := pl.montage
-	names := append(slices.Clone(m.Sites), asTexts(m.Others)...)
-	if m.Mix != nil {
-		names = names[:0]
-		for _, i := range m.Signals {
-			names = append(names, pl.Signals[i].Label)
-		}
-	}
+	names := pl.montage.signalNames(pl.Signals)
 	samples := e.samples[:len(names)]
 	t := &pl.trials[e.trial]
 	t.Faults = append(t.Faults, Judge(pl.rules.recorded, names, samples, nil)...)

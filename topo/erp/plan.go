@@ -70,6 +70,9 @@ func (pl *plan) matches(first *plan) error {
 			differing(first.montage.Names, pl.montage.Names))
 	case pl.window != first.window:
 		return fmt.Errorf("sampling rate %v Hz differs from the first recording's %v Hz: average recordings of one rate", pl.window.Rate, first.window.Rate)
+	case pl.eyes != nil && !slices.Equal(pl.montage.Others, first.montage.Others):
+		return fmt.Errorf("ears and mastoids differ from those of the first recording (%s): blinks are taken out by one regression for all, so average recordings of one montage",
+			differing(first.montage.Others, pl.montage.Others))
 	case pl.montage.Reference != first.montage.Reference:
 		return fmt.Errorf("recorded reference %q differs from the first recording's %q: average recordings of one", pl.montage.Reference, first.montage.Reference)
 	}
