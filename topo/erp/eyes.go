@@ -171,6 +171,25 @@ func besideSites(m *Montage) string {
 	return "beside the scalp sites there are " + strings.Join(labels, ", ")
 }
 
+// cautions name the sites that serve as eye channels as well.
+func (e *eyes) cautions(m *Montage) []string {
+	if e == nil {
+		return nil
+	}
+	var sites []string
+	for i, s := range m.Sites {
+		for _, sum := range e.sums {
+			if m.Mix == nil && slices.ContainsFunc(sum, func(t Term) bool { return t.Signal == i }) {
+				sites = appendNew(sites, s)
+			}
+		}
+	}
+	if sites == nil {
+		return nil
+	}
+	return []string{strings.Join(sites, " ") + " serves as an eye channel: what it picks up of the brain goes with the blinks everywhere, and at itself nearly all"}
+}
+
 // signals are those to be read beside the montage's.
 func (e *eyes) signals() []int {
 	if e == nil {

@@ -117,6 +117,7 @@ func (p *Pipeline) plan(in Input) (*plan, error) {
 	if pl.eyes, err = newEyes(p.Eyes, in.Signals, montage); err != nil {
 		return nil, err
 	}
+	pl.cautions = pl.eyes.cautions(montage)
 	if pl.repair, err = p.Repair.known(in, montage); err != nil {
 		return nil, fmt.Errorf("repair: %w", err)
 	}

@@ -180,8 +180,8 @@ func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 				c.Name, number(counts.Lost(), "epoch"), counts.Reasons(), r.worstSites(c.Name))
 		}
 		if counts.Kept < p.Minimum {
-			return nil, fmt.Errorf("condition %s kept %s (%s), and the minimum is %d: reject less, repair, or do without this person",
-				c.Name, number(counts.Kept, "epoch"), counts.Reasons(), p.Minimum)
+			return nil, fmt.Errorf("condition %s kept %s of %d, and the minimum is %d: reject less, repair, or do without this person",
+				c.Name, number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
 		}
 		a := r.average(p, i, name)
 		if err := a.checkRecorded(); err != nil {
