@@ -221,10 +221,13 @@ func provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
 	settings := map[string]string{}
 	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
 		switch f.Name {
-		case "help", "output", "head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "format":
+		case "help", "output", "head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "format", "events", "exclude":
 		default:
 			if f.Changed || f.DefValue != "" {
 				settings[f.Name] = f.Value.String()
+			}
+			if f.Name == "equalise" && f.Changed { // which epochs are drawn hangs on the seed
+				settings["seed"] = c.Flag("seed").Value.String()
 			}
 		}
 	})
