@@ -118,7 +118,7 @@ func (a *app) root() *cobra.Command {
 		"start": {a.demo(), a.contents()},
 		"head":  {a.place(), a.guide(), a.capcheck()},
 		"data":  {a.average(), a.combine()},
-		"look":  {a.maps(), a.values(), a.traces()},
+		"look":  {a.maps(), a.values(), a.traces(), a.origin()},
 	} {
 		for _, v := range verbs {
 			v.GroupID = id

@@ -1,0 +1,115 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"maps"
+	"os"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/console"
+	"calotte/topo/erp"
+)
+
+type originFlags struct {
+	folders []string
+	format  format
+}
+
+func (a *app) origin() *cobra.Command {
+	var f originFlags
+	c := &cobra.Command{
+		Use:   "origin FILE…",
+		Short: "Say what made a figure or table, and whether that is unchanged",
+		Long: `Origin reads back what a figure or table says of itself: the program and its version,
+the settings, and the inputs with their SHA-256. It looks for each input, beside the file
+and in the folders given by --in, and tells whether it is unchanged, changed, or not here;
+inputs that were made by calotte are followed to their own inputs, down to the recordings.`,
+		Example: `  calotte origin calotte-demo/maps.png --in calotte-demo/averages --in calotte-demo/recordings
+  calotte origin calotte-demo/averages/pilots_known_average.tsv --format json`,
+		Args: inputs(1, "a figure or a table"),
+		RunE: func(c *cobra.Command, args []string) error { return a.runOrigin(f, args) },
+	}
+	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
+	c.Flags().Var(&f.format, "format", "tsv for text, or json")
+	return c
+}
+
+func (a *app) runOrigin(f originFlags, paths []string) error {
+	for _, dir := range f.folders {
+		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+			return console.Usagef("--in %s: expected a folder", dir)
+		}
+	}
+	var found []archive.Origin
+	for _, path := range paths {
+		o, err := archive.TraceOrigin(path, f.folders)
+		if err != nil {
+			return err
+		}
+		found = append(found, o)
+	}
+	if f.format.json {
+		return json.NewEncoder(a.stdout).Encode(found)
+	}
+	var text strings.Builder
+	counts := map[string]int{}
+	for _, o := range found {
+		printOrigin(&text, o, 0, map[string]bool{}, counts)
+	}
+	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
+		return err
+	}
+	var parts []string
+	for _, state := range []string{archive.Unchanged, archive.Changed, archive.NotHere} {
+		if n := counts[state]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, state))
+		}
+	}
+	if parts != nil {
+		fmt.Fprintf(a.summary(false), "files: %s\n", strings.Join(parts, ", "))
+	}
+	return nil
+}
+
+// printOrigin writes a file and, further in, what it was made from. What a file was made
+// from is written once.
+func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool, counts map[string]int) {
+	indent := strings.Repeat("  ", depth)
+	line := indent + o.Name
+	if o.State != "" {
+		line = fmt.Sprintf("%-*s  %s", 44, line, o.State)
+		if !seen[o.Name] {
+			counts[o.State]++
+		}
+	}
+	fmt.Fprintln(w, strings.TrimRight(line, " "))
+	if o.Made == nil || seen[o.Name] {
+		seen[o.Name] = true
+		return
+	}
+	seen[o.Name] = true
+	fmt.Fprintf(w, "%s  by %s\n", indent, work(o.Made))
+	for _, in := range o.Inputs {
+		printOrigin(w, in, depth+1, seen, counts)
+	}
+}
+
+// work is a line about what was done, as a command would say it.
+func work(p *erp.Provenance) string {
+	text := fmt.Sprintf("%s %s %s", p.Program, p.Version, p.Work)
+	for _, name := range slices.Sorted(maps.Keys(p.Settings)) {
+		if value := p.Settings[name]; value != "" && value != "false" {
+			text += " --" + name
+			if value != "true" {
+				text += " " + shellLine([]string{value})
+			}
+		}
+	}
+	return text
+}

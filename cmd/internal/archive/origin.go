@@ -1,0 +1,192 @@
+package archive
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"calotte/cmd/internal/console"
+	"calotte/render/canvas"
+	"calotte/topo/erp"
+)
+
+// States of an input, as against what was recorded of it.
+const (
+	Unchanged = "unchanged"
+	Changed   = "changed"
+	NotHere   = "not here"
+)
+
+// An Origin is a file with what it was made from, as far as it can be followed.
+type Origin struct {
+	Name   string          `json:"name"`
+	State  string          `json:"state,omitempty"` // empty for a figure that was asked for: nothing else knows its hash
+	Made   *erp.Provenance `json:"made,omitempty"`  // nil: the file says nothing of itself
+	Inputs []Origin        `json:"inputs,omitempty"`
+}
+
+// TraceOrigin follows a figure or table to what it was made from, and that to what it
+// was made from in turn. Inputs are looked for by their names, in the folder of the file
+// that they were read for and in those given; of several files of one name one whose
+// hash is right is taken. A file that was not made by this program is an error.
+func TraceOrigin(path string, folders []string) (Origin, error) {
+	made, err := ReadOrigin(path)
+	if err != nil {
+		return Origin{}, err
+	}
+	o := Origin{Name: filepath.Base(path), Made: made}
+	if o.State, err = ownState(path); err != nil {
+		return o, err
+	}
+	err = o.follow(filepath.Dir(path), folders, []string{path})
+	return o, err
+}
+
+// ownState compares a table with the hash in the JSON that describes it.
+func ownState(path string) (string, error) {
+	if _, err := canvas.ParseFormat(filepath.Ext(path)); err == nil || describing(path) == path {
+		return "", nil
+	}
+	text, err := console.ReadFile(describing(path))
+	if err != nil {
+		return "", err
+	}
+	var described struct{ Files []erp.Source }
+	if err := json.Unmarshal(text, &described); err != nil {
+		return "", fmt.Errorf("%s: %w", describing(path), err)
+	}
+	for _, f := range described.Files {
+		if f.Name != filepath.Base(path) {
+			continue
+		}
+		sum, err := hashFile(path)
+		if err != nil {
+			return "", err
+		}
+		if sum == f.SHA256 {
+			return Unchanged, nil
+		}
+		return Changed, nil
+	}
+	return "", nil
+}
+
+// follow finds the inputs of a file that lies in dir. Above are the files on the way to
+// it, which cannot be among its inputs.
+func (o *Origin) follow(dir string, folders, above []string) error {
+	for _, source := range o.Made.Inputs {
+		in := Origin{Name: source.Name, State: NotHere}
+		path, same, err := locate(source, append([]string{dir}, folders...))
+		if err != nil {
+			return err
+		}
+		if path != "" {
+			in.State = Changed
+			if same {
+				in.State = Unchanged
+			}
+			made, err := ReadOrigin(path)
+			if err == nil && !slices.Contains(above, path) {
+				in.Made = made
+				if err := in.follow(filepath.Dir(path), folders, append(slices.Clone(above), path)); err != nil {
+					return err
+				}
+			}
+		}
+		o.Inputs = append(o.Inputs, in)
+	}
+	return nil
+}
+
+// locate finds a file by its name in some folders, and whether its hash is right.
+func locate(source erp.Source, folders []string) (path string, same bool, err error) {
+	if filepath.Base(source.Name) != source.Name {
+		return "", false, nil // no name that this program records
+	}
+	for _, dir := range folders {
+		candidate := filepath.Join(dir, source.Name)
+		info, err := os.Stat(candidate)
+		if err != nil || !info.Mode().IsRegular() {
+			continue
+		}
+		sum, err := hashFile(candidate)
+		if err != nil {
+			return "", false, err
+		}
+		if sum == source.SHA256 {
+			return candidate, true, nil
+		}
+		if path == "" {
+			path = candidate
+		}
+	}
+	return path, false, nil
+}
+
+func hashFile(path string) (string, error) {
+	file, _, err := console.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer file.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, file); err != nil {
+		return "", fmt.Errorf("hashing %s: %w", path, err)
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// errSilent is the cause of an error about a file that says nothing of itself.
+var errSilent = errors.New("it does not say what it was made from: expected a figure, or a table with its JSON beside it")
+
+// ReadOrigin reads what made a figure, a table, or the files of an average.
+func ReadOrigin(path string) (*erp.Provenance, error) {
+	if _, err := canvas.ParseFormat(filepath.Ext(path)); err == nil {
+		file, info, err := console.Open(path)
+		if err != nil {
+			return nil, err
+		}
+		defer file.Close()
+		p, err := canvas.ReadProvenance(file, info.Size())
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", path, err)
+		}
+		return &p, nil
+	}
+	text, err := console.ReadFile(describing(path))
+	if errors.Is(err, fs.ErrNotExist) {
+		if _, missing := os.Stat(path); missing != nil {
+			return nil, missing
+		}
+		return nil, fmt.Errorf("%s: %w", path, errSilent)
+	}
+	if err != nil {
+		return nil, err
+	}
+	var described struct{ Provenance *erp.Provenance }
+	if err := json.Unmarshal(text, &described); err != nil {
+		return nil, fmt.Errorf("%s: %w", describing(path), err)
+	}
+	if described.Provenance == nil || described.Provenance.Program == "" {
+		return nil, fmt.Errorf("%s: %w", path, errSilent)
+	}
+	return described.Provenance, nil
+}
+
+// describing is the JSON that belongs to a file.
+func describing(path string) string {
+	for _, suffix := range []string{tableSuffix, semSuffix, pairsSuffix, epochsSuffix, indexSuffix} {
+		if stem, ok := strings.CutSuffix(path, suffix); ok {
+			return stem + infoSuffix
+		}
+	}
+	return strings.TrimSuffix(path, filepath.Ext(path)) + ".json"
+}
