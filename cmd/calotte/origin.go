@@ -41,10 +41,8 @@ inputs that were made by calotte are followed to their own inputs, down to the r
 }
 
 func (a *app) runOrigin(f originFlags, paths []string) error {
-	for _, dir := range f.folders {
-		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-			return console.Usagef("--in %s: expected a folder", dir)
-		}
+	if err := checkFolders(f.folders); err != nil {
+		return err
 	}
 	var found []archive.Origin
 	for _, path := range paths {
@@ -112,4 +110,14 @@ func work(p *erp.Provenance) string {
 		}
 	}
 	return text
+}
+
+// checkFolders refuses what --in cannot be.
+func checkFolders(folders []string) error {
+	for _, dir := range folders {
+		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+			return console.Usagef("--in %s: expected a folder", dir)
+		}
+	}
+	return nil
 }

@@ -48,7 +48,10 @@ const (
 //
 // Exchanges are looked for first and the channels put right before the rest. The
 // spline's errors are taken from the sites' covariance, in which each piece counts
-// alike: it is divided by the median over sites of the piece's variances.
+// alike: it is divided by the median over sites of the piece's variances. For the last
+// mark it is divided by their mean instead, since a piece in which a few sites are loud
+// together, as the forehead in a blink, tells little of what a sound electrode there
+// would show.
 //
 // # Exchanged electrodes
 //
@@ -73,7 +76,8 @@ type Screen struct {
 	pieces     int
 	flat       []int         // pieces in which the site is flat
 	sd, buzz   []float64     // sums of logarithms over the pieces where it is not
-	covariance *mat.SymDense // sum of the pieces' scaled covariances
+	covariance *mat.SymDense // sum of the pieces' covariances over the median variance
+	even       *mat.SymDense // the same over the mean variance
 }
 
 const (
@@ -92,7 +96,7 @@ func NewScreen(sites []layout.Site) (*Screen, error) {
 	n := len(sites)
 	return &Screen{
 		Threshold: usualThreshold, Relief: usualRelief, sites: sites,
-		flat: make([]int, n), sd: make([]float64, n), buzz: make([]float64, n), covariance: mat.NewSymDense(n, nil),
+		flat: make([]int, n), sd: make([]float64, n), buzz: make([]float64, n), covariance: mat.NewSymDense(n, nil), even: mat.NewSymDense(n, nil),
 	}, nil
 }
 
@@ -127,6 +131,7 @@ func (s *Screen) Add(piece [][]float64) {
 		s.sd[i] += math.Log(sd[i])
 		s.buzz[i] += math.Log(max(buzzOf(piece[i]), 1e-3*flatBelow))
 	}
+	s.even.SymRankK(s.even, 1/(float64(samples)*mean(variances)), centred)
 	s.covariance.SymRankK(s.covariance, 1/(float64(samples)*medianOf(variances)), centred)
 }
 

@@ -34,6 +34,7 @@ func (s *Screen) Marks() ([]Mark, error) {
 			return nil, err
 		}
 	}
+	l.covariance = selected(s.even, l.channels)
 	unlike, err := s.unlike(l)
 	return append(marks, unlike...), err
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/filter"
 	"calotte/topo/forward"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -71,5 +72,20 @@ func TestAdviceComesTrue(t *testing.T) {
 	}
 	if gain := after.Counts[0].Kept - before.Counts[0].Kept; gain != advice.Gain {
 		t.Errorf("%d more epochs kept, want %d", gain, advice.Gain)
+	}
+}
+
+// Blinks among the epochs make no bad electrode of a sound one.
+func TestScreenLeavesBlinksAlone(t *testing.T) {
+	for _, participant := range []int{0, 1, 2} {
+		p := &Pipeline{Conditions: []Condition{{"both", event.Labels(forward.Known, forward.Novel)}},
+			Filter: filter.Design{HighPass: 0.1, LowPass: 30}, Epoch: unit.Span{From: -0.2, To: 0.8}, Repair: Repair{Found: true, Surface: layout.Sphere(headRadius)}}
+		r, err := p.Run(context.Background(), Input{Recording: demoSession(t, participant)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(r.Repaired) > 0 {
+			t.Errorf("participant %d: %+v", participant+1, r.Repaired)
+		}
 	}
 }

@@ -28,6 +28,7 @@ const (
 // An Origin is a file with what it was made from, as far as it can be followed.
 type Origin struct {
 	Name   string          `json:"name"`
+	Path   string          `json:"-"`               // where it was found; empty: it was not
 	State  string          `json:"state,omitempty"` // empty for a figure that was asked for: nothing else knows its hash
 	Made   *erp.Provenance `json:"made,omitempty"`  // nil: the file says nothing of itself
 	Inputs []Origin        `json:"inputs,omitempty"`
@@ -42,7 +43,7 @@ func TraceOrigin(path string, folders []string) (Origin, error) {
 	if err != nil {
 		return Origin{}, err
 	}
-	o := Origin{Name: filepath.Base(path), Made: made}
+	o := Origin{Name: filepath.Base(path), Path: path, Made: made}
 	if o.State, err = ownState(path); err != nil {
 		return o, err
 	}
@@ -89,7 +90,7 @@ func (o *Origin) follow(dir string, folders, above []string) error {
 			return err
 		}
 		if path != "" {
-			in.State = Changed
+			in.State, in.Path = Changed, path
 			if same {
 				in.State = Unchanged
 			}

@@ -1,0 +1,327 @@
+package erp
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"calotte/topo/unit"
+)
+
+// An Account is what is known of the way from recordings to figures, for the methods
+// of a paper.
+type Account struct {
+	People  []Info       // averages of one person, a condition each
+	Groups  []Info       // grand averages and differences
+	Figures []Provenance // maps, waveforms and tables of values
+	Sites   []string     // of the averages
+}
+
+// A ChecklistItem is something that a reader of a paper needs to know.
+type ChecklistItem struct {
+	Topic   string
+	Covered bool // in the paragraphs; else a blank or nothing stands for it
+}
+
+// Paragraphs are the methods in words. What only the author knows is a blank in square
+// brackets.
+func (a Account) Paragraphs() []string {
+	out := []string{a.recorded(), a.processed()}
+	for _, p := range []string{a.combined(), a.drawn()} {
+		if p != "" {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// Checklist says which of the items that guidelines for publication ask for are covered
+// (T. W. Picton et al., "Guidelines for using human event-related potentials to study
+// cognition: recording standards and publication criteria", Psychophysiology 37:127,
+// 2000; A. Keil et al., "Committee report: publication guidelines and recommendations for
+// studies using electroencephalography and magnetoencephalography", Psychophysiology
+// 51:1, 2014). The items are a reading of both from memory.
+func (a Account) Checklist() []ChecklistItem {
+	averaged, known := len(a.People) > 0, func(field func(Info) string) bool {
+		return len(a.People) > 0 && !slices.ContainsFunc(a.People, func(i Info) bool { return field(i) == "" })
+	}
+	return []ChecklistItem{
+		{"participants: number", a.persons() > 0},
+		{"participants: age, sex, handedness, vision, medication, consent", false},
+		{"stimuli, task, timing between stimuli", false},
+		{"electrodes: number, placement, names", len(a.Sites) > 0},
+		{"electrodes: material, impedances, ground", false},
+		{"amplifier: make, gain, input impedance, online filters", false},
+		{"sampling rate", known(func(i Info) string { return positive(i.Rate) })},
+		{"recorded reference and offline reference", known(func(i Info) string { return i.Reference })},
+		{"filters: kind, cut-offs, transition, phase", known(func(i Info) string { return i.Filters })},
+		{"eye movements: how they were handled", known(func(i Info) string { return i.Blinks + i.Rejection })},
+		{"artifacts: criteria of rejection", known(func(i Info) string { return i.Rejection })},
+		{"interpolated electrodes", averaged},
+		{"epochs and baseline", known(func(i Info) string { return i.Baseline })},
+		{"numbers of epochs averaged, by condition", averaged},
+		{"measurement error of the scores (SME)", known(func(i Info) string { return i.measured() })},
+		{"maps: interpolation, its order and smoothing", len(a.Figures) > 0},
+		{"windows and sites: chosen before looking, or how", false},
+		{"statistics: tests, correction for many of them", false},
+		{"software and its version", averaged || len(a.Groups) > 0 || len(a.Figures) > 0},
+	}
+}
+
+func positive(x float64) string {
+	if x > 0 {
+		return "yes"
+	}
+	return ""
+}
+
+func (i Info) measured() string {
+	if i.Quality != nil && len(i.Quality.Windows) > 0 {
+		return "yes"
+	}
+	return ""
+}
+
+// persons is the number of people behind the averages.
+func (a Account) persons() int {
+	names := map[string]bool{}
+	for _, i := range a.People {
+		names[i.Name] = true
+	}
+	for _, g := range a.Groups {
+		for _, m := range g.Members {
+			names[m.Name] = true
+		}
+	}
+	return len(names)
+}
+
+// recorded tells of the recording.
+func (a Account) recorded() string {
+	var s []string
+	if n := a.persons(); n == 1 {
+		s = append(s, "One person took part ([age], [sex], [handedness], [consent]).")
+	} else if n > 1 {
+		s = append(s, fmt.Sprintf("%d people took part ([age range], [sex], [handedness], [vision], [consent and ethics approval]).", n))
+	}
+	at := ""
+	if rates := a.each(func(i Info) string { return fmt.Sprintf("%.6g Hz", i.Rate) }); len(rates) > 0 {
+		at = " at " + strings.Join(rates, " or ")
+	}
+	sites := "[number] scalp sites"
+	if n := len(a.Sites); n > 0 {
+		sites = number(n, "scalp site")
+		if n <= 32 {
+			sites += " (" + strings.Join(a.Sites, ", ") + ")"
+		}
+	}
+	s = append(s, fmt.Sprintf("The electroencephalogram was recorded with [amplifier] from %s [cap, electrode material]%s, against [recorded reference] with the ground at [site], impedances below [kΩ].", sites, at))
+	if a.synthetic() {
+		s = append([]string{"Synthetic data: nobody was recorded."}, s...)
+	}
+	return strings.Join(s, " ")
+}
+
+func (a Account) synthetic() bool {
+	return slices.ContainsFunc(slices.Concat(a.People, a.Groups), func(i Info) bool { return i.Synthetic })
+}
+
+// each lists what a field says, each text once.
+func (a Account) each(field func(Info) string) []string {
+	var texts []string
+	for _, i := range a.People {
+		if t := field(i); t != "" {
+			texts = appendNew(texts, t)
+		}
+	}
+	return texts
+}
+
+// processed tells of the way from the recording to a person's averages.
+func (a Account) processed() string {
+	if len(a.People) == 0 {
+		return "[How the averages were made is not known from these files: name filters, epochs, reference, baseline and rejection.]"
+	}
+	var s []string
+	say := func(format string, args ...any) { s = append(s, fmt.Sprintf(format, args...)) }
+	first := a.People[0].Provenance
+	say("Processing used %s %s.", first.Program, first.Version)
+	for _, f := range a.each(func(i Info) string { return i.Filters }) {
+		if f == "none" || strings.HasPrefix(f, "none;") {
+			say("No filter was applied after recording.")
+		} else {
+			say("%s.", strings.TrimSuffix(f, "."))
+			say("Filters of zero phase spread a response to both sides, so that onsets look earlier than they are.")
+		}
+	}
+	epochs := a.each(func(i Info) string { return rangeInWords(i.Provenance.Settings["epoch"]) })
+	if len(epochs) == 0 {
+		epochs = []string{"[from, to]"}
+	}
+	say("Epochs from %s about [event] were cut.", strings.Join(epochs, " or "))
+	for _, t := range a.each(func(i Info) string { return i.Timing }) {
+		say("Timing: %s.", t)
+	}
+	for _, t := range a.each(func(i Info) string { text, _, _ := strings.Cut(i.Blinks, ", from "); return text }) {
+		say("Blinks were taken out by %s.", t)
+	}
+	if text := a.repaired(); text != "" {
+		say("%s", text)
+	}
+	for _, t := range a.each(func(i Info) string { return i.Reference }) {
+		say("Reference: %s.", t)
+	}
+	for _, t := range a.each(func(i Info) string { return i.Baseline }) {
+		if t == "none" {
+			say("No baseline was subtracted.")
+		} else {
+			say("The mean from %s was subtracted from each epoch.", rangeInWords(t))
+		}
+	}
+	if rules := a.each(func(i Info) string { return i.Rejection }); len(rules) > 0 {
+		say("Epochs were rejected %s.", strings.Join(rules, "; or "))
+	} else {
+		say("No epoch was rejected for its amplitudes.")
+	}
+	s = append(s, a.kept())
+	for _, t := range a.errors() {
+		say("%s", t)
+	}
+	return strings.Join(s, " ")
+}
+
+// rangeInWords writes a range such as -200..0ms as it stands in a paper. What follows
+// it stays, and so does what is no range.
+func rangeInWords(text string) string {
+	span, rest, _ := strings.Cut(text, " ")
+	var s unit.Span
+	if s.Set(span) != nil {
+		return text
+	}
+	ms := func(t unit.Time) string { return strings.Replace(fmt.Sprintf("%.6g", 1000*float64(t)), "-", "−", 1) }
+	return strings.TrimSpace(fmt.Sprintf("%s to %s ms %s", ms(s.From), ms(s.To), rest))
+}
+
+// repaired tells which sites were interpolated in how many people.
+func (a Account) repaired() string {
+	names := map[string]map[string]bool{} // of people, by site
+	for _, i := range a.People {
+		for _, site := range i.Repaired {
+			if names[site] == nil {
+				names[site] = map[string]bool{}
+			}
+			names[site][i.Name] = true
+		}
+	}
+	if len(names) == 0 {
+		return "No electrode was interpolated."
+	}
+	var texts []string
+	for _, site := range slices.Sorted(maps.Keys(names)) {
+		texts = append(texts, fmt.Sprintf("%s (%s)", site, people(len(names[site]))))
+	}
+	return "Bad electrodes were replaced by the spherical spline of the others: " + strings.Join(texts, ", ") + "."
+}
+
+// kept tells how many epochs were averaged, by condition.
+func (a Account) kept() string {
+	var conditions []string
+	counts := map[string]*extremes{}
+	for _, i := range a.People {
+		if i.Epochs == nil || i.Minus != "" {
+			continue
+		}
+		if counts[i.Condition] == nil {
+			conditions = append(conditions, i.Condition)
+			counts[i.Condition] = &extremes{}
+		}
+		counts[i.Condition].hold(i.Epochs.Kept)
+	}
+	if conditions == nil {
+		return "[Numbers of epochs.]"
+	}
+	var texts []string
+	for _, c := range conditions {
+		texts = append(texts, c+" "+counts[c].String())
+	}
+	return "Epochs averaged a person: " + strings.Join(texts, ", ") + "."
+}
+
+// errors tells the measurement error of each window, over people their root mean square.
+func (a Account) errors() []string {
+	var windows []string
+	each := map[string][]float64{}
+	for _, i := range a.People {
+		if i.Quality == nil {
+			continue
+		}
+		for _, w := range i.Quality.Windows {
+			windows = appendNew(windows, w.Window)
+			each[w.Window] = append(each[w.Window], w.Median)
+		}
+	}
+	var texts []string
+	for _, w := range windows {
+		// It has a value at least, so there is no error.
+		if sme, err := GroupSME(each[w]); err == nil {
+			texts = append(texts, fmt.Sprintf("The standardised measurement error of the mean amplitude from %s (Luck et al. 2021), median over sites, was %.2f µV in the root mean square over people and conditions.", rangeInWords(w), sme))
+		}
+	}
+	return texts
+}
+
+// combined tells of grand averages and differences.
+func (a Account) combined() string {
+	if len(a.Groups) == 0 {
+		return ""
+	}
+	text := "Grand averages are over participants, each with the same weight; their standard errors are over participants."
+	if slices.ContainsFunc(a.Groups, func(i Info) bool { return i.Weighted }) {
+		text = "Grand averages are over participants, weighted by their numbers of epochs; their standard errors are over participants."
+	}
+	var differences []string
+	for _, g := range a.Groups {
+		if g.Minus != "" {
+			differences = appendNew(differences, g.Title())
+		}
+	}
+	if differences != nil {
+		text += " Differences (" + strings.Join(differences, ", ") + ") were taken within each participant first."
+	}
+	return text
+}
+
+// latenciesInWords writes 170ms as 170 ms and 150..190ms as 150–190 ms.
+func latenciesInWords(texts []string) []string {
+	var out []string
+	for _, t := range texts {
+		var l unit.Latency
+		if l.Set(t) == nil {
+			t = l.Label()
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// drawn tells of the maps.
+func (a Account) drawn() string {
+	var s, orders, latencies []string
+	for _, f := range a.Figures {
+		if f.Work != "map" && f.Work != "values" {
+			continue
+		}
+		orders = appendNew(orders, fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
+		latencies = appendNew(latencies, strings.Split(f.Settings["at"], ",")...)
+		if f.Settings["field"] == "csd" {
+			s = appendNew(s, "Current source density is an estimate from the surface Laplacian of the spline; sources are positive.")
+		}
+	}
+	if orders == nil {
+		return ""
+	}
+	return strings.Join(append([]string{fmt.Sprintf("Fields between the electrodes are spherical splines %s (Perrin et al. 1989, with the corrections of 1990) at %s [chosen before looking at the data?].",
+		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "))}, append(s,
+		"A map is an interpolation: where the nearest electrode is farther than electrodes are from each other, it is hatched. The side that is larger on the scalp need not be the side that is active in the brain.")...), " ")
+}

@@ -1,0 +1,76 @@
+package erp
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+func account() Account {
+	person := func(name, condition string, kept int) Info {
+		return Info{
+			Kind: Participant, Name: name, Condition: condition, Epochs: &Counts{Kept: kept}, Rate: 250,
+			Reference: "average of 64 sites", Baseline: "-200..0ms", Filters: "none", Rejection: "above 150 µV from peak to peak",
+			Blinks:     fmt.Sprintf("regression on VEOG (Gratton, Coles & Donchin 1983), from %d and 9 samples", kept),
+			Quality:    &Measured{Windows: []WindowError{{Window: "150..190ms", Median: float64(kept) / 30}}},
+			Provenance: Provenance{Program: "calotte", Version: "1", Work: "average", Settings: map[string]string{"epoch": "-200..600ms"}},
+		}
+	}
+	a := Account{
+		People:  []Info{person("sub-01", "known", 90), person("sub-01", "novel", 120), person("sub-02", "known", 120), person("sub-02", "novel", 90)},
+		Groups:  []Info{{Kind: GrandAverage, Condition: "known", Minus: "novel"}},
+		Figures: []Provenance{{Work: "map", Settings: map[string]string{"at": "170ms,150..190ms", "spline-order": "4", "spline-smoothing": "0", "field": "csd"}}},
+	}
+	a.People[2].Repaired = []string{"F6"}
+	for i := range 64 {
+		a.Sites = append(a.Sites, fmt.Sprint("E", i))
+	}
+	return a
+}
+
+// The paragraphs hold what the averages and figures say, each once, and blanks for
+// what only the author knows.
+func TestParagraphs(t *testing.T) {
+	text := strings.Join(account().Paragraphs(), "\n")
+	for _, want := range []string{
+		"2 people took part ([age range]", "[amplifier] from 64 scalp sites", "at 250 Hz", "Processing used calotte 1.",
+		"No filter was applied after recording.", "Epochs from −200 to 600 ms about [event] were cut.",
+		"Blinks were taken out by regression on VEOG (Gratton, Coles & Donchin 1983).", "F6 (1 person)",
+		"Reference: average of 64 sites.", "The mean from −200 to 0 ms was subtracted", "rejected above 150 µV from peak to peak",
+		"Epochs averaged a person: known 90–120, novel 90–120.",
+		"mean amplitude from 150 to 190 ms (Luck et al. 2021), median over sites, was 3.54 µV", // √((3² + 4²)/2)
+		"Differences (known minus novel) were taken within each participant first",
+		"splines of order 4 with λ = 0", "at 170 ms, 150–190 ms", "estimate from the surface Laplacian",
+	} {
+		if strings.Count(text, want) != 1 {
+			t.Errorf("%q stands there %d times, want once:\n%s", want, strings.Count(text, want), text)
+		}
+	}
+	if strings.Contains(text, "from 90") {
+		t.Errorf("numbers of samples make the correction several:\n%s", text)
+	}
+}
+
+// Nothing is claimed that is not known.
+func TestChecklist(t *testing.T) {
+	covered := func(a Account) (topics []string) {
+		for _, i := range a.Checklist() {
+			if i.Covered {
+				topics = append(topics, i.Topic)
+			}
+		}
+		return topics
+	}
+	if got := covered(Account{}); got != nil {
+		t.Errorf("of nothing, covered are %q", got)
+	}
+	full := account()
+	all := len(covered(full))
+	full.People[3].Rejection, full.People[1].Quality = "", nil
+	if got := covered(full); len(got) != all-2 { // eye movements are told by the correction still
+		t.Errorf("covered %d of %d: %q", len(got), all, got)
+	}
+	if text := strings.Join(Account{Figures: full.Figures}.Paragraphs(), " "); !strings.Contains(text, "[How the averages were made is not known") {
+		t.Error(text)
+	}
+}
