@@ -219,15 +219,18 @@ func (pl *plan) place(c candidateTrial) (o onset, reason string) {
 	signal := pl.montage.Signals[0]
 	first, last := pl.window.First, pl.window.Last
 	if c.zero != c.event {
-		segment, sample, ok := pl.Sample(c.event, signal)
-		zeroSegment, zero, zeroOK := pl.Sample(c.zero, signal)
-		if ok && zeroOK && segment != zeroSegment {
+		segment, sample, coverage := pl.Window(c.event, 0, 0, signal)
+		if reason := lost[coverage]; reason != "" {
+			return o, reason
+		}
+		zeroSegment, zero, ok := pl.Sample(c.zero, signal)
+		if ok && segment != zeroSegment {
 			return o, AcrossGap
 		}
 		o.lag = sample - zero
-		if ok && pl.baseline.Rate > 0 {
-			first, last = min(first, o.lag+pl.baseline.First), max(last, o.lag+pl.baseline.Last)
-		}
+	}
+	if pl.baseline.Rate > 0 {
+		first, last = min(first, o.lag+pl.baseline.First), max(last, o.lag+pl.baseline.Last)
 	}
 	o.before, o.after = pl.window.First-first, last-pl.window.Last
 	segment, sample, coverage := pl.Window(c.zero, first, last, signal)
