@@ -10,17 +10,27 @@ import (
 
 // quantityText is the quantity and its unit, as on the colour bar.
 func (s *Sheet) quantityText() string {
+	if s.T {
+		return "t, the mean potential over its standard error"
+	}
 	return s.quantityName() + ", " + s.unit()
 }
 
 func (s *Sheet) quantityName() string {
-	if s.Quantity == topo.CurrentDensity {
+	switch {
+	case s.T:
+		return "t"
+	case s.Quantity == topo.CurrentDensity:
 		return "current density (csd)"
 	}
 	return "potential"
 }
 
+// unit is empty for t, which has none.
 func (s *Sheet) unit() string {
+	if s.T {
+		return ""
+	}
 	if s.Quantity == topo.CurrentDensity {
 		return "µV/cm²"
 	}
@@ -28,7 +38,12 @@ func (s *Sheet) unit() string {
 }
 
 // amount is a value with its unit.
-func (s *Sheet) amount(v float64) string { return number(v, 3) + "\u00a0" + s.unit() }
+func (s *Sheet) amount(v float64) string {
+	if s.unit() == "" {
+		return number(v, 3)
+	}
+	return number(v, 3) + "\u00a0" + s.unit()
+}
 
 // caption is what the reader must know beside the maps, in sentences.
 func (p *Plate) caption() []string {
@@ -51,6 +66,9 @@ func (p *Plate) caption() []string {
 	}
 	if s.Quantity == topo.CurrentDensity {
 		say("csd: an estimate from the surface Laplacian; sources are positive.")
+	}
+	if s.T {
+		say("t: %s, with the full covariance of the sites; what the interpolation may be wrong by is not in it. Uncorrected for the many places and times.", p.freedomText())
 	}
 	lines = append(lines, p.contourText())
 	if p.Scale.Clipped > 0 {
@@ -76,10 +94,24 @@ func (p *Plate) contourText() string {
 	if s.Quantity == topo.Potential {
 		text += ", zero grey"
 	}
-	if s.StandardError > 0 {
+	if s.StandardError > 0 && !s.T {
 		text += fmt.Sprintf("; the median standard error is %s\u00a0%s", number(s.StandardError, 2), s.unit())
 	}
 	return text + "."
+}
+
+// freedomText names the degrees of freedom, by row where they differ.
+func (p *Plate) freedomText() string {
+	var texts []string
+	same := true
+	for _, r := range p.sheet.Rows {
+		same = same && r.Freedom == p.sheet.Rows[0].Freedom
+		texts = append(texts, fmt.Sprintf("%d (%s)", r.Freedom, r.Title))
+	}
+	if same {
+		return fmt.Sprintf("%d degrees of freedom", p.sheet.Rows[0].Freedom)
+	}
+	return strings.Join(texts, ", ") + " degrees of freedom"
 }
 
 // percent is a share of an area, never rounded to nothing.

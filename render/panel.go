@@ -56,7 +56,9 @@ func (s *Sheet) panels(g grid) ([]*panel, error) {
 			return nil, err
 		}
 		for _, p := range of {
-			p.flatten(&s.Rows[p.row], s.Quantity)
+			if !s.T {
+				p.flatten(&s.Rows[p.row], s.Quantity)
+			}
 			p.least, p.greatest = p.field.extremes(g)
 			panels[p.row*columns+p.column] = p
 		}
@@ -105,6 +107,11 @@ func (s *Sheet) panelsOf(g grid, spline *topo.Spline, rows []int) ([]*panel, err
 		}
 	}
 	values := evaluate(spline, g.directions, s.Quantity, all)
+	if s.T {
+		if err := s.overErrors(values, spline, g.directions, panels); err != nil {
+			return nil, err
+		}
+	}
 	column := make([]float64, len(g.directions))
 	for i, p := range panels {
 		mat.Col(column, i, values)

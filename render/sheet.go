@@ -27,6 +27,10 @@ type Sheet struct {
 	// µV/cm² for current densities.
 	Quantity topo.Quantity `yaml:"-"`
 
+	// T shows t instead, the potential over its standard error, which takes the rows'
+	// Spread.
+	T bool `yaml:"-"`
+
 	// Width of the figure; zero is 180 mm.
 	Width vg.Length `yaml:"-"`
 	// Head gives the outline the head's proportions; the zero value is a sphere.
@@ -68,6 +72,12 @@ type Row struct {
 	// Values holds µV, a row for each of the spline's sites and a column for
 	// each of the sheet's.
 	Values mat.Matrix `yaml:"-"`
+	// Spread, where the sheet shows t, holds for each of the sheet's columns a matrix of
+	// as many rows as Values, in µV, whose product with its own transpose is the
+	// covariance of the values: their errors, between the sites as well, follow from it.
+	Spread []mat.Matrix `yaml:"-"`
+	// Freedom is the number of degrees of freedom of t.
+	Freedom int `yaml:"-"`
 	// Marks are the electrodes that are drawn: one for each of the spline's sites
 	// in the order of Values' rows, then those left out. Nil draws none.
 	Marks []Mark `yaml:"-"`
@@ -116,8 +126,15 @@ func (s *Sheet) validate() error {
 			return fmt.Errorf("the sheet's %s is %g: it must be a positive number, or zero for the default", n.name, n.value)
 		}
 	}
+	if s.T && s.Quantity != topo.Potential {
+		return errors.New("t is of the potential: leave the current density")
+	}
 	for i := range s.Rows {
-		if err := s.Rows[i].validate(s.Columns); err != nil {
+		err := s.Rows[i].validate(s.Columns)
+		if err == nil && s.T {
+			err = s.Rows[i].validateSpread(len(s.Columns))
+		}
+		if err != nil {
 			return fmt.Errorf("row %d (%q): %w", i+1, s.Rows[i].Title, err)
 		}
 	}
@@ -148,6 +165,20 @@ func (r *Row) validate(columns []string) error {
 		}
 		if p := m.Site.Position; !(p.X*p.X+p.Y*p.Y+p.Z*p.Z > 0) || math.IsInf(p.X+p.Y+p.Z, 0) {
 			return fmt.Errorf("site %q has no direction from the head's centre: its position is (%g, %g, %g)", m.Site.Name, p.X, p.Y, p.Z)
+		}
+	}
+	return nil
+}
+
+// validateSpread finds what would make t wrong.
+func (r *Row) validateSpread(columns int) error {
+	sites, _ := r.Values.Dims()
+	if len(r.Spread) != columns || r.Freedom < 1 {
+		return fmt.Errorf("%d spreads for %d columns and %d degrees of freedom: t needs one for each, and 1 or more", len(r.Spread), columns, r.Freedom)
+	}
+	for _, m := range r.Spread {
+		if rows, _ := m.Dims(); rows != sites {
+			return fmt.Errorf("a spread of %d sites for %d: give one row for each", rows, sites)
 		}
 	}
 	return nil

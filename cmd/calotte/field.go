@@ -19,6 +19,7 @@ import (
 type fieldFlags struct {
 	at          unit.Latencies
 	quantity    quantity
+	folders     []string
 	order       int
 	smoothing   float64
 	head        headFlags
@@ -27,12 +28,13 @@ type fieldFlags struct {
 	rereference rereferenceFlag
 }
 
-func newFieldFlags() fieldFlags { return fieldFlags{order: 4} }
+func newFieldFlags() fieldFlags { return fieldFlags{order: 4, quantity: potential} }
 
 func (f *fieldFlags) register(c *cobra.Command) {
 	flags := c.Flags()
 	flags.Var(&f.at, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
-	flags.Var(&f.quantity, "field", "potential or csd (current density, from the surface Laplacian)")
+	flags.Var(&f.quantity, "field", "potential, csd (current density, from the surface Laplacian), or t (the mean over its standard error, from saved epochs or the participants)")
+	flags.StringArrayVar(&f.folders, "in", nil, "with --field t: `FOLDER` to look for a grand average's participants in; repeat for more")
 	flags.IntVar(&f.order, "spline-order", f.order, "`ORDER` of the spherical spline, 3 to 6")
 	flags.Float64Var(&f.smoothing, "spline-smoothing", 0, "`LAMBDA` of the spline; 0 passes through the data")
 	f.head.register(c)
@@ -47,6 +49,7 @@ type fields struct {
 	*tables
 	head    *headModel
 	splines []cachedSpline
+	units   [][]*erp.Average // with t: the epochs or people behind each average
 }
 
 type cachedSpline struct {
@@ -59,13 +62,19 @@ func (f *fieldFlags) check(a *app, c *cobra.Command) error {
 	if err := required(c, "at", "--at 100ms,170ms"); err != nil {
 		return err
 	}
+	if len(f.folders) > 0 && f.quantity != tValue {
+		return console.Usagef("--in is for --field t, which needs the people behind an average: leave it out")
+	}
+	if err := checkFolders(f.folders); err != nil {
+		return err
+	}
 	if f.order < 3 || f.order > 6 {
 		return console.Usagef("--spline-order %d: expected 3 to 6", f.order)
 	}
 	if !(f.smoothing >= 0) || math.IsInf(f.smoothing, 1) {
 		return console.Usagef("--spline-smoothing %v: expected zero or a small positive number such as 1e-5", f.smoothing)
 	}
-	if f.quantity == quantity(topo.CurrentDensity) && f.order == 3 {
+	if f.quantity == currentDensity && f.order == 3 {
 		a.warn([]string{"the current density of order 3 has a cusp at every electrode: use --spline-order 4 or more"})
 	}
 	return nil
@@ -93,6 +102,11 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	out := &fields{fieldFlags: f, tables: tables, head: head}
 	if err := out.oneReference(); err != nil {
 		return nil, err
+	}
+	if f.quantity == tValue {
+		if err := out.findUnits(); err != nil {
+			return nil, err
+		}
 	}
 	for i, avg := range tables.averages {
 		if err := c.Context().Err(); err != nil {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -100,43 +101,51 @@ func (ns names) String() string {
 func (ns names) Type() string { return "sites" }
 
 // quantity is a flag that names what is mapped.
-type quantity topo.Quantity
+type quantity string
 
-var quantities = map[string]quantity{
-	"potential": quantity(topo.Potential),
-	"csd":       quantity(topo.CurrentDensity),
-}
+const (
+	potential      quantity = "potential"
+	currentDensity quantity = "csd"
+	tValue         quantity = "t"
+)
 
 func (q *quantity) Set(text string) error {
-	v, ok := quantities[text]
-	if !ok {
-		return errors.New("expected potential or csd")
+	switch v := quantity(text); v {
+	case potential, currentDensity, tValue:
+		*q = v
+		return nil
 	}
-	*q = v
-	return nil
+	return errors.New("expected potential, csd or t")
 }
 
-func (q quantity) String() string {
-	for text, v := range quantities {
-		if v == q {
-			return text
-		}
-	}
-	return ""
-}
+func (q quantity) String() string { return string(q) }
+func (q quantity) Type() string   { return "field" }
 
-func (q quantity) Type() string { return "field" }
+// interpolated is what the spline is asked for.
+func (q quantity) interpolated() topo.Quantity {
+	if q == currentDensity {
+		return topo.CurrentDensity
+	}
+	return topo.Potential
+}
 
 func (q quantity) describe() string {
-	if q == quantity(topo.CurrentDensity) {
+	switch q {
+	case currentDensity:
 		return "current density (an estimate from the surface Laplacian)"
+	case tValue:
+		return "t (the mean potential over its standard error)"
 	}
 	return "potential"
 }
 
+// unit is empty for t, which has none.
 func (q quantity) unit() string {
-	if q == quantity(topo.CurrentDensity) {
+	switch q {
+	case currentDensity:
 		return "µV/cm²"
+	case tValue:
+		return ""
 	}
 	return "µV"
 }
@@ -148,11 +157,16 @@ func (q quantity) limit(text string) (float64, error) {
 	}
 	var v float64
 	var err error
-	if q == quantity(topo.CurrentDensity) {
+	switch q {
+	case currentDensity:
 		var d unit.Density
 		err = d.Set(text)
 		v = float64(d)
-	} else {
+	case tValue:
+		if v, err = strconv.ParseFloat(text, 64); err != nil {
+			err = fmt.Errorf("%q: expected a bare number such as 5, since t has no unit", text)
+		}
+	default:
 		var u unit.Voltage
 		err = u.Set(text)
 		v = float64(u)

@@ -8,6 +8,7 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/plot/vg"
@@ -16,7 +17,6 @@ import (
 	"calotte/layout"
 	"calotte/render"
 	"calotte/render/canvas"
-	"calotte/topo"
 	"calotte/topo/erp"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
@@ -111,11 +111,11 @@ func (a *app) runMap(c *cobra.Command, f mapFlags, paths []string) error {
 func reportMap(w io.Writer, f mapFlags, sheet *render.Sheet, plate *render.Plate) {
 	unit := f.field.quantity.unit()
 	fmt.Fprintf(w, "%s of %s → %s\n", console.Plural(len(sheet.Rows)*len(sheet.Columns), "map", "maps"), f.field.quantity.describe(), f.output)
-	contours := fmt.Sprintf("contours every %g %s", plate.Scale.Step, unit)
+	contours := strings.TrimSpace(fmt.Sprintf("contours every %g %s", plate.Scale.Step, unit))
 	if !plate.Scale.Contoured() {
 		contours = "only the contour of zero, since the limit is below twice the standard error"
 	}
-	fmt.Fprintf(w, "  scale ±%g %s, %s\n", plate.Scale.Limit, unit, contours)
+	fmt.Fprintf(w, "  scale ±%s, %s\n", strings.TrimSpace(fmt.Sprintf("%g %s", plate.Scale.Limit, unit)), contours)
 	fmt.Fprintf(w, "  left and right are the wearer's\n")
 }
 
@@ -126,7 +126,7 @@ func sheetOf(ctx context.Context, f *fields) (*render.Sheet, error) {
 		return nil, err
 	}
 	sheet := &render.Sheet{
-		Quantity:  topo.Quantity(f.quantity),
+		Quantity:  f.quantity.interpolated(),
 		Head:      f.head.model,
 		Reference: f.reference(),
 		Digitised: f.head.measured != nil,
@@ -139,21 +139,24 @@ func sheetOf(ctx context.Context, f *fields) (*render.Sheet, error) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		row, err := f.row(avg, titles[i])
+		row, err := f.row(i, avg, titles[i])
 		if err != nil {
 			return nil, err
 		}
 		sheet.Rows = append(sheet.Rows, row)
 		sheet.Synthetic = sheet.Synthetic || avg.Info.Synthetic
 	}
-	if f.quantity == quantity(topo.Potential) { // what follows is in µV
+	if f.quantity == tValue {
+		sheet.T, sheet.StandardError = true, 1
+	}
+	if f.quantity == potential { // what follows is in µV
 		sheet.BaselinePower = f.baselinePower()
 		sheet.StandardError, err = f.standardError()
 	}
 	return sheet, err
 }
 
-func (f *fields) row(avg *erp.Average, title string) (render.Row, error) {
+func (f *fields) row(i int, avg *erp.Average, title string) (render.Row, error) {
 	spline, amplitudes, err := f.spline(avg)
 	if err != nil {
 		return render.Row{}, err
@@ -162,7 +165,11 @@ func (f *fields) row(avg *erp.Average, title string) (render.Row, error) {
 	if err != nil {
 		return render.Row{}, err
 	}
-	return render.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites)}, nil
+	row := render.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites)}
+	if f.quantity == tValue {
+		row.Spread, row.Freedom, err = f.spread(i)
+	}
+	return row, err
 }
 
 // marks draws repaired sites of a person's average open. In a grand average each

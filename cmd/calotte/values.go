@@ -15,7 +15,6 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
-	"calotte/topo"
 	"calotte/topo/erp"
 	"calotte/topo/unit"
 )
@@ -79,9 +78,13 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.summary(f.output == ""), "%s of %s at %s, in %s; positions: %s; reference: %s\n",
+	in := ""
+	if unit := f.field.quantity.unit(); unit != "" {
+		in = ", in " + unit
+	}
+	fmt.Fprintf(a.summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
 		console.Plural(len(rows), "value", "values"), f.field.quantity.describe(), labels(f.field.at),
-		f.field.quantity.unit(), fields.head.describe(), erp.OrNotKnown(fields.reference()))
+		in, fields.head.describe(), erp.OrNotKnown(fields.reference()))
 	return nil
 }
 
@@ -104,7 +107,7 @@ func (f *valuesFlags) rows(ctx context.Context, fields *fields) ([]valueRow, err
 		if err != nil {
 			return nil, err
 		}
-		more, err := valuesOf(fields, avg, sites, origins[i])
+		more, err := valuesOf(fields, i, sites, origins[i])
 		if err != nil {
 			return nil, err
 		}
@@ -180,7 +183,8 @@ type valueRow struct {
 }
 
 // valuesOf reads one average's field at the sites, site by site.
-func valuesOf(f *fields, avg *erp.Average, sites []layout.Site, from string) ([]valueRow, error) {
+func valuesOf(f *fields, index int, sites []layout.Site, from string) ([]valueRow, error) {
+	avg := f.averages[index]
 	spline, amplitudes, err := f.spline(avg)
 	if err != nil {
 		return nil, err
@@ -193,7 +197,12 @@ func valuesOf(f *fields, avg *erp.Average, sites []layout.Site, from string) ([]
 	for i, s := range sites {
 		points[i] = s.Position
 	}
-	values := spline.Interpolate(points, topo.Quantity(f.quantity), coefficients)
+	values := spline.Interpolate(points, f.quantity.interpolated(), coefficients)
+	if f.quantity == tValue {
+		if err := f.overErrors(values, spline, points, index); err != nil {
+			return nil, err
+		}
+	}
 	var rows []valueRow
 	for i, s := range sites {
 		for j, at := range f.at {

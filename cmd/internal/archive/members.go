@@ -1,0 +1,54 @@
+package archive
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"calotte/topo/erp"
+)
+
+// LoadMembers reads the averages of the people behind a grand average whose table is at
+// path, each one's difference where it is one of differences, and returns the paths of
+// all that it read. They are looked for beside the table and in the folders given, by
+// the names and hashes that the grand average keeps.
+func LoadMembers(path string, info erp.Info, folders []string) (members []*erp.Average, read []string, err error) {
+	dirs := append([]string{filepath.Dir(path)}, folders...)
+	for _, m := range info.Members {
+		var parts []*erp.Average
+		for _, f := range m.Files {
+			if !strings.HasSuffix(f.Name, tableSuffix) {
+				continue
+			}
+			found, same, err := locate(f, dirs)
+			switch {
+			case err != nil:
+				return nil, nil, err
+			case found == "":
+				return nil, nil, fmt.Errorf("%s is not here, of which %s was made: give its folder by --in", f.Name, filepath.Base(path))
+			case !same:
+				return nil, nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or combine again", found, filepath.Base(path))
+			}
+			a, files, err := Load(found, erp.Clock{})
+			if err != nil {
+				return nil, nil, err
+			}
+			parts, read = append(parts, a), append(read, files...)
+		}
+		switch len(parts) {
+		case 1:
+			members = append(members, parts[0])
+		case 2:
+			d, err := erp.Difference(parts[0], parts[1])
+			if err != nil {
+				return nil, nil, err
+			}
+			members = append(members, d)
+		default:
+			return nil, nil, fmt.Errorf("%s does not say which files of %s it was made of: combine again", filepath.Base(path), m.Name)
+		}
+	}
+	slices.Sort(read)
+	return members, slices.Compact(read), nil
+}
