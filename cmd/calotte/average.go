@@ -56,13 +56,15 @@ errors), _pairs.tsv (right minus left) and _average.json (what was done), and wi
 --save-epochs _epochs.npy (epoch × site × sample) and _epochs.tsv (what became of
 each event). Epochs in such a file, or cleaned elsewhere, are averaged again by giving
 the .npy file.`,
-		Example: `  calotte average calotte-demo/recordings/sub-01_task-flags_eeg.edf \
+		Example: `  calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf \
     --condition known=known --condition novel=novel \
     --reference average --reject 150uV -o averages
-  calotte average calotte-demo/recordings/sub-01_task-flags_eeg.edf \
+  calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf \
     --condition known=known --highpass 0.1Hz --lowpass 30Hz \
     --reject robust --repair found --save-epochs -o filtered
-  calotte average filtered/sub-01_known_epochs.npy --reject 120uV -o again`,
+  calotte average filtered/sub-01_known_epochs.npy --reject 120uV -o again
+  calotte average calotte-demo/recordings --participant 01,02 --each \
+    --condition "early=trial_type:known and part:first" --reject 150uV -o early`,
 		Args: inputs(1, "one recording or more"),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.runAverage(c, f, args)
@@ -137,6 +139,7 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 		fmt.Fprintln(a.notes(), "note: the files do not say whether they are of one person: pooled as one; --each averages them apart")
 	}
 	run := averaging{app: a, command: c, flags: f, cleaning: work, out: out}
+	run.several = len(people) > 1
 	run.bar = console.NewBar(a.stderr, a.quiet, len(people), "averaging")
 	defer run.bar.Clear()
 	for _, p := range people {
@@ -227,6 +230,7 @@ type averaging struct {
 	cleaning *cleaning
 	out      *console.Files
 	bar      *console.Bar
+	several  bool     // people, or sessions of one
 	said     []string // notes, each once: what holds for all need not be said for each
 }
 
@@ -265,7 +269,11 @@ func (r *averaging) person(p person) error {
 	r.bar.Add(1)
 	r.bar.Clear()
 	r.say(append(p.notes(), notesOn(averages, result)...))
-	reportPerson(r.app.summary(false), p.name, averages, result, tables)
+	report := reportPerson
+	if r.several {
+		report = reportKept
+	}
+	report(r.app.summary(false), p.name, averages, result, tables)
 	return nil
 }
 

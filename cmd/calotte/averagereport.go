@@ -18,6 +18,19 @@ const mostCulprits = 6
 // reportPerson says what became of a person's epochs, how good the averages are, and
 // what to do next.
 func reportPerson(w io.Writer, name string, averages []*erp.Average, r *erp.Result, tables []string) {
+	reportKept(w, name, averages, r, tables)
+	info, rejections := averages[0].Info, r.Rejections()
+	aligned(w, culprits(rejections, averages))
+	aligned(w, qualityRows(averages))
+	reportSites(w, info, r.Repaired)
+	if advice := advise(rejections, r.Montage, info.Blinks != ""); advice != "" {
+		fmt.Fprintf(w, "next: %s\n", advice)
+	}
+}
+
+// reportKept says how many epochs were kept: of several people, one after the other, that
+// is all, for the rest would not fit a screen.
+func reportKept(w io.Writer, name string, averages []*erp.Average, r *erp.Result, tables []string) {
 	info := averages[0].Info
 	fmt.Fprintf(w, "%s: %s at %g Hz, reference: %s, baseline: %s\n", name,
 		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, erp.OrNotKnown(info.Reference), erp.OrNotKnown(info.Baseline))
@@ -26,13 +39,6 @@ func reportPerson(w io.Writer, name string, averages []*erp.Average, r *erp.Resu
 		rows = append(rows, []string{avg.Info.Condition, console.Plural(avg.Info.Epochs.Kept, "epoch", "epochs") + " kept", lost(*avg.Info.Epochs), "→ " + tables[i]})
 	}
 	aligned(w, rows)
-	rejections := r.Rejections()
-	aligned(w, culprits(rejections, averages))
-	aligned(w, qualityRows(averages))
-	reportSites(w, info, r.Repaired)
-	if advice := advise(rejections, r.Montage, info.Blinks != ""); advice != "" {
-		fmt.Fprintf(w, "next: %s\n", advice)
-	}
 }
 
 // aligned prints rows in columns, indented.

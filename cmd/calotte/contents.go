@@ -36,8 +36,9 @@ shown. Of a BIDS folder it lists people, sessions, tasks and runs, and what is m
 With --check it looks into the samples, on one screen, while the wearer is still there:
 flat, noisy, exchanged and clipped electrodes, hum, events, and how many epochs an
 average could expect. It is a check of the recording, not of the wearer.`,
-		Example: `  calotte contents calotte-demo/recordings/sub-01_task-flags_eeg.edf
-  calotte contents --check calotte-demo/recordings/sub-01_task-flags_eeg.edf
+		Example: `  calotte contents calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf
+  calotte contents calotte-demo/recordings
+  calotte contents --check calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf
   calotte contents --format json calotte-demo/averages/pilots_known_average.tsv`,
 		Args: inputs(1, "a recording or an average"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runContents(c, f, args) },

@@ -25,7 +25,7 @@ func (a *app) demo() *cobra.Command {
 school look at signal flags that they have learnt (known) or never seen (novel). All
 of its data are synthetic, so that the truth is known: truth.tsv says what was planted.
 
-It writes recordings, averages, grand averages, maps and a table into DIR (default
+It writes recordings (a BIDS data set), averages, grand averages, maps and a table into DIR (default
 calotte-demo), and prints each command that it runs.`,
 		Example: `  calotte demo
   calotte demo /tmp/flags --seed 7`,
@@ -72,7 +72,7 @@ Look at %[1]s and compare values.tsv with truth.tsv. Then try:
   calotte contents %[2]s
   calotte map %[3]s --at 150..190ms --field csd -o csd.pdf
   calotte place --head %[4]s --sites 10-10
-`, filepath.Join(dir, "maps.png"), filepath.Join(dir, "recordings", "sub-01_task-flags_eeg.edf"),
+`, filepath.Join(dir, "maps.png"), recordingPath(dir, "sub-01"),
 		filepath.Join(dir, "averages", "pilots_known_average.tsv"), filepath.Join(dir, "pilots_head.json"))
 	return nil
 }
@@ -83,8 +83,10 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 	out := a.files(nil)
 	truthPath := filepath.Join(dir, "truth.tsv")
 	paths := []string{truthPath}
+	paths = append(paths, datasetPaths(dir)...)
 	for _, p := range people {
-		paths = append(paths, recordingPath(dir, p.ID))
+		path := recordingPath(dir, p.ID)
+		paths = append(paths, path, sidecar(path, "_events.tsv"), sidecar(path, "_channels.tsv"))
 	}
 	if err := out.Plan(paths...); err != nil {
 		return err
@@ -106,8 +108,17 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 	if err := group.Wait(); err != nil {
 		return err
 	}
+	files := datasetFiles(dir, people)
 	for i, p := range people {
-		out.Put(recordingPath(dir, p.ID), recordings[i].Bytes())
+		path := recordingPath(dir, p.ID)
+		beside, err := sidecarFiles(path, recordings[i].Bytes(), p.Failing)
+		if err != nil {
+			return err
+		}
+		files = append(append(files, demoFile{path, recordings[i].Bytes()}), beside...)
+	}
+	for _, f := range files {
+		out.Put(f.path, f.content)
 	}
 	var truth bytes.Buffer
 	if err := study.WriteTruth(&truth); err != nil {
@@ -115,10 +126,6 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 	}
 	out.Put(truthPath, truth.Bytes())
 	return out.Write()
-}
-
-func recordingPath(dir, id string) string {
-	return filepath.Join(dir, "recordings", id+"_task-flags_eeg.edf")
 }
 
 // A step is one command line of the job; shown is how it is printed, with a

@@ -129,14 +129,14 @@ func (a *agreement) events() {
 	if t == nil {
 		return
 	}
-	if n := len(r.Events); n > 0 {
-		a.note("%d annotations of the recording are left aside: the table of events has %d events", n, len(t.Events))
-	}
-	r.Notes = append(r.Notes, t.Notes...)
 	start := 0.0
 	if len(r.Segments) > 0 {
 		start = r.Segments[0].Start
 	}
+	if n := len(r.Events); n > 0 && !a.sameEvents(t.From(start)) {
+		a.note("%d annotations of the recording are left aside: the table of events has %d events", n, len(t.Events))
+	}
+	r.Notes = append(r.Notes, t.Notes...)
 	r.Events = t.From(start)
 	if len(r.Segments) == 0 {
 		return
@@ -155,4 +155,18 @@ func (a *agreement) events() {
 	}
 	a.say(outside, len(r.Events), "%d of %d events lie where nothing was recorded; onsets are s from the first sample (%s)")
 	a.say(samples, len(r.Events), "%d of %d events have another sample than their onset: the onset is used (%s)")
+}
+
+// sameEvents reports whether a table says what the annotations do: the same texts, each
+// within half a sample of the fastest signal.
+func (a *agreement) sameEvents(table []recording.Event) bool {
+	near := 0.0
+	for i := range a.recording.Signals {
+		if half := 0.5 / a.recording.Rate(i); near == 0 || half < near {
+			near = half
+		}
+	}
+	return slices.EqualFunc(a.recording.Events, table, func(x, y recording.Event) bool {
+		return x.Text == y.Text && math.Abs(x.Onset-y.Onset) <= near
+	})
 }
