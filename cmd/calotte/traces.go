@@ -64,7 +64,7 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags.Var(&f.during, "during", "the time to draw (default: all)")
 	flags.Var(&f.limit, "limit", "amplitude at both ends of the axis, or of the scale of --epochs")
 	flags.BoolVar(&f.down, "positive-down", false, "positive amplitudes point downward")
-	flags.Var(&f.band, "band", "95%, sem or none")
+	flags.Var(&f.band, "band", "95%, sem or none (default: 95% where errors are known; of several conditions of the same people on their difference only)")
 	flags.BoolVar(&f.epochs, "epochs", false, "draw saved epochs one by one")
 	flags.BoolVar(&f.response, "response", false, "draw what a filter does")
 	flags.Var(&f.filter.HighPass, "highpass", "with --response: cut-off, such as 0.1Hz")

@@ -220,6 +220,7 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, tit
 			band = noBand
 		}
 	}
+	paired := f.band == "" && band != noBand && conditionsOfPeople(averages) > 1
 	pooled := band != noBand && len(f.pools) > 0
 	if pooled && f.band != "" {
 		return console.Usagef("--band %v: the error of a pool is not that of its sites, and is not known from their average: add --band none, or draw sites", f.band)
@@ -245,7 +246,7 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, tit
 				figure.Panels = append(figure.Panels, render.TracePanel{Title: p.title, Curves: make([]render.Trace, len(averages))})
 			}
 			trace := render.Trace{Values: p.mean(avg.Mean)[from:to]}
-			if band != noBand && len(p.sites) == 1 {
+			if band != noBand && len(p.sites) == 1 && (!paired || avg.Info.Minus != "") {
 				for _, s := range avg.SEM[p.sites[0]][from:to] {
 					trace.Band = append(trace.Band, half*s)
 				}
@@ -254,10 +255,29 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, tit
 		}
 	}
 	figure.Band = bandText(band, averages)
+	if paired {
+		figure.Band = ""
+		if slices.ContainsFunc(averages, func(a *erp.Average) bool { return a.Info.Minus != "" }) {
+			figure.Band = "95\u00a0% intervals of the mean difference (t) over people"
+		} else {
+			figure.Remarks = append(figure.Remarks, "No bands: these conditions are of the same people, so the band belongs to their difference.")
+		}
+	}
 	if pooled {
 		figure.Remarks = append(figure.Remarks, "Pools have no band: their error is not known from the average.")
 	}
 	return nil
+}
+
+// conditionsOfPeople counts the grand averages that are no differences.
+func conditionsOfPeople(averages []*erp.Average) int {
+	n := 0
+	for _, a := range averages {
+		if a.Info.Kind == erp.GrandAverage && a.Info.Minus == "" {
+			n++
+		}
+	}
+	return n
 }
 
 // quantile95 is the factor from a standard error to half a 95 % interval, by t.

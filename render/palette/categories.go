@@ -6,7 +6,7 @@ import (
 )
 
 // Categories are the colours of curves that are told apart by name, in the order in
-// which they are to be used: indigo, rust, sage, wine, slate and ochre. The values,
+// which they are to be used: indigo, rust, wine, sage, slate and ochre. The values,
 // in OKLCh, were searched for under the condition that any two are apart to every eye
 // and neighbours in the order differ in grey print; line styles tell apart what colours
 // cannot.
@@ -21,8 +21,8 @@ var Categories = sync.OnceValue(func() []color.RGBA {
 var categories = []lab{
 	polar(0.33, 0.15, 270),
 	polar(0.50, 0.16, 42),
-	polar(0.74, 0.07, 130),
 	polar(0.34, 0.13, 357),
+	polar(0.74, 0.07, 130),
 	polar(0.53, 0.09, 215),
 	polar(0.65, 0.13, 80),
 }
