@@ -21,10 +21,14 @@ func checkFigures(t *testing.T, demo string) {
 	must(t, "map", known, "--at", "150..190ms", "--labels", "--width", "85mm", "--head", head, "-o", n170)
 	must(t, "map", known, "--at", "350ms", "--labels", "--width", "114mm",
 		"--circumference", "560mm", "--nasion-inion", "365mm", "--ear-ear", "340mm", "-o", sites)
+	traces := filepath.Join(demo, "traces.png")
+	must(t, "traces", known, filepath.Join(demo, "averages", "pilots_novel_average.tsv"), filepath.Join(demo, "averages", "pilots_known-novel_average.tsv"),
+		"--sites", "P7,P8", "--window", "n170=150..190ms", "-o", traces)
 	for golden, drawn := range map[string]string{
-		"demo-maps.png":  filepath.Join(demo, "maps.png"),
-		"demo-n170.png":  n170,
-		"demo-sites.png": sites,
+		"demo-maps.png":   filepath.Join(demo, "maps.png"),
+		"demo-n170.png":   n170,
+		"demo-sites.png":  sites,
+		"demo-traces.png": traces,
 	} {
 		got, err := os.ReadFile(drawn)
 		if err != nil {
