@@ -54,9 +54,9 @@ func expand(args []string) []string {
 
 const about = `calotte maps event-related potentials over the scalp.
 
-It reads recordings (EDF, EDF+), averages the epochs around events, and draws the
-averages as maps of the head at the latencies that you name. It also says where
-the electrodes go on a head that you measured.
+It reads recordings (EDF, EDF+ and their 24-bit variant, files or BIDS folders), averages
+the epochs around events, and draws the averages as maps of the head at the latencies
+that you name. It also says where the electrodes go on a head that you measured.
 
 A first look, on an invented study that it writes itself:
 
