@@ -2,7 +2,6 @@ package erp
 
 import (
 	"context"
-	"math"
 	"slices"
 
 	"calotte/layout"
@@ -155,8 +154,8 @@ func (c Checkup) epochs(ctx context.Context, in Input, out *Checked) error {
 
 // hums follows the amplitude of the mains second by second.
 type hums struct {
-	rate        float64
 	frequencies []float64
+	meters      []*humMeter
 	each        [][][]float64 // frequency × site × second
 }
 
@@ -165,31 +164,28 @@ type hums struct {
 const mostSeconds = 3600
 
 func newHums(mains unit.Frequency, sites int, w Window) *hums {
-	h := &hums{rate: w.Rate, frequencies: []float64{float64(mains)}}
+	h := &hums{}
+	wanted := []float64{float64(mains)}
 	if mains == 0 {
-		h.frequencies = []float64{50, 60}
+		wanted = []float64{50, 60}
 	}
-	h.frequencies = slices.DeleteFunc(h.frequencies, func(f float64) bool {
-		_, err := Hum(make([]float64, w.Len()), w.Rate, f)
-		return err != nil
-	})
-	for range h.frequencies {
-		h.each = append(h.each, make([][]float64, sites))
+	for _, f := range wanted {
+		meter, err := newHumMeter(w.Len(), w.Rate, f)
+		if err != nil {
+			continue // it cannot be seen at this rate
+		}
+		h.frequencies, h.meters, h.each = append(h.frequencies, f), append(h.meters, meter), append(h.each, make([][]float64, sites))
 	}
 	return h
 }
 
 func (h *hums) add(rows [][]float64) {
-	for k, f := range h.frequencies {
+	for k, meter := range h.meters {
 		if len(h.each[k][0]) == mostSeconds {
 			return
 		}
 		for i, row := range rows {
-			a, err := Hum(row, h.rate, f)
-			if err != nil {
-				a = math.NaN()
-			}
-			h.each[k][i] = append(h.each[k][i], a)
+			h.each[k][i] = append(h.each[k][i], meter.amplitude(row))
 		}
 	}
 }
@@ -203,7 +199,7 @@ func (h *hums) report(out *Checked, sites []string) {
 		}
 		worst := slices.Index(medians, slices.Max(medians))
 		if worst < 0 {
-			continue
+			continue // nothing was recorded
 		}
 		at, most := sites[worst], medians[worst]
 		if middle := medianOf(medians); out.Mains == 0 || middle > out.Hum {

@@ -24,29 +24,55 @@ const fewestPeriods = 5
 // A row shorter than five periods and a frequency of half the rate or more are
 // errors.
 func Hum(row []float64, rate, frequency float64) (float64, error) {
+	h, err := newHumMeter(len(row), rate, frequency)
+	if err != nil {
+		return 0, err
+	}
+	return h.amplitude(row), nil
+}
+
+// A humMeter measures the hum of rows of one length.
+type humMeter struct {
+	window, cosine, sine []float64 // the window, and the window times the wave
+	total                float64   // Σ w
+	wave                 complex128
+}
+
+func newHumMeter(samples int, rate, frequency float64) (*humMeter, error) {
 	switch {
 	case !(frequency > 0 && rate > 0):
-		return 0, fmt.Errorf("hum of %v Hz at a rate of %v Hz: expected positive numbers", frequency, rate)
+		return nil, fmt.Errorf("hum of %v Hz at a rate of %v Hz: expected positive numbers", frequency, rate)
 	case !(frequency < rate/2):
-		return 0, fmt.Errorf("hum of %v Hz cannot be seen at a rate of %v Hz: it takes more than twice as much", frequency, rate)
-	case float64(len(row))*frequency/rate < fewestPeriods:
-		return 0, fmt.Errorf("%d samples at %v Hz hold %.1f periods of %v Hz: a longer epoch of %d or more is needed",
-			len(row), rate, float64(len(row))*frequency/rate, frequency, fewestPeriods)
+		return nil, fmt.Errorf("hum of %v Hz cannot be seen at a rate of %v Hz: it takes more than twice as much", frequency, rate)
+	case float64(samples)*frequency/rate < fewestPeriods:
+		return nil, fmt.Errorf("%d samples at %v Hz hold %.1f periods of %v Hz: a longer epoch of %d or more is needed",
+			samples, rate, float64(samples)*frequency/rate, frequency, fewestPeriods)
 	}
-	total, mean := 0.0, 0.0
-	for t, x := range row {
-		w := hann(t, len(row))
-		total += w
-		mean += w * x
-	}
-	mean /= total
-	var sum complex128
-	for t, x := range row {
+	h := &humMeter{}
+	for t := range samples {
+		w := hann(t, samples)
 		// Whole turns are taken off before the sine, which is exact for small angles only.
-		turn := math.Mod(frequency/rate*float64(t), 1)
-		sum += complex(hann(t, len(row))*(x-mean), 0) * cmplx.Rect(1, -2*math.Pi*turn)
+		sin, cos := math.Sincos(-2 * math.Pi * math.Mod(frequency/rate*float64(t), 1))
+		h.window, h.cosine, h.sine = append(h.window, w), append(h.cosine, w*cos), append(h.sine, w*sin)
+		h.total += w
+		h.wave += complex(w*cos, w*sin)
 	}
-	return 2 * cmplx.Abs(sum) / total, nil
+	return h, nil
+}
+
+// amplitude is that of the hum in a row of the meter's length.
+func (h *humMeter) amplitude(row []float64) float64 {
+	level := row[0] // electrodes may stand far from zero
+	var mean, re, im float64
+	window, cosine, sine := h.window[:len(row)], h.cosine[:len(row)], h.sine[:len(row)]
+	for t, x := range row {
+		x -= level
+		mean += window[t] * x
+		re += cosine[t] * x
+		im += sine[t] * x
+	}
+	mean /= h.total
+	return 2 * cmplx.Abs(complex(re, im)-complex(mean, 0)*h.wave) / h.total
 }
 
 // hann is the Hann window over n samples, whose zeros lie a sample outside.
