@@ -11,6 +11,7 @@ import (
 
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
+	"calotte/topo/rowtable"
 )
 
 // A Condition is a name for the events that a selector chooses.
@@ -108,27 +109,11 @@ func LabelCounts(events []recording.Event) string {
 	const most = 12
 	var texts []string
 	for _, l := range labels[:min(most, len(labels))] {
-		texts = append(texts, fmt.Sprintf("%s (%d)", clip(l), counts[l]))
+		texts = append(texts, fmt.Sprintf("%s (%d)", rowtable.Clip(l), counts[l]))
 	}
 	list := "events: " + strings.Join(texts, ", ")
 	if more := len(labels) - most; more > 0 {
 		list += fmt.Sprintf(" and %d more", more)
 	}
 	return list
-}
-
-// clip makes text that a file holds fit an error: one line and short.
-func clip(text string) string {
-	const most = 40
-	runes := []rune(text[:min(len(text), 4*most+1)])
-	tail := ""
-	if len(runes) > most {
-		runes, tail = runes[:most], "…"
-	}
-	for i, r := range runes {
-		if !unicode.IsPrint(r) {
-			runes[i] = '·'
-		}
-	}
-	return string(runes) + tail
 }

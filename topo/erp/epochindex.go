@@ -6,6 +6,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"calotte/topo/rowtable"
 )
 
 // WriteIndex writes the index of a condition's epochs, a table with a row an event:
@@ -23,7 +25,7 @@ func WriteIndex(w io.Writer, rows []EpochRow) error {
 		cells := []string{r.Source, decimal(r.Onset), decimal(r.Response), kept, r.Reason, strings.Join(r.Sites, ",")}
 		for i, c := range cells {
 			if cells[i] = plainCell(c); cells[i] == "" {
-				cells[i] = missing
+				cells[i] = rowtable.Missing
 			}
 		}
 		b.WriteString(strings.Join(cells, "\t") + "\n")
@@ -52,23 +54,23 @@ func plainCell(text string) string {
 
 // ReadIndex reads what [WriteIndex] writes. Faults are of type *TableError.
 func ReadIndex(r io.Reader, condition string) ([]EpochRow, error) {
-	t, err := readRows(r, "source", "onset", "kept")
+	t, err := rowtable.Read(r, "source", "onset", "kept")
 	if err != nil {
 		return nil, err
 	}
 	var rows []EpochRow
-	for _, row := range t.rows {
-		e := EpochRow{Source: row.text("source"), Condition: condition, Kept: row.text("kept") == "yes", Reason: row.text("reason")}
-		if k := row.text("kept"); k != "yes" && k != "no" {
-			return nil, row.fault("kept", strconv.Quote(clip(k)), "yes or no")
+	for _, row := range t.Rows {
+		e := EpochRow{Source: row.Text("source"), Condition: condition, Kept: row.Text("kept") == "yes", Reason: row.Text("reason")}
+		if k := row.Text("kept"); k != "yes" && k != "no" {
+			return nil, row.Fault("kept", strconv.Quote(rowtable.Clip(k)), "yes or no")
 		}
-		if e.Onset, err = row.number("onset", "a time in s", false); err != nil {
+		if e.Onset, err = row.Number("onset", "a time in s", false); err != nil {
 			return nil, err
 		}
-		if e.Response, err = row.number("response_time", "a time in s, or n/a", true); err != nil {
+		if e.Response, err = row.Number("response_time", "a time in s, or n/a", true); err != nil {
 			return nil, err
 		}
-		if sites := row.text("electrodes"); sites != "" {
+		if sites := row.Text("electrodes"); sites != "" {
 			e.Sites = strings.Split(sites, ",")
 		}
 		rows = append(rows, e)

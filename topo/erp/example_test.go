@@ -2,13 +2,14 @@ package erp_test
 
 import (
 	"bytes"
-	"calotte/topo/recording/event"
 	"context"
 	"fmt"
 	"log"
 	"math"
 	"os"
 	"strings"
+
+	"calotte/topo/recording/event"
 
 	"calotte/topo/erp"
 	"calotte/topo/recording"

@@ -2,12 +2,13 @@ package erp
 
 import (
 	"bytes"
-	"calotte/topo/recording/event"
 	"context"
 	"maps"
 	"slices"
 	"strings"
 	"testing"
+
+	"calotte/topo/recording/event"
 
 	"calotte/layout"
 	"calotte/topo/recording"

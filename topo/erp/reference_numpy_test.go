@@ -2,11 +2,12 @@ package erp
 
 import (
 	"bytes"
-	"calotte/topo/recording/event"
 	"math"
 	"os"
 	"path/filepath"
 	"testing"
+
+	"calotte/topo/recording/event"
 
 	"calotte/layout"
 	"calotte/topo/filter"

@@ -2,10 +2,11 @@ package erp
 
 import (
 	"bytes"
-	"calotte/topo/recording/event"
 	"context"
 	"slices"
 	"testing"
+
+	"calotte/topo/recording/event"
 
 	"calotte/layout"
 	"calotte/topo/filter"

@@ -2,9 +2,10 @@ package erp
 
 import (
 	"bytes"
-	"calotte/topo/recording/event"
 	"math"
 	"testing"
+
+	"calotte/topo/recording/event"
 
 	"calotte/topo/forward"
 	"calotte/topo/unit"

@@ -11,30 +11,13 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"calotte/topo/rowtable"
 )
 
 // A TableError says where a table of amplitudes breaks the form that ReadTable
 // expects. Line counts from 1; zero stands for the table as a whole.
-type TableError struct {
-	Line   int
-	Column string // empty when the line as a whole is meant
-	Got    string
-	Want   string // what was expected and what to do
-}
-
-func (e *TableError) Error() string {
-	var where []string
-	if e.Line > 0 {
-		where = append(where, fmt.Sprintf("line %d", e.Line))
-	}
-	if e.Column != "" {
-		where = append(where, fmt.Sprintf("column %q", clip(e.Column)))
-	}
-	if where == nil {
-		return e.Got + ": " + e.Want
-	}
-	return strings.Join(where, ", ") + ": " + e.Got + ": " + e.Want
-}
+type TableError = rowtable.Error
 
 // Clock places the rows of a table without a time column: its sampling rate in
 // Hz, and the time of the first row in s. A zero Clock means the table must
@@ -144,18 +127,18 @@ func (t *tableReader) readHeader(header string) error {
 			continue
 		}
 		if name == "" || strings.ContainsFunc(name, unicode.IsControl) {
-			return &TableError{Line: 1, Got: fmt.Sprintf("column %d has the name %q", i+1, clip(name)), Want: "expected a site's name"}
+			return &TableError{Line: 1, Got: fmt.Sprintf("column %d has the name %q", i+1, rowtable.Clip(name)), Want: "expected a site's name"}
 		}
 		key := canonical(name)
 		if other, seen := spelled[key]; seen {
-			return &TableError{Line: 1, Column: name, Got: fmt.Sprintf("the site is there twice (%s, %s)", clip(other), clip(name)), Want: "keep one of the two columns"}
+			return &TableError{Line: 1, Column: name, Got: fmt.Sprintf("the site is there twice (%s, %s)", rowtable.Clip(other), rowtable.Clip(name)), Want: "keep one of the two columns"}
 		}
 		spelled[key] = name
 		t.sites = append(t.sites, name)
 	}
 	switch {
 	case len(t.sites) == 0:
-		return &TableError{Line: 1, Got: fmt.Sprintf("no site in %q", clip(header)), Want: "expected tabs or commas between time and the names of sites"}
+		return &TableError{Line: 1, Got: fmt.Sprintf("no site in %q", rowtable.Clip(header)), Want: "expected tabs or commas between time and the names of sites"}
 	case t.timeAt < 0 && t.clock.Rate == 0:
 		return &TableError{Line: 1, Got: "no time column", Want: "name the time in seconds time, that in milliseconds time_ms, or give the sampling rate"}
 	case t.timeAt >= 0 && t.clock.Rate != 0:
@@ -200,7 +183,7 @@ func (t *tableReader) readRow(text string) error {
 }
 
 func (t *tableReader) badNumber(column int, field string) error {
-	e := &TableError{Line: t.line, Column: t.columns[column], Got: strconv.Quote(clip(field)), Want: "expected a finite number"}
+	e := &TableError{Line: t.line, Column: t.columns[column], Got: strconv.Quote(rowtable.Clip(field)), Want: "expected a finite number"}
 	if strings.Contains(field, ",") {
 		e.Want = "expected a number, decimals with a point"
 	}

@@ -3,6 +3,8 @@ package erp
 import (
 	"fmt"
 	"slices"
+
+	"calotte/topo/rowtable"
 )
 
 // Validate refuses information that no average can have, as a file that was
@@ -10,7 +12,7 @@ import (
 // epochs, a rate that is none.
 func (i Info) Validate() error {
 	if kinds := []string{Participant, GrandAverage, Table}; !slices.Contains(kinds, i.Kind) {
-		return fmt.Errorf("kind %q: expected %q, %q or %q", clip(i.Kind), Participant, GrandAverage, Table)
+		return fmt.Errorf("kind %q: expected %q, %q or %q", rowtable.Clip(i.Kind), Participant, GrandAverage, Table)
 	}
 	if !(i.Rate >= 0) {
 		return fmt.Errorf("rate_hz %v: expected a number that is not negative", i.Rate)
@@ -22,7 +24,7 @@ func (i Info) Validate() error {
 	}
 	for _, m := range i.Members {
 		if m.Epochs < 0 || m.Minus < 0 {
-			return fmt.Errorf("member %q has %s: expected a number that is not negative", clip(m.Name), number(min(m.Epochs, m.Minus), "epoch"))
+			return fmt.Errorf("member %q has %s: expected a number that is not negative", rowtable.Clip(m.Name), number(min(m.Epochs, m.Minus), "epoch"))
 		}
 	}
 	return nil
@@ -34,7 +36,7 @@ func (c Counts) validate() error {
 	}
 	for reason, n := range c.Rejected {
 		if n < 0 {
-			return fmt.Errorf("%s rejected (%s): expected a number that is not negative", number(n, "epoch"), clip(reason))
+			return fmt.Errorf("%s rejected (%s): expected a number that is not negative", number(n, "epoch"), rowtable.Clip(reason))
 		}
 	}
 	return nil
