@@ -10,16 +10,25 @@ import (
 
 // quantityText is the quantity and its unit, as on the colour bar.
 func (s *Sheet) quantityText() string {
-	if s.T {
+	switch s.Shows {
+	case TValues:
 		return "t, the mean potential over its standard error"
+	case StandardErrors:
+		return "standard error of the mean potential, µV"
+	case Agreement:
+		return "same sign as the mean, % of people or epochs"
 	}
 	return s.quantityName() + ", " + s.unit()
 }
 
 func (s *Sheet) quantityName() string {
 	switch {
-	case s.T:
+	case s.Shows == TValues:
 		return "t"
+	case s.Shows == StandardErrors:
+		return "the standard error"
+	case s.Shows == Agreement:
+		return "agreement"
 	case s.Quantity == topo.CurrentDensity:
 		return "current density (csd)"
 	}
@@ -28,10 +37,12 @@ func (s *Sheet) quantityName() string {
 
 // unit is empty for t, which has none.
 func (s *Sheet) unit() string {
-	if s.T {
+	switch {
+	case s.Shows == TValues:
 		return ""
-	}
-	if s.Quantity == topo.CurrentDensity {
+	case s.Shows == Agreement:
+		return "%"
+	case s.Quantity == topo.CurrentDensity:
 		return "µV/cm²"
 	}
 	return "µV"
@@ -53,7 +64,7 @@ func (p *Plate) caption() []string {
 	if s.Synthetic {
 		say("Synthetic data.")
 	}
-	say("Seen from above, nose at the top; left and right are the wearer’s.")
+	say("%s", s.viewText())
 	if s.Reference == "" {
 		say("Reference not known.")
 	} else {
@@ -67,16 +78,29 @@ func (p *Plate) caption() []string {
 	if s.Quantity == topo.CurrentDensity {
 		say("csd: an estimate from the surface Laplacian; sources are positive.")
 	}
-	if s.T {
+	switch s.Shows {
+	case TValues:
 		say("t: %s, with the full covariance of the sites; what the interpolation may be wrong by is not in it. Uncorrected for the many places and times.", p.freedomText())
+	case StandardErrors:
+		say("Standard error: with the full covariance of the sites; what the interpolation may be wrong by is not in it.")
+	case Agreement:
+		say("Agreement: of all people or epochs, those whose value has the sign of the mean; where the mean is near zero it is near 50 %% by chance. Uncorrected.")
 	}
-	lines = append(lines, p.contourText())
-	if p.Scale.Clipped > 0 {
-		say("Clipped at ±%s: %s of the area; the extremes are %s and %s.", s.amount(p.Scale.Limit),
-			percent(p.Scale.Clipped), number(p.Scale.Least, 3), s.amount(p.Scale.Greatest))
+	if len(p.Scales) > 1 {
+		say("Scales differ: the same colour is not the same value in all rows.")
+	}
+	lines = append(lines, p.contourTexts()...)
+	for _, scale := range p.Scales {
+		if scale.Clipped > 0 {
+			say("%s", scale.within("Clipped at %s: %s of the area; the extremes are %s and %s.", scale.ends(s),
+				percent(scale.Clipped), number(scale.Least, 3), s.amount(scale.Greatest)))
+		}
 	}
 	if s.BaselinePower > 0 {
 		say("Field power in the baseline: %s.", number(s.BaselinePower, 2)+"\u00a0µV")
+	}
+	if s.Shows == Amplitudes && p.LeftOut > 0 {
+		say("Sites left out one at a time are predicted to %s µV (root mean square).", number(p.LeftOut, 2))
 	}
 	if text := p.flatText(); text != "" {
 		lines = append(lines, text)
@@ -84,20 +108,61 @@ func (p *Plate) caption() []string {
 	return append(lines, s.Remarks...)
 }
 
-func (p *Plate) contourText() string {
+// within is a sentence about a scale, which begins with what it is for where there are
+// several.
+func (s Scale) within(format string, a ...any) string {
+	text := fmt.Sprintf(format, a...)
+	if s.Of != "" {
+		return s.Of + ": " + strings.ToLower(text[:1]) + text[1:]
+	}
+	return text
+}
+
+// ends are the limits with their unit.
+func (s Scale) ends(sheet *Sheet) string {
+	if s.OneSided {
+		return sheet.amount(s.Limit)
+	}
+	return "±" + sheet.amount(s.Limit)
+}
+
+// viewText says where from the head is seen.
+func (s *Sheet) viewText() string {
+	text := "Seen from " + fromText(s.views())
+	if s.views()[0] == Top {
+		text += ", nose at the top"
+		if s.Spacing != Equidistant {
+			text += ", in " + s.Spacing.String() + " projection"
+		}
+	}
+	return text + "; left and right are the wearer’s."
+}
+
+// contourTexts say which contours there are; all scales share the words on signs and
+// noise.
+func (p *Plate) contourTexts() []string {
 	s := p.sheet
-	if !p.Scale.Contoured() {
-		return fmt.Sprintf("No contour but zero, grey: the scale ends below twice the median standard error, which is %s\u00a0%s.",
-			number(s.StandardError, 2), s.unit())
+	var texts []string
+	signs := ""
+	if !s.oneSided() {
+		signs = ", negative dashed"
 	}
-	text := "Contours every " + s.amount(p.Scale.Step) + ", negative dashed"
-	if s.Quantity == topo.Potential {
-		text += ", zero grey"
+	if s.zeroDrawn() {
+		signs += ", zero grey"
 	}
-	if s.StandardError > 0 && !s.T {
-		text += fmt.Sprintf("; the median standard error is %s\u00a0%s", number(s.StandardError, 2), s.unit())
+	noise := ""
+	if s.StandardError > 0 && s.Shows == Amplitudes {
+		noise = fmt.Sprintf("; the median standard error is %s %s", number(s.StandardError, 2), s.unit())
 	}
-	return text + "."
+	for _, scale := range p.Scales {
+		if scale.Contoured() {
+			texts = append(texts, scale.within("Contours every %s%s%s.", s.amount(scale.Step), signs, noise))
+			continue
+		}
+		texts = append(texts, scale.within("No contour but zero, grey: the scale ends below twice the median standard error, which is %s %s.",
+			number(s.StandardError, 2), s.unit()))
+	}
+	return texts
 }
 
 // freedomText names the degrees of freedom, by row where they differ.

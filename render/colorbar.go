@@ -4,8 +4,6 @@ import (
 	"image"
 
 	"gonum.org/v1/plot/vg"
-
-	"calotte/topo"
 )
 
 const (
@@ -15,27 +13,39 @@ const (
 	pointLength = 6 * vg.Length(1)
 )
 
-// placeBar sets the quantity, the bar below it and the numbers of its ticks.
-func (c *composer) placeBar() {
-	s := c.plate.Scale
-	c.y += lineHeight
-	c.text(c.plate.sheet.quantityText(), pageMargin, false)
+// placeBar sets the quantity, the bar of a scale below it and the numbers of its ticks.
+func (c *composer) placeBar(i int) {
+	s := c.plate.Scales[i]
 	ticks := s.Ticks()
-	overhang := max(regularWidth(tickText(-s.Limit))/2, pointLength)
+	overhang := max(regularWidth(tickText(ticks[0]))/2, regularWidth(tickText(s.Limit))/2, pointLength)
 	length := min(.45*c.inner, mostBar) - 2*overhang
 	if all := lengthForAll(ticks); all > length && all+2*overhang <= .55*c.inner {
 		length = all // a little more, and every tick has its number
 	}
+	title := c.plate.sheet.quantityText()
+	if s.Of != "" {
+		title = s.Of + ": " + title
+	}
+	if i > 0 {
+		c.y += 4
+	}
+	c.paragraph(title, pageMargin, length+2*overhang, false)
 	left := pageMargin + overhang
-	c.legend.bar = vg.Rectangle{
+	bar := vg.Rectangle{
 		Min: vg.Point{X: left, Y: -c.y - 2 - barHeight},
 		Max: vg.Point{X: left + length, Y: -c.y - 2},
 	}
+	c.bars = append(c.bars, bar)
 	c.y += 2 + barHeight + 2 + lineHeight
-	every := labelEvery(ticks, length)
-	for i := len(ticks) / 2 % every; i < len(ticks); i += every {
-		text := tickText(ticks[i])
-		c.text(text, c.legend.tickX(ticks[i], s.Limit)-regularWidth(text)/2, false)
+	steps := len(ticks) - 1 // to be counted from zero
+	zero := 0
+	if !s.OneSided {
+		steps, zero = steps/2, steps/2
+	}
+	every := labelEvery(ticks, steps, length)
+	for k := zero % every; k < len(ticks); k += every {
+		text := tickText(ticks[k])
+		c.text(text, s.tickX(bar, ticks[k])-regularWidth(text)/2, false)
 	}
 }
 
@@ -56,14 +66,13 @@ func roomFor(a, b float64) vg.Length {
 }
 
 // labelEvery is the least number of ticks from one number to the next, a
-// divisor of the number of ticks on each side of zero, that keeps numbers apart.
-func labelEvery(ticks []float64, length vg.Length) int {
-	n := len(ticks) / 2
-	for every := 1; every < n; every++ {
-		if n%every != 0 {
+// divisor of the number of ticks on a side of zero, that keeps numbers apart.
+func labelEvery(ticks []float64, side int, length vg.Length) int {
+	for every := 1; every < side; every++ {
+		if side%every != 0 {
 			continue
 		}
-		room := length * vg.Length(every) / vg.Length(2*n)
+		room := length * vg.Length(every) / vg.Length(len(ticks)-1)
 		fits := true
 		for i := every; i < len(ticks); i += every {
 			fits = fits && roomFor(ticks[i-every], ticks[i]) <= room
@@ -72,48 +81,59 @@ func labelEvery(ticks []float64, length vg.Length) int {
 			return every
 		}
 	}
-	return n
+	return side
 }
 
-func (l legend) tickX(v, limit float64) vg.Length {
-	return l.bar.Min.X + (l.bar.Max.X-l.bar.Min.X)*vg.Length((v/limit+1)/2)
+// share is how far along the bar a value lies.
+func (s Scale) share(v float64) float64 {
+	if s.OneSided {
+		return v / s.Limit
+	}
+	return (v/s.Limit + 1) / 2
+}
+
+func (s Scale) tickX(bar vg.Rectangle, v float64) vg.Length {
+	return bar.Min.X + (bar.Max.X-bar.Min.X)*vg.Length(s.share(v))
 }
 
 // drawBar draws the colours, the contours as they look on the maps, and points
 // at the ends beyond which values are clipped.
-func (p *Plate) drawBar(c vg.Canvas, table colorTable) {
-	s, l := p.Scale, p.page.legend
-	c.DrawImage(l.bar, barImage(table))
-	middle := (l.bar.Min.Y + l.bar.Max.Y) / 2
+func (p *Plate) drawBar(c vg.Canvas, which int, table colorTable) {
+	s, bar := p.Scales[which], p.page.bars[which]
+	if s.OneSided {
+		table = table[len(table)/2:]
+	}
+	c.DrawImage(bar, barImage(table))
+	middle := (bar.Min.Y + bar.Max.Y) / 2
 	var edge vg.Path
-	edge.Move(l.bar.Min)
-	edge.Line(vg.Point{X: l.bar.Max.X, Y: l.bar.Min.Y})
+	edge.Move(bar.Min)
+	edge.Line(vg.Point{X: bar.Max.X, Y: bar.Min.Y})
 	if s.Greatest > s.Limit {
-		tip := vg.Point{X: l.bar.Max.X + pointLength, Y: middle}
-		fillPath(c, triangle(vg.Point{X: l.bar.Max.X, Y: l.bar.Min.Y}, tip, l.bar.Max), table.at(1))
+		tip := vg.Point{X: bar.Max.X + pointLength, Y: middle}
+		fillPath(c, triangle(vg.Point{X: bar.Max.X, Y: bar.Min.Y}, tip, bar.Max), table[len(table)-1])
 		edge.Line(tip)
 	}
-	edge.Line(l.bar.Max)
-	edge.Line(vg.Point{X: l.bar.Min.X, Y: l.bar.Max.Y})
-	if s.Least < -s.Limit {
-		tip := vg.Point{X: l.bar.Min.X - pointLength, Y: middle}
-		fillPath(c, triangle(l.bar.Min, tip, vg.Point{X: l.bar.Min.X, Y: l.bar.Max.Y}), table.at(-1))
+	edge.Line(bar.Max)
+	edge.Line(vg.Point{X: bar.Min.X, Y: bar.Max.Y})
+	if !s.OneSided && s.Least < -s.Limit {
+		tip := vg.Point{X: bar.Min.X - pointLength, Y: middle}
+		fillPath(c, triangle(bar.Min, tip, vg.Point{X: bar.Min.X, Y: bar.Max.Y}), table[0])
 		edge.Line(tip)
 	}
 	edge.Close()
 
 	ticks := s.Ticks()
 	for i, v := range ticks {
-		x := l.tickX(v, s.Limit)
-		if 0 < i && i < len(ticks)-1 && (v != 0 || p.sheet.Quantity == topo.Potential) {
+		x := s.tickX(bar, v)
+		if 0 < i && i < len(ticks)-1 && (v != 0 || p.sheet.zeroDrawn()) {
 			var line vg.Path
-			line.Move(vg.Point{X: x, Y: l.bar.Min.Y})
-			line.Line(vg.Point{X: x, Y: l.bar.Max.Y})
+			line.Move(vg.Point{X: x, Y: bar.Min.Y})
+			line.Line(vg.Point{X: x, Y: bar.Max.Y})
 			strokeContour(c, line, v)
 		}
 		var tick vg.Path
-		tick.Move(vg.Point{X: x, Y: l.bar.Min.Y})
-		tick.Line(vg.Point{X: x, Y: l.bar.Min.Y - tickLength})
+		tick.Move(vg.Point{X: x, Y: bar.Min.Y})
+		tick.Line(vg.Point{X: x, Y: bar.Min.Y - tickLength})
 		strokePath(c, tick, ink, .5)
 	}
 	strokePath(c, edge, ink, .5)

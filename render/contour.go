@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -233,25 +234,22 @@ func (t *tracer) vertex(e edge, level float64) r2.Vec {
 	return at(fraction)
 }
 
-// clipToDisc keeps the parts of the lines inside the unit circle, with ends
-// exactly on it.
-func clipToDisc(lines []Line) []Line {
+// clip keeps the parts of the lines where inside is not negative, with ends on the border
+// where it is zero.
+func clip(lines []Line, inside func(r2.Vec) float64) []Line {
 	var kept []Line
 	for _, line := range lines {
-		kept = append(kept, line.clipped()...)
+		kept = append(kept, line.clipped(inside)...)
 	}
 	return kept
 }
 
-func (l Line) clipped() []Line {
-	outside := -1
-	for i, p := range l.Points {
-		if r2.Norm2(p) > 1 {
-			outside = i
-			break
-		}
-	}
-	if outside < 0 && l.Closed {
+// inDisc is not negative inside the unit circle.
+func inDisc(p r2.Vec) float64 { return 1 - r2.Norm2(p) }
+
+func (l Line) clipped(inside func(r2.Vec) float64) []Line {
+	outside := slices.IndexFunc(l.Points, func(p r2.Vec) bool { return inside(p) < 0 })
+	if outside < 0 {
 		return []Line{l}
 	}
 	points := l.Points
@@ -266,30 +264,37 @@ func (l Line) clipped() []Line {
 		}
 		part = nil
 	}
+	before := false
 	for i, p := range points {
-		in := r2.Norm2(p) <= 1
-		if i > 0 && in != (r2.Norm2(points[i-1]) <= 1) {
-			part = append(part, onCircle(points[i-1], p))
+		in := inside(p) >= 0
+		if i > 0 && in != before {
+			part = append(part, onBorder(points[i-1], p, inside))
 		}
 		if in {
 			part = append(part, p)
 		} else {
 			finish()
 		}
+		before = in
 	}
 	finish()
 	return parts
 }
 
-// onCircle is where the segment from p to q, one inside and one outside,
-// crosses the unit circle.
-func onCircle(p, q r2.Vec) r2.Vec {
-	d := r2.Sub(q, p)
-	a, b, c := r2.Norm2(d), r2.Dot(p, d), r2.Norm2(p)-1
-	root := math.Sqrt(max(0, b*b-a*c))
-	f := (-b + root) / a
-	if c > 0 { // from outside: the first crossing
-		f = (-b - root) / a
+// onBorder is where the segment from p to q, one inside and one outside, crosses the
+// border, by halving it until nothing is left to halve.
+func onBorder(p, q r2.Vec, inside func(r2.Vec) float64) r2.Vec {
+	in, out := p, q
+	if inside(p) < 0 {
+		in, out = q, p
 	}
-	return r2.Add(p, r2.Scale(f, d))
+	for range 52 {
+		mid := r2.Scale(.5, r2.Add(in, out))
+		if inside(mid) >= 0 {
+			in = mid
+		} else {
+			out = mid
+		}
+	}
+	return in
 }

@@ -29,17 +29,14 @@ const (
 	mostDoubts = 8
 )
 
-// doubts lists the doubtful sites of each column.
-func doubts(spline *topo.Spline, c *topo.Coefficients, values mat.Matrix) ([][]int, error) {
+// doubts lists the doubtful sites of each column, from what leaving each out says.
+func doubts(spline *topo.Spline, c *topo.Coefficients, values mat.Matrix, residuals *mat.Dense) ([][]int, error) {
 	sites, columns := values.Dims()
 	doubtful := make([][]int, columns)
 	if sites < doubtSites {
 		return doubtful, nil
 	}
-	residuals, err := spline.LeaveOneOut(c)
-	if err != nil {
-		return nil, err
-	}
+	var err error
 	for column := range doubtful {
 		m := fitted{
 			values:       mat.Col(nil, column, values),
@@ -113,7 +110,7 @@ func median(values []float64) float64 {
 func (p *panel) rings(at frame, marks []Mark, radius vg.Length) vg.Path {
 	var path vg.Path
 	for _, i := range p.doubtful {
-		if i < len(marks) {
+		if i < len(marks) && at.view.Visible(marks[i].Site.Position) {
 			circle(&path, at.project(marks[i].Site.Position), ringRadius(radius))
 		}
 	}

@@ -35,7 +35,11 @@ func TestDoubts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, err := doubts(spline, coefficients, v)
+			residuals, err := spline.LeaveOneOut(coefficients)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := doubts(spline, coefficients, v, residuals)
 			if err != nil {
 				t.Fatal(err)
 			}

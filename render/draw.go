@@ -9,7 +9,6 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
-	"calotte/render/palette"
 )
 
 // vertexSite is a site in the middle of any map.
@@ -17,7 +16,7 @@ var vertexSite = layout.Site{Position: r3.Vec{Z: 1}}
 
 // Draw draws the plate.
 func (p *Plate) Draw(c canvas.Canvas) {
-	table := newColorTable(palette.Diverging.At)
+	table := p.sheet.colours()
 	c.Push()
 	defer c.Pop()
 	c.Translate(vg.Point{Y: p.page.height})
@@ -25,15 +24,17 @@ func (p *Plate) Draw(c canvas.Canvas) {
 	pictures := make([]picture, len(p.panels))
 	each(len(p.panels), func(i int) { pictures[i] = p.picture(p.panels[i], table) })
 	for i, m := range p.panels {
-		c.Group(fmt.Sprintf("map-%d-%d", m.row+1, m.column+1), p.panelName(m))
+		c.Group(p.panelID(m), p.panelName(m))
 		c.Push()
 		c.Translate(m.frame.center)
-		p.furniture[m.row].draw(c, pictures[i])
+		p.furniture[p.lot(m)].draw(c, pictures[i])
 		c.Pop()
 		c.End()
 	}
 	c.Group("legend", "Legend")
-	p.drawBar(c, table)
+	for i := range p.Scales {
+		p.drawBar(c, i, table)
+	}
 	p.drawSamples(c)
 	c.End()
 	c.SetColor(ink)
@@ -42,6 +43,18 @@ func (p *Plate) Draw(c canvas.Canvas) {
 	}
 }
 
+// panelID names a map's group: its row, its column, and its view where there are several.
+func (p *Plate) panelID(m *panel) string {
+	id := fmt.Sprintf("map-%d-%d", m.row+1, m.column+1)
+	if views := p.sheet.views(); len(views) > 1 {
+		id += "-" + views[m.view].String()
+	}
+	return id
+}
+
+// lot is the number of the furniture of a map.
+func (p *Plate) lot(m *panel) int { return m.row*len(p.sheet.views()) + m.view }
+
 // A picture is what differs from map to map, about the origin.
 type picture struct {
 	image    *image.RGBA
@@ -49,19 +62,32 @@ type picture struct {
 	levels   []float64
 	contours []vg.Path
 	rings    vg.Path
+	chosen   []vg.Point
 }
 
 func (p *Plate) picture(m *panel, table colorTable) picture {
-	at := m.frame
+	at, scale, f := m.frame, p.scale(m), p.furniture[p.lot(m)]
 	at.center = vg.Point{}
-	img, covers := m.field.raster(at, p.Scale.Limit, table)
-	levels, lines := m.contours(p.Scale, p.sheet.Quantity)
-	paths := make([]vg.Path, len(lines))
-	for i := range lines {
-		paths[i] = at.path(lines[i])
+	paint := newPainter(table, scale.Limit)
+	if m.t != nil {
+		paint.pale, paint.threshold = m.t, p.sheet.Fade
 	}
-	f := p.furniture[m.row]
-	return picture{image: img, covers: covers, levels: levels, contours: paths, rings: m.rings(at, f.marks, f.radius)}
+	q := picture{rings: m.rings(at, p.sheet.Rows[m.row].Marks, f.radius)}
+	q.image, q.covers = m.field.raster(at, paint)
+	levels, lines := m.contours(scale, p.sheet.zeroDrawn())
+	q.levels = levels
+	for i := range lines {
+		q.contours = append(q.contours, at.path(lines[i]))
+	}
+	row := &p.sheet.Rows[m.row]
+	if row.Chosen != nil {
+		for _, i := range row.Chosen[m.column] {
+			if site := row.Marks[i].Site; at.view.Visible(site.Position) {
+				q.chosen = append(q.chosen, at.project(site.Position))
+			}
+		}
+	}
+	return q
 }
 
 // path lays contour lines on the page.
@@ -98,26 +124,32 @@ func strokeContour(c vg.Canvas, p vg.Path, level float64) {
 
 // furniture is what all maps of a row have in common, about the origin.
 type furniture struct {
-	hatch, graticule, ticks, outline vg.Path
-	frame                            frame
-	marks                            []Mark
-	radius                           vg.Length
-	labels                           []textLine
+	hatch, graticule, ticks, outline, face vg.Path
+	frame                                  frame
+	marks                                  []Mark
+	radius                                 vg.Length
+	labels                                 []textLine
 }
 
-func (p *Plate) furnish(row int) furniture {
-	at := p.panels[row*len(p.sheet.Columns)].frame
+func (p *Plate) furnish(lot int) furniture {
+	views, columns := len(p.sheet.views()), len(p.sheet.Columns)
+	at := p.panels[lot*columns].frame
 	at.center = vg.Point{}
 	f := furniture{
-		hatch:     p.reaches[row].hatch(at),
+		hatch:     p.reaches[lot].hatch(at),
 		graticule: at.graticule(),
 		ticks:     at.landmarkTicks(tickLength),
 		outline:   at.outline(),
+		face:      at.face(),
 		frame:     at,
-		marks:     p.sheet.Rows[row].Marks,
 		radius:    1,
 	}
-	if r := p.reaches[row]; r != nil {
+	for _, m := range p.sheet.Rows[lot/views].Marks {
+		if at.view.Visible(m.Site.Position) {
+			f.marks = append(f.marks, m)
+		}
+	}
+	if r := p.reaches[lot]; r != nil {
 		f.radius = markRadius(vg.Length(r.spacing/edgeColatitude) * min(at.right, at.front))
 	}
 	if p.sheet.Labels {
@@ -137,7 +169,9 @@ func (f furniture) draw(c canvas.Canvas, q picture) {
 	}
 	strokePath(c, f.ticks, ink, .6)
 	drawMarks(c, f.frame, f.marks, f.radius)
+	drawChosen(c, q.chosen, f.radius)
 	drawRings(c, q.rings)
+	strokePath(c, f.face, faded(.6), .5)
 	strokePath(c, f.outline, ink, outlineWidth(f.frame))
 	drawSiteLabels(c, f.labels)
 }

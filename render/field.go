@@ -28,6 +28,8 @@ type mesh struct {
 	cells int     // across the disc, even
 	side  int     // nodes along one side
 	step  float64 // on the disc
+	// creased asks for straight lines between nodes, since a cubic would overshoot.
+	creased bool
 }
 
 func newMesh(cells int) mesh {
@@ -56,12 +58,12 @@ type grid struct {
 }
 
 func newGrid(view Projection, cells int) grid {
-	g := grid{mesh: newMesh(cells), view: view.disc()}
+	g := grid{mesh: newMesh(cells), view: view}
 	reach := 1 + 5*g.step // three nodes diagonally, and a little
 	for node := range g.side * g.side {
 		if p := g.point(node); r2.Norm(p) <= reach {
 			g.nodes = append(g.nodes, node)
-			g.directions = append(g.directions, g.view.Direction(p))
+			g.directions = append(g.directions, view.fromChart(p))
 		}
 	}
 	return g
@@ -82,7 +84,7 @@ func (g grid) field(values []float64) *Field {
 	return f
 }
 
-// At is the field at a point of the unit disc; outside, the nearest edge of
+// At is the field at a point of the chart, the unit disc; outside, the nearest edge of
 // the grid.
 func (f *Field) At(p r2.Vec) float64 {
 	column, wx := f.locate(p.X)
@@ -99,7 +101,11 @@ func (f *Field) At(p r2.Vec) float64 {
 func (m mesh) locate(x float64) (first int, weights [taps]float64) {
 	at := m.index(x) - (taps/2 - 1)
 	first = min(max(int(math.Floor(at)), 0), m.side-taps)
-	return first, cubic(min(max(at-float64(first), 0), 1))
+	t := min(max(at-float64(first), 0), 1)
+	if m.creased {
+		return first, [taps]float64{2: 1 - t, 3: t}
+	}
+	return first, cubic(t)
 }
 
 // cubic gives the weights of six equally spaced nodes, two before the interval
@@ -165,7 +171,7 @@ func (f *Field) Contours(levels []float64, refine int, tolerance float64) [][]Li
 	t := newTracer(f.refined(refine), f.At, tolerance)
 	lines := make([][]Line, len(levels))
 	for i, level := range levels {
-		lines[i] = clipToDisc(t.trace(level))
+		lines[i] = clip(t.trace(level), inDisc)
 	}
 	return lines
 }
@@ -205,15 +211,15 @@ func reachAt(height, step float64) int {
 	return int(math.Ceil(math.Sqrt(1-height*height) / step))
 }
 
-// disc reports whether a node lies inside the map.
-func (g grid) disc(node int) bool { return r2.Norm2(g.point(node)) <= 1 }
+// shown reports whether a node lies inside the map.
+func (g grid) shown(node int) bool { return g.view.inside(g.point(node)) >= 0 }
 
 // extremes are the least and greatest value at the grid's nodes inside the
 // disc.
 func (f *Field) extremes(g grid) (least, greatest float64) {
 	least, greatest = math.Inf(1), math.Inf(-1)
 	for _, node := range g.nodes {
-		if g.disc(node) {
+		if g.shown(node) {
 			least, greatest = min(least, f.values[node]), max(greatest, f.values[node])
 		}
 	}

@@ -78,8 +78,11 @@ func TestFieldAgainstSpline(t *testing.T) {
 					values.Set(i, 1, random.NormFloat64())
 				}
 				s := Sheet{Rows: []Row{{Spline: spline, Values: values}}, Columns: make([]string, 2), Quantity: q}
-				g := s.grid()
-				panels, err := s.panelsOf(g, spline, []int{0})
+				solved, err := s.solve(spline, []int{0})
+				if err != nil {
+					t.Fatal(err)
+				}
+				panels, err := s.panelsOf(s.grids()[0], spline, solved)
 				if err != nil {
 					t.Fatal(err)
 				}

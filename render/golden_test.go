@@ -67,6 +67,33 @@ func TestSheetPictures(t *testing.T) {
 	marked.Rows[1].Values.(*mat.Dense).Set(11, 0, 12)
 	checkGolden(t, "sheet-marks.png", compose(t, marked))
 
+	around := demoSheet(t, sixtyFour, 2, 1)
+	around.Views, around.Head = []View{Left, Top, Right, Front, Back}, longHead(t)
+	around.Palette = Grey
+	checkGolden(t, "sheet-around.png", compose(t, around))
+
+	sides := demoSheet(t, sixtyFour, 3, 3)
+	sides.Views, sides.Labels, sides.Width = []View{Left, Right}, true, 114*vg.Millimeter
+	sides.Scaling = ScaleDifferences
+	sides.Rows[2].Difference = true
+	for range sides.Columns {
+		sides.Rows[2].Chosen = append(sides.Rows[2].Chosen, []int{3, 20, 50})
+	}
+	sides.Choice = "in a cluster, p = 0.002"
+	checkGolden(t, "sheet-sides.png", compose(t, sides))
+
+	pale := demoSheet(t, sixtyFour, 1, 3)
+	pale.withSpread(20)
+	pale.Fade, pale.Width = 2, 114*vg.Millimeter
+	checkGolden(t, "sheet-pale.png", compose(t, pale))
+
+	for name, shows := range map[string]Showing{"t": TValues, "error": StandardErrors, "agreement": Agreement} {
+		s := demoSheet(t, sixtyFour, 1, 2)
+		s.withSpread(12)
+		s.Shows, s.Width, s.Spacing = shows, 85*vg.Millimeter, EqualArea
+		checkGolden(t, "sheet-"+name+".png", compose(t, s))
+	}
+
 	long := demoSheet(t, layout.Set1020(), 1, 7)
 	long.Width = 85 * vg.Millimeter
 	long.Head = longHead(t)

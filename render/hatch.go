@@ -45,10 +45,12 @@ func newReach(g grid, marks []Mark) *reach {
 	for i, d := range g.directions {
 		short[i] = angleToNearest(d, electrodes, -1) - spacing
 	}
+	field := g.field(short)
+	field.creased = true
 	return &reach{
 		spacing:     spacing,
 		millimetres: spacing * radius / float64(len(electrodes)),
-		short:       g.field(short),
+		short:       field,
 	}
 }
 
@@ -69,9 +71,8 @@ const (
 	shortestHatch = .5 * vg.Length(1)
 )
 
-// hatch is strokes toward the vertex over what is beyond reach, as mountains
-// are hachured. They stand evenly and symmetrically around the edge and thin
-// out inward. It is empty when the electrodes support the whole map.
+// hatch is strokes over what is beyond reach, as mountains are hachured. It is empty
+// when the electrodes support the whole map.
 func (r *reach) hatch(at frame) vg.Path {
 	var path vg.Path
 	if r == nil {
@@ -79,18 +80,12 @@ func (r *reach) hatch(at frame) vg.Path {
 	}
 	const samplesPerPoint = 2
 	samples := max(2, int(max(at.right, at.front)*samplesPerPoint))
-	gap := min(max(at.right/25, .65*hatchGap), hatchGap)
-	strokes := 16 * max(1, int(math.Round(math.Pi*float64((at.right+at.front)/gap)/16)))
-	for k := range strokes {
-		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + .5) / float64(strokes))
-		first := int(innermost(k) * float64(samples))
-		place := func(sample float64) r2.Vec {
-			radius := sample / float64(samples)
-			return r2.Vec{X: radius * sin, Y: radius * cos}
-		}
+	for _, h := range at.hachures() {
+		first := int(h.from * float64(samples))
+		place := func(sample float64) r2.Vec { return h.at(sample / float64(samples)) }
 		start, before := -1., 0.
 		for i := first; i <= samples; i++ {
-			beyond := r.short.linear(place(float64(i)))
+			beyond := r.short.At(place(float64(i)))
 			crossing := float64(i) - beyond/(beyond-before)
 			switch {
 			case beyond > 0 && start < 0 && i == first:
@@ -108,6 +103,43 @@ func (r *reach) hatch(at frame) vg.Path {
 		}
 	}
 	return path
+}
+
+// A hachure is a line, straight on the page, that a stroke may lie on: at gives places
+// on the chart from 0 to 1, the map's edge.
+type hachure struct {
+	at   func(t float64) r2.Vec
+	from float64 // where it begins
+}
+
+// hachures of a top view run toward the vertex, stand evenly and symmetrically around
+// the edge and thin out inward; those of a side view stand upright.
+func (f frame) hachures() []hachure {
+	gap := min(max(f.right/25, .65*hatchGap), hatchGap)
+	if f.view.View != Top {
+		return f.uprightHachures(gap)
+	}
+	n := 16 * max(1, int(math.Round(math.Pi*float64((f.right+f.front)/gap)/16)))
+	list := make([]hachure, n)
+	for k := range list {
+		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + .5) / float64(n))
+		list[k] = hachure{from: innermost(k), at: func(t float64) r2.Vec { return r2.Vec{X: t * sin, Y: t * cos} }}
+	}
+	return list
+}
+
+func (f frame) uprightHachures(gap vg.Length) []hachure {
+	n := 2 * max(1, int(math.Round(float64(f.right/gap))))
+	list := make([]hachure, n)
+	for k := range list {
+		x := (2*float64(k)+1)/float64(n) - 1
+		high := math.Sqrt(1 - x*x)
+		low := max(f.view.ringBelow(x), -high)
+		list[k].at = func(t float64) r2.Vec {
+			return f.view.rolled(r2.Vec{X: x, Y: high + t*(low-high)})
+		}
+	}
+	return list
 }
 
 // innermost is the radius on the disc at which the k-th stroke begins, so that
@@ -130,16 +162,4 @@ func appendStroke(p *vg.Path, from, to vg.Point) {
 		p.Move(from)
 		p.Line(to)
 	}
-}
-
-// linear interpolates between the four nodes around a point, for fields with
-// creases, which a cubic would overshoot.
-func (f *Field) linear(p r2.Vec) float64 {
-	x, y := f.index(p.X), f.index(p.Y)
-	i := min(max(int(x), 0), f.side-2)
-	j := min(max(int(y), 0), f.side-2)
-	fx, fy := x-float64(i), y-float64(j)
-	v := f.values[j*f.side+i:]
-	w := v[f.side:]
-	return (1-fy)*((1-fx)*v[0]+fx*v[1]) + fy*((1-fx)*w[0]+fx*w[1])
 }

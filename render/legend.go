@@ -21,12 +21,6 @@ const (
 	samplesWidth = 30 * mm
 )
 
-// A legend is the colour bar and the samples that explain the maps' signs.
-type legend struct {
-	bar     vg.Rectangle
-	samples []sample
-}
-
 // A sample shows one sign beside its meaning.
 type sample struct {
 	kind sampleKind
@@ -41,17 +35,21 @@ const (
 	sampleLeftOut  = sampleKind(LeftOut)
 	sampleDoubtful = sampleLeftOut + 1
 	sampleHatch    = sampleLeftOut + 2
+	sampleChosen   = sampleLeftOut + 3
+	samplePale     = sampleLeftOut + 4
 )
 
 // placeLegend puts the bar at the left and the words beside it; on a narrow
 // page the caption follows below, on a very narrow one the samples, too.
 func (c *composer) placeLegend() {
 	top := c.y
-	c.placeBar()
+	for i := range c.plate.Scales {
+		c.placeBar(i)
+	}
 	bottom := c.y
 
 	const between = 18 * vg.Length(1)
-	x := c.legend.bar.Max.X + between
+	x := c.bars[0].Max.X + between
 	width := c.page.width - pageMargin - x
 	if width < samplesWidth {
 		x, width = pageMargin, c.inner
@@ -89,7 +87,7 @@ func (c *composer) samplesText(left, width vg.Length) {
 			c.text(line, x+swatch, false)
 			if i == 0 {
 				middle := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
-				c.legend.samples = append(c.legend.samples, sample{item.kind, vg.Point{X: x + swatch/2 - 1, Y: -(c.y - descent) + middle}})
+				c.samples = append(c.samples, sample{item.kind, vg.Point{X: x + swatch/2 - 1, Y: -(c.y - descent) + middle}})
 			}
 			fresh = false
 		}
@@ -124,6 +122,12 @@ func (p *Plate) signs() []sign {
 	if slices.ContainsFunc(p.panels, func(m *panel) bool { return len(m.doubtful) > 0 && len(p.sheet.Rows[m.row].Marks) > 0 }) {
 		signs = append(signs, sign{sampleDoubtful, "doubtful: over half the map’s largest value off what the other sites predict"})
 	}
+	if s := p.sheet; slices.ContainsFunc(s.Rows, func(r Row) bool { return len(r.Chosen) > 0 }) {
+		signs = append(signs, sign{sampleChosen, "marked: " + s.Choice})
+	}
+	if t := p.sheet.Fade; t > 0 {
+		signs = append(signs, sign{samplePale, fmt.Sprintf("pale: |t| below %s, uncorrected", number(t, 3))})
+	}
 	if text := p.hatchText(); text != "" {
 		signs = append(signs, sign{sampleHatch, text})
 	}
@@ -156,7 +160,8 @@ func (p *Plate) hatchText() string {
 	least, most := math.Inf(1), 0.
 	for i, f := range p.furniture {
 		if len(f.hatch) > 0 {
-			least, most = min(least, p.Supported[i]), max(most, p.Supported[i])
+			supported := p.Supported[i/len(p.sheet.views())]
+			least, most = min(least, supported), max(most, supported)
 		}
 	}
 	if most == 0 {
@@ -171,11 +176,17 @@ func (p *Plate) hatchText() string {
 
 // drawSamples draws the legend's signs.
 func (p *Plate) drawSamples(c vg.Canvas) {
-	for _, s := range p.page.legend.samples {
+	for _, s := range p.page.samples {
 		at, mark := frame{center: s.at, view: onDisc}, Mark{Site: vertexSite}
 		switch s.kind {
 		case sampleHatch:
 			drawHatchSample(c, s.at)
+			continue
+		case sampleChosen:
+			drawChosen(c, []vg.Point{s.at}, sampleRadius)
+			continue
+		case samplePale:
+			p.drawPaleSample(c, s.at)
 			continue
 		case sampleDoubtful:
 			var ring vg.Path
@@ -185,6 +196,22 @@ func (p *Plate) drawSamples(c vg.Canvas) {
 			mark.Kind = MarkKind(s.kind)
 		}
 		drawMarks(c, at, []Mark{mark}, sampleRadius)
+	}
+}
+
+// drawPaleSample shows the strongest colour as it pales towards t = 0.
+func (p *Plate) drawPaleSample(c vg.Canvas, at vg.Point) {
+	const pieces = 7
+	half := vg.Point{X: 3.5, Y: 2.6}
+	strong := p.sheet.colours().at(1)
+	for i := range pieces {
+		var piece vg.Path
+		left := at.X - half.X + 2*half.X*vg.Length(i)/pieces
+		rectangle(&piece, vg.Rectangle{
+			Min: vg.Point{X: left, Y: at.Y - half.Y},
+			Max: vg.Point{X: left + 2*half.X/pieces, Y: at.Y + half.Y},
+		})
+		fillPath(c, piece, paled(strong, float64(i)/(pieces-1)))
 	}
 }
 

@@ -38,6 +38,30 @@ func drawMarks(c vg.Canvas, at frame, marks []Mark, radius vg.Length) {
 	strokePath(c, crosses, ink, .8*radius)
 }
 
+// drawChosen draws the electrodes that a table singles out: a diamond, dark with a pale
+// heart, twice the size of a mark.
+func drawChosen(c vg.Canvas, at []vg.Point, radius vg.Length) {
+	var rims, stones, hearts vg.Path
+	for _, p := range at {
+		half := 2.1*radius + .3
+		diamond(&rims, p, half+.45*min(radius+.2, 1))
+		diamond(&stones, p, half)
+		diamond(&hearts, p, .45*half)
+	}
+	c.SetLineDash(nil, 0)
+	fillPath(c, rims, pale)
+	fillPath(c, stones, ink)
+	fillPath(c, hearts, pale)
+}
+
+func diamond(p *vg.Path, at vg.Point, half vg.Length) {
+	p.Move(vg.Point{X: at.X + half, Y: at.Y})
+	p.Line(vg.Point{X: at.X, Y: at.Y + half})
+	p.Line(vg.Point{X: at.X - half, Y: at.Y})
+	p.Line(vg.Point{X: at.X, Y: at.Y - half})
+	p.Close()
+}
+
 func circle(p *vg.Path, at vg.Point, radius vg.Length) {
 	p.Move(vg.Point{X: at.X + radius, Y: at.Y})
 	p.Arc(at, radius, 0, 2*math.Pi)

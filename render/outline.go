@@ -19,28 +19,34 @@ const (
 // it within 1e-6 of the true ellipse.
 const arcPieces = 12
 
-// A frame places the unit disc on the page: the middle and the half-axes of the
-// map's edge.
+// A frame places a view on the page: the middle and the half-axes of the map's edge,
+// or in side views of the head's outline.
 type frame struct {
 	center       vg.Point
 	right, front vg.Length
-	view         Projection // on the unit disc
+	view         Projection
 }
 
 // project is where a direction from the head's centre lies on the page.
-func (f frame) project(direction r3.Vec) vg.Point { return f.point(f.view.Project(direction)) }
+func (f frame) project(direction r3.Vec) vg.Point { return f.point(f.view.chartOf(direction)) }
 
-// point is where a point of the unit disc lies on the page.
-func (f frame) point(p r2.Vec) vg.Point {
+// point is where a point of the view's chart lies on the page.
+func (f frame) point(p r2.Vec) vg.Point { return f.place(f.view.unrolled(p)) }
+
+// place is where a point in units of the half-axes lies on the page.
+func (f frame) place(p r2.Vec) vg.Point {
 	return vg.Point{
 		X: f.center.X + vg.Length(p.X)*f.right,
 		Y: f.center.Y + vg.Length(p.Y)*f.front,
 	}
 }
 
-// outline is the head from above as one closed curve: the map's edge, whose
-// front flows into a rounded nose.
+// outline is the head as one closed curve: from above the map's edge, whose front flows
+// into a rounded nose.
 func (f frame) outline() vg.Path {
+	if f.view.View != Top {
+		return f.edge()
+	}
 	start, end := r2.Vec{X: math.Sin(noseHalf), Y: math.Cos(noseHalf)}, r2.Vec{X: -math.Sin(noseHalf), Y: math.Cos(noseHalf)}
 	tip := r2.Vec{Y: 1 + noseHeight}
 	var p vg.Path
@@ -65,9 +71,9 @@ func (f frame) appendArc(p *vg.Path, from, to float64) {
 		s0, c0 := math.Sincos(from + turn*float64(i))
 		s1, c1 := math.Sincos(from + turn*float64(i+1))
 		p.CubeTo(
-			f.point(r2.Vec{X: s0 + pull*c0, Y: c0 - pull*s0}),
-			f.point(r2.Vec{X: s1 - pull*c1, Y: c1 + pull*s1}),
-			f.point(r2.Vec{X: s1, Y: c1}),
+			f.place(r2.Vec{X: s0 + pull*c0, Y: c0 - pull*s0}),
+			f.place(r2.Vec{X: s1 - pull*c1, Y: c1 + pull*s1}),
+			f.place(r2.Vec{X: s1, Y: c1}),
 		)
 	}
 }
@@ -75,9 +81,12 @@ func (f frame) appendArc(p *vg.Path, from, to float64) {
 // graticule is the skeleton of the 10-20 system: midline and coronal line from
 // edge to edge, the ring, and the edge itself where the nose leaves it.
 func (f frame) graticule() vg.Path {
-	ring := f
-	ring.right *= vg.Length(math.Pi / 2 / f.view.EdgeSide)
-	ring.front *= vg.Length(math.Pi / 2 / f.view.EdgeFront)
+	if f.view.View != Top {
+		return f.sideGraticule()
+	}
+	ring, of := f, spacings[f.view.Spacing].radius
+	ring.right *= vg.Length(of(math.Pi/2) / of(f.view.EdgeSide))
+	ring.front *= vg.Length(of(math.Pi/2) / of(f.view.EdgeFront))
 	var p vg.Path
 	p.Move(ring.point(r2.Vec{Y: 1}))
 	ring.appendArc(&p, 0, 2*math.Pi)
@@ -91,24 +100,57 @@ func (f frame) graticule() vg.Path {
 	return p
 }
 
-// A landmark is one of the four points that head measures start from.
+// A landmark is one of the four points that head measures start from, with the way
+// outward on the page.
 type landmark struct {
-	name string
-	at   r2.Vec // on the edge of the unit disc
+	name    string
+	outward r2.Vec
 }
 
-var landmarks = [4]landmark{
-	{"Nz", r2.Vec{Y: 1}}, {"RPA", r2.Vec{X: 1}}, {"Iz", r2.Vec{Y: -1}}, {"LPA", r2.Vec{X: -1}},
+// landmarks that each view shows.
+var landmarks = [...][]landmark{
+	Top:   {{"Nz", r2.Vec{Y: 1}}, {"RPA", r2.Vec{X: 1}}, {"Iz", r2.Vec{Y: -1}}, {"LPA", r2.Vec{X: -1}}},
+	Left:  {{"Nz", r2.Vec{X: -1}}, {"LPA", r2.Vec{Y: -1}}, {"Iz", r2.Vec{X: 1}}},
+	Right: {{"Nz", r2.Vec{X: 1}}, {"RPA", r2.Vec{Y: -1}}, {"Iz", r2.Vec{X: -1}}},
+	Front: {{"RPA", r2.Vec{X: -1}}, {"Nz", r2.Vec{Y: -1}}, {"LPA", r2.Vec{X: 1}}},
+	Back:  {{"LPA", r2.Vec{X: -1}}, {"Iz", r2.Vec{Y: -1}}, {"RPA", r2.Vec{X: 1}}},
+}
+
+// at is where a landmark lies on the page.
+func (f frame) at(l landmark) vg.Point {
+	if f.view.View == Top {
+		return f.place(l.outward)
+	}
+	height := f.view.lowestRim()
+	if l.outward.X == 0 {
+		height = f.view.ringBelow(0)
+	}
+	return f.place(r2.Vec{X: l.outward.X * math.Sqrt(1-height*height), Y: height})
 }
 
 // landmarkTicks are short strokes from the edge outward, and at the nasion into
 // the nose.
 func (f frame) landmarkTicks(length vg.Length) vg.Path {
 	var p vg.Path
-	for _, l := range landmarks {
-		at := f.point(l.at)
+	for _, l := range landmarks[f.view.View] {
+		at := f.at(l)
 		p.Move(at)
-		p.Line(at.Add(vg.Point{X: vg.Length(l.at.X) * length, Y: vg.Length(l.at.Y) * length}))
+		p.Line(at.Add(vg.Point{X: vg.Length(l.outward.X) * length, Y: vg.Length(l.outward.Y) * length}))
 	}
 	return p
+}
+
+// above and below are how far the map with its outline reaches from its middle.
+func (f frame) above() vg.Length {
+	if f.view.View == Top {
+		return f.front * (1 + noseHeight)
+	}
+	return f.front
+}
+
+func (f frame) below() vg.Length {
+	if f.view.View == Top {
+		return f.front + tickLength
+	}
+	return f.front * chin
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
@@ -38,7 +39,8 @@ type page struct {
 	perLine int
 	// letters says that the landmarks are named.
 	letters bool
-	legend  legend
+	bars    []vg.Rectangle // one for each scale
+	samples []sample
 }
 
 // A composer fills a page from the top.
@@ -48,8 +50,8 @@ type composer struct {
 	inner vg.Length // width between the margins
 	y     vg.Length // how far down the page is filled
 	pitch vg.Length
-	// shape is a frame of the maps' size.
-	shape frame
+	// shapes are frames of the maps' size, one for each view.
+	shapes []frame
 }
 
 func (p *Plate) layOut() error {
@@ -64,15 +66,22 @@ func (p *Plate) layOut() error {
 	p.page.width = snapped(width)
 	c := composer{page: &p.page, plate: p, inner: p.page.width - 2*pageMargin, y: pageMargin}
 	c.sizeMaps()
-	if c.sideBySide() {
+	switch {
+	case c.sideBySide():
 		c.conditions()
-	} else {
+	case c.around():
+		c.paragraph(s.Columns[0], pageMargin, c.inner, false)
+		c.y += 3
+		for i := range s.Rows {
+			c.turned(i)
+		}
+	default:
 		for i := range s.Rows {
 			c.row(i)
 		}
 	}
-	p.furniture = make([]furniture, len(s.Rows))
-	each(len(s.Rows), func(i int) { p.furniture[i] = p.furnish(i) })
+	p.furniture = make([]furniture, len(p.reaches))
+	each(len(p.furniture), func(i int) { p.furniture[i] = p.furnish(i) })
 	c.placeLegend()
 	p.page.height = pixel * vg.Length(math.Ceil(float64((c.y+pageMargin)/pixel)))
 	return nil
@@ -82,21 +91,31 @@ func (p *Plate) layOut() error {
 func snapped(l vg.Length) vg.Length { return pixel * vg.Length(math.Round(float64(l/pixel))) }
 
 // sideBySide reports whether rows stand beside each other: where there is but
-// one latency.
+// one latency, seen from one side.
 func (c *composer) sideBySide() bool {
-	return len(c.plate.sheet.Columns) == 1 && len(c.plate.sheet.Rows) > 1
+	return len(c.plate.sheet.Columns) == 1 && len(c.plate.sheet.Rows) > 1 && len(c.shapes) == 1
 }
+
+// around reports whether the views of a row stand beside each other: where there is but
+// one latency.
+func (c *composer) around() bool { return len(c.plate.sheet.Columns) == 1 && len(c.shapes) > 1 }
 
 // sizeMaps decides how many maps stand in a line, wide enough for their texts,
 // lines as equal as can be, and how large they are.
 func (c *composer) sizeMaps() {
 	s := c.plate.sheet
-	least, n, stacks := leastPitch, len(s.Columns), len(s.Rows)
+	for _, v := range s.views() {
+		c.shapes = append(c.shapes, frame{view: s.projection(v)})
+	}
+	least, n, stacks := leastPitch, len(s.Columns), len(s.Rows)*len(c.shapes)
 	for _, text := range s.Columns {
 		least = max(least, regularWidth(text)+.7*textSize)
 	}
-	if c.sideBySide() {
+	switch {
+	case c.sideBySide():
 		least, n, stacks = titledPitch, len(s.Rows), 1
+	case c.around():
+		least, n, stacks = titledPitch, len(c.shapes), len(s.Rows)
 	}
 	most := max(1, int(c.inner/least))
 	lines := (n + most - 1) / most
@@ -109,14 +128,17 @@ func (c *composer) sizeMaps() {
 		side = tickLength + 2.3 + regularWidth("LPA")
 	}
 	gap := min(max(.05*c.pitch, 1), 12)
-	head := TopView(s.Head)
-	across := min(c.pitch-gap-2*side, mostAcross*vg.Length(head.Right))
-	if tallest := mostDown/vg.Length(lines*stacks) - 5*lineHeight; tallest > leastPitch {
-		across = min(across, tallest*vg.Length(head.Right/head.Front))
+	broad, tall := 0., 0. // the half-axes that need most room
+	for _, f := range c.shapes {
+		broad, tall = max(broad, f.view.Right), max(tall, f.view.Front)
 	}
-	c.shape = frame{
-		right: across / 2, front: across / 2 * vg.Length(head.Front/head.Right),
-		view: head.disc(),
+	unit := min((c.pitch-gap-2*side)/2/vg.Length(broad), mostAcross/2)
+	if tallest := mostDown/vg.Length(lines*stacks) - 5*lineHeight; tallest > leastPitch {
+		unit = min(unit, tallest/2/vg.Length(tall))
+	}
+	for i := range c.shapes {
+		f := &c.shapes[i]
+		f.right, f.front = unit*vg.Length(f.view.Right), unit*vg.Length(f.view.Front)
 	}
 }
 
@@ -157,25 +179,50 @@ func (r *Row) note() string {
 	return r.Note
 }
 
-// row places a row's title and its maps.
-func (c *composer) row(i int) {
+// turned places a row's title and its one map from every side.
+func (c *composer) turned(i int) {
 	row := &c.plate.sheet.Rows[i]
 	c.rowTitle(row.Title, row.note())
-	n := len(c.plate.sheet.Columns)
+	n := len(c.shapes)
 	for first := 0; first < n; first += c.perLine {
 		last := min(first+c.perLine, n)
-		if i == 0 || n > c.perLine {
-			var latencies [][]textLine
-			for _, text := range c.plate.sheet.Columns[first:last] {
-				var lines []textLine
-				for _, t := range wrap(text, c.pitch-2, false) {
-					lines = append(lines, textLine{text: t})
-				}
-				latencies = append(latencies, lines)
-			}
-			c.centred(latencies)
+		var names [][]textLine
+		for _, f := range c.shapes[first:last] {
+			names = append(names, []textLine{{text: "from " + views[f.view.View].from}})
 		}
+		c.centred(names)
 		c.line(c.plate.panels[i*n+first : i*n+last])
+	}
+}
+
+// row places a row's title and its maps, view by view.
+func (c *composer) row(i int) {
+	s := c.plate.sheet
+	row := &s.Rows[i]
+	c.rowTitle(row.Title, row.note())
+	n := len(s.Columns)
+	for view, f := range c.shapes {
+		if len(c.shapes) > 1 {
+			c.y += lineHeight
+			c.text("from "+views[f.view.View].from, pageMargin, false)
+			c.y += 2
+		}
+		for first := 0; first < n; first += c.perLine {
+			last := min(first+c.perLine, n)
+			if i == 0 && view == 0 || n > c.perLine {
+				var latencies [][]textLine
+				for _, text := range s.Columns[first:last] {
+					var lines []textLine
+					for _, t := range wrap(text, c.pitch-2, false) {
+						lines = append(lines, textLine{text: t})
+					}
+					latencies = append(latencies, lines)
+				}
+				c.centred(latencies)
+			}
+			at := s.place(i, view, 0)
+			c.line(c.plate.panels[at+first : at+last])
+		}
 	}
 }
 
@@ -218,48 +265,51 @@ func (c *composer) middle(i int) vg.Length {
 	return snapped(pageMargin + c.pitch*(vg.Length(i)+.5))
 }
 
-// line places maps beside each other.
+// line places maps beside each other, their middles at one height.
 func (c *composer) line(panels []*panel) {
-	above := c.shape.front * (1 + noseHeight)
-	below := c.shape.front + tickLength
-	if c.letters {
-		above += lineHeight
-		below += lineHeight
+	var height vg.Length
+	for _, p := range panels {
+		f := c.shapes[p.view]
+		height = max(height, f.above()+f.below())
 	}
-	center := c.y + above
+	letters := vg.Length(0)
+	if c.letters {
+		letters = lineHeight
+	}
 	for i, p := range panels {
-		p.frame = c.shape
-		p.frame.center = vg.Point{X: c.middle(i), Y: -snapped(center)}
+		p.frame = c.shapes[p.view]
+		top := c.y + letters + (height-p.frame.above()-p.frame.below())/2
+		p.frame.center = vg.Point{X: c.middle(i), Y: -snapped(top + p.frame.above())}
 		if c.letters {
 			c.texts = append(c.texts, landmarkLetters(p.frame)...)
 		}
 	}
-	c.y = center + below + rowGap
+	c.y += height + 2*letters + rowGap
 }
 
-// landmarkLetters names the four landmarks outside the outline.
+// landmarkLetters names the landmarks outside the outline.
 func landmarkLetters(f frame) []textLine {
 	const gap = 1.8 * vg.Length(1)
 	height := canvas.CapHeight(canvas.Sans(textSize, false))
-	letters := make([]textLine, len(landmarks))
-	for i, l := range landmarks {
+	var letters []textLine
+	for _, l := range landmarks[f.view.View] {
 		width := regularWidth(l.name)
-		at := f.point(l.at)
-		switch l.name {
-		case "Nz":
+		at := f.at(l)
+		switch l.outward {
+		case r2.Vec{Y: 1}:
 			at.X -= width / 2
 			at.Y += f.front*noseHeight + gap
-		case "Iz":
+		case r2.Vec{Y: -1}:
 			at.X -= width / 2
 			at.Y -= tickLength + gap + height
-		case "RPA":
+		case r2.Vec{X: 1}:
 			at.X += tickLength + gap
 			at.Y -= height / 2
-		case "LPA":
+		case r2.Vec{X: -1}:
 			at.X -= tickLength + gap + width
 			at.Y -= height / 2
 		}
-		letters[i] = textLine{text: l.name, at: at}
+		letters = append(letters, textLine{text: l.name, at: at})
 	}
 	return letters
 }

@@ -43,12 +43,16 @@ func checkPage(t interface {
 		}
 	}
 	// Texts that are not part of a map keep out of the maps and of the bar.
-	occupied := []vg.Rectangle{p.page.legend.bar}
+	occupied := append([]vg.Rectangle{}, p.page.bars...)
 	for _, m := range p.panels {
 		f := m.frame
+		low := f.below()
+		if p.page.letters && f.view.View != Top {
+			low = -vg.Length(f.view.ringBelow(0)) * f.front // a letter stands in the face
+		}
 		occupied = append(occupied, vg.Rectangle{
-			Min: f.center.Sub(vg.Point{X: f.right + tickLength, Y: f.front + tickLength}),
-			Max: f.center.Add(vg.Point{X: f.right + tickLength, Y: f.front * (1 + noseHeight)}),
+			Min: f.center.Sub(vg.Point{X: f.right + tickLength, Y: low}),
+			Max: f.center.Add(vg.Point{X: f.right + tickLength, Y: f.above()}),
 		})
 	}
 	for _, text := range p.page.texts {
@@ -58,8 +62,8 @@ func checkPage(t interface {
 			}
 		}
 	}
-	for i, a := range occupied[1:] {
-		for _, b := range occupied[1:][:i] {
+	for i, a := range occupied {
+		for _, b := range occupied[:i] {
 			if overlap(a, b) {
 				t.Errorf("two maps overlap: %v and %v", a, b)
 			}

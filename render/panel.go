@@ -14,8 +14,10 @@ import (
 
 // A panel is one map of a sheet.
 type panel struct {
-	row, column int
-	field       *Field
+	row, view, column int
+	field             *Field
+	// t is where the sheet fades; else nil.
+	t *Field
 	// least and greatest are the extremes of the field inside the map.
 	least, greatest float64
 	// doubtful lists the sites that the other sites contradict.
@@ -27,19 +29,29 @@ type panel struct {
 	frame frame
 }
 
-// grid is fine enough for the row with most sites.
-func (s *Sheet) grid() grid {
-	cells := fewCells
+// cells is how fine a grid is needed by the row with most sites.
+func (s *Sheet) cells() int {
 	for i := range s.Rows {
-		if sites, _ := s.Rows[i].Values.Dims(); sites > fewSites {
-			cells = manyCells
+		if sites, _ := s.Rows[i].Values.Dims(); sites > fewSites || s.creased() {
+			return manyCells
 		}
 	}
-	return newGrid(TopView(s.Head), cells)
+	return fewCells
 }
 
-// panels computes the maps row by row. Each spline is evaluated once.
-func (s *Sheet) panels(g grid) ([]*panel, error) {
+func (s *Sheet) grids() []grid {
+	var list []grid
+	for _, v := range s.views() {
+		list = append(list, newGrid(s.projection(v), s.cells()))
+	}
+	return list
+}
+
+// panels computes the maps row by row, and in a row view by view. Each spline is
+// evaluated once a view.
+// LeftOut is the root mean square, in µV, of what sites are mispredicted by where each is
+// left out in turn.
+func (s *Sheet) panels(grids []grid) (panels []*panel, leftOut float64, err error) {
 	var splines []*topo.Spline
 	rows := map[*topo.Spline][]int{}
 	for i, r := range s.Rows {
@@ -48,22 +60,36 @@ func (s *Sheet) panels(g grid) ([]*panel, error) {
 		}
 		rows[r.Spline] = append(rows[r.Spline], i)
 	}
-	columns := len(s.Columns)
-	panels := make([]*panel, len(s.Rows)*columns)
+	panels = make([]*panel, len(s.Rows)*len(grids)*len(s.Columns))
+	squares, residuals := 0., 0
 	for _, spline := range splines {
-		of, err := s.panelsOf(g, spline, rows[spline])
+		solved, err := s.solve(spline, rows[spline])
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
-		for _, p := range of {
-			if !s.T {
-				p.flatten(&s.Rows[p.row], s.Quantity)
+		squares += solved.squares
+		residuals += solved.residuals
+		for view, g := range grids {
+			of, err := s.panelsOf(g, spline, solved)
+			if err != nil {
+				return nil, 0, err
 			}
-			p.least, p.greatest = p.field.extremes(g)
-			panels[p.row*columns+p.column] = p
+			for _, p := range of {
+				p.view = view
+				if s.Shows == Amplitudes {
+					p.flatten(&s.Rows[p.row], s.Quantity)
+				}
+				p.least, p.greatest = p.field.extremes(g)
+				panels[s.place(p.row, view, p.column)] = p
+			}
 		}
 	}
-	return panels, nil
+	return panels, math.Sqrt(squares / float64(residuals)), nil
+}
+
+// place is where a map stands among all.
+func (s *Sheet) place(row, view, column int) int {
+	return (row*len(s.views())+view)*len(s.Columns) + column
 }
 
 // flatten gives a map whose sites have one value that value everywhere, free of
@@ -82,33 +108,60 @@ func (p *panel) flatten(r *Row, q topo.Quantity) {
 	}
 }
 
-// panelsOf interpolates all columns of the rows that share a spline.
-func (s *Sheet) panelsOf(g grid, spline *topo.Spline, rows []int) ([]*panel, error) {
+// A solution is what rows that share a spline have in common: the coefficients of all
+// their columns, beside each other, and what leaving sites out says of each.
+type solution struct {
+	rows         []int
+	coefficients *mat.Dense
+	doubtful     [][]int
+	squares      float64 // of what each site, left out, is mispredicted by, in µV²
+	residuals    int     // how many there are
+}
+
+func (s *Sheet) solve(spline *topo.Spline, rows []int) (solution, error) {
+	out := solution{rows: rows}
 	columns := len(s.Columns)
-	var panels []*panel
-	var all *mat.Dense
 	for k, row := range rows {
 		r := &s.Rows[row]
 		c, err := spline.Solve(r.Values)
 		if err != nil {
-			return nil, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
+			return out, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
 		}
-		doubtful, err := doubts(spline, c, r.Values)
+		residuals, err := spline.LeaveOneOut(c)
 		if err != nil {
-			return nil, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
+			return out, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
 		}
+		norm := mat.Norm(residuals, 2)
+		out.squares += norm * norm
+		out.residuals += len(residuals.RawMatrix().Data)
+		doubtful, err := doubts(spline, c, r.Values, residuals)
+		if err != nil {
+			return out, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
+		}
+		out.doubtful = append(out.doubtful, doubtful...)
 		height, _ := c.Dims()
-		if all == nil {
-			all = mat.NewDense(height, len(rows)*columns, nil)
+		if out.coefficients == nil {
+			out.coefficients = mat.NewDense(height, len(rows)*columns, nil)
 		}
-		all.Slice(0, height, k*columns, (k+1)*columns).(*mat.Dense).Copy(c)
+		out.coefficients.Slice(0, height, k*columns, (k+1)*columns).(*mat.Dense).Copy(c)
+	}
+	return out, nil
+}
+
+// panelsOf interpolates all columns of the rows that share a spline, in one view.
+func (s *Sheet) panelsOf(g grid, spline *topo.Spline, of solution) ([]*panel, error) {
+	columns := len(s.Columns)
+	var panels []*panel
+	for k, row := range of.rows {
 		for column := range columns {
-			panels = append(panels, &panel{row: row, column: column, doubtful: doubtful[column]})
+			panels = append(panels, &panel{row: row, column: column, doubtful: of.doubtful[k*columns+column]})
 		}
 	}
-	values := evaluate(spline, g.directions, s.Quantity, all)
-	if s.T {
-		if err := s.overErrors(values, spline, g.directions, panels); err != nil {
+	values := evaluate(spline, g.directions, s.Quantity, of.coefficients)
+	var t *mat.Dense
+	if s.uncertain() {
+		var err error
+		if t, err = s.sure(values, spline, g.directions, panels); err != nil {
 			return nil, err
 		}
 	}
@@ -121,6 +174,10 @@ func (s *Sheet) panelsOf(g grid, spline *topo.Spline, rows []int) ([]*panel, err
 			}
 		}
 		p.field = g.field(column)
+		p.field.creased = s.creased()
+		if t != nil {
+			p.t = g.field(mat.Col(nil, i, t))
+		}
 	}
 	return panels, nil
 }
@@ -151,32 +208,6 @@ func (r *Row) constant(column int) (value float64, same bool) {
 	return value, true
 }
 
-// measure finds the extremes of all panels, the limit where none is given, and
-// what it clips.
-func (s *Sheet) measure(g grid, panels []*panel) Scale {
-	scale := Scale{Limit: s.Limit, Least: math.Inf(1), Greatest: math.Inf(-1)}
-	for _, p := range panels {
-		scale.Least, scale.Greatest = min(scale.Least, p.least), max(scale.Greatest, p.greatest)
-	}
-	if scale.Limit == 0 {
-		scale.Limit = NiceLimit(max(-scale.Least, scale.Greatest))
-	}
-	scale.Step = ContourStep(scale.Limit, s.StandardError)
-	inside, clipped := 0, 0
-	for _, p := range panels {
-		for _, node := range g.nodes {
-			if g.disc(node) {
-				inside++
-				if math.Abs(p.field.values[node]) > scale.Limit {
-					clipped++
-				}
-			}
-		}
-	}
-	scale.Clipped = float64(clipped) / float64(inside)
-	return scale
-}
-
 // contourSpacing is the longest piece of a contour line on the page.
 const contourSpacing = .6 // pt
 
@@ -185,18 +216,24 @@ const contourSpacing = .6 // pt
 // show at this scale, and where it crosses zero is no exception. Nor is there a
 // line at zero for current densities, which between weak sources and sinks
 // follows the noise.
-func (p *panel) contours(s Scale, q topo.Quantity) (levels []float64, lines [][]Line) {
+func (p *panel) contours(s Scale, zero bool) (levels []float64, lines [][]Line) {
 	if p.flat {
 		return nil, nil
 	}
 	for _, v := range s.Levels() {
-		if v != 0 || q == topo.Potential && p.reaches(s.Step) {
+		if v != 0 || zero && p.reaches(s.Step) {
 			levels = append(levels, v)
 		}
 	}
 	cell := p.field.step * float64(max(p.frame.right, p.frame.front))
 	refine := min(max(int(math.Ceil(cell/contourSpacing)), 1), 4)
-	return levels, p.field.Contours(levels, refine, 1e-4*s.Step)
+	lines = p.field.Contours(levels, refine, 1e-4*s.Step)
+	if view := p.frame.view; view.View != Top {
+		for i := range lines {
+			lines[i] = clip(lines[i], view.inside)
+		}
+	}
+	return levels, lines
 }
 
 // reaches reports whether the map has a value as far from zero as v.

@@ -36,7 +36,7 @@ func TestPixelsShowTheSpline(t *testing.T) {
 			at := m.frame.point(spot)
 			x, y := int(at.X/pixel), int(-at.Y/pixel)
 			// Within a picture element the value changes a little.
-			got, colour := img.At(x, y), testTable.at(want/p.Scale.Limit)
+			got, colour := img.At(x, y), testTable.at(want/p.Scales[0].Limit)
 			r, g, b, _ := got.RGBA()
 			if d := max(diff(r, colour.R), diff(g, colour.G), diff(b, colour.B)); d > 4 {
 				t.Errorf("map %d at %.3f: %v, want %v for %.3f µV", column, spot, got, colour, want)
@@ -65,7 +65,7 @@ func clearOfLines(p *Plate, m *panel, spot r2.Vec, value float64) bool {
 		}
 	}
 	margin := float64(apart / m.frame.right)
-	nearTick := math.Abs(math.Remainder(value, p.Scale.Step)) < .15*p.Scale.Step
+	nearTick := math.Abs(math.Remainder(value, p.Scales[0].Step)) < .15*p.Scales[0].Step
 	return !nearTick && math.Abs(spot.X) > margin && math.Abs(spot.Y) > margin &&
 		math.Abs(r2.Norm(spot)-.8) > margin && r2.Norm(spot) < .78
 }

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
@@ -10,19 +11,23 @@ import (
 // A Plate is a sheet whose maps are computed and whose page is laid out. It is
 // a canvas.Figure.
 type Plate struct {
-	// Scale is what colours and contours mean.
-	Scale Scale
+	// Scales are what colours and contours mean, one or more by the sheet's Scaling.
+	Scales []Scale
 	// Supported is, for each row, the distance in mm from the nearest electrode
 	// beyond which its maps are hatched as extrapolated; zero without electrodes.
 	Supported []float64
-	// SitesNamed counts the names that found room on one map of each row.
+	// LeftOut is the root mean square, in µV, of how far the sites' potentials lie from what
+	// the others predict where each is left out in turn, over all maps.
+	LeftOut float64
+	// SitesNamed counts the names that found room on one map of each row, in the first view.
 	SitesNamed []int
 
 	sheet     *Sheet
 	panels    []*panel
-	reaches   []*reach
+	scaleOf   []int    // for each row
+	reaches   []*reach // for each row, and in it for each view
 	page      page
-	furniture []furniture
+	furniture []furniture // likewise
 }
 
 // Compose checks the sheet, computes its maps and lays out the page. The sheet
@@ -31,29 +36,35 @@ func (s *Sheet) Compose() (*Plate, error) {
 	if err := s.validate(); err != nil {
 		return nil, err
 	}
-	g := s.grid()
-	panels, err := s.panels(g)
+	grids := s.grids()
+	panels, leftOut, err := s.panels(grids)
 	if err != nil {
 		return nil, err
 	}
-	p := &Plate{Scale: s.measure(g, panels), sheet: s, panels: panels}
+	p := &Plate{LeftOut: leftOut, sheet: s, panels: panels}
+	p.Scales, p.scaleOf = s.measureScales(grids, panels)
 	for i := range s.Rows {
-		r := newReach(g, s.Rows[i].Marks)
-		p.reaches = append(p.reaches, r)
 		supported := 0.
-		if r != nil {
-			supported = r.millimetres
+		for _, g := range grids {
+			r := newReach(g, s.Rows[i].Marks)
+			p.reaches = append(p.reaches, r)
+			if r != nil {
+				supported = r.millimetres
+			}
 		}
 		p.Supported = append(p.Supported, supported)
 	}
 	if err := p.layOut(); err != nil {
 		return nil, err
 	}
-	for _, f := range p.furniture {
-		p.SitesNamed = append(p.SitesNamed, len(f.labels))
+	for i := range s.Rows {
+		p.SitesNamed = append(p.SitesNamed, len(p.furniture[i*len(grids)].labels))
 	}
 	return p, nil
 }
+
+// scale is that of a map.
+func (p *Plate) scale(m *panel) Scale { return p.Scales[p.scaleOf[m.row]] }
 
 // A Doubt names a site that the other sites contradict on one map, which is
 // ringed there.
@@ -63,6 +74,9 @@ type Doubt struct{ Row, Column, Site int } // indices from 0; Site as in Values
 func (p *Plate) Doubts() []Doubt {
 	var list []Doubt
 	for _, m := range p.panels {
+		if m.view > 0 {
+			continue
+		}
 		for _, site := range m.doubtful {
 			list = append(list, Doubt{m.row, m.column, site})
 		}
@@ -90,10 +104,14 @@ func (p *Plate) Description() string {
 			rows = append(rows, r.Title)
 		}
 	}
-	text := fmt.Sprintf("Maps of %s over the scalp, seen from above, at %s", s.quantityName(), strings.Join(s.Columns, ", "))
+	text := fmt.Sprintf("Maps of %s over the scalp, seen from %s, at %s", s.quantityName(), fromText(s.views()), strings.Join(s.Columns, ", "))
 	if len(rows) > 0 {
 		text += ", for " + strings.Join(rows, "; ")
 	}
+	least, greatest := math.Inf(1), math.Inf(-1)
+	for _, scale := range p.Scales {
+		least, greatest = min(least, scale.Least), max(greatest, scale.Greatest)
+	}
 	return fmt.Sprintf("%s. Values from %s to %s. %s", text,
-		number(p.Scale.Least, 3), s.amount(p.Scale.Greatest), strings.Join(p.caption(), " "))
+		number(least, 3), s.amount(greatest), strings.Join(p.caption(), " "))
 }

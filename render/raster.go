@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/vg"
 )
 
@@ -40,11 +41,46 @@ func (t colorTable) index(v float64) int {
 	return 0
 }
 
+// A painter gives values their colours.
+type painter struct {
+	table colorTable
+	scale float64 // steps of the table in a unit of value
+	// pale, where there is one, is t, below whose magnitude of threshold colours pale.
+	pale      *Field
+	threshold float64
+}
+
+func newPainter(table colorTable, limit float64) painter {
+	return painter{table: table, scale: tableSteps / limit}
+}
+
+// colour of a value at a place on the chart.
+func (p painter) colour(v float64, at r2.Vec) color.RGBA {
+	c := p.table[p.table.index(v*p.scale)]
+	if p.pale == nil {
+		return c
+	}
+	return paled(c, math.Abs(p.pale.At(at))/p.threshold)
+}
+
+// faintest is what is left of a colour's distance from white where t is zero.
+const faintest = .2
+
+// paled is a colour nearer to white, the more the smaller share is, and unchanged from 1.
+func paled(c color.RGBA, share float64) color.RGBA {
+	strength := faintest + (1-faintest)*min(share, 1)
+	part := func(v uint8) uint8 { return uint8(math.Round(255 - strength*float64(255-v))) }
+	return color.RGBA{R: part(c.R), G: part(c.G), B: part(c.B), A: c.A}
+}
+
 // raster colours the field over the inside of the map's edge, at one picture
 // element's accuracy: elements that the edge cuts are partly transparent. It
 // returns the image and the rectangle it covers, whose corners lie on whole
 // multiples of a picture element when the frame's middle does.
-func (f *Field) raster(at frame, limit float64, table colorTable) (*image.RGBA, vg.Rectangle) {
+func (f *Field) raster(at frame, paint painter) (*image.RGBA, vg.Rectangle) {
+	if at.view.View != Top {
+		return f.sideRaster(at, paint)
+	}
 	halfWidth := int(math.Ceil(float64(at.right/pixel))) + 1
 	halfHeight := int(math.Ceil(float64(at.front/pixel))) + 1
 	img := image.NewRGBA(image.Rect(0, 0, 2*halfWidth, 2*halfHeight))
@@ -55,7 +91,6 @@ func (f *Field) raster(at frame, limit float64, table colorTable) (*image.RGBA, 
 		xs[i] = (float64(i-halfWidth) + .5) * dx
 	}
 	r := newRows(f, xs)
-	scale := tableSteps / limit
 	for j := range 2 * halfHeight {
 		y := (float64(halfHeight-j) - .5) * dy
 		first, last, whole := span(y, dx, dy, halfWidth)
@@ -65,7 +100,7 @@ func (f *Field) raster(at frame, limit float64, table colorTable) (*image.RGBA, 
 		r.moveTo(y)
 		line := img.Pix[j*img.Stride:]
 		for i := first; i < last; i++ {
-			c := table[table.index(r.at(i)*scale)]
+			c := paint.colour(r.at(i), r2.Vec{X: xs[i], Y: y})
 			if i < whole[0] || i >= whole[1] {
 				c = thinned(c, coverage(xs[i], y, dx, dy))
 			}

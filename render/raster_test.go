@@ -27,7 +27,7 @@ func TestColorTable(t *testing.T) {
 func TestRasterColoursValues(t *testing.T) {
 	value := func(p r2.Vec) float64 { return 3*p.X - p.Y }
 	at := frame{center: vg.Point{X: 100 * pixel, Y: 90 * pixel}, right: 80.3 * pixel, front: 60 * pixel}
-	img, covers := sampled(value).raster(at, 4, testTable)
+	img, covers := sampled(value).raster(at, newPainter(testTable, 4))
 	size := img.Bounds().Size()
 	if w, h := covers.Size().X/pixel, covers.Size().Y/pixel; math.Abs(float64(w)-float64(size.X)) > 1e-9 || math.Abs(float64(h)-float64(size.Y)) > 1e-9 {
 		t.Fatalf("an image of %v covers %g × %g picture elements", size, w, h)
@@ -51,7 +51,7 @@ func TestRasterColoursValues(t *testing.T) {
 // The partly covered elements make up the area of the ellipse.
 func TestRasterCoversTheDisc(t *testing.T) {
 	at := frame{right: 41.7 * pixel, front: 50.2 * pixel}
-	img, _ := sampled(func(r2.Vec) float64 { return 0 }).raster(at, 1, testTable)
+	img, _ := sampled(func(r2.Vec) float64 { return 0 }).raster(at, newPainter(testTable, 1))
 	var area float64
 	for i := 3; i < len(img.Pix); i += 4 {
 		area += float64(img.Pix[i]) / 255
@@ -62,7 +62,7 @@ func TestRasterCoversTheDisc(t *testing.T) {
 }
 
 func TestRasterIsSymmetric(t *testing.T) {
-	img, _ := sampled(func(p r2.Vec) float64 { return math.Cos(3*p.X) * math.Sin(2+p.Y) }).raster(frame{right: 70.4 * pixel, front: 81 * pixel}, 1, testTable)
+	img, _ := sampled(func(p r2.Vec) float64 { return math.Cos(3*p.X) * math.Sin(2+p.Y) }).raster(frame{right: 70.4 * pixel, front: 81 * pixel}, newPainter(testTable, 1))
 	size := img.Bounds().Size()
 	for j := range size.Y {
 		for i := range size.X / 2 {
@@ -77,6 +77,6 @@ func BenchmarkRaster(b *testing.B) {
 	f := sampled(func(p r2.Vec) float64 { return math.Sin(5*p.X+1) * math.Cos(6*p.Y) })
 	at := frame{right: 240 * pixel, front: 240 * pixel}
 	for b.Loop() {
-		f.raster(at, 1, testTable)
+		f.raster(at, newPainter(testTable, 1))
 	}
 }

@@ -25,8 +25,13 @@ var niceLimits = []struct {
 	{10, []int{5, 4, 2, 1}},
 }
 
-// A Scale maps values to colours and contours. It is symmetric about zero.
+// A Scale maps values to colours and contours. It is symmetric about zero, or begins
+// there.
 type Scale struct {
+	// Of is what it is for where there are several, "known minus novel"; else empty.
+	Of string
+	// OneSided says that it begins at zero.
+	OneSided bool
 	// Limit is the value at the ends of the scale.
 	Limit float64
 	// Step is the distance of ticks and of contours.
@@ -85,7 +90,7 @@ func ContourStep(limit, standardError float64) float64 {
 // Contoured reports whether there are contours beside that of zero.
 func (s Scale) Contoured() bool { return !(s.Step > s.Limit) }
 
-// Ticks are the values of ticks from -Limit to Limit, with the limits and zero
+// Ticks are the values of ticks from -Limit, or zero, to Limit, with the limits and zero
 // always among them. Zero is exact and each negative value the exact opposite of
 // a positive one.
 func (s Scale) Ticks() []float64 {
@@ -96,6 +101,9 @@ func (s Scale) Ticks() []float64 {
 	ticks := make([]float64, 2*n+1)
 	for i := range ticks {
 		ticks[i] = float64(i-n) / float64(n) * s.Limit
+	}
+	if s.OneSided {
+		return ticks[n:]
 	}
 	return ticks
 }
@@ -123,4 +131,83 @@ func number(v float64, digits int) string {
 		text = strconv.FormatFloat(v, 'f', -1, 64)
 	}
 	return strings.Replace(text, "-", "−", 1)
+}
+
+// measureScales gives every row a scale: its limit where none is given, the extremes, and
+// what it clips.
+func (s *Sheet) measureScales(grids []grid, panels []*panel) (scales []Scale, of []int) {
+	of = make([]int, len(s.Rows))
+	groups := s.scaleGroups()
+	for k, rows := range groups {
+		scale := Scale{Limit: s.Limit, OneSided: s.oneSided(), Least: math.Inf(1), Greatest: math.Inf(-1)}
+		var own []*panel
+		for _, row := range rows {
+			of[row] = k
+			own = append(own, panels[s.place(row, 0, 0):s.place(row+1, 0, 0)]...)
+		}
+		if len(groups) > 1 {
+			scale.Of = s.titlesOf(rows)
+		}
+		scale.measure(s, grids, own)
+		scales = append(scales, scale)
+	}
+	return scales, of
+}
+
+// scaleGroups are the rows that share a scale.
+func (s *Sheet) scaleGroups() [][]int {
+	var groups [][]int
+	differences := -1
+	for i, r := range s.Rows {
+		switch {
+		case len(groups) == 0 || s.Scaling == ScalePerRow:
+			groups = append(groups, []int{i})
+		case s.Scaling == ScaleDifferences && r.Difference && !s.Rows[groups[0][0]].Difference && differences < 0:
+			differences = len(groups)
+			groups = append(groups, []int{i})
+		case s.Scaling == ScaleDifferences && r.Difference && differences >= 0:
+			groups[differences] = append(groups[differences], i)
+		default:
+			groups[0] = append(groups[0], i)
+		}
+	}
+	return groups
+}
+
+func (s *Sheet) titlesOf(rows []int) string {
+	var titles []string
+	for _, i := range rows {
+		titles = append(titles, s.Rows[i].Title)
+	}
+	return strings.Join(titles, ", ")
+}
+
+func (s *Scale) measure(sheet *Sheet, grids []grid, panels []*panel) {
+	for _, p := range panels {
+		s.Least, s.Greatest = min(s.Least, p.least), max(s.Greatest, p.greatest)
+	}
+	switch {
+	case s.Limit > 0:
+	case sheet.Shows == Agreement:
+		s.Limit = 100
+	default:
+		s.Limit = NiceLimit(max(-s.Least, s.Greatest))
+	}
+	s.Step = ContourStep(s.Limit, sheet.StandardError)
+	if s.Least >= -s.Limit && s.Greatest <= s.Limit {
+		return
+	}
+	inside, clipped := 0, 0
+	for _, p := range panels {
+		g := grids[p.view]
+		for _, node := range g.nodes {
+			if g.shown(node) {
+				inside++
+				if math.Abs(p.field.values[node]) > s.Limit {
+					clipped++
+				}
+			}
+		}
+	}
+	s.Clipped = float64(clipped) / float64(inside)
 }

@@ -12,8 +12,8 @@ import (
 	"calotte/topo"
 )
 
-// A Sheet is a figure of maps of the scalp seen from above: one row of maps for
-// each condition, one column for each latency, all on one colour scale.
+// A Sheet is a figure of maps of the scalp: one row of maps for each condition, one
+// column for each latency, all on one colour scale unless asked otherwise.
 // Compose checks it, computes the maps and lays out the page.
 type Sheet struct {
 	// Name is the figure's title for screen readers and document information; it
@@ -26,10 +26,20 @@ type Sheet struct {
 	// Quantity is what is mapped. The scale is in µV for potentials and in
 	// µV/cm² for current densities.
 	Quantity topo.Quantity `yaml:"-"`
+	// Shows is what of the quantity is drawn: its values, or how sure they are.
+	Shows Showing `yaml:"-"`
+	// Fade, where it is not zero, is the |t| below which a map pales, the more the
+	// smaller |t| is. It takes the rows' Spread.
+	Fade float64 `yaml:"-"`
 
-	// T shows t instead, the potential over its standard error, which takes the rows'
-	// Spread.
-	T bool `yaml:"-"`
+	// Views are where the head is seen from; none is from above.
+	Views []View `yaml:"-"`
+	// Spacing is the projection of the views from above.
+	Spacing Spacing `yaml:"-"`
+	// Palette is the family of colours.
+	Palette Palette `yaml:"-"`
+	// Scaling says which rows share a scale.
+	Scaling Scaling `yaml:"-"`
 
 	// Width of the figure; zero is 180 mm.
 	Width vg.Length `yaml:"-"`
@@ -39,7 +49,8 @@ type Sheet struct {
 	Labels bool `yaml:"labels,omitempty"`
 
 	// Limit is the value at the ends of the scale, in the unit of the quantity;
-	// zero chooses the largest magnitude drawn, rounded outward by NiceLimit.
+	// zero chooses the largest magnitude drawn, rounded outward by NiceLimit. With
+	// several scales it holds for all of them.
 	Limit float64 `yaml:"limit,omitempty"`
 	// StandardError is the median standard error of the values in the unit of
 	// the quantity. Contours are never closer than twice of it. Zero is unknown.
@@ -55,6 +66,8 @@ type Sheet struct {
 	Digitised bool `yaml:"digitised,omitempty"`
 	// Synthetic adds the words "synthetic data".
 	Synthetic bool `yaml:"synthetic,omitempty"`
+	// Choice says why some electrodes are marked, as a phrase: "in a cluster, p = 0.002".
+	Choice string `yaml:"-"`
 	// Remarks are sentences added to the legend.
 	Remarks []string `yaml:"remarks,omitempty"`
 }
@@ -72,12 +85,19 @@ type Row struct {
 	// Values holds µV, a row for each of the spline's sites and a column for
 	// each of the sheet's.
 	Values mat.Matrix `yaml:"-"`
-	// Spread, where the sheet shows t, holds for each of the sheet's columns a matrix of
+	// Difference says that the row is one, which Scaling may give a scale of its own.
+	Difference bool `yaml:"-"`
+	// Spread, where the sheet needs it, holds for each of the sheet's columns a matrix of
 	// as many rows as Values, in µV, whose product with its own transpose is the
 	// covariance of the values: their errors, between the sites as well, follow from it.
+	// Where it has a column for each person or epoch, as agreement needs, that is their
+	// deviation from the mean over √(n(n−1)).
 	Spread []mat.Matrix `yaml:"-"`
 	// Freedom is the number of degrees of freedom of t.
 	Freedom int `yaml:"-"`
+	// Chosen lists, for each of the sheet's columns, the marks that are drawn larger, by
+	// their index. The sheet's Choice says why.
+	Chosen [][]int `yaml:"-"`
 	// Marks are the electrodes that are drawn: one for each of the spline's sites
 	// in the order of Values' rows, then those left out. Nil draws none.
 	Marks []Mark `yaml:"-"`
@@ -126,12 +146,15 @@ func (s *Sheet) validate() error {
 			return fmt.Errorf("the sheet's %s is %g: it must be a positive number, or zero for the default", n.name, n.value)
 		}
 	}
-	if s.T && s.Quantity != topo.Potential {
-		return errors.New("t is of the potential: leave the current density")
+	if s.Shows != Amplitudes && s.Quantity != topo.Potential {
+		return fmt.Errorf("%s is of the potential: leave the current density", s.quantityName())
+	}
+	if !(s.Fade >= 0) || s.Fade > 0 && s.Shows != Amplitudes {
+		return fmt.Errorf("fading below |t| = %g: a positive number, and only values fade", s.Fade)
 	}
 	for i := range s.Rows {
 		err := s.Rows[i].validate(s.Columns)
-		if err == nil && s.T {
+		if err == nil && s.uncertain() {
 			err = s.Rows[i].validateSpread(len(s.Columns))
 		}
 		if err != nil {
@@ -159,6 +182,16 @@ func (r *Row) validate(columns []string) error {
 	if n := len(r.Marks); n > 0 && n < sites {
 		return fmt.Errorf("%d marks for %d sites: give one for each, or none", n, sites)
 	}
+	for _, chosen := range r.Chosen {
+		for _, i := range chosen {
+			if i < 0 || i >= len(r.Marks) {
+				return fmt.Errorf("mark %d is to be larger, of %d", i+1, len(r.Marks))
+			}
+		}
+	}
+	if len(r.Chosen) > 0 && len(r.Chosen) != len(columns) {
+		return fmt.Errorf("larger marks for %d columns of %d: give a list for each, or none", len(r.Chosen), len(columns))
+	}
 	for i, m := range r.Marks {
 		if (m.Kind == LeftOut) != (i >= sites) {
 			return fmt.Errorf("mark %d, %q: the first %d marks belong to the sites with values, those after them are left out", i+1, m.Site.Name, sites)
@@ -170,7 +203,7 @@ func (r *Row) validate(columns []string) error {
 	return nil
 }
 
-// validateSpread finds what would make t wrong.
+// validateSpread finds what would make t and what belongs to it wrong.
 func (r *Row) validateSpread(columns int) error {
 	sites, _ := r.Values.Dims()
 	if len(r.Spread) != columns || r.Freedom < 1 {

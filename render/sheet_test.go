@@ -6,10 +6,12 @@ import (
 	"image"
 	"image/png"
 	"math"
+	"math/rand/v2"
 	"runtime"
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
@@ -43,6 +45,27 @@ func demoSheet(t testing.TB, names []layout.Name, rows, columns int) *Sheet {
 		s.Rows = append(s.Rows, r)
 	}
 	return s
+}
+
+// withSpread invents n people around the rows' values.
+func (s *Sheet) withSpread(n int) {
+	random := rand.New(rand.NewPCG(3, 4))
+	for i := range s.Rows {
+		r := &s.Rows[i]
+		sites, _ := r.Values.Dims()
+		r.Freedom = n - 1
+		for range s.Columns {
+			spread := mat.NewDense(sites, n, nil)
+			for site := range sites {
+				row := spread.RawRowView(site)
+				for k := range row {
+					row[k] = 3 * random.NormFloat64() / math.Sqrt(float64(n*(n-1)))
+				}
+				floats.AddConst(-floats.Sum(row)/float64(n), row)
+			}
+			r.Spread = append(r.Spread, spread)
+		}
+	}
 }
 
 // leaveOut adds the mark of a site without values.
@@ -173,12 +196,12 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 func TestSheetClipsOnlyWhatItSays(t *testing.T) {
 	s := demoSheet(t, sixtyFour, 1, 2)
 	free := compose(t, s)
-	if free.Scale.Clipped != 0 || free.Scale.Limit < max(-free.Scale.Least, free.Scale.Greatest) {
-		t.Errorf("the chosen scale clips: %+v", free.Scale)
+	if free.Scales[0].Clipped != 0 || free.Scales[0].Limit < max(-free.Scales[0].Least, free.Scales[0].Greatest) {
+		t.Errorf("the chosen scale clips: %+v", free.Scales[0])
 	}
-	s.Limit = free.Scale.Greatest / 2
-	if clipped := compose(t, s); clipped.Scale.Clipped <= 0 || clipped.Scale.Least != free.Scale.Least {
-		t.Errorf("half the scale clips nothing, or changes the extremes: %+v", clipped.Scale)
+	s.Limit = free.Scales[0].Greatest / 2
+	if clipped := compose(t, s); clipped.Scales[0].Clipped <= 0 || clipped.Scales[0].Least != free.Scales[0].Least {
+		t.Errorf("half the scale clips nothing, or changes the extremes: %+v", clipped.Scales[0])
 	}
 }
 
@@ -199,10 +222,10 @@ func TestFlatMapIsFlat(t *testing.T) {
 	}
 	s.Rows[0].Values = v
 	p := compose(t, s)
-	if p.Scale.Least != -3 || p.Scale.Greatest != -3 || p.Scale.Limit != 3 {
-		t.Errorf("a map of -3 has the scale %+v", p.Scale)
+	if p.Scales[0].Least != -3 || p.Scales[0].Greatest != -3 || p.Scales[0].Limit != 3 {
+		t.Errorf("a map of -3 has the scale %+v", p.Scales[0])
 	}
-	if levels, _ := p.panels[0].contours(p.Scale, topo.Potential); len(levels) > 0 {
+	if levels, _ := p.panels[0].contours(p.Scales[0], true); len(levels) > 0 {
 		t.Error("a flat map has contours")
 	}
 }

@@ -71,7 +71,7 @@ func belongs(box vg.Rectangle, own int, points []vg.Point, radius vg.Length) boo
 }
 
 func isLandmark(name string) bool {
-	return slices.ContainsFunc(landmarks[:], func(l landmark) bool { return strings.EqualFold(l.name, name) })
+	return slices.ContainsFunc(landmarks[Top], func(l landmark) bool { return strings.EqualFold(l.name, name) })
 }
 
 // byRank orders marks by how well their site is known, and as given among
@@ -104,7 +104,7 @@ func (f frame) holds(box vg.Rectangle) bool {
 	for _, x := range []vg.Length{box.Min.X, box.Max.X} {
 		for _, y := range []vg.Length{box.Min.Y, box.Max.Y} {
 			p := r2.Vec{X: float64((x - f.center.X) / f.right), Y: float64((y - f.center.Y) / f.front)}
-			if r2.Norm(p) > .985 {
+			if r2.Norm(p) > .985 || f.view.inside(f.view.rolled(p)) < .015 {
 				return false
 			}
 		}

@@ -26,6 +26,8 @@ type fieldFlags struct {
 	positions   electrodesFlags
 	clock       clockFlags
 	rereference rereferenceFlag
+
+	fade float64 // of maps: the |t| below which they pale
 }
 
 func newFieldFlags() fieldFlags { return fieldFlags{order: 4, quantity: potential} }
@@ -33,8 +35,8 @@ func newFieldFlags() fieldFlags { return fieldFlags{order: 4, quantity: potentia
 func (f *fieldFlags) register(c *cobra.Command) {
 	flags := c.Flags()
 	flags.Var(&f.at, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
-	flags.Var(&f.quantity, "field", "potential, csd (current density, from the surface Laplacian), or t (the mean over its standard error, from saved epochs or the participants)")
-	flags.StringArrayVar(&f.folders, "in", nil, "with --field t: `FOLDER` to look for a grand average's participants in; repeat for more")
+	flags.Var(&f.quantity, "field", "potential, csd (current density, from the surface Laplacian); from saved epochs or the participants: t (the mean over its standard error), sem (that error), agreement (how many have the sign of the mean)")
+	flags.StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for a grand average's participants in, which errors need; repeat for more")
 	flags.IntVar(&f.order, "spline-order", f.order, "`ORDER` of the spherical spline, 3 to 6")
 	flags.Float64Var(&f.smoothing, "spline-smoothing", 0, "`LAMBDA` of the spline; 0 passes through the data")
 	f.head.register(c)
@@ -57,13 +59,16 @@ type cachedSpline struct {
 	spline  *topo.Spline
 }
 
+// wantsUnits reports whether the people or epochs behind the averages are needed.
+func (f *fieldFlags) wantsUnits() bool { return f.fade > 0 || f.quantity.needsUnits() }
+
 // check finds what is wrong with the flags before any file is read.
 func (f *fieldFlags) check(a *app, c *cobra.Command) error {
 	if err := required(c, "at", "--at 100ms,170ms"); err != nil {
 		return err
 	}
-	if len(f.folders) > 0 && f.quantity != tValue {
-		return console.Usagef("--in is for --field t, which needs the people behind an average: leave it out")
+	if len(f.folders) > 0 && !f.wantsUnits() {
+		return console.Usagef("--in is for errors, which need the people behind an average: leave it out, or add --field t")
 	}
 	if err := checkFolders(f.folders); err != nil {
 		return err
@@ -103,7 +108,7 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	if err := out.oneReference(); err != nil {
 		return nil, err
 	}
-	if f.quantity == tValue {
+	if f.wantsUnits() {
 		if err := out.findUnits(); err != nil {
 			return nil, err
 		}

@@ -107,15 +107,20 @@ const (
 	potential      quantity = "potential"
 	currentDensity quantity = "csd"
 	tValue         quantity = "t"
+	standardErrors quantity = "sem"
+	agreement      quantity = "agreement"
 )
+
+// needsUnits reports whether the people or epochs behind an average have to be known.
+func (q quantity) needsUnits() bool { return q == tValue || q == standardErrors || q == agreement }
 
 func (q *quantity) Set(text string) error {
 	switch v := quantity(text); v {
-	case potential, currentDensity, tValue:
+	case potential, currentDensity, tValue, standardErrors, agreement:
 		*q = v
 		return nil
 	}
-	return errors.New("expected potential, csd or t")
+	return errors.New("expected potential, csd, t, sem or agreement")
 }
 
 func (q quantity) String() string { return string(q) }
@@ -135,6 +140,10 @@ func (q quantity) describe() string {
 		return "current density (an estimate from the surface Laplacian)"
 	case tValue:
 		return "t (the mean potential over its standard error)"
+	case standardErrors:
+		return "standard error of the mean potential"
+	case agreement:
+		return "agreement (people or epochs with the sign of the mean)"
 	}
 	return "potential"
 }
@@ -146,6 +155,8 @@ func (q quantity) unit() string {
 		return "µV/cm²"
 	case tValue:
 		return ""
+	case agreement:
+		return "%"
 	}
 	return "µV"
 }
@@ -162,6 +173,8 @@ func (q quantity) limit(text string) (float64, error) {
 		var d unit.Density
 		err = d.Set(text)
 		v = float64(d)
+	case agreement:
+		return 0, console.Usagef("--limit has no meaning for --field agreement, whose scale ends at 100 %%: leave it out")
 	case tValue:
 		if v, err = strconv.ParseFloat(text, 64); err != nil {
 			err = fmt.Errorf("%q: expected a bare number such as 5, since t has no unit", text)

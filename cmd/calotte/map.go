@@ -110,12 +110,22 @@ func (a *app) runMap(c *cobra.Command, f mapFlags, paths []string) error {
 
 func reportMap(w io.Writer, f mapFlags, sheet *render.Sheet, plate *render.Plate) {
 	unit := f.field.quantity.unit()
-	fmt.Fprintf(w, "%s of %s → %s\n", console.Plural(len(sheet.Rows)*len(sheet.Columns), "map", "maps"), f.field.quantity.describe(), f.output)
-	contours := strings.TrimSpace(fmt.Sprintf("contours every %g %s", plate.Scale.Step, unit))
-	if !plate.Scale.Contoured() {
-		contours = "only the contour of zero, since the limit is below twice the standard error"
+	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
+	fmt.Fprintf(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.quantity.describe(), f.output)
+	for _, scale := range plate.Scales {
+		ends, of := "±", ""
+		if scale.OneSided {
+			ends = "0 to "
+		}
+		if scale.Of != "" {
+			of = scale.Of + ": "
+		}
+		contours := strings.TrimSpace(fmt.Sprintf("contours every %g %s", scale.Step, unit))
+		if !scale.Contoured() {
+			contours = "only the contour of zero, since the limit is below twice the standard error"
+		}
+		fmt.Fprintf(w, "  %sscale %s%s, %s\n", of, ends, strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)), contours)
 	}
-	fmt.Fprintf(w, "  scale ±%s, %s\n", strings.TrimSpace(fmt.Sprintf("%g %s", plate.Scale.Limit, unit)), contours)
 	fmt.Fprintf(w, "  left and right are the wearer's\n")
 }
 
@@ -146,8 +156,13 @@ func sheetOf(ctx context.Context, f *fields) (*render.Sheet, error) {
 		sheet.Rows = append(sheet.Rows, row)
 		sheet.Synthetic = sheet.Synthetic || avg.Info.Synthetic
 	}
-	if f.quantity == tValue {
-		sheet.T, sheet.StandardError = true, 1
+	switch f.quantity {
+	case tValue:
+		sheet.Shows, sheet.StandardError = render.TValues, 1
+	case standardErrors:
+		sheet.Shows = render.StandardErrors
+	case agreement:
+		sheet.Shows = render.Agreement
 	}
 	if f.quantity == potential { // what follows is in µV
 		sheet.BaselinePower = f.baselinePower()
@@ -165,8 +180,8 @@ func (f *fields) row(i int, avg *erp.Average, title string) (render.Row, error) 
 	if err != nil {
 		return render.Row{}, err
 	}
-	row := render.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites)}
-	if f.quantity == tValue {
+	row := render.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites), Difference: avg.Info.Minus != ""}
+	if f.wantsUnits() {
 		row.Spread, row.Freedom, err = f.spread(i)
 	}
 	return row, err

@@ -5,10 +5,12 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/cmd/internal/archive"
+	"calotte/render"
 	"calotte/topo"
 	"calotte/topo/erp"
 )
@@ -22,12 +24,12 @@ func (f *fields) findUnits() error {
 			return err
 		}
 		if len(units) < 2 {
-			return fmt.Errorf("%s: t needs what the average is the mean of, two or more: average with --save-epochs, or give a grand average", f.paths[i])
+			return fmt.Errorf("%s: its errors need what it is the mean of, two or more: average with --save-epochs, or give a grand average", f.paths[i])
 		}
 		f.files = append(f.files, read...)
 		for k, u := range units {
 			if !slices.Equal(u.Sites, avg.Sites) || len(u.Times) != len(avg.Times) {
-				return fmt.Errorf("%s: number %d of the %d behind it has other sites or samples: t cannot be had", f.paths[i], k+1, len(units))
+				return fmt.Errorf("%s: number %d of the %d behind it has other sites or samples: errors cannot be had", f.paths[i], k+1, len(units))
 			}
 		}
 		f.units = append(f.units, units)
@@ -39,7 +41,7 @@ func (f *fields) unitsOf(i int) (units []*erp.Average, read []string, err error)
 	avg, path := f.averages[i], f.paths[i]
 	if avg.Info.Kind == erp.GrandAverage {
 		if avg.Info.Weighted {
-			return nil, nil, fmt.Errorf("%s is weighted by epochs, and t is not defined for it here: combine without --weighted", path)
+			return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined here: combine without --weighted", path)
 		}
 		units, read, err = archive.LoadMembers(path, avg.Info, f.folders)
 	} else {
@@ -104,8 +106,8 @@ func (f *fields) spread(i int) ([]mat.Matrix, int, error) {
 	return out, n - 1, nil
 }
 
-// overErrors divides values, point × latency, by the standard errors there.
-func (f *fields) overErrors(values *mat.Dense, spline *topo.Spline, points []r3.Vec, i int) error {
+// sure replaces values, point × latency, by t, the standard errors or the agreement there.
+func (f *fields) sure(values *mat.Dense, spline *topo.Spline, points []r3.Vec, i int) error {
 	spreads, _, err := f.spread(i)
 	if err != nil {
 		return err
@@ -117,15 +119,28 @@ func (f *fields) overErrors(values *mat.Dense, spline *topo.Spline, points []r3.
 		}
 		parts := spline.Interpolate(points, topo.Potential, c)
 		for k := range points {
-			squares := 0.0
-			for m := range f.units[i] {
-				squares += parts.At(k, m) * parts.At(k, m)
-			}
-			if !(squares > 0) {
+			v := f.quantity.of(values.At(k, j), parts.RawRowView(k))
+			if math.IsNaN(v) {
 				return fmt.Errorf("%s: all epochs or people are the same, so there is no error to divide by", f.paths[i])
 			}
-			values.Set(k, j, values.At(k, j)/math.Sqrt(squares))
+			values.Set(k, j, v)
 		}
 	}
 	return nil
+}
+
+// of is the quantity at a point, from the mean and the deviations of the units there as
+// spread scales them.
+func (q quantity) of(mean float64, deviations []float64) float64 {
+	if q == agreement {
+		return render.Agreeing(mean, deviations)
+	}
+	sem := floats.Norm(deviations, 2)
+	switch {
+	case q == standardErrors:
+		return sem
+	case sem > 0:
+		return mean / sem
+	}
+	return math.NaN()
 }

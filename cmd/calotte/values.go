@@ -198,8 +198,8 @@ func valuesOf(f *fields, index int, sites []layout.Site, from string) ([]valueRo
 		points[i] = s.Position
 	}
 	values := spline.Interpolate(points, f.quantity.interpolated(), coefficients)
-	if f.quantity == tValue {
-		if err := f.overErrors(values, spline, points, index); err != nil {
+	if f.quantity.needsUnits() {
+		if err := f.sure(values, spline, points, index); err != nil {
 			return nil, err
 		}
 	}

@@ -32,13 +32,32 @@ const steps = 511
 // 0.155 (1 − (1 − t)^1.8), which rises quickly at first so that small values
 // have a colour; hue 215° + 53° t on the negative side, 75° − 50° t on the
 // positive one.
-var Diverging = Scale{sync.OnceValue(diverging.table)}
+var Diverging = Scale{tableOf(diverging.at)}
 
 var diverging = recipe{
 	middle: 0.97, end: 0.42,
 	chroma: 0.155, rise: 1.8,
 	negative: hues{215, 268}, positive: hues{75, 25},
 }
+
+// Sequential is the scale of values that are never negative, from 0 to 1, such as
+// errors and shares: as on a chart of the sea, the deeper the darker. Below zero is
+// the colour of zero.
+//
+// In OKLCh: lightness 0.97 − 0.60 t; chroma 0.015 + 0.105 (1 − (1 − t)^1.6); hue
+// 130° + 125° t.
+var Sequential = Scale{tableOf(func(value float64) lab {
+	t := max(0, value)
+	return polar(0.97-0.60*t, 0.015+0.105*(1-math.Pow(1-t, 1.6)), 130+125*t)
+})}
+
+// Grey is the scale of signed values for print without colour: lightness rises evenly
+// from 0.46 at -1 to 0.98 at 1, which leaves the darkest end light enough for lines and
+// marks in ink.
+var Grey = Scale{tableOf(func(value float64) lab { return polar(0.72+0.26*value, 0, 0) })}
+
+// GreySequential is the same for values from 0 to 1, the larger the darker.
+var GreySequential = Scale{tableOf(func(value float64) lab { return polar(0.98-0.52*max(0, value), 0, 0) })}
 
 // Missing is the colour of what is not a number: a grey of lightness 0.75.
 var Missing = color.RGBA{R: 0xae, G: 0xae, B: 0xae, A: 0xff}
@@ -76,12 +95,15 @@ func (r recipe) at(value float64) lab {
 	)
 }
 
-func (r recipe) table() *[steps]color.RGBA {
-	var t [steps]color.RGBA
-	for i := range t {
-		t[i] = r.at(stepValue(i)).linear().rgba()
-	}
-	return &t
+// tableOf computes the colours of a scale at first use.
+func tableOf(at func(value float64) lab) func() *[steps]color.RGBA {
+	return sync.OnceValue(func() *[steps]color.RGBA {
+		var t [steps]color.RGBA
+		for i := range t {
+			t[i] = at(stepValue(i)).linear().rgba()
+		}
+		return &t
+	})
 }
 
 // stepValue is the value in the middle of a step.

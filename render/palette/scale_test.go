@@ -183,6 +183,6 @@ func BenchmarkAt(b *testing.B) {
 
 func BenchmarkTable(b *testing.B) {
 	for b.Loop() {
-		diverging.table()
+		tableOf(diverging.at)()
 	}
 }
