@@ -22,7 +22,8 @@ func (p *Plate) Draw(c canvas.Canvas) {
 	c.Translate(vg.Point{Y: p.page.height})
 
 	pictures := make([]picture, len(p.panels))
-	each(len(p.panels), func(i int) { pictures[i] = p.picture(p.panels[i], table) })
+	element := finest(c)
+	each(len(p.panels), func(i int) { pictures[i] = p.picture(p.panels[i], table, element) })
 	for i, m := range p.panels {
 		c.Group(p.panelID(m), p.panelName(m))
 		c.Push()
@@ -65,10 +66,11 @@ type picture struct {
 	chosen   []vg.Point
 }
 
-func (p *Plate) picture(m *panel, table colorTable) picture {
+func (p *Plate) picture(m *panel, table colorTable, element vg.Length) picture {
 	at, scale, f := m.frame, p.scale(m), p.furniture[p.lot(m)]
 	at.center = vg.Point{}
 	paint := newPainter(table, scale.Limit)
+	paint.pixel = element
 	if m.t != nil {
 		paint.pale, paint.threshold = m.t, p.sheet.Fade
 	}
@@ -140,7 +142,7 @@ func (p *Plate) furnish(lot int) furniture {
 		graticule: at.graticule(),
 		ticks:     at.landmarkTicks(tickLength),
 		outline:   at.outline(),
-		face:      at.face(),
+		face:      at.face(p.page.letters),
 		frame:     at,
 		radius:    1,
 	}

@@ -302,11 +302,11 @@ func landmarkLetters(f frame) []textLine {
 		case r2.Vec{Y: -1}:
 			at.X -= width / 2
 			at.Y -= tickLength + gap + height
-		case r2.Vec{X: 1}:
-			at.X += tickLength + gap
+		case r2.Vec{X: 1}: // beside the widest of the head, where nothing is in the way
+			at.X = f.center.X + f.right + tickLength + gap
 			at.Y -= height / 2
 		case r2.Vec{X: -1}:
-			at.X -= tickLength + gap + width
+			at.X = f.center.X - f.right - tickLength - gap - width
 			at.Y -= height / 2
 		}
 		letters = append(letters, textLine{text: l.name, at: at})

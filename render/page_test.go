@@ -112,6 +112,19 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 		{"no marks", func(s *Sheet) { s.Rows[0].Marks, s.Rows[1].Marks = nil, nil }},
 		{"a long head", func(s *Sheet) { s.Head = layout.Ellipsoid{Right: 70, Front: 100, Up: 90} }},
 		{"a wide head", func(s *Sheet) { s.Head = layout.Ellipsoid{Right: 100, Front: 70, Up: 90} }},
+		{"from every side", func(s *Sheet) { s.Views = allViews }},
+		{"from one side", func(s *Sheet) { s.Views, s.Head = []View{Front}, longHead(t) }},
+		{"a scale a row", func(s *Sheet) { s.Scaling, s.Rows[1].Title = ScalePerRow, long }},
+		{"paled and chosen", func(s *Sheet) {
+			s.withSpread(12)
+			s.Fade, s.Choice = 2, long
+			for i := range s.Rows {
+				s.Rows[i].Chosen = make([][]int, len(s.Columns))
+				s.Rows[i].Chosen[0] = []int{1, 2, 3}
+			}
+		}},
+		{"errors", func(s *Sheet) { s.withSpread(12); s.Shows, s.Palette = StandardErrors, Grey }},
+		{"agreement", func(s *Sheet) { s.withSpread(12); s.Shows, s.Spacing = Agreement, Stereographic }},
 		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity }},
 		{"remarks", func(s *Sheet) { s.Remarks = []string{long + ".", "And more."} }},
 	} {
@@ -129,6 +142,10 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 				s.Width, s.Labels = size.width*vg.Millimeter, true
 				c.change(s)
 				s.Columns = s.Columns[:size.columns]
+				for i := range s.Rows {
+					s.Rows[i].Spread = s.Rows[i].Spread[:min(size.columns, len(s.Rows[i].Spread))]
+					s.Rows[i].Chosen = s.Rows[i].Chosen[:min(size.columns, len(s.Rows[i].Chosen))]
+				}
 				checkPage(t, compose(t, s))
 			})
 		}

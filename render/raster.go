@@ -1,6 +1,7 @@
 package render
 
 import (
+	"calotte/render/canvas"
 	"image"
 	"image/color"
 	"math"
@@ -9,8 +10,8 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// pixel is the size of a picture element: all fields are drawn at 300 to the
-// inch.
+// pixel is the size of a picture element at 300 to the inch, which pages are laid out
+// on. A field is drawn as fine as its canvas asks.
 const pixel = vg.Inch / 300
 
 // A colorTable holds the colours of values from minus to plus one scale limit
@@ -45,13 +46,22 @@ func (t colorTable) index(v float64) int {
 type painter struct {
 	table colorTable
 	scale float64 // steps of the table in a unit of value
+	pixel vg.Length
 	// pale, where there is one, is t, below whose magnitude of threshold colours pale.
 	pale      *Field
 	threshold float64
 }
 
 func newPainter(table colorTable, limit float64) painter {
-	return painter{table: table, scale: tableSteps / limit}
+	return painter{table: table, scale: tableSteps / limit, pixel: pixel}
+}
+
+// finest is the picture element of a canvas, a whole part of pixel where it is as fine or
+// finer.
+func finest(c canvas.Canvas) vg.Length {
+	const inches = 4
+	_, n := c.Pixels(vg.Rectangle{Max: vg.Point{X: inches * vg.Inch, Y: inches * vg.Inch}})
+	return pixel / vg.Length(max(1, math.Round(float64(n.X)/inches/300)))
 }
 
 // colour of a value at a place on the chart.
@@ -81,6 +91,7 @@ func (f *Field) raster(at frame, paint painter) (*image.RGBA, vg.Rectangle) {
 	if at.view.View != Top {
 		return f.sideRaster(at, paint)
 	}
+	pixel := paint.pixel
 	halfWidth := int(math.Ceil(float64(at.right/pixel))) + 1
 	halfHeight := int(math.Ceil(float64(at.front/pixel))) + 1
 	img := image.NewRGBA(image.Rect(0, 0, 2*halfWidth, 2*halfHeight))

@@ -157,18 +157,15 @@ func (s *Sheet) measureScales(grids []grid, panels []*panel) (scales []Scale, of
 // scaleGroups are the rows that share a scale.
 func (s *Sheet) scaleGroups() [][]int {
 	var groups [][]int
-	differences := -1
+	last := map[bool]int{} // of differences, and of the others: their group, from 1
 	for i, r := range s.Rows {
-		switch {
-		case len(groups) == 0 || s.Scaling == ScalePerRow:
+		difference := r.Difference && s.Scaling == ScaleDifferences
+		switch k := last[difference]; {
+		case k == 0 || s.Scaling == ScalePerRow:
 			groups = append(groups, []int{i})
-		case s.Scaling == ScaleDifferences && r.Difference && !s.Rows[groups[0][0]].Difference && differences < 0:
-			differences = len(groups)
-			groups = append(groups, []int{i})
-		case s.Scaling == ScaleDifferences && r.Difference && differences >= 0:
-			groups[differences] = append(groups[differences], i)
+			last[difference] = len(groups)
 		default:
-			groups[0] = append(groups[0], i)
+			groups[k-1] = append(groups[k-1], i)
 		}
 	}
 	return groups

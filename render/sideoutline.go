@@ -72,22 +72,21 @@ var (
 			{X: -1.05, Y: -.63}, {X: -.97, Y: -.635}, {X: -.93, Y: -.645},
 			{X: -.91, Y: -.66}, {X: -.93, Y: -.71}, {X: -.92, Y: -chin}},
 		{{X: .924, Y: -.383}, {X: .88, Y: -.50}, {X: .74, Y: -.56}, {X: .72, Y: -chin}}, // the neck
-		{{X: -.055, Y: -.47}, {X: -.01, Y: -.425}, {X: .10, Y: -.43}, {X: .09, Y: -.53}, // the ear
-			{X: .08, Y: -.60}, {X: .02, Y: -.60}, {X: .0, Y: -.66}},
 	}
-	fullFace = []feature{
-		{{X: .924, Y: -.383}, {X: .90, Y: -.50}, {X: .80, Y: -.62}, {X: .72, Y: -chin}}, // the cheek
-		{{X: .945, Y: -.33}, {X: 1.03, Y: -.24}, {X: 1.05, Y: -.36}, {X: 1.0, Y: -.48}, // the ear
-			{X: .97, Y: -.55}, {X: .93, Y: -.56}, {X: .90, Y: -.49}},
-	}
+	cheek   = feature{{X: .924, Y: -.383}, {X: .90, Y: -.50}, {X: .80, Y: -.62}, {X: .72, Y: -chin}}
+	earEdge = feature{{X: .945, Y: -.33}, {X: 1.03, Y: -.24}, {X: 1.05, Y: -.36}, {X: 1.0, Y: -.48},
+		{X: .97, Y: -.55}, {X: .93, Y: -.56}, {X: .90, Y: -.49}}
+	earAside = feature{{X: -.055, Y: -.47}, {X: -.01, Y: -.425}, {X: .10, Y: -.43}, {X: .09, Y: -.53},
+		{X: .08, Y: -.60}, {X: .02, Y: -.60}, {X: .0, Y: -.66}}
 	noseAhead = feature{{X: -.05, Y: -.47}, {X: -.055, Y: -.55}, {X: -.10, Y: -.60}, {X: -.085, Y: -.635},
 		{X: -.06, Y: -.68}, {X: .06, Y: -.68}, {X: .085, Y: -.635},
 		{X: .10, Y: -.60}, {X: .055, Y: -.55}, {X: .05, Y: -.47}}
 )
 
 // face is what the outline of a side view runs on to below the map: enough to see which
-// way the head looks.
-func (f frame) face() vg.Path {
+// way the head looks. Where letters name the landmarks, they stand in place of ears and
+// nose.
+func (f frame) face(letters bool) vg.Path {
 	var p vg.Path
 	draw := func(s feature, mirror float64) {
 		at := func(v r2.Vec) vg.Point { return f.place(r2.Vec{X: mirror * v.X, Y: v.Y}) }
@@ -105,12 +104,17 @@ func (f frame) face() vg.Path {
 		for _, s := range profile {
 			draw(s, mirror)
 		}
-	case Front, Back:
-		for _, s := range fullFace {
-			draw(s, 1)
-			draw(s, -1)
+		if !letters {
+			draw(earAside, mirror)
 		}
-		if f.view.View == Front {
+	case Front, Back:
+		for _, mirror := range []float64{1, -1} {
+			draw(cheek, mirror)
+			if !letters {
+				draw(earEdge, mirror)
+			}
+		}
+		if f.view.View == Front && !letters {
 			draw(noseAhead, 1)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 // picture element looks its place on the chart up, and those at the border are covered as
 // far as parts of a sixteenth lie inside.
 func (f *Field) sideRaster(at frame, paint painter) (*image.RGBA, vg.Rectangle) {
+	pixel := paint.pixel
 	halfWidth := int(math.Ceil(float64(at.right/pixel))) + 1
 	halfHeight := int(math.Ceil(float64(at.front/pixel))) + 1
 	img := image.NewRGBA(image.Rect(0, 0, 2*halfWidth, 2*halfHeight))

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
@@ -28,6 +29,12 @@ type Traces struct {
 	Limit    float64       // µV at both ends of the axis; zero: what the curves need
 	Down     bool          // positive amplitudes point downward
 	Width    vg.Length     // zero is 180 mm
+
+	// Places, where there are any, are those of the panels on the head seen from above, as
+	// TopView has them; each panel is a small one then, all of one scale.
+	Places []r2.Vec
+	// Maps, if there are any, hang below the windows: a column for each, in their order.
+	Maps *Sheet
 
 	Reference string // what the potentials are measured against; empty: not known
 	Synthetic bool
@@ -57,6 +64,9 @@ type TracesPlate struct {
 	charts []chart
 	millis []float64
 	legend []vg.Point // the left end of each curve's sample
+	key    *chart     // of panels on the scalp
+	maps   *Plate
+	hang   vg.Length // how far down the page the maps begin
 }
 
 // Compose checks the traces and lays out the page.
@@ -72,8 +82,16 @@ func (t *Traces) Compose() (*TracesPlate, error) {
 	for _, s := range t.Times {
 		p.millis = append(p.millis, 1000*s)
 	}
-	p.layOut()
-	return p, nil
+	if t.Maps != nil {
+		if err := p.composeMaps(); err != nil {
+			return nil, err
+		}
+	}
+	if t.Places == nil {
+		p.layOut()
+		return p, nil
+	}
+	return p, p.layOutOnScalp()
 }
 
 func (t *Traces) validate() error {
@@ -84,6 +102,12 @@ func (t *Traces) validate() error {
 		return fmt.Errorf("a limit of %g µV: expected a positive number, or zero for the default", t.Limit)
 	case len(t.Curves) > len(strokes()):
 		return fmt.Errorf("%d curves in a panel cannot be told apart: at most %d", len(t.Curves), len(strokes()))
+	}
+	if t.Places != nil && (len(t.Places) != len(t.Panels) || t.Maps != nil) {
+		return fmt.Errorf("%d places for %d panels: give one for each, and no maps", len(t.Places), len(t.Panels))
+	}
+	if t.Maps != nil && len(t.Maps.Columns) != len(t.Windows) {
+		return fmt.Errorf("%d columns of maps for %d windows: give one for each", len(t.Maps.Columns), len(t.Windows))
 	}
 	for _, panel := range t.Panels {
 		if len(panel.Curves) != len(t.Curves) {
@@ -156,10 +180,11 @@ const (
 	bracketDepth = 2.2 * vg.Length(1)
 )
 
-func (p *TracesPlate) layOut() {
-	t, page := p.traces, p.page
+// axes are those of time and of the amplitudes of all panels.
+func (p *TracesPlate) axes() (time, amplitude axis) {
+	t := p.traces
 	least, greatest := t.extremes()
-	amplitude := roundedAxis("µV", least, greatest, 8)
+	amplitude = roundedAxis("µV", least, greatest, 8)
 	switch {
 	case t.Limit > 0:
 		amplitude = newAxis("µV", -t.Limit, t.Limit, 7)
@@ -169,8 +194,12 @@ func (p *TracesPlate) layOut() {
 	if t.Down {
 		amplitude.low, amplitude.high = amplitude.high, amplitude.low
 	}
-	time := newAxis("ms", p.millis[0], p.millis[len(p.millis)-1], 8)
+	return newAxis("ms", p.millis[0], p.millis[len(p.millis)-1], 8), amplitude
+}
 
+func (p *TracesPlate) layOut() {
+	t, page := p.traces, p.page
+	time, amplitude := p.axes()
 	p.placeLegend()
 	across := min(len(t.Panels), max(1, int(page.inner()/(widestPanel*.62))))
 	if len(t.Panels) == 4 {
@@ -190,6 +219,10 @@ func (p *TracesPlate) layOut() {
 			p.nameWindows(&c)
 		}
 		page.y += height + belowRoom + p.windowRoom() + 4
+	}
+	if p.maps != nil {
+		p.hangMaps()
+		return
 	}
 	page.paragraph(strings.Join(p.caption(), " "), false)
 	page.finish()
@@ -332,6 +365,12 @@ func (p *TracesPlate) Draw(c canvas.Canvas) {
 			p.drawPanel(c, &p.charts[k], &p.traces.Panels[k], styles)
 			c.End()
 		}
+		if p.traces.Places != nil {
+			p.drawKey(c)
+		}
+		if p.maps != nil {
+			p.drawMaps(c)
+		}
 	})
 }
 
@@ -359,7 +398,16 @@ func (p *TracesPlate) drawPanel(c canvas.Canvas, at *chart, panel *TracePanel, s
 	for k, trace := range panel.Curves {
 		at.curve(c, p.millis, trace.Values, styles[k])
 	}
+	if p.traces.Places != nil {
+		p.drawSmallAxes(c, at)
+		return
+	}
 	at.drawAxes(c)
+	p.drawWindows(c, at)
+}
+
+// drawWindows draws the brackets below a chart.
+func (p *TracesPlate) drawWindows(c vg.Canvas, at *chart) {
 	for i, w := range p.traces.Windows {
 		top := p.bracketTop(at, i)
 		from, to := at.point(1000*w.From, at.y.low).X, at.point(1000*w.To, at.y.low).X

@@ -151,7 +151,7 @@ func TestSidePictures(t *testing.T) {
 	}
 	scale := p.Scales[0]
 	for _, m := range p.panels {
-		q := p.picture(m, testTable)
+		q := p.picture(m, testTable, pixel)
 		f := m.frame
 		f.center = vg.Point{}
 		for k := range 400 {

@@ -262,7 +262,7 @@ func (r *averaging) person(p person) error {
 	if err != nil {
 		return err
 	}
-	tables, err := r.save(averages, result, keep, provenance(r.command, append(inputs, r.cleaning.sources...)))
+	tables, err := r.save(averages, result, keep, r.app.provenance(r.command, append(inputs, r.cleaning.sources...)))
 	if err != nil {
 		return err
 	}

@@ -60,8 +60,8 @@ func checkEpochFlags(c *cobra.Command) error {
 
 // epochsProvenance is that of averages of epochs: the defaults of flags for recordings
 // had no part in them.
-func epochsProvenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
-	p := provenance(c, sources)
+func (a *app) epochsProvenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
+	p := a.provenance(c, sources)
 	maps.DeleteFunc(p.Settings, func(name, _ string) bool {
 		return !c.Flags().Changed(name) || !slices.Contains(epochFlags, name)
 	})
@@ -134,7 +134,7 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 	if err != nil {
 		return fmt.Errorf("%s: %w", strings.Join(paths, ", "), err)
 	}
-	tables, err := run.save(averages, result, keep, epochsProvenance(c, work.sources))
+	tables, err := run.save(averages, result, keep, a.epochsProvenance(c, work.sources))
 	if err != nil {
 		return err
 	}

@@ -111,7 +111,7 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return err
 	}
 	var file bytes.Buffer
-	if err := canvas.Write(&file, figure, drawing, provenance(c, head.sources)); err != nil {
+	if err := canvas.Write(&file, figure, drawing, a.provenance(c, head.sources)); err != nil {
 		return err
 	}
 	out.Put(f.output, file.Bytes())

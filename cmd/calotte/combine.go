@@ -110,7 +110,7 @@ func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, head 
 		return nil, err
 	}
 	for _, one := range combined {
-		one.Info.Provenance = provenance(c, append(sources(one.Parts), head.sources...))
+		one.Info.Provenance = a.provenance(c, append(sources(one.Parts), head.sources...))
 		path, err := archive.Save(out, f.output, one.Average)
 		if err != nil {
 			return nil, err

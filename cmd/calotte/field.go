@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -21,13 +20,14 @@ type fieldFlags struct {
 	quantity    quantity
 	folders     []string
 	order       int
-	smoothing   float64
+	smoothing   smoothing
 	head        headFlags
 	positions   electrodesFlags
 	clock       clockFlags
 	rereference rereferenceFlag
 
-	fade float64 // of maps: the |t| below which they pale
+	windows windowsFlag
+	fade    float64 // of maps: the |t| below which they pale
 }
 
 func newFieldFlags() fieldFlags { return fieldFlags{order: 4, quantity: potential} }
@@ -38,7 +38,7 @@ func (f *fieldFlags) register(c *cobra.Command) {
 	flags.Var(&f.quantity, "field", "potential, csd (current density, from the surface Laplacian); from saved epochs or the participants: t (the mean over its standard error), sem (that error), agreement (how many have the sign of the mean)")
 	flags.StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for a grand average's participants in, which errors need; repeat for more")
 	flags.IntVar(&f.order, "spline-order", f.order, "`ORDER` of the spherical spline, 3 to 6")
-	flags.Float64Var(&f.smoothing, "spline-smoothing", 0, "`LAMBDA` of the spline; 0 passes through the data")
+	flags.Var(&f.smoothing, "spline-smoothing", "LAMBDA of the spline: 0 passes through the data, gcv finds the one that predicts left-out sites best")
 	f.head.register(c)
 	f.positions.register(c, true)
 	f.rereference.register(c)
@@ -64,8 +64,10 @@ func (f *fieldFlags) wantsUnits() bool { return f.fade > 0 || f.quantity.needsUn
 
 // check finds what is wrong with the flags before any file is read.
 func (f *fieldFlags) check(a *app, c *cobra.Command) error {
-	if err := required(c, "at", "--at 100ms,170ms"); err != nil {
-		return err
+	if f.windows.path == "" {
+		if err := required(c, "at", "--at 100ms,170ms"); err != nil {
+			return err
+		}
 	}
 	if len(f.folders) > 0 && !f.wantsUnits() {
 		return console.Usagef("--in is for errors, which need the people behind an average: leave it out, or add --field t")
@@ -75,9 +77,6 @@ func (f *fieldFlags) check(a *app, c *cobra.Command) error {
 	}
 	if f.order < 3 || f.order > 6 {
 		return console.Usagef("--spline-order %d: expected 3 to 6", f.order)
-	}
-	if !(f.smoothing >= 0) || math.IsInf(f.smoothing, 1) {
-		return console.Usagef("--spline-smoothing %v: expected zero or a small positive number such as 1e-5", f.smoothing)
 	}
 	if f.quantity == currentDensity && f.order == 3 {
 		a.warn([]string{"the current density of order 3 has a cusp at every electrode: use --spline-order 4 or more"})
@@ -90,6 +89,14 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	if err := f.check(a, c); err != nil {
 		return nil, err
 	}
+	if err := f.windows.read(); err != nil {
+		return nil, err
+	}
+	for _, declared := range f.windows.latencies() {
+		if !slices.Contains(f.at, declared) {
+			f.at = append(f.at, declared)
+		}
+	}
 	tables, err := f.clock.load(c, paths)
 	if err != nil {
 		return nil, err
@@ -97,6 +104,7 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	if err := f.rereference.apply(a, c, tables); err != nil {
 		return nil, err
 	}
+	tables.differencesLast()
 	head, err := f.head.read(a, c)
 	if err != nil {
 		return nil, err
@@ -110,6 +118,11 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	}
 	if f.wantsUnits() {
 		if err := out.findUnits(); err != nil {
+			return nil, err
+		}
+	}
+	if f.smoothing.find {
+		if err := out.findSmoothing(a); err != nil {
 			return nil, err
 		}
 	}
@@ -147,21 +160,19 @@ func (f *fields) firstReferenced() int {
 func (f *fields) reference() string { return f.averages[f.firstReferenced()].Info.Reference }
 
 // inputs are the files that must not be written to.
-func (f *fields) inputs() []string { return append(slices.Clone(f.files), f.head.paths...) }
+func (f *fields) inputs() []string { return slices.Concat(f.files, f.head.paths, f.windows.paths()) }
 
 // sources are what a figure or table of the fields was made from.
-func (f *fields) sources() []erp.Source { return append(sources(f.averages), f.head.sources...) }
+func (f *fields) sources() []erp.Source {
+	return slices.Concat(sources(f.averages), f.head.sources, f.windows.sources())
+}
 
 // spline returns the spline through the average's sites, shared by all averages
 // of the same columns, and their amplitudes, site × latency.
 func (f *fields) spline(avg *erp.Average) (*topo.Spline, *mat.Dense, error) {
-	amplitudes := mat.NewDense(len(avg.Sites), len(f.at), nil)
-	for j, at := range f.at {
-		values, err := avg.At(at)
-		if err != nil {
-			return nil, nil, err
-		}
-		amplitudes.SetCol(j, values)
+	amplitudes, err := f.amplitudes(avg)
+	if err != nil {
+		return nil, nil, err
 	}
 	for _, s := range f.splines {
 		if slices.Equal(s.columns, avg.Sites) {
@@ -172,10 +183,23 @@ func (f *fields) spline(avg *erp.Average) (*topo.Spline, *mat.Dense, error) {
 	if err != nil {
 		return nil, nil, fmt.Errorf("%w: remove or rename the column", err)
 	}
-	spline, err := topo.New(sites, topo.Options{Order: f.order, Smoothing: f.smoothing, Radius: f.head.radius / 10})
+	options := topo.Options{Order: f.order, Smoothing: f.smoothing.lambda, Radius: f.head.radius / 10}
+	spline, err := topo.New(sites, options)
 	if err != nil {
 		return nil, nil, err
 	}
 	f.splines = append(f.splines, cachedSpline{avg.Sites, spline})
 	return spline, amplitudes, nil
+}
+
+func (f *fields) amplitudes(avg *erp.Average) (*mat.Dense, error) {
+	amplitudes := mat.NewDense(len(avg.Sites), len(f.at), nil)
+	for j, at := range f.at {
+		values, err := avg.At(at)
+		if err != nil {
+			return nil, err
+		}
+		amplitudes.SetCol(j, values)
+	}
+	return amplitudes, nil
 }

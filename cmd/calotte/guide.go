@@ -107,7 +107,7 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	if err != nil {
 		return err
 	}
-	paths, err := putPages(out, f.output, format, pages, provenance(c, f.sources))
+	paths, err := putPages(out, f.output, format, pages, a.provenance(c, f.sources))
 	if err == nil {
 		err = c.Context().Err()
 	}

@@ -6,101 +6,156 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
-	"gonum.org/v1/plot/vg"
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/render"
-	"calotte/render/canvas"
 	"calotte/topo/erp"
 	"calotte/topo/measure"
-	"calotte/topo/unit"
-)
-
-// A figure narrower than this has no room for its text, and no page is wider.
-const (
-	narrowest = unit.Length(40)  // mm
-	widest    = unit.Length(400) // mm
 )
 
 type mapFlags struct {
-	field  fieldFlags
-	limit  string
-	labels bool
-	width  unit.Length
-	output string
+	field   fieldFlags
+	limit   string
+	labels  bool
+	views   viewsFlag
+	spacing render.Spacing
+	palette render.Palette
+	scales  render.Scaling
+	mark    markFlag
+	figure  figureFlags
+	spec    specFlag
 }
 
 func (a *app) maps() *cobra.Command {
-	f := mapFlags{field: newFieldFlags(), width: 180}
+	f := &mapFlags{field: newFieldFlags(), figure: newFigureFlags()}
 	c := &cobra.Command{
 		Use:   "map AVERAGE…",
 		Short: "Draw the field over the scalp at chosen latencies",
 		Long: `Map draws a sheet: a row for each average, a column for each latency, all on one
-colour scale. The ending of the output's name picks the format: .png, .svg or .pdf.
+colour scale. The ending of the output's name picks the format: .png, .svg, .pdf or .tiff.
 
-Left and right are the wearer's; the nose points up. Between the electrodes the field
-is a spherical spline; where an electrode is far, the map is hatched.`,
+Left and right are the wearer's; seen from above, the nose points up. Between the
+electrodes the field is a spherical spline; where an electrode is far, the map is hatched.
+
+What would be a long command line may stand in a file (--spec), with the flags as keys.`,
 		Example: `  calotte map calotte-demo/averages/pilots_*_average.tsv \
     --at 95ms,170ms,350ms --head calotte-demo/pilots_head.json -o maps.pdf
-  calotte map calotte-demo/averages/pilots_known_average.tsv --at 150..190ms --field csd -o csd.png`,
-		Args: inputs(1, "averages"),
-		RunE: func(c *cobra.Command, args []string) error { return a.runMap(c, f, args) },
+  calotte map calotte-demo/averages/pilots_known_average.tsv --at 150..190ms --field csd -o csd.png
+  calotte map calotte-demo/averages/pilots_known-novel_average.tsv --at 170ms \
+    --view left,top,right --in calotte-demo/averages --fade 2 -o sides.svg`,
+		Args: f.spec.args(inputs(1, "averages")),
+		RunE: func(c *cobra.Command, args []string) error {
+			if f.spec.schema {
+				return a.printSchema(c)
+			}
+			return a.runMap(c, f, f.spec.all(args))
+		},
 	}
 	flags := c.Flags()
 	f.field.register(c)
+	f.field.windows.register(c, "a map of the mean of each")
 	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV (csd: 0.5uV/cm2)")
+	flags.Var(&f.scales, "scales", "sheet (one for all), row (one each) or difference (one for the differences)")
+	flags.Var(&f.views, "view", "top, left, right, front, back, or several joined by commas")
+	flags.Var(&f.spacing, "projection", "of the view from above: equidistant, equal-area or stereographic")
+	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
+	flags.Float64Var(&f.field.fade, "fade", 0, "the |t| below which maps pale, such as 2; needs what --field t needs")
+	f.mark.register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
-	flags.Var(&f.width, "width", "of the figure; journals print 85mm, 114mm or 180mm")
-	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.png, .svg or .pdf")
+	f.figure.register(c)
+	f.spec.register(c)
+	optional(flags, "view", "fade")
+	groupFlags(c,
+		flagGroup{"What", []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
+		flagGroup{"How it looks", []string{"view", "projection", "limit", "scales", "palette", "labels", "width"}},
+		flagGroup{"What is written", []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
+		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
+		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	)
 	return c
 }
 
-func (a *app) runMap(c *cobra.Command, f mapFlags, paths []string) error {
-	if err := required(c, "output", "-o maps.pdf"); err != nil {
+// viewsFlag is a list of views.
+type viewsFlag []render.View
+
+func (v *viewsFlag) Set(text string) error {
+	list := slices.Clone(*v)
+	for name := range strings.SplitSeq(text, ",") {
+		var view render.View
+		if err := view.Set(strings.TrimSpace(name)); err != nil {
+			return err
+		}
+		if slices.Contains(list, view) {
+			return fmt.Errorf("view %v is given twice", view)
+		}
+		list = append(list, view)
+	}
+	*v = list
+	return nil
+}
+
+func (v viewsFlag) String() string { return joined(v) }
+func (v viewsFlag) Type() string   { return "views" }
+
+// check finds what is wrong with the flags before any file is read.
+func (f *mapFlags) check(c *cobra.Command) error {
+	if err := f.figure.check(c, "maps.pdf", narrowest); err != nil {
 		return err
 	}
-	format, err := canvas.ParseFormat(filepath.Ext(f.output))
-	if err != nil {
-		return console.Usagef("-o %s: %w", f.output, err)
+	if c.Flags().Changed("fade") && !(f.field.fade > 0 && f.field.fade < 100) {
+		return console.Usagef("--fade %v: expected a |t| such as 2", f.field.fade)
+	}
+	if f.field.fade > 0 && f.field.quantity != potential && f.field.quantity != currentDensity {
+		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out with --field %v", f.field.quantity)
+	}
+	return nil
+}
+
+func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
+	if err := f.check(c); err != nil {
+		return err
 	}
 	limit, err := f.field.quantity.limit(f.limit)
 	if err != nil {
 		return err
 	}
-	if f.width < narrowest || f.width > widest {
-		return console.Usagef("--width %v: expected %v to %v, such as 180mm", f.width, narrowest, widest)
+	if err := f.mark.read(); err != nil {
+		return err
 	}
 	fields, err := f.field.read(a, c, paths)
 	if err != nil {
 		return err
 	}
-	out := a.files(fields.inputs())
-	if err := out.Plan(f.output); err != nil {
-		return err
-	}
-	sheet, err := sheetOf(c.Context(), fields)
+	out := a.files(slices.Concat(fields.inputs(), f.mark.paths, f.spec.paths()))
+	sheet, err := sheetOf(c.Context(), fields, &f.mark)
 	if err != nil {
 		return err
 	}
-	sheet.Limit, sheet.Labels, sheet.Width = limit, f.labels, vg.Length(f.width)*vg.Millimeter
+	sheet.Limit, sheet.Labels, sheet.Width = limit, f.labels, f.figure.points()
+	sheet.Views, sheet.Spacing, sheet.Palette, sheet.Scaling = f.views, f.spacing, f.palette, f.scales
 	plate, err := sheet.Compose()
 	if err != nil {
 		return err
 	}
-	var figure bytes.Buffer
-	if err := canvas.Write(&figure, plate, format, provenance(c, fields.sources())); err != nil {
+	numbers := numbersOfMaps(plate)
+	if err := f.figure.plan(out, numbers...); err != nil {
+		return err
+	}
+	sources := slices.Concat(fields.sources(), f.spec.sources())
+	if f.mark.path != "" {
+		sources = append(sources, f.mark.source)
+	}
+	if err := f.figure.put(out, plate, a.provenance(c, sources), numbers...); err != nil {
 		return err
 	}
 	if err := c.Context().Err(); err != nil {
 		return err
 	}
-	out.Put(f.output, figure.Bytes())
 	if err := out.Write(); err != nil {
 		return err
 	}
@@ -108,10 +163,32 @@ func (a *app) runMap(c *cobra.Command, f mapFlags, paths []string) error {
 	return nil
 }
 
-func reportMap(w io.Writer, f mapFlags, sheet *render.Sheet, plate *render.Plate) {
+// numbersOfMaps are the values at the sites, and those of the drawn field.
+func numbersOfMaps(plate *render.Plate) []numbersOf {
+	return []numbersOf{
+		{"sites", func() []byte {
+			var b bytes.Buffer
+			cells(&b, "row", "at", "name", "x", "y", "z", "value")
+			for n := range plate.AtSites() {
+				cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value)
+			}
+			return b.Bytes()
+		}},
+		{"field", func() []byte {
+			var b bytes.Buffer
+			cells(&b, "row", "at", "view", "x", "y", "z", "value")
+			for n := range plate.Drawn() {
+				cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value)
+			}
+			return b.Bytes()
+		}},
+	}
+}
+
+func reportMap(w io.Writer, f *mapFlags, sheet *render.Sheet, plate *render.Plate) {
 	unit := f.field.quantity.unit()
 	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
-	fmt.Fprintf(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.quantity.describe(), f.output)
+	fmt.Fprintf(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.quantity.describe(), f.figure.output)
 	for _, scale := range plate.Scales {
 		ends, of := "±", ""
 		if scale.OneSided {
@@ -130,7 +207,7 @@ func reportMap(w io.Writer, f mapFlags, sheet *render.Sheet, plate *render.Plate
 }
 
 // sheetOf lays out a row for each average.
-func sheetOf(ctx context.Context, f *fields) (*render.Sheet, error) {
+func sheetOf(ctx context.Context, f *fields, mark *markFlag) (*render.Sheet, error) {
 	titles, err := f.titles()
 	if err != nil {
 		return nil, err
@@ -141,9 +218,10 @@ func sheetOf(ctx context.Context, f *fields) (*render.Sheet, error) {
 		Reference: f.reference(),
 		Digitised: f.head.measured != nil,
 		Remarks:   f.remarks(titles),
+		Fade:      f.fade,
 	}
 	for _, at := range f.at {
-		sheet.Columns = append(sheet.Columns, at.Label())
+		sheet.Columns = append(sheet.Columns, f.windows.label(at))
 	}
 	for i, avg := range f.averages {
 		if err := ctx.Err(); err != nil {
@@ -153,8 +231,15 @@ func sheetOf(ctx context.Context, f *fields) (*render.Sheet, error) {
 		if err != nil {
 			return nil, err
 		}
+		row.Chosen = mark.chosen(row.Marks, f.at)
+		if missing := mark.missing(avg.Sites); missing != nil {
+			return nil, fmt.Errorf("%s marks %s, which %s does not have: expected sites of the average", mark.path, strings.Join(missing, ", "), f.paths[i])
+		}
 		sheet.Rows = append(sheet.Rows, row)
 		sheet.Synthetic = sheet.Synthetic || avg.Info.Synthetic
+	}
+	if mark.path != "" {
+		sheet.Choice = mark.choice()
 	}
 	switch f.quantity {
 	case tValue:
@@ -233,7 +318,7 @@ func (f *fields) standardError() (float64, error) {
 // remarks are what the reader has to know beside the maps. What does not hold for
 // all rows begins with the row's title.
 func (f *fields) remarks(titles []string) []string {
-	var texts []string
+	texts := []string{f.windows.remark("Latencies")}
 	if f.head.assumed && f.head.measured == nil {
 		texts = append(texts, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.", f.head.head.Circumference))
 	}

@@ -96,7 +96,7 @@ func TestMistakes(t *testing.T) {
 		{"limit of a potential for csd", plain, "map FILE --at 100ms --field csd --limit 8uV -o OUT.png", usage, []string{"uV/cm2"}},
 		{"unknown field", plain, "map FILE --at 100ms --field power -o OUT.png", usage, []string{"potential, csd, t, sem or agreement"}},
 		{"order of the spline", plain, "map FILE --at 100ms --spline-order 9 -o OUT.png", usage, []string{"--spline-order 9", "3 to 6"}},
-		{"negative smoothing", plain, "map FILE --at 100ms --spline-smoothing -1 -o OUT.png", usage, []string{"--spline-smoothing -1"}},
+		{"negative smoothing", plain, "map FILE --at 100ms --spline-smoothing -1 -o OUT.png", usage, []string{"--spline-smoothing", "zero, a small positive number"}},
 		{"narrow figure", plain, "map FILE --at 100ms --width 1mm -o OUT.png", usage, []string{"--width 1mm", "40mm to 400mm"}},
 		{"wide figure", plain, "map FILE --at 100ms --width 2m -o OUT.png", usage, []string{"--width 2000mm"}},
 		{"negative width", plain, "map FILE --at 100ms --width -80mm -o OUT.png", usage, []string{"--width"}},

@@ -19,6 +19,7 @@ import (
 type originFlags struct {
 	folders []string
 	format  format
+	redo    bool
 }
 
 func (a *app) origin() *cobra.Command {
@@ -29,15 +30,49 @@ func (a *app) origin() *cobra.Command {
 		Long: `Origin reads back what a figure or table says of itself: the program and its version,
 the settings, and the inputs with their SHA-256. It looks for each input, beside the file
 and in the folders given by --in, and tells whether it is unchanged, changed, or not here;
-inputs that were made by calotte are followed to their own inputs, down to the recordings.`,
+inputs that were made by calotte are followed to their own inputs, down to the recordings.
+
+With --redo it does the recorded work again, in a temporary folder, and tells whether the
+same bytes come out.`,
 		Example: `  calotte origin calotte-demo/maps.png --in calotte-demo/averages --in calotte-demo/recordings
+  calotte origin calotte-demo/maps.png --in calotte-demo/averages --redo
   calotte origin calotte-demo/averages/pilots_known_average.tsv --format json`,
 		Args: inputs(1, "a figure or a table"),
-		RunE: func(c *cobra.Command, args []string) error { return a.runOrigin(f, args) },
+		RunE: func(c *cobra.Command, args []string) error {
+			if f.redo {
+				return a.runRedo(c, f, args)
+			}
+			return a.runOrigin(f, args)
+		},
 	}
 	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
 	c.Flags().Var(&f.format, "format", "tsv for text, or json")
+	c.Flags().BoolVar(&f.redo, "redo", false, "do the recorded work again and compare the bytes")
 	return c
+}
+
+// runRedo does the work behind each file again. That one comes out otherwise is a failure.
+func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
+	if err := checkFolders(f.folders); err != nil {
+		return err
+	}
+	var differ []string
+	for _, path := range paths {
+		same, err := a.redo(c.Context(), path, f.folders)
+		if err != nil {
+			return err
+		}
+		verdict := "the same bytes"
+		if !same {
+			verdict = "other bytes"
+			differ = append(differ, path)
+		}
+		fmt.Fprintf(a.stdout, "%s: done again, %s\n", path, verdict)
+	}
+	if differ != nil {
+		return fmt.Errorf("%s: came out otherwise when done again", strings.Join(differ, ", "))
+	}
+	return nil
 }
 
 func (a *app) runOrigin(f originFlags, paths []string) error {

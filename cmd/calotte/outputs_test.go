@@ -142,7 +142,7 @@ func TestValuesSayWhatTheyAre(t *testing.T) {
 	}
 	for _, r := range []valuesRecord{beside, whole} {
 		if r.Quantity != "potential" || r.Unit != "µV" || r.Reference != "as recorded" || r.Positions != "a sphere of 560 mm, assumed" ||
-			r.Provenance.Work != "values" || len(r.Provenance.Inputs) != 1 || len(r.Remarks) != 1 {
+			r.Provenance.Work != "values" || len(r.Provenance.Inputs) != 1 || len(r.Remarks) != 2 || r.Remarks[0] != "Latencies chosen by the author." {
 			t.Errorf("%+v", r)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -26,13 +27,14 @@ type app struct {
 	quiet, force   bool
 	jobs           int
 	seed           uint64
+	args           []string // the command line
 }
 
 // run carries out one command line.
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) error {
-	a := &app{stdin: stdin, stdout: stdout, stderr: stderr}
+	a := &app{stdin: stdin, stdout: stdout, stderr: stderr, args: expand(args)}
 	root := a.root()
-	root.SetArgs(expand(args))
+	root.SetArgs(a.args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 	return root.ExecuteContext(ctx)
@@ -219,11 +221,14 @@ func (a *app) warn(texts []string) {
 // provenance describes this run. Flags that name files or places are left out:
 // what was read is in the inputs, with its hash, and where an output went is
 // nobody's business.
-func provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
+func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
 	settings := map[string]string{}
 	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
+		if slices.Contains(fileFlags, f.Name) {
+			return
+		}
 		switch f.Name {
-		case "help", "output", "head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "format", "events", "exclude":
+		case "help", "output", "in", "format", "source-data", "spec-schema":
 		default:
 			if f.Changed || f.DefValue != "" {
 				settings[f.Name] = f.Value.String()
@@ -233,5 +238,5 @@ func provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
 			}
 		}
 	})
-	return erp.Provenance{Program: "calotte", Version: version, Work: c.Name(), Settings: settings, Inputs: sources}
+	return erp.Provenance{Program: "calotte", Version: version, Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
 }

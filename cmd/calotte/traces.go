@@ -1,16 +1,12 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
-	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
-	"gonum.org/v1/plot/vg"
 
 	"calotte/cmd/internal/console"
-	"calotte/render/canvas"
 	"calotte/topo/filter"
 	"calotte/topo/unit"
 )
@@ -19,6 +15,10 @@ type tracesFlags struct {
 	sites       names
 	pools       pools
 	windows     windowNames
+	declared    windowsFlag
+	arrange     arrangement
+	maps        bool
+	head        headFlags
 	during      unit.Span
 	limit       unit.Voltage
 	down        bool
@@ -28,18 +28,21 @@ type tracesFlags struct {
 	filter      filter.Design
 	clock       clockFlags
 	rereference rereferenceFlag
-	width       unit.Length
-	output      string
+	figure      figureFlags
+	spec        specFlag
 }
 
 func (a *app) traces() *cobra.Command {
-	f := tracesFlags{width: 180}
+	f := &tracesFlags{figure: newFigureFlags()}
 	c := &cobra.Command{
 		Use:   "traces AVERAGE…|EPOCHS.npy",
 		Short: "Draw waveforms, epochs one by one, or what a filter does",
 		Long: `Traces draws amplitudes over time. With --sites or --pool it draws a panel for each,
 with a curve for each average; without, a panel for each average, with all its sites
 and their global field power.
+
+With --arrange scalp the panels of all sites stand as the sites do on the head. With
+--maps the maps of the windows' means hang below the time that they are of.
 
 With --epochs it draws the saved epochs of one condition at a site or pool, a line of
 colour each, and the largest peak-to-peak amplitude beside it: look at it before you
@@ -48,19 +51,29 @@ decide which to --exclude from an average.
 With --response it draws what --highpass, --lowpass and --notch do at a --rate.`,
 		Example: `  calotte traces calotte-demo/averages/pilots_*_average.tsv --sites P7,P8 \
     --window p170=150..190ms -o traces.pdf
+  calotte traces calotte-demo/averages/pilots_known_average.tsv --maps \
+    --window 80..110ms --window 150..190ms --window 300..400ms -o hung.svg
   calotte traces --response --highpass 0.1Hz --lowpass 30Hz --rate 500Hz -o response.pdf`,
-		Args: func(c *cobra.Command, args []string) error {
+		Args: f.spec.args(func(c *cobra.Command, args []string) error {
 			if f.response {
 				return atMost(0, "no input with --response")(c, args)
 			}
 			return inputs(1, "averages, or saved epochs with --epochs")(c, args)
+		}),
+		RunE: func(c *cobra.Command, args []string) error {
+			if f.spec.schema {
+				return a.printSchema(c)
+			}
+			return a.runTraces(c, f, f.spec.all(args))
 		},
-		RunE: func(c *cobra.Command, args []string) error { return a.runTraces(c, f, args) },
 	}
 	flags := c.Flags()
 	flags.Var(&f.sites, "sites", "SITE[,SITE]: a panel for each")
 	flags.Var(&f.pools, "pool", "NAME=SITE,SITE: a panel for the mean of some sites; repeat for more")
 	flags.Var(&f.windows, "window", "[NAME=]RANGE: marked below the curves, such as p170=150..190ms; repeat for more")
+	f.declared.register(c, "marked below the curves")
+	flags.Var(&f.arrange, "arrange", "rows, or scalp: a small panel for each site, where it is on the head")
+	flags.BoolVar(&f.maps, "maps", false, "hang the maps of the windows below their time")
 	flags.Var(&f.during, "during", "the time to draw (default: all)")
 	flags.Var(&f.limit, "limit", "amplitude at both ends of the axis, or of the scale of --epochs")
 	flags.BoolVar(&f.down, "positive-down", false, "positive amplitudes point downward")
@@ -72,21 +85,25 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags.Var(&f.filter.Notch, "notch", "with --response: mains frequency")
 	f.rereference.register(c)
 	f.clock.register(c)
-	flags.Var(&f.width, "width", "of the figure; journals print 85mm, 114mm or 180mm")
-	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.png, .svg or .pdf")
+	f.head.register(c)
+	f.figure.register(c)
+	f.spec.register(c)
 	optional(flags, "during", "limit", "highpass", "lowpass", "notch")
+	groupFlags(c,
+		flagGroup{"What", []string{"sites", "pool", "during", "window", "windows", "maps", "reference", "epochs", "response"}},
+		flagGroup{"How it looks", []string{"arrange", "band", "limit", "positive-down", "width"}},
+		flagGroup{"What is written", []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
+		flagGroup{"A filter's response", []string{"highpass", "lowpass", "notch", "rate"}},
+		flagGroup{"The head, of --maps and --arrange scalp", append([]string{"head"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	)
 	return c
 }
 
-func (a *app) runTraces(c *cobra.Command, f tracesFlags, paths []string) error {
-	if err := required(c, "output", "-o traces.pdf"); err != nil {
+func (a *app) runTraces(c *cobra.Command, f *tracesFlags, paths []string) error {
+	if err := f.check(c); err != nil {
 		return err
 	}
-	format, err := canvas.ParseFormat(filepath.Ext(f.output))
-	if err != nil {
-		return console.Usagef("-o %s: %w", f.output, err)
-	}
-	if err := f.check(c); err != nil {
+	if err := f.declared.read(); err != nil {
 		return err
 	}
 	draw := a.drawAverages
@@ -100,38 +117,37 @@ func (a *app) runTraces(c *cobra.Command, f tracesFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	out := a.files(made.paths)
-	if err := out.Plan(f.output); err != nil {
+	out := a.files(slices.Concat(made.paths, f.declared.paths(), f.spec.paths()))
+	if err := f.figure.plan(out, made.numbers...); err != nil {
 		return err
 	}
-	var b bytes.Buffer
-	if err := canvas.Write(&b, made.figure, format, provenance(c, made.sources)); err != nil {
+	sources := slices.Concat(made.sources, f.declared.sources(), f.spec.sources())
+	if err := f.figure.put(out, made.figure, a.provenance(c, sources), made.numbers...); err != nil {
 		return err
 	}
 	if err := c.Context().Err(); err != nil {
 		return err
 	}
-	out.Put(f.output, b.Bytes())
 	if err := out.Write(); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.summary(false), "%s → %s\n", made.what, f.output)
+	fmt.Fprintf(a.summary(false), "%s → %s\n", made.what, f.figure.output)
 	return nil
 }
 
 // check finds flags that contradict each other.
 func (f *tracesFlags) check(c *cobra.Command) error {
 	flags := c.Flags()
+	if err := f.figure.check(c, "traces.pdf", 80); err != nil {
+		return err
+	}
 	if f.response && f.epochs {
 		return console.Usagef("--response and --epochs are two figures: draw one after the other")
-	}
-	if f.width < 80 || f.width > widest {
-		return console.Usagef("--width %v: expected 80mm to %v, such as 180mm", f.width, widest)
 	}
 	if flags.Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 8uV", f.limit)
 	}
-	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during", "limit", "positive-down", "band", "first", "reference"}
+	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during", "limit", "positive-down", "band", "first", "reference", "windows", "maps", "arrange", "head"}
 	if !f.response {
 		if set := given(flags, filters...); set != nil {
 			return console.Usagef("--%s is for --response: averages are filtered when they are made (calotte average)", set[0])
@@ -140,21 +156,24 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 		return console.Usagef("--%s has no meaning with --response: leave it out", set[0])
 	}
 	if f.epochs {
-		if set := given(flags, "positive-down", "band", "rate", "first", "window", "reference"); set != nil {
+		if set := given(flags, "positive-down", "band", "rate", "first", "window", "reference", "windows", "maps", "arrange", "head"); set != nil {
 			return console.Usagef("--%s has no meaning with --epochs: leave it out", set[0])
 		}
 		if len(f.sites)+len(f.pools) != 1 {
 			return console.Usagef("--epochs draws one site or pool: add --sites P8, or --pool right=P8,PO8")
 		}
 	}
+	if f.maps && len(f.windows) == 0 && f.declared.path == "" {
+		return console.Usagef("--maps draws the means of windows: add --window 150..190ms, or --windows FILE")
+	}
+	if f.arrange == onScalp && (len(f.pools) > 0 || f.maps) {
+		return console.Usagef("--arrange scalp draws sites where they are: leave --pool and --maps out")
+	}
 	if flags.Changed("during") && !(f.during.To > f.during.From) {
 		return console.Usagef("--during %v: expected a range such as -100..600ms", f.during)
 	}
 	return nil
 }
-
-// points is the width of the figure.
-func (f *tracesFlags) points() vg.Length { return vg.Length(f.width) * vg.Millimeter }
 
 // places are the sites and pools to draw, each with the indexes of its sites.
 func (f *tracesFlags) places(sites []string) ([]place, error) {

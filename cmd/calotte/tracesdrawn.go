@@ -24,10 +24,11 @@ type drawn struct {
 	what    string
 	paths   []string // never to be written to
 	sources []erp.Source
+	numbers []numbersOf
 }
 
 // drawResponse draws a filter.
-func (a *app) drawResponse(c *cobra.Command, f tracesFlags, _ []string) (*drawn, error) {
+func (a *app) drawResponse(c *cobra.Command, f *tracesFlags, _ []string) (*drawn, error) {
 	if f.filter.IsZero() {
 		return nil, console.Usagef("--response draws a filter: add --highpass, --lowpass or --notch")
 	}
@@ -38,7 +39,7 @@ func (a *app) drawResponse(c *cobra.Command, f tracesFlags, _ []string) (*drawn,
 	if err != nil {
 		return nil, err
 	}
-	response := &render.Response{Filter: designed, Width: f.points()}
+	response := &render.Response{Filter: designed, Width: f.figure.points()}
 	plate, err := response.Compose()
 	if err != nil {
 		return nil, err
@@ -47,7 +48,7 @@ func (a *app) drawResponse(c *cobra.Command, f tracesFlags, _ []string) (*drawn,
 }
 
 // drawEpochs draws the saved epochs of a condition.
-func (a *app) drawEpochs(c *cobra.Command, f tracesFlags, paths []string) (*drawn, error) {
+func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*drawn, error) {
 	if len(paths) != 1 {
 		return nil, console.Usagef("--epochs draws one condition: give one STEM_COND_epochs.npy")
 	}
@@ -71,7 +72,7 @@ func (a *app) drawEpochs(c *cobra.Command, f tracesFlags, paths []string) (*draw
 	}
 	picture := &render.EpochPicture{
 		Name: saved.Name + ", " + set.Condition, Site: places[0].title, Times: times[from:to],
-		Limit: float64(f.limit), Width: f.points(), Synthetic: set.Info.Synthetic,
+		Limit: float64(f.limit), Width: f.figure.points(), Synthetic: set.Info.Synthetic,
 		Remarks: []string{"Reference: " + erp.OrNotKnown(set.Info.Reference) + "."},
 	}
 	answered := false
@@ -126,7 +127,7 @@ func (f *tracesFlags) part(times []float64) (from, to int, err error) {
 }
 
 // drawAverages draws waveforms.
-func (a *app) drawAverages(c *cobra.Command, f tracesFlags, paths []string) (*drawn, error) {
+func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*drawn, error) {
 	if i := slices.IndexFunc(paths, isEpochs); i >= 0 {
 		return nil, console.Usagef("%s holds epochs: add --epochs, or give averages", paths[i])
 	}
@@ -157,12 +158,16 @@ func (a *app) drawAverages(c *cobra.Command, f tracesFlags, paths []string) (*dr
 		return nil, err
 	}
 	figure := &render.Traces{
-		Times: first.Times[from:to], Limit: float64(f.limit), Down: f.down, Width: f.points(), Reference: first.Info.Reference,
+		Times: first.Times[from:to], Limit: float64(f.limit), Down: f.down, Width: f.figure.points(), Reference: first.Info.Reference,
 	}
 	if span, ok := first.Info.BaselineSpan(); ok && float64(span.To) > figure.Times[0] {
 		figure.Baseline = &[2]float64{max(float64(span.From), figure.Times[0]), float64(span.To)}
 	}
-	for _, w := range f.windows {
+	windows := slices.Clone(f.windows)
+	for _, d := range f.declared.declared {
+		windows = append(windows, windowOf{d.Name, d.Span})
+	}
+	for _, w := range windows {
 		if float64(w.span.From) < figure.Times[0] || float64(w.span.To) > figure.Times[len(figure.Times)-1] {
 			return nil, fmt.Errorf("--window %v: what is drawn reaches from %.4g to %.4g s", w, figure.Times[0], figure.Times[len(figure.Times)-1])
 		}
@@ -174,16 +179,42 @@ func (a *app) drawAverages(c *cobra.Command, f tracesFlags, paths []string) (*dr
 			figure.Remarks = append(figure.Remarks, titles[i]+": "+text+".")
 		}
 	}
+	if len(windows) > 0 {
+		figure.Remarks = append(figure.Remarks, f.declared.remark("Windows"))
+	}
+	var head *headModel
+	if f.maps || f.arrange == onScalp {
+		if head, err = f.head.read(a, c); err != nil {
+			return nil, err
+		}
+	}
+	if f.arrange == onScalp {
+		if f.sites == nil {
+			f.sites = sitesOf(first.Sites)
+		}
+		if err := f.place(figure, head, first.Sites); err != nil {
+			return nil, err
+		}
+	}
 	if len(f.sites)+len(f.pools) == 0 {
 		f.allSites(figure, tables.averages, titles, from, to)
 	} else if err := f.bySite(figure, tables.averages, titles, paths, from, to); err != nil {
 		return nil, err
 	}
-	plate, err := figure.Compose()
-	if err != nil {
-		return nil, err
+	out := &drawn{
+		what:  console.Plural(len(figure.Panels), "panel", "panels") + " of waveforms",
+		paths: tables.files, sources: sources(tables.averages), numbers: numbersOfTraces(figure),
 	}
-	return &drawn{figure: plate, what: console.Plural(len(figure.Panels), "panel", "panels") + " of waveforms", paths: tables.files, sources: sources(tables.averages)}, nil
+	if head != nil {
+		out.paths, out.sources = append(out.paths, head.paths...), append(out.sources, head.sources...)
+	}
+	if f.maps {
+		if figure.Maps, err = f.mapsOf(c, tables, head, windows); err != nil {
+			return nil, err
+		}
+	}
+	out.figure, err = figure.Compose()
+	return out, err
 }
 
 // allSites makes a panel for each average, of all sites and their field power.

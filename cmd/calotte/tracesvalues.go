@@ -75,6 +75,26 @@ func (w windowOf) String() string {
 func (ws windowNames) String() string { return joined(ws) }
 func (ws windowNames) Type() string   { return "window" }
 
+// arrangement is a flag that says how panels stand on the page.
+type arrangement string
+
+const (
+	inRows  arrangement = "rows"
+	onScalp arrangement = "scalp"
+)
+
+func (r *arrangement) Set(text string) error {
+	switch k := arrangement(text); k {
+	case inRows, onScalp:
+		*r = k
+		return nil
+	}
+	return errors.New("expected rows or scalp")
+}
+
+func (r arrangement) String() string { return string(r) }
+func (r arrangement) Type() string   { return "arrangement" }
+
 // bandKind is a flag that names what the bands about curves are.
 type bandKind string
 

@@ -44,6 +44,7 @@ positions and what the values were made from. -o NAME.json holds both.`,
 	}
 	flags := c.Flags()
 	f.field.register(c)
+	f.field.windows.register(c, "whose means are taken")
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE] (default: those of the average)")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv or .json for the table, instead of standard output")
@@ -73,7 +74,7 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 	if f.output == "" {
 		err = printValues(a.stdout, f.format, rows)
 	} else {
-		err = f.save(c, out, fields, rows)
+		err = f.save(a, c, out, fields, rows)
 	}
 	if err != nil {
 		return err
@@ -140,14 +141,14 @@ func valuesFiles(output string) []string {
 }
 
 // save writes the values with what is known of them.
-func (f *valuesFlags) save(c *cobra.Command, out *console.Files, fields *fields, rows []valueRow) error {
+func (f *valuesFlags) save(a *app, c *cobra.Command, out *console.Files, fields *fields, rows []valueRow) error {
 	origins, err := fields.origins()
 	if err != nil {
 		return err
 	}
 	record := valuesRecord{
 		Quantity: f.field.quantity.String(), Unit: f.field.quantity.unit(), Reference: fields.reference(),
-		Positions: fields.head.describe(), Remarks: fields.remarks(origins), Provenance: provenance(c, fields.sources()),
+		Positions: fields.head.describe(), Remarks: fields.remarks(origins), Provenance: a.provenance(c, fields.sources()),
 		Synthetic: slices.ContainsFunc(fields.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
 	}
 	paths := valuesFiles(f.output)

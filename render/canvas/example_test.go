@@ -48,8 +48,8 @@ func ExampleWrite() {
 }
 
 func ExampleParseFormat() {
-	_, err := canvas.ParseFormat(".tif")
+	_, err := canvas.ParseFormat(".jpg")
 	fmt.Println(err)
 	// Output:
-	// unknown figure format ".tif": end the name in .png, .svg, .pdf
+	// unknown figure format ".jpg": end the name in .png, .svg, .pdf, .tiff
 }

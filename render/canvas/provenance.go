@@ -16,7 +16,7 @@ const (
 	mostProvenance    = 1 << 20      // bytes of a record written and read
 )
 
-// ErrNoProvenance is wrapped by the errors for a whole PNG, SVG or PDF file
+// ErrNoProvenance is wrapped by the errors for a whole PNG, SVG, PDF or TIFF file
 // that does not say where it comes from.
 var ErrNoProvenance = errors.New("no provenance: it was not made by this program, or another one removed it")
 
@@ -30,12 +30,14 @@ func ReadProvenance(r io.ReaderAt, size int64) (erp.Provenance, error) {
 	switch {
 	case bytes.HasPrefix(head, []byte(pngSignature)):
 		return provenanceFrom(pngRecord(r, size))
+	case bytes.HasPrefix(head, []byte(tiffSignature)):
+		return provenanceFrom(tiffRecord(r, size))
 	case bytes.HasPrefix(head, []byte("%PDF-")):
 		return provenanceFrom(pdfRecord(r, size))
 	case bytes.HasPrefix(start, []byte("<")):
 		return provenanceFrom(svgRecord(r, size))
 	}
-	return erp.Provenance{}, errors.New("not a figure: a PNG, SVG or PDF file was expected")
+	return erp.Provenance{}, errors.New("not a figure: a PNG, SVG, PDF or TIFF file was expected")
 }
 
 func provenanceFrom(record []byte, err error) (erp.Provenance, error) {

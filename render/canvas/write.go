@@ -19,9 +19,10 @@ const (
 	PNG Format = iota // 300 dots per inch, on white
 	SVG
 	PDF
+	TIFF // 300 dots per inch, on white, for journals that ask for it
 )
 
-var formatNames = [...]string{PNG: "png", SVG: "svg", PDF: "pdf"}
+var formatNames = [...]string{PNG: "png", SVG: "svg", PDF: "pdf", TIFF: "tiff"}
 
 func (f Format) String() string {
 	if f < 0 || int(f) >= len(formatNames) {
@@ -34,6 +35,9 @@ func (f Format) String() string {
 // either case.
 func ParseFormat(extension string) (Format, error) {
 	name := strings.ToLower(strings.TrimPrefix(extension, "."))
+	if name == "tif" {
+		name = "tiff"
+	}
 	for f, known := range formatNames {
 		if name == known {
 			return Format(f), nil
@@ -48,6 +52,19 @@ func Write(w io.Writer, f Figure, format Format, p erp.Provenance) error {
 	return WriteDocument(w, []Figure{f}, format, p)
 }
 
+// WriteResolved is Write for a PNG or TIFF of another resolution than 300 dots per inch.
+// Maps are as sharp as it asks where it is a multiple of 300. SVG and PDF have none.
+func WriteResolved(w io.Writer, f Figure, format Format, resolution int, p erp.Provenance) error {
+	if format != PNG && format != TIFF {
+		return fmt.Errorf("%v has no resolution: leave it out, or write png or tiff", format)
+	}
+	o, err := newOrigin(p)
+	if err != nil {
+		return err
+	}
+	return writeRaster(w, f, format, float64(resolution), o)
+}
+
 // WriteDocument draws figures as the pages of one file, each in its own size.
 // Only PDF holds more than one: give PNG and SVG the pages one at a time. The
 // file's title and description are the first page's.
@@ -55,7 +72,7 @@ func WriteDocument(w io.Writer, pages []Figure, format Format, p erp.Provenance)
 	switch {
 	case len(pages) == 0:
 		return errors.New("a document without pages: give at least one figure")
-	case len(pages) > 1 && (format == PNG || format == SVG):
+	case len(pages) > 1 && (format == PNG || format == SVG || format == TIFF):
 		return fmt.Errorf("%v holds one page: write the %d pages one at a time, or as %v", format, len(pages), PDF)
 	}
 	for _, f := range pages {
@@ -69,14 +86,14 @@ func WriteDocument(w io.Writer, pages []Figure, format Format, p erp.Provenance)
 		return err
 	}
 	switch format {
-	case PNG:
-		return writePNG(w, pages[0], o)
+	case PNG, TIFF:
+		return writeRaster(w, pages[0], format, dpi, o)
 	case SVG:
 		return writeSVG(w, pages[0], o)
 	case PDF:
 		return writePDF(w, pages, o)
 	}
-	return fmt.Errorf("unknown figure format %v: use png, svg or pdf", format)
+	return fmt.Errorf("unknown figure format %v: use png, svg, pdf or tiff", format)
 }
 
 // An origin is what a file says of its making: the program, and the
@@ -97,12 +114,15 @@ func newOrigin(p erp.Provenance) (origin, error) {
 	return origin{software: strings.TrimSpace(p.Program + " " + p.Version), record: record}, nil
 }
 
-func writePNG(w io.Writer, f Figure, o origin) error {
-	img, err := Raster(f, dpi)
+func writeRaster(w io.Writer, f Figure, format Format, resolution float64, o origin) error {
+	img, err := Raster(f, resolution)
 	if err != nil {
 		return err
 	}
-	return encodePNG(w, img, dpi, []note{
+	if format == TIFF {
+		return encodeTIFF(w, img, resolution, f.Title(), f.Description(), o)
+	}
+	return encodePNG(w, img, resolution, []note{
 		{"Title", f.Title()},
 		{"Description", f.Description()},
 		{"Software", o.software},

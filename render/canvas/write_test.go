@@ -82,9 +82,9 @@ func TestParseFormat(t *testing.T) {
 		{".png", PNG, ""},
 		{"SVG", SVG, ""},
 		{".Pdf", PDF, ""},
-		{".jpg", 0, `unknown figure format ".jpg": end the name in .png, .svg, .pdf`},
-		{"", 0, `unknown figure format "": end the name in .png, .svg, .pdf`},
-		{"..png", 0, `unknown figure format "..png": end the name in .png, .svg, .pdf`},
+		{".jpg", 0, `unknown figure format ".jpg": end the name in .png, .svg, .pdf, .tiff`},
+		{"", 0, `unknown figure format "": end the name in .png, .svg, .pdf, .tiff`},
+		{"..png", 0, `unknown figure format "..png": end the name in .png, .svg, .pdf, .tiff`},
 	} {
 		got, err := ParseFormat(row.extension)
 		if got != row.want || fmt.Sprint(err) != row.fault && (err != nil || row.fault != "") {

@@ -15,5 +15,8 @@ type Provenance struct {
 	Version  string            `json:"version"`
 	Work     string            `json:"work"`
 	Settings map[string]string `json:"settings,omitempty"`
-	Inputs   []Source          `json:"inputs"`
+	// Arguments are the command line that does the work again, with base names in place
+	// of paths and without the output.
+	Arguments []string `json:"arguments,omitempty"`
+	Inputs    []Source `json:"inputs"`
 }

@@ -132,6 +132,12 @@ func locate(source erp.Source, folders []string) (path string, same bool, err er
 	return path, false, nil
 }
 
+// Same reports whether a file has the hash that is recorded under its name.
+func Same(path string, recorded []erp.Source) (bool, error) {
+	sum, err := hashFile(path)
+	return err == nil && slices.Contains(recorded, erp.Source{Name: filepath.Base(path), SHA256: sum}), err
+}
+
 func hashFile(path string) (string, error) {
 	file, _, err := console.Open(path)
 	if err != nil {

@@ -1,0 +1,66 @@
+package render
+
+import (
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+)
+
+// hangRoom is the height of the lines from the windows down to their maps.
+const hangRoom = 16 * vg.Length(1)
+
+// composeMaps lays the maps out as wide as the page; their legend says what the reader of
+// the waveforms has to know as well.
+func (p *TracesPlate) composeMaps() error {
+	sheet := *p.traces.Maps
+	sheet.Width = p.page.width
+	sheet.Remarks = append([]string{}, sheet.Remarks...)
+	said := strings.Join(sheet.Remarks, " ")
+	for _, text := range p.caption() {
+		if text != "Synthetic data." && !strings.HasPrefix(text, "Reference") && !strings.Contains(said, text) {
+			sheet.Remarks = append(sheet.Remarks, text)
+		}
+	}
+	var err error
+	p.maps, err = sheet.Compose()
+	return err
+}
+
+// hangMaps places the maps below the charts.
+func (p *TracesPlate) hangMaps() {
+	p.page.y += hangRoom
+	p.hang = p.page.y - pageMargin // the sheet has a margin of its own
+	_, height := p.maps.Size()
+	p.page.y = p.hang + height - pageMargin
+	p.page.finish()
+}
+
+// drawMaps draws the maps and, where one chart stands above them, the lines that each
+// hangs on.
+func (p *TracesPlate) drawMaps(c canvas.Canvas) {
+	_, height := p.maps.Size()
+	c.Push()
+	c.Translate(vg.Point{Y: -p.hang - height})
+	p.maps.Draw(c)
+	c.Pop()
+	if len(p.charts) != 1 {
+		return
+	}
+	at := &p.charts[0]
+	columns := len(p.traces.Windows)
+	for i, w := range p.traces.Windows {
+		if i >= p.maps.page.perLine && columns > p.maps.page.perLine {
+			break // those of further lines stand too far down to be followed by the eye
+		}
+		from := vg.Point{X: at.point(500*(w.From+w.To), at.y.low).X, Y: p.bracketTop(at, i) - bracketDepth - lineHeight - 1}
+		to := vg.Point{X: p.maps.panels[i].frame.center.X, Y: -p.hang - pageMargin + 3}
+		var path vg.Path
+		path.Move(from)
+		path.Line(vg.Point{X: from.X, Y: to.Y + hangRoom*.55})
+		path.Line(vg.Point{X: to.X, Y: to.Y + hangRoom*.2})
+		path.Line(to)
+		strokePath(c, path, faded(.6), .5)
+	}
+}
