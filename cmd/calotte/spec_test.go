@@ -113,7 +113,7 @@ func TestSpecMistakes(t *testing.T) {
 	for _, m := range []mistake{
 		{"unknown key", table("s.yaml", "figure: map\ninputs: a.tsv\ncolor: red\n"), "map --spec FILE -o OUT.png", failed, []string{"s.yaml, line 3", `no key "color"`, "palette"}},
 		{"wrong unit", table("s.yaml", "figure: map\ninputs: a.tsv\nat: [170ms, 170]\n"), "map --spec FILE -o OUT.png", failed, []string{"s.yaml, line 3", "at: ", "no unit"}},
-		{"unit of another kind", table("s.yaml", "figure: map\ninputs: a.tsv\n\nwidth: 18uV\n"), "map --spec FILE -o OUT.png", failed, []string{"line 4", "width: ", "114mm"}},
+		{"unit of another kind", table("s.yaml", "figure: map\ninputs: a.tsv\n\nwidth: 18uV\n"), "map --spec FILE -o OUT.png", failed, []string{"line 4", "width: ", "expected a length"}},
 		{"another figure", table("s.yaml", "figure: traces\ninputs: a.tsv\n"), "map --spec FILE -o OUT.png", failed, []string{"line 1", `figure is "traces"`, "calotte map"}},
 		{"no figure", table("s.yaml", "inputs: a.tsv\n"), "map --spec FILE -o OUT.png", failed, []string{"figure: map"}},
 		{"no inputs", table("s.yaml", "figure: map\nat: 170ms\n"), "map --spec FILE -o OUT.png", usage, []string{"needs averages"}},
