@@ -101,6 +101,11 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	if err != nil {
 		return nil, err
 	}
+	return f.from(a, c, tables, paths)
+}
+
+// from is read for averages that are loaded.
+func (f *fieldFlags) from(a *app, c *cobra.Command, tables *tables, paths []string) (*fields, error) {
 	if err := f.rereference.apply(a, c, tables); err != nil {
 		return nil, err
 	}

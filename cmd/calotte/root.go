@@ -121,7 +121,7 @@ func (a *app) root() *cobra.Command {
 		"start": {a.demo(), a.contents()},
 		"head":  {a.place(), a.guide(), a.capcheck()},
 		"data":  {a.average(), a.combine()},
-		"look":  {a.maps(), a.values(), a.traces()},
+		"look":  {a.maps(), a.values(), a.traces(), a.frames()},
 		"tell":  {a.origin(), a.methods()},
 	} {
 		for _, v := range verbs {

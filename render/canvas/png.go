@@ -41,8 +41,7 @@ func encodePNG(w io.Writer, img *image.RGBA, resolution float64, notes []note) e
 		c.chunk("pHYs", append(physical, 1))
 	}
 	for _, n := range notes {
-		// Five empty fields: terminator, no compression (2), language, translated keyword.
-		c.chunk("iTXt", append(append([]byte(n.keyword), 0, 0, 0, 0, 0), n.text...))
+		c.note(n)
 	}
 	data, err := packRows(img, opaque)
 	if err != nil {

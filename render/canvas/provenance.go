@@ -30,6 +30,8 @@ func ReadProvenance(r io.ReaderAt, size int64) (erp.Provenance, error) {
 	switch {
 	case bytes.HasPrefix(head, []byte(pngSignature)):
 		return provenanceFrom(pngRecord(r, size))
+	case bytes.HasPrefix(head, []byte("GIF89a")):
+		return provenanceFrom(gifRecord(r))
 	case bytes.HasPrefix(head, []byte(tiffSignature)):
 		return provenanceFrom(tiffRecord(r, size))
 	case bytes.HasPrefix(head, []byte("%PDF-")):

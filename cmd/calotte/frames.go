@@ -1,0 +1,363 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"image"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/console"
+	"calotte/render"
+	"calotte/render/canvas"
+	"calotte/topo/erp"
+	"calotte/topo/measure"
+	"calotte/topo/unit"
+)
+
+type framesFlags struct {
+	field  fieldFlags
+	during unit.Span
+	every  unit.Time
+	limit  string
+	side   int
+	speed  float64
+	output string
+}
+
+// calmSpeed is how many frames a second are shown at most unless asked: a flash takes two
+// frames, so there are at most three flashes a second, whatever the frames show.
+const calmSpeed = 6
+
+// heldLast is how long a film holds its last frame.
+const heldLast = 2 * time.Second
+
+func (a *app) frames() *cobra.Command {
+	f := &framesFlags{field: newFieldFlags(), side: 480, speed: calmSpeed}
+	c := &cobra.Command{
+		Use:   "frames AVERAGE…",
+		Short: "Draw maps as frames of a film",
+		Long: `Frames draws a map for each instant: the conditions side by side on one scale, with
+their field power and a cursor below. With -o DIR it writes numbered PNG files and an
+index; with -o film.gif or film.apng one file that loops and holds its last frame.
+
+One line makes a video of the numbered frames:
+  ffmpeg -framerate 6 -i DIR/frame-%05d.png -pix_fmt yuv420p film.mp4
+
+At the default speed a film flashes at most three times a second, whatever it shows.
+Flashing pictures can provoke seizures: ask before you show a faster one.`,
+		Example: `  calotte frames calotte-demo/averages/pilots_known_average.tsv calotte-demo/averages/pilots_novel_average.tsv \
+    --during 0..300ms --every 20ms -o frames
+  calotte frames calotte-demo/averages/pilots_known_average.tsv --during 100..250ms --every 10ms -o film.gif`,
+		Args: inputs(1, "averages"),
+		RunE: func(c *cobra.Command, args []string) error { return a.runFrames(c, f, args) },
+	}
+	flags := c.Flags()
+	flags.Var(&f.during, "during", "the time to draw (default: all)")
+	flags.Var(&f.every, "every", "from one frame to the next (default: a sample)")
+	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV")
+	flags.IntVar(&f.side, "side", f.side, "`PIXELS` of a condition's square")
+	flags.Float64Var(&f.speed, "speed", f.speed, "`FRAMES` a second of a film")
+	flags.IntVar(&f.field.order, "spline-order", f.field.order, "`ORDER` of the spherical spline, 3 to 6")
+	flags.Var(&f.field.smoothing, "spline-smoothing", "LAMBDA of the spline: 0 passes through the data")
+	f.field.head.register(c)
+	f.field.positions.register(c, true)
+	f.field.rereference.register(c)
+	f.field.clock.register(c)
+	flags.StringVarP(&f.output, "output", "o", "", "`DIR`, or FILE.gif or FILE.apng")
+	optional(flags, "during", "every")
+	groupFlags(c,
+		flagGroup{"What", []string{"during", "every", "reference"}},
+		flagGroup{"How it looks", []string{"limit", "side", "speed", "output"}},
+		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
+		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	)
+	return c
+}
+
+// movingFormats are the endings of films.
+var movingFormats = map[string]canvas.MovingFormat{".gif": canvas.GIF, ".apng": canvas.APNG}
+
+func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error) {
+	if err := required(c, "output", "-o frames, or -o film.gif"); err != nil {
+		return 0, err
+	}
+	if ext := strings.ToLower(filepath.Ext(f.output)); ext != "" {
+		if _, ok := movingFormats[ext]; !ok {
+			return 0, console.Usagef("-o %s: expected a folder, or a name that ends in .gif or .apng", f.output)
+		}
+	}
+	if c.Flags().Changed("every") && !(f.every >= 1e-6) {
+		return 0, console.Usagef("--every %v: expected a microsecond or more, such as 4ms", f.every)
+	}
+	if f.side < 240 || f.side > 2000 {
+		return 0, console.Usagef("--side %d: expected 240 to 2000 pixels", f.side)
+	}
+	if !(f.speed >= .1 && f.speed <= 50) {
+		return 0, console.Usagef("--speed %v: expected 0.1 to 50 frames a second", f.speed)
+	}
+	if f.speed > calmSpeed {
+		a.warn([]string{fmt.Sprintf("a film of more than %d frames a second can flash more than three times a second, which can provoke seizures: ask before you show it", calmSpeed)})
+	}
+	if f.field.smoothing.find {
+		return 0, console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
+	}
+	return potential.limit(f.limit)
+}
+
+func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error {
+	limit, err := f.check(a, c)
+	if err != nil {
+		return err
+	}
+	fields, err := f.read(a, c, paths)
+	if err != nil {
+		return err
+	}
+	film, err := f.film(fields)
+	if err != nil {
+		return err
+	}
+	film.Limit = limit
+	out := a.files(fields.inputs())
+	writer, err := f.writer(out)
+	if err != nil {
+		return err
+	}
+	plate, err := film.Compose()
+	if err != nil {
+		return err
+	}
+	bar := console.NewBar(a.stderr, a.quiet, len(film.Times), "drawing frames")
+	made := a.provenance(c, fields.sources())
+	err = writer.write(c.Context(), out, plate, film, made, func() { bar.Add(1) })
+	bar.Clear()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(a.summary(false), "%s of %d × %d pixels → %s\n  scale ±%g µV, contours every %g µV\n  left and right are the wearer's\n",
+		console.Plural(len(film.Times), "frame", "frames"), plate.Width, plate.Height, f.output, plate.Scale.Limit, plate.Scale.Step)
+	return nil
+}
+
+// read loads the averages; the latencies are those of the frames.
+func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields, error) {
+	tables, err := f.field.clock.load(c, paths)
+	if err != nil {
+		return nil, err
+	}
+	first := tables.averages[0]
+	for i, avg := range tables.averages {
+		if !slices.Equal(avg.Times, first.Times) {
+			return nil, fmt.Errorf("%s and %s have other samples: draw averages of one rate and epoch", paths[0], paths[i])
+		}
+	}
+	begin, end := first.Times[0], first.Times[len(first.Times)-1]
+	if !c.Flags().Changed("during") {
+		f.during = unit.Span{From: unit.Time(begin), To: unit.Time(end)}
+	}
+	if !c.Flags().Changed("every") {
+		f.every = unit.Time(1 / first.Rate())
+	}
+	const most = 100_000
+	n := int(math.Floor(float64((f.during.To-f.during.From)/f.every)+1e-6)) + 1
+	if n > most {
+		return nil, console.Usagef("--every %v makes %d frames: at most %d", f.every, n, most)
+	}
+	for k := range n {
+		at := unit.Time(math.Round(float64(f.during.From)*1e9+float64(k)*float64(f.every)*1e9) / 1e9)
+		f.field.at = append(f.field.at, unit.Latency{Span: unit.Span{From: at, To: at}})
+	}
+	if err := c.Flags().Set("every", f.every.String()); err != nil {
+		return nil, err
+	}
+	return f.field.from(a, c, tables, paths)
+}
+
+// film gathers what the frames show.
+func (f *framesFlags) film(fields *fields) (*render.Film, error) {
+	titles, err := fields.titles()
+	if err != nil {
+		return nil, err
+	}
+	film := &render.Film{Side: f.side, Head: fields.head.model, Reference: fields.reference(), PowerTimes: fields.averages[0].Times}
+	for _, at := range f.field.at {
+		film.Times = append(film.Times, float64(at.From))
+	}
+	var noise []float64
+	for i, avg := range fields.averages {
+		row, err := fields.row(i, avg, titles[i])
+		if err != nil {
+			return nil, err
+		}
+		film.Rows = append(film.Rows, row)
+		film.Power = append(film.Power, fieldPower(avg))
+		film.Synthetic = film.Synthetic || avg.Info.Synthetic
+		for _, sem := range avg.SEM {
+			noise = append(noise, sem...)
+		}
+	}
+	if len(noise) > 0 {
+		film.StandardError = measure.Median(noise)
+	}
+	return film, nil
+}
+
+// fieldPower is that of every sample.
+func fieldPower(avg *erp.Average) []float64 {
+	power, column := make([]float64, len(avg.Times)), make([]float64, len(avg.Sites))
+	for t := range power {
+		for s, row := range avg.Mean {
+			column[s] = row[t]
+		}
+		power[t] = measure.FieldPower(column)
+	}
+	return power
+}
+
+// A frameWriter takes the frames of a film.
+type frameWriter interface {
+	write(ctx context.Context, out *console.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error
+}
+
+// writer plans the output before anything is drawn.
+func (f *framesFlags) writer(out *console.Files) (frameWriter, error) {
+	format, moving := movingFormats[strings.ToLower(filepath.Ext(f.output))]
+	if moving {
+		return filmFile{f.output, format, time.Duration(float64(time.Second) / f.speed)}, out.Plan(f.output)
+	}
+	return frameFolder{f.output}, frameFolder{f.output}.plan(out)
+}
+
+func still(plate *render.FilmPlate, film *render.Film, k int, img *image.Paletted) canvas.Still {
+	return canvas.Still{
+		Image: img, Title: plate.Title(), Description: plate.Description(k), Resolution: 100,
+		Latency: fmt.Sprintf("%.9g s", film.Times[k]),
+	}
+}
+
+// A filmFile is one file that moves.
+type filmFile struct {
+	path   string
+	format canvas.MovingFormat
+	delay  time.Duration
+}
+
+func (f filmFile) write(ctx context.Context, out *console.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) (err error) {
+	spool, err := out.Spool(f.path)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			spool.Discard()
+		}
+	}()
+	size := image.Pt(plate.Width, plate.Height)
+	first := still(plate, film, 0, image.NewPaletted(image.Rectangle{Max: size}, plate.Palette()))
+	movie, err := canvas.NewMovie(spool, f.format, first, made, len(film.Times), f.delay, heldLast)
+	if err != nil {
+		return err
+	}
+	err = plate.Frames(
+		func(_ int, img *image.Paletted) ([]byte, error) { return movie.Pack(img) },
+		func(_ int, data []byte) error {
+			step()
+			return errors.Join(ctx.Err(), movie.Add(size, data))
+		})
+	if err == nil {
+		err = movie.Close()
+	}
+	if err == nil {
+		_, err = spool.Close()
+	}
+	if err == nil {
+		err = out.Write()
+	}
+	return err
+}
+
+// A frameFolder is numbered files with an index. Frames appear one by one, each whole, so
+// that an interrupt leaves complete ones; the index comes last.
+type frameFolder struct{ dir string }
+
+const (
+	framePattern = "frame-*.png"
+	indexTable   = "frames.tsv"
+	indexJSON    = "frames.json"
+)
+
+func (f frameFolder) old() []string {
+	old, _ := filepath.Glob(filepath.Join(f.dir, framePattern)) // the pattern is right
+	return old
+}
+
+func (f frameFolder) plan(out *console.Files) error {
+	if old := f.old(); len(old) > 0 && !out.Force {
+		return fmt.Errorf("%s holds %s already: choose another folder, or --force to replace them all", f.dir, console.Plural(len(old), "frame", "frames"))
+	}
+	return out.Plan(filepath.Join(f.dir, indexTable), filepath.Join(f.dir, indexJSON))
+}
+
+func (f frameFolder) write(ctx context.Context, out *console.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error {
+	if err := os.MkdirAll(f.dir, 0o777); err != nil {
+		return err
+	}
+	for _, path := range append(f.old(), filepath.Join(f.dir, indexTable), filepath.Join(f.dir, indexJSON)) {
+		if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+			return err
+		}
+	}
+	var index bytes.Buffer
+	cells(&index, "file", "latency", "sha256")
+	err := plate.Frames(
+		func(k int, img *image.Paletted) ([]byte, error) {
+			var b bytes.Buffer
+			err := canvas.WriteStill(&b, still(plate, film, k, img), made)
+			return b.Bytes(), err
+		},
+		func(k int, data []byte) error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			step()
+			name := fmt.Sprintf("frame-%05d.png", k+1)
+			cells(&index, name, film.Times[k], archive.Hash(data))
+			return placeWhole(filepath.Join(f.dir, name), data)
+		})
+	if err != nil {
+		return err
+	}
+	record := struct {
+		Files      []erp.Source   `json:"files"`
+		Limit      float64        `json:"limit_uV"`
+		Provenance erp.Provenance `json:"provenance"`
+	}{[]erp.Source{source(indexTable, index.Bytes())}, plate.Scale.Limit, made}
+	text, err := json.MarshalIndent(record, "", "  ")
+	if err != nil {
+		return err
+	}
+	out.Put(filepath.Join(f.dir, indexTable), index.Bytes())
+	out.Put(filepath.Join(f.dir, indexJSON), append(text, '\n'))
+	return out.Write()
+}
+
+// placeWhole writes a file beside its place and then puts it there.
+func placeWhole(path string, data []byte) error {
+	beside := filepath.Join(filepath.Dir(path), ".calotte-"+filepath.Base(path))
+	if err := os.WriteFile(beside, data, 0o666); err != nil {
+		os.Remove(beside)
+		return err
+	}
+	return os.Rename(beside, path)
+}

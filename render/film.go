@@ -1,0 +1,221 @@
+package render
+
+import (
+	"fmt"
+	"image"
+	"math"
+	"strings"
+
+	"golang.org/x/sync/errgroup"
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/plot/vg"
+
+	"calotte/layout"
+	"calotte/render/canvas"
+	"calotte/topo"
+)
+
+// A Film is maps that change with time, those of several conditions side by side, all on
+// one scale, each with its field power below and a cursor in it.
+type Film struct {
+	// Rows are the conditions from the left; Values holds a column for each frame.
+	Rows []Row
+	// Times are the frames' latencies in s.
+	Times []float64
+	// Power holds, for each row, the field power in µV at each of PowerTimes, in s.
+	Power      [][]float64
+	PowerTimes []float64
+
+	Side          int // of a condition's square, in pixels; zero is 480
+	Head          layout.Ellipsoid
+	Limit         float64 // µV at the ends of the scale; zero: what all frames need
+	StandardError float64 // µV, as that of a Sheet
+	Reference     string
+	Synthetic     bool
+}
+
+// A FilmPlate is a Film that is ready to be drawn, frame by frame: what does not change is
+// drawn once.
+type FilmPlate struct {
+	Scale Scale
+	// Width and Height of a frame in pixels.
+	Width, Height int
+
+	film   *Film
+	grid   grid
+	shows  []*showing // one for each condition
+	ground []uint8    // what stands still, as indexes of the palette
+	stamp  stampSet
+}
+
+// A showing is one condition's map on the frames.
+type showing struct {
+	basis        *mat.Dense // node × coefficient
+	coefficients *mat.Dense // coefficient × frame
+	frame        frame      // in pixels from the upper left corner, y down
+	chart        chart      // of the field power, in points
+
+	left int       // the first column of pixels
+	xs   []float64 // of the columns, on the disc
+	rows []filmRow
+}
+
+const (
+	filmDots  = 100 // to the inch: how large a figure's seven points are on a screen
+	leastSide = 240
+	mostSide  = 2000
+	filmBlock = 32 // frames that are computed at once
+)
+
+// Compose checks the film, finds its scale and draws what stands still.
+func (f *Film) Compose() (*FilmPlate, error) {
+	if f.Side == 0 {
+		f.Side = 480
+	}
+	if err := f.validate(); err != nil {
+		return nil, err
+	}
+	p := &FilmPlate{film: f, Width: f.Side * len(f.Rows), Height: f.Side}
+	sheet := f.sheet()
+	p.grid = sheet.grids()[0]
+	bases := map[*topo.Spline]*mat.Dense{}
+	for i, r := range f.Rows {
+		if bases[r.Spline] == nil {
+			bases[r.Spline] = r.Spline.Basis(p.grid.directions, topo.Potential)
+		}
+		c, err := r.Spline.Solve(r.Values)
+		if err != nil {
+			return nil, fmt.Errorf("condition %d (%q): %w", i+1, r.Title, err)
+		}
+		p.shows = append(p.shows, &showing{basis: bases[r.Spline], coefficients: c.Dense})
+	}
+	p.findScale()
+	return p, p.drawGround()
+}
+
+func (f *Film) validate() error {
+	switch {
+	case len(f.Rows) == 0 || len(f.Times) == 0:
+		return fmt.Errorf("a film of %d conditions and %d frames: give at least one of each", len(f.Rows), len(f.Times))
+	case f.Side < leastSide || f.Side > mostSide:
+		return fmt.Errorf("frames of %d pixels: expected %d to %d", f.Side, leastSide, mostSide)
+	case len(f.Power) != len(f.Rows):
+		return fmt.Errorf("field power of %d conditions for %d: give that of each", len(f.Power), len(f.Rows))
+	}
+	for i, power := range f.Power {
+		if len(power) != len(f.PowerTimes) || len(power) < 2 {
+			return fmt.Errorf("field power of condition %d: %d values for %d times, two or more", i+1, len(power), len(f.PowerTimes))
+		}
+	}
+	return f.sheet().validate()
+}
+
+// sheet is the film as a sheet of all its frames, for what is common to both.
+func (f *Film) sheet() *Sheet {
+	return &Sheet{Rows: f.Rows, Columns: make([]string, len(f.Times)), Head: f.Head, Limit: f.Limit, StandardError: f.StandardError}
+}
+
+// findScale makes one scale for all frames of all conditions.
+func (p *FilmPlate) findScale() {
+	s := Scale{Limit: p.film.Limit, Least: math.Inf(1), Greatest: math.Inf(-1)}
+	for first := 0; first < len(p.film.Times); first += filmBlock {
+		for _, values := range p.block(first) {
+			for i, node := range p.grid.nodes {
+				if !p.grid.shown(node) {
+					continue
+				}
+				for _, v := range values.RawRowView(i) {
+					s.Least, s.Greatest = min(s.Least, v), max(s.Greatest, v)
+				}
+			}
+		}
+	}
+	if s.Limit == 0 {
+		s.Limit = NiceLimit(max(-s.Least, s.Greatest))
+	}
+	s.Step = ContourStep(s.Limit, p.film.StandardError)
+	p.Scale = s
+}
+
+// block computes the fields of some frames from the first one on: for each condition
+// node × frame.
+func (p *FilmPlate) block(first int) []*mat.Dense {
+	last := min(first+filmBlock, len(p.film.Times))
+	out := make([]*mat.Dense, len(p.shows))
+	each(len(p.shows), func(i int) {
+		s := p.shows[i]
+		rows, _ := s.coefficients.Dims()
+		var values mat.Dense
+		values.Mul(s.basis, s.coefficients.Slice(0, rows, first, last))
+		out[i] = &values
+	})
+	return out
+}
+
+// Frames draws all frames in order. Encode turns each into bytes, several at a time; emit
+// gets them one after the other. The image is encode's only until it returns. An error of
+// either ends the film.
+func (p *FilmPlate) Frames(encode func(k int, img *image.Paletted) ([]byte, error), emit func(k int, data []byte) error) error {
+	images := make([]*image.Paletted, filmBlock)
+	for first := 0; first < len(p.film.Times); first += filmBlock {
+		fields := p.block(first)
+		_, n := fields[0].Dims()
+		data := make([][]byte, n)
+		var group errgroup.Group
+		group.SetLimit(workers())
+		for i := range n {
+			group.Go(func() (err error) {
+				if images[i] == nil {
+					images[i] = image.NewPaletted(image.Rect(0, 0, p.Width, p.Height), filmPalette())
+				}
+				p.draw(images[i], first+i, i, fields)
+				data[i], err = encode(first+i, images[i])
+				return err
+			})
+		}
+		if err := group.Wait(); err != nil {
+			return err
+		}
+		for i, d := range data {
+			if err := emit(first+i, d); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// Title is what a frame is called.
+func (p *FilmPlate) Title() string {
+	var titles []string
+	for _, r := range p.film.Rows {
+		titles = append(titles, r.Title)
+	}
+	return "Scalp potentials over time, " + strings.Join(titles, ", ")
+}
+
+// Description says in words what a frame shows.
+func (p *FilmPlate) Description(k int) string {
+	return fmt.Sprintf("%s, at %s. Scale ±%s µV. %s", p.Title(), stampText(p.film.Times[k]), number(p.Scale.Limit, 6), p.caption())
+}
+
+func (p *FilmPlate) caption() string {
+	text := ""
+	if p.film.Synthetic {
+		text = "Synthetic data. "
+	}
+	reference := p.film.Reference
+	if reference == "" {
+		reference = "not known"
+	}
+	text += fmt.Sprintf("Reference: %s. Contours every %s µV, negative dashed. Left and right are the wearer’s. A map is not a diagnosis.", reference, number(p.Scale.Step, 3))
+	if p.Scale.Greatest > p.Scale.Limit || p.Scale.Least < -p.Scale.Limit {
+		text += fmt.Sprintf(" Clipped; the extremes are %s and %s µV.", number(p.Scale.Least, 3), number(p.Scale.Greatest, 3))
+	}
+	return text
+}
+
+// inDots is a length in pixels.
+func inDots(l vg.Length) float64 { return float64(l / vg.Inch * filmDots) }
+
+var _ canvas.Figure = filmGround{}

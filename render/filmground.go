@@ -1,0 +1,202 @@
+package render
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+)
+
+// A filmGround is the part of the frames that stands still, as a figure: Lines holds only
+// what is drawn over the fields, rims only the pale rims of the marks.
+type filmGround struct {
+	plate       *FilmPlate
+	lines, rims bool
+}
+
+const (
+	filmMargin  = 6 * vg.Length(1)
+	filmChart   = 40 * vg.Length(1) // the height of a chart of field power
+	stampHeight = 11 * vg.Length(1)
+)
+
+func (g filmGround) Title() string       { return g.plate.Title() }
+func (g filmGround) Description() string { return "" }
+
+func (g filmGround) Size() (width, height vg.Length) {
+	inches := vg.Length(g.plate.film.Side) / filmDots
+	return inches * vg.Inch * vg.Length(len(g.plate.shows)), inches * vg.Inch
+}
+
+// place lays a frame out from the bottom: caption, bar, charts; the map takes the rest.
+func (p *FilmPlate) place() (bar vg.Rectangle, caption []string) {
+	width, height := filmGround{plate: p}.Size()
+	side := height
+	caption = wrap(p.caption(), width-2*filmMargin, false)
+	y := filmMargin + vg.Length(len(caption))*lineHeight + 3 + lineHeight
+	barLength := min(width-2*filmMargin-30, 60*mm)
+	bar = vg.Rectangle{Min: vg.Point{X: filmMargin + 8, Y: y}, Max: vg.Point{X: filmMargin + 8 + barLength, Y: y + barHeight - 1}}
+	y = bar.Max.Y + lineHeight + 6 + belowRoom
+	most := 0.
+	for _, power := range p.film.Power {
+		for _, v := range power {
+			most = max(most, v)
+		}
+	}
+	if most == 0 {
+		most = 1
+	}
+	amplitude := roundedAxis("field power, µV", 0, most, 3)
+	times := p.film.PowerTimes
+	time := newAxis("ms", 1000*times[0], 1000*times[len(times)-1], 6)
+	view := TopView(p.film.Head)
+	for i, s := range p.shows {
+		left := vg.Length(i) * side
+		s.chart = chart{rect: vg.Rectangle{
+			Min: vg.Point{X: left + filmMargin + leftRoom(amplitude), Y: y},
+			Max: vg.Point{X: left + side - 3*filmMargin, Y: y + filmChart},
+		}, x: time, y: amplitude}
+		bottom := y + filmChart + aboveRoom + lineHeight
+		top := height - filmMargin - lineHeight - 4
+		unit := min((top-bottom)/2/vg.Length(view.Front*(1+noseHeight/2)), (side/2-filmMargin)/vg.Length(view.Right))
+		f := frame{right: unit * vg.Length(view.Right), front: unit * vg.Length(view.Front), view: view}
+		f.center = vg.Point{X: left + side/2, Y: bottom + f.front}
+		s.frame = f
+	}
+	return bar, caption
+}
+
+func (g filmGround) Draw(c canvas.Canvas) {
+	p := g.plate
+	_, height := g.Size()
+	bar, caption := p.place()
+	for i, s := range p.shows {
+		row, f := &p.film.Rows[i], s.frame
+		radius := g.markRadius(row, f)
+		if g.rims {
+			for _, m := range row.Marks {
+				var rim vg.Path
+				circle(&rim, f.project(m.Site.Position), radius+.6)
+				fillPath(c, rim, color.Black)
+			}
+			continue
+		}
+		if !g.lines {
+			x := f.center.X - height/2 + filmMargin
+			textLine{text: row.Title, bold: true, at: vg.Point{X: x, Y: height - filmMargin - textSize + descent}}.draw(c)
+			s.chart.drawAxes(c)
+			c.SetColor(ink)
+			for _, t := range s.chart.texts() {
+				t.draw(c)
+			}
+			var millis []float64
+			for _, at := range p.film.PowerTimes {
+				millis = append(millis, 1000*at)
+			}
+			s.chart.curve(c, millis, p.film.Power[i], stroke{colour: ink})
+		}
+		strokePath(c, f.graticule(), faded(.3), .35)
+		strokePath(c, f.landmarkTicks(tickLength), ink, .6)
+		strokePath(c, f.outline(), ink, 1.1)
+		drawFilmMarks(c, f, row.Marks, radius)
+	}
+	if g.lines || g.rims {
+		return
+	}
+	c.SetColor(ink)
+	for i, text := range caption {
+		textLine{text: text, at: vg.Point{X: filmMargin, Y: filmMargin + lineHeight*vg.Length(len(caption)-1-i) + descent}}.draw(c)
+	}
+	p.drawFilmBar(c, bar)
+}
+
+// drawFilmBar draws the scale but its colours, which have indexes of their own.
+func (p *FilmPlate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
+	var edge vg.Path
+	rectangle(&edge, bar)
+	strokePath(c, edge, ink, .5)
+	c.SetColor(ink)
+	textLine{text: "potential, µV", at: vg.Point{X: bar.Min.X - 8, Y: bar.Max.Y + 3}}.draw(c)
+	ticks := p.Scale.Ticks()
+	every := labelEvery(ticks, len(ticks)/2, bar.Max.X-bar.Min.X)
+	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
+		text := tickText(ticks[k])
+		x := p.Scale.tickX(bar, ticks[k])
+		strokePath(c, straight(vg.Point{X: x, Y: bar.Min.Y}, vg.Point{X: x, Y: bar.Min.Y - 2}), ink, .5)
+		c.SetColor(ink)
+		textLine{text: text, at: vg.Point{X: x - regularWidth(text)/2, Y: bar.Min.Y - 2 - textSize}}.draw(c)
+	}
+}
+
+func (g filmGround) markRadius(row *Row, f frame) vg.Length {
+	r := newReach(g.plate.grid, row.Marks)
+	if r == nil {
+		return 1
+	}
+	return max(.9, markRadius(vg.Length(r.spacing/edgeColatitude)*min(f.right, f.front)))
+}
+
+// drawFilmMarks draws marks without rims.
+func drawFilmMarks(c vg.Canvas, f frame, marks []Mark, radius vg.Length) {
+	var measured, others vg.Path
+	for _, m := range marks {
+		at := f.project(m.Site.Position)
+		switch m.Kind {
+		case Measured:
+			circle(&measured, at, radius)
+		case Repaired:
+			circle(&others, at, 1.5*radius)
+		case LeftOut:
+			cross(&others, at, 1.8*radius)
+		}
+	}
+	fillPath(c, measured, ink)
+	strokePath(c, others, ink, .7)
+}
+
+// drawGround draws what stands still, and turns it into indexes.
+func (p *FilmPlate) drawGround() error {
+	full, err := canvas.Raster(filmGround{plate: p}, filmDots)
+	if err != nil {
+		return err
+	}
+	lines, err := canvas.Raster(filmGround{plate: p, lines: true}, filmDots)
+	if err != nil {
+		return err
+	}
+	rims, err := canvas.Raster(filmGround{plate: p, rims: true}, filmDots)
+	if err != nil {
+		return err
+	}
+	p.ground = make([]uint8, p.Width*p.Height)
+	for i := range p.ground {
+		p.ground[i] = firstGrey + darkness(full, i)
+	}
+	bar, _ := p.place()
+	_, height := filmGround{plate: p}.Size()
+	for y := int(inDots(height - bar.Max.Y)); y < int(inDots(height-bar.Min.Y)); y++ {
+		for x := int(inDots(bar.Min.X)) + 1; x < int(inDots(bar.Max.X)); x++ {
+			share := (float64(x) + .5 - inDots(bar.Min.X)) / inDots(bar.Max.X-bar.Min.X)
+			i := y*p.Width + x
+			p.ground[i] = levelOf(2*share-1) + fieldLevels*darkness(full, i)
+		}
+	}
+	for _, s := range p.shows {
+		s.frame.center = vg.Point{X: vg.Length(inDots(s.frame.center.X)), Y: vg.Length(inDots(height - s.frame.center.Y))}
+		s.frame.right, s.frame.front = vg.Length(inDots(s.frame.right)), vg.Length(inDots(s.frame.front))
+		s.spans(p, lines, rims)
+	}
+	p.stamp, err = newStampSet()
+	return err
+}
+
+// darkness of a pixel in the palette's steps: what share of ink lies on white.
+func darkness(img *image.RGBA, pixel int) uint8 {
+	const black = 3 * 255
+	light := int(img.Pix[4*pixel]) + int(img.Pix[4*pixel+1]) + int(img.Pix[4*pixel+2])
+	share := float64(black-light) / float64(black-inkLight)
+	return uint8(math.Round(min(share, 1) * (inkSteps - 1)))
+}
