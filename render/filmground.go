@@ -98,7 +98,10 @@ func (g filmGround) Draw(c canvas.Canvas) {
 			}
 			s.chart.curve(c, millis, p.film.Power[i], stroke{colour: ink})
 		}
-		strokePath(c, f.graticule(), faded(.3), .35)
+		if r := newReach(p.grid, row.Marks); r != nil {
+			strokePath(c, r.hatch(f), faded(.6), .6)
+		}
+		strokePath(c, f.graticule(), faded(.4), .6)
 		strokePath(c, f.landmarkTicks(tickLength), ink, .6)
 		strokePath(c, f.outline(), ink, 1.1)
 		drawFilmMarks(c, f, row.Marks, radius)

@@ -88,14 +88,17 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 // movingFormats are the endings of films.
 var movingFormats = map[string]canvas.MovingFormat{".gif": canvas.GIF, ".apng": canvas.APNG}
 
+func isFilm(path string) bool {
+	_, ok := movingFormats[strings.ToLower(filepath.Ext(path))]
+	return ok
+}
+
 func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error) {
 	if err := required(c, "output", "-o frames, or -o film.gif"); err != nil {
 		return 0, err
 	}
-	if ext := strings.ToLower(filepath.Ext(f.output)); ext != "" {
-		if _, ok := movingFormats[ext]; !ok {
-			return 0, console.Usagef("-o %s: expected a folder, or a name that ends in .gif or .apng", f.output)
-		}
+	if filepath.Ext(f.output) != "" && !isFilm(f.output) {
+		return 0, console.Usagef("-o %s: expected a folder, or a name that ends in .gif or .apng", f.output)
 	}
 	if c.Flags().Changed("every") && !(f.every >= 1e-6) {
 		return 0, console.Usagef("--every %v: expected a microsecond or more, such as 4ms", f.every)

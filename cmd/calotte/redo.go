@@ -40,7 +40,7 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (same boo
 	}
 	defer os.RemoveAll(dir)
 	output := filepath.Join(dir, filepath.Base(path))
-	if makesFolder(made.Work) {
+	if makesFolder(made.Work, path) {
 		output = dir
 	}
 	line := append([]string{made.Work, "--quiet", "--output=" + output}, args...)
@@ -61,8 +61,10 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (same boo
 	return bytes.Equal(old, again), nil
 }
 
-// makesFolder reports whether a verb's output is a folder.
-func makesFolder(verb string) bool { return verb == "average" || verb == "combine" }
+// makesFolder reports whether the output of the verb that made a file is its folder.
+func makesFolder(verb, path string) bool {
+	return verb == "average" || verb == "combine" || verb == "frames" && !isFilm(path)
+}
 
 // located replaces the base names in the recorded command line by where the files are.
 func located(path string, made *erp.Provenance, folders []string) ([]string, error) {

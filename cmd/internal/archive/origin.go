@@ -51,9 +51,16 @@ func TraceOrigin(path string, folders []string) (Origin, error) {
 	return o, err
 }
 
+// isFigure reports whether a file's name ends as that of a figure or a film.
+func isFigure(path string) bool {
+	ext := strings.ToLower(filepath.Ext(path))
+	_, err := canvas.ParseFormat(ext)
+	return err == nil || ext == ".gif" || ext == ".apng"
+}
+
 // ownState compares a table with the hash in the JSON that describes it.
 func ownState(path string) (string, error) {
-	if _, err := canvas.ParseFormat(filepath.Ext(path)); err == nil || describing(path) == path {
+	if isFigure(path) || describing(path) == path {
 		return "", nil
 	}
 	text, err := console.ReadFile(describing(path))
@@ -156,7 +163,7 @@ var errSilent = errors.New("it does not say what it was made from: expected a fi
 
 // ReadOrigin reads what made a figure, a table, or the files of an average.
 func ReadOrigin(path string) (*erp.Provenance, error) {
-	if _, err := canvas.ParseFormat(filepath.Ext(path)); err == nil {
+	if isFigure(path) {
 		file, info, err := console.Open(path)
 		if err != nil {
 			return nil, err
