@@ -1,0 +1,142 @@
+package inference
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// A Cluster is points of one sign, connected over neighbouring sites and samples.
+type Cluster struct {
+	Points []int   // site·samples + sample, rising
+	Mass   float64 // the sum of t
+	P      float64 // of the largest |mass| of either sign
+}
+
+// Clusters is a cluster test.
+type Clusters struct {
+	T         []float64 // at each point
+	Threshold float64   // of |t|
+	Clusters  []Cluster // the largest |mass| first
+}
+
+// TestClusters tests data, people × points, where point site·samples + sample is a site at
+// a sample: points whose |t| exceeds that of a two-sided p of level are joined, signs
+// apart, with neighbours in space and time. Neighbours lists those of each site. The p of
+// a cluster is the share of arrangements whose largest |mass| is at least its own: it
+// speaks of there being a difference, not of where it begins and ends.
+func TestClusters(d Design, data mat.Matrix, neighbours [][]int, level float64, o Options) (*Clusters, error) {
+	s, err := newStatistic(d, data)
+	if err != nil {
+		return nil, err
+	}
+	_, points := data.Dims()
+	if len(neighbours) == 0 || points%len(neighbours) != 0 {
+		return nil, fmt.Errorf("%d points do not divide into %d sites", points, len(neighbours))
+	}
+	if !(level > 0 && level < 1) {
+		return nil, fmt.Errorf("a level of %g: expected between 0 and 1", level)
+	}
+	t, err := T(d, data)
+	if err != nil {
+		return nil, err
+	}
+	out := &Clusters{T: t, Threshold: distuv.StudentsT{Sigma: 1, Nu: s.freedom()}.Quantile(1 - level/2)}
+	samples := points / len(neighbours)
+	out.Clusters = newJoiner(neighbours, samples).clusters(t, out.Threshold)
+	slices.SortStableFunc(out.Clusters, func(a, b Cluster) int {
+		switch x, y := math.Abs(a.Mass), math.Abs(b.Mass); {
+		case x > y:
+			return -1
+		case x < y:
+			return 1
+		}
+		return 0
+	})
+	extreme := make([]int, len(out.Clusters))
+	for _, largest := range blocks(s, o, func(rows *mat.Dense) []float64 {
+		j := newJoiner(neighbours, samples)
+		n, _ := rows.Dims()
+		var largest []float64
+		for i := range n {
+			largest = append(largest, j.largest(rows.RawRowView(i), out.Threshold))
+		}
+		return largest
+	}) {
+		for _, mass := range largest {
+			for k, c := range out.Clusters {
+				if atLeast(mass, math.Abs(c.Mass)) {
+					extreme[k]++
+				}
+			}
+		}
+	}
+	for k := range out.Clusters {
+		out.Clusters[k].P = d.p(extreme[k], o)
+	}
+	return out, nil
+}
+
+// A joiner finds connected points by flooding.
+type joiner struct {
+	neighbours [][]int
+	samples    int
+	seen       []bool
+	queue      []int
+}
+
+func newJoiner(neighbours [][]int, samples int) *joiner {
+	return &joiner{neighbours: neighbours, samples: samples, seen: make([]bool, len(neighbours)*samples)}
+}
+
+// each calls visit with every cluster's points, in no order, and mass.
+func (j *joiner) each(t []float64, threshold float64, visit func(points []int, mass float64)) {
+	clear(j.seen)
+	for start, v := range t {
+		if math.Abs(v) <= threshold || j.seen[start] {
+			continue
+		}
+		positive := v > 0
+		j.queue = append(j.queue[:0], start)
+		j.seen[start] = true
+		mass := 0.
+		add := func(p int) {
+			if !j.seen[p] && math.Abs(t[p]) > threshold && t[p] > 0 == positive {
+				j.seen[p] = true
+				j.queue = append(j.queue, p)
+			}
+		}
+		for k := 0; k < len(j.queue); k++ {
+			p := j.queue[k]
+			mass += t[p]
+			site, sample := p/j.samples, p%j.samples
+			if sample > 0 {
+				add(p - 1)
+			}
+			if sample+1 < j.samples {
+				add(p + 1)
+			}
+			for _, n := range j.neighbours[site] {
+				add(n*j.samples + sample)
+			}
+		}
+		visit(j.queue, mass)
+	}
+}
+
+func (j *joiner) clusters(t []float64, threshold float64) []Cluster {
+	var out []Cluster
+	j.each(t, threshold, func(points []int, mass float64) {
+		out = append(out, Cluster{Points: slices.Sorted(slices.Values(points)), Mass: mass})
+	})
+	return out
+}
+
+func (j *joiner) largest(t []float64, threshold float64) float64 {
+	most := 0.
+	j.each(t, threshold, func(_ []int, mass float64) { most = max(most, math.Abs(mass)) })
+	return most
+}

@@ -1,0 +1,369 @@
+package inference_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
+
+	"calotte/layout"
+	"calotte/topo/inference"
+)
+
+// The numbers of scipy and numpy, by testdata/inference/reference.py.
+type reference struct {
+	Paired struct {
+		Data            [][]float64
+		T, P, Corrected []float64
+	}
+	Groups struct {
+		First, Second [][]float64
+		T, P          []float64
+	}
+	BCa struct {
+		Values      []float64
+		Draws       [][]int
+		Ends, Scipy []float64
+	}
+	FDR struct{ P, Adjusted []float64 }
+}
+
+func readReference(t *testing.T) (r reference) {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "inference", "reference.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(text, &r); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func matrix(rows ...[]float64) *mat.Dense {
+	m := mat.NewDense(len(rows), len(rows[0]), nil)
+	for i, r := range rows {
+		m.SetRow(i, r)
+	}
+	return m
+}
+
+func near(t *testing.T, what string, got, want []float64, tolerance float64) {
+	t.Helper()
+	for i := range want {
+		if len(got) != len(want) || math.Abs(got[i]-want[i]) > tolerance {
+			t.Errorf("%s: %v, want %v", what, got, want)
+			return
+		}
+	}
+}
+
+func TestAgainstScipy(t *testing.T) {
+	r := readReference(t)
+	o := inference.Options{Arrangements: 1000}
+	paired, err := inference.Paired(6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := inference.TestLargest(paired, matrix(r.Paired.Data...), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "paired t", got.T, r.Paired.T, 1e-10)
+	near(t, "paired p", got.P, r.Paired.P, 1e-12)
+	near(t, "corrected p", got.Corrected, r.Paired.Corrected, 1e-12)
+	if p := paired.SmallestP(o); p != 2./64 {
+		t.Errorf("the smallest p of six people is %g, want 2/64", p)
+	}
+
+	groups, err := inference.Groups(4, 5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err = inference.TestLargest(groups, matrix(append(slices.Clone(r.Groups.First), r.Groups.Second...)...), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "group t", got.T, r.Groups.T, 1e-10)
+	near(t, "group p", got.P, r.Groups.P, 1e-12)
+
+	mean := func(x []float64) float64 {
+		sum := 0.
+		for _, v := range x {
+			sum += v
+		}
+		return sum / float64(len(x))
+	}
+	low, high, err := inference.BCa(r.BCa.Values, mean, r.BCa.Draws, .95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "BCa on one matrix of draws", []float64{low, high}, r.BCa.Ends, 1e-12)
+	near(t, "BCa beside scipy's own draws", []float64{low, high}, r.BCa.Scipy, .15)
+	near(t, "false discovery", inference.FalseDiscovery(r.FDR.P), r.FDR.Adjusted, 1e-14)
+}
+
+// By hand: six differences of one sign are the most extreme of 64 arrangements, beside
+// their mirror image; n = 3 with one of the other sign and the least size ties with none.
+func TestEnumerationByHand(t *testing.T) {
+	d, _ := inference.Paired(6)
+	got, err := inference.TestLargest(d, matrix([]float64{1}, []float64{2}, []float64{3}, []float64{4}, []float64{5}, []float64{6}), inference.Options{Arrangements: 64})
+	if err != nil || got.P[0] != 2./64 {
+		t.Errorf("%+v, %v, want 2/64", got, err)
+	}
+	d, _ = inference.Paired(3)
+	got, err = inference.TestLargest(d, matrix([]float64{-1}, []float64{2}, []float64{3}), inference.Options{Arrangements: 8})
+	if err != nil || got.P[0] != 4./8 { // ±(1,2,3) and ±(−1,2,3) are at least as far from zero
+		t.Errorf("%+v, %v, want 4/8", got, err)
+	}
+}
+
+// Sampled p are near the exact ones, and the same for any number of processors.
+func TestSampledArrangements(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	data := mat.NewDense(10, 5, nil)
+	data.Apply(func(_, j int, _ float64) float64 { return random.NormFloat64() + .3*float64(j) }, data)
+	for _, d := range designs(t, 10) {
+		exact, err := inference.TestLargest(d, data, inference.Options{Arrangements: 2000})
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := inference.Options{Arrangements: 200, Seed: 7}
+		old := runtime.GOMAXPROCS(1)
+		one, err := inference.TestLargest(d, data, o)
+		runtime.GOMAXPROCS(4)
+		many, err2 := inference.TestLargest(d, data, o)
+		runtime.GOMAXPROCS(old)
+		if err != nil || err2 != nil {
+			t.Fatal(err, err2)
+		}
+		near(t, "with four processors", many.Corrected, one.Corrected, 0)
+		for j, p := range exact.P {
+			if sd := math.Sqrt(p * (1 - p) / 200); math.Abs(one.P[j]-p) > 4*sd+.01 {
+				t.Errorf("point %d: sampled %.3f, exact %.3f", j, one.P[j], p)
+			}
+		}
+	}
+}
+
+func designs(t *testing.T, n int) []inference.Design {
+	t.Helper()
+	paired, err := inference.Paired(n)
+	if err != nil {
+		t.Fatal(err)
+	}
+	groups, err := inference.Groups(n/2-1, n-n/2+1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return []inference.Design{paired, groups}
+}
+
+// Under the null hypothesis each test errs as often as it says: over 2,000 sets, .05
+// within what so many leave uncertain (.04 to .06).
+func TestFalsePositives(t *testing.T) {
+	const sets, people, sites, samples = 2000, 12, 6, 8
+	ring := make([][]int, sites)
+	for i := range ring {
+		ring[i] = []int{(i + 1) % sites, (i + sites - 1) % sites}
+	}
+	o := inference.Options{Arrangements: 199, Seed: 3}
+	for k, d := range designs(t, people) {
+		single, largest, clusters := 0, 0, 0
+		for set := range sets {
+			random := rand.New(rand.NewPCG(uint64(k), uint64(set)))
+			data := mat.NewDense(people, sites*samples, nil)
+			for i := range people { // noise that is smooth in time
+				row := data.RawRowView(i)
+				for j := range row {
+					row[j] = random.NormFloat64()
+					if j%samples > 0 {
+						row[j] += .7 * row[j-1]
+					}
+				}
+			}
+			test, err := inference.TestLargest(d, data, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			joined, err := inference.TestClusters(d, data, ring, .05, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if test.P[5] <= .05 {
+				single++
+			}
+			if slices.Min(test.Corrected) <= .05 {
+				largest++
+			}
+			if len(joined.Clusters) > 0 && slices.ContainsFunc(joined.Clusters, func(c inference.Cluster) bool { return c.P <= .05 }) {
+				clusters++
+			}
+		}
+		for name, n := range map[string]int{"a point": single, "the largest": largest, "clusters": clusters} {
+			rate := float64(n) / sets
+			t.Logf("design %d, %s: %.4f", k, name, rate)
+			if rate < .04 || rate > .06 {
+				t.Errorf("design %d, %s: %.4f of null sets are significant", k, name, rate)
+			}
+		}
+	}
+}
+
+// Clusters by hand: three sites in a line, five samples, with t as in the picture.
+func TestClustersByHand(t *testing.T) {
+	// Two people whose mean and spread give the wanted t: with n = 2, values m±1 have t = m.
+	want := []float64{
+		20, 20, 0, 0, -30,
+		0, 20, 0, 0, -30,
+		0, 0, 0, 20, 0,
+	}
+	a, b := make([]float64, 15), make([]float64, 15)
+	for i, m := range want {
+		if m == 0 {
+			m = .1 // with one sign flipped t is 10, below the threshold
+		}
+		a[i], b[i] = m+1, m-1
+	}
+	d, _ := inference.Paired(2)
+	got, err := inference.TestClusters(d, matrix(a, b), [][]int{{1}, {0, 2}, {1}}, .05, inference.Options{Arrangements: 10})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(got.Threshold-12.706204736) > 1e-6 { // t of one degree of freedom, any handbook: 12.706
+		t.Errorf("threshold %g", got.Threshold)
+	}
+	points := [][]int{{0, 1, 6}, {4, 9}, {13}}
+	masses := []float64{60, -60, 20}
+	for k, c := range got.Clusters {
+		if len(got.Clusters) != 3 || !slices.Equal(c.Points, points[k]) || math.Abs(c.Mass-masses[k]) > 1e-9 {
+			t.Fatalf("%+v", got.Clusters)
+		}
+	}
+	if got.Clusters[0].P != .5 { // of four arrangements the two mixed ones join nothing as large
+		t.Errorf("p = %g, want 2/4", got.Clusters[0].P)
+	}
+}
+
+func TestNeighbours(t *testing.T) {
+	placements, err := layout.Place(layout.Sphere(89), layout.Set1010())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var positions []r3.Vec
+	index := map[string]int{}
+	for i, s := range layout.Sites(placements) {
+		index[s.Name] = i
+		positions = append(positions, s.Position)
+	}
+	got, err := inference.Neighbours(positions)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near := func(a, b string) bool { return slices.Contains(got[index[a]], index[b]) }
+	for _, pair := range [][2]string{{"Cz", "C1"}, {"Cz", "FCz"}, {"P7", "P5"}, {"P7", "PO7"}, {"Oz", "Iz"}, {"O1", "PO7"}} {
+		if !near(pair[0], pair[1]) || !near(pair[1], pair[0]) {
+			t.Errorf("%v are no neighbours", pair)
+		}
+	}
+	for _, pair := range [][2]string{{"Cz", "Pz"}, {"T7", "T8"}, {"Nz", "Iz"}, {"F9", "F10"}, {"C3", "P3"}} {
+		if near(pair[0], pair[1]) {
+			t.Errorf("%v are neighbours", pair)
+		}
+	}
+	for name, i := range index {
+		if n := len(got[i]); n < 2 || n > 9 {
+			t.Errorf("%s has %d neighbours", name, n)
+		}
+	}
+}
+
+// Being neighbours is mutual and does not hang on how the head is turned about its axis.
+func TestNeighboursTurned(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		seed := rapid.Uint64().Draw(t, "seed")
+		turn := rapid.Float64Range(0, 6).Draw(t, "turn")
+		random := rand.New(rand.NewPCG(seed, 1))
+		var one, two []r3.Vec
+		for len(one) < 20 {
+			p := r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: math.Abs(random.NormFloat64())}
+			one = append(one, p)
+			two = append(two, r3.NewRotation(turn, r3.Vec{Z: 1}).Rotate(p))
+		}
+		a, err := inference.Neighbours(one)
+		b, err2 := inference.Neighbours(two)
+		if err != nil || err2 != nil {
+			t.Fatal(err, err2)
+		}
+		if fmt.Sprint(a) != fmt.Sprint(b) {
+			t.Errorf("%v and, turned, %v", a, b)
+		}
+		for i, list := range a {
+			for _, k := range list {
+				if !slices.Contains(a[k], i) {
+					t.Errorf("%d is a neighbour of %d, and not the other way", i, k)
+				}
+			}
+		}
+	})
+}
+
+func TestIntervals(t *testing.T) {
+	low, high, err := inference.TInterval([]float64{1, 2, 3, 4, 5}, .95)
+	if err != nil { // t(4) = 2.776445 in any handbook; the error is 0.7071068
+		t.Fatal(err)
+	}
+	near(t, "t interval", []float64{low, high}, []float64{3 - 2.776445105*.70710678, 3 + 2.776445105*.70710678}, 1e-7)
+	if _, _, err := inference.TInterval([]float64{1}, .95); err == nil {
+		t.Error("an interval of one value")
+	}
+	if _, _, err := inference.BCa([]float64{1, 2}, func([]float64) float64 { return 0 }, nil, .95); err == nil {
+		t.Error("an interval without draws")
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	if _, err := inference.Paired(1); err == nil {
+		t.Error("one person")
+	}
+	if _, err := inference.Groups(1, 5); err == nil {
+		t.Error("a group of one")
+	}
+	d, _ := inference.Paired(3)
+	for name, data := range map[string]*mat.Dense{
+		"other people": matrix([]float64{1}, []float64{2}),
+		"NaN":          matrix([]float64{1}, []float64{2}, []float64{math.NaN()}),
+	} {
+		if _, err := inference.TestLargest(d, data, inference.Options{Arrangements: 10}); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+}
+
+func BenchmarkClusters(b *testing.B) {
+	const people, sites, samples = 30, 64, 500
+	random := rand.New(rand.NewPCG(1, 2))
+	data := mat.NewDense(people, sites*samples, nil)
+	data.Apply(func(int, int, float64) float64 { return random.NormFloat64() }, data)
+	neighbours := make([][]int, sites)
+	for i := range neighbours {
+		for _, k := range []int{1, 8} {
+			neighbours[i] = append(neighbours[i], (i+k)%sites, (i+sites-k)%sites)
+		}
+	}
+	d, _ := inference.Paired(people)
+	for b.Loop() {
+		if _, err := inference.TestClusters(d, data, neighbours, .05, inference.Options{Arrangements: 5000, Seed: 1}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,93 @@
+package inference
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// A statistic knows the sums that no arrangement changes, so that the t of an arrangement
+// follows from one product.
+type statistic struct {
+	design  Design
+	data    mat.Matrix // people × points
+	sums    []float64  // of groups: over all people, at each point
+	squares []float64  // sum of squares at each point
+}
+
+func newStatistic(d Design, data mat.Matrix) (*statistic, error) {
+	people, points := data.Dims()
+	if people != d.people {
+		return nil, fmt.Errorf("data of %d people for a design of %d", people, d.people)
+	}
+	s := &statistic{design: d, data: data, sums: make([]float64, points), squares: make([]float64, points)}
+	for i := range people {
+		for j := range points {
+			v := data.At(i, j)
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return nil, fmt.Errorf("person %d has the value %g at point %d: expected a number", i+1, v, j+1)
+			}
+			s.sums[j] += v
+			s.squares[j] += v * v
+		}
+	}
+	return s, nil
+}
+
+// toT turns the weighted sums of an arrangement into t, in place: of one sample, with
+// n−1 degrees of freedom, or of two groups with a common variance and n−2. Where there is
+// no variance at all t is 0, or infinite with a mean that is not 0.
+func (s *statistic) toT(sums []float64) {
+	n := float64(s.design.people)
+	if s.design.group == nil {
+		for j, sum := range sums {
+			mean := sum / n
+			sums[j] = ratio(mean, (s.squares[j]/n-mean*mean)/(n-1), s.squares[j]/n)
+		}
+		return
+	}
+	a := float64(s.design.first)
+	b := n - a
+	for j, sum := range sums {
+		one, two := sum/a, (s.sums[j]-sum)/b
+		within := s.squares[j] - a*one*one - b*two*two
+		sums[j] = ratio(one-two, within/(n-2)*(1/a+1/b), s.squares[j]/n)
+	}
+}
+
+// ratio is a mean over its error; a variance of the size of rounding is none.
+func ratio(mean, variance, scale float64) float64 {
+	if variance > 1e-14*scale {
+		return mean / math.Sqrt(variance)
+	}
+	if mean*mean <= 1e-24*scale {
+		return 0
+	}
+	return math.Inf(int(math.Copysign(1, mean)))
+}
+
+// freedom is the number of degrees of freedom of t.
+func (s *statistic) freedom() float64 {
+	if s.design.group == nil {
+		return float64(s.design.people - 1)
+	}
+	return float64(s.design.people - 2)
+}
+
+// T returns t at every point of data, people × points: of the mean against zero, or of
+// the first group's mean less the second's.
+func T(d Design, data mat.Matrix) ([]float64, error) {
+	s, err := newStatistic(d, data)
+	if err != nil {
+		return nil, err
+	}
+	var sums mat.Dense
+	sums.Mul(d.identity(), data)
+	t := sums.RawRowView(0)
+	s.toT(t)
+	return t, nil
+}
+
+// atLeast reports whether a statistic is as extreme as another, ties included.
+func atLeast(a, b float64) bool { return a >= b-1e-12*math.Abs(b) }
