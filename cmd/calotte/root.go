@@ -115,14 +115,16 @@ func (a *app) root() *cobra.Command {
 		&cobra.Group{ID: "head", Title: "On the head:"},
 		&cobra.Group{ID: "data", Title: "From recordings to averages:"},
 		&cobra.Group{ID: "look", Title: "Looking at averages:"},
+		&cobra.Group{ID: "decide", Title: "Is it real:"},
 		&cobra.Group{ID: "tell", Title: "For the paper:"},
 	)
 	for id, verbs := range map[string][]*cobra.Command{
-		"start": {a.demo(), a.contents()},
-		"head":  {a.place(), a.guide(), a.capcheck()},
-		"data":  {a.average(), a.combine()},
-		"look":  {a.maps(), a.values(), a.traces(), a.frames()},
-		"tell":  {a.origin(), a.methods()},
+		"start":  {a.demo(), a.contents()},
+		"head":   {a.place(), a.guide(), a.capcheck()},
+		"data":   {a.average(), a.combine()},
+		"look":   {a.maps(), a.values(), a.traces(), a.frames()},
+		"decide": {a.asymmetry(), a.compare()},
+		"tell":   {a.origin(), a.methods()},
 	} {
 		for _, v := range verbs {
 			v.GroupID = id

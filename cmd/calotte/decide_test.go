@@ -1,0 +1,209 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// lateral writes n people's averages of two conditions: noise, and in the first condition
+// 4 µV more at P8 than at P7 from 100 to 200 ms. It returns both grand averages.
+func lateral(t *testing.T, dir string, n int) (known, novel string) {
+	t.Helper()
+	const header = "time\tFz\tCz\tPz\tP7\tP8\tO1\tO2"
+	random := rand.New(rand.NewPCG(5, 6))
+	for k, condition := range []string{"known", "novel"} {
+		args := []string{"combine"}
+		for p := range n {
+			rows := header
+			for i := range 51 {
+				at := float64(i)*.01 - .1
+				rows += fmt.Sprintf("\n%.2f", at)
+				for site := range 7 {
+					v := random.NormFloat64()
+					if k == 0 && site == 4 && at > .095 && at < .205 {
+						v -= 4
+					}
+					rows += fmt.Sprintf("\t%.6f", v)
+				}
+			}
+			args = append(args, writeFile(t, filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", p+1, condition)), rows+"\n"))
+		}
+		must(t, append(args, "--name", "pilots", "-o", filepath.Join(dir, "grand"))...)
+	}
+	return filepath.Join(dir, "grand", "pilots_known_average.tsv"), filepath.Join(dir, "grand", "pilots_novel_average.tsv")
+}
+
+// cellsOf reads a table of the standard output, a row by its columns' names.
+func cellsOf(t *testing.T, text string) []map[string]string {
+	t.Helper()
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	columns := strings.Split(lines[0], "\t")
+	var rows []map[string]string
+	for _, line := range lines[1:] {
+		row := map[string]string{}
+		for i, cell := range strings.Split(line, "\t") {
+			row[columns[i]] = cell
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func number(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// What asymmetry says of a pair is what the people's own values say: their mean, its
+// error, its interval by t (2.262157 for nine degrees of freedom in any handbook).
+func TestAsymmetryOfPeople(t *testing.T) {
+	dir := t.TempDir()
+	known, _ := lateral(t, dir, 10)
+	in := filepath.Join(dir, "people")
+	out := filepath.Join(dir, "a.tsv")
+	said := must(t, "asymmetry", known, "--at", "100..200ms", "--in", in, "-o", out)
+	text, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := cellsOf(t, string(text))
+	if len(rows) != 2 || rows[0]["left"] != "P7" || rows[1]["right"] != "O2" {
+		t.Fatalf("%v", rows)
+	}
+	var differences []float64
+	for k := range 10 {
+		values := valuesAt(t, filepath.Join(in, fmt.Sprintf("sub-%02d_known_average.tsv", k+1)), "--at", "100..200ms", "--sites", "P7,P8")
+		differences = append(differences, values[1].Value-values[0].Value)
+	}
+	mean, sd := stat.MeanStdDev(differences, nil)
+	half := 2.262157 * sd / math.Sqrt(10)
+	for column, want := range map[string]float64{
+		"right_minus_left_uV": mean, "sem": sd / math.Sqrt(10), "low": mean - half, "high": mean + half, "p": 2. / 1024, "same_sign": 1,
+	} {
+		if got := number(t, rows[0][column]); math.Abs(got-want) > 1e-4 {
+			t.Errorf("%s is %g, want %g", column, got, want)
+		}
+	}
+	for _, want := range []string{"P7–P8", "10 people", "p* 0.00", "stronger on the right", "A cap 5 mm to one side", "all sign flips of 10 people", "smallest p they allow is 0.002", "need not be the side that is active"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is not said:\n%s", want, said)
+		}
+	}
+	var record tableRecord
+	if text, err = os.ReadFile(filepath.Join(dir, "a.json")); err == nil {
+		err = json.Unmarshal(text, &record)
+	}
+	if err != nil || record.Provenance.Work != "asymmetry" || len(record.Files) != 1 {
+		t.Errorf("%+v, %v", record, err)
+	}
+	if said := must(t, "origin", out, "--redo", "--in", filepath.Join(dir, "grand"), "--in", in); !strings.Contains(said, "the same bytes") {
+		t.Errorf("done again: %s", said)
+	}
+}
+
+// The planted difference is found, at the site and time where it is; marks go to a map.
+func TestCompareFindsThePlanted(t *testing.T) {
+	dir := t.TempDir()
+	known, novel := lateral(t, dir, 10)
+	in, out := filepath.Join(dir, "people"), filepath.Join(dir, "kn.tsv")
+	said := must(t, "compare", known, novel, "--in", in, "-o", out)
+	text, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := cellsOf(t, string(text))
+	if first := rows[0]; first["sign"] != "negative" || first["at_site"] != "P8" || number(t, first["p"]) > .01 || !strings.Contains(first["sites"], "P8") {
+		t.Errorf("%v", first)
+	}
+	for _, want := range []string{"matched by label: sub-01, sub-02", "known and novel differ", "all arrangements", "its extent is not tested"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is not said:\n%s", want, said)
+		}
+	}
+	marks := filepath.Join(dir, "kn_marks.tsv")
+	figure := filepath.Join(dir, "t.svg")
+	must(t, "map", known, "--at", "150ms", "--mark", marks, "-o", figure)
+	if text, err = os.ReadFile(figure); err != nil || !strings.Contains(plainText(string(text)), "in a cluster of the test, p* 0.00") {
+		t.Errorf("%v: the marks are not said to come from a test", err)
+	}
+	writeFile(t, marks, "site\tfrom\tto\tcluster\tp\nCz\t0\t1\t1\t0.001\n")
+	if err := calotteFails("map", known, "--at", "150ms", "--mark", marks, "-o", figure, "--force"); !strings.Contains(err, "has changed since compare wrote it") {
+		t.Errorf("changed marks: %q", err)
+	}
+	// The same for people given one by one, and for one processor.
+	var people []string
+	for _, condition := range []string{"known", "novel"} {
+		for k := range 10 {
+			people = append(people, filepath.Join(in, fmt.Sprintf("sub-%02d_%s_average.tsv", k+1, condition)))
+		}
+	}
+	one := must(t, append([]string{"compare", "--jobs", "1"}, people...)...)
+	if !bytes.Contains([]byte(one), text[:0]) || cellsOf(t, one)[0]["p"] != rows[0]["p"] {
+		t.Errorf("people one by one:\n%s", one)
+	}
+}
+
+// Without a planted difference nothing is marked, and marks of an earlier run go.
+func TestCompareWithoutADifference(t *testing.T) {
+	dir := t.TempDir()
+	known, novel := lateral(t, dir, 6)
+	in, out := filepath.Join(dir, "people"), filepath.Join(dir, "kn.tsv")
+	must(t, "compare", known, novel, "--in", in, "-o", out)
+	said := must(t, "compare", known, novel, "--in", in, "--during", "300..400ms", "-o", out, "--force")
+	if _, err := os.Stat(filepath.Join(dir, "kn_marks.tsv")); !strings.Contains(said, "does not show") || err == nil {
+		t.Errorf("%v\n%s", err, said)
+	}
+}
+
+func TestDecideMistakes(t *testing.T) {
+	plain := table("sub-01_go_average.tsv", averageTable(tableHeader, wave))
+	for _, m := range []mistake{
+		{"no latency", plain, "asymmetry FILE", usage, []string{"--at"}},
+		{"no pair", table("own.tsv", "time\tFz\tCz\tPz\tOz\n0\t1\t2\t3\t5\n0.1\t1\t2\t3\t4\n0.2\t1\t2\t3\t4\n0.3\t1\t2\t3\t4\n"), "asymmetry FILE --at 100ms", failed, []string{"mirrored", "P7 and P8"}},
+		{"a site without a mirror", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of Cz", failed, []string{"Cz", "no mirrored site"}},
+		{"a pair twice", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of P7,P8", usage, []string{"twice"}},
+		{"a site that is not there", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of O1", failed, []string{"no O1"}},
+		{"figure as table", plain, "asymmetry FILE --at 100ms -o OUT.png", usage, []string{".tsv"}},
+		{"few arrangements", plain, "asymmetry FILE --at 100ms --arrangements 3", usage, []string{"--arrangements 3"}},
+		{"one average", plain, "compare FILE", usage, []string{"two averages"}},
+		{"one condition", plain, "compare FILE DIR/missing.tsv", failed, []string{"missing.tsv"}},
+		{"level", plain, "compare FILE FILE --level 2", usage, []string{"--level 2"}},
+	} {
+		m.check(t)
+	}
+	dir := t.TempDir()
+	known, novel := lateral(t, dir, 3)
+	in := filepath.Join(dir, "people")
+	person := func(k int, condition string) string {
+		return filepath.Join(in, fmt.Sprintf("sub-%02d_%s_average.tsv", k, condition))
+	}
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"compare", person(1, "known"), person(2, "known"), person(1, "novel")}, "without a partner"},
+		{[]string{"compare", person(1, "known"), person(1, "novel")}, "two or more"},
+		{[]string{"compare", person(1, "known"), person(2, "known")}, "there are 1: known (2)"},
+		{[]string{"compare", known, novel}, "give its folder by --in"},
+		{[]string{"compare", known, novel, "--in", in, "--during", "900..950ms"}, "holds no sample"},
+		{[]string{"compare", known, novel, "--in", in, "-o", filepath.Join(dir, "x.png")}, ".tsv"},
+	} {
+		if err := calotteFails(c.args...); !strings.Contains(err, c.want) {
+			t.Errorf("%q: %q does not say %q", c.args, err, c.want)
+		}
+	}
+}

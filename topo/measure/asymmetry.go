@@ -1,0 +1,93 @@
+package measure
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout"
+	"calotte/topo"
+)
+
+// A MirrorPair is the rows of two sites that are each other's mirror image.
+type MirrorPair struct{ Left, Right int }
+
+// MirrorPairs finds the pairs among sites by their names, in the order of the left ones.
+// Names that no system knows, and sites of the midline, have none.
+func MirrorPairs(sites []string) []MirrorPair {
+	row := map[layout.Name]int{}
+	for i, s := range sites {
+		if n, err := layout.Parse(s); err == nil {
+			row[n] = i
+		}
+	}
+	var pairs []MirrorPair
+	for i, s := range sites {
+		n, err := layout.Parse(s)
+		if err != nil || n.Mirror() == n || !isLeft(n) {
+			continue
+		}
+		if right, ok := row[n.Mirror()]; ok {
+			pairs = append(pairs, MirrorPair{i, right})
+		}
+	}
+	return pairs
+}
+
+// isLeft reports whether a name ends in an odd number.
+func isLeft(n layout.Name) bool {
+	if len(n) == 0 {
+		return false
+	}
+	last := n[len(n)-1]
+	if last == 'h' && len(n) > 1 {
+		last = n[len(n)-2]
+	}
+	return last >= '0' && last <= '9' && (last-'0')%2 == 1
+}
+
+// LateralIndex is (R−L)/(|R|+|L|). It depends on the reference, and is NaN where the two
+// sides have different signs, or where the denominator is less than twice the standard
+// error of R−L.
+func LateralIndex(left, right, sem float64) float64 {
+	sum := math.Abs(left) + math.Abs(right)
+	if left*right <= 0 || sum < 2*sem {
+		return math.NaN()
+	}
+	return (right - left) / sum
+}
+
+// A CapMove is a way in which a whole cap sits wrong: a turn about one of the head's axes.
+type CapMove int
+
+const (
+	CapToSide  CapMove = iota // to the wearer's left: Cz slides to the left
+	CapForward                // Cz slides to the front
+	CapTwisted                // about the vertical, the front to the left
+)
+
+func (m CapMove) String() string {
+	return [...]string{"to the left", "forward", "twisted, the front to the left"}[m]
+}
+
+var capAxes = [...]r3.Vec{CapToSide: {Y: -1}, CapForward: {X: -1}, CapTwisted: {Z: 1}}
+
+// Moved is where a site of the head lies after the cap has turned by an angle in radians.
+func (m CapMove) Moved(site r3.Vec, angle float64) r3.Vec {
+	return r3.NewRotation(angle, capAxes[m]).Rotate(site)
+}
+
+// CapChange is by how much the potential at right less that at left, in µV, would change
+// had the cap sat turned by an angle in radians: the field that the coefficients give is
+// read at the moved sites. Of sources near the scalp the field between few electrodes is
+// known only roughly, and so is the change: with 64 sites and sources at 0.75 of the radius
+// no more than its size, below 32 sites it is indicative only.
+func CapChange(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, m CapMove, angle float64) []float64 {
+	values := spline.Interpolate([]r3.Vec{left, right, m.Moved(left, angle), m.Moved(right, angle)}, topo.Potential, c)
+	_, columns := values.Dims()
+	out := make([]float64, columns)
+	for j := range out {
+		out[j] = (values.At(3, j) - values.At(2, j)) - (values.At(1, j) - values.At(0, j))
+	}
+	return out
+}
