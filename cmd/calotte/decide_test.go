@@ -173,7 +173,7 @@ func TestDecideMistakes(t *testing.T) {
 	plain := table("sub-01_go_average.tsv", averageTable(tableHeader, wave))
 	for _, m := range []mistake{
 		{"no latency", plain, "asymmetry FILE", usage, []string{"--at"}},
-		{"no pair", table("own.tsv", "time\tFz\tCz\tPz\tOz\n0\t1\t2\t3\t5\n0.1\t1\t2\t3\t4\n0.2\t1\t2\t3\t4\n0.3\t1\t2\t3\t4\n"), "asymmetry FILE --at 100ms", failed, []string{"mirrored", "P7 and P8"}},
+		{"no pair", table("own.tsv", "time\tFz\tCz\tPz\tOz\n0.09\t1\t2\t3\t5\n0.1\t1\t2\t3\t4\n0.11\t1\t2\t3\t4\n0.12\t1\t2\t3\t4\n"), "asymmetry FILE --at 100ms", failed, []string{"mirrored", "P7 and P8"}},
 		{"a site without a mirror", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of Cz", failed, []string{"Cz", "no mirrored site"}},
 		{"a pair twice", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of P7,P8", usage, []string{"twice"}},
 		{"a site that is not there", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of O1", failed, []string{"no O1"}},
