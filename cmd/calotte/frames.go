@@ -300,6 +300,8 @@ const (
 	indexJSON    = "frames.json"
 )
 
+func frameName(k int) string { return fmt.Sprintf("frame-%05d.png", k+1) }
+
 func (f frameFolder) old() []string {
 	old, _ := filepath.Glob(filepath.Join(f.dir, framePattern)) // the pattern is right
 	return old
@@ -325,18 +327,19 @@ func (f frameFolder) write(ctx context.Context, out *console.Files, plate *rende
 	cells(&index, "file", "latency", "sha256")
 	err := plate.Frames(
 		func(k int, img *image.Paletted) ([]byte, error) {
-			var b bytes.Buffer
-			err := canvas.WriteStill(&b, still(plate, film, k, img), made)
-			return b.Bytes(), err
-		},
-		func(k int, data []byte) error {
 			if err := ctx.Err(); err != nil {
-				return err
+				return nil, err
 			}
+			var b bytes.Buffer
+			if err := canvas.WriteStill(&b, still(plate, film, k, img), made); err != nil {
+				return nil, err
+			}
+			return []byte(archive.Hash(b.Bytes())), placeWhole(filepath.Join(f.dir, frameName(k)), b.Bytes())
+		},
+		func(k int, hash []byte) error {
 			step()
-			name := fmt.Sprintf("frame-%05d.png", k+1)
-			cells(&index, name, film.Times[k], archive.Hash(data))
-			return placeWhole(filepath.Join(f.dir, name), data)
+			cells(&index, frameName(k), film.Times[k], string(hash))
+			return nil
 		})
 	if err != nil {
 		return err

@@ -123,7 +123,7 @@ func (a *app) root() *cobra.Command {
 		"head":   {a.place(), a.guide(), a.capcheck()},
 		"data":   {a.average(), a.combine()},
 		"look":   {a.maps(), a.values(), a.traces(), a.frames()},
-		"decide": {a.asymmetry(), a.compare()},
+		"decide": {a.components(), a.asymmetry(), a.compare()},
 		"tell":   {a.origin(), a.methods()},
 	} {
 		for _, v := range verbs {
