@@ -12,6 +12,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
+	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/palette"
 	"calotte/topo/erp"
@@ -94,6 +95,29 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 		p, err := e.Compose()
 		must(fmt.Sprintf("%d epochs", n), p, err)
 	}
+	for _, names := range [][]layout.Name{layout.Set1020(), sixtyFour} {
+		for _, width := range []vg.Length{114, 180} {
+			tr := waves(len(names), 2)
+			tr.Width = width * vg.Millimeter
+			for k, s := range place(t, layout.Sphere(89), names) {
+				tr.Panels[k].Title = s.Name
+				tr.Places = append(tr.Places, onDisc.Project(s.Position))
+			}
+			tr.Windows = []TraceWindow{{"p170", .15, .19}}
+			p, err := tr.Compose()
+			must(fmt.Sprintf("%d sites on the scalp at %.0f mm", len(names), width), p, err)
+		}
+	}
+	for _, columns := range []int{1, 3, 12} {
+		tr := waves(1, 1)
+		tr.Maps = demoSheet(t, sixtyFour, 1, columns)
+		for k := range columns {
+			tr.Windows = append(tr.Windows, TraceWindow{fmt.Sprintf("%d ms", 100+40*k), .1 + .04*float64(k), .13 + .04*float64(k)})
+		}
+		p, err := tr.Compose()
+		must(fmt.Sprintf("%d maps hung below", columns), p, err)
+	}
+	out["stack"] = asymmetryStack(t)
 	for _, width := range []vg.Length{85, 180} {
 		p, err := (&Response{Filter: bandPass(t), Width: width * vg.Millimeter}).Compose()
 		must(fmt.Sprintf("response at %.0f mm", width), p, err)
@@ -102,6 +126,84 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 }
 
 // No text touches another, and nothing leaves the page.
+// asymmetryStack is figures of a pair below each other.
+func asymmetryStack(t *testing.T) *Stack {
+	t.Helper()
+	maps := demoSheet(t, sixtyFour, 2, 1)
+	maps.Rows[1].RightHalf, maps.Rows[1].Title = true, "known: right minus left"
+	lines := &Intervals{Title: "Right minus left, 170 ms", Unit: "right minus left, µV", Caption: "Whiskers: 95 % intervals of the mean by t, of 12 people.", Lines: []Interval{
+		{Name: "P7–P8", Value: -1.4, Low: -2.6, High: -.1, Note: "p* 0.056"},
+		{Name: "PO7–PO8", Value: .4, Low: -.8, High: 1.9, Open: true},
+		{Name: "O1–O2", Value: -.2, Low: math.NaN(), High: math.NaN()},
+	}}
+	plate, err := lines.Compose()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &Stack{Name: "Left against right", Figures: []canvas.Figure{compose(t, maps), plate}}
+	if err := s.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// Whiskers end where the numbers say, on the axis of their own ticks.
+func TestIntervalsLieAtTheirValues(t *testing.T) {
+	s := &Intervals{Unit: "µV", Lines: []Interval{{Name: "a", Value: -1, Low: -3, High: 2}}}
+	p, err := s.Compose()
+	if err != nil {
+		t.Fatal(err)
+	}
+	left, right := p.chart.point(-3, .5).X, p.chart.point(2, .5).X
+	if got, want := float64((right-left)/(p.chart.rect.Max.X-p.chart.rect.Min.X)), 5/(p.chart.x.high-p.chart.x.low); math.Abs(got-want) > 1e-12 {
+		t.Errorf("the whisker takes %.4f of the axis, want %.4f", got, want)
+	}
+	boxes, err := canvas.Boxes(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := false
+	for _, b := range boxes {
+		found = found || b.Kind == canvas.Stroke && math.Abs(float64(b.Rect.Min.X-left)) < .5 && math.Abs(float64(b.Rect.Max.X-right)) < .5
+	}
+	if !found {
+		t.Error("no stroke from the low to the high end")
+	}
+	for name, lines := range map[string][]Interval{"none": nil, "NaN": {{Value: math.NaN()}}, "infinite": {{Value: 1, Low: math.Inf(-1)}}} {
+		if _, err := (&Intervals{Lines: lines}).Compose(); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+}
+
+// Of the half-head nothing is drawn at the left: no colours, no contours, no marks.
+func TestRightHalf(t *testing.T) {
+	s := demoSheet(t, sixtyFour, 1, 1)
+	s.Rows[0].RightHalf = true
+	p := compose(t, s)
+	q := p.picture(p.panels[0], testTable, pixel)
+	middle := q.image.Rect.Dx() / 2
+	for y := range q.image.Rect.Dy() {
+		for x := range q.image.Rect.Dx() {
+			if a := q.image.RGBAAt(x, y).A; x < middle && a != 0 || x == middle+40 && y == q.image.Rect.Dy()/2 && a != 255 {
+				t.Fatalf("pixel (%d, %d) has the opacity %d", x, y, a)
+			}
+		}
+	}
+	for _, path := range q.contours {
+		for _, c := range path {
+			if c.Type != vg.CloseComp && c.Pos.X < -.001 {
+				t.Fatalf("a contour at %v", c.Pos)
+			}
+		}
+	}
+	for _, m := range p.furniture[0].marks {
+		if m.Site.Position.X < -1e-6 {
+			t.Errorf("%s is marked", m.Site.Name)
+		}
+	}
+}
+
 func TestChartsLayout(t *testing.T) {
 	for name, f := range chartFigures(t) {
 		boxes, err := canvas.Boxes(f)
@@ -258,6 +360,7 @@ func TestFlatTracesSaySo(t *testing.T) {
 }
 
 func TestChartPictures(t *testing.T) {
+	checkGolden(t, "stack.png", asymmetryStack(t))
 	tr := waves(2, 3)
 	tr.Windows = []TraceWindow{{"p170", .15, .19}, {"late", .4, .5}}
 	p, err := tr.Compose()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
 
@@ -78,6 +79,12 @@ func (p *Plate) picture(m *panel, table colorTable, element vg.Length) picture {
 	q.image, q.covers = m.field.raster(at, paint)
 	levels, lines := m.contours(scale, p.sheet.zeroDrawn())
 	q.levels = levels
+	if p.sheet.Rows[m.row].RightHalf {
+		clearLeft(q.image)
+		for i := range lines {
+			lines[i] = clip(lines[i], func(p r2.Vec) float64 { return p.X })
+		}
+	}
 	for i := range lines {
 		q.contours = append(q.contours, at.path(lines[i]))
 	}
@@ -90,6 +97,29 @@ func (p *Plate) picture(m *panel, table colorTable, element vg.Length) picture {
 		}
 	}
 	return q
+}
+
+// clearLeft empties the left half of an image.
+func clearLeft(img *image.RGBA) {
+	width := img.Rect.Dx() / 2 * 4
+	for y := range img.Rect.Dy() {
+		clear(img.Pix[y*img.Stride:][:width])
+	}
+}
+
+// rightOf keeps the strokes that begin right of a place.
+func rightOf(p vg.Path, x vg.Length) vg.Path {
+	var kept vg.Path
+	keep := false
+	for _, c := range p {
+		if c.Type == vg.MoveComp {
+			keep = c.Pos.X >= x
+		}
+		if keep {
+			kept = append(kept, c)
+		}
+	}
+	return kept
 }
 
 // path lays contour lines on the page.
@@ -146,8 +176,12 @@ func (p *Plate) furnish(lot int) furniture {
 		frame:     at,
 		radius:    1,
 	}
+	half := p.sheet.Rows[lot/views].RightHalf
+	if half {
+		f.hatch = rightOf(f.hatch, at.center.X)
+	}
 	for _, m := range p.sheet.Rows[lot/views].Marks {
-		if at.view.Visible(m.Site.Position) {
+		if at.view.Visible(m.Site.Position) && !(half && m.Site.Position.X < -1e-9) {
 			f.marks = append(f.marks, m)
 		}
 	}

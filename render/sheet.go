@@ -87,6 +87,9 @@ type Row struct {
 	Values mat.Matrix `yaml:"-"`
 	// Difference says that the row is one, which Scaling may give a scale of its own.
 	Difference bool `yaml:"-"`
+	// RightHalf draws only the right half of the head: of right minus left, whose other half
+	// is its mirror image.
+	RightHalf bool `yaml:"-"`
 	// Spread, where the sheet needs it, holds for each of the sheet's columns a matrix of
 	// as many rows as Values, in µV, whose product with its own transpose is the
 	// covariance of the values: their errors, between the sites as well, follow from it.

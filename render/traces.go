@@ -36,6 +36,9 @@ type Traces struct {
 	// Maps, if there are any, hang below the windows: a column for each, in their order.
 	Maps *Sheet
 
+	// Below says that the figure stands below one that tells reference and origin.
+	Below bool
+
 	Reference string // what the potentials are measured against; empty: not known
 	Synthetic bool
 	Remarks   []string
@@ -299,7 +302,7 @@ func (p *TracesPlate) caption() []string {
 	t := p.traces
 	var lines []string
 	say := func(format string, a ...any) { lines = append(lines, fmt.Sprintf(format, a...)) }
-	if t.Synthetic {
+	if t.Synthetic && !t.Below {
 		say("Synthetic data.")
 	}
 	up := "up"
@@ -307,9 +310,11 @@ func (p *TracesPlate) caption() []string {
 		up = "down"
 	}
 	say("Positive is %s; time zero is the event.", up)
-	if t.Reference == "" {
+	switch {
+	case t.Below:
+	case t.Reference == "":
 		say("Reference not known.")
-	} else {
+	default:
 		say("Reference: %s.", t.Reference)
 	}
 	if t.Baseline != nil {

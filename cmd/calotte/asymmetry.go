@@ -29,10 +29,12 @@ type asymmetryFlags struct {
 	of           names
 	arrangements int
 	output       string
+	figure       figureFlags
+	units        [][]*erp.Average // of each average
 }
 
 func (a *app) asymmetry() *cobra.Command {
-	f := &asymmetryFlags{field: newFieldFlags(), arrangements: 5000}
+	f := &asymmetryFlags{field: newFieldFlags(), arrangements: 5000, figure: newFigureFlags()}
 	c := &cobra.Command{
 		Use:   "asymmetry AVERAGE…",
 		Short: "Compare left with right, and ask whether a crooked cap made it",
@@ -43,9 +45,13 @@ p by sign flips, and p* corrected over all pairs by the largest t. Of a differen
 conditions it tests the interaction of condition and hemisphere.
 
 It also says by how much the difference would change had the whole cap sat 5 mm to one
-side, and how far it must have slid to explain the difference away.`,
+side, and how far it must have slid to explain the difference away.
+
+With -o FILE.png, .svg, .pdf or .tiff it draws the average and its right minus left as
+maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		Example: `  calotte asymmetry calotte-demo/averages/pilots_known_average.tsv --at 150..190ms --of P7,PO7
-  calotte asymmetry calotte-demo/averages/pilots_known-novel_average.tsv --at 150..190ms --of P7 -o asymmetry.tsv`,
+  calotte asymmetry calotte-demo/averages/pilots_known-novel_average.tsv --at 150..190ms --of P7 -o asymmetry.tsv
+  calotte asymmetry calotte-demo/averages/pilots_known_average.tsv --at 150..190ms --of P7,PO7,TP7,O1 -o sides.png`,
 		Args: inputs(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runAsymmetry(c, f, args) },
 	}
@@ -61,9 +67,11 @@ side, and how far it must have slid to explain the difference away.`,
 	f.field.positions.register(c, true)
 	f.field.rereference.register(c)
 	f.field.clock.register(c)
-	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv for the table, with a JSON beside it")
+	f.figure.register(c)
+	flags.Lookup("output").Usage = "`FILE`.tsv for the table, with a JSON beside it; .png, .svg, .pdf or .tiff for the figure"
 	groupFlags(c,
-		flagGroup{"What", []string{"at", "windows", "of", "in", "arrangements", "reference", "output"}},
+		flagGroup{"What", []string{"at", "windows", "of", "in", "arrangements", "reference"}},
+		flagGroup{"What is written", []string{"output", "width", "dpi", "source-data"}},
 		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
 		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
@@ -97,8 +105,17 @@ const (
 )
 
 func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) error {
-	if f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv" {
-		return console.Usagef("-o %s: expected a name that ends in .tsv", f.output)
+	f.output = f.figure.output
+	drawn := f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv"
+	if drawn {
+		if err := f.figure.check(c, "sides.png", 114); err != nil {
+			return err
+		}
+		if len(paths) > 1 {
+			return console.Usagef("a figure shows one average, not %d: draw one after the other", len(paths))
+		}
+	} else if set := given(c.Flags(), "width", "dpi", "source-data"); set != nil {
+		return console.Usagef("--%s is for a figure: leave it out, or write one (-o sides.png)", set[0])
 	}
 	if f.arrangements < 99 || f.arrangements > 10_000_000 {
 		return console.Usagef("--arrangements %d: expected 99 to 10000000", f.arrangements)
@@ -115,7 +132,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	f.field.folders = folders
 	table := savedTable{path: f.output, columns: asymmetryColumns}
 	out := a.files(fields.inputs())
-	if f.output != "" {
+	if f.output != "" && !drawn {
 		if err := out.Plan(table.path, table.json()); err != nil {
 			return err
 		}
@@ -138,9 +155,12 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	for _, r := range rows {
 		table.rows = append(table.rows, r.cells())
 	}
-	if f.output == "" {
+	switch {
+	case drawn:
+		err = f.draw(a, c, out, fields, rows)
+	case f.output == "":
 		err = console.Table(a.stdout, table.columns, table.rows)
-	} else {
+	default:
 		record := tableRecord{
 			What: "right minus left, in µV", Remarks: fields.remarks(titles), Provenance: a.provenance(c, fields.sources()),
 			Synthetic: slices.ContainsFunc(fields.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
@@ -196,6 +216,7 @@ func (f *asymmetryFlags) rows(a *app, fields *fields, i int, title string) ([]as
 		return nil, err
 	}
 	fields.files = append(fields.files, read...)
+	f.units = append(f.units, units)
 	spline, amplitudes, err := fields.spline(avg)
 	if err != nil {
 		return nil, err

@@ -17,18 +17,21 @@ func checkFigures(t *testing.T, demo string) {
 	t.Helper()
 	known := filepath.Join(demo, "averages", "pilots_known_average.tsv")
 	head := filepath.Join(demo, "pilots_head.json")
-	n170, sites := filepath.Join(demo, "n170.png"), filepath.Join(demo, "sites.png")
-	must(t, "map", known, "--at", "150..190ms", "--labels", "--width", "85mm", "--head", head, "-o", n170)
+	sides, sites := filepath.Join(demo, "sides.png"), filepath.Join(demo, "sites.png")
+	must(t, "asymmetry", known, "--at", "150..190ms", "--of", "P7,PO7,TP7,O1", "--head", head, "-o", sides)
 	must(t, "map", known, "--at", "350ms", "--labels", "--width", "114mm",
 		"--circumference", "560mm", "--nasion-inion", "365mm", "--ear-ear", "340mm", "-o", sites)
 	traces := filepath.Join(demo, "traces.png")
 	must(t, "traces", known, filepath.Join(demo, "averages", "pilots_novel_average.tsv"), filepath.Join(demo, "averages", "pilots_known-novel_average.tsv"),
 		"--sites", "P7,P8", "--window", "n170=150..190ms", "-o", traces)
+	hung := filepath.Join(demo, "hung.png")
+	must(t, "traces", known, "--maps", "--window", "80..110ms", "--window", "150..190ms", "--window", "300..400ms", "--head", head, "-o", hung)
 	for golden, drawn := range map[string]string{
 		"demo-maps.png":   filepath.Join(demo, "maps.png"),
-		"demo-n170.png":   n170,
+		"demo-sides.png":  sides,
 		"demo-sites.png":  sites,
 		"demo-traces.png": traces,
+		"demo-hung.png":   hung,
 	} {
 		got, err := os.ReadFile(drawn)
 		if err != nil {

@@ -1,0 +1,147 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+)
+
+// Intervals are dots with whiskers, a line of text each: differences of pairs, say, with
+// what is known of them.
+type Intervals struct {
+	Title string
+	Unit  string // of the values, "right minus left, µV"
+	Lines []Interval
+	Width vg.Length // zero is 180 mm
+	// Caption says what the whiskers are.
+	Caption string
+}
+
+// An Interval is one value; whiskers that are not known are NaN.
+type Interval struct {
+	Name             string
+	Value, Low, High float64
+	Note             string // to the right of it
+	Open             bool   // an open dot: a side is repaired
+}
+
+// An IntervalsPlate is Intervals whose page is laid out. It is a canvas.Figure.
+type IntervalsPlate struct {
+	intervals *Intervals
+	page      *chartPage
+	chart     chart
+}
+
+// Compose checks the intervals and lays out the page.
+func (s *Intervals) Compose() (*IntervalsPlate, error) {
+	if len(s.Lines) == 0 {
+		return nil, fmt.Errorf("there are no intervals to draw")
+	}
+	low, high := 0., 0.
+	for _, l := range s.Lines {
+		for _, v := range []float64{l.Value, l.Low, l.High} {
+			if math.IsInf(v, 0) || math.IsNaN(l.Value) {
+				return nil, fmt.Errorf("%s has the value %g: expected a number", l.Name, v)
+			}
+			if !math.IsNaN(v) {
+				low, high = min(low, v), max(high, v)
+			}
+		}
+	}
+	page, err := newChartPage(s.Width)
+	if err != nil {
+		return nil, err
+	}
+	if low == high {
+		low, high = -1, 1
+	}
+	p := &IntervalsPlate{intervals: s, page: page}
+	p.layOut(roundedAxis(s.Unit, low, high, 8))
+	return p, nil
+}
+
+// intervalPitch is from one line to the next.
+const intervalPitch = lineHeight * 1.25
+
+func (p *IntervalsPlate) layOut(x axis) {
+	s, page := p.intervals, p.page
+	names, notes := vg.Length(0), vg.Length(0)
+	for _, l := range s.Lines {
+		names, notes = max(names, regularWidth(l.Name)), max(notes, regularWidth(l.Note))
+	}
+	if s.Title != "" {
+		page.paragraph(s.Title, true)
+		page.y += 3
+	}
+	left := pageMargin + names + 2*textSize
+	right := max(page.width-pageMargin-notes-2*textSize, left+40*mm)
+	height := intervalPitch * vg.Length(len(s.Lines))
+	p.chart = chart{
+		rect: rect(left, page.y, right, page.y+height), x: x,
+		y: axis{low: float64(len(s.Lines)), high: 0, text: func(float64) string { return "" }},
+	}
+	half := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
+	for i, l := range s.Lines {
+		y := p.chart.point(0, float64(i)+.5).Y - half
+		page.texts = append(page.texts,
+			textLine{text: l.Name, at: vg.Point{X: pageMargin, Y: y}},
+			textLine{text: l.Note, at: vg.Point{X: right + textSize, Y: y}})
+	}
+	page.texts = append(page.texts, p.chart.texts()...)
+	page.y += height + belowRoom + 2
+	if s.Caption != "" {
+		page.paragraph(s.Caption, false)
+	}
+	page.finish()
+}
+
+// Size of the page, in whole picture elements.
+func (p *IntervalsPlate) Size() (width, height vg.Length) { return p.page.width, p.page.height }
+
+// Title is that of the intervals.
+func (p *IntervalsPlate) Title() string { return p.intervals.Title }
+
+// Description says in words what is shown.
+func (p *IntervalsPlate) Description() string {
+	var texts []string
+	for _, l := range p.intervals.Lines {
+		text := l.Name + " " + number(l.Value, 3)
+		if !math.IsNaN(l.Low) {
+			text += fmt.Sprintf(" (%s to %s)", number(l.Low, 3), number(l.High, 3))
+		}
+		texts = append(texts, text)
+	}
+	return p.intervals.Unit + ": " + strings.Join(texts, "; ") + ". " + p.intervals.Caption
+}
+
+// Draw draws the intervals.
+func (p *IntervalsPlate) Draw(c canvas.Canvas) {
+	p.page.onPage(c, func() {
+		at := &p.chart
+		zero := at.point(0, 0).X
+		strokePath(c, straight(vg.Point{X: zero, Y: at.rect.Min.Y}, vg.Point{X: zero, Y: at.rect.Max.Y}), faded(.5), .5)
+		strokePath(c, straight(at.rect.Min, vg.Point{X: at.rect.Max.X, Y: at.rect.Min.Y}), ink, .6)
+		for _, t := range at.x.ticks {
+			x := at.point(t, 0).X
+			strokePath(c, straight(vg.Point{X: x, Y: at.rect.Min.Y}, vg.Point{X: x, Y: at.rect.Min.Y - tickLength}), ink, .5)
+		}
+		for i, l := range p.intervals.Lines {
+			y := float64(i) + .5
+			if !math.IsNaN(l.Low) {
+				strokePath(c, straight(at.point(l.Low, y), at.point(l.High, y)), ink, .9)
+			}
+			var dot vg.Path
+			circle(&dot, at.point(l.Value, y), 2)
+			if l.Open {
+				fillPath(c, dot, pale)
+				strokePath(c, dot, ink, .8)
+			} else {
+				fillPath(c, dot, ink)
+			}
+		}
+	})
+}
