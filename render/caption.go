@@ -10,6 +10,9 @@ import (
 
 // quantityText is the quantity and its unit, as on the colour bar.
 func (s *Sheet) quantityText() string {
+	if s.Statistic != "" {
+		return s.Statistic
+	}
 	switch s.Shows {
 	case TValues:
 		return "t, the mean potential over its standard error"
@@ -23,6 +26,8 @@ func (s *Sheet) quantityText() string {
 
 func (s *Sheet) quantityName() string {
 	switch {
+	case s.Statistic != "":
+		return s.Statistic
 	case s.Shows == TValues:
 		return "t"
 	case s.Shows == StandardErrors:
@@ -38,7 +43,7 @@ func (s *Sheet) quantityName() string {
 // unit is empty for t, which has none.
 func (s *Sheet) unit() string {
 	switch {
-	case s.Shows == TValues:
+	case s.Shows == TValues || s.Statistic != "":
 		return ""
 	case s.Shows == Agreement:
 		return "%"
@@ -99,7 +104,7 @@ func (p *Plate) caption() []string {
 	if s.BaselinePower > 0 {
 		say("Field power in the baseline: %s.", number(s.BaselinePower, 2)+"\u00a0µV")
 	}
-	if s.Shows == Amplitudes && p.LeftOut > 0 {
+	if s.Shows == Amplitudes && s.Statistic == "" && p.LeftOut > 0 {
 		say("Sites left out one at a time are predicted to %s µV (root mean square).", number(p.LeftOut, 2))
 	}
 	if text := p.flatText(); text != "" {

@@ -3,6 +3,7 @@ package render
 import (
 	"bytes"
 	"fmt"
+	"image"
 	"image/color"
 	"math"
 	"regexp"
@@ -118,6 +119,10 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 		must(fmt.Sprintf("%d maps hung below", columns), p, err)
 	}
 	out["stack"] = asymmetryStack(t)
+	for _, n := range []int{1, 19, 64, 345} {
+		p, err := siteTime(n).Compose()
+		must(fmt.Sprintf("%d sites over time", n), p, err)
+	}
 	for _, width := range []vg.Length{85, 180} {
 		p, err := (&Response{Filter: bandPass(t), Width: width * vg.Millimeter}).Compose()
 		must(fmt.Sprintf("response at %.0f mm", width), p, err)
@@ -359,7 +364,56 @@ func TestFlatTracesSaySo(t *testing.T) {
 	}
 }
 
+// siteTime is a picture of waves over sites, strong in a corner.
+func siteTime(n int) *SiteTime {
+	s := &SiteTime{Title: "t of known minus novel", Unit: "t, 11 degrees of freedom", Caption: "Synthetic data."}
+	for k := range 60 {
+		s.Times = append(s.Times, -.1+.005*float64(k))
+	}
+	for i := range n {
+		s.Sites = append(s.Sites, fmt.Sprintf("S%d", i+1))
+		var row []float64
+		var strong []bool
+		for k := range s.Times {
+			row = append(row, 5*math.Sin(float64(k)/8+float64(i)/3))
+			strong = append(strong, i < n/2 && k > 30)
+		}
+		s.Values, s.Strong = append(s.Values, row), append(s.Strong, strong)
+	}
+	return s
+}
+
+// Each sample of each site has its own colour, pale where it is not strong.
+func TestSiteTimeColours(t *testing.T) {
+	s := siteTime(8)
+	p, err := s.Compose()
+	if err != nil {
+		t.Fatal(err)
+	}
+	img := p.raster(image.Pt(600, 80), testTable)
+	for i := range 8 {
+		for k := range 60 {
+			want := testTable.at(s.Values[i][k] / p.Limit())
+			if !s.Strong[i][k] {
+				want = paled(want, weak)
+			}
+			if got := img.At(10*k+5, 10*i+5); got != want {
+				t.Fatalf("site %d, sample %d is %v, want %v", i, k, got, want)
+			}
+		}
+	}
+	s.Values[0][0] = math.NaN()
+	if _, err := s.Compose(); err == nil {
+		t.Error("a picture of NaN")
+	}
+}
+
 func TestChartPictures(t *testing.T) {
+	picture, err := siteTime(30).Compose()
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkGolden(t, "sitetime.png", picture)
 	checkGolden(t, "stack.png", asymmetryStack(t))
 	tr := waves(2, 3)
 	tr.Windows = []TraceWindow{{"p170", .15, .19}, {"late", .4, .5}}

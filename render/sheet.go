@@ -28,6 +28,9 @@ type Sheet struct {
 	Quantity topo.Quantity `yaml:"-"`
 	// Shows is what of the quantity is drawn: its values, or how sure they are.
 	Shows Showing `yaml:"-"`
+	// Statistic, where it is not empty, is what Values holds instead of potentials, a number
+	// without unit: "t, 11 degrees of freedom".
+	Statistic string `yaml:"-"`
 	// Fade, where it is not zero, is the |t| below which a map pales, the more the
 	// smaller |t| is. It takes the rows' Spread.
 	Fade float64 `yaml:"-"`

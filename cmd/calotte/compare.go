@@ -31,10 +31,11 @@ type compareFlags struct {
 	clock        clockFlags
 	rereference  rereferenceFlag
 	output       string
+	figure       figureFlags
 }
 
 func (a *app) compare() *cobra.Command {
-	f := &compareFlags{arrangements: 5000, level: .05}
+	f := &compareFlags{arrangements: 5000, level: .05, figure: newFigureFlags()}
 	c := &cobra.Command{
 		Use:   "compare AVERAGE AVERAGE…",
 		Short: "Test where and when two conditions or groups differ",
@@ -46,9 +47,13 @@ Give two grand averages, whose people are looked for beside them and in --in, or
 averages of the people themselves.
 
 With -o NAME.tsv it writes the clusters, and NAME_marks.tsv with the sites of those of
-p* 0.05 or less, which map marks: calotte map … --mark NAME_marks.tsv.`,
+p* 0.05 or less, which map marks: calotte map … --mark NAME_marks.tsv. With -o FILE.png,
+.svg, .pdf or .tiff it draws t over sites and time, and maps of t where the clusters are
+strongest, with their sites marked.`,
 		Example: `  calotte compare calotte-demo/averages/pilots_known_average.tsv calotte-demo/averages/pilots_novel_average.tsv \
-    --during 100..250ms --arrangements 1000 -o known-novel.tsv`,
+    --during 100..250ms --arrangements 1000 -o known-novel.tsv
+  calotte compare calotte-demo/averages/pilots_known_average.tsv calotte-demo/averages/pilots_novel_average.tsv \
+    --during 100..250ms --arrangements 1000 -o known-novel.png`,
 		Args: inputs(2, "two averages or more"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runCompare(c, f, args) },
 	}
@@ -62,18 +67,25 @@ p* 0.05 or less, which map marks: calotte map … --mark NAME_marks.tsv.`,
 	f.positions.register(c, true)
 	f.rereference.register(c)
 	f.clock.register(c)
-	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv for the clusters, with a JSON and the marks beside it")
+	f.figure.register(c)
+	flags.Lookup("output").Usage = "`FILE`.tsv for the clusters, with a JSON and the marks beside it; .png, .svg, .pdf or .tiff for the figure"
 	optional(flags, "during")
 	groupFlags(c,
-		flagGroup{"What", []string{"in", "during", "shared", "reference", "arrangements", "level", "output"}},
+		flagGroup{"What", []string{"in", "during", "shared", "reference", "arrangements", "level"}},
+		flagGroup{"What is written", []string{"output", "width", "dpi", "source-data"}},
 		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
 
 func (f *compareFlags) check(c *cobra.Command) error {
-	if f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv" {
-		return console.Usagef("-o %s: expected a name that ends in .tsv", f.output)
+	f.output = f.figure.output
+	if f.drawn() {
+		if err := f.figure.check(c, "compare.png", 80); err != nil {
+			return err
+		}
+	} else if set := given(c.Flags(), "width", "dpi", "source-data"); set != nil {
+		return console.Usagef("--%s is for a figure: leave it out, or write one (-o compare.png)", set[0])
 	}
 	if f.arrangements < 99 || f.arrangements > 10_000_000 {
 		return console.Usagef("--arrangements %d: expected 99 to 10000000", f.arrangements)
@@ -82,6 +94,11 @@ func (f *compareFlags) check(c *cobra.Command) error {
 		return console.Usagef("--level %v: expected a p such as 0.05", f.level)
 	}
 	return checkFolders(f.folders)
+}
+
+// drawn reports whether the output is a figure.
+func (f *compareFlags) drawn() bool {
+	return f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv"
 }
 
 // A side is one of the two things compared: a condition, or a group.
@@ -115,7 +132,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	out := a.files(slices.Concat(tables.files, head.paths))
 	clusters := savedTable{path: f.output, columns: strings.Fields("cluster sign mass p from to sites largest_t at_site at_time")}
 	marks := savedTable{path: strings.TrimSuffix(f.output, filepath.Ext(f.output)) + "_marks.tsv", columns: strings.Fields("site from to cluster p")}
-	if f.output != "" {
+	if f.output != "" && !f.drawn() {
 		if err := out.Plan(clusters.path, clusters.json(), marks.path, marks.json()); err != nil {
 			return err
 		}
@@ -138,9 +155,12 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 			}
 		}
 	}
-	if f.output == "" {
+	switch {
+	case f.drawn():
+		err = f.draw(a, c, out, p, test, head, clusters, slices.Concat(sources(tables.averages), head.sources))
+	case f.output == "":
 		err = console.Table(a.stdout, clusters.columns, clusters.rows)
-	} else {
+	default:
 		err = f.save(a, c, out, clusters, marks, p, slices.Concat(sources(tables.averages), head.sources))
 	}
 	if err != nil {
@@ -223,6 +243,9 @@ type prepared struct {
 	title      string // "known minus novel"
 	matching   string
 	synthetic  bool
+	reference  string
+	extent     string // "12 people"
+	order      []int  // of the sites in a picture
 }
 
 // prepare matches people, and lays their values out.
@@ -265,6 +288,11 @@ func (f *compareFlags) prepare(a *app, c *cobra.Command, sides [2]side, head *he
 	sites, err := head.sites(p.sites)
 	if err != nil {
 		return nil, err
+	}
+	p.order, p.reference = frontToBack(sites), first.Info.Reference
+	p.extent = fmt.Sprintf("%d people", len(rows))
+	if !p.paired {
+		p.extent = fmt.Sprintf("%d and %d people", len(sides[0].people), len(sides[1].people))
 	}
 	var positions []r3.Vec
 	for _, s := range sites {
@@ -454,7 +482,7 @@ func (f *compareFlags) report(w io.Writer, sides [2]side, p *prepared, test *inf
 	fmt.Fprintf(w, "p*: by the largest cluster over %s and %s to %s; |t| above %.3f; %s; the smallest p they allow is %.2g.\n",
 		console.Plural(len(p.sites), "site", "sites"), millis(p.times[0]), millis(p.times[len(p.times)-1]), test.Threshold, kind, p.design.SmallestP(o))
 	fmt.Fprintln(w, extentCaution)
-	if f.output != "" && marked {
+	if f.output != "" && !f.drawn() && marked {
 		fmt.Fprintf(w, "Next: calotte map … --field t --mark %s\n", strings.TrimSuffix(f.output, filepath.Ext(f.output))+"_marks.tsv")
 	}
 }

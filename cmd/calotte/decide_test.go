@@ -140,6 +140,14 @@ func TestCompareFindsThePlanted(t *testing.T) {
 	if text, err = os.ReadFile(figure); err != nil || !strings.Contains(plainText(string(text)), "in a cluster of the test, p* 0.00") {
 		t.Errorf("%v: the marks are not said to come from a test", err)
 	}
+	picture := filepath.Join(dir, "t.pdf")
+	must(t, "compare", known, novel, "--in", in, "-o", picture, "--source-data", filepath.Join(dir, "numbers"))
+	if names := namesIn(t, filepath.Join(dir, "numbers")); len(names) != 2 || names[0] != "t_clusters.tsv" {
+		t.Errorf("%q", names)
+	}
+	if said := must(t, "origin", picture, "--redo", "--in", filepath.Join(dir, "grand"), "--in", in); !strings.Contains(said, "the same bytes") {
+		t.Errorf("done again: %s", said)
+	}
 	writeFile(t, marks, "site\tfrom\tto\tcluster\tp\nCz\t0\t1\t1\t0.001\n")
 	if err := calotteFails("map", known, "--at", "150ms", "--mark", marks, "-o", figure, "--force"); !strings.Contains(err, "has changed since compare wrote it") {
 		t.Errorf("changed marks: %q", err)
@@ -177,7 +185,7 @@ func TestDecideMistakes(t *testing.T) {
 		{"a site without a mirror", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of Cz", failed, []string{"Cz", "no mirrored site"}},
 		{"a pair twice", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of P7,P8", usage, []string{"twice"}},
 		{"a site that is not there", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of O1", failed, []string{"no O1"}},
-		{"figure as table", plain, "asymmetry FILE --at 100ms -o OUT.png", usage, []string{".tsv"}},
+		{"unknown ending", plain, "asymmetry FILE --at 100ms -o OUT.bmp", usage, []string{"bmp"}},
 		{"few arrangements", plain, "asymmetry FILE --at 100ms --arrangements 3", usage, []string{"--arrangements 3"}},
 		{"one average", plain, "compare FILE", usage, []string{"two averages"}},
 		{"one condition", plain, "compare FILE DIR/missing.tsv", failed, []string{"missing.tsv"}},
@@ -200,7 +208,10 @@ func TestDecideMistakes(t *testing.T) {
 		{[]string{"compare", person(1, "known"), person(2, "known")}, "there are 1: known (2)"},
 		{[]string{"compare", known, novel}, "give its folder by --in"},
 		{[]string{"compare", known, novel, "--in", in, "--during", "900..950ms"}, "holds no sample"},
-		{[]string{"compare", known, novel, "--in", in, "-o", filepath.Join(dir, "x.png")}, ".tsv"},
+		{[]string{"compare", known, novel, "--in", in, "-o", filepath.Join(dir, "x.bmp")}, ".png"},
+		{[]string{"compare", known, novel, "--in", in, "--dpi", "600"}, "is for a figure"},
+		{[]string{"asymmetry", known, novel, "--in", in, "--at", "150ms", "-o", filepath.Join(dir, "x.png")}, "one average"},
+		{[]string{"asymmetry", known, "--in", in, "--at", "150ms,160ms", "-o", filepath.Join(dir, "x.png")}, "one latency"},
 	} {
 		if err := calotteFails(c.args...); !strings.Contains(err, c.want) {
 			t.Errorf("%q: %q does not say %q", c.args, err, c.want)

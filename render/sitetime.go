@@ -1,0 +1,174 @@
+package render
+
+import (
+	"errors"
+	"fmt"
+	"image"
+	"math"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+)
+
+// A SiteTime is a picture of a statistic at every site and sample: a row of colour for
+// each site, time to the right, pale where Strong does not hold.
+type SiteTime struct {
+	Title   string
+	Sites   []string // from the top
+	Times   []float64
+	Values  [][]float64 // site × sample
+	Strong  [][]bool    // like Values; nil: everywhere
+	Unit    string      // of the values, "t"
+	Limit   float64     // at the ends of the scale; zero: what the values need
+	Palette Palette
+	Width   vg.Length // zero is 180 mm
+	Caption string
+}
+
+// A SiteTimePlate is a SiteTime whose page is laid out. It is a canvas.Figure.
+type SiteTimePlate struct {
+	picture *SiteTime
+	page    *chartPage
+	chart   chart
+	bar     vg.Rectangle
+	scale   Scale
+}
+
+// Compose checks the picture and lays out the page.
+func (s *SiteTime) Compose() (*SiteTimePlate, error) {
+	if len(s.Sites) == 0 || len(s.Times) < 2 || len(s.Values) != len(s.Sites) {
+		return nil, errors.New("a picture of sites over time needs a row for each site and two samples")
+	}
+	most := 0.
+	for i, row := range s.Values {
+		if len(row) != len(s.Times) || s.Strong != nil && len(s.Strong[i]) != len(s.Times) {
+			return nil, fmt.Errorf("%s has other than %d samples", s.Sites[i], len(s.Times))
+		}
+		for _, v := range row {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return nil, fmt.Errorf("%s has the value %g: expected numbers", s.Sites[i], v)
+			}
+			most = max(most, math.Abs(v))
+		}
+	}
+	page, err := newChartPage(s.Width)
+	if err != nil {
+		return nil, err
+	}
+	p := &SiteTimePlate{picture: s, page: page, scale: Scale{Limit: s.Limit}}
+	if s.Limit == 0 {
+		p.scale.Limit = NiceLimit(most)
+	}
+	p.scale.Step = ContourStep(p.scale.Limit, 0)
+	p.layOut()
+	return p, nil
+}
+
+// rowHeight is how high a site's row is; where rows are lower than letters only some of
+// them are named.
+const (
+	mostRowHeight  = 1.1 * lineHeight
+	mostRowsHeight = 130 * mm
+)
+
+func (p *SiteTimePlate) layOut() {
+	s, page := p.picture, p.page
+	page.paragraph(s.Title, true)
+	page.y += 3
+	names := vg.Length(0)
+	for _, n := range s.Sites {
+		names = max(names, regularWidth(n))
+	}
+	pitch := min(mostRowHeight, mostRowsHeight/vg.Length(len(s.Sites)))
+	left := pageMargin + names + textSize
+	height := pitch * vg.Length(len(s.Sites))
+	half := 500 * (s.Times[1] - s.Times[0])
+	p.chart = chart{
+		rect: rect(left, page.y, page.width-pageMargin-textSize, page.y+height),
+		x:    newAxis("ms", 1000*s.Times[0]-half, 1000*s.Times[len(s.Times)-1]+half, 8),
+		y:    axis{low: float64(len(s.Sites)), high: 0, text: func(float64) string { return "" }},
+	}
+	down := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
+	every := int(math.Ceil(float64(lineHeight / pitch)))
+	for i := 0; i < len(s.Sites); i += every {
+		at := p.chart.point(p.chart.x.low, float64(i)+.5)
+		page.texts = append(page.texts, textLine{text: s.Sites[i], at: vg.Point{X: at.X - textSize/2 - regularWidth(s.Sites[i]), Y: at.Y - down}})
+	}
+	page.texts = append(page.texts, p.chart.texts()...)
+	page.y += height + belowRoom + lineHeight
+	page.texts = append(page.texts, textLine{text: s.Unit, at: vg.Point{X: pageMargin, Y: -(page.y - descent)}})
+	ticks := p.scale.Ticks()
+	overhang := regularWidth(tickText(-p.scale.Limit))/2 + 2
+	p.bar = rect(pageMargin+overhang, page.y+2, pageMargin+overhang+50*mm, page.y+2+barHeight)
+	page.y += 2 + barHeight + 2 + lineHeight
+	every = labelEvery(ticks, len(ticks)/2, 50*mm)
+	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
+		text := tickText(ticks[k])
+		page.texts = append(page.texts, textLine{text: text, at: vg.Point{X: p.scale.tickX(p.bar, ticks[k]) - regularWidth(text)/2, Y: -(page.y - descent)}})
+	}
+	if s.Caption != "" {
+		page.y += 2
+		page.paragraph(s.Caption, false)
+	}
+	page.finish()
+}
+
+// Size of the page, in whole picture elements.
+func (p *SiteTimePlate) Size() (width, height vg.Length) { return p.page.width, p.page.height }
+
+// Limit is the value at the ends of the scale.
+func (p *SiteTimePlate) Limit() float64 { return p.scale.Limit }
+
+// Title is that of the picture.
+func (p *SiteTimePlate) Title() string { return p.picture.Title }
+
+// Description says in words what is shown.
+func (p *SiteTimePlate) Description() string {
+	return fmt.Sprintf("%s, %s at %s over time. %s", p.picture.Title, p.picture.Unit, strings.Join(p.picture.Sites, ", "), p.picture.Caption)
+}
+
+// Draw draws the picture.
+func (p *SiteTimePlate) Draw(c canvas.Canvas) {
+	s := p.picture
+	table := newColorTable(palettes[s.Palette].signed.At)
+	p.page.onPage(c, func() {
+		at := &p.chart
+		r, size := c.Pixels(at.rect)
+		c.DrawImage(r, p.raster(size, table))
+		if at.x.low < 0 && at.x.high > 0 {
+			strokePath(c, straight(at.point(0, 0), at.point(0, float64(len(s.Sites)))), faded(.6), .6)
+		}
+		at.drawAxes(c)
+		c.DrawImage(p.bar, barImage(table))
+		var edge vg.Path
+		rectangle(&edge, p.bar)
+		strokePath(c, edge, ink, .5)
+		for _, t := range p.scale.Ticks() {
+			x := p.scale.tickX(p.bar, t)
+			strokePath(c, straight(vg.Point{X: x, Y: p.bar.Min.Y}, vg.Point{X: x, Y: p.bar.Min.Y - tickLength}), ink, .5)
+		}
+	})
+}
+
+// weak is the share of its strength that a colour keeps where Strong does not hold.
+const weak = .25
+
+// raster colours each pixel by the sample and the site that it lies in.
+func (p *SiteTimePlate) raster(size image.Point, table colorTable) image.Image {
+	s := p.picture
+	img := image.NewRGBA(image.Rectangle{Max: size})
+	for y := range size.Y {
+		site := y * len(s.Sites) / size.Y
+		for x := range size.X {
+			sample := x * len(s.Times) / size.X
+			colour := table.at(s.Values[site][sample] / p.scale.Limit)
+			if s.Strong != nil && !s.Strong[site][sample] {
+				colour = paled(colour, weak)
+			}
+			img.SetRGBA(x, y, colour)
+		}
+	}
+	return img
+}
