@@ -18,6 +18,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/measure"
+	"calotte/topo/unit"
 )
 
 type componentsFlags struct {
@@ -40,17 +41,42 @@ type componentWindows struct {
 	windows  windowNames
 	declared windowsFlag
 	polarity measure.Polarity
+	from     windowSource
+	half     unit.Time
 }
+
+// windowSource is a flag that says where windows come from.
+type windowSource string
+
+const (
+	asGiven       windowSource = "as-given"
+	allConditions windowSource = "all-conditions"
+)
+
+func (w *windowSource) Set(text string) error {
+	switch k := windowSource(text); k {
+	case asGiven, allConditions:
+		*w = k
+		return nil
+	}
+	return errors.New("expected as-given or all-conditions")
+}
+
+func (w windowSource) String() string { return string(w) }
+func (w windowSource) Type() string   { return "source" }
 
 func (a *app) components() *cobra.Command {
 	f := &componentsFlags{fraction: .5, onset: .5}
+	f.at.from, f.at.half = asGiven, .02
 	c := &cobra.Command{
 		Use:   "components AVERAGE…",
 		Short: "Measure amplitudes and latencies in windows",
 		Long: `Components measures each average at sites or pools in windows: the mean, the peak and its
 latency (a local one of the polarity, which exceeds the mean of the 12 ms on each side,
 refined between samples), the onset (backwards from the peak to a fraction of it), the
-area of the polarity and when a fraction of it is reached, and the global field power.
+area of the polarity and when a fraction of it is reached. A row of the field power
+(Lehmann & Skrandies 1980) has its own peak, and how unlike the map is to that of the first
+average: 0 for one shape, 2 for opposite ones.
 
 Standard errors are over people or epochs, where those behind an average are at hand:
 that of the mean as it is, those of latencies by the jackknife. The table has a row for
@@ -58,7 +84,7 @@ each average, window and site, and NA where there is nothing to measure, with th
 R and pandas read it as it is. --each-epoch has a row for each saved epoch instead, for
 mixed models.`,
 		Example: `  calotte components calotte-demo/averages/pilots_known_average.tsv calotte-demo/averages/pilots_novel_average.tsv \
-    --window n170=150..190ms --polarity negative --sites P7,P8
+    --window n170=150..190ms --polarity negative --of P7,P8
   calotte components calotte-demo/averages/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv`,
 		Args: inputs(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runComponents(c, f, args) },
@@ -67,8 +93,10 @@ mixed models.`,
 	flags.Var(&f.at.windows, "window", "[NAME=]RANGE to measure in, such as n170=150..190ms; repeat for more")
 	f.at.declared.register(c, "with polarity and sites if wanted")
 	flags.Var(&f.at.polarity, "polarity", "of the component: positive, negative or either; a file of windows has its own")
-	flags.Var(&f.sites, "sites", "SITE[,SITE] (default: those of the windows' file, or all)")
+	flags.Var(&f.sites, "of", "SITE[,SITE] (default: those of the windows' file, or all)")
 	flags.Var(&f.pools, "pool", "NAME=SITE,SITE: measure the mean of some sites; repeat for more")
+	flags.Var(&f.at.from, "window-from", "as-given, or all-conditions: about the peak, in the window given, of the mean over all averages, so that the latency is found blind to condition")
+	flags.Var(&f.at.half, "half-width", "with --window-from all-conditions: how far the window reaches from the peak")
 	flags.Float64Var(&f.fraction, "fraction", f.fraction, "`SHARE` of the area whose latency is taken")
 	flags.Float64Var(&f.onset, "onset", f.onset, "`SHARE` of the peak at which it begins")
 	flags.StringVar(&f.prefix, "prefix", "", "`TEXT` before the names of components, where one is also a site's (P1, N1)")
@@ -79,7 +107,7 @@ mixed models.`,
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv for the table, with a JSON beside it")
 	groupFlags(c,
-		flagGroup{"What", []string{"window", "windows", "polarity", "sites", "pool", "reference", "in", "each-epoch"}},
+		flagGroup{"What", []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width", "reference", "in", "each-epoch"}},
 		flagGroup{"Definitions", []string{"fraction", "onset", "prefix"}},
 		flagGroup{"What is written", []string{"output", "format"}},
 	)
@@ -94,6 +122,8 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 		return console.Usagef("--format is for the standard output: leave it out with -o")
 	case len(f.at.windows) == 0 && f.at.declared.path == "":
 		return console.Usagef("--window is missing: for example --window n170=150..190ms")
+	case c.Flags().Changed("half-width") && (f.at.from == asGiven || f.at.half <= 0):
+		return console.Usagef("--half-width %v: expected more than 0, with --window-from all-conditions", f.at.half)
 	case !(f.fraction > 0 && f.fraction < 1):
 		return console.Usagef("--fraction %v: expected a share such as 0.5", f.fraction)
 	case !(f.onset > 0 && f.onset < 1):
@@ -153,11 +183,15 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 			return err
 		}
 	}
+	found, err := f.blind(tables, windows)
+	if err != nil {
+		return err
+	}
 	for i := range tables.averages {
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
-		rows, err := f.measured(inputs, i, windows)
+		rows, err := f.measured(inputs, i, found)
 		if err != nil {
 			return fmt.Errorf("%s: %w", tables.paths[i], err)
 		}
@@ -200,7 +234,7 @@ func (f *componentsFlags) print(w io.Writer, t savedTable) error {
 }
 
 var (
-	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak peak_latency peak_latency_se onset onset_se area area_latency area_latency_se field_power note")
+	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak peak_latency peak_latency_se onset onset_se area area_latency area_latency_se dissimilarity note")
 	epochColumns     = strings.Fields("name condition component site epoch mean")
 )
 
@@ -245,8 +279,62 @@ func (f *componentsFlags) measured(inputs *fields, i int, windows []measure.Wind
 			}
 			rows = append(rows, f.row(avg, units, w, p))
 		}
+		if !f.eachEpoch {
+			rows = append(rows, f.powerRow(avg, inputs.averages[0], w))
+		}
 	}
 	return rows, nil
+}
+
+// powerRow is that of the field power: its mean and its peak in the window, and how unlike
+// the window's mean map is to that of the first average.
+func (f *componentsFlags) powerRow(avg, first *erp.Average, in measure.Window) []string {
+	in.Polarity = measure.Positive
+	s := f.scores(measure.Wave{Times: avg.Times, Values: fieldPower(avg)}, in)
+	unlike := math.NaN()
+	if avg != first && slices.Equal(avg.Sites, first.Sites) {
+		one, err1 := avg.At(unit.Latency{Span: in.Span})
+		two, err2 := first.At(unit.Latency{Span: in.Span})
+		if err1 == nil && err2 == nil {
+			unlike = measure.Dissimilarity(one, two)
+		}
+	}
+	nan := math.NaN()
+	return f.cells(avg, in, "field power", s, 0, "", [4]float64{nan, nan, nan, nan}, unlike)
+}
+
+// blind replaces each window, where that is asked, by one about the peak of the mean over
+// all averages, at the sites or pools together.
+func (f *componentsFlags) blind(t *tables, windows []measure.Window) ([]measure.Window, error) {
+	if f.at.from == asGiven {
+		return windows, nil
+	}
+	first := t.averages[0]
+	out := slices.Clone(windows)
+	for i, w := range windows {
+		total := make([]float64, len(first.Times))
+		for k, avg := range t.averages {
+			if !slices.Equal(avg.Times, first.Times) {
+				return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same", t.paths[0], t.paths[k])
+			}
+			places, err := f.places(avg.Sites, w)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", t.paths[k], err)
+			}
+			for _, p := range places {
+				for j, v := range p.mean(avg.Mean) {
+					total[j] += v / float64(len(places)*len(t.averages))
+				}
+			}
+		}
+		peak, err := (measure.Wave{Times: first.Times, Values: total}).Peak(w.Span, w.Polarity)
+		if err != nil {
+			return nil, fmt.Errorf("%s: the mean over all averages has %w: widen the window, or leave --window-from out", w.Name, err)
+		}
+		at := unit.Time(math.Round(peak.Latency*1e6) / 1e6)
+		out[i].Span = unit.Span{From: at - f.at.half, To: at + f.at.half}
+	}
+	return out, nil
 }
 
 func epochRows(avg *erp.Average, units []*erp.Average, w measure.Window, p place) [][]string {
@@ -300,26 +388,37 @@ func (f *componentsFlags) scores(w measure.Wave, in measure.Window) scores {
 
 func (f *componentsFlags) row(avg *erp.Average, units []*erp.Average, in measure.Window, p place) []string {
 	s := f.scores(measure.Wave{Times: avg.Times, Values: p.mean(avg.Mean)}, in)
-	n, over := "NA", "NA"
-	meanSE, peakSE, onsetSE, areaSE := math.NaN(), math.NaN(), math.NaN(), math.NaN()
+	nan := math.NaN()
+	errors, over := [4]float64{nan, nan, nan, nan}, ""
 	if len(units) >= 2 {
-		n, over = strconv.Itoa(len(units)), "epochs"
+		over = "epochs"
 		if avg.Info.Kind == erp.GrandAverage {
 			over = "people"
 		}
-		meanSE, peakSE, onsetSE, areaSE = f.errors(avg, units, in, p)
+		errors[0], errors[1], errors[2], errors[3] = f.errors(avg, units, in, p)
 	}
-	power, err := measure.Wave{Times: avg.Times, Values: fieldPower(avg)}.Mean(in.Span)
-	note := strings.Join(s.reasons, "; ")
+	return f.cells(avg, in, p.title, s, len(units), over, errors, nan)
+}
+
+// cells are a row of the table; errors are those of the mean and of the latencies of
+// peak, onset and area.
+func (f *componentsFlags) cells(avg *erp.Average, in measure.Window, place string, s scores, n int, over string, errors [4]float64, unlike float64) []string {
+	count, note := "NA", strings.Join(s.reasons, "; ")
+	if over == "" {
+		over = "NA"
+	} else {
+		count = strconv.Itoa(n)
+	}
 	if note == "" {
 		note = "NA"
 	}
-	return []string{
-		avg.Info.Name, avg.Info.Title(), in.Name, p.title, in.Polarity.String(),
-		orNA(float64(in.Span.From), nil), orNA(float64(in.Span.To), nil), n, over,
-		orNA(s.mean, nil), orNA(meanSE, nil), orNA(s.peak, nil), orNA(s.peakLatency, nil), orNA(peakSE, nil),
-		orNA(s.onset, nil), orNA(onsetSE, nil), orNA(s.area, nil), orNA(s.areaLatency, nil), orNA(areaSE, nil), orNA(power, err), note,
+	out := []string{avg.Info.Name, avg.Info.Title(), in.Name, place, in.Polarity.String(), orNA(float64(in.Span.From), nil), orNA(float64(in.Span.To), nil), count, over}
+	for _, v := range []float64{
+		s.mean, errors[0], s.peak, s.peakLatency, errors[1], s.onset, errors[2], s.area, s.areaLatency, errors[3], unlike,
+	} {
+		out = append(out, orNA(v, nil))
 	}
+	return append(out, note)
 }
 
 // errors are that of the mean over the units, and those of latencies by the jackknife,

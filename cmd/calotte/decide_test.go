@@ -225,8 +225,8 @@ func TestComponentsOfPeople(t *testing.T) {
 	dir := t.TempDir()
 	known, _ := lateral(t, dir, 8)
 	in := filepath.Join(dir, "people")
-	rows := cellsOf(t, must(t, "components", known, "--in", in, "--window", "late=100..200ms", "--polarity", "negative", "--sites", "P8"))
-	if len(rows) != 1 || rows[0]["component"] != "late" || rows[0]["n"] != "8" || rows[0]["over"] != "people" {
+	rows := cellsOf(t, must(t, "components", known, "--in", in, "--window", "late=100..200ms", "--polarity", "negative", "--of", "P8"))
+	if len(rows) != 2 || rows[1]["site"] != "field power" || rows[0]["component"] != "late" || rows[0]["n"] != "8" || rows[0]["over"] != "people" {
 		t.Fatalf("%v", rows)
 	}
 	var means []float64
@@ -248,7 +248,7 @@ func TestComponentsOfPeople(t *testing.T) {
 			}
 		}
 		must(t, args...)
-		left := cellsOf(t, must(t, "components", filepath.Join(dir, "left", "left_known_average.tsv"), "--window", "late=100..200ms", "--polarity", "negative", "--sites", "P8"))
+		left := cellsOf(t, must(t, "components", filepath.Join(dir, "left", "left_known_average.tsv"), "--window", "late=100..200ms", "--polarity", "negative", "--of", "P8"))
 		if left[0]["mean_se"] != "NA" { // its people are not at hand
 			t.Errorf("%v", left[0])
 		}
@@ -261,6 +261,15 @@ func TestComponentsOfPeople(t *testing.T) {
 	if got, want := number(t, rows[0]["area_latency_se"]), math.Sqrt(7./8*squares); math.Abs(got-want) > 1e-7 {
 		t.Errorf("the jackknife's error is %g, want %g", got, want)
 	}
+	// A latency found blind to condition is that of the mean over both, for both.
+	novel := filepath.Join(dir, "grand", "pilots_novel_average.tsv")
+	blind := cellsOf(t, must(t, "components", known, novel, "--window", "late=50..250ms", "--polarity", "negative", "--of", "P8", "--window-from", "all-conditions", "--half-width", "30ms"))
+	if blind[0]["from"] != blind[2]["from"] || math.Abs(number(t, blind[0]["to"])-number(t, blind[0]["from"])-.06) > 1e-9 || number(t, blind[0]["from"]) < .06 {
+		t.Errorf("%v and %v", blind[0], blind[2])
+	}
+	if d := number(t, blind[3]["dissimilarity"]); !(d > 0 && d < 2) || blind[1]["dissimilarity"] != "NA" {
+		t.Errorf("dissimilarity %v", blind[3])
+	}
 	pool := cellsOf(t, must(t, "components", known, "--window", "late=100..200ms", "--pool", "back=O1,O2"))
 	if pool[0]["site"] != "back" || pool[0]["peak_latency"] == "" {
 		t.Errorf("%v", pool)
@@ -272,8 +281,8 @@ func TestComponentsOfEpochs(t *testing.T) {
 	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "--save-epochs", "-o", dir)
 	average := filepath.Join(dir, "rec_go_average.tsv")
-	whole := cellsOf(t, must(t, "components", average, "--window", "w=100..200ms", "--sites", "Cz"))[0]
-	rows := cellsOf(t, must(t, "components", average, "--window", "w=100..200ms", "--sites", "Cz", "--each-epoch"))
+	whole := cellsOf(t, must(t, "components", average, "--window", "w=100..200ms", "--of", "Cz"))[0]
+	rows := cellsOf(t, must(t, "components", average, "--window", "w=100..200ms", "--of", "Cz", "--each-epoch"))
 	sum := 0.
 	for _, r := range rows {
 		sum += number(t, r["mean"])
@@ -289,14 +298,15 @@ func TestComponentsMistakes(t *testing.T) {
 		{"no window", plain, "components FILE", usage, []string{"--window"}},
 		{"name of a site", plain, "components FILE --window P1=100..200ms", usage, []string{"P1", "--prefix"}},
 		{"share", plain, "components FILE --window 100..200ms --fraction 2", usage, []string{"--fraction 2"}},
-		{"site that is not there", plain, "components FILE --window 100..200ms --sites O9", usage, []string{"O9"}},
+		{"site that is not there", plain, "components FILE --window 100..200ms --of O9", usage, []string{"O9"}},
 		{"polarity", plain, "components FILE --window 100..200ms --polarity down", usage, []string{"positive, negative or either"}},
+		{"half a width alone", plain, "components FILE --window 100..200ms --half-width 10ms", usage, []string{"--window-from"}},
 		{"epochs that were not saved", plain, "components FILE --window 100..200ms --each-epoch", failed, []string{"--save-epochs"}},
 	} {
 		m.check(t)
 	}
 	dir := t.TempDir()
-	rows := cellsOf(t, must(t, "components", writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave)), "--window", "101..109ms", "--sites", "Cz"))
+	rows := cellsOf(t, must(t, "components", writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave)), "--window", "101..109ms", "--of", "Cz"))
 	if rows[0]["mean"] != "NA" || !strings.Contains(rows[0]["note"], "no sample in the window") {
 		t.Errorf("a window between two samples: %v", rows[0])
 	}
