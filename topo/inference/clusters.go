@@ -57,7 +57,9 @@ func TestClusters(d Design, data mat.Matrix, neighbours [][]int, level float64, 
 		return 0
 	})
 	extreme := make([]int, len(out.Clusters))
-	for _, largest := range blocks(s, o, func(rows *mat.Dense) []float64 {
+	limits := s.limits(out.Threshold)
+	toT := func(sums []float64) { s.toLargeT(sums, limits) }
+	for _, largest := range blocks(s, o, toT, func(rows *mat.Dense) []float64 {
 		j := newJoiner(neighbours, samples)
 		n, _ := rows.Dims()
 		var largest []float64

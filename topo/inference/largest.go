@@ -32,7 +32,7 @@ func TestLargest(d Design, data mat.Matrix, o Options) (*Largest, error) {
 	}
 	single, largest := make([]int, len(t)), make([]int, len(t))
 	type counts struct{ single, largest []int }
-	results := blocks(s, o, func(rows *mat.Dense) counts {
+	results := blocks(s, o, s.toT, func(rows *mat.Dense) counts {
 		c := counts{make([]int, len(t)), make([]int, len(t))}
 		n, _ := rows.Dims()
 		for i := range n {
@@ -67,8 +67,8 @@ func TestLargest(d Design, data mat.Matrix, o Options) (*Largest, error) {
 }
 
 // blocks computes t of all arrangements, some at a time, and gathers what see makes of
-// each block in order.
-func blocks[R any](s *statistic, o Options, see func(t *mat.Dense) R) []R {
+// each block in order. toT turns sums into t.
+func blocks[R any](s *statistic, o Options, toT func(sums []float64), see func(t *mat.Dense) R) []R {
 	n := s.design.count(o)
 	results := make([]R, (n+block-1)/block)
 	var group errgroup.Group
@@ -79,7 +79,7 @@ func blocks[R any](s *statistic, o Options, see func(t *mat.Dense) R) []R {
 			t.Mul(s.design.weights(b*block, min((b+1)*block, n), o), s.data)
 			rows, _ := t.Dims()
 			for i := range rows {
-				s.toT(t.RawRowView(i))
+				toT(t.RawRowView(i))
 			}
 			results[b] = see(&t)
 			return nil

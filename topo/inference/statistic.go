@@ -56,6 +56,39 @@ func (s *statistic) toT(sums []float64) {
 	}
 }
 
+// toLargeT is toT where |t| may exceed a threshold, and zero elsewhere. Of one sample,
+// t² > θ² is mean²·(n−1+θ²) > θ²·Σx²/n, so that limits on the sums, made once, spare most
+// points their root.
+func (s *statistic) toLargeT(sums []float64, limits []float64) {
+	if limits == nil {
+		s.toT(sums)
+		return
+	}
+	n := float64(s.design.people)
+	for j, sum := range sums {
+		if math.Abs(sum) < limits[j] {
+			sums[j] = 0
+			continue
+		}
+		mean := sum / n
+		sums[j] = ratio(mean, (s.squares[j]/n-mean*mean)/(n-1), s.squares[j]/n)
+	}
+}
+
+// limits are what |sum| must reach, less a margin for rounding, for |t| to exceed a
+// threshold; nil for groups.
+func (s *statistic) limits(threshold float64) []float64 {
+	if s.design.group != nil {
+		return nil
+	}
+	n := float64(s.design.people)
+	out := make([]float64, len(s.squares))
+	for j, q := range s.squares {
+		out[j] = (1 - 1e-9) * n * threshold * math.Sqrt(q/n/(n-1+threshold*threshold))
+	}
+	return out
+}
+
 // ratio is a mean over its error; a variance of the size of rounding is none.
 func ratio(mean, variance, scale float64) float64 {
 	if variance > 1e-14*scale {
