@@ -208,7 +208,7 @@ func (c *CapCheck) addEdges(head Surface) error {
 		return fmt.Errorf("the edges of the cap: %w", err)
 	}
 	for _, p := range placed {
-		moved := turned(p.Position, c.Turn.vector())
+		moved := turned(p.Position, c.Turn.Vector())
 		c.Edges = append(c.Edges, CapEdge{
 			Site:   Name(p.Name),
 			Off:    r3.Sub(moved, p.Position),

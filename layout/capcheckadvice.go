@@ -164,7 +164,7 @@ func (c *CapCheck) tapeMark(head Surface, from, to Name) (TapeMark, error) {
 	if err != nil {
 		return TapeMark{}, err
 	}
-	mark := TapeMark{From: from, To: to, Should: line.should, Now: line.should + line.moved(lifted(line.to, c.Height), c.Turn.vector())}
+	mark := TapeMark{From: from, To: to, Should: line.should, Now: line.should + line.moved(lifted(line.to, c.Height), c.Turn.Vector())}
 	for _, t := range c.Tapes {
 		if t.From == from && t.To == to {
 			mark.Now = t.Distance

@@ -36,7 +36,7 @@ func (c *CapCheck) fitTapes(lines []tapeLine, readingError float64) {
 	}
 	sum := 0.0
 	for i, t := range lines {
-		rest := c.Tapes[i].Off - t.change(c.Turn.vector())
+		rest := c.Tapes[i].Off - t.change(c.Turn.Vector())
 		c.Tapes[i].Remains = rest
 		sum += rest * rest
 	}

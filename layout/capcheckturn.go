@@ -27,8 +27,8 @@ type Turn struct {
 	Yaw   Angle `json:"yaw"`   // about z, up. Positive: the front edge is too far left
 }
 
-// vector returns the turn in radians; angles that are not known are zero.
-func (t Turn) vector() r3.Vec {
+// Vector returns the turn in radians; angles that are not known are zero.
+func (t Turn) Vector() r3.Vec {
 	return r3.Scale(math.Pi/180, r3.Vec{X: t.Pitch.Degrees, Y: t.Roll.Degrees, Z: t.Yaw.Degrees})
 }
 

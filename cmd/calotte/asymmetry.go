@@ -28,6 +28,8 @@ type asymmetryFlags struct {
 	field        fieldFlags
 	of           names
 	arrangements int
+	contra       bool
+	cap          capFlag
 	output       string
 	figure       figureFlags
 	units        [][]*erp.Average // of each average
@@ -47,6 +49,10 @@ conditions it tests the interaction of condition and hemisphere.
 It also says by how much the difference would change had the whole cap sat 5 mm to one
 side, and how far it must have slid to explain the difference away.
 
+With --contralateral the two averages are of stimuli (or responses) on the left and on the
+right, in this order, of the same people: what is compared is the side across from the
+stimulus with the side that it is on.
+
 With -o FILE.png, .svg, .pdf or .tiff it draws the average and its right minus left as
 maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		Example: `  calotte asymmetry calotte-demo/averages/pilots_known_average.tsv --at 150..190ms --of P7,PO7
@@ -59,6 +65,8 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	flags.Var(&f.field.at, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
 	f.field.windows.register(c, "whose means are taken")
 	flags.Var(&f.of, "of", "SITE[,SITE]: one side of each pair (default: all pairs)")
+	flags.BoolVar(&f.contra, "contralateral", false, "compare contralateral with ipsilateral: of stimuli on the left, then on the right")
+	f.cap.register(c)
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
 	flags.StringArrayVar(&f.field.folders, "in", nil, "`FOLDER` to look for a grand average's participants in; repeat for more")
 	flags.IntVar(&f.field.order, "spline-order", f.field.order, "`ORDER` of the spherical spline, 3 to 6")
@@ -70,7 +78,7 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	f.figure.register(c)
 	flags.Lookup("output").Usage = "`FILE`.tsv for the table, with a JSON beside it; .png, .svg, .pdf or .tiff for the figure"
 	groupFlags(c,
-		flagGroup{"What", []string{"at", "windows", "of", "in", "arrangements", "reference"}},
+		flagGroup{"What", []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference", "capcheck"}},
 		flagGroup{"What is written", []string{"output", "width", "dpi", "source-data"}},
 		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
 		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
@@ -92,8 +100,11 @@ type asymmetryRow struct {
 	p, adjusted float64
 	same        float64 // share whose difference has the mean's sign
 	repaired    bool
+	noted       string     // of the skull, in the head file
 	change      [3]float64 // by 5 mm to the left, 5 mm forward, and 3° of twist
 	need        float64    // mm to a side that explain it; negative: to the right
+	checked     float64    // change had the cap been put where it belongs, by the cap check; NaN: none
+	contra      bool       // the values are ipsilateral and contralateral
 	touch       float64    // mm to a side at which the interval touches zero; NaN: it does already
 }
 
@@ -111,7 +122,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		if err := f.figure.check(c, "sides.png", 114); err != nil {
 			return err
 		}
-		if len(paths) > 1 {
+		if len(paths) > 1 || f.contra {
 			return console.Usagef("a figure shows one average, not %d: draw one after the other", len(paths))
 		}
 	} else if set := given(c.Flags(), "width", "dpi", "source-data"); set != nil {
@@ -119,6 +130,12 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	}
 	if f.arrangements < 99 || f.arrangements > 10_000_000 {
 		return console.Usagef("--arrangements %d: expected 99 to 10000000", f.arrangements)
+	}
+	if f.contra && len(paths) != 2 {
+		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the right, not %d", len(paths))
+	}
+	if err := f.cap.read(); err != nil {
+		return err
 	}
 	folders := f.field.folders
 	f.field.folders = nil // whether people are needed is for the averages to say
@@ -131,7 +148,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	}
 	f.field.folders = folders
 	table := savedTable{path: f.output, columns: asymmetryColumns}
-	out := a.files(fields.inputs())
+	out := a.files(slices.Concat(fields.inputs(), f.cap.paths()))
 	if f.output != "" && !drawn {
 		if err := out.Plan(table.path, table.json()); err != nil {
 			return err
@@ -142,7 +159,16 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		return err
 	}
 	var rows []asymmetryRow
+	if f.contra {
+		table.columns = contralateralColumns
+		if rows, err = f.contralateral(a, fields, titles); err != nil {
+			return err
+		}
+	}
 	for i := range fields.averages {
+		if f.contra {
+			break
+		}
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
@@ -152,8 +178,9 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		}
 		rows = append(rows, more...)
 	}
-	for _, r := range rows {
-		table.rows = append(table.rows, r.cells())
+	for i := range rows {
+		rows[i].noted = openSkull(fields.head.Notes)
+		table.rows = append(table.rows, rows[i].cells())
 	}
 	switch {
 	case drawn:
@@ -162,7 +189,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		err = console.Table(a.stdout, table.columns, table.rows)
 	default:
 		record := tableRecord{
-			What: "right minus left, in µV", Remarks: fields.remarks(titles), Provenance: a.provenance(c, fields.sources()),
+			What: "right minus left, in µV", Remarks: fields.remarks(titles), Provenance: a.provenance(c, slices.Concat(fields.sources(), f.cap.sources())),
 			Synthetic: slices.ContainsFunc(fields.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
 		}
 		if err = table.put(out, record); err == nil {
@@ -252,10 +279,23 @@ func (f *asymmetryFlags) rows(a *app, fields *fields, i int, title string) ([]as
 		}
 		for k, p := range pairs {
 			own[k].crooked(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, j, fields.head.radius)
+			own[k].checked = f.cap.change(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, j)
 		}
 		rows = append(rows, own...)
 	}
 	return rows, nil
+}
+
+// openSkull is what a head file notes of the bone: where it is missing or pierced the
+// scalp shows more of what is below it (common practice, no source).
+func openSkull(notes []layout.Note) string {
+	var texts []string
+	for _, n := range notes {
+		if n.Kind == layout.SkullDefect || n.Kind == layout.Plate || n.Kind == layout.Shunt {
+			texts = append(texts, strings.TrimSpace(fmt.Sprintf("%s %s %s", n.Kind, n.Side, n.Place)))
+		}
+	}
+	return strings.Join(texts, ", ")
 }
 
 func repaired(avg *erp.Average, site string) bool {
@@ -339,7 +379,7 @@ func known(rows []asymmetryRow, avg *erp.Average, at unit.Latency) error {
 // crooked asks the spline what a cap that sat otherwise would have read.
 func (r *asymmetryRow) crooked(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, column int, radius float64) {
 	change := func(m measure.CapMove, angle float64) float64 {
-		return measure.CapChange(spline, c, left, right, m, angle)[column]
+		return measure.CapChange(spline, c, left, right, func(p r3.Vec) r3.Vec { return m.Moved(p, angle) })[column]
 	}
 	r.change = [3]float64{
 		change(measure.CapToSide, capSlide/radius), change(measure.CapForward, capSlide/radius), change(measure.CapTwisted, capTwist),
@@ -357,7 +397,23 @@ func (r *asymmetryRow) crooked(spline *topo.Spline, c *topo.Coefficients, left, 
 	}
 }
 
-var asymmetryColumns = strings.Fields("condition at left right n over left_uV right_uV right_minus_left_uV sem low high p p_corrected same_sign index repaired side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain")
+var asymmetryColumns = strings.Fields("condition at left right n over left_uV right_uV right_minus_left_uV sem low high p p_corrected same_sign index repaired noted side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain change_by_capcheck")
+
+// contralateralColumns are the same where sides are named by the stimulus.
+var contralateralColumns = func() []string {
+	columns := slices.Clone(asymmetryColumns)
+	for i, c := range columns {
+		switch c {
+		case "left_uV":
+			columns[i] = "ipsilateral_uV"
+		case "right_uV":
+			columns[i] = "contralateral_uV"
+		case "right_minus_left_uV":
+			columns[i] = "contralateral_minus_ipsilateral_uV"
+		}
+	}
+	return columns
+}()
 
 func (r asymmetryRow) cells() []string {
 	number := func(v float64, digits int) string {
@@ -373,9 +429,17 @@ func (r asymmetryRow) cells() []string {
 	return []string{
 		r.condition, r.at.String(), r.left, r.right, n, over, number(r.values[0], 4), number(r.values[1], 4), number(r.difference, 4),
 		number(r.sem, 4), number(r.low, 4), number(r.high, 4), number(r.p, 6), number(r.adjusted, 6), number(r.same, 3),
-		number(measure.LateralIndex(r.values[0], r.values[1], r.sem), 4), strconv.FormatBool(r.repaired),
-		number(r.change[0], 4), number(r.change[1], 4), number(r.change[2], 4), number(r.touch, 1), number(r.need, 1),
+		number(measure.LateralIndex(r.values[0], r.values[1], r.sem), 4), strconv.FormatBool(r.repaired), orMissingText(r.noted),
+		number(r.change[0], 4), number(r.change[1], 4), number(r.change[2], 4), number(r.touch, 1), number(r.need, 1), number(r.checked, 4),
 	}
+}
+
+// orMissingText is a text as tables have it.
+func orMissingText(text string) string {
+	if text == "" {
+		return "n/a"
+	}
+	return text
 }
 
 // report says in words what the table says in numbers: all pairs where they are few, else
@@ -413,6 +477,9 @@ func (f *asymmetryFlags) report(w io.Writer, fields *fields, rows []asymmetryRow
 		fmt.Fprintln(w, "No p: that takes the people behind a grand average, or the epochs of one person (calotte average --save-epochs).")
 	}
 	fmt.Fprintln(w, fields.windows.remark("Latencies"))
+	if noted := openSkull(fields.head.Notes); noted != "" {
+		fmt.Fprintf(w, "The head file notes: %s. There the scalp's potentials are larger, whatever the brain does: do not compare the pairs there.\n", noted)
+	}
 	if n := len(fields.averages[0].Sites); n < 100 {
 		kind := "known roughly"
 		if n < 32 {
@@ -428,7 +495,11 @@ func (r asymmetryRow) say(w io.Writer) {
 	if r.n > 0 {
 		fmt.Fprintf(w, "   %d %s", r.n, r.unit)
 	}
-	fmt.Fprintf(w, "   left %s   right %s   right−left %s", signed(r.values[0]), signed(r.values[1]), signed(r.difference))
+	names := [3]string{"left", "right", "right−left"}
+	if r.contra {
+		names = [3]string{"ipsilateral", "contralateral", "contralateral−ipsilateral"}
+	}
+	fmt.Fprintf(w, "   %s %s   %s %s   %s %s", names[0], signed(r.values[0]), names[1], signed(r.values[1]), names[2], signed(r.difference))
 	if !math.IsNaN(r.low) {
 		fmt.Fprintf(w, " [%s, %s]", signed(r.low), signed(r.high))
 	}
@@ -443,6 +514,9 @@ func (r asymmetryRow) say(w io.Writer) {
 		words += " Among all the pairs looked at it does not stand out."
 	}
 	fmt.Fprintf(w, "\n  In words: %s\n", words)
+	if !math.IsNaN(r.checked) {
+		fmt.Fprintf(w, "  Had the cap sat in its place, as capcheck has it, this would be %s µV.\n", signed(r.difference+r.checked))
+	}
 	if math.IsNaN(r.need) {
 		return
 	}
@@ -466,7 +540,12 @@ func (r asymmetryRow) words() string {
 	left, right := r.values[0], r.values[1]
 	size := math.Abs(r.difference)
 	side := func(stronger bool) string {
-		if stronger {
+		switch {
+		case stronger && r.contra:
+			return "contralateral side"
+		case r.contra:
+			return "ipsilateral side"
+		case stronger:
 			return "right"
 		}
 		return "left"

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/mat"
@@ -61,7 +62,7 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *console.Files, fiel
 	if err := f.figure.plan(out, numbers...); err != nil {
 		return err
 	}
-	if err := f.figure.put(out, stack, a.provenance(c, fields.sources()), numbers...); err != nil {
+	if err := f.figure.put(out, stack, a.provenance(c, slices.Concat(fields.sources(), f.cap.sources())), numbers...); err != nil {
 		return err
 	}
 	return out.Write()

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"calotte/layout"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -112,6 +113,40 @@ func TestAsymmetryOfPeople(t *testing.T) {
 	}
 	if said := must(t, "origin", out, "--redo", "--in", filepath.Join(dir, "grand"), "--in", in); !strings.Contains(said, "the same bytes") {
 		t.Errorf("done again: %s", said)
+	}
+}
+
+// Contralateral minus ipsilateral by hand, from the values of both conditions; what a cap
+// check found is undone; a skull defect in the head file is told.
+func TestContralateral(t *testing.T) {
+	dir := t.TempDir()
+	known, novel := lateral(t, dir, 6)
+	in := filepath.Join(dir, "people")
+	row := cellsOf(t, must(t, "asymmetry", "--contralateral", known, novel, "--in", in, "--at", "150ms", "--of", "P7"))[0]
+	a := valuesAt(t, known, "--at", "150ms", "--sites", "P7,P8")
+	b := valuesAt(t, novel, "--at", "150ms", "--sites", "P7,P8")
+	contra, ipsi := (a[1].Value+b[0].Value)/2, (a[0].Value+b[1].Value)/2
+	for column, want := range map[string]float64{
+		"contralateral_uV": contra, "ipsilateral_uV": ipsi, "contralateral_minus_ipsilateral_uV": contra - ipsi, "n": 6,
+	} {
+		if got := number(t, row[column]); math.Abs(got-want) > 1e-4 {
+			t.Errorf("%s is %g, want %g", column, got, want)
+		}
+	}
+	check := writeFile(t, filepath.Join(dir, "check.json"), `{"turn":{"pitch":{"degrees":0},"roll":{"degrees":-3,"known":true},"yaw":{"degrees":0}}}`)
+	plain := cellsOf(t, must(t, "asymmetry", known, "--in", in, "--at", "150ms", "--of", "P7", "--capcheck", check))[0]
+	// A roll of −3° slides Cz to the left by 3° · 89.1 mm, 4.67 mm; undoing it goes the other way.
+	if got, want := number(t, plain["change_by_capcheck"]), -number(t, plain["side_5mm"])*4.67/5; math.Abs(got-want) > .15*math.Abs(want) {
+		t.Errorf("undoing the turn changes %g, want about %g", got, want)
+	}
+	if err := calotteFails("asymmetry", known, "--at", "150ms", "--in", in, "--capcheck", filepath.Join(in, "sub-01_known_average.tsv")); !strings.Contains(err, "capcheck --format json") {
+		t.Errorf("a table as cap check: %q", err)
+	}
+	if got := openSkull([]layout.Note{{Kind: layout.Scar}, {Kind: layout.SkullDefect, Side: layout.LeftSide, Place: "behind the ear"}}); got != "skull defect left behind the ear" {
+		t.Errorf("%q", got)
+	}
+	if err := calotteFails("asymmetry", "--contralateral", known, "--at", "150ms", "--in", in); !strings.Contains(err, "two averages") {
+		t.Errorf("%q", err)
 	}
 }
 

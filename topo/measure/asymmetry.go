@@ -77,13 +77,24 @@ func (m CapMove) Moved(site r3.Vec, angle float64) r3.Vec {
 	return r3.NewRotation(angle, capAxes[m]).Rotate(site)
 }
 
+// Turned is where a site of the head lies after the cap has turned by a rotation vector in
+// radians, as a cap check finds it.
+func Turned(turn r3.Vec) func(site r3.Vec) r3.Vec {
+	angle := r3.Norm(turn)
+	if angle == 0 {
+		return func(site r3.Vec) r3.Vec { return site }
+	}
+	rotation := r3.NewRotation(angle, r3.Scale(1/angle, turn))
+	return rotation.Rotate
+}
+
 // CapChange is by how much the potential at right less that at left, in µV, would change
-// had the cap sat turned by an angle in radians: the field that the coefficients give is
-// read at the moved sites. Of sources near the scalp the field between few electrodes is
-// known only roughly, and so is the change: with 64 sites and sources at 0.75 of the radius
-// no more than its size, below 32 sites it is indicative only.
-func CapChange(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, m CapMove, angle float64) []float64 {
-	values := spline.Interpolate([]r3.Vec{left, right, m.Moved(left, angle), m.Moved(right, angle)}, topo.Potential, c)
+// had the cap sat otherwise: the field that the coefficients give is read at the moved
+// sites. Of sources near the scalp the field between few electrodes is known only roughly,
+// and so is the change: with 64 sites and sources at 0.75 of the radius no more than its
+// size, below 32 sites it is indicative only.
+func CapChange(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, moved func(r3.Vec) r3.Vec) []float64 {
+	values := spline.Interpolate([]r3.Vec{left, right, moved(left), moved(right)}, topo.Potential, c)
 	_, columns := values.Dims()
 	out := make([]float64, columns)
 	for j := range out {

@@ -57,15 +57,16 @@ func TestCapMoves(t *testing.T) {
 }
 
 // The change that is predicted from the spline against the true one, for 200 mirrored
-// pairs of dipoles of unlike strength in a homogeneous sphere, with the cap slid by up to
-// 8 mm to either side: a root mean square error of at most 15 % of the change for sources
-// at 0.6 of the radius and 40 % at 0.75 with 64 sites, 10 % with 345. The slope of the
-// prediction is 0.9 to 1.1.
+// pairs of dipoles of unlike strength in a homogeneous sphere, with the cap turned by 5 mm
+// about each of the three axes at once. The root mean square error is at most 15 % of the
+// change for sources at 0.6 of the radius with 66 sites, and 10 % at 0.75 with 345. At 0.75
+// with 66 it is 45 % (40 % was hoped for), and of a slide to one side alone 70 %: of sources
+// so near to the scalp few electrodes see the field between them.
 func TestCapChangeOfDipoles(t *testing.T) {
 	for _, c := range []struct {
 		names        []layout.Name
 		depth, error float64
-	}{{sixtySix, .6, .20}, {sixtySix, .75, .80}, {layout.Set1005(), .75, .10}} {
+	}{{sixtySix, .6, .20}, {sixtySix, .75, .46}, {layout.Set1005(), .75, .10}} {
 		placements, err := layout.Place(layout.Sphere(90), c.names)
 		if err != nil {
 			t.Fatal(err)
@@ -90,8 +91,11 @@ func TestCapChangeOfDipoles(t *testing.T) {
 		var squares, wanted, cross float64
 		for range 200 {
 			dipoles := bilateral(random, c.depth)
-			angle := (2*random.Float64() - 1) * 8 / 90.
-			moved := []r3.Vec{left, right, measure.CapToSide.Moved(left, angle), measure.CapToSide.Moved(right, angle)}
+			const angle = 5 / 90.
+			turned := func(p r3.Vec) r3.Vec {
+				return measure.CapTwisted.Moved(measure.CapForward.Moved(measure.CapToSide.Moved(p, angle), angle), angle)
+			}
+			moved := []r3.Vec{left, right, turned(left), turned(right)}
 			potentials, err := forward.Homogeneous(90, .33, dipoles, append(moved, positions...))
 			if err != nil {
 				t.Fatal(err)
@@ -105,7 +109,7 @@ func TestCapChangeOfDipoles(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got := measure.CapChange(spline, coefficients, left, right, measure.CapToSide, angle)[0]
+			got := measure.CapChange(spline, coefficients, left, right, turned)[0]
 			want := (at(3) - at(2)) - (at(1) - at(0))
 			squares += (got - want) * (got - want)
 			wanted += want * want
@@ -113,7 +117,7 @@ func TestCapChangeOfDipoles(t *testing.T) {
 		}
 		relative, slope := math.Sqrt(squares/wanted), cross/wanted
 		t.Logf("%d sites, sources at %.2f: error %.3f, slope %.3f", len(sites), c.depth, relative, slope)
-		if relative > c.error || slope < .9 || slope > 1.15 {
+		if relative > c.error || slope < .9 || slope > 1.1 {
 			t.Errorf("%d sites, sources at %.2f: error %.3f, slope %.3f", len(sites), c.depth, relative, slope)
 		}
 	}

@@ -1,0 +1,65 @@
+package main
+
+import (
+	"calotte/cmd/internal/console"
+	"calotte/layout"
+	"calotte/topo"
+	"calotte/topo/erp"
+	"calotte/topo/measure"
+	"encoding/json"
+	"fmt"
+	"math"
+
+	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// capFlag is what a cap check found.
+type capFlag struct {
+	path   string
+	turn   r3.Vec // radians
+	source erp.Source
+}
+
+func (k *capFlag) register(c *cobra.Command) {
+	c.Flags().StringVar(&k.path, "capcheck", "", "`FILE` with what calotte capcheck --format json printed: what would be read had the cap sat in its place")
+}
+
+func (k *capFlag) read() error {
+	if k.path == "" {
+		return nil
+	}
+	text, err := console.ReadFile(k.path)
+	if err != nil {
+		return err
+	}
+	var check struct{ Turn *layout.Turn }
+	if err := json.Unmarshal(text, &check); err != nil || check.Turn == nil || *check.Turn == (layout.Turn{}) {
+		return fmt.Errorf("%s: expected what calotte capcheck --format json prints, with the turn of the cap", k.path)
+	}
+	k.turn = check.Turn.Vector()
+	k.source = source(k.path, text)
+	return nil
+}
+
+func (k *capFlag) paths() []string {
+	if k.path == "" {
+		return nil
+	}
+	return []string{k.path}
+}
+
+func (k *capFlag) sources() []erp.Source {
+	if k.path == "" {
+		return nil
+	}
+	return []erp.Source{k.source}
+}
+
+// change undoes the turn: it reads where the sites would have been without it.
+func (k *capFlag) change(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, column int) float64 {
+	if k.path == "" {
+		return math.NaN()
+	}
+	return measure.CapChange(spline, c, left, right, measure.Turned(r3.Scale(-1, k.turn)))[column]
+}
