@@ -103,6 +103,7 @@ type asymmetryRow struct {
 	noted       string     // of the skull, in the head file
 	change      [3]float64 // by 5 mm to the left, 5 mm forward, and 3° of twist
 	need        float64    // mm to a side that explain it; negative: to the right
+	mirrored    float64    // right minus left at places that are mirrored exactly, from the spline, where positions are digitised
 	checked     float64    // change had the cap been put where it belongs, by the cap check; NaN: none
 	contra      bool       // the values are ipsilateral and contralateral
 	touch       float64    // mm to a side at which the interval touches zero; NaN: it does already
@@ -280,6 +281,10 @@ func (f *asymmetryFlags) rows(a *app, fields *fields, i int, title string) ([]as
 		for k, p := range pairs {
 			own[k].crooked(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, j, fields.head.radius)
 			own[k].checked = f.cap.change(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, j)
+			own[k].mirrored = math.NaN()
+			if fields.head.measured != nil {
+				own[k].mirrored = mirroredDifference(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, j)
+			}
 		}
 		rows = append(rows, own...)
 	}
@@ -376,6 +381,16 @@ func known(rows []asymmetryRow, avg *erp.Average, at unit.Latency) error {
 	return nil
 }
 
+// mirroredDifference reads the spline where the pair would sit if its sites mirrored each
+// other exactly: at the middle between the right one and the left one's mirror image, and
+// at the mirror image of that.
+func mirroredDifference(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, column int) float64 {
+	mirror := func(p r3.Vec) r3.Vec { return r3.Vec{X: -p.X, Y: p.Y, Z: p.Z} }
+	middle := r3.Scale(.5, r3.Add(right, mirror(left)))
+	values := spline.Interpolate([]r3.Vec{middle, mirror(middle)}, topo.Potential, c)
+	return values.At(0, column) - values.At(1, column)
+}
+
 // crooked asks the spline what a cap that sat otherwise would have read.
 func (r *asymmetryRow) crooked(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, column int, radius float64) {
 	change := func(m measure.CapMove, angle float64) float64 {
@@ -397,7 +412,7 @@ func (r *asymmetryRow) crooked(spline *topo.Spline, c *topo.Coefficients, left, 
 	}
 }
 
-var asymmetryColumns = strings.Fields("condition at left right n over left_uV right_uV right_minus_left_uV sem low high p p_corrected same_sign index repaired noted side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain change_by_capcheck")
+var asymmetryColumns = strings.Fields("condition at left right n over left_uV right_uV right_minus_left_uV sem low high p p_corrected same_sign index repaired noted side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain change_by_capcheck exactly_mirrored_uV")
 
 // contralateralColumns are the same where sides are named by the stimulus.
 var contralateralColumns = func() []string {
@@ -430,7 +445,7 @@ func (r asymmetryRow) cells() []string {
 		r.condition, r.at.String(), r.left, r.right, n, over, number(r.values[0], 4), number(r.values[1], 4), number(r.difference, 4),
 		number(r.sem, 4), number(r.low, 4), number(r.high, 4), number(r.p, 6), number(r.adjusted, 6), number(r.same, 3),
 		number(measure.LateralIndex(r.values[0], r.values[1], r.sem), 4), strconv.FormatBool(r.repaired), orMissingText(r.noted),
-		number(r.change[0], 4), number(r.change[1], 4), number(r.change[2], 4), number(r.touch, 1), number(r.need, 1), number(r.checked, 4),
+		number(r.change[0], 4), number(r.change[1], 4), number(r.change[2], 4), number(r.touch, 1), number(r.need, 1), number(r.checked, 4), number(r.mirrored, 4),
 	}
 }
 
@@ -514,6 +529,9 @@ func (r asymmetryRow) say(w io.Writer) {
 		words += " Among all the pairs looked at it does not stand out."
 	}
 	fmt.Fprintf(w, "\n  In words: %s\n", words)
+	if !math.IsNaN(r.mirrored) {
+		fmt.Fprintf(w, "  At places that mirror each other exactly, from the spline: %s µV.\n", signed(r.mirrored))
+	}
 	if !math.IsNaN(r.checked) {
 		fmt.Fprintf(w, "  Had the cap sat in its place, as capcheck has it, this would be %s µV.\n", signed(r.difference+r.checked))
 	}

@@ -71,6 +71,10 @@ func (f *asymmetryFlags) contralateral(a *app, fields *fields, titles []string) 
 		}
 		for k, p := range pairs {
 			own[k].crooked(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, 0, fields.head.radius)
+			own[k].mirrored = math.NaN()
+			if fields.head.measured != nil {
+				own[k].mirrored = mirroredDifference(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, 0)
+			}
 			own[k].checked = f.cap.change(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, 0)
 		}
 		rows = append(rows, own...)

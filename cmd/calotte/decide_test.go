@@ -200,6 +200,45 @@ func TestCompareFindsThePlanted(t *testing.T) {
 	}
 }
 
+// Two groups of different people are exchanged, and people with other sites are refused or
+// tested at those that all have.
+func TestCompareGroups(t *testing.T) {
+	dir := t.TempDir()
+	lateral(t, dir, 12)
+	person := func(k int, condition string) string {
+		return filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", k, condition))
+	}
+	first, second := []string{"combine", "--name", "first", "-o", dir}, []string{"combine", "--name", "second", "-o", dir}
+	var mixed []string
+	for k := range 6 {
+		first, second = append(first, person(k+1, "known")), append(second, person(k+7, "known"))
+		mixed = append(mixed, person(k+1, "known"), person(k+7, "novel"))
+	}
+	must(t, first...)
+	must(t, second...)
+	said := must(t, "compare", filepath.Join(dir, "first_known_average.tsv"), filepath.Join(dir, "second_known_average.tsv"), "--in", filepath.Join(dir, "people"), "-o", filepath.Join(dir, "g.tsv"))
+	for _, want := range []string{"two groups of 6 and 6 people", "all arrangements", "smallest p they allow is 0.0022", "does not show"} { // 2 of 924
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is not said:\n%s", want, said)
+		}
+	}
+	said = must(t, append([]string{"compare", "-o", filepath.Join(dir, "m.tsv")}, mixed...)...)
+	if !strings.Contains(said, "two groups") || !strings.Contains(said, "known and novel differ") {
+		t.Errorf("two conditions of different people:\n%s", said)
+	}
+	text, err := os.ReadFile(person(1, "known"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	writeFile(t, person(1, "known"), strings.Replace(string(text), "O2", "Oz", 1))
+	if err := calotteFails(append([]string{"compare"}, mixed...)...); !strings.Contains(err, "lacks O2") || !strings.Contains(err, "--shared") {
+		t.Errorf("other sites: %q", err)
+	}
+	if said := must(t, append([]string{"compare", "--shared", "-o", filepath.Join(dir, "s.tsv")}, mixed...)...); !strings.Contains(said, "over 6 sites") {
+		t.Errorf("shared sites:\n%s", said)
+	}
+}
+
 // Without a planted difference nothing is marked, and marks of an earlier run go.
 func TestCompareWithoutADifference(t *testing.T) {
 	dir := t.TempDir()

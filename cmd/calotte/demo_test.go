@@ -33,6 +33,7 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 	}
 	checkDemoFiles(t, dir)
 	checkFigures(t, dir)
+	checkFacts(t, dir)
 	study, err := forward.NewStudy(1)
 	if err != nil {
 		t.Fatal(err)
@@ -66,6 +67,34 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 	}
 	if checked < 12 {
 		t.Errorf("only %d rows of the truth were checked", checked)
+	}
+}
+
+// checkFacts measures what the trade knows of such responses (common practice, no source):
+// a first positive deflection over visual cortex at about 80 to 100 ms, and a negativity at
+// about 170 ms over T5 and T6 that is larger for what is known, and here on the right.
+func checkFacts(t *testing.T, demo string) {
+	t.Helper()
+	average := func(condition string) string {
+		return filepath.Join(demo, "averages", "pilots_"+condition+"_average.tsv")
+	}
+	first := cellsOf(t, must(t, "components", average("known"), "--window", "first=60..130ms", "--polarity", "positive", "--of", "O1,O2"))
+	for _, r := range first[:2] {
+		if at := number(t, r["peak_latency"]); at < .08 || at > .105 {
+			t.Errorf("the first positivity at %s is at %g s", r["site"], at)
+		}
+	}
+	rows := cellsOf(t, must(t, "components", average("known"), average("novel"), "--window", "n170=140..200ms", "--polarity", "negative", "--of", "T5,T6"))
+	for _, r := range rows {
+		if at := r["peak_latency"]; r["site"] != "field power" && (number(t, at) < .16 || number(t, at) > .185) {
+			t.Errorf("%s, %s: the negativity is at %s s", r["condition"], r["site"], at)
+		}
+	}
+	known, novel := number(t, rows[1]["mean"]), number(t, rows[4]["mean"])
+	sides := cellsOf(t, must(t, "asymmetry", average("known"), average("known-novel"), "--at", "150..190ms", "--of", "T6"))
+	right, more := number(t, sides[0]["high"]), number(t, sides[1]["high"])
+	if known >= novel || right >= 0 || more >= 0 {
+		t.Errorf("at T6 known %.2f, novel %.2f µV; right minus left up to %.2f, more so for known up to %.2f", known, novel, right, more)
 	}
 }
 

@@ -220,6 +220,53 @@ func TestFalsePositives(t *testing.T) {
 	}
 }
 
+// What is planted is found about as often as theory says: a mean of one standard deviation
+// in 12 people has a power of .92 for a t test of one point at .05 (noncentral t, from
+// memory of its tables: .90 to .93), and clusters over neighbours that share it find it too.
+func TestPower(t *testing.T) {
+	const sets, people, sites, samples = 400, 12, 6, 8
+	ring := make([][]int, sites)
+	for i := range ring {
+		ring[i] = []int{(i + 1) % sites, (i + sites - 1) % sites}
+	}
+	d, err := inference.Paired(people)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := inference.Options{Arrangements: 499, Seed: 3}
+	single, clusters := 0, 0
+	for set := range sets {
+		random := rand.New(rand.NewPCG(8, uint64(set)))
+		data := mat.NewDense(people, sites*samples, nil)
+		data.Apply(func(_, j int, _ float64) float64 {
+			v := random.NormFloat64()
+			if site, sample := j/samples, j%samples; site < 3 && sample > 1 && sample < 6 {
+				v++
+			}
+			return v
+		}, data)
+		test, err := inference.TestLargest(d, data, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if test.P[samples+3] <= .05 {
+			single++
+		}
+		joined, err := inference.TestClusters(d, data, ring, .05, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(joined.Clusters) > 0 && joined.Clusters[0].P <= .05 && slices.Contains(joined.Clusters[0].Points, samples+3) {
+			clusters++
+		}
+	}
+	a, b := float64(single)/sets, float64(clusters)/sets
+	t.Logf("power: a point %.3f, clusters %.3f", a, b)
+	if a < .86 || a > .96 || b < .86 {
+		t.Errorf("power: a point %.3f, clusters %.3f", a, b)
+	}
+}
+
 // Clusters by hand: three sites in a line, five samples, with t as in the picture.
 func TestClustersByHand(t *testing.T) {
 	// Two people whose mean and spread give the wanted t: with n = 2, values m±1 have t = m.
