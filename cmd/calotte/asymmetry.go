@@ -539,6 +539,9 @@ func (r asymmetryRow) say(w io.Writer) {
 		return
 	}
 	fmt.Fprintf(w, "  A cap 5 mm to one side would change this by %.2f µV; ", math.Abs(r.change[0]))
+	if math.Abs(r.touch) <= beyondLinear {
+		fmt.Fprintf(w, "at %.1f mm the interval would touch zero, and ", math.Abs(r.touch))
+	}
 	switch {
 	case math.Abs(r.need) > 100:
 		fmt.Fprintln(w, "no slide would explain it.")

@@ -12,7 +12,6 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
-	"gonum.org/v1/gonum/stat"
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
@@ -78,8 +77,9 @@ area of the polarity and when a fraction of it is reached. A row of the field po
 (Lehmann & Skrandies 1980) has its own peak, and how unlike the map is to that of the first
 average: 0 for one shape, 2 for opposite ones.
 
-Standard errors are over people or epochs, where those behind an average are at hand:
-that of the mean as it is, those of latencies by the jackknife. The table has a row for
+Standard errors are over people or epochs, where those behind an average are at hand, by
+the jackknife (of the mean it is the usual one; of one person's epochs it is the
+measurement error). The table has a row for
 each average, window and site, and NA where there is nothing to measure, with the reason;
 R and pandas read it as it is. --each-epoch has a row for each saved epoch instead, for
 mixed models.`,
@@ -234,7 +234,7 @@ func (f *componentsFlags) print(w io.Writer, t savedTable) error {
 }
 
 var (
-	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak peak_latency peak_latency_se onset onset_se area area_latency area_latency_se dissimilarity note")
+	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak peak_se peak_latency peak_latency_se onset onset_se area area_se area_latency area_latency_se dissimilarity note")
 	epochColumns     = strings.Fields("name condition component site epoch mean")
 )
 
@@ -299,8 +299,7 @@ func (f *componentsFlags) powerRow(avg, first *erp.Average, in measure.Window) [
 			unlike = measure.Dissimilarity(one, two)
 		}
 	}
-	nan := math.NaN()
-	return f.cells(avg, in, "field power", s, 0, "", [4]float64{nan, nan, nan, nan}, unlike)
+	return f.cells(avg, in, "field power", s, scores{}, 0, "", unlike)
 }
 
 // blind replaces each window, where that is asked, by one about the peak of the mean over
@@ -388,24 +387,22 @@ func (f *componentsFlags) scores(w measure.Wave, in measure.Window) scores {
 
 func (f *componentsFlags) row(avg *erp.Average, units []*erp.Average, in measure.Window, p place) []string {
 	s := f.scores(measure.Wave{Times: avg.Times, Values: p.mean(avg.Mean)}, in)
-	nan := math.NaN()
-	errors, over := [4]float64{nan, nan, nan, nan}, ""
-	if len(units) >= 2 {
-		over = "epochs"
-		if avg.Info.Kind == erp.GrandAverage {
-			over = "people"
-		}
-		errors[0], errors[1], errors[2], errors[3] = f.errors(avg, units, in, p)
+	if len(units) < 2 {
+		return f.cells(avg, in, p.title, s, scores{}, 0, "", math.NaN())
 	}
-	return f.cells(avg, in, p.title, s, len(units), over, errors, nan)
+	over := "epochs"
+	if avg.Info.Kind == erp.GrandAverage {
+		over = "people"
+	}
+	return f.cells(avg, in, p.title, s, f.errors(avg, units, in, p), len(units), over, math.NaN())
 }
 
-// cells are a row of the table; errors are those of the mean and of the latencies of
-// peak, onset and area.
-func (f *componentsFlags) cells(avg *erp.Average, in measure.Window, place string, s scores, n int, over string, errors [4]float64, unlike float64) []string {
+// cells are a row of the table: scores and, where there are units, their standard errors.
+func (f *componentsFlags) cells(avg *erp.Average, in measure.Window, place string, s, e scores, n int, over string, unlike float64) []string {
 	count, note := "NA", strings.Join(s.reasons, "; ")
 	if over == "" {
-		over = "NA"
+		nan := math.NaN()
+		over, e = "NA", scores{nan, nan, nan, nan, nan, nan, nil}
 	} else {
 		count = strconv.Itoa(n)
 	}
@@ -414,31 +411,38 @@ func (f *componentsFlags) cells(avg *erp.Average, in measure.Window, place strin
 	}
 	out := []string{avg.Info.Name, avg.Info.Title(), in.Name, place, in.Polarity.String(), orNA(float64(in.Span.From), nil), orNA(float64(in.Span.To), nil), count, over}
 	for _, v := range []float64{
-		s.mean, errors[0], s.peak, s.peakLatency, errors[1], s.onset, errors[2], s.area, s.areaLatency, errors[3], unlike,
+		s.mean, e.mean, s.peak, e.peak, s.peakLatency, e.peakLatency, s.onset, e.onset, s.area, e.area, s.areaLatency, e.areaLatency, unlike,
 	} {
 		out = append(out, orNA(v, nil))
 	}
 	return append(out, note)
 }
 
-// errors are that of the mean over the units, and those of latencies by the jackknife,
-// NaN where one of the averages without a unit has no such latency.
-func (f *componentsFlags) errors(avg *erp.Average, units []*erp.Average, in measure.Window, p place) (mean, peak, onset, area float64) {
+// errors are the standard errors of scores by the jackknife over the units, which for the
+// mean is the usual one; NaN where one of the averages without a unit has no such score.
+func (f *componentsFlags) errors(avg *erp.Average, units []*erp.Average, in measure.Window, p place) scores {
 	count := float64(len(units))
 	total := p.mean(avg.Mean)
-	var means, peaks, onsets, areas []float64
+	var left []scores
 	for _, u := range units {
 		own := p.mean(u.Mean)
-		left := make([]float64, len(total))
-		for i := range left {
-			left[i] = (count*total[i] - own[i]) / (count - 1)
+		wave := make([]float64, len(total))
+		for i := range wave {
+			wave[i] = (count*total[i] - own[i]) / (count - 1)
 		}
-		v, err := measure.Wave{Times: avg.Times, Values: own}.Mean(in.Span)
-		if err != nil {
-			return math.NaN(), math.NaN(), math.NaN(), math.NaN()
-		}
-		s := f.scores(measure.Wave{Times: avg.Times, Values: left}, in)
-		means, peaks, onsets, areas = append(means, v), append(peaks, s.peakLatency), append(onsets, s.onset), append(areas, s.areaLatency)
+		left = append(left, f.scores(measure.Wave{Times: avg.Times, Values: wave}, in))
 	}
-	return stat.StdDev(means, nil) / math.Sqrt(count), measure.JackknifeError(peaks), measure.JackknifeError(onsets), measure.JackknifeError(areas)
+	spread := func(of func(scores) float64) float64 {
+		var list []float64
+		for _, s := range left {
+			list = append(list, of(s))
+		}
+		return measure.JackknifeError(list)
+	}
+	return scores{
+		mean: spread(func(s scores) float64 { return s.mean }),
+		peak: spread(func(s scores) float64 { return s.peak }), peakLatency: spread(func(s scores) float64 { return s.peakLatency }),
+		onset: spread(func(s scores) float64 { return s.onset }),
+		area:  spread(func(s scores) float64 { return s.area }), areaLatency: spread(func(s scores) float64 { return s.areaLatency }),
+	}
 }

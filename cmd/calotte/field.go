@@ -95,6 +95,7 @@ func (f *fieldFlags) read(a *app, c *cobra.Command, paths []string) (*fields, er
 	for _, declared := range f.windows.latencies() {
 		if !slices.Contains(f.at, declared) {
 			f.at = append(f.at, declared)
+			c.Flags().Lookup("at").Changed = true // it holds latencies now, which the provenance keeps
 		}
 	}
 	tables, err := f.clock.load(c, paths)

@@ -26,3 +26,24 @@ func TestMethods(t *testing.T) {
 		t.Errorf("exit %d without the average:\n%s%s", code, text, stderr)
 	}
 }
+
+// The words on components and tests, and on windows that were declared.
+func TestMethodsOfTests(t *testing.T) {
+	dir := t.TempDir()
+	known, novel := lateral(t, dir, 6)
+	in := filepath.Join(dir, "people")
+	windows := writeFile(t, filepath.Join(dir, "w.tsv"), "name\twindow\nlate\t100..200ms\n")
+	files := []string{filepath.Join(dir, "a.tsv"), filepath.Join(dir, "c.tsv"), filepath.Join(dir, "m.tsv")}
+	must(t, "asymmetry", known, "--in", in, "--windows", windows, "-o", files[0])
+	must(t, "compare", known, novel, "--in", in, "--during", "100..200ms", "--seed", "7", "-o", files[1])
+	must(t, "components", known, "--windows", windows, "--onset", "0.3", "-o", files[2])
+	text := must(t, append([]string{"methods", "--in", filepath.Join(dir, "grand"), "--in", in}, files...)...)
+	for _, want := range []string{
+		"Right minus left was taken at mirrored sites at 100–200 ms (declared in w.tsv)", "sign flips", "permutation of clusters (Maris & Oostenveld 2007)", "seed 7",
+		"has fallen to 0.3 of it", "(x) statistics", "(x) windows and sites",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not said:\n%s", want, text)
+		}
+	}
+}

@@ -227,6 +227,9 @@ func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance 
 	settings := map[string]string{}
 	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
 		if slices.Contains(fileFlags, f.Name) {
+			if f.Name == "windows" && f.Changed { // that they were declared, a methods section says
+				settings[f.Name] = filepath.Base(f.Value.String())
+			}
 			return
 		}
 		switch f.Name {
@@ -235,7 +238,7 @@ func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance 
 			if f.Changed || f.DefValue != "" {
 				settings[f.Name] = f.Value.String()
 			}
-			if f.Name == "equalise" && f.Changed { // which epochs are drawn hangs on the seed
+			if f.Name == "equalise" && f.Changed || f.Name == "arrangements" { // what is drawn hangs on the seed
 				settings["seed"] = c.Flag("seed").Value.String()
 			}
 		}

@@ -28,7 +28,7 @@ type ChecklistItem struct {
 // brackets.
 func (a Account) Paragraphs() []string {
 	out := []string{a.recorded(), a.processed()}
-	for _, p := range []string{a.combined(), a.drawn()} {
+	for _, p := range []string{a.combined(), a.drawn(), a.measured(), a.tested()} {
 		if p != "" {
 			out = append(out, p)
 		}
@@ -63,8 +63,8 @@ func (a Account) Checklist() []ChecklistItem {
 		{"numbers of epochs averaged, by condition", averaged},
 		{"measurement error of the scores (SME)", known(func(i Info) string { return i.measured() })},
 		{"maps: interpolation, its order and smoothing", len(a.Figures) > 0},
-		{"windows and sites: chosen before looking, or how", false},
-		{"statistics: tests, correction for many of them", false},
+		{"windows and sites: chosen before looking, or how", a.declared()},
+		{"statistics: tests, correction for many of them", a.tested() != ""},
 		{"software and its version", averaged || len(a.Groups) > 0 || len(a.Figures) > 0},
 	}
 }
@@ -308,10 +308,7 @@ func latenciesInWords(texts []string) []string {
 // drawn tells of the maps.
 func (a Account) drawn() string {
 	var s, orders, latencies []string
-	for _, f := range a.Figures {
-		if f.Work != "map" && f.Work != "values" {
-			continue
-		}
+	for _, f := range a.drawings() {
 		orders = appendNew(orders, fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
 		latencies = appendNew(latencies, strings.Split(f.Settings["at"], ",")...)
 		if f.Settings["field"] == "csd" {
@@ -321,7 +318,72 @@ func (a Account) drawn() string {
 	if orders == nil {
 		return ""
 	}
-	return strings.Join(append([]string{fmt.Sprintf("Fields between the electrodes are spherical splines %s (Perrin et al. 1989, with the corrections of 1990) at %s [chosen before looking at the data?].",
-		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "))}, append(s,
+	return strings.Join(append([]string{fmt.Sprintf("Fields between the electrodes are spherical splines %s (Perrin et al. 1989, with the corrections of 1990) at %s%s.",
+		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "), a.chosen(a.drawings()))}, append(s,
 		"A map is an interpolation: where the nearest electrode is farther than electrodes are from each other, it is hatched. The side that is larger on the scalp need not be the side that is active in the brain.")...), " ")
+}
+
+// of are the figures and tables that some verbs made.
+func (a Account) of(works ...string) []Provenance {
+	var out []Provenance
+	for _, f := range a.Figures {
+		if slices.Contains(works, f.Work) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func (a Account) drawings() []Provenance { return a.of("map", "values") }
+
+// chosen says how windows or latencies were chosen.
+func (a Account) chosen(figures []Provenance) string {
+	var files []string
+	for _, f := range figures {
+		if f.Settings["windows"] == "" {
+			return " [chosen before looking at the data?]"
+		}
+		files = appendNew(files, f.Settings["windows"])
+	}
+	return " (declared in " + strings.Join(files, ", ") + ")"
+}
+
+// declared reports whether all windows come from files.
+func (a Account) declared() bool {
+	figures := a.of("map", "values", "components", "asymmetry")
+	return len(figures) > 0 && !strings.Contains(a.chosen(figures), "[")
+}
+
+// measured tells of components.
+func (a Account) measured() string {
+	figures := a.of("components")
+	if len(figures) == 0 {
+		return ""
+	}
+	f := figures[0].Settings
+	return fmt.Sprintf("Amplitudes are means over windows%s; peaks are the largest local extrema, above the mean of the 12 ms on each side, refined by a parabola; onsets lie where the wave, backwards from the peak, has fallen to %s of it; area latencies where %s of the area of the polarity is reached. Standard errors of latencies are from the jackknife (Miller et al. 1998).",
+		a.chosen(figures), f["onset"], f["fraction"])
+}
+
+// tested tells of tests.
+func (a Account) tested() string {
+	var s []string
+	arrangements := func(f Provenance) string {
+		return fmt.Sprintf("all of them where they were no more than %s, else so many drawn at random, seed %s", f.Settings["arrangements"], f.Settings["seed"])
+	}
+	if figures := a.of("asymmetry"); len(figures) > 0 {
+		f := figures[0]
+		text := "Right minus left was taken at mirrored sites"
+		if f.Settings["contralateral"] == "true" {
+			text = "Contralateral minus ipsilateral to the stimulus was taken at mirrored sites"
+		}
+		s = append(s, fmt.Sprintf("%s at %s%s, with 95 %% intervals of the mean by t. p is by sign flips (%s), corrected over the pairs of a latency by the largest t (Nichols & Holmes 2002). What a crooked cap would change was read from the spline at turned sites.",
+			text, strings.Join(latenciesInWords(strings.Split(f.Settings["at"], ",")), ", "), a.chosen(figures), arrangements(f)))
+	}
+	if figures := a.of("compare"); len(figures) > 0 {
+		f := figures[0]
+		s = append(s, fmt.Sprintf("Differences over sites and time were tested by permutation of clusters (Maris & Oostenveld 2007): points with a two-sided p below %s joined with neighbours of a spherical Delaunay triangulation and in time, signs apart; the sum of t against the largest of each arrangement (%s). A cluster's extent is not tested (Sassenhagen & Draschkow 2019).",
+			f.Settings["level"], arrangements(f)))
+	}
+	return strings.Join(s, " ")
 }
