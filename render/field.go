@@ -11,7 +11,8 @@ import (
 // from the spline, be the potentials as rough as the sites can carry.
 const (
 	fewCells  = 96
-	manyCells = 192
+	someCells = 144 // enough for potentials of many sites
+	manyCells = 192 // enough for what is rougher than they are
 	// fewSites is the most that fewCells suffice for.
 	fewSites = 128
 )

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
@@ -31,10 +32,15 @@ type panel struct {
 
 // cells is how fine a grid is needed by the row with most sites.
 func (s *Sheet) cells() int {
-	for i := range s.Rows {
-		if sites, _ := s.Rows[i].Values.Dims(); sites > fewSites || s.creased() {
-			return manyCells
-		}
+	many := slices.ContainsFunc(s.Rows, func(r Row) bool {
+		sites, _ := r.Values.Dims()
+		return sites > fewSites
+	})
+	switch {
+	case s.creased() || many && (s.Quantity != topo.Potential || s.uncertain()):
+		return manyCells
+	case many:
+		return someCells
 	}
 	return fewCells
 }
