@@ -39,7 +39,7 @@ func groupFlags(c *cobra.Command, groups ...flagGroup) {
 }
 
 // zeroes are the texts of zero values that are not shown as defaults.
-var zeroes = map[string]string{"int": "0", "stringSlice": "[]"}
+var zeroes = map[string]string{"int": "0", "float64": "0", "stringSlice": "[]"}
 
 // usages explains flags group by group, all in the same columns.
 func usages(flags *pflag.FlagSet, groups []flagGroup) string {

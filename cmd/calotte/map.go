@@ -64,7 +64,7 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	flags.Var(&f.views, "view", "top, left, right, front, back, or several joined by commas")
 	flags.Var(&f.spacing, "projection", "of the view from above: equidistant, equal-area or stereographic")
 	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
-	flags.Float64Var(&f.field.fade, "fade", 0, "the |t| below which maps pale, such as 2; needs what --field t needs")
+	flags.Float64Var(&f.field.fade, "fade", 0, "the |`t`| below which maps pale, such as 2; needs what --field t needs")
 	f.mark.register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
 	f.figure.register(c)

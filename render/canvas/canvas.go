@@ -1,4 +1,5 @@
-// Package canvas draws one figure to PNG, SVG and PDF from the same code.
+// Package canvas draws one figure to PNG, TIFF, SVG and PDF from the same code, and writes
+// images of few colours as PNG, GIF and animated PNG.
 //
 // The three formats look alike because all that can differ is settled here:
 // lines have butt ends and round joins, a shape is what its winding number
