@@ -1,10 +1,12 @@
 // Package render draws figures: a Sheet of maps of the scalp, composed into a
-// Plate that package canvas writes as PNG, SVG or PDF.
+// Plate that package canvas writes as PNG, TIFF, SVG or PDF; a Film of maps that change
+// with time; charts (Traces, EpochPicture, Response, Intervals, SiteTime); and the drawing
+// of a cap check. A Stack puts figures below each other.
 //
 // # Maps
 //
-// A map shows the head from above, nose at the top; left and right are the
-// wearer's. Directions from the head's centre are laid on the page by the
+// A map shows the head from above, nose at the top, or from a side (Sheet.Views); left and
+// right are the wearer's. From above, unless Sheet.Spacing says otherwise, directions from the head's centre are laid on the page by the
 // azimuthal equidistant projection about the vertex (J. P. Snyder, "Map
 // Projections: A Working Manual", US Geological Survey Professional Paper 1395,
 // 1987, chapter 25): the distance from the middle is the angle from the vertex.
@@ -12,9 +14,11 @@
 // from the vertex on the sphere. The outline has the head's own proportions, and
 // on any head the ring is the edge; TopView says how.
 //
-// The spherical spline is evaluated at 97 × 97 nodes across the map (193 ×
-// 193 for more than 128 sites) and
-// interpolated between them by cubics with continuous slopes. Colours and
+// From the side the projection is orthographic; the map ends at the same ring, below which
+// the outline runs on to tell which way the head looks.
+//
+// The spherical spline is evaluated at 97 × 97 nodes across the map (145 × 145 for more
+// than 128 sites, 193 × 193 for what is rougher than potentials) and interpolated between them by cubics with continuous slopes. Colours and
 // contours both come from that surface. It departs from the spline by less than
 // 0.1 % of the scale, but for current densities of pure noise at 345 sites: 0.5 %.
 //
