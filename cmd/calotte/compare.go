@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -24,6 +25,7 @@ type compareFlags struct {
 	folders      []string
 	during       unit.Span
 	arrangements int
+	correct      correction
 	level        float64
 	shared       bool
 	head         headFlags
@@ -35,7 +37,7 @@ type compareFlags struct {
 }
 
 func (a *app) compare() *cobra.Command {
-	f := &compareFlags{arrangements: 5000, level: .05, figure: newFigureFlags()}
+	f := &compareFlags{arrangements: 5000, correct: byClusters, level: .05, figure: newFigureFlags()}
 	c := &cobra.Command{
 		Use:   "compare AVERAGE AVERAGE…",
 		Short: "Test where and when two conditions or groups differ",
@@ -61,6 +63,7 @@ strongest, with their sites marked.`,
 	flags.StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for participants in; repeat for more")
 	flags.Var(&f.during, "during", "the time to look at (default: all after the event)")
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` to draw, where there are more")
+	flags.Var(&f.correct, "correct", "clusters, or single points by largest (the largest |t| over all points) or fdr (false discovery rate)")
 	flags.Float64Var(&f.level, "level", f.level, "`P` of a single point from which on it may join a cluster, two-sided")
 	flags.BoolVar(&f.shared, "shared", false, "test the sites that all have, and leave the others out")
 	f.head.register(c)
@@ -71,7 +74,7 @@ strongest, with their sites marked.`,
 	flags.Lookup("output").Usage = "`FILE`.tsv for the clusters, with a JSON and the marks beside it; .png, .svg, .pdf or .tiff for the figure"
 	optional(flags, "during")
 	groupFlags(c,
-		flagGroup{"What", []string{"in", "during", "shared", "reference", "arrangements", "level"}},
+		flagGroup{"What", []string{"in", "during", "shared", "reference", "correct", "arrangements", "level"}},
 		flagGroup{"What is written", []string{"output", "width", "dpi", "source-data"}},
 		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
@@ -99,6 +102,45 @@ func (f *compareFlags) check(c *cobra.Command) error {
 // drawn reports whether the output is a figure.
 func (f *compareFlags) drawn() bool {
 	return f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv"
+}
+
+// correction is a flag that says how many tests at once are allowed for.
+type correction string
+
+const (
+	byClusters correction = "clusters"
+	byLargest  correction = "largest"
+	byRate     correction = "fdr"
+)
+
+func (k *correction) Set(text string) error {
+	switch v := correction(text); v {
+	case byClusters, byLargest, byRate:
+		*k = v
+		return nil
+	}
+	return errors.New("expected clusters, largest or fdr")
+}
+
+func (k correction) String() string { return string(k) }
+func (k correction) Type() string   { return "correction" }
+
+// test is the one that is asked for. Of single points those of a corrected p of .05 or less
+// are grouped with their neighbours, as clusters are.
+func (f *compareFlags) test(p *prepared, o inference.Options) (*inference.Clusters, error) {
+	if f.correct == byClusters {
+		return inference.TestClusters(p.design, p.data, p.neighbours, f.level, o)
+	}
+	single, err := inference.TestLargest(p.design, p.data, o)
+	if err != nil {
+		return nil, err
+	}
+	corrected := single.Corrected
+	if f.correct == byRate {
+		corrected = inference.FalseDiscovery(single.P)
+	}
+	groups := inference.Group(single.T, corrected, func(i int) bool { return corrected[i] <= .05 }, p.neighbours)
+	return &inference.Clusters{T: single.T, Clusters: groups}, nil
 }
 
 // A side is one of the two things compared: a condition, or a group.
@@ -142,7 +184,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 		return err
 	}
 	o := inference.Options{Arrangements: f.arrangements, Seed: a.seed}
-	test, err := inference.TestClusters(p.design, p.data, p.neighbours, f.level, o)
+	test, err := f.test(p, o)
 	if err != nil {
 		return err
 	}
@@ -468,6 +510,8 @@ func (f *compareFlags) report(w io.Writer, sides [2]side, p *prepared, test *inf
 		fmt.Fprintf(w, "  and %d smaller\n", more)
 	}
 	switch {
+	case len(test.Clusters) == 0 && f.correct != byClusters:
+		fmt.Fprintf(w, "In words: this test does not show that %s and %s differ.\n", sides[0].title, sides[1].title)
 	case len(test.Clusters) == 0:
 		fmt.Fprintln(w, "In words: no point reaches the level, so there is no cluster.")
 	case test.Clusters[0].P <= .05:
@@ -479,9 +523,16 @@ func (f *compareFlags) report(w io.Writer, sides [2]side, p *prepared, test *inf
 	if p.design.Exact(o) {
 		kind = "all arrangements"
 	}
-	fmt.Fprintf(w, "p*: by the largest cluster over %s and %s to %s; |t| above %.3f; %s; the smallest p they allow is %.2g.\n",
-		console.Plural(len(p.sites), "site", "sites"), millis(p.times[0]), millis(p.times[len(p.times)-1]), test.Threshold, kind, p.design.SmallestP(o))
-	fmt.Fprintln(w, extentCaution)
+	rule := map[correction]string{
+		byClusters: fmt.Sprintf("by the largest cluster of |t| above %.3f", test.Threshold),
+		byLargest:  "of single points, by the largest |t|; a cluster here is points of 0.05 or less",
+		byRate:     "of single points, by the false discovery rate (Benjamini & Hochberg 1995); a cluster here is points of 0.05 or less",
+	}[f.correct]
+	fmt.Fprintf(w, "p*: %s, over %s and %s to %s; %s; the smallest p they allow is %.2g.\n",
+		rule, console.Plural(len(p.sites), "site", "sites"), millis(p.times[0]), millis(p.times[len(p.times)-1]), kind, p.design.SmallestP(o))
+	if f.correct == byClusters {
+		fmt.Fprintln(w, extentCaution)
+	}
 	if f.output != "" && !f.drawn() && marked {
 		fmt.Fprintf(w, "Next: calotte map … --field t --mark %s\n", strings.TrimSuffix(f.output, filepath.Ext(f.output))+"_marks.tsv")
 	}

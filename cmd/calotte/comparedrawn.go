@@ -24,7 +24,11 @@ const mostMapped = 4
 // draw draws maps of t where the largest clusters are strongest, their sites marked where
 // p* is .05 or less, and below them t over sites and time.
 func (f *compareFlags) draw(a *app, c *cobra.Command, out *console.Files, p *prepared, test *inference.Clusters, head *headModel, clusters savedTable, sources []erp.Source) error {
-	picture := p.picture(test, f.figure)
+	caution := extentCaution
+	if f.correct != byClusters {
+		caution = "p* of single points: " + map[correction]string{byLargest: "by the largest |t|.", byRate: "by the false discovery rate."}[f.correct]
+	}
+	picture := p.picture(test, caution, f.figure)
 	plate, err := picture.Compose()
 	if err != nil {
 		return err
@@ -71,7 +75,7 @@ func (f *compareFlags) draw(a *app, c *cobra.Command, out *console.Files, p *pre
 }
 
 // picture is t at every site, from the front to the back and from left to right.
-func (p *prepared) picture(test *inference.Clusters, f figureFlags) *render.SiteTime {
+func (p *prepared) picture(test *inference.Clusters, caution string, f figureFlags) *render.SiteTime {
 	strong := make([]bool, len(test.T))
 	any := false
 	for _, c := range test.Clusters {
@@ -87,7 +91,7 @@ func (p *prepared) picture(test *inference.Clusters, f figureFlags) *render.Site
 	if p.synthetic {
 		caption = "Synthetic data. " + caption
 	}
-	out := &render.SiteTime{Title: "t of " + p.title, Unit: fmt.Sprintf("t, %d degrees of freedom", p.freedom()), Times: p.times, Width: f.points(), Caption: caption + extentCaution}
+	out := &render.SiteTime{Title: "t of " + p.title, Unit: fmt.Sprintf("t, %d degrees of freedom", p.freedom()), Times: p.times, Width: f.points(), Caption: caption + caution}
 	n := len(p.times)
 	for _, i := range p.order {
 		out.Sites = append(out.Sites, p.sites[i])

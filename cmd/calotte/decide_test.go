@@ -187,6 +187,12 @@ func TestCompareFindsThePlanted(t *testing.T) {
 	if err := calotteFails("map", known, "--at", "150ms", "--mark", marks, "-o", figure, "--force"); !strings.Contains(err, "has changed since compare wrote it") {
 		t.Errorf("changed marks: %q", err)
 	}
+	for _, rule := range []string{"largest", "fdr"} {
+		points := cellsOf(t, must(t, "compare", known, novel, "--in", in, "--during", "50..250ms", "--correct", rule))
+		if points[0]["at_site"] != "P8" || points[0]["sign"] != "negative" || number(t, points[0]["p"]) > .05 {
+			t.Errorf("%s: %v", rule, points[0])
+		}
+	}
 	// The same for people given one by one, and for one processor.
 	var people []string
 	for _, condition := range []string{"known", "novel"} {
@@ -263,6 +269,7 @@ func TestDecideMistakes(t *testing.T) {
 		{"few arrangements", plain, "asymmetry FILE --at 100ms --arrangements 3", usage, []string{"--arrangements 3"}},
 		{"one average", plain, "compare FILE", usage, []string{"two averages"}},
 		{"one condition", plain, "compare FILE DIR/missing.tsv", failed, []string{"missing.tsv"}},
+		{"correction", plain, "compare FILE FILE --correct all", usage, []string{"clusters, largest or fdr"}},
 		{"level", plain, "compare FILE FILE --level 2", usage, []string{"--level 2"}},
 	} {
 		m.check(t)

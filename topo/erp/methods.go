@@ -382,6 +382,10 @@ func (a Account) tested() string {
 	}
 	if figures := a.of("compare"); len(figures) > 0 {
 		f := figures[0]
+		if rule, ok := map[string]string{"largest": "by the largest |t| (Nichols & Holmes 2002)", "fdr": "by the false discovery rate (Benjamini & Hochberg 1995)"}[f.Settings["correct"]]; ok {
+			s = append(s, fmt.Sprintf("Differences at each site and sample were tested by permutation (%s), corrected over all of them %s.", arrangements(f), rule))
+			return strings.Join(s, " ")
+		}
 		s = append(s, fmt.Sprintf("Differences over sites and time were tested by permutation of clusters (Maris & Oostenveld 2007): points with a two-sided p below %s joined with neighbours of a spherical Delaunay triangulation and in time, signs apart; the sum of t against the largest of each arrangement (%s). A cluster's extent is not tested (Sassenhagen & Draschkow 2019).",
 			f.Settings["level"], arrangements(f)))
 	}

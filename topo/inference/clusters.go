@@ -1,6 +1,7 @@
 package inference
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -47,15 +48,7 @@ func TestClusters(d Design, data mat.Matrix, neighbours [][]int, level float64, 
 	out := &Clusters{T: t, Threshold: distuv.StudentsT{Sigma: 1, Nu: s.freedom()}.Quantile(1 - level/2)}
 	samples := points / len(neighbours)
 	out.Clusters = newJoiner(neighbours, samples).clusters(t, out.Threshold)
-	slices.SortStableFunc(out.Clusters, func(a, b Cluster) int {
-		switch x, y := math.Abs(a.Mass), math.Abs(b.Mass); {
-		case x > y:
-			return -1
-		case x < y:
-			return 1
-		}
-		return 0
-	})
+	sortByMass(out.Clusters)
 	extreme := make([]int, len(out.Clusters))
 	limits := s.limits(out.Threshold)
 	toT := func(sums []float64) { s.toLargeT(sums, limits) }
@@ -141,4 +134,29 @@ func (j *joiner) largest(t []float64, threshold float64) float64 {
 	most := 0.
 	j.each(t, threshold, func(_ []int, mass float64) { most = max(most, math.Abs(mass)) })
 	return most
+}
+
+// Group joins points that hold, signs apart, with their neighbours in space and time, for
+// tests of single points: the p of a group is the smallest of its points'. The largest
+// |mass| comes first.
+func Group(t, p []float64, holds func(point int) bool, neighbours [][]int) []Cluster {
+	masked := make([]float64, len(t))
+	for i, v := range t {
+		if holds(i) {
+			masked[i] = v
+		}
+	}
+	out := newJoiner(neighbours, len(t)/len(neighbours)).clusters(masked, 0)
+	for i := range out {
+		out[i].P = 1
+		for _, point := range out[i].Points {
+			out[i].P = min(out[i].P, p[point])
+		}
+	}
+	sortByMass(out)
+	return out
+}
+
+func sortByMass(list []Cluster) {
+	slices.SortStableFunc(list, func(a, b Cluster) int { return cmp.Compare(math.Abs(b.Mass), math.Abs(a.Mass)) })
 }

@@ -302,6 +302,16 @@ func TestClustersByHand(t *testing.T) {
 	}
 }
 
+// Points that hold are joined as clusters are, with the least p of each.
+func TestGroup(t *testing.T) {
+	values := []float64{3, 4, 1, 0, 5, -2} // two sites, three samples
+	p := []float64{.04, .01, .5, .9, .03, .02}
+	got := inference.Group(values, p, func(i int) bool { return p[i] <= .05 }, [][]int{{1}, {0}})
+	if len(got) != 2 || !slices.Equal(got[0].Points, []int{0, 1, 4}) || got[0].P != .01 || got[0].Mass != 12 || !slices.Equal(got[1].Points, []int{5}) {
+		t.Errorf("%+v", got)
+	}
+}
+
 func TestNeighbours(t *testing.T) {
 	placements, err := layout.Place(layout.Sphere(89), layout.Set1010())
 	if err != nil {
