@@ -132,13 +132,14 @@ func (t *Traces) validate() error {
 
 // strokes are how curves are drawn, in order: each colour has a line style of its own.
 func strokes() []stroke {
-	dashes := [][]vg.Length{nil, {4, 1.5}, {1.2, 1.2}, {6, 1.5, 1.2, 1.5}, {2.5, 1.2}, {8, 2}}
 	var list []stroke
 	for i, c := range palette.Categories() {
-		list = append(list, stroke{c, dashes[i]})
+		list = append(list, stroke{c, CurveDash(i)})
 	}
 	return list
 }
+
+var curveDashes = [...][]vg.Length{nil, {4, 1.5}, {1.2, 1.2}, {6, 1.5, 1.2, 1.5}, {2.5, 1.2}, {8, 2}}
 
 // veil is a colour through which bands below it show.
 func veil(c color.Color) color.NRGBA {

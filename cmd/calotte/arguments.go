@@ -9,7 +9,7 @@ import (
 )
 
 // notRedone are flags that say where things are or how a run behaves, not what it makes.
-var notRedone = []string{"help", "output", "source-data", "jobs", "quiet", "force", "version", "spec-schema"}
+var notRedone = []string{"help", "output", "source-data", "jobs", "quiet", "force", "version", "spec-schema", "serve", "port"}
 
 // arguments is the command line that does the work again, from any folder that holds the
 // inputs: paths give way to base names, and what does not change the result is left out.

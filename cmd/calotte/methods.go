@@ -37,15 +37,9 @@ func (a *app) runMethods(f methodsFlags, paths []string) error {
 	if err := checkFolders(f.folders); err != nil {
 		return err
 	}
-	g := gathering{seen: map[string]bool{}}
-	for _, path := range paths {
-		o, err := archive.TraceOrigin(path, f.folders)
-		if err != nil {
-			return err
-		}
-		if err := g.add(path, o); err != nil {
-			return err
-		}
+	g, err := gather(paths, f.folders)
+	if err != nil {
+		return err
 	}
 	var text strings.Builder
 	for _, p := range g.account.Paragraphs() {
@@ -73,6 +67,21 @@ type gathering struct {
 	account erp.Account
 	seen    map[string]bool
 	missing []string
+}
+
+// gather follows files back to what they were made from.
+func gather(paths, folders []string) (*gathering, error) {
+	g := &gathering{seen: map[string]bool{}}
+	for _, path := range paths {
+		o, err := archive.TraceOrigin(path, folders)
+		if err != nil {
+			return nil, err
+		}
+		if err := g.add(path, o); err != nil {
+			return nil, err
+		}
+	}
+	return g, nil
 }
 
 // add takes a file and what it was made from.

@@ -122,7 +122,7 @@ func (a *app) root() *cobra.Command {
 		"start":  {a.demo(), a.contents()},
 		"head":   {a.place(), a.guide(), a.capcheck()},
 		"data":   {a.average(), a.combine()},
-		"look":   {a.maps(), a.values(), a.traces(), a.frames()},
+		"look":   {a.maps(), a.values(), a.traces(), a.frames(), a.explore()},
 		"decide": {a.components(), a.asymmetry(), a.compare()},
 		"tell":   {a.origin(), a.methods()},
 	} {
@@ -233,7 +233,7 @@ func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance 
 			return
 		}
 		switch f.Name {
-		case "help", "output", "in", "format", "source-data", "spec-schema":
+		case "help", "output", "in", "format", "source-data", "spec-schema", "serve", "port":
 		default:
 			if f.Changed || f.DefValue != "" {
 				settings[f.Name] = f.Value.String()

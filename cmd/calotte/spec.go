@@ -32,7 +32,7 @@ type specFlag struct {
 var notInSpec = []string{"help", "spec", "spec-schema", "output", "in", "source-data"}
 
 // fileFlags are flags that name files.
-var fileFlags = []string{"head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "events", "exclude", "windows", "mark", "capcheck", "spec"}
+var fileFlags = []string{"head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "events", "exclude", "windows", "mark", "capcheck", "components", "spec"}
 
 func (s *specFlag) register(c *cobra.Command) {
 	flags := c.Flags()

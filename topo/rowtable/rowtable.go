@@ -29,6 +29,9 @@ type Row struct {
 	cells map[string]string
 }
 
+// Has reports whether the table has a column.
+func (t *Table) Has(column string) bool { return slices.Contains(t.columns, column) }
+
 // Missing is how such tables write that there is no value.
 const Missing = "n/a"
 

@@ -15,6 +15,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/render/canvas"
+	"calotte/render/page"
 	"calotte/topo/erp"
 )
 
@@ -55,7 +56,26 @@ func TraceOrigin(path string, folders []string) (Origin, error) {
 func isFigure(path string) bool {
 	ext := strings.ToLower(filepath.Ext(path))
 	_, err := canvas.ParseFormat(ext)
-	return err == nil || ext == ".gif" || ext == ".apng"
+	return err == nil || ext == ".gif" || ext == ".apng" || isPage(path)
+}
+
+// isPage reports whether a file's name ends as that of an interactive page.
+func isPage(path string) bool {
+	ext := strings.ToLower(filepath.Ext(path))
+	return ext == ".html" || ext == ".htm"
+}
+
+// readPage reads the provenance of a page.
+func readPage(path string) (*erp.Provenance, error) {
+	text, err := console.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	p, err := page.ReadProvenance(text)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return &p, nil
 }
 
 // ownState compares a table with the hash in the JSON that describes it.
@@ -158,11 +178,14 @@ func hashFile(path string) (string, error) {
 	return hex.EncodeToString(h.Sum(nil)), nil
 }
 
-// errSilent is the cause of an error about a file that says nothing of itself.
-var errSilent = errors.New("it does not say what it was made from: expected a figure, or a table with its JSON beside it")
+// ErrSilent is the cause of an error about a file that says nothing of itself.
+var ErrSilent = errors.New("it does not say what it was made from: expected a figure, or a table with its JSON beside it")
 
 // ReadOrigin reads what made a figure, a table, or the files of an average.
 func ReadOrigin(path string) (*erp.Provenance, error) {
+	if isPage(path) {
+		return readPage(path)
+	}
 	if isFigure(path) {
 		file, info, err := console.Open(path)
 		if err != nil {
@@ -180,7 +203,7 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 		if _, missing := os.Stat(path); missing != nil {
 			return nil, missing
 		}
-		return nil, fmt.Errorf("%s: %w", path, errSilent)
+		return nil, fmt.Errorf("%s: %w", path, ErrSilent)
 	}
 	if err != nil {
 		return nil, err
@@ -190,7 +213,7 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 		return nil, fmt.Errorf("%s: %w", describing(path), err)
 	}
 	if described.Provenance == nil || described.Provenance.Program == "" {
-		return nil, fmt.Errorf("%s: %w", path, errSilent)
+		return nil, fmt.Errorf("%s: %w", path, ErrSilent)
 	}
 	return described.Provenance, nil
 }

@@ -1,0 +1,346 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/console"
+	"calotte/layout"
+	"calotte/render/page"
+	"calotte/topo/erp"
+	"calotte/topo/measure"
+	"calotte/topo/rowtable"
+	"calotte/topo/unit"
+)
+
+type exploreFlags struct {
+	field        fieldFlags
+	title        string
+	mark         markFlag
+	measures     string
+	links        links
+	participants bool
+	serve        bool
+	port         int
+	output       string
+}
+
+func (a *app) explore() *cobra.Command {
+	f := &exploreFlags{field: newFieldFlags(), port: 8417}
+	c := &cobra.Command{
+		Use:   "explore AVERAGE…",
+		Short: "Write an interactive page, or serve it",
+		Long: `Explore writes one HTML file that opens anywhere, without a network: maps of all
+conditions and their difference at a latency, waveforms with a cursor, left against right.
+It can go with a paper as a supplement. What it shows stands in its address, and --link
+lists such addresses on the page.
+
+With --serve it opens the page on this machine only, and reads averages anew when they
+change.
+
+A value picked by eye is not a test: calotte compare and calotte asymmetry test.`,
+		Example: `  calotte explore calotte-demo/averages/pilots_*_average.tsv --head calotte-demo/pilots_head.json \
+    --link 'figure 1=#at=170ms&pair=P7,P8' -o study.html`,
+		Args: inputs(1, "averages"),
+		RunE: func(c *cobra.Command, args []string) error { return a.runExplore(c, f, args) },
+	}
+	flags := c.Flags()
+	flags.StringVar(&f.title, "title", "", "`TEXT` at the top (default: the name of the averages)")
+	f.field.windows.register(c, "shown as brackets")
+	f.mark.register(c)
+	flags.StringVar(&f.measures, "components", "", "`FILE`.tsv that calotte components wrote, shown beside the waveforms")
+	flags.Var(&f.links, "link", "NAME=#STATE: an address of the page to go back to, such as 'figure 3=#at=170ms&pair=P7,P8'; repeat for more")
+	flags.BoolVar(&f.participants, "participants", false, "allow averages of single people in the page")
+	flags.IntVar(&f.field.order, "spline-order", f.field.order, "`ORDER` of the spherical spline, 3 to 6")
+	flags.Var(&f.field.smoothing, "spline-smoothing", "LAMBDA of the spline: 0 passes through the data")
+	f.field.head.register(c)
+	f.field.positions.register(c, true)
+	f.field.rereference.register(c)
+	f.field.clock.register(c)
+	flags.BoolVar(&f.serve, "serve", false, "open the page from a server on this machine, instead of writing it")
+	flags.IntVar(&f.port, "port", f.port, "`NUMBER` of the port of --serve; 0: any")
+	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.html")
+	groupFlags(c,
+		flagGroup{"What", []string{"title", "windows", "mark", "components", "link", "participants", "reference"}},
+		flagGroup{"Where to", []string{"output", "serve", "port"}},
+		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
+		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	)
+	return c
+}
+
+// links is a flag that collects named states of the page.
+type links []page.Link
+
+func (l *links) Set(text string) error {
+	name, state, ok := strings.Cut(text, "=")
+	if name = strings.TrimSpace(name); !ok || name == "" || state == "" {
+		return fmt.Errorf("%q: expected NAME=#STATE such as 'figure 3=#at=170ms&pair=P7,P8'", text)
+	}
+	*l = append(slices.Clone(*l), page.Link{Name: name, State: strings.TrimPrefix(state, "#")})
+	return nil
+}
+
+func (l links) String() string {
+	var texts []string
+	for _, k := range l {
+		texts = append(texts, k.Name+"=#"+k.State)
+	}
+	return strings.Join(texts, " ")
+}
+func (links) Type() string { return "link" }
+
+// check finds what is wrong with the flags before any file is read.
+func (f *exploreFlags) check(c *cobra.Command) error {
+	flags := c.Flags()
+	switch {
+	case f.serve && flags.Changed("output"):
+		return console.Usagef("--serve shows the page and -o writes it: give one of them")
+	case !f.serve && flags.Changed("port"):
+		return console.Usagef("--port is for --serve: add --serve, or leave it out")
+	case f.port < 0 || f.port > 65535:
+		return console.Usagef("--port %d: expected 1 to 65535, or 0 for any", f.port)
+	case f.field.smoothing.find:
+		return console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
+	case f.field.order < 3 || f.field.order > 6:
+		return console.Usagef("--spline-order %d: expected 3 to 6", f.field.order)
+	case f.serve:
+		return nil
+	}
+	if err := required(c, "output", "-o study.html"); err != nil {
+		return err
+	}
+	if ext := strings.ToLower(filepath.Ext(f.output)); ext != ".html" && ext != ".htm" {
+		return console.Usagef("-o %s: expected a name that ends in .html", f.output)
+	}
+	return nil
+}
+
+func (a *app) runExplore(c *cobra.Command, f *exploreFlags, paths []string) error {
+	if err := f.check(c); err != nil {
+		return err
+	}
+	if f.serve {
+		return a.serve(c, f, paths)
+	}
+	study, read, err := a.study(c, f, paths)
+	if err != nil {
+		return err
+	}
+	out := a.files(read)
+	if err := out.Plan(f.output); err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := page.Write(&b, study); err != nil {
+		return err
+	}
+	if err := c.Context().Err(); err != nil {
+		return err
+	}
+	out.Put(f.output, b.Bytes())
+	if err := out.Write(); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.summary(false), "%s, %s, %s → %s (%.1f MB)\n  open it in a browser: it needs no network\n",
+		console.Plural(len(study.Conditions), "average", "averages"), console.Plural(len(study.Sites), "site", "sites"),
+		console.Plural(len(study.Times), "sample", "samples"), f.output, float64(b.Len())/1e6)
+	return nil
+}
+
+// study reads what the page shows, and says which files were read.
+func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *page.Study, read []string, err error) {
+	for _, r := range []func() error{f.mark.read, f.field.windows.read} {
+		if err := r(); err != nil {
+			return nil, nil, err
+		}
+	}
+	tables, err := f.field.clock.load(c, paths)
+	if err != nil {
+		return nil, nil, err
+	}
+	if err := f.alike(tables); err != nil {
+		return nil, nil, err
+	}
+	first := tables.averages[0]
+	begin := unit.Time(first.Times[0])
+	f.field.at = unit.Latencies{{Span: unit.Span{From: begin, To: begin}}} // any, to try the spline
+	fields, err := f.field.from(a, c, tables, paths)
+	if err != nil {
+		return nil, nil, err
+	}
+	study = &page.Study{Title: f.title, Times: first.Times, Head: fields.head.model, Reference: fields.reference(), Digitised: fields.head.measured != nil, Links: f.links}
+	if study.Sites, err = fields.head.sites(first.Sites); err != nil {
+		return nil, nil, err
+	}
+	if study.Spline, _, err = fields.spline(first); err != nil {
+		return nil, nil, err
+	}
+	titles, err := fields.titles()
+	if err != nil {
+		return nil, nil, err
+	}
+	for i, avg := range fields.averages {
+		study.Conditions = append(study.Conditions, conditionOf(avg, titles[i], study.Sites))
+		study.Synthetic = study.Synthetic || avg.Info.Synthetic
+	}
+	differencesOf(study.Conditions, fields.averages)
+	if study.Title == "" {
+		study.Title = first.Info.Name + ": " + strings.Join(titles, ", ")
+	}
+	for _, w := range f.field.windows.declared {
+		study.Windows = append(study.Windows, page.Window{Name: w.Name, From: float64(w.Span.From), To: float64(w.Span.To)})
+	}
+	study.Remarks = fields.remarks(titles)
+	if f.field.windows.path == "" {
+		study.Remarks = study.Remarks[1:] // of latencies, which are the reader's own here
+	}
+	if err := f.singleOut(study, fields); err != nil {
+		return nil, nil, err
+	}
+	sources := fields.sources()
+	read = slices.Concat(fields.inputs(), f.mark.paths)
+	if f.mark.path != "" {
+		sources = append(sources, f.mark.source)
+	}
+	if f.measures != "" {
+		text, err := console.ReadFile(f.measures)
+		if err != nil {
+			return nil, nil, err
+		}
+		if study.Measures, err = measuresOf(text); err != nil {
+			return nil, nil, fmt.Errorf("%s: %w", f.measures, err)
+		}
+		read, sources = append(read, f.measures), append(sources, source(f.measures, text))
+	}
+	if study.Methods, err = methodsText(tables.paths); err != nil {
+		return nil, nil, err
+	}
+	study.Made, study.Served = a.provenance(c, sources), f.serve
+	return study, read, nil
+}
+
+// alike refuses averages that one page cannot show, and single people who were not asked for.
+func (f *exploreFlags) alike(t *tables) error {
+	first := t.averages[0]
+	for i, avg := range t.averages {
+		switch {
+		case !slices.Equal(avg.Times, first.Times):
+			return fmt.Errorf("%s and %s have other samples: show averages of one rate and epoch", t.paths[0], t.paths[i])
+		case !slices.Equal(avg.Sites, first.Sites):
+			return fmt.Errorf("%s and %s have other sites: bring them to the same first (calotte combine --onto 10-10)", t.paths[0], t.paths[i])
+		case avg.Info.Kind == erp.Participant && !f.participants:
+			return fmt.Errorf("%s is of one person, and the page may be passed on: give grand averages, or add --participants", t.paths[i])
+		}
+	}
+	return nil
+}
+
+func conditionOf(avg *erp.Average, title string, sites []layout.Site) page.Condition {
+	c := page.Condition{Title: title, Note: avg.Info.Extent(), Values: avg.Mean, Errors: avg.SEM}
+	if half, err := quantile95(avg); err == nil {
+		c.Half, c.Over = half, overWhat(avg.Info)
+	}
+	for _, m := range marks(avg, sites) {
+		c.Marks = append(c.Marks, m.Kind)
+	}
+	if avg.Pairs.SEM == nil {
+		return c
+	}
+	for _, p := range measure.MirrorPairs(avg.Sites) {
+		if k := slices.Index(avg.Pairs.Names, avg.Sites[p.Right]+"-"+avg.Sites[p.Left]); k >= 0 {
+			c.PairErrors = append(c.PairErrors, avg.Pairs.SEM[k])
+		}
+	}
+	return c
+}
+
+// overWhat says what an average's errors are over.
+func overWhat(i erp.Info) string {
+	if i.Kind == erp.GrandAverage {
+		return console.Plural(len(i.Members), "person", "people")
+	}
+	return console.Plural(i.Epochs.Kept, "epoch", "epochs")
+}
+
+// differencesOf tells each difference which of the other conditions it is of.
+func differencesOf(conditions []page.Condition, averages []*erp.Average) {
+	titleOf := func(condition string, of erp.Info) string {
+		for i, avg := range averages {
+			if avg.Info.Minus == "" && avg.Info.Condition == condition && avg.Info.Name == of.Name {
+				return conditions[i].Title
+			}
+		}
+		return condition
+	}
+	for i, avg := range averages {
+		if avg.Info.Minus != "" {
+			conditions[i].Of, conditions[i].Minus = titleOf(avg.Info.Condition, avg.Info), titleOf(avg.Info.Minus, avg.Info)
+		}
+	}
+}
+
+// singleOut carries the table of marks over.
+func (f *exploreFlags) singleOut(study *page.Study, fields *fields) error {
+	if f.mark.path == "" {
+		return nil
+	}
+	if missing := f.mark.missing(fields.averages[0].Sites); missing != nil {
+		return fmt.Errorf("%s marks %s, which the averages do not have: expected their sites", f.mark.path, strings.Join(missing, ", "))
+	}
+	index := siteIndex(fields.averages[0].Sites)
+	for _, k := range f.mark.marked {
+		study.Chosen = append(study.Chosen, page.Chosen{Site: index[k.site], From: float64(k.span.From), To: float64(k.span.To)})
+	}
+	study.Choice = f.mark.choice()
+	return nil
+}
+
+// shownMeasures are the columns of a table of components that the page shows.
+var shownMeasures = []string{"component", "condition", "site", "mean", "mean_se", "peak", "peak_se", "peak_latency", "onset", "note"}
+
+func measuresOf(text []byte) (page.Table, error) {
+	var out page.Table
+	t, err := rowtable.Read(bytes.NewReader(text), "condition", "component", "site")
+	if err != nil {
+		return out, err
+	}
+	for _, name := range shownMeasures {
+		if t.Has(name) {
+			out.Columns = append(out.Columns, name)
+		}
+	}
+	for _, row := range t.Rows {
+		var cells []string
+		for _, name := range out.Columns {
+			cells = append(cells, row.Text(name))
+		}
+		out.Rows = append(out.Rows, cells)
+	}
+	return out, nil
+}
+
+// methodsText is the paragraphs about averages; a table that says nothing of itself has none.
+func methodsText(paths []string) (string, error) {
+	for _, path := range paths {
+		if _, err := archive.ReadOrigin(path); err != nil {
+			if errors.Is(err, archive.ErrSilent) || errors.Is(err, fs.ErrNotExist) {
+				return "", nil
+			}
+			return "", err
+		}
+	}
+	g, err := gather(paths, nil)
+	if err != nil {
+		return "", err
+	}
+	return strings.Join(g.account.Paragraphs(), "\n\n") + "\n", nil
+}

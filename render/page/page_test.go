@@ -1,0 +1,244 @@
+package page
+
+import (
+	"bytes"
+	"compress/zlib"
+	"encoding/base64"
+	"encoding/binary"
+	"io"
+	"math"
+	"math/rand/v2"
+	"regexp"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"pgregory.net/rapid"
+
+	"calotte/layout"
+	"calotte/render"
+	"calotte/topo"
+	"calotte/topo/erp"
+)
+
+// unpack undoes pack as web/pack.js does: sums of every order, from the highest.
+func unpack(t interface{ Fatal(...any) }, p packed) [][]float64 {
+	data, err := base64.StdEncoding.DecodeString(p.Data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := zlib.NewReader(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	numbers, err := io.ReadAll(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := make([][]float64, p.Rows)
+	for i := range rows {
+		last := make([]int64, p.Order)
+		for range p.Columns {
+			n, used := binary.Varint(numbers)
+			numbers = numbers[used:]
+			for k := p.Order - 1; k >= 0; k-- {
+				last[k] += n
+				n = last[k]
+			}
+			rows[i] = append(rows[i], float64(n)*p.Step)
+		}
+	}
+	if len(numbers) > 0 {
+		t.Fatal("numbers are left over")
+	}
+	return rows
+}
+
+// What is packed comes back to half a step, whatever it is.
+func TestPackRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		columns := rapid.IntRange(1, 40).Draw(t, "columns")
+		step := rapid.SampledFrom([]float64{1e-3, 1e-4, 1}).Draw(t, "step")
+		value := rapid.Float64Range(-1e6*step*1000, 1e6*step*1000)
+		rows := rapid.SliceOfN(rapid.SliceOfN(value, columns, columns), 1, 5).Draw(t, "rows")
+		p, err := pack(rows, step, rapid.IntRange(1, 3).Draw(t, "order"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, row := range unpack(t, p) {
+			for k, v := range row {
+				if math.Abs(v-rows[i][k]) > step*.5000001 {
+					t.Fatalf("%g came back as %g with steps of %g", rows[i][k], v, step)
+				}
+			}
+		}
+	})
+}
+
+// aStudy is of 19 sites and noise.
+func aStudy(t testing.TB) *Study {
+	t.Helper()
+	placed, err := layout.Place(layout.Sphere(89), layout.Set1020())
+	if err != nil {
+		t.Fatal(err)
+	}
+	sites := layout.Sites(placed)
+	spline, err := topo.New(sites, topo.Options{Radius: 8.9})
+	if err != nil {
+		t.Fatal(err)
+	}
+	random := rand.New(rand.NewPCG(1, 2))
+	s := &Study{Title: "pilots", Sites: sites, Spline: spline, Head: layout.Sphere(89), Made: erp.Provenance{Program: "calotte", Version: "0", Work: "explore"}}
+	c := Condition{Title: "known", Marks: make([]render.MarkKind, len(sites))}
+	for i := range 50 {
+		s.Times = append(s.Times, float64(i)*.01)
+	}
+	for range sites {
+		row := make([]float64, len(s.Times))
+		for i := range row {
+			row[i] = 5 * random.NormFloat64()
+		}
+		c.Values = append(c.Values, row)
+	}
+	s.Conditions = []Condition{c}
+	return s
+}
+
+// The embedded weights are the spline: their product with amplitudes is its field at every
+// node and site, but for the rounding of the weights.
+func TestKernelIsTheSpline(t *testing.T) {
+	s := aStudy(t)
+	g := newGrid(len(s.Sites))
+	points := g.directions(s.Head)
+	for _, x := range s.Sites {
+		points = append(points, x.Position)
+	}
+	amplitudes := mat.NewDense(len(s.Sites), 1, nil)
+	for i, row := range s.Conditions[0].Values {
+		amplitudes.Set(i, 0, row[7])
+	}
+	coefficients, err := s.Spline.Solve(amplitudes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, q := range []topo.Quantity{topo.Potential, topo.CurrentDensity} {
+		want := s.Spline.Interpolate(points, q, coefficients)
+		f, err := s.field(g, q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows := unpack(t, f.Kernel)
+		largest, worst := 0., 0.
+		for n := range points {
+			sum := 0.
+			for i, row := range rows {
+				sum += row[n] * amplitudes.At(i, 0)
+			}
+			largest, worst = max(largest, math.Abs(want.At(n, 0))), max(worst, math.Abs(sum-want.At(n, 0)))
+		}
+		t.Logf("%v: off by %.2g of %.3g", q, worst, largest)
+		if worst > 5e-4*largest {
+			t.Errorf("%v: the weights are off by %.3g of %.3g", q, worst, largest)
+		}
+	}
+}
+
+// The policy lets in the script and the style that are there, by their hashes, and nothing
+// of the page names another place to load from.
+func TestPolicy(t *testing.T) {
+	var b bytes.Buffer
+	s := aStudy(t)
+	s.Title = `</title><script>alert(1)</script>`
+	if err := Write(&b, s); err != nil {
+		t.Fatal(err)
+	}
+	html := b.String()
+	inner := func(open, close string) string {
+		_, rest, ok := strings.Cut(html, open)
+		text, _, closed := strings.Cut(rest, close)
+		if !ok || !closed {
+			t.Fatalf("no %s", open)
+		}
+		return text
+	}
+	policy := strings.ReplaceAll(inner(`http-equiv="Content-Security-Policy" content="`, `"`), "&#39;", "'")
+	policy = strings.ReplaceAll(policy, "&#43;", "+")
+	for _, source := range []string{"'" + sha(inner(`<script type="module">`, "</script>")) + "'", "'" + sha(inner("<style>", "</style>")) + "'", "default-src 'none'", "base-uri 'none'"} {
+		if !strings.Contains(policy, source) {
+			t.Errorf("the policy %q lacks %s", policy, source)
+		}
+	}
+	if strings.Contains(policy, "unsafe") || strings.Contains(policy, "connect-src") {
+		t.Errorf("the policy is %q", policy)
+	}
+	if strings.Contains(html, "<script>alert") {
+		t.Error("the title became a script")
+	}
+	if found := regexp.MustCompile(`(?i)\b(?:src|href)\s*=\s*["'](?:https?:)?//`).FindString(html); found != "" {
+		t.Errorf("the page loads from elsewhere: %s", found)
+	}
+	p, err := ReadProvenance(b.Bytes())
+	if err != nil || p.Work != "explore" {
+		t.Errorf("%+v, %v", p, err)
+	}
+	s.Served = true
+	b.Reset()
+	if err := Write(&b, s); err != nil || !strings.Contains(b.String(), "connect-src") {
+		t.Errorf("a served page cannot ask its server: %v", err)
+	}
+}
+
+func TestWriteRefuses(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		change func(*Study)
+		want   string
+	}{
+		{"no condition", func(s *Study) { s.Conditions = nil }, "needs"},
+		{"a short row", func(s *Study) { s.Conditions[0].Values[3] = s.Conditions[0].Values[3][1:] }, "expected 50"},
+		{"a site without values", func(s *Study) { s.Conditions[0].Values = s.Conditions[0].Values[1:] }, "rows of values"},
+		{"no number", func(s *Study) { s.Conditions[0].Values[0][0] = math.NaN() }, "NaN"},
+		{"volts", func(s *Study) { s.Conditions[0].Values[0][0] = 1e9 }, "at most"},
+		{"errors of fewer sites", func(s *Study) { s.Conditions[0].Errors = s.Conditions[0].Values[1:] }, "standard errors"},
+		{"no marks", func(s *Study) { s.Conditions[0].Marks = nil }, "marks"},
+		{"a link astray", func(s *Study) { s.Links = []Link{{"a", "site=Q1"}} }, "Q1"},
+	} {
+		s := aStudy(t)
+		c.change(s)
+		if err := Write(io.Discard, s); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", c.name, err, c.want)
+		}
+	}
+}
+
+func FuzzCheckLink(f *testing.F) {
+	s := aStudy(f)
+	for _, text := range []string{"at=170ms&pair=P7,P8", "#site=Cz&view=left", "minus=known,known", "at=%zz", "=", "&&", "theme=dark&at=-1s"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		if err := s.CheckLink(text); err != nil && strings.ContainsAny(err.Error(), "\r\n") {
+			t.Errorf("more than a line: %q", err)
+		}
+	})
+}
+
+func FuzzReadProvenance(f *testing.F) {
+	f.Add([]byte(provenanceStart + `{"work":"explore"}</script>`))
+	f.Add([]byte(provenanceStart))
+	f.Add([]byte(""))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		if p, err := ReadProvenance(text); err != nil && p.Work != "" {
+			t.Errorf("%+v and %v", p, err)
+		}
+	})
+}
+
+func BenchmarkWrite(b *testing.B) {
+	s := aStudy(b)
+	for b.Loop() {
+		if err := Write(io.Discard, s); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

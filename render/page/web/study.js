@@ -1,0 +1,66 @@
+// The embedded data, unpacked.
+
+import { Grid, Lattice, Quantity } from "./field.js";
+import { dotsOf } from "./map.js";
+import { unpack } from "./pack.js";
+
+/** Reads the study; kernels and views are unpacked when they are first asked for. */
+export async function read() {
+  const study = JSON.parse(document.getElementById("study").textContent);
+  const grid = new Grid(study.grid);
+  study.times = Array.from({ length: study.samples }, (_, i) => study.first + i * study.period);
+  study.dots = dotsOf(study.colours);
+  await Promise.all(
+    study.conditions.map(async (c) => {
+      for (const key of ["values", "errors", "pairErrors"]) if (c[key]) c[key] = await unpack(c[key]);
+    }),
+  );
+  for (const c of study.conditions) {
+    const [a, b] = [c.of, c.minus].map((title) => study.conditions.find((o) => o.title === title));
+    c.linear = Boolean(a && b) && isDifference(c.values, a.values, b.values, 2 * study.valueStep);
+  }
+  study.quantity = once(async (name) => {
+    const meta = study.fields.find((f) => f.name === name);
+    return new Quantity(meta, await unpack(meta.kernel), grid);
+  });
+  study.lookAt = once(async (name) => {
+    const view = study.views.find((v) => v.name === name);
+    view.edgePath = new Path2D(view.edge);
+    view.lattice = new Lattice(view.lattice, await unpack(view.lattice.chart), grid);
+    return view;
+  });
+  study.grid = grid;
+  return study;
+}
+
+function once(make) {
+  const made = new Map();
+  return (name) => {
+    if (!made.has(name)) made.set(name, make(name));
+    return made.get(name);
+  };
+}
+
+/**
+ * The maps of a state: every condition that is no difference, and the one difference that is
+ * chosen, with the errors of its average where that was given.
+ */
+export function shownMaps(study, state) {
+  const plain = study.conditions.filter((c) => c.minus === undefined);
+  const [a, b] = [study.conditions[state.of], study.conditions[state.minus]];
+  const given = study.conditions.filter((c) => c.minus !== undefined);
+  if (!a) return [...plain, ...given];
+  const known = given.find((c) => c.of === a.title && c.minus === b.title);
+  return [...plain, known ?? difference(a, b)];
+}
+
+/** Whether values are those of a minus b but for their rounding, so that the field is, too. */
+const isDifference = (values, a, b, most) => values.every((row, i) => row.every((v, t) => Math.abs(v - (a[i][t] - b[i][t])) <= most));
+
+function difference(a, b) {
+  const minus = (x, y) => x.map((row, i) => row.map((v, t) => v - y[i][t]));
+  return {
+    title: `${a.title} minus ${b.title}`, note: "", linear: true, of: a.title, minus: b.title,
+    values: minus(a.values, b.values), marks: a.marks.map((m, i) => Math.max(m, b.marks[i])),
+  };
+}
