@@ -3,16 +3,13 @@ package main
 import (
 	"encoding/json"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 )
 
@@ -75,127 +72,41 @@ func (s *specFlag) paths() []string {
 }
 
 func (s *specFlag) load(c *cobra.Command) error {
-	text, err := console.ReadFile(s.path)
+	file := yamlFile{s.path}
+	text, mapping, err := file.read("figure: " + c.Name() + ", inputs, and flags as keys")
 	if err != nil {
 		return err
 	}
 	s.source = source(s.path, text)
-	file, err := parser.ParseBytes(text, 0)
-	if err != nil {
-		first, _, _ := strings.Cut(strings.TrimSpace(err.Error()), "\n")
-		return fmt.Errorf("%s is no YAML: %s", s.path, first)
-	}
-	var body ast.Node
-	for _, d := range file.Docs {
-		if d.Body == nil || d.Body.Type() == ast.CommentType {
-			continue
-		}
-		if body != nil {
-			return s.fault(d.Body, "a second document: expected one figure a file")
-		}
-		body = d.Body
-	}
-	if body == nil {
-		return fmt.Errorf("%s is empty: expected figure: %s, inputs, and flags as keys", s.path, c.Name())
-	}
-	mapping, ok := body.(ast.MapNode)
-	if !ok {
-		return s.fault(body, "expected keys with values, such as figure: %s", c.Name())
-	}
-	return s.apply(c, mapping)
-}
-
-// fault is an error about a line of the file.
-func (s *specFlag) fault(n ast.Node, format string, a ...any) error {
-	return fmt.Errorf("%s, line %d: %s", s.path, n.GetToken().Position.Line, fmt.Sprintf(format, a...))
-}
-
-func (s *specFlag) apply(c *cobra.Command, mapping ast.MapNode) error {
 	given := map[string]bool{} // on the command line, before the spec adds to it
 	c.Flags().Visit(func(f *pflag.Flag) { given[f.Name] = true })
-	seen := map[string]bool{}
 	named := false
-	for it := mapping.MapRange(); it.Next(); {
-		key := it.Key().String()
-		if seen[key] {
-			return s.fault(it.Key(), "%q stands there twice", key)
-		}
-		seen[key] = true
-		values, err := s.values(it.Value())
+	err = file.each(mapping, func(key string, at, value ast.Node) error {
+		values, err := file.values(value)
 		if err != nil {
 			return err
 		}
-		switch f := c.Flags().Lookup(key); {
+		switch {
 		case key == "figure":
 			if len(values) != 1 || values[0] != c.Name() {
-				return s.fault(it.Key(), "figure is %q, and this is calotte %s", strings.Join(values, ", "), c.Name())
+				return file.fault(at, "figure is %q, and this is calotte %s", strings.Join(values, ", "), c.Name())
 			}
 			named = true
 		case key == "inputs":
 			for _, v := range values {
-				s.inputs = append(s.inputs, expand([]string{s.seenFrom(v)})...)
+				s.inputs = append(s.inputs, expand([]string{file.seenFrom(v)})...)
 			}
-		case f == nil || slices.Contains(notInSpec, key) || c.InheritedFlags().Lookup(key) != nil:
-			return s.fault(it.Key(), "there is no key %q: expected figure, inputs, or one of %s", key, strings.Join(specKeys(c), ", "))
-		case given[key]: // the command line counts more
-		default:
-			for _, v := range values {
-				if slices.Contains(fileFlags, key) {
-					v = s.seenFrom(v)
-				}
-				if err := c.Flags().Set(key, v); err != nil {
-					reason := err.Error()
-					if i := strings.Index(reason, "flag: "); i >= 0 {
-						reason = reason[i+len("flag: "):]
-					}
-					return s.fault(it.Value(), "%s: %s", key, parsing.ReplaceAllString(reason, "expected a number"))
-				}
-			}
+		case !slices.Contains(specKeys(c), key):
+			return file.fault(at, "there is no key %q: expected figure, inputs, or one of %s", key, strings.Join(specKeys(c), ", "))
+		case !given[key]: // else the command line counts more
+			return file.set(c, key, value, values)
 		}
+		return nil
+	})
+	if err == nil && !named {
+		err = fmt.Errorf("%s does not say what to draw: add figure: %s", s.path, c.Name())
 	}
-	if !named {
-		return fmt.Errorf("%s does not say what to draw: add figure: %s", s.path, c.Name())
-	}
-	return nil
-}
-
-// seenFrom is a file's name as seen from the folder of the spec.
-func (s *specFlag) seenFrom(name string) string {
-	if filepath.IsAbs(name) {
-		return name
-	}
-	return filepath.Join(filepath.Dir(s.path), name)
-}
-
-// values are the texts of a scalar, or of a list of scalars.
-func (s *specFlag) values(n ast.Node) ([]string, error) {
-	list, ok := n.(*ast.SequenceNode)
-	if !ok {
-		text, err := s.scalar(n)
-		return []string{text}, err
-	}
-	var out []string
-	for _, item := range list.Values {
-		text, err := s.scalar(item)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, text)
-	}
-	if out == nil {
-		return nil, s.fault(n, "an empty list: leave the key out")
-	}
-	return out, nil
-}
-
-func (s *specFlag) scalar(n ast.Node) (string, error) {
-	switch v := n.(type) {
-	case *ast.StringNode:
-		return v.Value, nil
-	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode:
-		return n.GetToken().Value, nil
-	}
-	return "", s.fault(n, "expected a text, a number, true or false, or a list of them")
+	return err
 }
 
 // specKeys are the flags that a spec may hold, besides figure and inputs.
@@ -217,9 +128,24 @@ func (a *app) printSchema(c *cobra.Command) error {
 	return encoder.Encode(specSchema(c))
 }
 
+// flagSchema is that of a flag's value, or of a list of values.
+func flagSchema(f *pflag.Flag) map[string]any {
+	property := map[string]any{"description": f.Usage}
+	switch f.Value.Type() {
+	case "bool":
+		property["type"] = "boolean"
+	case "int":
+		property["type"] = "integer"
+	case "float64":
+		property["type"] = "number"
+	default:
+		text := map[string]any{"type": []string{"string", "number"}}
+		property["anyOf"] = []any{text, map[string]any{"type": "array", "items": text, "minItems": 1}}
+	}
+	return property
+}
+
 func specSchema(c *cobra.Command) map[string]any {
-	text := map[string]any{"type": []string{"string", "number"}}
-	list := map[string]any{"anyOf": []any{text, map[string]any{"type": "array", "items": text, "minItems": 1}}}
 	properties := map[string]any{
 		"figure": map[string]any{"const": c.Name()},
 		"inputs": map[string]any{"anyOf": []any{
@@ -228,19 +154,7 @@ func specSchema(c *cobra.Command) map[string]any {
 		}, "description": "files, as seen from the folder of the spec; * stands for any text"},
 	}
 	for _, key := range specKeys(c) {
-		f := c.Flags().Lookup(key)
-		property := map[string]any{"description": f.Usage}
-		switch f.Value.Type() {
-		case "bool":
-			property["type"] = "boolean"
-		case "int":
-			property["type"] = "integer"
-		case "float64":
-			property["type"] = "number"
-		default:
-			property["anyOf"] = list["anyOf"]
-		}
-		properties[key] = property
+		properties[key] = flagSchema(c.Flags().Lookup(key))
 	}
 	return map[string]any{
 		"$schema": "https://json-schema.org/draft/2020-12/schema",

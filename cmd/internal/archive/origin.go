@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"iter"
 	"os"
 	"path/filepath"
 	"slices"
@@ -139,7 +140,7 @@ func locate(source erp.Source, folders []string) (path string, same bool, err er
 	if filepath.Base(source.Name) != source.Name {
 		return "", false, nil // no name that this program records
 	}
-	for _, dir := range folders {
+	for dir := range withPeople(folders) {
 		candidate := filepath.Join(dir, source.Name)
 		info, err := os.Stat(candidate)
 		if err != nil || !info.Mode().IsRegular() {
@@ -157,6 +158,28 @@ func locate(source erp.Source, folders []string) (path string, same bool, err er
 		}
 	}
 	return path, false, nil
+}
+
+// withPeople yields folders, then those of people and of the group in them and beside them, as
+// the results of a whole study lie.
+func withPeople(folders []string) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for _, dir := range folders {
+			if !yield(dir) {
+				return
+			}
+		}
+		for _, dir := range folders {
+			for _, near := range []string{dir, filepath.Join(dir, "..")} {
+				entries, _ := os.ReadDir(near) // what cannot be read holds nothing to find
+				for _, e := range entries {
+					if e.IsDir() && (strings.HasPrefix(e.Name(), "sub-") || e.Name() == "group") && !yield(filepath.Join(near, e.Name())) {
+						return
+					}
+				}
+			}
+		}
+	}
 }
 
 // Same reports whether a file has the hash that is recorded under its name.

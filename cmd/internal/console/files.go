@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"syscall"
 )
 
@@ -243,7 +244,7 @@ func beside(path string) (*os.File, error) {
 		dir = filepath.Dir(dir)
 	}
 	for {
-		file, err := os.OpenFile(filepath.Join(dir, fmt.Sprintf(".calotte-%08x", rand.Uint32())), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+		file, err := os.OpenFile(filepath.Join(dir, fmt.Sprintf("%s%08x", leftover, rand.Uint32())), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
 		if !errors.Is(err, os.ErrExist) {
 			return file, err
 		}
@@ -276,4 +277,17 @@ func writing(path string, err error) error {
 		cause = link.Err
 	}
 	return fmt.Errorf("writing %s: %w", path, cause)
+}
+
+// leftover begins the names of files that are being written, before they take their places.
+const leftover = ".calotte-"
+
+// ClearLeftovers removes what killed runs left half written in a folder and those in it.
+func ClearLeftovers(dir string) error {
+	return filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasPrefix(d.Name(), leftover) {
+			return err
+		}
+		return os.Remove(path)
+	})
 }

@@ -1,0 +1,361 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"calotte/cmd/internal/console"
+)
+
+const smallRecipe = `name: pilots
+recordings: data
+average:
+  condition: [go=go, stop=stop]
+  epoch: -100..300ms
+differences: ['go,stop']
+components: {name: measures.tsv, inputs: people, window: 100..200ms}
+values: {name: values.tsv, inputs: go, at: 100ms}
+figures:
+  - {figure: map, name: maps.svg, at: 100ms}
+explore: {name: study.html}
+`
+
+// smallStudy is a BIDS folder of three people, and a recipe for it.
+func smallStudy(t *testing.T, recipe string) (dir, path string) {
+	t.Helper()
+	dir = t.TempDir()
+	for i := range 3 {
+		id := fmt.Sprintf("sub-%02d", i+1)
+		session{events: true, factor: 1 + .3*float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
+	}
+	return dir, writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
+}
+
+// results are the contents of all that a study made, by path; its records are left out,
+// since they hold times.
+func results(t *testing.T, dir string) map[string]string {
+	t.Helper()
+	all := map[string]string{}
+	for _, path := range listing(t, dir) {
+		in, err := filepath.Rel(dir, path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.HasPrefix(in, "status") {
+			continue
+		}
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all[in] = string(text)
+	}
+	return all
+}
+
+func sameResults(t *testing.T, got, want map[string]string) {
+	t.Helper()
+	for path, text := range want {
+		if got[path] != text {
+			t.Errorf("%s differs, or is not there", path)
+		}
+	}
+	for path := range got {
+		if _, ok := want[path]; !ok {
+			t.Errorf("%s is there, and should not be", path)
+		}
+	}
+}
+
+// just is how many tasks a run did, by what it prints.
+func just(t *testing.T, path string) int {
+	t.Helper()
+	out := must(t, "cohort", "run", path)
+	var people, all, done, tasks, fresh int
+	if _, err := fmt.Sscanf(strings.ReplaceAll(out, "person", "people"), "pilots: %d of %d people, %d of %d tasks done (%d just now", &people, &all, &done, &tasks, &fresh); err != nil {
+		t.Fatalf("%q: %v", out, err)
+	}
+	return fresh
+}
+
+// A study is done once; a second run does what has changed and nothing else, and ends with
+// the same bytes as one that had begun with it.
+func TestCohortDoesWhatChanged(t *testing.T) {
+	dir, path := smallStudy(t, smallRecipe)
+	plan := must(t, "cohort", "plan", path)
+	if n := strings.Count(plan, "$ calotte "); n != 9 { // 3 people, 2 combinations, 4 items
+		t.Errorf("the plan has %d command lines:\n%s", n, plan)
+	}
+	if _, err := os.Stat(filepath.Join(dir, "results")); err == nil {
+		t.Error("the plan has made something")
+	}
+	for _, step := range []struct {
+		what   string
+		change func()
+		fresh  int
+	}{
+		{"at first", func() {}, 9},
+		{"again", func() {}, 0},
+		{"after a figure was removed", func() { os.Remove(filepath.Join(dir, "results", "figures", "maps.svg")) }, 1},
+		{"after a table was changed", func() { writeFile(t, filepath.Join(dir, "results", "tables", "values.tsv"), "mine\n") }, 1},
+		{"after one latency was changed", func() { writeFile(t, path, strings.Replace(smallRecipe, "at: 100ms}\nexplore", "at: 150ms}\nexplore", 1)) }, 1},
+		{"after one person was treated otherwise", func() { writeFile(t, path, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n") }, 1 + 2 + 4},
+	} {
+		step.change()
+		if fresh := just(t, path); fresh != step.fresh {
+			t.Errorf("%s: %d tasks were done, want %d", step.what, fresh, step.fresh)
+		}
+	}
+	got := results(t, filepath.Join(dir, "results"))
+	other, path := smallStudy(t, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n")
+	must(t, "cohort", "run", path)
+	sameResults(t, got, results(t, filepath.Join(other, "results")))
+	for _, name := range []string{"dataset_description.json", "index.html", "quality.tsv", "methods.txt", "study.html", "figures/maps.svg", "tables/measures.tsv", "group/pilots_go-stop_average.tsv", "sub-02/sub-02_go_average.json"} {
+		if got[filepath.FromSlash(name)] == "" {
+			t.Errorf("there is no %s", name)
+		}
+	}
+	if !strings.Contains(got["quality.tsv"], "sub-02\tgo\t") || !strings.Contains(got["quality.tsv"], "Cz") {
+		t.Errorf("the quality is\n%s", got["quality.tsv"])
+	}
+	if text := must(t, "origin", filepath.Join(dir, "results", "figures", "maps.svg")); !strings.Contains(text, "sub-03_task-flags_eeg.edf") {
+		t.Errorf("the origin of a figure does not reach the recordings:\n%s", text)
+	}
+	// What the recipe no longer asks for goes, where it is still as it was made.
+	writeFile(t, path, strings.Replace(smallRecipe, "values: {name: values.tsv, inputs: go, at: 100ms}\n", "", 1))
+	must(t, "cohort", "run", path)
+	if _, err := os.Stat(filepath.Join(other, "results", "tables", "values.tsv")); err == nil {
+		t.Error("a table that is no longer asked for stays")
+	}
+}
+
+// Who fails is told, and does not stop the others.
+func TestCohortFailures(t *testing.T) {
+	dir, path := smallStudy(t, smallRecipe)
+	session{events: false}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
+	writeFile(t, filepath.Join(dir, "data", "sub-04", "eeg", "sub-04_task-flags_channels.tsv"), "name\ttype\tunits\n")
+	stdout, stderr, code := calotte("cohort", "run", path)
+	if code != console.Failed || !strings.Contains(stderr, "average sub-02") || !strings.Contains(stderr, "average sub-04") {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+	if !strings.Contains(stdout, "2 of 4 people") {
+		t.Errorf("it says %q", stdout)
+	}
+	status := must(t, "cohort", "status", path)
+	if rows := cellsOf(t, status); rows[0]["state"] != "done" || rows[1]["state"] != "failed" || !strings.Contains(rows[1]["error"], "no events") || rows[3]["state"] != "failed" {
+		t.Errorf("the status is\n%s", status)
+	}
+	got := results(t, filepath.Join(dir, "results"))
+	if !strings.Contains(got["index.html"], "What failed") || !strings.Contains(got["quality.tsv"], "sub-04\tn/a") {
+		t.Error("the index or the table of quality does not tell of the failure")
+	}
+	if !strings.Contains(got[filepath.FromSlash("group/pilots_go_average.json")], "sub-03") {
+		t.Error("the group is not made of the others")
+	}
+	// Mended, it goes on.
+	session{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
+	os.RemoveAll(filepath.Join(dir, "data", "sub-04"))
+	if fresh := just(t, path); fresh != 1+2+4 {
+		t.Errorf("%d tasks were done after one was mended", fresh)
+	}
+	other, path := smallStudy(t, smallRecipe)
+	must(t, "cohort", "run", path)
+	sameResults(t, results(t, filepath.Join(dir, "results")), results(t, filepath.Join(other, "results")))
+}
+
+// An interrupt leaves what is done, and two runs do not share a folder.
+func TestCohortInterrupted(t *testing.T) {
+	dir, path := smallStudy(t, smallRecipe)
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	var out, errs bytes.Buffer
+	err := run(ctx, []string{"cohort", "run", path}, strings.NewReader(""), &out, &errs)
+	if code := console.Report(&errs, err); code != console.Interrupted {
+		t.Errorf("exit %d: %s", code, errs.String())
+	}
+	unlock, ok, err := console.TryLock(filepath.Join(dir, "results", "status", ".lock"), false)
+	if err != nil || !ok {
+		t.Fatal(ok, err)
+	}
+	if text := calotteFails("cohort", "run", path); !strings.Contains(text, "another run is at work") {
+		t.Errorf("a second run: %s", text)
+	}
+	unlock()
+	if fresh := just(t, path); fresh != 9 {
+		t.Errorf("%d tasks after the interrupt", fresh)
+	}
+}
+
+// Structures as those of the public BIDS examples: sessions, tasks, runs.
+func TestCohortStructures(t *testing.T) {
+	dir := t.TempDir()
+	for i, name := range []string{
+		"sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-1_eeg.edf", "sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-2_eeg.edf",
+		"sub-01/ses-2/eeg/sub-01_ses-2_task-flags_run-1_eeg.edf", "sub-01/ses-1/eeg/sub-01_ses-1_task-rest_eeg.edf",
+		"sub-02/ses-1/eeg/sub-02_ses-1_task-flags_run-1_eeg.edf", "sub-03/ses-2/eeg/sub-03_ses-2_task-flags_run-1_eeg.edf",
+	} {
+		session{events: true, factor: 1 + .1*float64(i)}.write(t, filepath.Join(dir, "data", filepath.FromSlash(name)))
+	}
+	recipe := "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n"
+	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
+	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "2 sessions, 1, 2") || !strings.Contains(text, "add session: 1") {
+		t.Errorf("two sessions: %s", text)
+	}
+	writeFile(t, path, recipe+"session: 1\n")
+	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "2 tasks, flags, rest") {
+		t.Errorf("two tasks: %s", text)
+	}
+	writeFile(t, path, recipe+"session: 1\ntask: flags\n")
+	_, stderr, code := calotte("cohort", "run", path)
+	if code != console.Failed || !strings.Contains(stderr, "sub-03") || strings.Contains(stderr, "sub-01") {
+		t.Errorf("who was not there in the session: exit %d: %s", code, stderr)
+	}
+	text, err := os.ReadFile(filepath.Join(dir, "results", "sub-01", "sub-01_go_average.json"))
+	if err != nil || !strings.Contains(string(text), "run-2") || strings.Contains(string(text), "ses-2") {
+		t.Errorf("the runs of the session are not pooled: %v", err)
+	}
+	writeFile(t, path, recipe+"session: 1\ntask: flags\nparticipants: [01, sub-02]\nrun: 1\n")
+	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
+		t.Errorf("two people and one run: %s", out)
+	}
+	// Recordings that lie in no such folders are a person each.
+	writeFile(t, path, strings.Replace(recipe, "data", "data/sub-01/ses-1/eeg/*flags*.edf", 1))
+	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
+		t.Errorf("plain recordings: %s", out)
+	}
+}
+
+// People with other caps cannot be combined, until the recipe says how.
+func TestCohortOtherCaps(t *testing.T) {
+	dir, path := smallStudy(t, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n")
+	session{events: true, labels: []string{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "Oz"}}.write(t, filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_eeg.edf"))
+	_, stderr, code := calotte("cohort", "run", path)
+	if code != console.Failed || !strings.Contains(stderr, "combine pilots") {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+	writeFile(t, path, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\ncombine: {onto: 'Fz,Cz,Pz,C3,C4,Oz'}\n")
+	must(t, "cohort", "run", path)
+}
+
+func TestCohortMistakes(t *testing.T) {
+	dir, _ := smallStudy(t, smallRecipe)
+	for _, c := range []struct {
+		name, recipe string
+		want         []string
+	}{
+		{"empty", "", []string{"empty", "cohort init"}},
+		{"no YAML", "a: [", []string{"no YAML"}},
+		{"a list", "- a\n", []string{"line 1", "expected keys"}},
+		{"unknown key", "recordings: data\nconditions: [a]\n", []string{"line 2", `"conditions"`, "average"}},
+		{"a key twice", "recordings: data\nrecordings: data\n", []string{"[2:1]", "already defined"}},
+		{"no recordings", "average: {condition: [go=go]}\n", []string{"recordings is missing"}},
+		{"no condition", "recordings: data\naverage:\n  epoch: -100..300ms\n", []string{"no condition"}},
+		{"recordings that are not there", "recordings: elsewhere\naverage: {condition: [go=go]}\n", []string{"elsewhere"}},
+		{"unknown flag", "recordings: data\naverage:\n  condition: [go=go]\n  colour: red\n", []string{"line 4", `"colour"`, "reject"}},
+		{"wrong unit", "recordings: data\naverage:\n  condition: [go=go]\n  reject: 150ms\n", []string{"line 4", "reject", "150ms"}},
+		{"no unit", "recordings: data\naverage:\n  condition: [go=go]\n  epoch: -100..300\n", []string{"line 4", "epoch", "unit"}},
+		{"output in the recipe", "recordings: data\naverage:\n  condition: [go=go]\n  output: elsewhere\n", []string{"line 4", `"output"`}},
+		{"difference of what is not there", "recordings: data\naverage: {condition: [go=go]}\ndifferences: ['go,halt']\n", []string{"go,halt", "two of the conditions"}},
+		{"a figure of nothing", "recordings: data\naverage: {condition: [go=go]}\nfigures: [{figure: map, name: a.svg, inputs: halt, at: 100ms}]\n", []string{"a.svg", `"halt"`, "go"}},
+		{"a figure without a name", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, at: 100ms}\n", []string{"line 4", "no name"}},
+		{"a figure that is none", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: origin, name: a.svg}\n", []string{"line 4", `"origin"`, "map"}},
+		{"a name with a folder", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, name: ../a.svg, at: 1ms}\n", []string{"line 4", "without a folder"}},
+		{"two files of one name", "recordings: data\naverage: {condition: [go=go]}\nvalues: [{name: a.tsv, at: 1ms}, {name: a.tsv, at: 2ms}]\n", []string{"a.tsv", "two files"}},
+		{"people who are not there", "recordings: data\naverage: {condition: [go=go]}\npeople: {sub-77: {repair: Cz}}\n", []string{"sub-77", "sub-01"}},
+		{"participants who are not there", "recordings: data\naverage: {condition: [go=go]}\nparticipants: [77]\n", []string{"77", "sub-01"}},
+		{"a session of files", "recordings: data/sub-01/eeg/sub-01_task-flags_eeg.edf\naverage: {condition: [go=go]}\nsession: 1\n", []string{"BIDS folder"}},
+	} {
+		path := writeFile(t, filepath.Join(dir, "wrong.yaml"), c.recipe)
+		_, stderr, code := calotte("cohort", "run", path)
+		if lines := strings.Split(strings.TrimSpace(stderr), "\n"); code == console.OK || len(lines) != 1 {
+			t.Errorf("%s: exit %d: %q", c.name, code, stderr)
+		}
+		for _, want := range c.want {
+			if !strings.Contains(stderr, want) {
+				t.Errorf("%s: %q does not say %q", c.name, stderr, want)
+			}
+		}
+	}
+	if _, err := os.Stat(filepath.Join(dir, "results")); err == nil {
+		t.Error("a wrong recipe has made something")
+	}
+	for _, args := range []string{"cohort run", "cohort dance", "cohort run a b", "cohort run RECIPE --detach", "cohort run RECIPE --engine cloud", "cohort init", "cohort task RECIPE"} {
+		args = strings.Replace(args, "RECIPE", filepath.Join(dir, "recipe.yaml"), 1)
+		if _, stderr, code := calotte(strings.Fields(args)...); code == console.OK || strings.Count(stderr, "\n") != 1 {
+			t.Errorf("%s: exit %d: %q", args, code, stderr)
+		}
+	}
+}
+
+// What init writes is a recipe: it reads, and its schema knows all of its keys.
+func TestCohortInit(t *testing.T) {
+	dir, _ := smallStudy(t, smallRecipe)
+	t.Chdir(dir)
+	text := must(t, "cohort", "init", "data")
+	for _, want := range []string{"go (10), stop (10)", "go=go", "differences: ['go,stop']", "3 participants"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the recipe does not say %q:\n%s", want, text)
+		}
+	}
+	path := writeFile(t, filepath.Join(dir, "init.yaml"), strings.NewReplacer("-200..800ms", "-100..300ms", "highpass: 0.1Hz", "", "lowpass: 30Hz", "", "170ms, 300ms", "170ms", "0..600ms", "0..200ms").Replace(text))
+	if _, stderr, code := calotte("cohort", "run", path); code != console.OK {
+		t.Errorf("it does not run: %s", stderr)
+	}
+	var schema struct{ Properties map[string]any }
+	if err := json.Unmarshal([]byte(must(t, "cohort", "schema")), &schema); err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range recipeKeys() {
+		if schema.Properties[key] == nil {
+			t.Errorf("the schema does not know %s", key)
+		}
+	}
+	if len(schema.Properties) != len(recipeKeys()) {
+		t.Errorf("the schema has %d keys, recipes have %d", len(schema.Properties), len(recipeKeys()))
+	}
+}
+
+// A cluster gets the people as an array, once each, and the group behind them; the programs
+// of the cluster are stood in for by scripts that do the jobs at once.
+func TestCohortSubmits(t *testing.T) {
+	program := builtProgram(t)
+	dir, path := smallStudy(t, smallRecipe)
+	bin := t.TempDir()
+	// The second person's job is lost: nothing is done for it.
+	writeScript(t, filepath.Join(bin, "sbatch"), `script=$(cat); log="`+bin+`/log"; echo "$@" >>"$log"
+case "$*" in
+*--array=*) list=$(echo "$*" | sed 's/.*--array=\([0-9,]*\).*/\1/; s/,/ /g')
+  for n in $list; do [ "$n" = 1 ] || SLURM_ARRAY_TASK_ID=$n sh -c "$script" >>"$log" 2>&1; done; echo 41;;
+*) sh -c "$script" >>"$log" 2>&1; echo "42;cluster";;
+esac
+`)
+	writeScript(t, filepath.Join(bin, "squeue"), "echo 'slurm_load_jobs error: Invalid job id specified' >&2; exit 1\n")
+	t.Setenv("PATH", bin+string(os.PathListSeparator)+os.Getenv("PATH"))
+	command(t, program, "cohort", "run", path, "--engine", "slurm", "--sbatch=--partition=short")
+	log, err := os.ReadFile(filepath.Join(bin, "log"))
+	if err != nil || !strings.Contains(string(log), "--array=0,1,2") || !strings.Contains(string(log), "--dependency=afterany:41") || strings.Count(string(log), "--partition=short") != 2 {
+		t.Errorf("submitted was %s (%v)", log, err)
+	}
+	other, path := smallStudy(t, smallRecipe)
+	must(t, "cohort", "run", path)
+	got := results(t, filepath.Join(dir, "results"))
+	sameResults(t, got, results(t, filepath.Join(other, "results")))
+	if !slices.Contains(listing(t, filepath.Join(dir, "results", "status")), filepath.Join(dir, "results", "status", "average_sub-02.json")) {
+		t.Error("the lost task was not done again")
+	}
+}
+
+func writeScript(t *testing.T, path, text string) {
+	t.Helper()
+	writeFile(t, path, "#!/bin/sh\n"+text)
+	if err := os.Chmod(path, 0o777); err != nil {
+		t.Fatal(err)
+	}
+}

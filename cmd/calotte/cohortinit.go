@@ -1,0 +1,281 @@
+package main
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"text/template"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/console"
+	"calotte/topo/recording/bids"
+)
+
+func (a *app) cohortInit() *cobra.Command {
+	return &cobra.Command{
+		Use:   "init FOLDER",
+		Short: "Write a recipe for a BIDS folder, to be completed",
+		Long: `Init looks at the recordings of a BIDS folder and prints a commented recipe: its tasks
+and sessions, the labels of its events, and the usual settings. Read it, change what is
+not right for the study, and run it.`,
+		Example: "  calotte cohort init calotte-demo/recordings > my-recipe.yaml",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return console.Usagef("cohort init needs one BIDS folder: see calotte cohort init --help")
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error { return a.initRecipe(args[0]) },
+	}
+}
+
+// A found study is what a recipe begins with.
+type found struct {
+	Root, Name      string
+	People          int
+	Lines           []string // session and task, where there are several
+	Events          string   // the labels with their counts, in a comment
+	Conditions      []string // NAME=LABEL, quoted
+	Differences     []string // "known,novel"
+	Windows, Inputs string
+	First, Pair     string // the first condition, and the first two
+	Mains           string
+}
+
+func (a *app) initRecipe(root string) error {
+	set, err := bids.Open(os.DirFS(root))
+	if err != nil {
+		return fmt.Errorf("%s: %w", root, err)
+	}
+	if len(set.Recordings) == 0 {
+		return fmt.Errorf("%s: no recording in EDF or BDF: expected sub-LABEL/eeg/*_eeg.edf", root)
+	}
+	f := found{Root: root, People: len(set.Subjects), Mains: "50Hz"}
+	for _, c := range []struct {
+		key string
+		of  func(bids.File) string
+	}{{"session", bids.File.Session}, {"task", bids.File.Task}} {
+		var list []string
+		for _, r := range set.Recordings {
+			list = append(list, c.of(r))
+		}
+		slices.Sort(list)
+		if list = slices.Compact(list); len(list) > 1 {
+			list = slices.DeleteFunc(list, func(s string) bool { return s == "" })
+			f.Lines = append(f.Lines, fmt.Sprintf("%s: %s   # of %s: a study is of one", c.key, yamlText(list[0]), strings.Join(list, ", ")))
+		}
+	}
+	if err := f.look(root, set.Recordings[0]); err != nil {
+		return err
+	}
+	f.Name = cmp.Or(strings.ToLower(plainName(set.Title)), "group")
+	t, err := template.New("recipe").Parse(recipeTemplate)
+	if err != nil {
+		return err
+	}
+	return t.Execute(a.stdout, f)
+}
+
+var notPlain = regexp.MustCompile(`[^\pL\d]+`)
+
+// plainName is a name of letters and digits, of the first word or two.
+func plainName(text string) string {
+	words := strings.Fields(notPlain.ReplaceAllString(text, " "))
+	return strings.Join(words[:min(1, len(words))], "")
+}
+
+// look reads the events of the first recording.
+func (f *found) look(root string, first bids.File) error {
+	path := filepath.Join(root, filepath.FromSlash(first.Path))
+	in := inputFlags{}
+	open, closeAll, err := in.open([]string{path})
+	defer closeAll()
+	if err != nil {
+		return err
+	}
+	counts := map[string]int{}
+	for _, e := range open[0].Events {
+		counts[e.Text]++
+	}
+	labels := slices.SortedFunc(maps.Keys(counts), func(a, b string) int {
+		return cmp.Or(cmp.Compare(counts[b], counts[a]), cmp.Compare(a, b))
+	})
+	var told []string
+	var names []string
+	for _, l := range labels {
+		if len(told) < 12 {
+			told = append(told, fmt.Sprintf("%s (%d)", l, counts[l]))
+		}
+		if name := notPlain.ReplaceAllString(l, ""); name != "" && len(names) < 2 && !slices.Contains(names, name) {
+			names = append(names, name)
+			f.Conditions = append(f.Conditions, yamlText(name+"="+selectorText(l)))
+		}
+	}
+	if len(names) == 0 {
+		return fmt.Errorf("%s: no events: add them (an events table beside it, or see --codes and --onsets of calotte average), and init again", path)
+	}
+	if m := open[0].mains; m > 0 {
+		f.Mains = fmt.Sprintf("%gHz", m)
+	}
+	f.Events = strings.Join(told, ", ")
+	f.First, f.Inputs = names[0], strings.Join(names, ", ")
+	if len(names) == 2 {
+		f.Differences, f.Pair = []string{names[0] + "," + names[1]}, f.Inputs
+		f.Inputs += ", " + names[0] + "-" + names[1]
+	}
+	return nil
+}
+
+// selectorText is a label as a selector takes it.
+func selectorText(label string) string {
+	if strings.ContainsAny(label, " (),:<>=!") {
+		return `"` + label + `"`
+	}
+	return label
+}
+
+// yamlText quotes a text where YAML would read it otherwise.
+func yamlText(text string) string {
+	if regexp.MustCompile(`^[\pL][\pL\d=_.-]*$`).MatchString(text) {
+		return text
+	}
+	return "'" + strings.ReplaceAll(text, "'", "''") + "'"
+}
+
+const recipeTemplate = `# A study in one file. Run it with: calotte cohort run THIS_FILE
+# The keys of each section are the flags of the verb that does the work: calotte VERB --help.
+
+name: {{.Name}}
+recordings: {{.Root}}    # {{.People}} participants; names of files are as seen from this file
+results: results
+{{- range .Lines}}
+{{.}}
+{{- end}}
+# participants: [01, 02]    # default: all
+# head: head.json           # of calotte place; else a sphere of 560 mm is assumed
+# windows: windows.tsv      # declared before looking: columns name and window
+
+average:
+  # events of the first recording: {{.Events}}
+  condition:
+{{- range .Conditions}}
+    - {{.}}
+{{- end}}
+  epoch: -200..800ms
+  reference: average
+  highpass: 0.1Hz
+  lowpass: 30Hz
+  # notch: {{.Mains}}
+  # blinks: VEOG
+  reject: 150uV
+
+# What is different for single people:
+# people:
+#   sub-05: {repair: [F6]}
+{{if .Differences}}
+differences:
+{{- range .Differences}} ['{{.}}']{{end}}
+{{end}}
+figures:
+  - figure: map
+    name: maps.svg
+    inputs: [{{.Inputs}}]
+    at: [100ms, 170ms, 300ms]    # declare latencies before you look
+  - figure: traces
+    name: traces.svg
+    inputs: [{{.Inputs}}]
+    sites: [Fz, Cz, Pz]
+
+asymmetry:
+  - name: asymmetry.tsv
+    inputs: {{.First}}
+    at: 150..190ms
+{{if .Differences}}
+compare:
+  - name: clusters.tsv
+    inputs: [{{.Pair}}]
+    during: 0..600ms
+{{end}}
+explore:
+  name: study.html
+`
+
+func (a *app) cohortSchema() *cobra.Command {
+	return &cobra.Command{
+		Use:     "schema",
+		Short:   "Print the JSON Schema of recipes",
+		Long:    "Schema prints the JSON Schema that recipes follow, for editors that check while one types.",
+		Example: "  calotte cohort schema > recipe.schema.json",
+		Args:    atMost(0, "no input"),
+		RunE: func(*cobra.Command, []string) error {
+			encoder := json.NewEncoder(a.stdout)
+			encoder.SetIndent("", "  ")
+			encoder.SetEscapeHTML(false)
+			return encoder.Encode(recipeSchema())
+		},
+	}
+}
+
+// recipeSchema is made from the flags of the verbs, as that of a spec.
+func recipeSchema() map[string]any {
+	text := map[string]any{"type": []string{"string", "number"}}
+	texts := map[string]any{"anyOf": []any{text, map[string]any{"type": "array", "items": text, "minItems": 1}}}
+	averaging := sectionSchema("average", notInAverage)
+	properties := map[string]any{
+		"name":        map[string]any{"type": "string", "description": "that the group's files begin with"},
+		"results":     map[string]any{"type": "string", "description": "folder for all that is made"},
+		"head":        map[string]any{"type": "string", "description": "head file of calotte place"},
+		"windows":     map[string]any{"type": "string", "description": "file of declared windows"},
+		"average":     averaging,
+		"people":      map[string]any{"type": "object", "additionalProperties": averaging},
+		"combine":     sectionSchema("combine", notInCombine),
+		"differences": texts,
+	}
+	for _, key := range []string{"recordings", "participants", "session", "task", "run"} {
+		properties[key] = texts
+	}
+	for _, s := range itemSections {
+		verbs := []string{s.verb}
+		if s.verb == "" {
+			verbs = figureVerbs
+		}
+		var kinds []any
+		for _, v := range verbs {
+			kind := sectionSchema(v, nil)
+			of := kind["properties"].(map[string]any)
+			of["name"], of["inputs"] = map[string]any{"type": "string"}, texts
+			required := []string{"name"}
+			if s.verb == "" {
+				of["figure"] = map[string]any{"const": v}
+				required = append(required, "figure")
+			}
+			kind["required"] = required
+			kinds = append(kinds, kind)
+		}
+		one := map[string]any{"anyOf": kinds}
+		properties[s.key] = map[string]any{"anyOf": append(slices.Clone(kinds), map[string]any{"type": "array", "items": one, "minItems": 1})}
+	}
+	return map[string]any{
+		"$schema": "https://json-schema.org/draft/2020-12/schema",
+		"title":   "A recipe of calotte cohort",
+		"type":    "object", "properties": properties,
+		"required": []string{"recordings", "average"}, "additionalProperties": false,
+	}
+}
+
+// sectionSchema is that of settings of a verb.
+func sectionSchema(name string, without []string) map[string]any {
+	c := freshVerb(name)
+	properties := map[string]any{}
+	for _, key := range recipeFlags(c, without) {
+		properties[key] = flagSchema(c.Flags().Lookup(key))
+	}
+	return map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
+}

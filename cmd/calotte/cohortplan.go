@@ -1,0 +1,366 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode"
+
+	"calotte/cmd/internal/cohort"
+	"calotte/topo/recording/bids"
+)
+
+// A participant of a study, with the recordings that count.
+type participant struct {
+	name       string
+	recordings []string
+	files      []string // recordings and what stands beside them
+	electrodes string   // positions that were digitised, if any
+	err        error    // why there is nothing to average
+}
+
+// A plan is the command lines of a study.
+type plan struct {
+	*recipe
+	dir    string // of the results
+	people []participant
+}
+
+// newPlan finds the people of a recipe.
+func newPlan(r *recipe) (*plan, error) {
+	p := &plan{recipe: r, dir: r.seenFrom(r.results)}
+	if err := p.findPeople(); err != nil {
+		return nil, err
+	}
+	for name := range r.people {
+		if !slices.ContainsFunc(p.people, func(x participant) bool { return x.name == name }) {
+			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.path, name, someOf(p.names()))
+		}
+	}
+	return p, nil
+}
+
+func (p *plan) names() []string {
+	var names []string
+	for _, x := range p.people {
+		names = append(names, x.name)
+	}
+	return names
+}
+
+// findPeople lists the people of the recordings, in the order of their names.
+func (p *plan) findPeople() error {
+	var files []string
+	for _, name := range p.recordings {
+		for _, path := range expand([]string{p.seenFrom(name)}) {
+			info, err := os.Stat(path)
+			switch {
+			case err != nil:
+				return fmt.Errorf("%s: recordings: %w", p.path, err)
+			case !info.IsDir():
+				files = append(files, path)
+				continue
+			}
+			if err := p.findInFolder(path); err != nil {
+				return fmt.Errorf("%s: %w", path, err)
+			}
+		}
+	}
+	if files != nil && len(p.sessions)+len(p.tasks)+len(p.run) > 0 {
+		return fmt.Errorf("%s: session, task and run choose from a BIDS folder: give one as recordings", p.path)
+	}
+	for _, path := range files {
+		p.people = append(p.people, participant{name: personOf(path), recordings: []string{path}, files: []string{path}})
+	}
+	slices.SortFunc(p.people, func(a, b participant) int { return strings.Compare(a.name, b.name) })
+	for i, x := range p.people[:max(0, len(p.people)-1)] {
+		if p.people[i+1].name == x.name {
+			return fmt.Errorf("%s: two recordings are of %s: put them into a BIDS folder, as runs", p.path, x.name)
+		}
+	}
+	if err := p.choosePeople(); err != nil {
+		return err
+	}
+	if len(p.people) == 0 {
+		return fmt.Errorf("%s: there are no recordings", p.path)
+	}
+	return nil
+}
+
+// personOf names a person after the file of a recording.
+func personOf(path string) string {
+	stem := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))
+	stem = strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return r
+		}
+		return -1
+	}, strings.TrimPrefix(stem, "sub-"))
+	return personName(stem)
+}
+
+// choosePeople leaves those that participants names.
+func (p *plan) choosePeople() error {
+	if p.participants == nil {
+		return nil
+	}
+	var chosen []participant
+	for _, label := range p.participants {
+		i := slices.IndexFunc(p.people, func(x participant) bool { return x.name == personName(label) })
+		if i < 0 {
+			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.path, label, someOf(p.names()))
+		}
+		if !slices.ContainsFunc(chosen, func(x participant) bool { return x.name == p.people[i].name }) {
+			chosen = append(chosen, p.people[i])
+		}
+	}
+	slices.SortFunc(chosen, func(a, b participant) int { return strings.Compare(a.name, b.name) })
+	p.people = chosen
+	return nil
+}
+
+// findInFolder lists the people of a BIDS folder. Who has no recording that counts is there
+// with the reason; what is to be chosen is an error that says so.
+func (p *plan) findInFolder(root string) error {
+	fsys := os.DirFS(root)
+	set, err := bids.Open(fsys)
+	if err != nil {
+		return err
+	}
+	counted := func(label string) ([]bids.File, error) {
+		return set.Choose(bids.Choice{Subjects: []string{label}, Sessions: p.sessions, Tasks: p.tasks, Runs: p.run})
+	}
+	var sessions, tasks []string
+	for _, label := range set.Subjects {
+		files, err := counted(label)
+		x := participant{name: personName(label), err: err}
+		for _, f := range files {
+			sessions, tasks = append(sessions, f.Session()), append(tasks, f.Task())
+			path := filepath.Join(root, filepath.FromSlash(f.Path))
+			x.recordings, x.files = append(x.recordings, path), append(x.files, path)
+			beside, err := bids.FindSidecars(fsys, f.Path)
+			if err != nil {
+				x.err = err
+				continue
+			}
+			if beside.Electrodes != "" && x.electrodes == "" {
+				x.electrodes = filepath.Join(root, filepath.FromSlash(beside.Electrodes))
+			}
+			for _, name := range append([]string{beside.Events, beside.Channels}, beside.EEG...) {
+				if name != "" {
+					x.files = append(x.files, filepath.Join(root, filepath.FromSlash(name)))
+				}
+			}
+		}
+		slices.Sort(x.files)
+		x.files = slices.Compact(x.files)
+		p.people = append(p.people, x)
+	}
+	for _, c := range []struct {
+		what string
+		list []string
+	}{{"session", sessions}, {"task", tasks}} {
+		slices.Sort(c.list)
+		if list := slices.Compact(c.list); len(list) > 1 {
+			return fmt.Errorf("there are %d %ss, %s: a study is of one: add %s: %s to the recipe", len(list), c.what, strings.Join(list, ", "), c.what, list[0])
+		}
+	}
+	return nil
+}
+
+// averagePath is the table of a person's or the group's average.
+func (p *plan) averagePath(folder, name, slug string) string {
+	return filepath.Join(p.dir, folder, name+"_"+slug+"_average.tsv")
+}
+
+// groupFolder holds the averages of the group, in the results.
+const groupFolder = "group"
+
+// ofPerson are the tasks of a person, one after the other.
+func (p *plan) ofPerson(x participant) []cohort.Task {
+	settings := p.average.with(p.recipe.people[x.name])
+	repairs := len(settings.get("repair")) > 0
+	if repairs && p.head != "" && settings.get("head") == nil {
+		settings = append(settings, setting{"head", []string{p.head}})
+	}
+	args, files := p.args(settings)
+	line := append([]string{"average"}, x.recordings...)
+	line = append(append(line, args...), "--name="+x.name, "--output="+filepath.Join(p.dir, x.name))
+	tasks := []cohort.Task{{
+		ID: "average " + x.name, Person: x.name, Args: line,
+		Settings: append([]string{"average", x.name}, settings.settings()...),
+		Inputs:   append(slices.Clone(x.files), files...),
+	}}
+	for _, condition := range p.conditions() {
+		tasks[0].Outputs = append(tasks[0].Outputs, x.name+"/"+x.name+"_"+condition+"_*")
+	}
+	if x.electrodes != "" && p.head != "" {
+		tasks = append(tasks, p.capTask(x))
+	}
+	return tasks
+}
+
+// capTask compares a person's electrodes with where the head says that they belong.
+func (p *plan) capTask(x participant) cohort.Task {
+	head := p.seenFrom(p.head)
+	inputs := []string{x.electrodes, head}
+	if beside := strings.TrimSuffix(x.electrodes, "_electrodes.tsv") + "_coordsystem.json"; exists(beside) {
+		inputs = append(inputs, beside)
+	}
+	printed := x.name + "/" + x.name + capSuffix
+	return cohort.Task{
+		ID: "capcheck " + x.name, Person: x.name, Args: []string{"capcheck", x.electrodes, "--head=" + head, "--format=json"},
+		Settings: []string{"capcheck"}, Inputs: inputs, Printed: printed, Outputs: []string{printed},
+	}
+}
+
+const capSuffix = "_capcheck.json"
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}
+
+// ofGroup are the tasks of the group over people whose averages are there, in stages: the
+// tasks of a stage need those before it.
+func (p *plan) ofGroup(people []string) [][]cohort.Task {
+	var averages []string
+	for _, name := range people {
+		for _, condition := range p.conditions() {
+			averages = append(averages, p.averagePath(name, name, condition))
+		}
+	}
+	combined := []cohort.Task{p.combineTask("combine "+p.name, averages, p.conditions())}
+	for _, d := range p.differences {
+		slug := strings.Replace(d, ",", "-", 1)
+		combined = append(combined, p.combineTask("combine "+p.name+" "+slug, averages, []string{slug}, "--difference="+d))
+	}
+	stages := [][]cohort.Task{combined}
+	last := ""
+	for _, it := range p.items {
+		stage := stageOf(it.verb)
+		if stage != last {
+			stages, last = append(stages, nil), stage
+		}
+		k := len(stages) - 1
+		stages[k] = append(stages[k], p.itemTask(it, averages))
+	}
+	return stages
+}
+
+// stageOf names what can be made side by side: figures may mark what tests found, and the
+// page may show all.
+func stageOf(verb string) string {
+	switch {
+	case slices.Contains(figureVerbs, verb):
+		return "figures"
+	case verb == "explore":
+		return "page"
+	}
+	return "numbers"
+}
+
+func (p *plan) combineTask(id string, averages, slugs []string, more ...string) cohort.Task {
+	args, files := p.args(p.combine)
+	line := append(append(append([]string{"combine"}, averages...), args...), more...)
+	t := cohort.Task{
+		ID: id, Args: append(line, "--name="+p.name, "--output="+filepath.Join(p.dir, groupFolder)),
+		Settings: append(append([]string{"combine", p.name}, p.combine.settings()...), more...),
+		Inputs:   append(withErrors(averages), files...),
+	}
+	for _, slug := range slugs {
+		t.Outputs = append(t.Outputs, groupFolder+"/"+p.name+"_"+slug+"_*")
+	}
+	return t
+}
+
+// withErrors are averages with what lies beside them, where it is there.
+func withErrors(averages []string) []string {
+	files := slices.Clone(averages)
+	for _, path := range averages {
+		stem := strings.TrimSuffix(path, "_average.tsv")
+		for _, suffix := range []string{"_average.json", "_sem.tsv", "_pairs.tsv"} {
+			if exists(stem + suffix) {
+				files = append(files, stem+suffix)
+			}
+		}
+	}
+	return files
+}
+
+// itemTask makes a figure, a table or a page of the group's averages.
+func (p *plan) itemTask(it item, people []string) cohort.Task {
+	inputs := it.inputs
+	if inputs == nil {
+		inputs = p.slugs()
+	}
+	var averages []string
+	for _, in := range inputs {
+		if in == everyPerson {
+			averages = append(averages, people...)
+		} else {
+			averages = append(averages, p.averagePath(groupFolder, p.name, in))
+		}
+	}
+	settings := p.withDefaults(it)
+	args, files := p.args(settings)
+	folder := folderOf(it)
+	line := append(append([]string{it.verb}, averages...), args...)
+	return cohort.Task{
+		ID:       it.verb + " " + it.name,
+		Args:     append(line, "--output="+filepath.Join(p.dir, folder, it.name)),
+		Settings: append(append([]string{it.verb}, inputs...), settings.settings()...),
+		// What a figure says of errors comes from the people.
+		Inputs:  slices.Concat(withErrors(averages), people, files),
+		Outputs: outputsOf(folder, it.name),
+	}
+}
+
+// withDefaults adds the head and the windows of the recipe where the verb knows them and the
+// item does not say otherwise.
+func (p *plan) withDefaults(it item) section {
+	settings := slices.Clone(it.section)
+	c := freshVerb(it.verb)
+	silent := func(keys ...string) bool {
+		return !slices.ContainsFunc(keys, func(k string) bool { return settings.get(k) != nil })
+	}
+	if p.head != "" && c.Flags().Lookup("head") != nil && silent(append([]string{"head", "scan"}, tapeFlags...)...) && p.wantsHead(it) {
+		settings = append(settings, setting{"head", []string{p.head}})
+	}
+	if p.windows != "" && c.Flags().Lookup("windows") != nil && silent("windows", "window", "at") {
+		settings = append(settings, setting{"windows", []string{p.windows}})
+	}
+	return settings
+}
+
+// wantsHead reports whether the verb uses a head as the item has it.
+func (p *plan) wantsHead(it item) bool {
+	return it.verb != "traces" || it.get("maps") != nil || it.get("arrange") != nil
+}
+
+// folderOf is where an item goes, in the results.
+func folderOf(it item) string {
+	if it.verb == "explore" {
+		return ""
+	}
+	if ext := strings.ToLower(filepath.Ext(it.name)); ext == ".tsv" || ext == ".json" {
+		return "tables"
+	}
+	return "figures"
+}
+
+// outputsOf are the files of an item: a table has its JSON beside it, a comparison its marks.
+func outputsOf(folder, name string) []string {
+	in := func(name string) string { return filepath.ToSlash(filepath.Join(folder, name)) }
+	ext := filepath.Ext(name)
+	stem := strings.TrimSuffix(name, ext)
+	switch ext {
+	case ".tsv":
+		return []string{in(name), in(stem + ".json"), in(stem + "_marks.tsv"), in(stem + "_marks.json")}
+	case "": // a folder of frames
+		return []string{in(name) + "/*"}
+	}
+	return []string{in(name)}
+}

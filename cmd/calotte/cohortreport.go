@@ -1,0 +1,235 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"math"
+	"net/url"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/cohort"
+	"calotte/cmd/internal/console"
+	"calotte/layout"
+	"calotte/topo/erp"
+)
+
+// Files of the results that tell of all others.
+const (
+	indexPage    = "index.html"
+	qualityTable = "quality.tsv"
+	methodsFile  = "methods.txt"
+	datasetFile  = "dataset_description.json"
+)
+
+//go:embed index.html
+var indexMarkup string
+
+//go:embed index.css
+var indexStyle string
+
+// report writes what tells of the results: a table of quality, the methods text, the
+// description of the data set, and the index.
+func (a *app) report(p *plan, ledger *cohort.Ledger) error {
+	quality, err := p.quality(ledger)
+	if err != nil {
+		return err
+	}
+	methods, err := p.methods(ledger)
+	if err != nil {
+		return err
+	}
+	description, err := p.description()
+	if err != nil {
+		return err
+	}
+	index, err := p.index(ledger, quality)
+	if err != nil {
+		return err
+	}
+	var table bytes.Buffer
+	for _, row := range append([][]string{qualityColumns}, quality...) {
+		fmt.Fprintln(&table, strings.Join(row, "\t"))
+	}
+	out := &console.Files{Force: true}
+	for _, f := range []struct {
+		name    string
+		content []byte
+	}{{qualityTable, table.Bytes()}, {methodsFile, methods}, {datasetFile, description}, {indexPage, index}} {
+		path := filepath.Join(p.dir, f.name)
+		if err := out.Plan(path); err != nil {
+			return err
+		}
+		out.Put(path, f.content)
+	}
+	return out.Write()
+}
+
+var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "repaired", "plus_minus_uv", "cap_mm", "note"}
+
+// quality is a row for each person and condition.
+func (p *plan) quality(ledger *cohort.Ledger) ([][]string, error) {
+	const missing = "n/a"
+	survivors := p.survivors(ledger)
+	reasons := map[string]string{}
+	for _, r := range p.standing(ledger) {
+		if r.State == cohort.Failed && reasons[r.Person] == "" {
+			reasons[r.Person] = r.Error
+		}
+	}
+	var rows [][]string
+	for _, x := range p.people {
+		if !slices.Contains(survivors, x.name) {
+			rows = append(rows, []string{x.name, missing, missing, missing, missing, missing, missing, missing, "failed: " + reasons[x.name]})
+			continue
+		}
+		moved, err := p.capMoved(x)
+		if err != nil {
+			return nil, err
+		}
+		for _, condition := range p.conditions() {
+			avg, _, err := archive.Load(p.averagePath(x.name, x.name, condition), erp.Clock{})
+			if err != nil {
+				return nil, err
+			}
+			row := []string{x.name, condition, missing, missing, missing, cmp.Or(strings.Join(avg.Info.Repaired, ","), missing), missing, moved, missing}
+			if e := avg.Info.Epochs; e != nil {
+				row[2], row[3] = strconv.Itoa(e.Kept), strconv.Itoa(e.Lost())
+				if e.Lost() > 0 {
+					row[4] = e.Reasons()
+				}
+			}
+			if q := avg.Info.Quality; q != nil && q.PlusMinus > 0 {
+				row[6] = decimals(q.PlusMinus, 3)
+			}
+			rows = append(rows, row)
+		}
+	}
+	return rows, nil
+}
+
+// capMoved is how far a person's electrodes lie from their places along the scalp, the root
+// mean square in mm.
+func (p *plan) capMoved(x participant) (string, error) {
+	text, err := os.ReadFile(filepath.Join(p.dir, x.name, x.name+capSuffix))
+	if os.IsNotExist(err) || x.electrodes == "" {
+		return "n/a", nil
+	}
+	if err != nil {
+		return "", err
+	}
+	var check layout.CapCheck
+	if err := json.Unmarshal(text, &check); err != nil {
+		return "", err
+	}
+	sum := 0.
+	for _, s := range check.Sites {
+		sum += s.Along * s.Along
+	}
+	return decimals(math.Sqrt(sum/float64(max(1, len(check.Sites)))), 1), nil
+}
+
+// methods is the text for a paper, of all that was made.
+func (p *plan) methods(ledger *cohort.Ledger) ([]byte, error) {
+	var paths []string
+	for _, t := range p.allTasks(ledger) {
+		if t.Person != "" {
+			continue
+		}
+		r, _ := ledger.Read(t.ID)
+		for _, f := range r.Files {
+			path := filepath.Join(p.dir, filepath.FromSlash(f.Path))
+			if _, err := archive.ReadOrigin(path); err == nil && !strings.HasSuffix(f.Path, "_sem.tsv") && !strings.HasSuffix(f.Path, "_pairs.tsv") {
+				paths = append(paths, path)
+			}
+		}
+	}
+	g, err := gather(paths, []string{p.dir})
+	if err != nil {
+		return nil, err
+	}
+	return []byte(strings.Join(g.account.Paragraphs(), "\n\n") + "\n"), nil
+}
+
+// description is that of a data set of derivatives.
+func (p *plan) description() ([]byte, error) {
+	text, err := os.ReadFile(p.path)
+	if err != nil {
+		return nil, err
+	}
+	return indented(map[string]any{
+		"Name":        p.name + ": results",
+		"BIDSVersion": "1.8.0",
+		"DatasetType": "derivative",
+		"GeneratedBy": []any{map[string]any{"Name": "calotte", "Version": version, "Description": "calotte cohort run " + filepath.Base(p.path)}},
+		"Recipe":      source(p.path, text),
+	})
+}
+
+func indented(content any) ([]byte, error) {
+	text, err := json.MarshalIndent(content, "", "  ")
+	return append(text, '\n'), err
+}
+
+// A shownFile is one that the index shows or links.
+type shownFile struct {
+	Name, Title, Link string
+	Picture           bool
+}
+
+// index shows all figures and the quality of the data, and leads to everything else.
+func (p *plan) index(ledger *cohort.Ledger, quality [][]string) ([]byte, error) {
+	var figures, others []shownFile
+	for _, it := range p.items {
+		r, ok := ledger.Read(it.verb + " " + it.name)
+		if !ok || r.State != cohort.Done {
+			continue
+		}
+		for _, f := range r.Files {
+			shown := shownFile{Name: filepath.Base(f.Path), Title: it.verb, Link: (&url.URL{Path: f.Path}).String()}
+			switch strings.ToLower(filepath.Ext(f.Path)) {
+			case ".svg", ".png", ".gif", ".apng":
+				shown.Picture = filepath.Dir(f.Path) == "figures"
+			case ".json":
+				continue
+			}
+			if shown.Picture {
+				figures = append(figures, shown)
+			} else {
+				others = append(others, shown)
+			}
+		}
+	}
+	for _, name := range []string{qualityTable, methodsFile} {
+		others = append(others, shownFile{Name: name, Title: "of the study", Link: name})
+	}
+	var failed []cohort.Record
+	for _, r := range p.standing(ledger) {
+		if r.State == cohort.Failed {
+			failed = append(failed, r)
+		}
+	}
+	t, err := template.New("index").Parse(indexMarkup)
+	if err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256([]byte(indexStyle))
+	var b bytes.Buffer
+	err = t.Execute(&b, map[string]any{
+		"Name": p.name, "People": len(p.survivors(ledger)), "All": len(p.people),
+		"Policy": "default-src 'none'; img-src 'self'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; base-uri 'none'; form-action 'none'",
+		"Style":  template.CSS(indexStyle), "Figures": figures, "Others": others, "Failed": failed,
+		"Columns": qualityColumns, "Quality": quality, "Version": version,
+	})
+	return b.Bytes(), err
+}

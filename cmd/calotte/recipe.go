@@ -1,0 +1,343 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/spf13/cobra"
+)
+
+// A recipe is a whole study in one file: what is recorded, how it is averaged, and what is
+// made of it. Its sections hold the flags of the verbs that do the work, as a spec does.
+type recipe struct {
+	yamlFile
+	name, results                      string
+	recordings                         []string
+	participants, sessions, tasks, run []string
+	head, windows                      string
+
+	average     section
+	people      map[string]section // what of average is different for a person
+	combine     section
+	differences []string
+	items       []item
+}
+
+// A section is settings of one verb.
+type section []setting
+
+// A setting is one key of it, a flag of the verb.
+type setting struct {
+	key    string
+	values []string
+}
+
+// An item is a file that is made of the group's averages.
+type item struct {
+	verb, name string
+	inputs     []string
+	section
+}
+
+// Sections of a recipe whose items are files, in the order in which they are made: tests
+// before figures, which may mark what they found.
+var itemSections = []struct {
+	key, verb, folder string // an item names its own verb where verb is empty
+	fields            string
+}{
+	{"components", "components", "tables", "a table"},
+	{"values", "values", "tables", "a table"},
+	{"asymmetry", "asymmetry", "tables", "a table or figure"},
+	{"compare", "compare", "tables", "a table or figure"},
+	{"figures", "", "figures", "a figure"},
+	{"explore", "explore", "", "a page"},
+}
+
+// figureVerbs are those that an item of figures may name.
+var figureVerbs = []string{"map", "traces", "frames"}
+
+// readRecipe reads a recipe and checks every key and value of it.
+func readRecipe(path string) (*recipe, error) {
+	r := &recipe{yamlFile: yamlFile{path}, people: map[string]section{}}
+	_, mapping, err := r.read("recordings: FOLDER, average: with condition:, and more (calotte cohort init FOLDER writes one)")
+	if err != nil {
+		return nil, err
+	}
+	items := map[string][]item{}
+	err = r.each(mapping, func(key string, at, value ast.Node) error {
+		if list, ok := map[string]*[]string{
+			"recordings": &r.recordings, "participants": &r.participants, "session": &r.sessions,
+			"task": &r.tasks, "run": &r.run, "differences": &r.differences,
+		}[key]; ok {
+			*list, err = r.values(value)
+			return err
+		}
+		if text, ok := map[string]*string{"name": &r.name, "results": &r.results, "head": &r.head, "windows": &r.windows}[key]; ok {
+			*text, err = r.scalar(value)
+			return err
+		}
+		switch key {
+		case "average":
+			r.average, err = r.section(freshVerb("average"), value, notInAverage)
+			return err
+		case "combine":
+			r.combine, err = r.section(freshVerb("combine"), value, notInCombine)
+			return err
+		case "people":
+			return r.readPeople(value)
+		}
+		for _, s := range itemSections {
+			if s.key == key {
+				items[key], err = r.readItems(s.verb, value)
+				return err
+			}
+		}
+		return r.fault(at, "there is no key %q: expected %s", key, strings.Join(recipeKeys(), ", "))
+	})
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range itemSections {
+		r.items = append(r.items, items[s.key]...)
+	}
+	return r, r.complete()
+}
+
+// notInAverage are flags of average that the study itself gives.
+var notInAverage = []string{"output", "name", "participant", "session", "task", "run", "each", "events"}
+
+// notInCombine likewise of combine.
+var notInCombine = []string{"output", "name", "difference"}
+
+func recipeKeys() []string {
+	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows", "average", "people", "combine", "differences"}
+	for _, s := range itemSections {
+		keys = append(keys, s.key)
+	}
+	return keys
+}
+
+// freshVerb is the command of a verb on which nothing was set yet.
+func freshVerb(name string) *cobra.Command {
+	for _, c := range (&app{}).root().Commands() {
+		if c.Name() == name {
+			return c
+		}
+	}
+	panic("no verb " + name) // the names are constants
+}
+
+// section reads settings of a verb. They are tried on it, so that a wrong one is told with its
+// line; the verb must be a fresh one.
+func (r *recipe) section(c *cobra.Command, n ast.Node, without []string) (section, error) {
+	mapping, err := r.mapping(n, "keys that are flags of calotte "+c.Name())
+	if err != nil {
+		return nil, err
+	}
+	var out section
+	err = r.each(mapping, func(key string, at, value ast.Node) error {
+		s, err := r.setting(c, key, at, value, without)
+		out = append(out, s)
+		return err
+	})
+	return out, err
+}
+
+func (r *recipe) setting(c *cobra.Command, key string, at, value ast.Node, without []string) (setting, error) {
+	if !slices.Contains(recipeFlags(c, without), key) {
+		return setting{}, r.fault(at, "there is no key %q: expected one of %s", key, strings.Join(recipeFlags(c, without), ", "))
+	}
+	values, err := r.values(value)
+	if err != nil {
+		return setting{}, err
+	}
+	return setting{key, values}, r.set(c, key, value, values)
+}
+
+// recipeFlags are the flags of a verb that a recipe may hold.
+func recipeFlags(c *cobra.Command, without []string) []string {
+	return slices.DeleteFunc(specKeys(c), func(k string) bool { return slices.Contains(without, k) })
+}
+
+func (r *recipe) readPeople(n ast.Node) error {
+	mapping, err := r.mapping(n, "sub-05: {repair: F6}")
+	if err != nil {
+		return err
+	}
+	return r.each(mapping, func(key string, _, value ast.Node) error {
+		r.people[personName(key)], err = r.section(freshVerb("average"), value, notInAverage)
+		return err
+	})
+}
+
+// readItems reads one item, or a list of them.
+func (r *recipe) readItems(name string, n ast.Node) ([]item, error) {
+	nodes := []ast.Node{n}
+	if list, ok := n.(*ast.SequenceNode); ok {
+		nodes = list.Values
+	}
+	var items []item
+	for _, node := range nodes {
+		it, err := r.readItem(name, node)
+		if err != nil {
+			return nil, err
+		}
+		items = append(items, it)
+	}
+	return items, nil
+}
+
+func (r *recipe) readItem(name string, n ast.Node) (item, error) {
+	it := item{verb: name}
+	mapping, err := r.mapping(n, "name: FILE, inputs: [known, novel], and flags as keys")
+	if err != nil {
+		return it, err
+	}
+	if name == "" {
+		err = r.each(mapping, func(key string, at, value ast.Node) error {
+			if key == "figure" {
+				it.verb, err = r.scalar(value)
+			}
+			return err
+		})
+		if err != nil {
+			return it, err
+		}
+		if !slices.Contains(figureVerbs, it.verb) {
+			return it, r.fault(n, "figure is %q: expected %s", it.verb, strings.Join(figureVerbs, ", "))
+		}
+	}
+	c := freshVerb(it.verb)
+	err = r.each(mapping, func(key string, at, value ast.Node) error {
+		switch key {
+		case "figure":
+			if name != "" {
+				return r.fault(at, "figure is for figures: these are of %s", name)
+			}
+			return nil
+		case "name":
+			if it.name, err = r.scalar(value); err == nil && (it.name == "" || filepath.Base(it.name) != it.name || strings.HasPrefix(it.name, ".")) {
+				err = r.fault(value, "name %q: expected that of a file, without a folder", it.name)
+			}
+			return err
+		case "inputs":
+			it.inputs, err = r.values(value)
+			return err
+		}
+		s, err := r.setting(c, key, at, value, nil)
+		it.section = append(it.section, s)
+		return err
+	})
+	if err == nil && it.name == "" {
+		err = r.fault(n, "it has no name: add name: FILE for what is written")
+	}
+	return it, err
+}
+
+// complete finds what is missing or twice, and fills in what goes without saying.
+func (r *recipe) complete() error {
+	r.name, r.results = cmp.Or(r.name, "group"), cmp.Or(r.results, "results")
+	switch {
+	case r.recordings == nil:
+		return fmt.Errorf("%s: recordings is missing: expected a BIDS folder, or recordings", r.path)
+	case len(r.conditions()) == 0:
+		return fmt.Errorf("%s: average has no condition: expected condition: [NAME=EVENTS]", r.path)
+	}
+	if err := checkStem(r.name); err != nil {
+		return fmt.Errorf("%s: name: %w", r.path, err)
+	}
+	for _, d := range r.differences {
+		a, b, ok := strings.Cut(d, ",")
+		if !ok || !slices.Contains(r.conditions(), a) || !slices.Contains(r.conditions(), b) || a == b {
+			return fmt.Errorf("%s: differences %q: expected two of the conditions, such as %q", r.path, d, strings.Join(r.conditions()[:min(2, len(r.conditions()))], ","))
+		}
+	}
+	seen := map[string]bool{}
+	for _, it := range r.items {
+		if seen[it.name] {
+			return fmt.Errorf("%s: %s is the name of two files: give each its own", r.path, it.name)
+		}
+		seen[it.name] = true
+		for _, in := range it.inputs {
+			if in != everyPerson && !slices.Contains(r.slugs(), in) {
+				return fmt.Errorf("%s: %s: inputs hold %q: expected of %s, or %s", r.path, it.name, in, strings.Join(r.slugs(), ", "), everyPerson)
+			}
+		}
+	}
+	return nil
+}
+
+// everyPerson stands for the averages of all people among the inputs of an item.
+const everyPerson = "people"
+
+// conditions are the names of the averages' conditions.
+func (r *recipe) conditions() []string {
+	var names []string
+	for _, v := range r.average.get("condition") {
+		name, _, _ := strings.Cut(v, "=")
+		names = append(names, name)
+	}
+	return names
+}
+
+// slugs are the group's averages: the conditions and the differences.
+func (r *recipe) slugs() []string {
+	list := r.conditions()
+	for _, d := range r.differences {
+		list = append(list, strings.Replace(d, ",", "-", 1))
+	}
+	return list
+}
+
+// get are the values of a key.
+func (s section) get(key string) []string {
+	for _, x := range s {
+		if x.key == key {
+			return x.values
+		}
+	}
+	return nil
+}
+
+// with is the section where another's settings take the place of its own.
+func (s section) with(other section) section {
+	out := slices.DeleteFunc(slices.Clone(s), func(x setting) bool { return other.get(x.key) != nil })
+	return append(out, other...)
+}
+
+// args are the settings as flags, and the files that they name, as seen from the recipe.
+func (r *recipe) args(s section) (args, files []string) {
+	for _, x := range s {
+		for _, v := range x.values {
+			if slices.Contains(fileFlags, x.key) {
+				v = r.seenFrom(v)
+				files = append(files, v)
+			}
+			args = append(args, "--"+x.key+"="+v)
+		}
+	}
+	return args, files
+}
+
+// settings are the settings as they bear on the result: files by their base names.
+func (s section) settings() []string {
+	var out []string
+	for _, x := range s {
+		for _, v := range x.values {
+			if slices.Contains(fileFlags, x.key) {
+				v = filepath.Base(v)
+			}
+			out = append(out, x.key+"="+v)
+		}
+	}
+	return out
+}
+
+// personName is a participant as folders name one.
+func personName(label string) string {
+	return "sub-" + strings.TrimPrefix(label, "sub-")
+}

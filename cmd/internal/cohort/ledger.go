@@ -1,0 +1,237 @@
+package cohort
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"calotte/cmd/internal/console"
+)
+
+// statusFolder holds the records, in the results.
+const statusFolder = "status"
+
+// States of a task's record.
+const (
+	Done   = "done"
+	Failed = "failed"
+)
+
+// A Record says how a task ended.
+type Record struct {
+	ID     string `json:"task"`
+	Person string `json:"person,omitempty"`
+	Key    string `json:"key"`
+	State  string `json:"state"`
+	// Error is why it failed, in one line; Said is what it noted.
+	Error string `json:"error,omitempty"`
+	Said  string `json:"said,omitempty"`
+	// Seconds is how long it took.
+	Seconds float64 `json:"seconds"`
+	Files   []File  `json:"files,omitempty"`
+}
+
+// A Ledger keeps the records of a study's tasks.
+type Ledger struct {
+	Dir     string // of the results
+	Version string // of the program: another one does all again
+
+	mutex  sync.Mutex
+	hashes map[string]hashed // by the SHA-256 of the path
+}
+
+// A hashed file is known by size and time, so that recordings need not be read again. A
+// file that was changed within a tick of the clock of its system may look unchanged; those
+// of the last seconds are not taken.
+type hashed struct {
+	Size   int64  `json:"size"`
+	Time   int64  `json:"time"`
+	SHA256 string `json:"sha256"`
+}
+
+const freshest = 3 * time.Second
+
+func (l *Ledger) cachePath() string { return filepath.Join(l.Dir, statusFolder, "hashes.json") }
+
+// Load reads the hashes that are known from earlier.
+func (l *Ledger) Load() error {
+	l.hashes = map[string]hashed{}
+	text, err := os.ReadFile(l.cachePath())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if json.Unmarshal(text, &l.hashes) != nil {
+		l.hashes = map[string]hashed{} // it is only a help
+	}
+	return nil
+}
+
+// Save keeps the hashes.
+func (l *Ledger) Save() error {
+	l.mutex.Lock()
+	defer l.mutex.Unlock()
+	return l.write(l.cachePath(), l.hashes)
+}
+
+// hash is the SHA-256 of a file's content.
+func (l *Ledger) hash(path string) (string, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return "", err
+	}
+	absolute, err := filepath.Abs(path)
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.Sum256([]byte(absolute))
+	name := hex.EncodeToString(sum[:8])
+	l.mutex.Lock()
+	known, ok := l.hashes[name]
+	l.mutex.Unlock()
+	if ok && known.Size == info.Size() && known.Time == info.ModTime().UnixNano() {
+		return known.SHA256, nil
+	}
+	file, _, err := console.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer file.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, file); err != nil {
+		return "", fmt.Errorf("hashing %s: %w", path, err)
+	}
+	text := hex.EncodeToString(h.Sum(nil))
+	if time.Since(info.ModTime()) > freshest {
+		l.mutex.Lock()
+		l.hashes[name] = hashed{info.Size(), info.ModTime().UnixNano(), text}
+		l.mutex.Unlock()
+	}
+	return text, nil
+}
+
+// write puts JSON in its place, whole or not at all.
+func (l *Ledger) write(path string, content any) error {
+	text, err := json.MarshalIndent(content, "", "  ")
+	if err != nil {
+		return err
+	}
+	return put(path, append(text, '\n'))
+}
+
+// put puts a file in its place, whole or not at all.
+func put(path string, content []byte) error {
+	out := &console.Files{Force: true}
+	if err := out.Plan(path); err != nil {
+		return err
+	}
+	out.Put(path, content)
+	return out.Write()
+}
+
+func (l *Ledger) recordPath(id string) string {
+	return filepath.Join(l.Dir, statusFolder, Task{ID: id}.slug()+".json")
+}
+
+// Read returns a task's record, and whether there is one.
+func (l *Ledger) Read(id string) (Record, bool) {
+	var r Record
+	text, err := os.ReadFile(l.recordPath(id))
+	return r, err == nil && json.Unmarshal(text, &r) == nil
+}
+
+// Settled reports whether a task is done as it would be done now: its record has its key, and
+// its files are as recorded.
+func (l *Ledger) Settled(t Task) (bool, error) {
+	r, ok := l.Read(t.ID)
+	if !ok || r.State != Done {
+		return false, nil
+	}
+	key, err := l.key(t)
+	if err != nil || key != r.Key {
+		return false, err
+	}
+	files, err := l.outputs(t)
+	return err == nil && len(files) > 0 && slices.Equal(files, r.Files), err
+}
+
+// Prune removes what tasks made that are no longer asked for, where it is still as they made
+// it, and their records.
+func (l *Ledger) Prune(tasks []Task) error {
+	entries, err := os.ReadDir(filepath.Join(l.Dir, statusFolder))
+	if err != nil {
+		return nil // there is nothing yet
+	}
+	kept := map[string]bool{}
+	wanted := map[string]bool{}
+	for _, t := range tasks {
+		wanted[filepath.Base(l.recordPath(t.ID))] = true
+		if r, ok := l.Read(t.ID); ok {
+			for _, f := range r.Files {
+				kept[f.Path] = true
+			}
+		}
+	}
+	for _, e := range entries {
+		if wanted[e.Name()] || !strings.HasSuffix(e.Name(), ".json") || e.Name() == filepath.Base(l.cachePath()) {
+			continue
+		}
+		var r Record
+		path := filepath.Join(l.Dir, statusFolder, e.Name())
+		text, err := os.ReadFile(path)
+		if err != nil || json.Unmarshal(text, &r) != nil || r.ID == "" {
+			continue
+		}
+		for _, f := range r.Files {
+			made := filepath.Join(l.Dir, filepath.FromSlash(f.Path))
+			if sum, err := l.hash(made); err == nil && sum == f.SHA256 && !kept[f.Path] {
+				if err := os.Remove(made); err != nil {
+					return err
+				}
+			}
+		}
+		if err := os.Remove(path); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Open makes the folder of the records and reads what is known. Alone it is for a run, which
+// no other may join, and clears away what a killed one left half written; else for one task
+// of several side by side.
+func (l *Ledger) Open(alone bool) (closed func(), err error) {
+	if err := os.MkdirAll(filepath.Join(l.Dir, statusFolder), 0o777); err != nil {
+		return nil, err
+	}
+	unlock, ok, err := console.TryLock(filepath.Join(l.Dir, statusFolder, ".lock"), !alone)
+	if err != nil {
+		return nil, err
+	}
+	if !ok {
+		return nil, fmt.Errorf("%s: another run is at work there: wait for it, or see calotte cohort status", l.Dir)
+	}
+	if err := l.Load(); err != nil {
+		unlock()
+		return nil, err
+	}
+	if alone {
+		if err := console.ClearLeftovers(l.Dir); err != nil {
+			unlock()
+			return nil, err
+		}
+	}
+	return unlock, nil
+}

@@ -1,0 +1,99 @@
+package cohort
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"time"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// A Runner does tasks on this machine.
+type Runner struct {
+	Ledger *Ledger
+	// Do carries out a command line and returns what it printed and what it noted.
+	Do func(ctx context.Context, args []string) (printed []byte, said string, err error)
+	// Width is how many chains are done at once.
+	Width int
+	// Ended, if it is there, is told of every task that ended, one at a time: whether it
+	// was done just now, and how.
+	Ended func(t Task, r Record, fresh bool)
+
+	told chan struct{}
+}
+
+// Chains does lists of tasks side by side, the tasks of a list one after the other. A task
+// that fails ends its list, not the others. The error is that of an interrupt or of the
+// ledger; failures are in the records.
+func (r *Runner) Chains(ctx context.Context, chains [][]Task) error {
+	if r.told == nil {
+		r.told = make(chan struct{}, 1)
+	}
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(1, r.Width))
+	for _, chain := range chains {
+		group.Go(func() error {
+			for _, t := range chain {
+				ok, err := r.one(ctx, t)
+				if err != nil || !ok {
+					return err
+				}
+			}
+			return nil
+		})
+	}
+	return group.Wait()
+}
+
+// one does a task unless it is settled, and reports whether it is done.
+func (r *Runner) one(ctx context.Context, t Task) (ok bool, err error) {
+	if err := ctx.Err(); err != nil {
+		return false, err
+	}
+	record, fresh, err := r.settle(ctx, t)
+	if err != nil {
+		return false, err
+	}
+	if r.Ended != nil {
+		r.told <- struct{}{}
+		r.Ended(t, record, fresh)
+		<-r.told
+	}
+	return record.State == Done, nil
+}
+
+func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool, err error) {
+	begun := time.Now()
+	failed := func(err error) (Record, bool, error) {
+		record := Record{ID: t.ID, Person: t.Person, State: Failed, Error: err.Error(), Seconds: time.Since(begun).Seconds()}
+		return record, true, r.Ledger.write(r.Ledger.recordPath(t.ID), record)
+	}
+	settled, err := r.Ledger.Settled(t)
+	if err != nil {
+		return failed(err)
+	}
+	if settled {
+		record, _ = r.Ledger.Read(t.ID)
+		return record, false, nil
+	}
+	key, err := r.Ledger.key(t)
+	if err != nil {
+		return failed(err)
+	}
+	printed, said, err := r.Do(ctx, t.Args)
+	if errors.Is(err, context.Canceled) {
+		return record, true, err
+	}
+	if err == nil && t.Printed != "" {
+		err = put(filepath.Join(r.Ledger.Dir, filepath.FromSlash(t.Printed)), printed)
+	}
+	if err != nil {
+		return failed(err)
+	}
+	record = Record{ID: t.ID, Person: t.Person, Key: key, State: Done, Said: said, Seconds: time.Since(begun).Seconds()}
+	if record.Files, err = r.Ledger.outputs(t); err != nil {
+		return failed(err)
+	}
+	return record, true, r.Ledger.write(r.Ledger.recordPath(t.ID), record)
+}

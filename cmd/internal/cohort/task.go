@@ -1,0 +1,86 @@
+package cohort
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// A Task is one command line.
+type Task struct {
+	// ID names it: "average sub-01".
+	ID string
+	// Person is whose task it is; empty: the group's.
+	Person string
+	// Args are the command line; Settings are what of it bears on the result, without places.
+	Args, Settings []string
+	// Inputs are the files that it reads.
+	Inputs []string
+	// Printed, if it is there, is the file that takes what the command prints, as seen from
+	// the results.
+	Printed string
+	// Outputs are patterns of the files that it makes, as seen from the results.
+	Outputs []string
+}
+
+// slug is the task's name as that of a file.
+func (t Task) slug() string { return strings.ReplaceAll(t.ID, " ", "_") }
+
+// A File is one that a task made, by its path in the results.
+type File struct {
+	Path   string `json:"path"`
+	SHA256 string `json:"sha256"`
+}
+
+// key is the SHA-256 of what bears on the task's result. Files count by name and content.
+func (l *Ledger) key(t Task) (string, error) {
+	var inputs []File
+	for _, path := range t.Inputs {
+		sum, err := l.hash(path)
+		if err != nil {
+			return "", err
+		}
+		inputs = append(inputs, File{filepath.Base(path), sum})
+	}
+	slices.SortFunc(inputs, func(a, b File) int { return cmp.Or(cmp.Compare(a.Path, b.Path), cmp.Compare(a.SHA256, b.SHA256)) })
+	text, err := json.Marshal([]any{l.Version, t.Settings, inputs, t.Outputs})
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:]), nil
+}
+
+// outputs lists what a task made, with hashes, in order.
+func (l *Ledger) outputs(t Task) ([]File, error) {
+	var files []File
+	for _, pattern := range t.Outputs {
+		found, err := filepath.Glob(filepath.Join(quoted(l.Dir), pattern))
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", t.ID, err)
+		}
+		for _, path := range found {
+			in, err := filepath.Rel(l.Dir, path)
+			if err != nil {
+				return nil, err
+			}
+			sum, err := l.hash(path)
+			if err != nil {
+				return nil, err
+			}
+			files = append(files, File{filepath.ToSlash(in), sum})
+		}
+	}
+	slices.SortFunc(files, func(a, b File) int { return cmp.Compare(a.Path, b.Path) })
+	return slices.Compact(files), nil
+}
+
+// quoted is a folder's name in which no character stands for others.
+func quoted(dir string) string {
+	return strings.NewReplacer("*", `\*`, "?", `\?`, "[", `\[`, `\`, `\\`).Replace(dir)
+}
