@@ -55,9 +55,9 @@ stimulus with the side that it is on.
 
 With -o FILE.png, .svg, .pdf or .tiff it draws the average and its right minus left as
 maps, the pairs with their intervals, and the waveforms of the first pair.`,
-		Example: `  calotte asymmetry calotte-demo/averages/pilots_known_average.tsv --at 150..190ms --of P7,PO7
-  calotte asymmetry calotte-demo/averages/pilots_known-novel_average.tsv --at 150..190ms --of P7 -o asymmetry.tsv
-  calotte asymmetry calotte-demo/averages/pilots_known_average.tsv --at 150..190ms --of P7,PO7,TP7,O1 -o sides.png`,
+		Example: `  calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7
+  calotte asymmetry calotte-demo/results/group/pilots_known-novel_average.tsv --at 150..190ms --of P7 -o asymmetry.tsv
+  calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7,TP7,O1 -o sides.png`,
 		Args: inputs(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runAsymmetry(c, f, args) },
 	}

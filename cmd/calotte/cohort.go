@@ -91,9 +91,10 @@ others. An interrupted or killed run goes on where it was.
 With --engine slurm participants are done by an array of jobs and the group by one that
 waits for them, submitted through sbatch; recordings, recipe and results have to lie in a
 folder that all machines see. Without --detach it waits for the end. A job that is lost is
-done once more.`,
-		Example: `  calotte cohort run calotte-demo/recipe.yaml
+done once more. On a cluster:
+
   calotte cohort run recipe.yaml --engine slurm --sbatch=--partition=short --sbatch=--time=30`,
+		Example: "  calotte cohort run calotte-demo/recipe.yaml",
 		Args: oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error { return a.runCohort(c.Context(), f, args[0]) },
 	}

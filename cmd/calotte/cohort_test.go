@@ -105,7 +105,9 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 		{"again", func() {}, 0},
 		{"after a figure was removed", func() { os.Remove(filepath.Join(dir, "results", "figures", "maps.svg")) }, 1},
 		{"after a table was changed", func() { writeFile(t, filepath.Join(dir, "results", "tables", "values.tsv"), "mine\n") }, 1},
-		{"after one latency was changed", func() { writeFile(t, path, strings.Replace(smallRecipe, "at: 100ms}\nexplore", "at: 150ms}\nexplore", 1)) }, 1},
+		{"after one latency was changed", func() {
+			writeFile(t, path, strings.Replace(smallRecipe, "at: 100ms}\nexplore", "at: 150ms}\nexplore", 1))
+		}, 1},
 		{"after one person was treated otherwise", func() { writeFile(t, path, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n") }, 1 + 2 + 4},
 	} {
 		step.change()

@@ -40,8 +40,8 @@ any electrode are named in the notes. With --reference they are re-referenced fi
 (after --onto where both are given).
 
 The members, their hashes and their epochs are kept in the JSON file.`,
-		Example: `  calotte combine calotte-demo/averages/sub-*_average.tsv --name pilots -o grand
-  calotte combine calotte-demo/averages/sub-*_average.tsv --name pilots \
+		Example: `  calotte combine calotte-demo/results/sub-*/sub-*_average.tsv --name pilots -o grand
+  calotte combine calotte-demo/results/sub-*/sub-*_average.tsv --name pilots \
     --difference known,novel -o grand`,
 		Args: inputs(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runCombine(c, f, args) },

@@ -52,9 +52,9 @@ With -o NAME.tsv it writes the clusters, and NAME_marks.tsv with the sites of th
 p* 0.05 or less, which map marks: calotte map … --mark NAME_marks.tsv. With -o FILE.png,
 .svg, .pdf or .tiff it draws t over sites and time, and maps of t where the clusters are
 strongest, with their sites marked.`,
-		Example: `  calotte compare calotte-demo/averages/pilots_known_average.tsv calotte-demo/averages/pilots_novel_average.tsv \
+		Example: `  calotte compare calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --during 100..250ms --arrangements 1000 -o known-novel.tsv
-  calotte compare calotte-demo/averages/pilots_known_average.tsv calotte-demo/averages/pilots_novel_average.tsv \
+  calotte compare calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --during 100..250ms --arrangements 1000 -o known-novel.png`,
 		Args: inputs(2, "two averages or more"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runCompare(c, f, args) },

@@ -83,9 +83,9 @@ measurement error). The table has a row for
 each average, window and site, and NA where there is nothing to measure, with the reason;
 R and pandas read it as it is. --each-epoch has a row for each saved epoch instead, for
 mixed models.`,
-		Example: `  calotte components calotte-demo/averages/pilots_known_average.tsv calotte-demo/averages/pilots_novel_average.tsv \
+		Example: `  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --window n170=150..190ms --polarity negative --of P7,P8
-  calotte components calotte-demo/averages/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv`,
+  calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv`,
 		Args: inputs(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runComponents(c, f, args) },
 	}

@@ -39,7 +39,7 @@ average could expect. It is a check of the recording, not of the wearer.`,
 		Example: `  calotte contents calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf
   calotte contents calotte-demo/recordings
   calotte contents --check calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf
-  calotte contents --format json calotte-demo/averages/pilots_known_average.tsv`,
+  calotte contents --format json calotte-demo/results/group/pilots_known_average.tsv`,
 		Args: inputs(1, "a recording or an average"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runContents(c, f, args) },
 	}

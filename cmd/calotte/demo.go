@@ -4,15 +4,16 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/sync/errgroup"
 
+	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
 	"calotte/topo/forward"
 )
@@ -25,8 +26,9 @@ func (a *app) demo() *cobra.Command {
 school look at signal flags that they have learnt (known) or never seen (novel). All
 of its data are synthetic, so that the truth is known: truth.tsv says what was planted.
 
-It writes recordings (a BIDS data set), averages, grand averages, maps and a table into DIR (default
-calotte-demo), and prints each command that it runs.`,
+It writes recordings (a BIDS data set) and a recipe into DIR (default calotte-demo), and
+runs it: averages, grand averages, tests, figures, an interactive page, and an index of
+all. It prints the command lines that the recipe stands for.`,
 		Example: `  calotte demo
   calotte demo /tmp/flags --seed 7`,
 		Args: atMost(1, "one folder"),
@@ -53,27 +55,60 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 	if err := a.writeStudy(ctx, study, dir); err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "wrote %d recordings and %s\n", len(study.Participants()), filepath.Join(dir, "truth.tsv"))
-	for _, s := range demoSteps(study, dir) {
-		fmt.Fprintf(w, "\n$ calotte %s\n", s.typed())
-		args := s.args
-		if a.force {
-			args = append(args, "--force")
-		}
-		if a.quiet {
-			args = append(args, "--quiet")
-		}
-		if err := run(ctx, args, a.stdin, a.stdout, a.stderr); err != nil {
-			return err
+	recipe := filepath.Join(dir, demoRecipe)
+	fmt.Fprintf(w, "wrote %d recordings, %s and %s\n", len(study.Participants()), filepath.Join(dir, "truth.tsv"), recipe)
+	if err := a.demoStep(ctx, "place", "--circumference", fmt.Sprintf("%gmm", study.Head().Circumference), "-o", filepath.Join(dir, "pilots_head.json")); err != nil {
+		return err
+	}
+	if err := tellPlan(w, recipe); err != nil {
+		return err
+	}
+	if err := a.demoStep(ctx, "cohort", "run", recipe); err != nil {
+		return err
+	}
+	group := filepath.Join(dir, "results", groupFolder, "pilots_known_average.tsv")
+	fmt.Fprintf(w, `
+Open %[1]s in a browser, and compare %[2]s with truth.tsv. Then try:
+  calotte contents %[3]s
+  calotte map %[4]s --at 150..190ms --field csd -o csd.pdf
+  calotte explore %[4]s --serve
+`, filepath.Join(dir, "results", indexPage), filepath.Join(dir, "results", "tables", "values.tsv"), recordingPath(dir, "sub-01"), group)
+	return nil
+}
+
+// demoStep prints a command line and carries it out.
+func (a *app) demoStep(ctx context.Context, args ...string) error {
+	fmt.Fprintf(a.summary(false), "\n$ %s\n", shellLine(append([]string{"calotte"}, args...)))
+	for name, on := range map[string]bool{"--force": a.force, "--quiet": a.quiet} {
+		if on {
+			args = append(args, name)
 		}
 	}
-	fmt.Fprintf(w, `
-Look at %[1]s and compare values.tsv with truth.tsv. Then try:
-  calotte contents %[2]s
-  calotte map %[3]s --at 150..190ms --field csd -o csd.pdf
-  calotte place --head %[4]s --sites 10-10
-`, filepath.Join(dir, "maps.png"), recordingPath(dir, "sub-01"),
-		filepath.Join(dir, "averages", "pilots_known_average.tsv"), filepath.Join(dir, "pilots_head.json"))
+	return run(ctx, append(args, fmt.Sprintf("--seed=%d", a.seed)), a.stdin, a.stdout, a.stderr)
+}
+
+// tellPlan prints what a recipe stands for: the command lines of the first person and of the
+// group.
+func tellPlan(w io.Writer, path string) error {
+	r, err := readRecipe(path)
+	if err != nil {
+		return err
+	}
+	p, err := newPlan(r)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "\nThe recipe stands for these command lines, which can be typed one by one:\n")
+	line := func(t cohort.Task) {
+		fmt.Fprintf(w, "  $ calotte %s\n", shellLine(shortened(t.Args)))
+	}
+	line(p.ofPerson(p.people[0])[0])
+	fmt.Fprintf(w, "  …and so for %d more\n", len(p.people)-1)
+	for _, stage := range p.ofGroup(p.names()) {
+		for _, t := range stage {
+			line(t)
+		}
+	}
 	return nil
 }
 
@@ -81,8 +116,8 @@ Look at %[1]s and compare values.tsv with truth.tsv. Then try:
 func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) error {
 	people := study.Participants()
 	out := a.files(nil)
-	truthPath := filepath.Join(dir, "truth.tsv")
-	paths := []string{truthPath}
+	truthPath, recipePath, windowsPath := filepath.Join(dir, "truth.tsv"), filepath.Join(dir, demoRecipe), filepath.Join(dir, "windows.tsv")
+	paths := []string{truthPath, recipePath, windowsPath}
 	paths = append(paths, datasetPaths(dir)...)
 	for _, p := range people {
 		path := recordingPath(dir, p.ID)
@@ -125,67 +160,71 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 		return err
 	}
 	out.Put(truthPath, truth.Bytes())
+	out.Put(recipePath, []byte(recipeOf(people)))
+	out.Put(windowsPath, []byte(demoWindows))
 	return out.Write()
 }
 
-// A step is one command line of the job; shown is how it is printed, with a
-// pattern in the place of many files.
-type step struct{ args, shown []string }
+// demoRecipe is the recipe's file.
+const demoRecipe = "recipe.yaml"
 
-// typed is the step as it can be typed; patterns stay open to the shell.
-func (s step) typed() string {
-	texts := make([]string, len(s.shown))
-	for i, arg := range s.shown {
-		texts[i] = arg
-		if strings.ContainsAny(arg, " '") || !strings.ContainsAny(arg, "*…") {
-			texts[i] = shellQuote(arg)
+// recipeOf is the whole job as a recipe.
+func recipeOf(people []*forward.Participant) string {
+	var b strings.Builder
+	b.WriteString(`# The invented study of the harbour school, whole: calotte cohort run recipe.yaml
+# All of its data are synthetic.
+
+name: pilots
+recordings: recordings
+results: results
+head: pilots_head.json
+windows: windows.tsv    # declared before looking
+
+average:
+  condition: [known=known, novel=novel]
+  epoch: -200..600ms
+  reference: average
+  reject: 150uV
+
+people:
+`)
+	for _, p := range people {
+		if len(p.Failing) > 0 {
+			fmt.Fprintf(&b, "  %s: {repair: [%s]}    # failing electrodes\n", p.ID, strings.Join(p.Failing, ", "))
 		}
 	}
-	return strings.Join(texts, " ")
+	b.WriteString(`
+differences: ['known,novel']
+
+components:
+  name: components.tsv
+  inputs: people
+
+values:
+  name: values.tsv
+  inputs: [known, novel]
+  at: [95ms, 170ms, 350ms]
+  sites: [O1, O2, P7, P8, Pz]
+
+asymmetry:
+  - {name: asymmetry.tsv, inputs: known, at: 150..190ms, of: P7}
+  - {name: sides.png, inputs: known, at: 150..190ms, of: [P7, PO7, TP7, O1]}
+
+compare:
+  name: clusters.tsv
+  inputs: [known, novel]
+  during: 100..250ms
+  arrangements: 1000
+
+figures:
+  - {figure: map, name: maps.png, at: ['95ms,170ms,350ms']}
+  - {figure: traces, name: traces.png, sites: [P7, P8]}
+
+explore:
+  name: study.html
+  link: ['the negativity at 170 ms=#at=170ms&pair=P7,P8']
+`)
+	return b.String()
 }
 
-func plainStep(args ...string) step { return step{args, args} }
-
-// demoSteps are the command lines of the job, in order.
-func demoSteps(study *forward.Study, dir string) []step {
-	averages, head := filepath.Join(dir, "averages"), filepath.Join(dir, "pilots_head.json")
-	average := func(more ...string) []string {
-		return append([]string{"average", "--condition", "known=known", "--condition", "novel=novel",
-			"--epoch", "-200..600ms", "--reference", "average", "--reject", "150uV", "-o", averages}, more...)
-	}
-	var sound, everyone []string
-	var repaired []step
-	for _, p := range study.Participants() {
-		path := recordingPath(dir, p.ID)
-		for _, condition := range study.Conditions() {
-			everyone = append(everyone, filepath.Join(averages, p.ID+"_"+condition+"_average.tsv"))
-		}
-		if len(p.Failing) == 0 {
-			sound = append(sound, path)
-			continue
-		}
-		repaired = append(repaired, plainStep(average("--repair", strings.Join(p.Failing, ","), "--head", head, path)...))
-	}
-	each := step{
-		args:  average(append([]string{"--each"}, sound...)...),
-		shown: average("--each", sound[0], sound[1], fmt.Sprintf("…%d-more", len(sound)-2)),
-	}
-	combine := func(more ...string) step {
-		pattern := filepath.Join(averages, "sub-*_average.tsv")
-		more = append(more, "--name", "pilots", "-o", averages)
-		return step{
-			args:  slices.Concat([]string{"combine"}, everyone, more),
-			shown: append([]string{"combine", pattern}, more...),
-		}
-	}
-	steps := []step{plainStep("place", "--circumference", fmt.Sprintf("%gmm", study.Head().Circumference), "-o", head), each}
-	group := filepath.Join(averages, "pilots_")
-	return append(append(steps, repaired...),
-		combine(),
-		combine("--difference", "known,novel"),
-		plainStep("map", group+"known_average.tsv", group+"novel_average.tsv", group+"known-novel_average.tsv",
-			"--at", "95ms,170ms,350ms", "--head", head, "-o", filepath.Join(dir, "maps.png")),
-		plainStep("values", group+"known_average.tsv", group+"novel_average.tsv",
-			"--at", "95ms,170ms,350ms", "--sites", "O1,O2,P7,P8,Pz", "--head", head, "-o", filepath.Join(dir, "values.tsv")),
-	)
-}
+const demoWindows = "name\twindow\tpolarity\tsites\np95\t80..110ms\tpositive\tO1,O2\nn170\t150..190ms\tnegative\tP7,P8\np350\t300..400ms\tpositive\tPz\n"

@@ -48,7 +48,7 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 			continue
 		}
 		checked++
-		a, _, err := archive.Load(filepath.Join(dir, "averages", "pilots_"+row.Condition+"_average.tsv"), erp.Clock{})
+		a, _, err := archive.Load(filepath.Join(dir, "results", "group", "pilots_"+row.Condition+"_average.tsv"), erp.Clock{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -76,7 +76,7 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 func checkFacts(t *testing.T, demo string) {
 	t.Helper()
 	average := func(condition string) string {
-		return filepath.Join(demo, "averages", "pilots_"+condition+"_average.tsv")
+		return filepath.Join(demo, "results", "group", "pilots_"+condition+"_average.tsv")
 	}
 	first := cellsOf(t, must(t, "components", average("known"), "--window", "first=60..130ms", "--polarity", "positive", "--of", "O1,O2"))
 	for _, r := range first[:2] {
@@ -133,7 +133,7 @@ func checkDemoFiles(t *testing.T, dir string) {
 	if size > 100e6 {
 		t.Errorf("the demo wrote %d bytes, more than 100 MB", size)
 	}
-	file, err := os.Open(filepath.Join(dir, "maps.png"))
+	file, err := os.Open(filepath.Join(dir, "results", "figures", "maps.png"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -47,7 +47,7 @@ With --serve it opens the page on this machine only, and reads averages anew whe
 change.
 
 A value picked by eye is not a test: calotte compare and calotte asymmetry test.`,
-		Example: `  calotte explore calotte-demo/averages/pilots_*_average.tsv --head calotte-demo/pilots_head.json \
+		Example: `  calotte explore calotte-demo/results/group/pilots_*_average.tsv --head calotte-demo/pilots_head.json \
     --link 'figure 1=#at=170ms&pair=P7,P8' -o study.html`,
 		Args: inputs(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runExplore(c, f, args) },

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -192,4 +193,39 @@ func TestRunsAtOnce(t *testing.T) {
 			t.Error("the folder holds a mixture, or nothing whole")
 		}
 	}
+}
+
+// A study that is killed at ten moments and then goes on ends with the bytes of one that was
+// never disturbed.
+func TestKilledStudyGoesOn(t *testing.T) {
+	program := builtProgram(t)
+	undisturbed, path := smallStudy(t, smallRecipe)
+	begun := time.Now()
+	command(t, program, "cohort", "run", path)
+	whole := time.Since(begun)
+	want := results(t, filepath.Join(undisturbed, "results"))
+
+	dir, path := smallStudy(t, smallRecipe)
+	random := rand.New(rand.NewPCG(3, 4))
+	killed := 0
+	for killed < 10 {
+		c := exec.Command(program, "cohort", "run", path)
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(time.Duration(random.Float64() * float64(whole) * .4))
+		if err := c.Process.Kill(); err != nil && !errors.Is(err, os.ErrProcessDone) {
+			t.Fatal(err)
+		}
+		if c.Wait() != nil {
+			killed++
+			continue
+		}
+		// It has come to its end; begin again.
+		if err := os.RemoveAll(filepath.Join(dir, "results")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	command(t, program, "cohort", "run", path)
+	sameResults(t, results(t, filepath.Join(dir, "results")), want)
 }

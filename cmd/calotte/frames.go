@@ -56,9 +56,9 @@ One line makes a video of the numbered frames:
 
 At the default speed a film flashes at most three times a second, whatever it shows.
 Flashing pictures can provoke seizures: ask before you show a faster one.`,
-		Example: `  calotte frames calotte-demo/averages/pilots_known_average.tsv calotte-demo/averages/pilots_novel_average.tsv \
+		Example: `  calotte frames calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --during 0..300ms --every 20ms -o frames
-  calotte frames calotte-demo/averages/pilots_known_average.tsv --during 100..250ms --every 10ms -o film.gif`,
+  calotte frames calotte-demo/results/group/pilots_known_average.tsv --during 100..250ms --every 10ms -o film.gif`,
 		Args: inputs(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runFrames(c, f, args) },
 	}

@@ -43,11 +43,11 @@ Left and right are the wearer's; seen from above, the nose points up. Between th
 electrodes the field is a spherical spline; where an electrode is far, the map is hatched.
 
 What would be a long command line may stand in a file (--spec), with the flags as keys.`,
-		Example: `  calotte map calotte-demo/averages/pilots_*_average.tsv \
+		Example: `  calotte map calotte-demo/results/group/pilots_*_average.tsv \
     --at 95ms,170ms,350ms --head calotte-demo/pilots_head.json -o maps.pdf
-  calotte map calotte-demo/averages/pilots_known_average.tsv --at 150..190ms --field csd -o csd.png
-  calotte map calotte-demo/averages/pilots_known-novel_average.tsv --at 170ms \
-    --view left,top,right --in calotte-demo/averages --fade 2 -o sides.svg`,
+  calotte map calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --field csd -o csd.png
+  calotte map calotte-demo/results/group/pilots_known-novel_average.tsv --at 170ms \
+    --view left,top,right --fade 2 -o sides.svg`,
 		Args: f.spec.args(inputs(1, "averages")),
 		RunE: func(c *cobra.Command, args []string) error {
 			if f.spec.schema {

@@ -24,8 +24,8 @@ does, and tells in words how: recording, filters, epochs, baseline, reference, r
 repair, averages, maps. What only the author knows is a blank in square brackets. Behind
 the paragraphs stands which items of the published guidelines they cover (Picton et al.
 2000; Keil et al. 2014). Read it as an author before it goes into a paper.`,
-		Example: `  calotte methods calotte-demo/maps.png --in calotte-demo/averages
-  calotte methods calotte-demo/averages/pilots_known_average.tsv`,
+		Example: `  calotte methods calotte-demo/results/figures/maps.png
+  calotte methods calotte-demo/results/group/pilots_known_average.tsv`,
 		Args: inputs(1, "figures, tables or averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runMethods(f, args) },
 	}

@@ -34,9 +34,9 @@ inputs that were made by calotte are followed to their own inputs, down to the r
 
 With --redo it does the recorded work again, in a temporary folder, and tells whether the
 same bytes come out.`,
-		Example: `  calotte origin calotte-demo/maps.png --in calotte-demo/averages --in calotte-demo/recordings
-  calotte origin calotte-demo/maps.png --in calotte-demo/averages --redo
-  calotte origin calotte-demo/averages/pilots_known_average.tsv --format json`,
+		Example: `  calotte origin calotte-demo/results/figures/maps.png --in calotte-demo --in calotte-demo/recordings/sub-01/eeg
+  calotte origin calotte-demo/results/figures/maps.png --in calotte-demo --redo
+  calotte origin calotte-demo/results/group/pilots_known_average.tsv --format json`,
 		Args: inputs(1, "a figure or a table"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if f.redo {

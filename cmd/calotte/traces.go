@@ -49,9 +49,9 @@ colour each, and the largest peak-to-peak amplitude beside it: look at it before
 decide which to --exclude from an average.
 
 With --response it draws what --highpass, --lowpass and --notch do at a --rate.`,
-		Example: `  calotte traces calotte-demo/averages/pilots_*_average.tsv --sites P7,P8 \
+		Example: `  calotte traces calotte-demo/results/group/pilots_*_average.tsv --sites P7,P8 \
     --window p170=150..190ms -o traces.pdf
-  calotte traces calotte-demo/averages/pilots_known_average.tsv --maps \
+  calotte traces calotte-demo/results/group/pilots_known_average.tsv --maps \
     --window 80..110ms --window 150..190ms --window 300..400ms -o hung.svg
   calotte traces --response --highpass 0.1Hz --lowpass 30Hz --rate 500Hz -o response.pdf`,
 		Args: f.spec.args(func(c *cobra.Command, args []string) error {

@@ -37,8 +37,8 @@ and z in mm, at, value in µV (csd: µV/cm²), and the average it is from.
 
 With -o NAME.tsv it writes NAME.json beside the table: quantity, unit, reference,
 positions and what the values were made from. -o NAME.json holds both.`,
-		Example: `  calotte values calotte-demo/averages/pilots_known_average.tsv --at 170ms --sites 10-20
-  calotte values calotte-demo/averages/pilots_*_average.tsv --at 150..190ms --sites P7,P8`,
+		Example: `  calotte values calotte-demo/results/group/pilots_known_average.tsv --at 170ms --sites 10-20
+  calotte values calotte-demo/results/group/pilots_*_average.tsv --at 150..190ms --sites P7,P8`,
 		Args: inputs(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runValues(c, f, args) },
 	}
