@@ -361,3 +361,22 @@ func writeScript(t *testing.T, path, text string) {
 		t.Fatal(err)
 	}
 }
+
+// A recipe reads, or is refused in one line, whatever it holds.
+func FuzzReadRecipe(f *testing.F) {
+	for _, text := range []string{
+		smallRecipe, "recordings: data\naverage: {condition: [a=b]}\npeople: {1: {repair: Cz}}\n", "a: &a {b: *a}\n", "? [a, b]\n: c\n",
+		"<<: {recordings: x}\n", "recordings: !!binary aGk=\n", "figures: [[[]]]\n", "explore: null\n", "average: |\n  text\n", "\"\": \n",
+	} {
+		f.Add([]byte(text))
+	}
+	path := filepath.Join(f.TempDir(), "recipe.yaml")
+	f.Fuzz(func(t *testing.T, text []byte) {
+		if err := os.WriteFile(path, text, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := readRecipe(path); err != nil && strings.ContainsAny(err.Error(), "\r\n") {
+			t.Errorf("more than one line: %q", err)
+		}
+	})
+}

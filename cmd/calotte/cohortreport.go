@@ -98,18 +98,18 @@ func (p *plan) quality(ledger *cohort.Ledger) ([][]string, error) {
 			return nil, err
 		}
 		for _, condition := range p.conditions() {
-			avg, _, err := archive.Load(p.averagePath(x.name, x.name, condition), erp.Clock{})
+			info, err := archive.ReadInfo(p.averagePath(x.name, x.name, condition))
 			if err != nil {
 				return nil, err
 			}
-			row := []string{x.name, condition, missing, missing, missing, cmp.Or(strings.Join(avg.Info.Repaired, ","), missing), missing, moved, missing}
-			if e := avg.Info.Epochs; e != nil {
+			row := []string{x.name, condition, missing, missing, missing, cmp.Or(strings.Join(info.Repaired, ","), missing), missing, moved, missing}
+			if e := info.Epochs; e != nil {
 				row[2], row[3] = strconv.Itoa(e.Kept), strconv.Itoa(e.Lost())
 				if e.Lost() > 0 {
 					row[4] = e.Reasons()
 				}
 			}
-			if q := avg.Info.Quality; q != nil && q.PlusMinus > 0 {
+			if q := info.Quality; q != nil && q.PlusMinus > 0 {
 				row[6] = decimals(q.PlusMinus, 3)
 			}
 			rows = append(rows, row)
@@ -141,24 +141,45 @@ func (p *plan) capMoved(x participant) (string, error) {
 
 // methods is the text for a paper, of all that was made.
 func (p *plan) methods(ledger *cohort.Ledger) ([]byte, error) {
-	var paths []string
-	for _, t := range p.allTasks(ledger) {
-		if t.Person != "" {
-			continue
+	var account erp.Account
+	take := func(list *[]erp.Info, path string) error {
+		if !exists(path) {
+			return nil // it failed, which the index tells
 		}
-		r, _ := ledger.Read(t.ID)
-		for _, f := range r.Files {
-			path := filepath.Join(p.dir, filepath.FromSlash(f.Path))
-			if _, err := archive.ReadOrigin(path); err == nil && !strings.HasSuffix(f.Path, "_sem.tsv") && !strings.HasSuffix(f.Path, "_pairs.tsv") {
-				paths = append(paths, path)
+		info, err := archive.ReadInfo(path)
+		*list = append(*list, info)
+		if err == nil && account.Sites == nil {
+			var avg *erp.Average
+			if avg, _, err = archive.Load(path, erp.Clock{}); err == nil {
+				account.Sites = avg.Sites
+			}
+		}
+		return err
+	}
+	for _, name := range p.survivors(ledger) {
+		for _, condition := range p.conditions() {
+			if err := take(&account.People, p.averagePath(name, name, condition)); err != nil {
+				return nil, err
 			}
 		}
 	}
-	g, err := gather(paths, []string{p.dir})
-	if err != nil {
-		return nil, err
+	for _, slug := range p.slugs() {
+		if err := take(&account.Groups, p.averagePath(groupFolder, p.name, slug)); err != nil {
+			return nil, err
+		}
 	}
-	return []byte(strings.Join(g.account.Paragraphs(), "\n\n") + "\n"), nil
+	for _, it := range p.items {
+		path := filepath.Join(p.dir, folderOf(it), it.name)
+		if r, ok := ledger.Read(it.verb + " " + it.name); !ok || r.State != cohort.Done || filepath.Ext(path) == "" {
+			continue
+		}
+		made, err := archive.ReadOrigin(path)
+		if err != nil {
+			return nil, err
+		}
+		account.Figures = append(account.Figures, *made)
+	}
+	return []byte(strings.Join(account.Paragraphs(), "\n\n") + "\n"), nil
 }
 
 // description is that of a data set of derivatives.

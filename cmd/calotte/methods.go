@@ -121,17 +121,21 @@ func (g *gathering) average(path string) error {
 	if !strings.HasSuffix(table, "_average.tsv") {
 		return nil // its errors or pairs; the average itself is among the inputs, or was given
 	}
-	avg, _, err := archive.Load(table, erp.Clock{})
+	info, err := archive.ReadInfo(table)
 	if err != nil {
 		return err
 	}
 	if len(g.account.Sites) == 0 {
+		avg, _, err := archive.Load(table, erp.Clock{})
+		if err != nil {
+			return err
+		}
 		g.account.Sites = avg.Sites
 	}
-	if avg.Info.Kind == erp.GrandAverage || avg.Info.Minus != "" {
-		g.account.Groups = append(g.account.Groups, avg.Info)
+	if info.Kind == erp.GrandAverage || info.Minus != "" {
+		g.account.Groups = append(g.account.Groups, info)
 	} else {
-		g.account.People = append(g.account.People, avg.Info)
+		g.account.People = append(g.account.People, info)
 	}
 	return nil
 }

@@ -187,3 +187,16 @@ func (s *set) table(suffix string) (columns []string, values [][]float64, err er
 	}
 	return columns, values, nil
 }
+
+// ReadInfo reads what the JSON beside an average's table says of it, without the table.
+func ReadInfo(path string) (erp.Info, error) {
+	var info erp.Info
+	text, err := console.ReadFile(describing(path))
+	if err != nil {
+		return info, err
+	}
+	if err := json.Unmarshal(text, &info); err != nil {
+		return info, fmt.Errorf("%s: %w", describing(path), err)
+	}
+	return info, nil
+}

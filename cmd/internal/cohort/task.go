@@ -5,7 +5,9 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -42,6 +44,9 @@ func (l *Ledger) key(t Task) (string, error) {
 	var inputs []File
 	for _, path := range t.Inputs {
 		sum, err := l.hash(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return "", fmt.Errorf("it needs %s, which is not there", filepath.Base(path))
+		}
 		if err != nil {
 			return "", err
 		}
