@@ -260,6 +260,8 @@ func TestCohortMistakes(t *testing.T) {
 		{"no recordings", "average: {condition: [go=go]}\n", []string{"recordings is missing"}},
 		{"no condition", "recordings: data\naverage:\n  epoch: -100..300ms\n", []string{"no condition"}},
 		{"recordings that are not there", "recordings: elsewhere\naverage: {condition: [go=go]}\n", []string{"elsewhere"}},
+		{"a head that is not there", "recordings: data\nhead: nowhere.json\naverage: {condition: [go=go]}\n", []string{"line 2", "head", "nowhere.json"}},
+		{"windows that are not there", "recordings: data\naverage: {condition: [go=go]}\nasymmetry:\n  name: a.tsv\n  windows: nowhere.tsv\n", []string{"line 5", "nowhere.tsv"}},
 		{"unknown flag", "recordings: data\naverage:\n  condition: [go=go]\n  colour: red\n", []string{"line 4", `"colour"`, "reject"}},
 		{"wrong unit", "recordings: data\naverage:\n  condition: [go=go]\n  reject: 150ms\n", []string{"line 4", "reject", "150ms"}},
 		{"no unit", "recordings: data\naverage:\n  condition: [go=go]\n  epoch: -100..300\n", []string{"line 4", "epoch", "unit"}},

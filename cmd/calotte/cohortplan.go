@@ -183,7 +183,7 @@ func (p *plan) ofPerson(x participant) []cohort.Task {
 	settings := p.average.with(p.recipe.people[x.name])
 	repairs := len(settings.get("repair")) > 0
 	if repairs && p.head != "" && settings.get("head") == nil {
-		settings = append(settings, setting{"head", []string{p.head}})
+		settings = append(settings, setting{key: "head", values: []string{p.head}})
 	}
 	args, files := p.args(settings)
 	line := append([]string{"average"}, x.recordings...)
@@ -327,10 +327,10 @@ func (p *plan) withDefaults(it item) section {
 		return !slices.ContainsFunc(keys, func(k string) bool { return settings.get(k) != nil })
 	}
 	if p.head != "" && c.Flags().Lookup("head") != nil && silent(append([]string{"head", "scan"}, tapeFlags...)...) && p.wantsHead(it) {
-		settings = append(settings, setting{"head", []string{p.head}})
+		settings = append(settings, setting{key: "head", values: []string{p.head}})
 	}
 	if p.windows != "" && c.Flags().Lookup("windows") != nil && silent("windows", "window", "at") {
-		settings = append(settings, setting{"windows", []string{p.windows}})
+		settings = append(settings, setting{key: "windows", values: []string{p.windows}})
 	}
 	return settings
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -19,6 +20,7 @@ type recipe struct {
 	recordings                         []string
 	participants, sessions, tasks, run []string
 	head, windows                      string
+	lines                              map[string]int // of these two
 
 	average     section
 	people      map[string]section // what of average is different for a person
@@ -30,10 +32,12 @@ type recipe struct {
 // A section is settings of one verb.
 type section []setting
 
-// A setting is one key of it, a flag of the verb.
+// A setting is one key of it, a flag of the verb, with its line in the recipe; 0: it goes
+// without saying.
 type setting struct {
 	key    string
 	values []string
+	line   int
 }
 
 // An item is a file that is made of the group's averages.
@@ -62,7 +66,7 @@ var figureVerbs = []string{"map", "traces", "frames"}
 
 // readRecipe reads a recipe and checks every key and value of it.
 func readRecipe(path string) (*recipe, error) {
-	r := &recipe{yamlFile: yamlFile{path}, people: map[string]section{}}
+	r := &recipe{yamlFile: yamlFile{path}, people: map[string]section{}, lines: map[string]int{}}
 	_, mapping, err := r.read("recordings: FOLDER, average: with condition:, and more (calotte cohort init FOLDER writes one)")
 	if err != nil {
 		return nil, err
@@ -77,6 +81,7 @@ func readRecipe(path string) (*recipe, error) {
 			return err
 		}
 		if text, ok := map[string]*string{"name": &r.name, "results": &r.results, "head": &r.head, "windows": &r.windows}[key]; ok {
+			r.lines[key] = at.GetToken().Position.Line
 			*text, err = r.scalar(value)
 			return err
 		}
@@ -155,7 +160,7 @@ func (r *recipe) setting(c *cobra.Command, key string, at, value ast.Node, witho
 	if err != nil {
 		return setting{}, err
 	}
-	return setting{key, values}, r.set(c, key, value, values)
+	return setting{key, values, at.GetToken().Position.Line}, r.set(c, key, value, values)
 }
 
 // recipeFlags are the flags of a verb that a recipe may hold.
@@ -250,6 +255,9 @@ func (r *recipe) complete() error {
 	if err := checkStem(r.name); err != nil {
 		return fmt.Errorf("%s: name: %w", r.path, err)
 	}
+	if err := r.checkFiles(); err != nil {
+		return err
+	}
 	for _, d := range r.differences {
 		a, b, ok := strings.Cut(d, ",")
 		if !ok || !slices.Contains(r.conditions(), a) || !slices.Contains(r.conditions(), b) || a == b {
@@ -265,6 +273,34 @@ func (r *recipe) complete() error {
 		for _, in := range it.inputs {
 			if in != everyPerson && !slices.Contains(r.slugs(), in) {
 				return fmt.Errorf("%s: %s: inputs hold %q: expected of %s, or %s", r.path, it.name, in, strings.Join(r.slugs(), ", "), everyPerson)
+			}
+		}
+	}
+	return nil
+}
+
+// checkFiles finds files that the recipe names and that are not there. Those in the results
+// may come into being.
+func (r *recipe) checkFiles() error {
+	all := section{}
+	for key, name := range map[string]string{"head": r.head, "windows": r.windows} {
+		if name != "" {
+			all = append(all, setting{key, []string{name}, r.lines[key]})
+		}
+	}
+	all = append(append(all, r.average...), r.combine...)
+	for _, name := range slices.Sorted(maps.Keys(r.people)) {
+		all = append(all, r.people[name]...)
+	}
+	for _, it := range r.items {
+		all = append(all, it.section...)
+	}
+	for _, s := range all {
+		for _, name := range s.values {
+			path := r.seenFrom(name)
+			made := strings.HasPrefix(path, r.seenFrom(r.results)+string(filepath.Separator))
+			if slices.Contains(fileFlags, s.key) && !made && !exists(path) {
+				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.path, s.line, s.key, name)
 			}
 		}
 	}

@@ -43,16 +43,11 @@ func (k *clockFlags) load(c *cobra.Command, paths []string) (*tables, error) {
 	if err := console.Distinct(paths); err != nil {
 		return nil, err
 	}
-	t := &tables{paths: paths}
-	for _, path := range paths {
-		a, read, err := archive.Load(path, erp.Clock{Rate: float64(k.rate), First: float64(k.first)})
-		if err != nil {
-			return nil, err
-		}
-		t.averages = append(t.averages, a)
-		t.files = append(t.files, read...)
+	averages, files, err := archive.LoadAll(paths, erp.Clock{Rate: float64(k.rate), First: float64(k.first)})
+	if err != nil {
+		return nil, err
 	}
-	return t, nil
+	return &tables{averages: averages, paths: paths, files: files}, nil
 }
 
 // sources is the tables that averages were read from.

@@ -8,8 +8,11 @@ import (
 	"io/fs"
 	"math"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
+
+	"golang.org/x/sync/errgroup"
 
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
@@ -56,6 +59,28 @@ func Load(path string, clock erp.Clock) (a *erp.Average, read []string, err erro
 	}
 	a.Info.Name, a.Info.Condition = guess(filepath.Base(path))
 	return a, []string{path}, nil
+}
+
+// LoadAll loads several averages side by side, in their order. Of several errors it returns
+// that of the first path.
+func LoadAll(paths []string, clock erp.Clock) (averages []*erp.Average, read []string, err error) {
+	averages = make([]*erp.Average, len(paths))
+	files, errs := make([][]string, len(paths)), make([]error, len(paths))
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i, path := range paths {
+		group.Go(func() error {
+			averages[i], files[i], errs[i] = Load(path, clock)
+			return nil
+		})
+	}
+	group.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, nil, err
+		}
+	}
+	return averages, slices.Concat(files...), nil
 }
 
 // checkPath refuses the other files of a set.

@@ -15,8 +15,10 @@ import (
 // the names and hashes that the grand average keeps.
 func LoadMembers(path string, info erp.Info, folders []string) (members []*erp.Average, read []string, err error) {
 	dirs := append([]string{filepath.Dir(path)}, folders...)
+	var tables []string
+	var counts []int // of each member's tables
 	for _, m := range info.Members {
-		var parts []*erp.Average
+		counts = append(counts, 0)
 		for _, f := range m.Files {
 			if !strings.HasSuffix(f.Name, tableSuffix) {
 				continue
@@ -30,13 +32,16 @@ func LoadMembers(path string, info erp.Info, folders []string) (members []*erp.A
 			case !same:
 				return nil, nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or combine again", found, filepath.Base(path))
 			}
-			a, files, err := Load(found, erp.Clock{})
-			if err != nil {
-				return nil, nil, err
-			}
-			parts, read = append(parts, a), append(read, files...)
+			tables = append(tables, found)
+			counts[len(counts)-1]++
 		}
-		switch len(parts) {
+	}
+	parts, read, err := LoadAll(tables, erp.Clock{})
+	if err != nil {
+		return nil, nil, err
+	}
+	for i, m := range info.Members {
+		switch counts[i] {
 		case 1:
 			members = append(members, parts[0])
 		case 2:
@@ -48,6 +53,7 @@ func LoadMembers(path string, info erp.Info, folders []string) (members []*erp.A
 		default:
 			return nil, nil, fmt.Errorf("%s does not say which files of %s it was made of: combine again", filepath.Base(path), m.Name)
 		}
+		parts = parts[counts[i]:]
 	}
 	slices.Sort(read)
 	return members, slices.Compact(read), nil

@@ -1,0 +1,137 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/cohort"
+	"calotte/cmd/internal/console"
+)
+
+func (a *app) cohortPlan() *cobra.Command {
+	return &cobra.Command{
+		Use:     "plan RECIPE",
+		Short:   "Print what would be done",
+		Long:    "Plan reads the recipe, checks every key of it, finds the participants, and prints the command\nlines that a run would carry out. It changes nothing.",
+		Example: "  calotte cohort plan calotte-demo/recipe.yaml",
+		Args:    oneRecipe,
+		RunE: func(c *cobra.Command, args []string) error {
+			p, ledger, err := a.openCohort(args[0])
+			if err != nil {
+				return err
+			}
+			if err := ledger.Load(); err != nil {
+				return err
+			}
+			return a.printPlan(p, ledger)
+		},
+	}
+}
+
+func (a *app) printPlan(p *plan, ledger *cohort.Ledger) error {
+	var b strings.Builder
+	todo, all := 0, 0
+	stale := false // a task before has to be done, so those that read its files have to, too
+	print := func(t cohort.Task, known bool) error {
+		settled := false
+		if known {
+			var err error
+			if settled, err = ledger.Settled(t); err != nil {
+				settled = false // a file is missing, which the run will tell
+			}
+		}
+		all++
+		if settled {
+			return nil
+		}
+		todo++
+		stale = true
+		fmt.Fprintf(&b, "$ %s\n", shellLine(append([]string{"calotte"}, shortened(t.Args)...)))
+		return nil
+	}
+	var people []string
+	for _, x := range p.people {
+		if x.err != nil {
+			fmt.Fprintf(&b, "# %s is left out: %v\n", x.name, x.err)
+			continue
+		}
+		people = append(people, x.name)
+		for _, t := range p.ofPerson(x) {
+			if err := print(t, true); err != nil {
+				return err
+			}
+		}
+	}
+	for _, stage := range p.ofGroup(people) {
+		before := stale
+		for _, t := range stage {
+			if err := print(t, !before); err != nil {
+				return err
+			}
+		}
+	}
+	if _, err := io.WriteString(a.stdout, b.String()); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.notes(), "%d of %s to do\n", todo, console.Plural(all, "task", "tasks"))
+	return nil
+}
+
+// shortened is a command line whose many inputs are told by a few.
+func shortened(args []string) []string {
+	const most = 6
+	var out []string
+	inputs := 0
+	for _, arg := range args[1:] {
+		if !strings.HasPrefix(arg, "--") {
+			inputs++
+		}
+	}
+	shown := 0
+	out = append(out, args[0])
+	for _, arg := range args[1:] {
+		if strings.HasPrefix(arg, "--") || inputs <= most {
+			out = append(out, arg)
+			continue
+		}
+		if shown++; shown < most {
+			out = append(out, arg)
+		} else if shown == most {
+			out = append(out, fmt.Sprintf("…%d-more", inputs-most+1))
+		}
+	}
+	return out
+}
+
+func (a *app) cohortStatus() *cobra.Command {
+	return &cobra.Command{
+		Use:     "status RECIPE",
+		Short:   "Say how a study stands",
+		Long:    "Status prints a row for each task: done, failed (and why), or open.",
+		Example: "  calotte cohort status calotte-demo/recipe.yaml",
+		Args:    oneRecipe,
+		RunE: func(c *cobra.Command, args []string) error {
+			p, ledger, err := a.openCohort(args[0])
+			if err != nil {
+				return err
+			}
+			var b bytes.Buffer
+			cells(&b, "task", "state", "seconds", "error")
+			counts := map[string]int{}
+			for _, r := range p.standing(ledger) {
+				counts[r.State]++
+				cells(&b, r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a"))
+			}
+			if _, err := a.stdout.Write(b.Bytes()); err != nil {
+				return err
+			}
+			fmt.Fprintf(a.notes(), "%d done, %d failed, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts["open"])
+			return nil
+		},
+	}
+}
