@@ -248,6 +248,7 @@ func TestCohortOtherCaps(t *testing.T) {
 
 func TestCohortMistakes(t *testing.T) {
 	dir, _ := smallStudy(t, smallRecipe)
+	writeFile(t, filepath.Join(dir, "full", "mine.txt"), "mine\n")
 	for _, c := range []struct {
 		name, recipe string
 		want         []string
@@ -274,6 +275,11 @@ func TestCohortMistakes(t *testing.T) {
 		{"two files of one name", "recordings: data\naverage: {condition: [go=go]}\nvalues: [{name: a.tsv, at: 1ms}, {name: a.tsv, at: 2ms}]\n", []string{"a.tsv", "two files"}},
 		{"people who are not there", "recordings: data\naverage: {condition: [go=go]}\npeople: {sub-77: {repair: Cz}}\n", []string{"sub-77", "sub-01"}},
 		{"participants who are not there", "recordings: data\naverage: {condition: [go=go]}\nparticipants: [77]\n", []string{"77", "sub-01"}},
+		{"results among the recordings", "recordings: data\nresults: data\naverage: {condition: [go=go]}\n", []string{"results data", "of its own"}},
+		{"results above the recordings", "recordings: data\nresults: .\naverage: {condition: [go=go]}\n", []string{"of its own"}},
+		{"results of a person", "recordings: data\nresults: data/sub-01\naverage: {condition: [go=go]}\n", []string{"of its own"}},
+		{"results among other files", "recordings: data\nresults: full\naverage: {condition: [go=go]}\n", []string{"full", "--force"}},
+		{"not UTF-8", "name: \xff\n", []string{"UTF-8"}},
 		{"a session of files", "recordings: data/sub-01/eeg/sub-01_task-flags_eeg.edf\naverage: {condition: [go=go]}\nsession: 1\n", []string{"BIDS folder"}},
 	} {
 		path := writeFile(t, filepath.Join(dir, "wrong.yaml"), c.recipe)

@@ -45,9 +45,11 @@ func (a *app) cohortTask() *cobra.Command {
 
 // submitCohort hands a study to a cluster.
 func (a *app) submitCohort(ctx context.Context, f *cohortFlags, p *plan, ledger *cohort.Ledger) error {
-	if err := ledger.Load(); err != nil {
+	closed, err := ledger.Open(false)
+	if err != nil {
 		return err
 	}
+	closed() // the jobs take it from here
 	program, err := os.Executable()
 	if err != nil {
 		return err

@@ -31,6 +31,9 @@ type plan struct {
 // newPlan finds the people of a recipe.
 func newPlan(r *recipe) (*plan, error) {
 	p := &plan{recipe: r, dir: r.seenFrom(r.results)}
+	if err := p.checkFolder(); err != nil {
+		return nil, err
+	}
 	if err := p.findPeople(); err != nil {
 		return nil, err
 	}
@@ -48,6 +51,27 @@ func (p *plan) names() []string {
 		names = append(names, x.name)
 	}
 	return names
+}
+
+// checkFolder keeps results out of recordings: they may lie in a folder of their own among
+// them, such as derivatives, but not take the place of what was recorded.
+func (p *plan) checkFolder() error {
+	results, err := filepath.Abs(p.dir)
+	if err != nil {
+		return err
+	}
+	for _, name := range p.recordings {
+		data, err := filepath.Abs(p.seenFrom(name))
+		if err != nil {
+			return err
+		}
+		in, err := filepath.Rel(results, data)
+		from, err2 := filepath.Rel(data, results)
+		if err == nil && !strings.HasPrefix(in, "..") || err2 == nil && strings.HasPrefix(from, "sub-") {
+			return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results", p.path, p.results)
+		}
+	}
+	return nil
 }
 
 // findPeople lists the people of the recordings, in the order of their names.

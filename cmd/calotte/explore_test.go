@@ -247,6 +247,9 @@ func TestExploredStudy(t *testing.T) {
 
 	t.Run("pair", func(t *testing.T) {
 		b.choose("pair", "P7 – P8")
+		if brackets := ask[int](b, `[...document.querySelectorAll("#traces text")].filter((e) => e.textContent === "n170").length`); brackets != 3 {
+			t.Errorf("the declared window stands under %d of 3 panels", brackets)
+		}
 		words := b.text("words")
 		left, right := valueOf("P7", "known"), valueOf("P8", "known")
 		near("left", readNumber(t, words, "left "), left, .01)

@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/parser"
@@ -22,7 +24,10 @@ func (y yamlFile) read(example string) (text []byte, mapping ast.MapNode, err er
 	if text, err = console.ReadFile(y.path); err != nil {
 		return nil, nil, err
 	}
-	file, err := parser.ParseBytes(text, 0)
+	if !utf8.Valid(text) {
+		return nil, nil, fmt.Errorf("%s is not UTF-8: save it as such", y.path)
+	}
+	file, err := parser.ParseBytes(bytes.TrimPrefix(text, []byte("\ufeff")), 0)
 	if err != nil {
 		first, _, _ := strings.Cut(strings.TrimSpace(err.Error()), "\n")
 		return nil, nil, fmt.Errorf("%s is no YAML: %s", y.path, first)

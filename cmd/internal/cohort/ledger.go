@@ -45,6 +45,7 @@ type Record struct {
 type Ledger struct {
 	Dir     string // of the results
 	Version string // of the program: another one does all again
+	Force   bool   // write into a folder that holds other files
 
 	mutex  sync.Mutex
 	hashes map[string]hashed // by the SHA-256 of the path
@@ -213,6 +214,9 @@ func (l *Ledger) Prune(tasks []Task) error {
 // no other may join, and clears away what a killed one left half written; else for one task
 // of several side by side.
 func (l *Ledger) Open(alone bool) (closed func(), err error) {
+	if !l.Force && !l.ours() {
+		return nil, fmt.Errorf("%s holds other files, and no records of a study: choose another folder, or --force to write into it", l.Dir)
+	}
 	if err := os.MkdirAll(filepath.Join(l.Dir, statusFolder), 0o777); err != nil {
 		return nil, err
 	}
@@ -234,4 +238,13 @@ func (l *Ledger) Open(alone bool) (closed func(), err error) {
 		}
 	}
 	return unlock, nil
+}
+
+// ours reports whether the results are a study's, or nothing yet.
+func (l *Ledger) ours() bool {
+	entries, err := os.ReadDir(l.Dir)
+	if err != nil || len(entries) == 0 {
+		return true
+	}
+	return slices.ContainsFunc(entries, func(e os.DirEntry) bool { return e.IsDir() && e.Name() == statusFolder })
 }
