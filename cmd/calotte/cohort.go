@@ -74,7 +74,8 @@ func (a *app) cohortRun() *cobra.Command {
 		Short: "Do what the recipe describes, or what of it has changed",
 		Long: `Run does the tasks of a recipe that are not done yet, or whose inputs or settings have
 changed. A participant who fails is told at the end (exit 1) and does not stop the
-others. An interrupted or killed run goes on where it was.
+others. An interrupted or killed run goes on where it was. Results go into a folder of their
+own; --force lets it hold other files.
 
 With --engine slurm participants are done by an array of jobs and the group by one that
 waits for them, submitted through sbatch; recordings, recipe and results have to lie in a

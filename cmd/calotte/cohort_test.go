@@ -130,6 +130,9 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 	if text := must(t, "origin", filepath.Join(dir, "results", "figures", "maps.svg")); !strings.Contains(text, "sub-03_task-flags_eeg.edf") {
 		t.Errorf("the origin of a figure does not reach the recordings:\n%s", text)
 	}
+	if out := must(t, "cohort", "run", path, "--seed", "2"); !strings.Contains(out, "9 just now") {
+		t.Errorf("another seed does not begin anew: %s", out)
+	}
 	// What the recipe no longer asks for goes, where it is still as it was made.
 	writeFile(t, path, strings.Replace(smallRecipe, "values: {name: values.tsv, inputs: go, at: 100ms}\n", "", 1))
 	must(t, "cohort", "run", path)

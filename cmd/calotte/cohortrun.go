@@ -39,7 +39,7 @@ func (a *app) openCohort(path string) (*plan, *cohort.Ledger, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	return p, &cohort.Ledger{Dir: p.dir, Version: version, Force: a.force}, nil
+	return p, &cohort.Ledger{Dir: p.dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Force: a.force}, nil
 }
 
 // doCohort does a study on this machine.

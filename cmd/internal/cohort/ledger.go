@@ -43,9 +43,9 @@ type Record struct {
 
 // A Ledger keeps the records of a study's tasks.
 type Ledger struct {
-	Dir     string // of the results
-	Version string // of the program: another one does all again
-	Force   bool   // write into a folder that holds other files
+	Dir   string // of the results
+	Maker string // the program, its version and seed: another one does all again
+	Force bool   // write into a folder that holds other files
 
 	mutex  sync.Mutex
 	hashes map[string]hashed // by the SHA-256 of the path

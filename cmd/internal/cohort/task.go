@@ -53,7 +53,7 @@ func (l *Ledger) key(t Task) (string, error) {
 		inputs = append(inputs, File{filepath.Base(path), sum})
 	}
 	slices.SortFunc(inputs, func(a, b File) int { return cmp.Or(cmp.Compare(a.Path, b.Path), cmp.Compare(a.SHA256, b.SHA256)) })
-	text, err := json.Marshal([]any{l.Version, t.Settings, inputs, t.Outputs})
+	text, err := json.Marshal([]any{l.Maker, t.Settings, inputs, t.Outputs})
 	if err != nil {
 		return "", err
 	}

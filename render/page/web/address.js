@@ -51,7 +51,7 @@ export function parse(hash, study, state, trouble) {
       return of >= 0 && minus >= 0 && of !== minus ? { of, minus } : null;
     },
   };
-  for (const part of hash.replace(/^#/, "").split("&").filter(Boolean)) {
+  for (const part of hash.replace(/^#/, "").split("&").filter((part) => part.includes("="))) {
     const [key, value = ""] = part.split("=").map(decode);
     const change = Object.hasOwn(keys, key) ? keys[key](value) : null;
     if (change) Object.assign(next, change);

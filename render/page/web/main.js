@@ -346,6 +346,7 @@ class Page {
     this.listenToTraces(byId("traces"));
     this.listenToKeys();
     addEventListener("hashchange", () => {
+      if (!location.hash.includes("=")) return; // a place on the page
       this.stop();
       this.change(this.fromAddress());
     });
@@ -443,8 +444,13 @@ function framed({ group, width, height }, label) {
   return svg("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": label }, group);
 }
 
-const page = new Page(await read());
-page.begin();
-page.listen();
-await page.draw();
-performance.measure("first picture");
+try {
+  const page = new Page(await read());
+  page.begin();
+  page.listen();
+  await page.draw();
+  performance.measure("first picture");
+} catch (error) {
+  byId("readout").textContent = `The maps cannot be drawn; a newer browser may help (${error.message}).`;
+  throw error;
+}
