@@ -6,6 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"calotte/cmd/internal/dialect"
 )
 
 // notRedone are flags that say where things are or how a run behaves, not what it makes.
@@ -27,7 +29,7 @@ func (a *app) arguments(c *cobra.Command) []string {
 		switch {
 		case slices.Contains(notRedone, f.Name):
 			return nil
-		case slices.Contains(fileFlags, f.Name):
+		case slices.Contains(dialect.FileFlags, f.Name):
 			value = filepath.Base(value)
 		case f.Name == "in": // that there was one, not how many or where
 			value = ""

@@ -218,7 +218,7 @@ func (f *asymmetryFlags) pairs(sites []string) ([]measure.MirrorPair, error) {
 	for _, name := range f.of {
 		i, ok := index[name]
 		if !ok {
-			return nil, fmt.Errorf("there is no %s: there are %s", name, someOf(sites))
+			return nil, fmt.Errorf("there is no %s: there are %s", name, console.SomeOf(sites))
 		}
 		k := slices.IndexFunc(all, func(p measure.MirrorPair) bool { return p.Left == i || p.Right == i })
 		if k < 0 {

@@ -1,17 +1,18 @@
 package main
 
 import (
-	"calotte/cmd/internal/console"
-	"calotte/layout"
-	"calotte/topo"
-	"calotte/topo/erp"
-	"calotte/topo/measure"
 	"encoding/json"
 	"fmt"
 	"math"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/cmd/internal/console"
+	"calotte/layout"
+	"calotte/topo"
+	"calotte/topo/erp"
+	"calotte/topo/measure"
 )
 
 // capFlag is what a cap check found.

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
 )
 
@@ -325,13 +326,13 @@ func TestCohortInit(t *testing.T) {
 	if err := json.Unmarshal([]byte(must(t, "cohort", "schema")), &schema); err != nil {
 		t.Fatal(err)
 	}
-	for _, key := range recipeKeys() {
+	for _, key := range cohort.Keys() {
 		if schema.Properties[key] == nil {
 			t.Errorf("the schema does not know %s", key)
 		}
 	}
-	if len(schema.Properties) != len(recipeKeys()) {
-		t.Errorf("the schema has %d keys, recipes have %d", len(schema.Properties), len(recipeKeys()))
+	if len(schema.Properties) != len(cohort.Keys()) {
+		t.Errorf("the schema has %d keys, recipes have %d", len(schema.Properties), len(cohort.Keys()))
 	}
 }
 
@@ -386,7 +387,7 @@ func FuzzReadRecipe(f *testing.F) {
 		if err := os.WriteFile(path, text, 0o666); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := readRecipe(path); err != nil && strings.ContainsAny(err.Error(), "\r\n") {
+		if _, err := cohort.Read(path, studyVerbs()); err != nil && strings.ContainsAny(err.Error(), "\r\n") {
 			t.Errorf("more than one line: %q", err)
 		}
 	})

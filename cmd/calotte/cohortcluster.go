@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -25,40 +24,33 @@ func (a *app) cohortTask() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			p, ledger, err := a.openCohort(args[0])
+			s, err := a.openStudy(args[0])
 			if err != nil {
 				return err
 			}
-			if n < 0 || n >= len(p.people) || p.people[n].err != nil {
+			if n < 0 || n >= len(s.People) || s.People[n].Err != nil {
 				return fmt.Errorf("there is no participant %d: the recordings have changed since the jobs were submitted", n)
 			}
-			closed, err := ledger.Open(false)
-			if err != nil {
-				return err
-			}
-			defer closed()
-			runner := &cohort.Runner{Ledger: ledger, Do: a.quietly, Width: 1}
-			return runner.Chains(c.Context(), [][]cohort.Task{p.ofPerson(p.people[n])})
+			return s.DoPerson(c.Context(), n, &cohort.Runner{Ledger: s.Ledger, Do: a.quietly, Width: 1})
 		},
 	}
 }
 
-// submitCohort hands a study to a cluster.
-func (a *app) submitCohort(ctx context.Context, f *cohortFlags, p *plan, ledger *cohort.Ledger) error {
-	closed, err := ledger.Open(false)
+// submitStudy hands a study to a cluster.
+func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) error {
+	numbers, err := s.Left()
 	if err != nil {
 		return err
 	}
-	closed() // the jobs take it from here
 	program, err := os.Executable()
 	if err != nil {
 		return err
 	}
-	path, err := filepath.Abs(p.path)
+	path, err := filepath.Abs(s.Path)
 	if err != nil {
 		return err
 	}
-	logs, err := filepath.Abs(filepath.Join(p.dir, "status", "jobs"))
+	logs, err := filepath.Abs(filepath.Join(s.Dir, "status", "jobs"))
 	if err != nil {
 		return err
 	}
@@ -67,20 +59,6 @@ func (a *app) submitCohort(ctx context.Context, f *cohortFlags, p *plan, ledger 
 		Options: f.sbatch, Logs: logs,
 		Person: []string{program, "cohort", "task", path, seed}, Group: []string{program, "cohort", "run", path, seed, "--quiet"},
 	}
-	var numbers []int
-	for i, x := range p.people {
-		if x.err != nil {
-			continue
-		}
-		settled := true
-		for _, t := range p.ofPerson(x) {
-			ok, err := ledger.Settled(t)
-			settled = settled && ok && err == nil
-		}
-		if !settled {
-			numbers = append(numbers, i)
-		}
-	}
 	begun := time.Now()
 	people, group, err := slurm.Submit(ctx, numbers)
 	if err != nil {
@@ -88,14 +66,14 @@ func (a *app) submitCohort(ctx context.Context, f *cohortFlags, p *plan, ledger 
 	}
 	fmt.Fprintf(a.summary(false), "submitted: %s as job %s, the group as job %s\n", console.Plural(len(numbers), "person", "people"), cmp.Or(people, "none"), group)
 	if f.detach {
-		fmt.Fprintf(a.summary(false), "next: calotte cohort status %s\n", p.path)
+		fmt.Fprintf(a.summary(false), "next: calotte cohort status %s\n", s.Path)
 		return nil
 	}
 	for try := 1; ; try++ {
-		if err := a.follow(ctx, slurm, p, ledger, people, group); err != nil {
+		if err := a.follow(ctx, slurm, s, people, group); err != nil {
 			return err
 		}
-		if p.told(ledger) || try == 2 {
+		if s.Told() || try == 2 {
 			break
 		}
 		// The group's job was lost: once more.
@@ -103,22 +81,22 @@ func (a *app) submitCohort(ctx context.Context, f *cohortFlags, p *plan, ledger 
 			return err
 		}
 	}
-	if !p.told(ledger) {
+	if !s.Told() {
 		return fmt.Errorf("the jobs have ended twice before the work was done: look at %s", logs)
 	}
-	return a.summarise(p, ledger, len(numbers), time.Since(begun))
+	return a.summarise(s, len(numbers), time.Since(begun))
 }
 
 // follow waits for the jobs and shows how far they are.
-func (a *app) follow(ctx context.Context, slurm *cohort.Slurm, p *plan, ledger *cohort.Ledger, jobs ...string) error {
-	rows := p.standing(ledger)
-	bar := console.NewBar(a.stderr, a.quiet, len(rows), p.name)
+func (a *app) follow(ctx context.Context, slurm *cohort.Slurm, s *cohort.Study, jobs ...string) error {
+	rows := s.Standing()
+	bar := console.NewBar(a.stderr, a.quiet, len(rows), s.Name)
 	defer bar.Clear()
 	shown := 0
 	look := func() {
 		ended := 0
-		for _, r := range p.standing(ledger) {
-			if r.State != "open" {
+		for _, r := range s.Standing() {
+			if r.State != cohort.Waiting {
 				ended++
 			}
 		}
@@ -127,17 +105,7 @@ func (a *app) follow(ctx context.Context, slurm *cohort.Slurm, p *plan, ledger *
 	}
 	err := slurm.Follow(ctx, time.Second, look, jobs...)
 	if ctx.Err() != nil {
-		fmt.Fprintf(a.notes(), "the jobs go on: calotte cohort status %s, or scancel %s\n", p.path, strings.Join(jobs, " "))
+		fmt.Fprintf(a.notes(), "the jobs go on: calotte cohort status %s, or scancel %s\n", s.Path, strings.Join(jobs, " "))
 	}
 	return err
-}
-
-// told reports whether every task has ended, one way or the other, and the index is written.
-func (p *plan) told(ledger *cohort.Ledger) bool {
-	_, err := os.Stat(filepath.Join(p.dir, indexPage))
-	return err == nil && !slices.ContainsFunc(p.allTasks(ledger), func(t cohort.Task) bool {
-		settled, err := ledger.Settled(t)
-		r, known := ledger.Read(t.ID)
-		return (err != nil || !settled) && !(known && r.State == cohort.Failed)
-	})
 }

@@ -21,19 +21,19 @@ func (a *app) cohortPlan() *cobra.Command {
 		Example: "  calotte cohort plan calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
-			p, ledger, err := a.openCohort(args[0])
+			s, err := a.openStudy(args[0])
 			if err != nil {
 				return err
 			}
-			if err := ledger.Load(); err != nil {
+			if err := s.Ledger.Load(); err != nil {
 				return err
 			}
-			return a.printPlan(p, ledger)
+			return a.printPlan(s)
 		},
 	}
 }
 
-func (a *app) printPlan(p *plan, ledger *cohort.Ledger) error {
+func (a *app) printPlan(s *cohort.Study) error {
 	var b strings.Builder
 	todo, all := 0, 0
 	stale := false // a task before has to be done, so those that read its files have to, too
@@ -41,7 +41,7 @@ func (a *app) printPlan(p *plan, ledger *cohort.Ledger) error {
 		settled := false
 		if known {
 			var err error
-			if settled, err = ledger.Settled(t); err != nil {
+			if settled, err = s.Ledger.Settled(t); err != nil {
 				settled = false // a file is missing, which the run will tell
 			}
 		}
@@ -55,19 +55,19 @@ func (a *app) printPlan(p *plan, ledger *cohort.Ledger) error {
 		return nil
 	}
 	var people []string
-	for _, x := range p.people {
-		if x.err != nil {
-			fmt.Fprintf(&b, "# %s is left out: %v\n", x.name, x.err)
+	for _, x := range s.People {
+		if x.Err != nil {
+			fmt.Fprintf(&b, "# %s is left out: %v\n", x.Name, x.Err)
 			continue
 		}
-		people = append(people, x.name)
-		for _, t := range p.ofPerson(x) {
+		people = append(people, x.Name)
+		for _, t := range s.OfPerson(x) {
 			if err := print(t, true); err != nil {
 				return err
 			}
 		}
 	}
-	for _, stage := range p.ofGroup(people) {
+	for _, stage := range s.OfGroup(people) {
 		before := stale
 		for _, t := range stage {
 			if err := print(t, !before); err != nil {
@@ -116,21 +116,21 @@ func (a *app) cohortStatus() *cobra.Command {
 		Example: "  calotte cohort status calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
-			p, ledger, err := a.openCohort(args[0])
+			s, err := a.openStudy(args[0])
 			if err != nil {
 				return err
 			}
 			var b bytes.Buffer
 			cells(&b, "task", "state", "seconds", "error")
 			counts := map[string]int{}
-			for _, r := range p.standing(ledger) {
+			for _, r := range s.Standing() {
 				counts[r.State]++
 				cells(&b, r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a"))
 			}
 			if _, err := a.stdout.Write(b.Bytes()); err != nil {
 				return err
 			}
-			fmt.Fprintf(a.notes(), "%d done, %d failed, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts["open"])
+			fmt.Fprintf(a.notes(), "%d done, %d failed, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts[cohort.Waiting])
 			return nil
 		},
 	}

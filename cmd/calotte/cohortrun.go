@@ -3,13 +3,14 @@ package main
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
 	"time"
+
+	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
@@ -19,107 +20,55 @@ func (a *app) runCohort(ctx context.Context, f *cohortFlags, path string) error 
 	if f.engine == onThisMachine && (f.detach || len(f.sbatch) > 0) {
 		return console.Usagef("--detach and --sbatch are for --engine slurm: add it, or leave them out")
 	}
-	p, ledger, err := a.openCohort(path)
+	s, err := a.openStudy(path)
 	if err != nil {
 		return err
 	}
 	if f.engine == onSlurm {
-		return a.submitCohort(ctx, f, p, ledger)
+		return a.submitStudy(ctx, f, s)
 	}
-	return a.doCohort(ctx, p, ledger)
+	return a.doStudy(ctx, s)
 }
 
-// openCohort reads a recipe, and finds its people and its records.
-func (a *app) openCohort(path string) (*plan, *cohort.Ledger, error) {
-	r, err := readRecipe(path)
-	if err != nil {
-		return nil, nil, err
-	}
-	p, err := newPlan(r)
-	if err != nil {
-		return nil, nil, err
-	}
-	return p, &cohort.Ledger{Dir: p.dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Force: a.force}, nil
+// studyVerbs are the commands that the sections of a recipe speak to.
+func studyVerbs() cohort.Verbs {
+	return cohort.Verbs{Fresh: freshVerb, HeadFlags: append([]string{"head", "scan"}, tapeFlags...)}
 }
 
-// doCohort does a study on this machine.
-func (a *app) doCohort(ctx context.Context, p *plan, ledger *cohort.Ledger) error {
-	closed, err := ledger.Open(true)
+// freshVerb is the command of a verb on which nothing was set yet.
+func freshVerb(name string) *cobra.Command {
+	for _, c := range (&app{}).root().Commands() {
+		if c.Name() == name {
+			return c
+		}
+	}
+	panic("no verb " + name) // the names are constants
+}
+
+// openStudy reads a recipe, and finds its people and its records.
+func (a *app) openStudy(path string) (*cohort.Study, error) {
+	r, err := cohort.Read(path, studyVerbs())
 	if err != nil {
-		return err
+		return nil, err
 	}
-	defer closed()
-	if err := ledger.Prune(p.allTasks(ledger)); err != nil {
-		return err
+	p, err := cohort.NewPlan(r)
+	if err != nil {
+		return nil, err
 	}
+	ledger := &cohort.Ledger{Dir: p.Dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Force: a.force}
+	return &cohort.Study{Plan: p, Ledger: ledger, Version: version}, nil
+}
+
+// doStudy does a study on this machine.
+func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 	begun := time.Now()
-	w := &watch{app: a, bar: console.NewBar(a.stderr, a.quiet, len(p.people)+len(p.items)+1+len(p.differences), p.name)}
-	runner := &cohort.Runner{Ledger: ledger, Do: a.quietly, Width: runtime.GOMAXPROCS(0), Ended: w.ended}
-	err = runner.Chains(ctx, p.chains())
-	if err == nil {
-		people := p.survivors(ledger)
-		// One after the other, since each holds everyone's averages in memory; each stage
-		// anew, since what lies beside an average is known once it is made.
-		runner.Width = 1
-		for k := 0; k < len(p.ofGroup(people)) && err == nil; k++ {
-			err = runner.Chains(ctx, sideBySide(p.ofGroup(people)[k]))
-		}
-	}
+	w := &watch{app: a, bar: console.NewBar(a.stderr, a.quiet, len(s.Standing()), s.Name)}
+	err := s.Do(ctx, &cohort.Runner{Ledger: s.Ledger, Do: a.quietly, Width: runtime.GOMAXPROCS(0), Ended: w.ended})
 	w.bar.Clear()
-	if err := errors.Join(err, ledger.Save()); err != nil {
+	if err != nil {
 		return err
 	}
-	if err := a.report(p, ledger); err != nil {
-		return err
-	}
-	return a.summarise(p, ledger, w.fresh, time.Since(begun))
-}
-
-// chains are the tasks of the people who have recordings, person by person.
-func (p *plan) chains() [][]cohort.Task {
-	var chains [][]cohort.Task
-	for _, x := range p.people {
-		if x.err == nil {
-			chains = append(chains, p.ofPerson(x))
-		}
-	}
-	return chains
-}
-
-func sideBySide(tasks []cohort.Task) [][]cohort.Task {
-	var chains [][]cohort.Task
-	for _, t := range tasks {
-		chains = append(chains, []cohort.Task{t})
-	}
-	return chains
-}
-
-// survivors are the people whose tasks are done.
-func (p *plan) survivors(ledger *cohort.Ledger) []string {
-	var names []string
-	for _, x := range p.people {
-		done := x.err == nil
-		for _, t := range p.ofPerson(x) {
-			r, ok := ledger.Read(t.ID)
-			done = done && ok && r.State == cohort.Done
-		}
-		if done {
-			names = append(names, x.name)
-		}
-	}
-	return names
-}
-
-// allTasks are the tasks of everyone and of the group.
-func (p *plan) allTasks(ledger *cohort.Ledger) []cohort.Task {
-	var all []cohort.Task
-	for _, chain := range p.chains() {
-		all = append(all, chain...)
-	}
-	for _, stage := range p.ofGroup(p.survivors(ledger)) {
-		all = append(all, stage...)
-	}
-	return all
+	return a.summarise(s, w.fresh, time.Since(begun))
 }
 
 // quietly carries out a command line of a task. What it prints and notes is kept, not shown.
@@ -150,8 +99,8 @@ func (w *watch) ended(t cohort.Task, r cohort.Record, fresh bool) {
 }
 
 // summarise says how a study stands, and is an error where something failed.
-func (a *app) summarise(p *plan, ledger *cohort.Ledger, fresh int, took time.Duration) error {
-	rows := p.standing(ledger)
+func (a *app) summarise(s *cohort.Study, fresh int, took time.Duration) error {
+	rows := s.Standing()
 	done, failed := 0, []string{}
 	for _, r := range rows {
 		switch r.State {
@@ -162,37 +111,10 @@ func (a *app) summarise(p *plan, ledger *cohort.Ledger, fresh int, took time.Dur
 		}
 	}
 	w := a.summary(false)
-	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%d just now, %.1f s)\n", p.name, len(p.survivors(ledger)), console.Plural(len(p.people), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh, took.Seconds())
-	fmt.Fprintf(w, "  look at %s\n", filepath.Join(p.dir, indexPage))
+	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%d just now, %.1f s)\n", s.Name, len(s.Survivors()), console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh, took.Seconds())
+	fmt.Fprintf(w, "  look at %s\n", filepath.Join(s.Dir, cohort.IndexPage))
 	if len(failed) > 0 {
-		return fmt.Errorf("%s failed: %s: see calotte cohort status %s", console.Plural(len(failed), "task", "tasks"), strings.Join(failed, ", "), p.path)
+		return fmt.Errorf("%s failed: %s: see calotte cohort status %s", console.Plural(len(failed), "task", "tasks"), strings.Join(failed, ", "), s.Path)
 	}
 	return nil
-}
-
-// standing is how all tasks stand. Who has no recording has failed before any task.
-func (p *plan) standing(ledger *cohort.Ledger) []cohort.Record {
-	var rows []cohort.Record
-	row := func(t cohort.Task) {
-		r, ok := ledger.Read(t.ID)
-		if !ok {
-			r = cohort.Record{ID: t.ID, Person: t.Person, State: "open"}
-		}
-		rows = append(rows, r)
-	}
-	for _, x := range p.people {
-		for _, t := range p.ofPerson(x) {
-			if x.err != nil {
-				rows = append(rows, cohort.Record{ID: t.ID, Person: x.name, State: cohort.Failed, Error: x.err.Error()})
-			} else {
-				row(t)
-			}
-		}
-	}
-	for _, stage := range p.ofGroup(p.survivors(ledger)) {
-		for _, t := range stage {
-			row(t)
-		}
-	}
-	return rows
 }

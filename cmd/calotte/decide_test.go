@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"calotte/layout"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -14,6 +13,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/stat"
+
+	"calotte/layout"
 )
 
 // lateral writes n people's averages of two conditions: noise, and in the first condition

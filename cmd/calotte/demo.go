@@ -66,13 +66,13 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 	if err := a.demoStep(ctx, "cohort", "run", recipe); err != nil {
 		return err
 	}
-	group := filepath.Join(dir, "results", groupFolder, "pilots_known_average.tsv")
+	group := filepath.Join(dir, "results", cohort.GroupFolder, "pilots_known_average.tsv")
 	fmt.Fprintf(w, `
 Open %[1]s in a browser, and compare %[2]s with truth.tsv. Then try:
   calotte contents %[3]s
   calotte map %[4]s --at 150..190ms --field csd -o csd.pdf
   calotte explore %[4]s --serve
-`, filepath.Join(dir, "results", indexPage), filepath.Join(dir, "results", "tables", "values.tsv"), recordingPath(dir, "sub-01"), group)
+`, filepath.Join(dir, "results", cohort.IndexPage), filepath.Join(dir, "results", "tables", "values.tsv"), recordingPath(dir, "sub-01"), group)
 	return nil
 }
 
@@ -90,11 +90,11 @@ func (a *app) demoStep(ctx context.Context, args ...string) error {
 // tellPlan prints what a recipe stands for: the command lines of the first person and of the
 // group.
 func tellPlan(w io.Writer, path string) error {
-	r, err := readRecipe(path)
+	r, err := cohort.Read(path, studyVerbs())
 	if err != nil {
 		return err
 	}
-	p, err := newPlan(r)
+	p, err := cohort.NewPlan(r)
 	if err != nil {
 		return err
 	}
@@ -102,9 +102,9 @@ func tellPlan(w io.Writer, path string) error {
 	line := func(t cohort.Task) {
 		fmt.Fprintf(w, "  $ calotte %s\n", shellLine(shortened(t.Args)))
 	}
-	line(p.ofPerson(p.people[0])[0])
-	fmt.Fprintf(w, "  …and so for %d more\n", len(p.people)-1)
-	for _, stage := range p.ofGroup(p.names()) {
+	line(p.OfPerson(p.People[0])[0])
+	fmt.Fprintf(w, "  …and so for %d more\n", len(p.People)-1)
+	for _, stage := range p.OfGroup(p.Names()) {
 		for _, t := range stage {
 			line(t)
 		}

@@ -24,7 +24,6 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"

@@ -13,6 +13,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/dialect"
 	"calotte/topo/erp"
 )
 
@@ -78,7 +79,7 @@ func located(path string, made *erp.Provenance, folders []string) ([]string, err
 				}
 				continue
 			}
-			if !slices.Contains(fileFlags, strings.TrimPrefix(flag, "--")) {
+			if !slices.Contains(dialect.FileFlags, strings.TrimPrefix(flag, "--")) {
 				args = append(args, arg)
 				continue
 			}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -14,6 +13,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/dialect"
 	"calotte/topo/erp"
 )
 
@@ -32,26 +32,12 @@ type app struct {
 
 // run carries out one command line.
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) error {
-	a := &app{stdin: stdin, stdout: stdout, stderr: stderr, args: expand(args)}
+	a := &app{stdin: stdin, stdout: stdout, stderr: stderr, args: console.Expand(args)}
 	root := a.root()
 	root.SetArgs(a.args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 	return root.ExecuteContext(ctx)
-}
-
-// expand replaces patterns by the files that match them, for shells that leave
-// this to the program. What matches nothing stays as it is.
-func expand(args []string) []string {
-	var out []string
-	for _, arg := range args {
-		files, err := filepath.Glob(arg)
-		if !strings.Contains(arg, "*") || err != nil || len(files) == 0 {
-			files = []string{arg}
-		}
-		out = append(out, files...)
-	}
-	return out
 }
 
 const about = `calotte maps event-related potentials over the scalp.
@@ -100,7 +86,7 @@ func (a *app) root() *cobra.Command {
 	}
 	root.SetVersionTemplate("calotte {{.Version}}\n")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		text := parsing.ReplaceAllString(err.Error(), "expected a number")
+		text := console.PlainReason(err.Error())
 		return console.Usagef("%s (see %s --help)", strings.TrimSuffix(text, "."), c.CommandPath())
 	})
 	root.SetHelpCommand(help(root))
@@ -133,9 +119,6 @@ func (a *app) root() *cobra.Command {
 	}
 	return root
 }
-
-// parsing is how the standard library says that a text is no number.
-var parsing = regexp.MustCompile(`strconv\..*`)
 
 // help explains a verb; an unknown one is a mistake, not a topic.
 func help(root *cobra.Command) *cobra.Command {
@@ -226,7 +209,7 @@ func (a *app) warn(texts []string) {
 func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
 	settings := map[string]string{}
 	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
-		if slices.Contains(fileFlags, f.Name) {
+		if slices.Contains(dialect.FileFlags, f.Name) {
 			if f.Name == "windows" && f.Changed { // that they were declared, a methods section says
 				settings[f.Name] = filepath.Base(f.Value.String())
 			}

@@ -10,6 +10,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/dialect"
 	"calotte/topo/erp"
 )
 
@@ -24,12 +26,6 @@ type specFlag struct {
 	source erp.Source
 	read   bool
 }
-
-// notInSpec are flags that belong to the command line.
-var notInSpec = []string{"help", "spec", "spec-schema", "output", "in", "source-data"}
-
-// fileFlags are flags that name files.
-var fileFlags = []string{"head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "events", "exclude", "windows", "mark", "capcheck", "components", "spec"}
 
 func (s *specFlag) register(c *cobra.Command) {
 	flags := c.Flags()
@@ -72,8 +68,8 @@ func (s *specFlag) paths() []string {
 }
 
 func (s *specFlag) load(c *cobra.Command) error {
-	file := yamlFile{s.path}
-	text, mapping, err := file.read("figure: " + c.Name() + ", inputs, and flags as keys")
+	file := dialect.File{Path: s.path}
+	text, mapping, err := file.Read("figure: " + c.Name() + ", inputs, and flags as keys")
 	if err != nil {
 		return err
 	}
@@ -81,25 +77,25 @@ func (s *specFlag) load(c *cobra.Command) error {
 	given := map[string]bool{} // on the command line, before the spec adds to it
 	c.Flags().Visit(func(f *pflag.Flag) { given[f.Name] = true })
 	named := false
-	err = file.each(mapping, func(key string, at, value ast.Node) error {
-		values, err := file.values(value)
+	err = file.Each(mapping, func(key string, at, value ast.Node) error {
+		values, err := file.Values(value)
 		if err != nil {
 			return err
 		}
 		switch {
 		case key == "figure":
 			if len(values) != 1 || values[0] != c.Name() {
-				return file.fault(at, "figure is %q, and this is calotte %s", strings.Join(values, ", "), c.Name())
+				return file.Fault(at, "figure is %q, and this is calotte %s", strings.Join(values, ", "), c.Name())
 			}
 			named = true
 		case key == "inputs":
 			for _, v := range values {
-				s.inputs = append(s.inputs, expand([]string{file.seenFrom(v)})...)
+				s.inputs = append(s.inputs, console.Expand([]string{file.SeenFrom(v)})...)
 			}
-		case !slices.Contains(specKeys(c), key):
-			return file.fault(at, "there is no key %q: expected figure, inputs, or one of %s", key, strings.Join(specKeys(c), ", "))
+		case !slices.Contains(dialect.Keys(c), key):
+			return file.Fault(at, "there is no key %q: expected figure, inputs, or one of %s", key, strings.Join(dialect.Keys(c), ", "))
 		case !given[key]: // else the command line counts more
-			return file.set(c, key, value, values)
+			return file.Set(c, key, value, values)
 		}
 		return nil
 	})
@@ -107,17 +103,6 @@ func (s *specFlag) load(c *cobra.Command) error {
 		err = fmt.Errorf("%s does not say what to draw: add figure: %s", s.path, c.Name())
 	}
 	return err
-}
-
-// specKeys are the flags that a spec may hold, besides figure and inputs.
-func specKeys(c *cobra.Command) []string {
-	var keys []string
-	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
-		if !slices.Contains(notInSpec, f.Name) {
-			keys = append(keys, f.Name)
-		}
-	})
-	return keys
 }
 
 // printSchema writes the JSON Schema of the verb's specs, made from its flags.
@@ -128,23 +113,6 @@ func (a *app) printSchema(c *cobra.Command) error {
 	return encoder.Encode(specSchema(c))
 }
 
-// flagSchema is that of a flag's value, or of a list of values.
-func flagSchema(f *pflag.Flag) map[string]any {
-	property := map[string]any{"description": f.Usage}
-	switch f.Value.Type() {
-	case "bool":
-		property["type"] = "boolean"
-	case "int":
-		property["type"] = "integer"
-	case "float64":
-		property["type"] = "number"
-	default:
-		text := map[string]any{"type": []string{"string", "number"}}
-		property["anyOf"] = []any{text, map[string]any{"type": "array", "items": text, "minItems": 1}}
-	}
-	return property
-}
-
 func specSchema(c *cobra.Command) map[string]any {
 	properties := map[string]any{
 		"figure": map[string]any{"const": c.Name()},
@@ -153,8 +121,8 @@ func specSchema(c *cobra.Command) map[string]any {
 			map[string]any{"type": "array", "items": map[string]any{"type": "string"}, "minItems": 1},
 		}, "description": "files, as seen from the folder of the spec; * stands for any text"},
 	}
-	for _, key := range specKeys(c) {
-		properties[key] = flagSchema(c.Flags().Lookup(key))
+	for _, key := range dialect.Keys(c) {
+		properties[key] = dialect.FlagSchema(c.Flags().Lookup(key))
 	}
 	return map[string]any{
 		"$schema": "https://json-schema.org/draft/2020-12/schema",

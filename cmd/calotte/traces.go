@@ -182,7 +182,7 @@ func (f *tracesFlags) places(sites []string) ([]place, error) {
 	for _, s := range f.sites {
 		i, ok := index[s]
 		if !ok {
-			return nil, fmt.Errorf("there is no %s: there are %s", s, someOf(sites))
+			return nil, fmt.Errorf("there is no %s: there are %s", s, console.SomeOf(sites))
 		}
 		out = append(out, place{sites[i], []int{i}})
 	}
@@ -191,7 +191,7 @@ func (f *tracesFlags) places(sites []string) ([]place, error) {
 		for _, s := range p.sites {
 			i, ok := index[s]
 			if !ok {
-				return nil, fmt.Errorf("pool %s: there is no %s: there are %s", p.name, s, someOf(sites))
+				return nil, fmt.Errorf("pool %s: there is no %s: there are %s", p.name, s, console.SomeOf(sites))
 			}
 			pl.sites = append(pl.sites, i)
 		}
@@ -215,14 +215,4 @@ func (p place) mean(rows [][]float64) []float64 {
 		}
 	}
 	return out
-}
-
-// someOf lists names; a long list is cut.
-func someOf(names []string) string {
-	const most = 20
-	text := fmt.Sprint(slices.Clone(names[:min(most, len(names))]))
-	if more := len(names) - most; more > 0 {
-		text += fmt.Sprintf(" and %d more", more)
-	}
-	return text
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/render"
 	"calotte/topo/unit"
@@ -31,7 +32,7 @@ func (f *tracesFlags) place(figure *render.Traces, head *headModel, columns []st
 	for _, s := range f.sites {
 		i, ok := index[s]
 		if !ok {
-			return fmt.Errorf("there is no %s: there are %s", s, someOf(columns))
+			return fmt.Errorf("there is no %s: there are %s", s, console.SomeOf(columns))
 		}
 		wanted = append(wanted, columns[i])
 	}

@@ -21,10 +21,11 @@ import (
 // statusFolder holds the records, in the results.
 const statusFolder = "status"
 
-// States of a task's record.
+// States of a task; one that waits has no record.
 const (
-	Done   = "done"
-	Failed = "failed"
+	Done    = "done"
+	Failed  = "failed"
+	Waiting = "open"
 )
 
 // A Record says how a task ended.

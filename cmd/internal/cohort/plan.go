@@ -1,4 +1,4 @@
-package main
+package cohort
 
 import (
 	"fmt"
@@ -8,29 +8,29 @@ import (
 	"strings"
 	"unicode"
 
-	"calotte/cmd/internal/cohort"
+	"calotte/cmd/internal/console"
 	"calotte/topo/recording/bids"
 )
 
-// A participant of a study, with the recordings that count.
-type participant struct {
-	name       string
+// A Participant of a study, with the recordings that count.
+type Participant struct {
+	Name       string
 	recordings []string
 	files      []string // recordings and what stands beside them
 	electrodes string   // positions that were digitised, if any
-	err        error    // why there is nothing to average
+	Err        error    // why there is nothing to average
 }
 
-// A plan is the command lines of a study.
-type plan struct {
-	*recipe
-	dir    string // of the results
-	people []participant
+// A Plan is the command lines of a study.
+type Plan struct {
+	*Recipe
+	Dir    string // of the results
+	People []Participant
 }
 
-// newPlan finds the people of a recipe.
-func newPlan(r *recipe) (*plan, error) {
-	p := &plan{recipe: r, dir: r.seenFrom(r.results)}
+// NewPlan finds the people of a recipe.
+func NewPlan(r *Recipe) (*Plan, error) {
+	p := &Plan{Recipe: r, Dir: r.SeenFrom(r.results)}
 	if err := p.checkFolder(); err != nil {
 		return nil, err
 	}
@@ -38,51 +38,52 @@ func newPlan(r *recipe) (*plan, error) {
 		return nil, err
 	}
 	for name := range r.people {
-		if !slices.ContainsFunc(p.people, func(x participant) bool { return x.name == name }) {
-			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.path, name, someOf(p.names()))
+		if !slices.ContainsFunc(p.People, func(x Participant) bool { return x.Name == name }) {
+			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.Path, name, console.SomeOf(p.Names()))
 		}
 	}
 	return p, nil
 }
 
-func (p *plan) names() []string {
+// Names are the people of the study.
+func (p *Plan) Names() []string {
 	var names []string
-	for _, x := range p.people {
-		names = append(names, x.name)
+	for _, x := range p.People {
+		names = append(names, x.Name)
 	}
 	return names
 }
 
 // checkFolder keeps results out of recordings: they may lie in a folder of their own among
 // them, such as derivatives, but not take the place of what was recorded.
-func (p *plan) checkFolder() error {
-	results, err := filepath.Abs(p.dir)
+func (p *Plan) checkFolder() error {
+	results, err := filepath.Abs(p.Dir)
 	if err != nil {
 		return err
 	}
 	for _, name := range p.recordings {
-		data, err := filepath.Abs(p.seenFrom(name))
+		data, err := filepath.Abs(p.SeenFrom(name))
 		if err != nil {
 			return err
 		}
 		in, err := filepath.Rel(results, data)
 		from, err2 := filepath.Rel(data, results)
 		if err == nil && !strings.HasPrefix(in, "..") || err2 == nil && strings.HasPrefix(from, "sub-") {
-			return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results", p.path, p.results)
+			return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results", p.Path, p.results)
 		}
 	}
 	return nil
 }
 
 // findPeople lists the people of the recordings, in the order of their names.
-func (p *plan) findPeople() error {
+func (p *Plan) findPeople() error {
 	var files []string
 	for _, name := range p.recordings {
-		for _, path := range expand([]string{p.seenFrom(name)}) {
+		for _, path := range console.Expand([]string{p.SeenFrom(name)}) {
 			info, err := os.Stat(path)
 			switch {
 			case err != nil:
-				return fmt.Errorf("%s: recordings: %w", p.path, err)
+				return fmt.Errorf("%s: recordings: %w", p.Path, err)
 			case !info.IsDir():
 				files = append(files, path)
 				continue
@@ -93,22 +94,22 @@ func (p *plan) findPeople() error {
 		}
 	}
 	if files != nil && len(p.sessions)+len(p.tasks)+len(p.run) > 0 {
-		return fmt.Errorf("%s: session, task and run choose from a BIDS folder: give one as recordings", p.path)
+		return fmt.Errorf("%s: session, task and run choose from a BIDS folder: give one as recordings", p.Path)
 	}
 	for _, path := range files {
-		p.people = append(p.people, participant{name: personOf(path), recordings: []string{path}, files: []string{path}})
+		p.People = append(p.People, Participant{Name: personOf(path), recordings: []string{path}, files: []string{path}})
 	}
-	slices.SortFunc(p.people, func(a, b participant) int { return strings.Compare(a.name, b.name) })
-	for i, x := range p.people[:max(0, len(p.people)-1)] {
-		if p.people[i+1].name == x.name {
-			return fmt.Errorf("%s: two recordings are of %s: put them into a BIDS folder, as runs", p.path, x.name)
+	slices.SortFunc(p.People, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
+	for i, x := range p.People[:max(0, len(p.People)-1)] {
+		if p.People[i+1].Name == x.Name {
+			return fmt.Errorf("%s: two recordings are of %s: put them into a BIDS folder, as runs", p.Path, x.Name)
 		}
 	}
 	if err := p.choosePeople(); err != nil {
 		return err
 	}
-	if len(p.people) == 0 {
-		return fmt.Errorf("%s: there are no recordings", p.path)
+	if len(p.People) == 0 {
+		return fmt.Errorf("%s: there are no recordings", p.Path)
 	}
 	return nil
 }
@@ -126,28 +127,28 @@ func personOf(path string) string {
 }
 
 // choosePeople leaves those that participants names.
-func (p *plan) choosePeople() error {
+func (p *Plan) choosePeople() error {
 	if p.participants == nil {
 		return nil
 	}
-	var chosen []participant
+	var chosen []Participant
 	for _, label := range p.participants {
-		i := slices.IndexFunc(p.people, func(x participant) bool { return x.name == personName(label) })
+		i := slices.IndexFunc(p.People, func(x Participant) bool { return x.Name == personName(label) })
 		if i < 0 {
-			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.path, label, someOf(p.names()))
+			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.Path, label, console.SomeOf(p.Names()))
 		}
-		if !slices.ContainsFunc(chosen, func(x participant) bool { return x.name == p.people[i].name }) {
-			chosen = append(chosen, p.people[i])
+		if !slices.ContainsFunc(chosen, func(x Participant) bool { return x.Name == p.People[i].Name }) {
+			chosen = append(chosen, p.People[i])
 		}
 	}
-	slices.SortFunc(chosen, func(a, b participant) int { return strings.Compare(a.name, b.name) })
-	p.people = chosen
+	slices.SortFunc(chosen, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
+	p.People = chosen
 	return nil
 }
 
 // findInFolder lists the people of a BIDS folder. Who has no recording that counts is there
 // with the reason; what is to be chosen is an error that says so.
-func (p *plan) findInFolder(root string) error {
+func (p *Plan) findInFolder(root string) error {
 	fsys := os.DirFS(root)
 	set, err := bids.Open(fsys)
 	if err != nil {
@@ -159,14 +160,14 @@ func (p *plan) findInFolder(root string) error {
 	var sessions, tasks []string
 	for _, label := range set.Subjects {
 		files, err := counted(label)
-		x := participant{name: personName(label), err: err}
+		x := Participant{Name: personName(label), Err: err}
 		for _, f := range files {
 			sessions, tasks = append(sessions, f.Session()), append(tasks, f.Task())
 			path := filepath.Join(root, filepath.FromSlash(f.Path))
 			x.recordings, x.files = append(x.recordings, path), append(x.files, path)
 			beside, err := bids.FindSidecars(fsys, f.Path)
 			if err != nil {
-				x.err = err
+				x.Err = err
 				continue
 			}
 			if beside.Electrodes != "" && x.electrodes == "" {
@@ -180,7 +181,7 @@ func (p *plan) findInFolder(root string) error {
 		}
 		slices.Sort(x.files)
 		x.files = slices.Compact(x.files)
-		p.people = append(p.people, x)
+		p.People = append(p.People, x)
 	}
 	for _, c := range []struct {
 		what string
@@ -195,30 +196,30 @@ func (p *plan) findInFolder(root string) error {
 }
 
 // averagePath is the table of a person's or the group's average.
-func (p *plan) averagePath(folder, name, slug string) string {
-	return filepath.Join(p.dir, folder, name+"_"+slug+"_average.tsv")
+func (p *Plan) averagePath(folder, name, slug string) string {
+	return filepath.Join(p.Dir, folder, name+"_"+slug+"_average.tsv")
 }
 
-// groupFolder holds the averages of the group, in the results.
-const groupFolder = "group"
+// GroupFolder holds the averages of the group, in the results.
+const GroupFolder = "group"
 
-// ofPerson are the tasks of a person, one after the other.
-func (p *plan) ofPerson(x participant) []cohort.Task {
-	settings := p.average.with(p.recipe.people[x.name])
+// OfPerson are the tasks of a person, one after the other.
+func (p *Plan) OfPerson(x Participant) []Task {
+	settings := p.average.with(p.Recipe.people[x.Name])
 	repairs := len(settings.get("repair")) > 0
 	if repairs && p.head != "" && settings.get("head") == nil {
 		settings = append(settings, setting{key: "head", values: []string{p.head}})
 	}
 	args, files := p.args(settings)
 	line := append([]string{"average"}, x.recordings...)
-	line = append(append(line, args...), "--name="+x.name, "--output="+filepath.Join(p.dir, x.name))
-	tasks := []cohort.Task{{
-		ID: "average " + x.name, Person: x.name, Args: line,
-		Settings: append([]string{"average", x.name}, settings.settings()...),
+	line = append(append(line, args...), "--name="+x.Name, "--output="+filepath.Join(p.Dir, x.Name))
+	tasks := []Task{{
+		ID: "average " + x.Name, Person: x.Name, Args: line,
+		Settings: append([]string{"average", x.Name}, settings.settings()...),
 		Inputs:   append(slices.Clone(x.files), files...),
 	}}
 	for _, condition := range p.conditions() {
-		tasks[0].Outputs = append(tasks[0].Outputs, x.name+"/"+x.name+"_"+condition+"_*")
+		tasks[0].Outputs = append(tasks[0].Outputs, x.Name+"/"+x.Name+"_"+condition+"_*")
 	}
 	if x.electrodes != "" && p.head != "" {
 		tasks = append(tasks, p.capTask(x))
@@ -227,15 +228,15 @@ func (p *plan) ofPerson(x participant) []cohort.Task {
 }
 
 // capTask compares a person's electrodes with where the head says that they belong.
-func (p *plan) capTask(x participant) cohort.Task {
-	head := p.seenFrom(p.head)
+func (p *Plan) capTask(x Participant) Task {
+	head := p.SeenFrom(p.head)
 	inputs := []string{x.electrodes, head}
 	if beside := strings.TrimSuffix(x.electrodes, "_electrodes.tsv") + "_coordsystem.json"; exists(beside) {
 		inputs = append(inputs, beside)
 	}
-	printed := x.name + "/" + x.name + capSuffix
-	return cohort.Task{
-		ID: "capcheck " + x.name, Person: x.name, Args: []string{"capcheck", x.electrodes, "--head=" + head, "--format=json"},
+	printed := x.Name + "/" + x.Name + capSuffix
+	return Task{
+		ID: "capcheck " + x.Name, Person: x.Name, Args: []string{"capcheck", x.electrodes, "--head=" + head, "--format=json"},
 		Settings: []string{"capcheck"}, Inputs: inputs, Printed: printed, Outputs: []string{printed},
 	}
 }
@@ -247,21 +248,21 @@ func exists(path string) bool {
 	return err == nil
 }
 
-// ofGroup are the tasks of the group over people whose averages are there, in stages: the
+// OfGroup are the tasks of the group over people whose averages are there, in stages: the
 // tasks of a stage need those before it.
-func (p *plan) ofGroup(people []string) [][]cohort.Task {
+func (p *Plan) OfGroup(people []string) [][]Task {
 	var averages []string
 	for _, name := range people {
 		for _, condition := range p.conditions() {
 			averages = append(averages, p.averagePath(name, name, condition))
 		}
 	}
-	combined := []cohort.Task{p.combineTask("combine "+p.name, averages, p.conditions())}
+	combined := []Task{p.combineTask("combine "+p.Name, averages, p.conditions())}
 	for _, d := range p.differences {
 		slug := strings.Replace(d, ",", "-", 1)
-		combined = append(combined, p.combineTask("combine "+p.name+" "+slug, averages, []string{slug}, "--difference="+d))
+		combined = append(combined, p.combineTask("combine "+p.Name+" "+slug, averages, []string{slug}, "--difference="+d))
 	}
-	stages := [][]cohort.Task{combined}
+	stages := [][]Task{combined}
 	last := ""
 	for _, it := range p.items {
 		stage := stageOf(it.verb)
@@ -286,16 +287,16 @@ func stageOf(verb string) string {
 	return "numbers"
 }
 
-func (p *plan) combineTask(id string, averages, slugs []string, more ...string) cohort.Task {
+func (p *Plan) combineTask(id string, averages, slugs []string, more ...string) Task {
 	args, files := p.args(p.combine)
 	line := append(append(append([]string{"combine"}, averages...), args...), more...)
-	t := cohort.Task{
-		ID: id, Args: append(line, "--name="+p.name, "--output="+filepath.Join(p.dir, groupFolder)),
-		Settings: append(append([]string{"combine", p.name}, p.combine.settings()...), more...),
+	t := Task{
+		ID: id, Args: append(line, "--name="+p.Name, "--output="+filepath.Join(p.Dir, GroupFolder)),
+		Settings: append(append([]string{"combine", p.Name}, p.combine.settings()...), more...),
 		Inputs:   append(withErrors(averages), files...),
 	}
 	for _, slug := range slugs {
-		t.Outputs = append(t.Outputs, groupFolder+"/"+p.name+"_"+slug+"_*")
+		t.Outputs = append(t.Outputs, GroupFolder+"/"+p.Name+"_"+slug+"_*")
 	}
 	return t
 }
@@ -315,7 +316,7 @@ func withErrors(averages []string) []string {
 }
 
 // itemTask makes a figure, a table or a page of the group's averages.
-func (p *plan) itemTask(it item, people []string) cohort.Task {
+func (p *Plan) itemTask(it item, people []string) Task {
 	inputs := it.inputs
 	if inputs == nil {
 		inputs = p.slugs()
@@ -325,16 +326,16 @@ func (p *plan) itemTask(it item, people []string) cohort.Task {
 		if in == everyPerson {
 			averages = append(averages, people...)
 		} else {
-			averages = append(averages, p.averagePath(groupFolder, p.name, in))
+			averages = append(averages, p.averagePath(GroupFolder, p.Name, in))
 		}
 	}
 	settings := p.withDefaults(it)
 	args, files := p.args(settings)
 	folder := folderOf(it)
 	line := append(append([]string{it.verb}, averages...), args...)
-	return cohort.Task{
+	return Task{
 		ID:       it.verb + " " + it.name,
-		Args:     append(line, "--output="+filepath.Join(p.dir, folder, it.name)),
+		Args:     append(line, "--output="+filepath.Join(p.Dir, folder, it.name)),
 		Settings: append(append([]string{it.verb}, inputs...), settings.settings()...),
 		// What a figure says of errors comes from the people.
 		Inputs:  slices.Concat(withErrors(averages), people, files),
@@ -344,13 +345,13 @@ func (p *plan) itemTask(it item, people []string) cohort.Task {
 
 // withDefaults adds the head and the windows of the recipe where the verb knows them and the
 // item does not say otherwise.
-func (p *plan) withDefaults(it item) section {
+func (p *Plan) withDefaults(it item) section {
 	settings := slices.Clone(it.section)
-	c := freshVerb(it.verb)
+	c := p.verbs.Fresh(it.verb)
 	silent := func(keys ...string) bool {
 		return !slices.ContainsFunc(keys, func(k string) bool { return settings.get(k) != nil })
 	}
-	if p.head != "" && c.Flags().Lookup("head") != nil && silent(append([]string{"head", "scan"}, tapeFlags...)...) && p.wantsHead(it) {
+	if p.head != "" && c.Flags().Lookup("head") != nil && silent(p.verbs.HeadFlags...) && p.wantsHead(it) {
 		settings = append(settings, setting{key: "head", values: []string{p.head}})
 	}
 	if p.windows != "" && c.Flags().Lookup("windows") != nil && silent("windows", "window", "at") {
@@ -360,7 +361,7 @@ func (p *plan) withDefaults(it item) section {
 }
 
 // wantsHead reports whether the verb uses a head as the item has it.
-func (p *plan) wantsHead(it item) bool {
+func (p *Plan) wantsHead(it item) bool {
 	return it.verb != "traces" || it.get("maps") != nil || it.get("arrange") != nil
 }
 

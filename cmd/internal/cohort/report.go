@@ -1,4 +1,4 @@
-package main
+package cohort
 
 import (
 	"bytes"
@@ -18,7 +18,6 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/archive"
-	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/topo/erp"
@@ -26,7 +25,7 @@ import (
 
 // Files of the results that tell of all others.
 const (
-	indexPage    = "index.html"
+	IndexPage    = "index.html"
 	qualityTable = "quality.tsv"
 	methodsFile  = "methods.txt"
 	datasetFile  = "dataset_description.json"
@@ -40,20 +39,20 @@ var indexStyle string
 
 // report writes what tells of the results: a table of quality, the methods text, the
 // description of the data set, and the index.
-func (a *app) report(p *plan, ledger *cohort.Ledger) error {
-	quality, err := p.quality(ledger)
+func (s *Study) report() error {
+	quality, err := s.quality()
 	if err != nil {
 		return err
 	}
-	methods, err := p.methods(ledger)
+	methods, err := s.methods()
 	if err != nil {
 		return err
 	}
-	description, err := p.description()
+	description, err := s.description()
 	if err != nil {
 		return err
 	}
-	index, err := p.index(ledger, quality)
+	index, err := s.index(quality)
 	if err != nil {
 		return err
 	}
@@ -65,8 +64,8 @@ func (a *app) report(p *plan, ledger *cohort.Ledger) error {
 	for _, f := range []struct {
 		name    string
 		content []byte
-	}{{qualityTable, table.Bytes()}, {methodsFile, methods}, {datasetFile, description}, {indexPage, index}} {
-		path := filepath.Join(p.dir, f.name)
+	}{{qualityTable, table.Bytes()}, {methodsFile, methods}, {datasetFile, description}, {IndexPage, index}} {
+		path := filepath.Join(s.Dir, f.name)
 		if err := out.Plan(path); err != nil {
 			return err
 		}
@@ -78,31 +77,31 @@ func (a *app) report(p *plan, ledger *cohort.Ledger) error {
 var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "repaired", "plus_minus_uv", "cap_mm", "note"}
 
 // quality is a row for each person and condition.
-func (p *plan) quality(ledger *cohort.Ledger) ([][]string, error) {
+func (s *Study) quality() ([][]string, error) {
 	const missing = "n/a"
-	survivors := p.survivors(ledger)
+	survivors := s.Survivors()
 	reasons := map[string]string{}
-	for _, r := range p.standing(ledger) {
-		if r.State == cohort.Failed && reasons[r.Person] == "" {
+	for _, r := range s.Standing() {
+		if r.State == Failed && reasons[r.Person] == "" {
 			reasons[r.Person] = r.Error
 		}
 	}
 	var rows [][]string
-	for _, x := range p.people {
-		if !slices.Contains(survivors, x.name) {
-			rows = append(rows, []string{x.name, missing, missing, missing, missing, missing, missing, missing, "failed: " + reasons[x.name]})
+	for _, x := range s.People {
+		if !slices.Contains(survivors, x.Name) {
+			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing, missing, "failed: " + reasons[x.Name]})
 			continue
 		}
-		moved, err := p.capMoved(x)
+		moved, err := s.capMoved(x)
 		if err != nil {
 			return nil, err
 		}
-		for _, condition := range p.conditions() {
-			info, err := archive.ReadInfo(p.averagePath(x.name, x.name, condition))
+		for _, condition := range s.conditions() {
+			info, err := archive.ReadInfo(s.averagePath(x.Name, x.Name, condition))
 			if err != nil {
 				return nil, err
 			}
-			row := []string{x.name, condition, missing, missing, missing, cmp.Or(strings.Join(info.Repaired, ","), missing), missing, moved, missing}
+			row := []string{x.Name, condition, missing, missing, missing, cmp.Or(strings.Join(info.Repaired, ","), missing), missing, moved, missing}
 			if e := info.Epochs; e != nil {
 				row[2], row[3] = strconv.Itoa(e.Kept), strconv.Itoa(e.Lost())
 				if e.Lost() > 0 {
@@ -110,7 +109,7 @@ func (p *plan) quality(ledger *cohort.Ledger) ([][]string, error) {
 				}
 			}
 			if q := info.Quality; q != nil && q.PlusMinus > 0 {
-				row[6] = decimals(q.PlusMinus, 3)
+				row[6] = strconv.FormatFloat(q.PlusMinus, 'f', 3, 64)
 			}
 			rows = append(rows, row)
 		}
@@ -120,8 +119,8 @@ func (p *plan) quality(ledger *cohort.Ledger) ([][]string, error) {
 
 // capMoved is how far a person's electrodes lie from their places along the scalp, the root
 // mean square in mm.
-func (p *plan) capMoved(x participant) (string, error) {
-	text, err := os.ReadFile(filepath.Join(p.dir, x.name, x.name+capSuffix))
+func (s *Study) capMoved(x Participant) (string, error) {
+	text, err := os.ReadFile(filepath.Join(s.Dir, x.Name, x.Name+capSuffix))
 	if os.IsNotExist(err) || x.electrodes == "" {
 		return "n/a", nil
 	}
@@ -133,14 +132,14 @@ func (p *plan) capMoved(x participant) (string, error) {
 		return "", err
 	}
 	sum := 0.
-	for _, s := range check.Sites {
-		sum += s.Along * s.Along
+	for _, e := range check.Sites {
+		sum += e.Along * e.Along
 	}
-	return decimals(math.Sqrt(sum/float64(max(1, len(check.Sites)))), 1), nil
+	return strconv.FormatFloat(math.Sqrt(sum/float64(max(1, len(check.Sites)))), 'f', 1, 64), nil
 }
 
 // methods is the text for a paper, of all that was made.
-func (p *plan) methods(ledger *cohort.Ledger) ([]byte, error) {
+func (s *Study) methods() ([]byte, error) {
 	var account erp.Account
 	take := func(list *[]erp.Info, path string) error {
 		if !exists(path) {
@@ -156,21 +155,21 @@ func (p *plan) methods(ledger *cohort.Ledger) ([]byte, error) {
 		}
 		return err
 	}
-	for _, name := range p.survivors(ledger) {
-		for _, condition := range p.conditions() {
-			if err := take(&account.People, p.averagePath(name, name, condition)); err != nil {
+	for _, name := range s.Survivors() {
+		for _, condition := range s.conditions() {
+			if err := take(&account.People, s.averagePath(name, name, condition)); err != nil {
 				return nil, err
 			}
 		}
 	}
-	for _, slug := range p.slugs() {
-		if err := take(&account.Groups, p.averagePath(groupFolder, p.name, slug)); err != nil {
+	for _, slug := range s.slugs() {
+		if err := take(&account.Groups, s.averagePath(GroupFolder, s.Name, slug)); err != nil {
 			return nil, err
 		}
 	}
-	for _, it := range p.items {
-		path := filepath.Join(p.dir, folderOf(it), it.name)
-		if r, ok := ledger.Read(it.verb + " " + it.name); !ok || r.State != cohort.Done || filepath.Ext(path) == "" {
+	for _, it := range s.items {
+		path := filepath.Join(s.Dir, folderOf(it), it.name)
+		if r, ok := s.Ledger.Read(it.verb + " " + it.name); !ok || r.State != Done || filepath.Ext(path) == "" {
 			continue
 		}
 		made, err := archive.ReadOrigin(path)
@@ -183,17 +182,17 @@ func (p *plan) methods(ledger *cohort.Ledger) ([]byte, error) {
 }
 
 // description is that of a data set of derivatives.
-func (p *plan) description() ([]byte, error) {
-	text, err := os.ReadFile(p.path)
+func (s *Study) description() ([]byte, error) {
+	text, err := os.ReadFile(s.Path)
 	if err != nil {
 		return nil, err
 	}
 	return indented(map[string]any{
-		"Name":        p.name + ": results",
+		"Name":        s.Name + ": results",
 		"BIDSVersion": "1.8.0",
 		"DatasetType": "derivative",
-		"GeneratedBy": []any{map[string]any{"Name": "calotte", "Version": version, "Description": "calotte cohort run " + filepath.Base(p.path)}},
-		"Recipe":      source(p.path, text),
+		"GeneratedBy": []any{map[string]any{"Name": "calotte", "Version": s.Version, "Description": "calotte cohort run " + filepath.Base(s.Path)}},
+		"Recipe":      erp.Source{Name: filepath.Base(s.Path), SHA256: archive.Hash(text)},
 	})
 }
 
@@ -209,11 +208,11 @@ type shownFile struct {
 }
 
 // index shows all figures and the quality of the data, and leads to everything else.
-func (p *plan) index(ledger *cohort.Ledger, quality [][]string) ([]byte, error) {
+func (s *Study) index(quality [][]string) ([]byte, error) {
 	var figures, others []shownFile
-	for _, it := range p.items {
-		r, ok := ledger.Read(it.verb + " " + it.name)
-		if !ok || r.State != cohort.Done {
+	for _, it := range s.items {
+		r, ok := s.Ledger.Read(it.verb + " " + it.name)
+		if !ok || r.State != Done {
 			continue
 		}
 		for _, f := range r.Files {
@@ -234,9 +233,9 @@ func (p *plan) index(ledger *cohort.Ledger, quality [][]string) ([]byte, error) 
 	for _, name := range []string{qualityTable, methodsFile} {
 		others = append(others, shownFile{Name: name, Title: "of the study", Link: name})
 	}
-	var failed []cohort.Record
-	for _, r := range p.standing(ledger) {
-		if r.State == cohort.Failed {
+	var failed []Record
+	for _, r := range s.Standing() {
+		if r.State == Failed {
 			failed = append(failed, r)
 		}
 	}
@@ -247,10 +246,10 @@ func (p *plan) index(ledger *cohort.Ledger, quality [][]string) ([]byte, error) 
 	sum := sha256.Sum256([]byte(indexStyle))
 	var b bytes.Buffer
 	err = t.Execute(&b, map[string]any{
-		"Name": p.name, "People": len(p.survivors(ledger)), "All": len(p.people),
+		"Name": s.Name, "People": len(s.Survivors()), "All": len(s.People),
 		"Policy": "default-src 'none'; img-src 'self'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; base-uri 'none'; form-action 'none'",
 		"Style":  template.CSS(indexStyle), "Figures": figures, "Others": others, "Failed": failed,
-		"Columns": qualityColumns, "Quality": quality, "Version": version,
+		"Columns": qualityColumns, "Quality": quality, "Version": s.Version,
 	})
 	return b.Bytes(), err
 }

@@ -1,4 +1,4 @@
-package main
+package cohort
 
 import (
 	"cmp"
@@ -10,13 +10,17 @@ import (
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/dialect"
 )
 
-// A recipe is a whole study in one file: what is recorded, how it is averaged, and what is
+// A Recipe is a whole study in one file: what is recorded, how it is averaged, and what is
 // made of it. Its sections hold the flags of the verbs that do the work, as a spec does.
-type recipe struct {
-	yamlFile
-	name, results                      string
+type Recipe struct {
+	dialect.File
+	verbs                              Verbs
+	Name, results                      string
 	recordings                         []string
 	participants, sessions, tasks, run []string
 	head, windows                      string
@@ -61,36 +65,44 @@ var itemSections = []struct {
 	{"explore", "explore", "", "a page"},
 }
 
+// Verbs are the commands that do the work.
+type Verbs struct {
+	// Fresh makes the command of a verb, on which nothing was set yet.
+	Fresh func(name string) *cobra.Command
+	// HeadFlags are flags by which a verb is told the measures of a head.
+	HeadFlags []string
+}
+
 // figureVerbs are those that an item of figures may name.
 var figureVerbs = []string{"map", "traces", "frames"}
 
-// readRecipe reads a recipe and checks every key and value of it.
-func readRecipe(path string) (*recipe, error) {
-	r := &recipe{yamlFile: yamlFile{path}, people: map[string]section{}, lines: map[string]int{}}
-	_, mapping, err := r.read("recordings: FOLDER, average: with condition:, and more (calotte cohort init FOLDER writes one)")
+// Read reads a recipe and checks every key and value of it.
+func Read(path string, verbs Verbs) (*Recipe, error) {
+	r := &Recipe{verbs: verbs, File: dialect.File{Path: path}, people: map[string]section{}, lines: map[string]int{}}
+	_, mapping, err := r.Read("recordings: FOLDER, average: with condition:, and more (calotte cohort init FOLDER writes one)")
 	if err != nil {
 		return nil, err
 	}
 	items := map[string][]item{}
-	err = r.each(mapping, func(key string, at, value ast.Node) error {
+	err = r.Each(mapping, func(key string, at, value ast.Node) error {
 		if list, ok := map[string]*[]string{
 			"recordings": &r.recordings, "participants": &r.participants, "session": &r.sessions,
 			"task": &r.tasks, "run": &r.run, "differences": &r.differences,
 		}[key]; ok {
-			*list, err = r.values(value)
+			*list, err = r.Values(value)
 			return err
 		}
-		if text, ok := map[string]*string{"name": &r.name, "results": &r.results, "head": &r.head, "windows": &r.windows}[key]; ok {
+		if text, ok := map[string]*string{"name": &r.Name, "results": &r.results, "head": &r.head, "windows": &r.windows}[key]; ok {
 			r.lines[key] = at.GetToken().Position.Line
-			*text, err = r.scalar(value)
+			*text, err = r.Scalar(value)
 			return err
 		}
 		switch key {
 		case "average":
-			r.average, err = r.section(freshVerb("average"), value, notInAverage)
+			r.average, err = r.section(r.verbs.Fresh("average"), value, notInAverage)
 			return err
 		case "combine":
-			r.combine, err = r.section(freshVerb("combine"), value, notInCombine)
+			r.combine, err = r.section(r.verbs.Fresh("combine"), value, notInCombine)
 			return err
 		case "people":
 			return r.readPeople(value)
@@ -101,7 +113,7 @@ func readRecipe(path string) (*recipe, error) {
 				return err
 			}
 		}
-		return r.fault(at, "there is no key %q: expected %s", key, strings.Join(recipeKeys(), ", "))
+		return r.Fault(at, "there is no key %q: expected %s", key, strings.Join(Keys(), ", "))
 	})
 	if err != nil {
 		return nil, err
@@ -118,7 +130,8 @@ var notInAverage = []string{"output", "name", "participant", "session", "task", 
 // notInCombine likewise of combine.
 var notInCombine = []string{"output", "name", "difference"}
 
-func recipeKeys() []string {
+// Keys are those of a recipe.
+func Keys() []string {
 	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows", "average", "people", "combine", "differences"}
 	for _, s := range itemSections {
 		keys = append(keys, s.key)
@@ -126,25 +139,15 @@ func recipeKeys() []string {
 	return keys
 }
 
-// freshVerb is the command of a verb on which nothing was set yet.
-func freshVerb(name string) *cobra.Command {
-	for _, c := range (&app{}).root().Commands() {
-		if c.Name() == name {
-			return c
-		}
-	}
-	panic("no verb " + name) // the names are constants
-}
-
 // section reads settings of a verb. They are tried on it, so that a wrong one is told with its
 // line; the verb must be a fresh one.
-func (r *recipe) section(c *cobra.Command, n ast.Node, without []string) (section, error) {
-	mapping, err := r.mapping(n, "keys that are flags of calotte "+c.Name())
+func (r *Recipe) section(c *cobra.Command, n ast.Node, without []string) (section, error) {
+	mapping, err := r.Mapping(n, "keys that are flags of calotte "+c.Name())
 	if err != nil {
 		return nil, err
 	}
 	var out section
-	err = r.each(mapping, func(key string, at, value ast.Node) error {
+	err = r.Each(mapping, func(key string, at, value ast.Node) error {
 		s, err := r.setting(c, key, at, value, without)
 		out = append(out, s)
 		return err
@@ -152,35 +155,35 @@ func (r *recipe) section(c *cobra.Command, n ast.Node, without []string) (sectio
 	return out, err
 }
 
-func (r *recipe) setting(c *cobra.Command, key string, at, value ast.Node, without []string) (setting, error) {
+func (r *Recipe) setting(c *cobra.Command, key string, at, value ast.Node, without []string) (setting, error) {
 	if !slices.Contains(recipeFlags(c, without), key) {
-		return setting{}, r.fault(at, "there is no key %q: expected one of %s", key, strings.Join(recipeFlags(c, without), ", "))
+		return setting{}, r.Fault(at, "there is no key %q: expected one of %s", key, strings.Join(recipeFlags(c, without), ", "))
 	}
-	values, err := r.values(value)
+	values, err := r.Values(value)
 	if err != nil {
 		return setting{}, err
 	}
-	return setting{key, values, at.GetToken().Position.Line}, r.set(c, key, value, values)
+	return setting{key, values, at.GetToken().Position.Line}, r.Set(c, key, value, values)
 }
 
 // recipeFlags are the flags of a verb that a recipe may hold.
 func recipeFlags(c *cobra.Command, without []string) []string {
-	return slices.DeleteFunc(specKeys(c), func(k string) bool { return slices.Contains(without, k) })
+	return slices.DeleteFunc(dialect.Keys(c), func(k string) bool { return slices.Contains(without, k) })
 }
 
-func (r *recipe) readPeople(n ast.Node) error {
-	mapping, err := r.mapping(n, "sub-05: {repair: F6}")
+func (r *Recipe) readPeople(n ast.Node) error {
+	mapping, err := r.Mapping(n, "sub-05: {repair: F6}")
 	if err != nil {
 		return err
 	}
-	return r.each(mapping, func(key string, _, value ast.Node) error {
-		r.people[personName(key)], err = r.section(freshVerb("average"), value, notInAverage)
+	return r.Each(mapping, func(key string, _, value ast.Node) error {
+		r.people[personName(key)], err = r.section(r.verbs.Fresh("average"), value, notInAverage)
 		return err
 	})
 }
 
 // readItems reads one item, or a list of them.
-func (r *recipe) readItems(name string, n ast.Node) ([]item, error) {
+func (r *Recipe) readItems(name string, n ast.Node) ([]item, error) {
 	nodes := []ast.Node{n}
 	if list, ok := n.(*ast.SequenceNode); ok {
 		nodes = list.Values
@@ -196,16 +199,16 @@ func (r *recipe) readItems(name string, n ast.Node) ([]item, error) {
 	return items, nil
 }
 
-func (r *recipe) readItem(name string, n ast.Node) (item, error) {
+func (r *Recipe) readItem(name string, n ast.Node) (item, error) {
 	it := item{verb: name}
-	mapping, err := r.mapping(n, "name: FILE, inputs: [known, novel], and flags as keys")
+	mapping, err := r.Mapping(n, "name: FILE, inputs: [known, novel], and flags as keys")
 	if err != nil {
 		return it, err
 	}
 	if name == "" {
-		err = r.each(mapping, func(key string, at, value ast.Node) error {
+		err = r.Each(mapping, func(key string, at, value ast.Node) error {
 			if key == "figure" {
-				it.verb, err = r.scalar(value)
+				it.verb, err = r.Scalar(value)
 			}
 			return err
 		})
@@ -213,24 +216,24 @@ func (r *recipe) readItem(name string, n ast.Node) (item, error) {
 			return it, err
 		}
 		if !slices.Contains(figureVerbs, it.verb) {
-			return it, r.fault(n, "figure is %q: expected %s", it.verb, strings.Join(figureVerbs, ", "))
+			return it, r.Fault(n, "figure is %q: expected %s", it.verb, strings.Join(figureVerbs, ", "))
 		}
 	}
-	c := freshVerb(it.verb)
-	err = r.each(mapping, func(key string, at, value ast.Node) error {
+	c := r.verbs.Fresh(it.verb)
+	err = r.Each(mapping, func(key string, at, value ast.Node) error {
 		switch key {
 		case "figure":
 			if name != "" {
-				return r.fault(at, "figure is for figures: these are of %s", name)
+				return r.Fault(at, "figure is for figures: these are of %s", name)
 			}
 			return nil
 		case "name":
-			if it.name, err = r.scalar(value); err == nil && (it.name == "" || filepath.Base(it.name) != it.name || strings.HasPrefix(it.name, ".")) {
-				err = r.fault(value, "name %q: expected that of a file, without a folder", it.name)
+			if it.name, err = r.Scalar(value); err == nil && (it.name == "" || filepath.Base(it.name) != it.name || strings.HasPrefix(it.name, ".")) {
+				err = r.Fault(value, "name %q: expected that of a file, without a folder", it.name)
 			}
 			return err
 		case "inputs":
-			it.inputs, err = r.values(value)
+			it.inputs, err = r.Values(value)
 			return err
 		}
 		s, err := r.setting(c, key, at, value, nil)
@@ -238,22 +241,22 @@ func (r *recipe) readItem(name string, n ast.Node) (item, error) {
 		return err
 	})
 	if err == nil && it.name == "" {
-		err = r.fault(n, "it has no name: add name: FILE for what is written")
+		err = r.Fault(n, "it has no name: add name: FILE for what is written")
 	}
 	return it, err
 }
 
 // complete finds what is missing or twice, and fills in what goes without saying.
-func (r *recipe) complete() error {
-	r.name, r.results = cmp.Or(r.name, "group"), cmp.Or(r.results, "results")
+func (r *Recipe) complete() error {
+	r.Name, r.results = cmp.Or(r.Name, "group"), cmp.Or(r.results, "results")
 	switch {
 	case r.recordings == nil:
-		return fmt.Errorf("%s: recordings is missing: expected a BIDS folder, or recordings", r.path)
+		return fmt.Errorf("%s: recordings is missing: expected a BIDS folder, or recordings", r.Path)
 	case len(r.conditions()) == 0:
-		return fmt.Errorf("%s: average has no condition: expected condition: [NAME=EVENTS]", r.path)
+		return fmt.Errorf("%s: average has no condition: expected condition: [NAME=EVENTS]", r.Path)
 	}
-	if err := checkStem(r.name); err != nil {
-		return fmt.Errorf("%s: name: %w", r.path, err)
+	if err := archive.CheckStem(r.Name); err != nil {
+		return fmt.Errorf("%s: name: %w", r.Path, err)
 	}
 	if err := r.checkFiles(); err != nil {
 		return err
@@ -261,18 +264,18 @@ func (r *recipe) complete() error {
 	for _, d := range r.differences {
 		a, b, ok := strings.Cut(d, ",")
 		if !ok || !slices.Contains(r.conditions(), a) || !slices.Contains(r.conditions(), b) || a == b {
-			return fmt.Errorf("%s: differences %q: expected two of the conditions, such as %q", r.path, d, strings.Join(r.conditions()[:min(2, len(r.conditions()))], ","))
+			return fmt.Errorf("%s: differences %q: expected two of the conditions, such as %q", r.Path, d, strings.Join(r.conditions()[:min(2, len(r.conditions()))], ","))
 		}
 	}
 	seen := map[string]bool{}
 	for _, it := range r.items {
 		if seen[it.name] {
-			return fmt.Errorf("%s: %s is the name of two files: give each its own", r.path, it.name)
+			return fmt.Errorf("%s: %s is the name of two files: give each its own", r.Path, it.name)
 		}
 		seen[it.name] = true
 		for _, in := range it.inputs {
 			if in != everyPerson && !slices.Contains(r.slugs(), in) {
-				return fmt.Errorf("%s: %s: inputs hold %q: expected of %s, or %s", r.path, it.name, in, strings.Join(r.slugs(), ", "), everyPerson)
+				return fmt.Errorf("%s: %s: inputs hold %q: expected of %s, or %s", r.Path, it.name, in, strings.Join(r.slugs(), ", "), everyPerson)
 			}
 		}
 	}
@@ -281,7 +284,7 @@ func (r *recipe) complete() error {
 
 // checkFiles finds files that the recipe names and that are not there. Those in the results
 // may come into being.
-func (r *recipe) checkFiles() error {
+func (r *Recipe) checkFiles() error {
 	all := section{}
 	for key, name := range map[string]string{"head": r.head, "windows": r.windows} {
 		if name != "" {
@@ -297,10 +300,10 @@ func (r *recipe) checkFiles() error {
 	}
 	for _, s := range all {
 		for _, name := range s.values {
-			path := r.seenFrom(name)
-			made := strings.HasPrefix(path, r.seenFrom(r.results)+string(filepath.Separator))
-			if slices.Contains(fileFlags, s.key) && !made && !exists(path) {
-				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.path, s.line, s.key, name)
+			path := r.SeenFrom(name)
+			made := strings.HasPrefix(path, r.SeenFrom(r.results)+string(filepath.Separator))
+			if slices.Contains(dialect.FileFlags, s.key) && !made && !exists(path) {
+				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path, s.line, s.key, name)
 			}
 		}
 	}
@@ -311,7 +314,7 @@ func (r *recipe) checkFiles() error {
 const everyPerson = "people"
 
 // conditions are the names of the averages' conditions.
-func (r *recipe) conditions() []string {
+func (r *Recipe) conditions() []string {
 	var names []string
 	for _, v := range r.average.get("condition") {
 		name, _, _ := strings.Cut(v, "=")
@@ -321,7 +324,7 @@ func (r *recipe) conditions() []string {
 }
 
 // slugs are the group's averages: the conditions and the differences.
-func (r *recipe) slugs() []string {
+func (r *Recipe) slugs() []string {
 	list := r.conditions()
 	for _, d := range r.differences {
 		list = append(list, strings.Replace(d, ",", "-", 1))
@@ -346,11 +349,11 @@ func (s section) with(other section) section {
 }
 
 // args are the settings as flags, and the files that they name, as seen from the recipe.
-func (r *recipe) args(s section) (args, files []string) {
+func (r *Recipe) args(s section) (args, files []string) {
 	for _, x := range s {
 		for _, v := range x.values {
-			if slices.Contains(fileFlags, x.key) {
-				v = r.seenFrom(v)
+			if slices.Contains(dialect.FileFlags, x.key) {
+				v = r.SeenFrom(v)
 				files = append(files, v)
 			}
 			args = append(args, "--"+x.key+"="+v)
@@ -364,7 +367,7 @@ func (s section) settings() []string {
 	var out []string
 	for _, x := range s {
 		for _, v := range x.values {
-			if slices.Contains(fileFlags, x.key) {
+			if slices.Contains(dialect.FileFlags, x.key) {
 				v = filepath.Base(v)
 			}
 			out = append(out, x.key+"="+v)

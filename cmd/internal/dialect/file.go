@@ -1,0 +1,138 @@
+// Package dialect reads files that hold what a command line would: a mapping whose keys are the
+// flags of a verb, with the values that the flags take. Specs of figures and recipes of
+// studies share it.
+package dialect
+
+import (
+	"bytes"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/console"
+)
+
+// A File is a mapping that someone wrote: a spec, or a recipe. Names of files in it are
+// as seen from its folder.
+type File struct{ Path string }
+
+// Read returns the text and its one mapping; example says what is expected in an empty file.
+func (f File) Read(example string) (text []byte, mapping ast.MapNode, err error) {
+	if text, err = console.ReadFile(f.Path); err != nil {
+		return nil, nil, err
+	}
+	if !utf8.Valid(text) {
+		return nil, nil, fmt.Errorf("%s is not UTF-8: save it as such", f.Path)
+	}
+	tree, err := parser.ParseBytes(bytes.TrimPrefix(text, []byte("\ufeff")), 0)
+	if err != nil {
+		first, _, _ := strings.Cut(strings.TrimSpace(err.Error()), "\n")
+		return nil, nil, fmt.Errorf("%s is no YAML: %s", f.Path, first)
+	}
+	var body ast.Node
+	for _, d := range tree.Docs {
+		if d.Body == nil || d.Body.Type() == ast.CommentType {
+			continue
+		}
+		if body != nil {
+			return nil, nil, f.Fault(d.Body, "a second document: expected one a file")
+		}
+		body = d.Body
+	}
+	if body == nil {
+		return nil, nil, fmt.Errorf("%s is empty: expected %s", f.Path, example)
+	}
+	mapping, err = f.Mapping(body, example)
+	return text, mapping, err
+}
+
+func (f File) Mapping(n ast.Node, example string) (ast.MapNode, error) {
+	mapping, ok := n.(ast.MapNode)
+	if !ok {
+		return nil, f.Fault(n, "expected keys with values, such as %s", example)
+	}
+	return mapping, nil
+}
+
+// Each calls work for every key, none of which may stand there twice.
+func (f File) Each(mapping ast.MapNode, work func(key string, at, value ast.Node) error) error {
+	seen := map[string]bool{}
+	for it := mapping.MapRange(); it.Next(); {
+		key := it.Key().String()
+		if seen[key] {
+			return f.Fault(it.Key(), "%q stands there twice", key)
+		}
+		seen[key] = true
+		if err := work(key, it.Key(), it.Value()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Fault is an error about a line of the file.
+func (f File) Fault(n ast.Node, format string, a ...any) error {
+	return fmt.Errorf("%s, line %d: %s", f.Path, n.GetToken().Position.Line, fmt.Sprintf(format, a...))
+}
+
+// SeenFrom is a file's name as seen from the folder of the file.
+func (f File) SeenFrom(name string) string {
+	if filepath.IsAbs(name) {
+		return name
+	}
+	return filepath.Join(filepath.Dir(f.Path), name)
+}
+
+// Values are the texts of a scalar, or of a list of scalars.
+func (f File) Values(n ast.Node) ([]string, error) {
+	list, ok := n.(*ast.SequenceNode)
+	if !ok {
+		text, err := f.Scalar(n)
+		return []string{text}, err
+	}
+	var out []string
+	for _, item := range list.Values {
+		text, err := f.Scalar(item)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, text)
+	}
+	if out == nil {
+		return nil, f.Fault(n, "an empty list: leave the key out")
+	}
+	return out, nil
+}
+
+func (f File) Scalar(n ast.Node) (string, error) {
+	switch v := n.(type) {
+	case *ast.StringNode:
+		return v.Value, nil
+	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode:
+		return n.GetToken().Value, nil
+	}
+	return "", f.Fault(n, "expected a text, a number, true or false, or a list of them")
+}
+
+// Set gives a verb's flag the values of a key; names of files are as seen from the file.
+func (f File) Set(c *cobra.Command, key string, n ast.Node, values []string) error {
+	for _, v := range values {
+		if slices.Contains(FileFlags, key) {
+			v = f.SeenFrom(v)
+		}
+		if err := c.Flags().Set(key, v); err != nil {
+			reason := err.Error()
+			if i := strings.Index(reason, "flag: "); i >= 0 {
+				reason = reason[i+len("flag: "):]
+			}
+			return f.Fault(n, "%s: %s", key, console.PlainReason(reason))
+		}
+	}
+	return nil
+}

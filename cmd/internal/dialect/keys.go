@@ -1,0 +1,42 @@
+package dialect
+
+import (
+	"slices"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// ofCommandLine are flags that belong to the command line alone.
+var ofCommandLine = []string{"help", "spec", "spec-schema", "output", "in", "source-data"}
+
+// FileFlags are flags, of any verb, that name files.
+var FileFlags = []string{"head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "events", "exclude", "windows", "mark", "capcheck", "components", "spec"}
+
+// Keys are the flags of a verb that a file may hold.
+func Keys(c *cobra.Command) []string {
+	var keys []string
+	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
+		if !slices.Contains(ofCommandLine, f.Name) {
+			keys = append(keys, f.Name)
+		}
+	})
+	return keys
+}
+
+// FlagSchema is the JSON Schema of a flag's value, or of a list of values.
+func FlagSchema(f *pflag.Flag) map[string]any {
+	property := map[string]any{"description": f.Usage}
+	switch f.Value.Type() {
+	case "bool":
+		property["type"] = "boolean"
+	case "int":
+		property["type"] = "integer"
+	case "float64":
+		property["type"] = "number"
+	default:
+		text := map[string]any{"type": []string{"string", "number"}}
+		property["anyOf"] = []any{text, map[string]any{"type": "array", "items": text, "minItems": 1}}
+	}
+	return property
+}
