@@ -98,7 +98,7 @@ func located(path string, made *erp.Provenance, folders []string) ([]string, err
 // is recorded of, since it went into another output of the same run, is taken by its name.
 func find(name string, inputs []erp.Source, folders []string) (string, error) {
 	seen := false
-	for _, dir := range folders {
+	for dir := range archive.WithPeople(folders) {
 		candidate := filepath.Join(dir, name)
 		info, err := os.Stat(candidate)
 		if err != nil {

@@ -140,7 +140,7 @@ func locate(source erp.Source, folders []string) (path string, same bool, err er
 	if filepath.Base(source.Name) != source.Name {
 		return "", false, nil // no name that this program records
 	}
-	for dir := range withPeople(folders) {
+	for dir := range WithPeople(folders) {
 		candidate := filepath.Join(dir, source.Name)
 		info, err := os.Stat(candidate)
 		if err != nil || !info.Mode().IsRegular() {
@@ -160,9 +160,9 @@ func locate(source erp.Source, folders []string) (path string, same bool, err er
 	return path, false, nil
 }
 
-// withPeople yields folders, then those of people and of the group in them and beside them, as
+// WithPeople yields folders, then those of people and of the group in them and beside them, as
 // the results of a whole study lie.
-func withPeople(folders []string) iter.Seq[string] {
+func WithPeople(folders []string) iter.Seq[string] {
 	return func(yield func(string) bool) {
 		for _, dir := range folders {
 			if !yield(dir) {

@@ -54,15 +54,14 @@ type item struct {
 // Sections of a recipe whose items are files, in the order in which they are made: tests
 // before figures, which may mark what they found.
 var itemSections = []struct {
-	key, verb, folder string // an item names its own verb where verb is empty
-	fields            string
+	key, verb string // an item names its own verb where verb is empty
 }{
-	{"components", "components", "tables", "a table"},
-	{"values", "values", "tables", "a table"},
-	{"asymmetry", "asymmetry", "tables", "a table or figure"},
-	{"compare", "compare", "tables", "a table or figure"},
-	{"figures", "", "figures", "a figure"},
-	{"explore", "explore", "", "a page"},
+	{"components", "components"},
+	{"values", "values"},
+	{"asymmetry", "asymmetry"},
+	{"compare", "compare"},
+	{"figures", ""},
+	{"explore", "explore"},
 }
 
 // Verbs are the commands that do the work.
