@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -391,4 +392,45 @@ func FuzzReadRecipe(f *testing.F) {
 			t.Errorf("more than one line: %q", err)
 		}
 	})
+}
+
+// How a cap sat that was digitised stands in the table of quality: by how much the sites of a
+// cap turned by 6° have moved along the scalp.
+func TestCohortCaps(t *testing.T) {
+	dir, path := smallStudy(t, smallRecipe+"head: cap_head.json\n")
+	must(t, "place", "--circumference", "560mm", "--sites", strings.Join(eightSites, ","), "-o", filepath.Join(dir, "cap_electrodes.tsv"))
+	sin, cos := math.Sincos(6 * math.Pi / 180)
+	turned, squares := "name\tx\ty\tz\n", 0.
+	rows := cellsOf(t, readText(t, filepath.Join(dir, "cap_electrodes.tsv")))
+	for _, row := range rows {
+		x, y, z := number(t, row["x"]), number(t, row["y"]), number(t, row["z"])
+		turned += fmt.Sprintf("%s\t%.4f\t%.4f\t%.4f\n", row["name"], cos*x-sin*y, sin*x+cos*y, z)
+		radius := math.Sqrt(x*x + y*y + z*z)
+		chord := 2 * math.Hypot(x, y) * math.Sin(3*math.Pi/180)
+		squares += math.Pow(2*radius*math.Asin(chord/2/radius), 2)
+	}
+	beside := filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_")
+	writeFile(t, beside+"electrodes.tsv", turned)
+	writeFile(t, beside+"coordsystem.json", readText(t, filepath.Join(dir, "cap_coordsystem.json")))
+	must(t, "cohort", "run", path)
+	for _, row := range cellsOf(t, readText(t, filepath.Join(dir, "results", "quality.tsv"))) {
+		if row["participant"] != "sub-02" {
+			if row["cap_mm"] != "n/a" {
+				t.Errorf("%s has a cap of %s", row["participant"], row["cap_mm"])
+			}
+			continue
+		}
+		if got, want := number(t, row["cap_mm"]), math.Sqrt(squares/float64(len(rows))); math.Abs(got-want) > .06 {
+			t.Errorf("the cap is off by %g mm, want %.2f", got, want)
+		}
+	}
+}
+
+func readText(t *testing.T, path string) string {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
 }

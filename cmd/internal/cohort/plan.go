@@ -6,20 +6,9 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"unicode"
 
 	"calotte/cmd/internal/console"
-	"calotte/topo/recording/bids"
 )
-
-// A Participant of a study, with the recordings that count.
-type Participant struct {
-	Name       string
-	recordings []string
-	files      []string // recordings and what stands beside them
-	electrodes string   // positions that were digitised, if any
-	Err        error    // why there is nothing to average
-}
 
 // A Plan is the command lines of a study.
 type Plan struct {
@@ -45,15 +34,6 @@ func NewPlan(r *Recipe) (*Plan, error) {
 	return p, nil
 }
 
-// Names are the people of the study.
-func (p *Plan) Names() []string {
-	var names []string
-	for _, x := range p.People {
-		names = append(names, x.Name)
-	}
-	return names
-}
-
 // checkFolder keeps results out of recordings: they may lie in a folder of their own among
 // them, such as derivatives, but not take the place of what was recorded.
 func (p *Plan) checkFolder() error {
@@ -70,126 +50,6 @@ func (p *Plan) checkFolder() error {
 		from, err2 := filepath.Rel(data, results)
 		if err == nil && !strings.HasPrefix(in, "..") || err2 == nil && strings.HasPrefix(from, "sub-") {
 			return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results", p.Path, p.results)
-		}
-	}
-	return nil
-}
-
-// findPeople lists the people of the recordings, in the order of their names.
-func (p *Plan) findPeople() error {
-	var files []string
-	for _, name := range p.recordings {
-		for _, path := range console.Expand([]string{p.SeenFrom(name)}) {
-			info, err := os.Stat(path)
-			switch {
-			case err != nil:
-				return fmt.Errorf("%s: recordings: %w", p.Path, err)
-			case !info.IsDir():
-				files = append(files, path)
-				continue
-			}
-			if err := p.findInFolder(path); err != nil {
-				return fmt.Errorf("%s: %w", path, err)
-			}
-		}
-	}
-	if files != nil && len(p.sessions)+len(p.tasks)+len(p.run) > 0 {
-		return fmt.Errorf("%s: session, task and run choose from a BIDS folder: give one as recordings", p.Path)
-	}
-	for _, path := range files {
-		p.People = append(p.People, Participant{Name: personOf(path), recordings: []string{path}, files: []string{path}})
-	}
-	slices.SortFunc(p.People, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
-	for i, x := range p.People[:max(0, len(p.People)-1)] {
-		if p.People[i+1].Name == x.Name {
-			return fmt.Errorf("%s: two recordings are of %s: put them into a BIDS folder, as runs", p.Path, x.Name)
-		}
-	}
-	if err := p.choosePeople(); err != nil {
-		return err
-	}
-	if len(p.People) == 0 {
-		return fmt.Errorf("%s: there are no recordings", p.Path)
-	}
-	return nil
-}
-
-// personOf names a person after the file of a recording.
-func personOf(path string) string {
-	stem := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))
-	stem = strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return r
-		}
-		return -1
-	}, strings.TrimPrefix(stem, "sub-"))
-	return personName(stem)
-}
-
-// choosePeople leaves those that participants names.
-func (p *Plan) choosePeople() error {
-	if p.participants == nil {
-		return nil
-	}
-	var chosen []Participant
-	for _, label := range p.participants {
-		i := slices.IndexFunc(p.People, func(x Participant) bool { return x.Name == personName(label) })
-		if i < 0 {
-			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.Path, label, console.SomeOf(p.Names()))
-		}
-		if !slices.ContainsFunc(chosen, func(x Participant) bool { return x.Name == p.People[i].Name }) {
-			chosen = append(chosen, p.People[i])
-		}
-	}
-	slices.SortFunc(chosen, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
-	p.People = chosen
-	return nil
-}
-
-// findInFolder lists the people of a BIDS folder. Who has no recording that counts is there
-// with the reason; what is to be chosen is an error that says so.
-func (p *Plan) findInFolder(root string) error {
-	fsys := os.DirFS(root)
-	set, err := bids.Open(fsys)
-	if err != nil {
-		return err
-	}
-	counted := func(label string) ([]bids.File, error) {
-		return set.Choose(bids.Choice{Subjects: []string{label}, Sessions: p.sessions, Tasks: p.tasks, Runs: p.run})
-	}
-	var sessions, tasks []string
-	for _, label := range set.Subjects {
-		files, err := counted(label)
-		x := Participant{Name: personName(label), Err: err}
-		for _, f := range files {
-			sessions, tasks = append(sessions, f.Session()), append(tasks, f.Task())
-			path := filepath.Join(root, filepath.FromSlash(f.Path))
-			x.recordings, x.files = append(x.recordings, path), append(x.files, path)
-			beside, err := bids.FindSidecars(fsys, f.Path)
-			if err != nil {
-				x.Err = err
-				continue
-			}
-			if beside.Electrodes != "" && x.electrodes == "" {
-				x.electrodes = filepath.Join(root, filepath.FromSlash(beside.Electrodes))
-			}
-			for _, name := range append([]string{beside.Events, beside.Channels}, beside.EEG...) {
-				if name != "" {
-					x.files = append(x.files, filepath.Join(root, filepath.FromSlash(name)))
-				}
-			}
-		}
-		slices.Sort(x.files)
-		x.files = slices.Compact(x.files)
-		p.People = append(p.People, x)
-	}
-	for _, c := range []struct {
-		what string
-		list []string
-	}{{"session", sessions}, {"task", tasks}} {
-		slices.Sort(c.list)
-		if list := slices.Compact(c.list); len(list) > 1 {
-			return fmt.Errorf("there are %d %ss, %s: a study is of one: add %s: %s to the recipe", len(list), c.what, strings.Join(list, ", "), c.what, list[0])
 		}
 	}
 	return nil

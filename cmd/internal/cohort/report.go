@@ -19,7 +19,6 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/layout"
 	"calotte/topo/erp"
 )
 
@@ -127,7 +126,7 @@ func (s *Study) capMoved(x Participant) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	var check layout.CapCheck
+	var check struct{ Sites []struct{ Along float64 } }
 	if err := json.Unmarshal(text, &check); err != nil {
 		return "", err
 	}
