@@ -9,6 +9,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -239,6 +240,51 @@ func BenchmarkWrite(b *testing.B) {
 	for b.Loop() {
 		if err := Write(io.Discard, s); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// Texts have a contrast of 4.5 against what they stand on, and borders of controls one of 3, on
+// the light and on the dark page (WCAG 2.1, 1.4.3 and 1.4.11, from memory).
+func TestContrast(t *testing.T) {
+	themes := regexp.MustCompile(`(?s):root(\[data-theme="dark"\])? \{(.*?)\}`).FindAllStringSubmatch(style, 2)
+	if len(themes) != 2 {
+		t.Fatalf("%d themes", len(themes))
+	}
+	for _, theme := range themes {
+		colour := map[string]float64{} // relative luminance
+		for _, m := range regexp.MustCompile(`--([\w-]+): #(..)(..)(..);`).FindAllStringSubmatch(theme[2], -1) {
+			for i, weight := range []float64{.2126, .7152, .0722} {
+				v, err := strconv.ParseUint(m[2+i], 16, 8)
+				if err != nil {
+					t.Fatal(err)
+				}
+				c := float64(v) / 255
+				if c <= .04045 {
+					c /= 12.92
+				} else {
+					c = math.Pow((c+.055)/1.055, 2.4)
+				}
+				colour[m[1]] += weight * c
+			}
+		}
+		contrast := func(a, b string) float64 {
+			x, y := colour[a], colour[b]
+			if x == 0 && y == 0 {
+				t.Fatalf("no colours %s and %s", a, b)
+			}
+			return (max(x, y) + .05) / (min(x, y) + .05)
+		}
+		for _, c := range []struct {
+			text, on string
+			least    float64
+		}{
+			{"ink", "paper", 4.5}, {"ink", "ground", 4.5}, {"quiet", "paper", 4.5}, {"quiet", "ground", 4.5},
+			{"accent", "paper", 4.5}, {"on-accent", "accent", 4.5}, {"rule", "paper", 3},
+		} {
+			if got := contrast(c.text, c.on); got < c.least {
+				t.Errorf("theme %q: %s on %s has a contrast of %.2f, want %g", theme[1], c.text, c.on, got, c.least)
+			}
 		}
 	}
 }
