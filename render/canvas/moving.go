@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/lzw"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"image"
 	"io"
@@ -173,8 +174,8 @@ func gifRecord(r io.ReaderAt) ([]byte, error) {
 	at := int64(6 + 7 + 768)
 	for {
 		var head [3]byte
-		if _, err := r.ReadAt(head[:2], at); err != nil {
-			return nil, fmt.Errorf("GIF at byte %d: %w", at, err)
+		if err := gifRead(r, head[:2], at); err != nil {
+			return nil, err
 		}
 		if head[0] != 0x21 || head[1] == 0xf9 {
 			return nil, fmt.Errorf("GIF: %w", ErrNoProvenance)
@@ -190,12 +191,24 @@ func gifRecord(r io.ReaderAt) ([]byte, error) {
 	}
 }
 
+// gifRead fills a buffer; a file that ends before is cut off.
+func gifRead(r io.ReaderAt, into []byte, at int64) error {
+	n, err := r.ReadAt(into, at)
+	switch {
+	case n == len(into):
+		return nil
+	case errors.Is(err, io.EOF):
+		return fmt.Errorf("GIF at byte %d: the file is cut off: copy it again", at)
+	}
+	return fmt.Errorf("GIF at byte %d: %w", at, err)
+}
+
 // gifBlocks joins blocks.
 func gifBlocks(r io.ReaderAt, at int64) (data []byte, next int64, err error) {
 	for {
 		var length [1]byte
-		if _, err := r.ReadAt(length[:], at); err != nil {
-			return nil, 0, fmt.Errorf("GIF at byte %d: %w", at, err)
+		if err := gifRead(r, length[:], at); err != nil {
+			return nil, 0, err
 		}
 		n := int(length[0])
 		if n == 0 {
@@ -205,8 +218,8 @@ func gifBlocks(r io.ReaderAt, at int64) (data []byte, next int64, err error) {
 			return nil, 0, fmt.Errorf("GIF comment at byte %d is larger than %d bytes", at, mostProvenance)
 		}
 		block := make([]byte, n)
-		if _, err := r.ReadAt(block, at+1); err != nil {
-			return nil, 0, fmt.Errorf("GIF at byte %d: %w", at, err)
+		if err := gifRead(r, block, at+1); err != nil {
+			return nil, 0, err
 		}
 		data, at = append(data, block...), at+1+int64(n)
 	}

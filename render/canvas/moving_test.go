@@ -8,6 +8,7 @@ import (
 	"image/gif"
 	"image/png"
 	"math/rand/v2"
+	"strings"
 	"testing"
 	"time"
 
@@ -160,4 +161,18 @@ func FuzzGIFRecord(f *testing.F) {
 			t.Errorf("%q has a provenance", data)
 		}
 	})
+}
+
+// A GIF that was cut off says so, wherever in its record the cut is.
+func TestGIFCutOff(t *testing.T) {
+	b := movie(t, GIF, stills(2))
+	at := bytes.Index(b, gifMark)
+	if at < 0 {
+		t.Fatal("the film has no record")
+	}
+	for _, n := range []int{at - 1, at + 3, at + len(gifMark) + 20} {
+		if _, err := ReadProvenance(bytes.NewReader(b[:n]), int64(n)); err == nil || !strings.Contains(err.Error(), "cut off") {
+			t.Errorf("cut at byte %d: %v", n, err)
+		}
+	}
 }
