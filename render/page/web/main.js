@@ -42,6 +42,8 @@ class Page {
     const still = Object.keys(patch).every((k) => k === "at");
     Object.assign(this.state, patch);
     if (!still) this.settled = false;
+    clearTimeout(this.later); // which would speak of what is no longer shown
+    byId("words").setAttribute("aria-busy", "true");
     if (this.pending) return;
     this.pending = true;
     requestAnimationFrame(async () => {
@@ -159,6 +161,7 @@ class Page {
   afterwards() {
     const { study, state } = this;
     byId("words").replaceChildren(...this.sentences().map((s) => html("p", {}, s)));
+    byId("words").setAttribute("aria-busy", "false");
     history.replaceState(null, "", format(state, study));
     this.measures();
     performance.clearMarks();
