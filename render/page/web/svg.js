@@ -22,6 +22,9 @@ export function html(name, properties = {}, ...children) {
   return e;
 }
 
+/** The element of the page with an id. */
+export const byId = (id) => document.getElementById(id);
+
 export const family = '"Liberation Sans", Arial, Helvetica, sans-serif';
 
 /** What figures are drawn in, on a light ground as on paper, and on a dark one. */
