@@ -2,8 +2,8 @@
 
 import { format, initial, parse } from "./address.js";
 import { bar, clipped, fieldCanvas, ground, linesOf, mark, paint, singled } from "./map.js";
-import { bandWords, panelsOf } from "./panels.js";
 import { instant } from "./instant.js";
+import { bandWords, panelsOf } from "./panels.js";
 import { atCursor, atPlace } from "./say.js";
 import { shownMaps } from "./study.js";
 import { byId, html, svg, themes } from "./svg.js";

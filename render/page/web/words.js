@@ -13,7 +13,7 @@ export const short = (v) => String(Number(v.toPrecision(6))).replace("-", "−")
 export const latency = (s) => `${short(Math.round(s * 1e6) / 1e3)} ms`;
 
 /** How many digits behind the point values of a field have. */
-export const digits = (field) => (field.meta.name === "csd" ? 3 : 2);
+const digits = (field) => (field.meta.name === "csd" ? 3 : 2);
 
 /** A value with its unit, and where it is known its error. */
 export function amount(field, v, error, over) {
