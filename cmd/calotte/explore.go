@@ -216,7 +216,11 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 		if err != nil {
 			return nil, nil, err
 		}
-		if study.Measures, err = measuresOf(text); err != nil {
+		var names []string
+		for _, avg := range fields.averages {
+			names = append(names, avg.Info.Name)
+		}
+		if study.Measures, err = measuresOf(text, names); err != nil {
 			return nil, nil, fmt.Errorf("%s: %w", f.measures, err)
 		}
 		read, sources = append(read, f.measures), append(sources, source(f.measures, text))
@@ -307,9 +311,11 @@ func (f *exploreFlags) singleOut(study *page.Study, fields *fields) error {
 // shownMeasures are the columns of a table of components that the page shows.
 var shownMeasures = []string{"component", "condition", "site", "mean", "mean_se", "peak", "peak_se", "peak_latency", "onset", "note"}
 
-func measuresOf(text []byte) (page.Table, error) {
+// measuresOf reads a table of components, of which rows about others than the named stay out:
+// a page of a group is not to hold single people.
+func measuresOf(text []byte, names []string) (page.Table, error) {
 	var out page.Table
-	t, err := rowtable.Read(bytes.NewReader(text), "condition", "component", "site")
+	t, err := rowtable.Read(bytes.NewReader(text), "name", "condition", "component", "site")
 	if err != nil {
 		return out, err
 	}
@@ -319,11 +325,17 @@ func measuresOf(text []byte) (page.Table, error) {
 		}
 	}
 	for _, row := range t.Rows {
+		if !slices.Contains(names, row.Text("name")) {
+			continue
+		}
 		var cells []string
 		for _, name := range out.Columns {
 			cells = append(cells, row.Text(name))
 		}
 		out.Rows = append(out.Rows, cells)
+	}
+	if out.Rows == nil {
+		return out, fmt.Errorf("no row is of %s: measure the averages that the page shows", strings.Join(slices.Compact(slices.Sorted(slices.Values(names))), ", "))
 	}
 	return out, nil
 }

@@ -434,6 +434,11 @@ func TestExploredResults(t *testing.T) {
 	paths := studied(t, dir, someSites(t, 19))
 	at := func(name string) string { return filepath.Join(dir, name) }
 	must(t, "components", paths[0], paths[1], "--window", "n170=150..190ms", "--polarity", "negative", "--of", "P7,P8", "--in", at("people"), "-o", at("components.tsv"))
+	// Rows of single people stay out of the page of a group.
+	text := readText(t, at("components.tsv"))
+	_, first, _ := strings.Cut(text, "\n")
+	row, _, _ := strings.Cut(first, "\n")
+	writeFile(t, at("components.tsv"), text+strings.Replace(row, "pilots", "sub-01", 1)+"\n")
 	writeFile(t, at("marks.tsv"), "site\tfrom\tto\nP8\t0.16\t0.18\n")
 	must(t, append([]string{"explore", "--components", at("components.tsv"), "--mark", at("marks.tsv"), "-o", at("study.html")}, paths...)...)
 	b := browse(t, fileURL(at("study.html"))+"#at=170ms&site=P8", 1000, 900)
@@ -446,6 +451,9 @@ func TestExploredResults(t *testing.T) {
 	}
 	if text := b.text("measures"); !strings.Contains(text, "n170") || !strings.Contains(text, "P8") || strings.Contains(text, "P7") {
 		t.Errorf("the components of P8 are %q", text)
+	}
+	if strings.Contains(readText(t, at("study.html")), "\"sub-01\"") {
+		t.Error("a single person's row is in the page")
 	}
 	b.press("End")
 	if n := ask[int](b, diamonds); n != 0 {
@@ -608,6 +616,7 @@ func TestExploreMistakes(t *testing.T) {
 		{"a link with a strange key", plain, "explore FILE --link f=#colour=red -o OUT.html", failed, []string{"colour"}},
 		{"a link to what is no pair", plain, "explore FILE --link f=#pair=P8,P7 -o OUT.html", failed, []string{"P8,P7", "left site first"}},
 		{"components that are none", plain, "explore FILE --components FILE -o OUT.html", failed, []string{"own.tsv", "condition"}},
+		{"components of others", withOthers, "explore FILE --components DIR/other.tsv -o OUT.html", failed, []string{"other.tsv", "no row is of own"}},
 		{"smoothing to be found", plain, "explore FILE --spline-smoothing gcv -o OUT.html", usage, []string{"gcv", "number"}},
 		{"an average of one person", onePerson, "explore FILE -o OUT.html", failed, []string{"one person", "--participants"}},
 	} {
@@ -620,4 +629,10 @@ func onePerson(t *testing.T, dir string) string {
 	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	must(t, "average", rec, "--condition", "go=go", "-o", dir)
 	return filepath.Join(dir, "rec_go_average.tsv")
+}
+
+// withOthers is an average beside a table of components of somebody else.
+func withOthers(t *testing.T, dir string) string {
+	writeFile(t, filepath.Join(dir, "other.tsv"), "name\tcondition\tcomponent\tsite\nsub-77\tgo\tn170\tCz\n")
+	return writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave))
 }

@@ -86,7 +86,7 @@ export class Page {
       stage.setAttribute("role", "img");
       stage.setAttribute("aria-label", `Map of ${condition.title}`);
       stage.style.aspectRatio = `${view.box[2]} / ${view.box[3]}`;
-      const caption = html("figcaption", {}, condition.title, html("span", {}, condition.note));
+      const caption = html("figcaption", {}, condition.title, html("span", {}, condition.note || "\u00a0"));
       const map = { condition, canvas, single, stage, element: html("figure", { className: "map" }, caption, stage) };
       stage.addEventListener("pointermove", (e) => this.point(map, e));
       stage.addEventListener("pointerdown", (e) => this.point(map, e));
