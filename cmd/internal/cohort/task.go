@@ -8,6 +8,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -26,7 +28,8 @@ type Task struct {
 	// Printed, if it is there, is the file that takes what the command prints, as seen from
 	// the results.
 	Printed string
-	// Outputs are patterns of the files that it makes, as seen from the results.
+	// Outputs are the files that it makes, as seen from the results; a star at the end stands
+	// for any rest of a name.
 	Outputs []string
 }
 
@@ -65,27 +68,23 @@ func (l *Ledger) key(t Task) (string, error) {
 func (l *Ledger) outputs(t Task) ([]File, error) {
 	var files []File
 	for _, pattern := range t.Outputs {
-		found, err := filepath.Glob(filepath.Join(quoted(l.Dir), pattern))
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", t.ID, err)
+		dir, base := path.Split(pattern)
+		entries, err := os.ReadDir(filepath.Join(l.Dir, filepath.FromSlash(dir)))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, err
 		}
-		for _, path := range found {
-			in, err := filepath.Rel(l.Dir, path)
+		prefix, many := strings.CutSuffix(base, "*")
+		for _, e := range entries {
+			if name := e.Name(); e.IsDir() || name != base && !(many && strings.HasPrefix(name, prefix)) {
+				continue
+			}
+			sum, err := l.hash(filepath.Join(l.Dir, filepath.FromSlash(dir), e.Name()))
 			if err != nil {
 				return nil, err
 			}
-			sum, err := l.hash(path)
-			if err != nil {
-				return nil, err
-			}
-			files = append(files, File{filepath.ToSlash(in), sum})
+			files = append(files, File{dir + e.Name(), sum})
 		}
 	}
 	slices.SortFunc(files, func(a, b File) int { return cmp.Compare(a.Path, b.Path) })
 	return slices.Compact(files), nil
-}
-
-// quoted is a folder's name in which no character stands for others.
-func quoted(dir string) string {
-	return strings.NewReplacer("*", `\*`, "?", `\?`, "[", `\[`, `\`, `\\`).Replace(dir)
 }
