@@ -97,6 +97,9 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 			return console.Usagef("--%s %v: expected more than 0, %s", positive.flag, positive.value, positive.say)
 		}
 	}
+	if f.step > mostLimit {
+		return console.Usagef("--reject-step %v rejects nothing, since no electrode steps so far: expected a limit such as 50uV", f.step)
+	}
 	if f.minimum < 0 {
 		return console.Usagef("--minimum %d: expected a number of epochs", f.minimum)
 	}
@@ -118,6 +121,9 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 	f.baseline.span.From = max(f.baseline.span.From, f.epoch.From)
 	return nil
 }
+
+// mostLimit is a swing in µV beyond which a limit is a slip of the unit.
+const mostLimit = unit.Voltage(20_000)
 
 // cleaning is a pipeline and the files that it was made of.
 type cleaning struct {

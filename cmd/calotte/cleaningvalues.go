@@ -86,6 +86,9 @@ func (r *rejection) Set(text string) error {
 	if !(limit > 0) {
 		return fmt.Errorf("%v: expected more than 0, such as 150uV, or robust", limit)
 	}
+	if limit > mostLimit {
+		return fmt.Errorf("%v rejects nothing, since no electrode swings so far: expected a limit such as 150uV", limit)
+	}
 	*r = rejection{limit: limit}
 	return nil
 }

@@ -177,6 +177,50 @@ func TestCohortFailures(t *testing.T) {
 	sameResults(t, results(t, filepath.Join(dir, "results")), results(t, filepath.Join(other, "results")))
 }
 
+// Tables beside recordings count, also where recordings are named one by one; what failed
+// leaves nothing of before that could be taken for its result; a list is one value where a flag
+// is not repeated; and two recipes do not share results.
+func TestCohortFindings(t *testing.T) {
+	dir, path := smallStudy(t, strings.Replace(smallRecipe, "recordings: data", "recordings: data/sub-*/eeg/*_eeg.edf", 1))
+	events := filepath.Join(dir, "data", "sub-01", "eeg", "sub-01_task-flags_events.tsv")
+	table := "onset\tduration\ttrial_type\n1\t0\tgo\n2\t0\tgo\n3\t0\tgo\n1.5\t0\tstop\n2.5\t0\tstop\n"
+	writeFile(t, events, table)
+	must(t, "cohort", "run", path)
+	writeFile(t, events, table+"4\t0\tgo\n")
+	if status := must(t, "cohort", "status", path); !strings.Contains(status, "average sub-01\tchanged") || !strings.Contains(status, "average sub-02\tdone") {
+		t.Errorf("another table of events: %s", status)
+	}
+	must(t, "cohort", "run", path)
+	if rows := cellsOf(t, readText(t, filepath.Join(dir, "results", "quality.tsv"))); rows[0]["kept"] != "4" {
+		t.Errorf("%s epochs of 4", rows[0]["kept"])
+	}
+	// sub-02 gets another reference, so that nothing can be combined.
+	recipe := readText(t, path)
+	writeFile(t, path, recipe+"people: {'02': {reference: [Cz, Pz]}}\n")
+	if text := calotteFails("cohort", "run", path); !strings.Contains(text, "combine pilots") {
+		t.Errorf("other references: %s", text)
+	}
+	got := results(t, filepath.Join(dir, "results"))
+	if info := got[filepath.FromSlash("sub-02/sub-02_go_average.json")]; !strings.Contains(info, `"reference": "mean of Cz,Pz"`) {
+		t.Error("a list of two references is not one reference")
+	}
+	for _, name := range []string{"group/pilots_go_average.tsv", "figures/maps.svg", "study.html"} {
+		if _, there := got[filepath.FromSlash(name)]; there {
+			t.Errorf("%s is of before, and still there", name)
+		}
+	}
+	// A condition of another name takes the place of the old one's files.
+	writeFile(t, path, strings.NewReplacer("stop=stop", "halt=stop", "go,stop", "go,halt").Replace(recipe))
+	calotte("cohort", "run", path)
+	if _, err := os.Stat(filepath.Join(dir, "results", "sub-01", "sub-01_stop_average.tsv")); err == nil {
+		t.Error("the average of a condition that is no more stays")
+	}
+	other := writeFile(t, filepath.Join(dir, "other.yaml"), recipe)
+	if text := calotteFails("cohort", "run", other); !strings.Contains(text, "recipe.yaml") || !strings.Contains(text, "--force") {
+		t.Errorf("another recipe: %s", text)
+	}
+}
+
 // An interrupt leaves what is done, and two runs do not share a folder.
 func TestCohortInterrupted(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
@@ -232,10 +276,21 @@ func TestCohortStructures(t *testing.T) {
 	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
 		t.Errorf("two people and one run: %s", out)
 	}
-	// Recordings that lie in no such folders are a person each.
+	// Recordings that are named one by one are a person each; of a data set they keep the
+	// tables beside them and may not be two of one.
 	writeFile(t, path, strings.Replace(recipe, "data", "data/sub-01/ses-1/eeg/*flags*.edf", 1))
+	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "two recordings are of sub-01") {
+		t.Errorf("two runs by name: %s", text)
+	}
+	for i := range 2 {
+		session{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "plain", fmt.Sprintf("pilot %d.edf", i)))
+	}
+	writeFile(t, path, strings.Replace(recipe, "data", "plain/*.edf", 1))
 	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
 		t.Errorf("plain recordings: %s", out)
+	}
+	if _, err := os.Stat(filepath.Join(dir, "results", "sub-pilot1", "sub-pilot1_go_average.tsv")); err != nil {
+		t.Error(err)
 	}
 }
 
@@ -280,6 +335,10 @@ func TestCohortMistakes(t *testing.T) {
 		{"two files of one name", "recordings: data\naverage: {condition: [go=go]}\nvalues: [{name: a.tsv, at: 1ms}, {name: a.tsv, at: 2ms}]\n", []string{"a.tsv", "two files"}},
 		{"people who are not there", "recordings: data\naverage: {condition: [go=go]}\npeople: {sub-77: {repair: Cz}}\n", []string{"sub-77", "sub-01"}},
 		{"participants who are not there", "recordings: data\naverage: {condition: [go=go]}\nparticipants: [77]\n", []string{"77", "sub-01"}},
+		{"a page in the place of the index", "recordings: data\naverage: {condition: [go=go]}\nexplore:\n  name: index.html\n", []string{"line 4", "index"}},
+		{"a misspelt key", "recordings: data\naverage:\n  condition: [go=go]\n  epochs: -100..300ms\n", []string{"line 4", "did you mean epoch?"}},
+		{"a list for a scalar", "recordings: data\naverage:\n  condition: [go=go]\n  epoch: [-100..300ms, 0..1s]\n", []string{"line 4", "epoch"}},
+		{"an absurd limit", "recordings: data\naverage: {condition: [go=go], reject: 150V}\n", []string{"line 2", "150uV"}},
 		{"results among the recordings", "recordings: data\nresults: data\naverage: {condition: [go=go]}\n", []string{"results data", "of its own"}},
 		{"results above the recordings", "recordings: data\nresults: .\naverage: {condition: [go=go]}\n", []string{"of its own"}},
 		{"results of a person", "recordings: data\nresults: data/sub-01\naverage: {condition: [go=go]}\n", []string{"of its own"}},

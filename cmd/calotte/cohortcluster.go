@@ -84,7 +84,7 @@ func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) 
 	if !s.Told() {
 		return fmt.Errorf("the jobs have ended twice before the work was done: look at %s", logs)
 	}
-	return a.summarise(s, len(numbers), time.Since(begun))
+	return a.summarise(s, "", time.Since(begun))
 }
 
 // follow waits for the jobs and shows how far they are.
@@ -96,7 +96,7 @@ func (a *app) follow(ctx context.Context, slurm *cohort.Slurm, s *cohort.Study, 
 	look := func() {
 		ended := 0
 		for _, r := range s.Standing() {
-			if r.State != cohort.Waiting {
+			if r.State == cohort.Done || r.State == cohort.Failed {
 				ended++
 			}
 		}

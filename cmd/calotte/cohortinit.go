@@ -47,6 +47,7 @@ type found struct {
 	Differences     []string // "known,novel"
 	Windows, Inputs string
 	First, Pair     string // the first condition, and the first two
+	Bad             string // electrodes that the tables of channels mark, in a comment
 	Mains           string
 }
 
@@ -58,7 +59,7 @@ func (a *app) initRecipe(root string) error {
 	if len(set.Recordings) == 0 {
 		return fmt.Errorf("%s: no recording in EDF or BDF: expected sub-LABEL/eeg/*_eeg.edf", root)
 	}
-	f := found{Root: root, People: len(set.Subjects), Mains: "50Hz"}
+	f := found{Root: yamlText(root), People: len(set.Subjects), Mains: "50Hz"}
 	for _, c := range []struct {
 		key string
 		of  func(bids.File) string
@@ -76,6 +77,9 @@ func (a *app) initRecipe(root string) error {
 	if err := f.look(root, set.Recordings[0]); err != nil {
 		return err
 	}
+	if f.Bad, err = markedIn(root, set.Recordings); err != nil {
+		return err
+	}
 	f.Name = cmp.Or(strings.ToLower(plainName(set.Title)), "group")
 	t, err := template.New("recipe").Parse(recipeTemplate)
 	if err != nil {
@@ -90,6 +94,23 @@ var notPlain = regexp.MustCompile(`[^\pL\d]+`)
 func plainName(text string) string {
 	words := strings.Fields(notPlain.ReplaceAllString(text, " "))
 	return strings.Join(words[:min(1, len(words))], "")
+}
+
+// markedIn lists the electrodes that are marked bad beside recordings: "sub-07 F6".
+func markedIn(root string, files []bids.File) (string, error) {
+	var texts []string
+	for _, file := range files {
+		d, err := bids.Describe(os.DirFS(root), file.Path)
+		if err != nil {
+			return "", fmt.Errorf("%s: %w", root, err)
+		}
+		for _, c := range d.Channels {
+			if text := "sub-" + file.Subject() + " " + c.Name; c.Bad && !slices.Contains(texts, text) {
+				texts = append(texts, text)
+			}
+		}
+	}
+	return strings.Join(texts, ", "), nil
 }
 
 // look reads the events of the first recording.
@@ -176,10 +197,13 @@ average:
   # notch: {{.Mains}}
   # blinks: VEOG
   reject: 150uV
+{{- if .Bad}}
+  repair: bad    # as the tables of channels mark: {{.Bad}}
+{{- end}}
 
 # What is different for single people:
 # people:
-#   sub-05: {repair: [F6]}
+#   sub-05: {repair: [F6]}    # an electrode that failed: quality.tsv and calotte contents --check tell
 {{if .Differences}}
 differences:
 {{- range .Differences}} ['{{.}}']{{end}}

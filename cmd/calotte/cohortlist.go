@@ -78,7 +78,7 @@ func (a *app) printPlan(s *cohort.Study) error {
 	if _, err := io.WriteString(a.stdout, b.String()); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.notes(), "%d of %s to do\n", todo, console.Plural(all, "task", "tasks"))
+	fmt.Fprintf(a.notes(), "%d of %s to do at most: what reads the same bytes as before is not done again\n", todo, console.Plural(all, "task", "tasks"))
 	return nil
 }
 
@@ -112,12 +112,15 @@ func (a *app) cohortStatus() *cobra.Command {
 	return &cobra.Command{
 		Use:     "status RECIPE",
 		Short:   "Say how a study stands",
-		Long:    "Status prints a row for each task: done, failed (and why), or open.",
+		Long:    "Status prints a row for each task: done, failed (and why), changed (it was done, but a run\nwould do it again: a setting, an input or a result is another), or open.",
 		Example: "  calotte cohort status calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
 			s, err := a.openStudy(args[0])
 			if err != nil {
+				return err
+			}
+			if err := s.Ledger.Load(); err != nil {
 				return err
 			}
 			var b bytes.Buffer
@@ -130,7 +133,7 @@ func (a *app) cohortStatus() *cobra.Command {
 			if _, err := a.stdout.Write(b.Bytes()); err != nil {
 				return err
 			}
-			fmt.Fprintf(a.notes(), "%d done, %d failed, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts[cohort.Waiting])
+			fmt.Fprintf(a.notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts[cohort.Changed], counts[cohort.Waiting])
 			return nil
 		},
 	}

@@ -55,20 +55,28 @@ func (a *app) openStudy(path string) (*cohort.Study, error) {
 	if err != nil {
 		return nil, err
 	}
-	ledger := &cohort.Ledger{Dir: p.Dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Force: a.force}
+	ledger := &cohort.Ledger{Dir: p.Dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Owner: filepath.Base(p.Path), Force: a.force}
 	return &cohort.Study{Plan: p, Ledger: ledger, Version: version}, nil
 }
 
 // doStudy does a study on this machine.
 func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 	begun := time.Now()
+	for _, x := range s.People {
+		if x.Err != nil {
+			fmt.Fprintf(a.stderr, "failed: %s: %v\n", x.Name, x.Err)
+		}
+	}
 	w := &watch{app: a, bar: console.NewBar(a.stderr, a.quiet, len(s.Standing()), s.Name)}
 	err := s.Do(ctx, &cohort.Runner{Ledger: s.Ledger, Do: a.quietly, Width: runtime.GOMAXPROCS(0), Ended: w.ended})
 	w.bar.Clear()
+	if len(s.Removed) > 0 {
+		fmt.Fprintf(a.notes(), "removed what the recipe no longer asks for: %s\n", console.SomeOf(s.Removed))
+	}
 	if err != nil {
 		return err
 	}
-	return a.summarise(s, w.fresh, time.Since(begun))
+	return a.summarise(s, fmt.Sprintf("%d just now, ", w.fresh), time.Since(begun))
 }
 
 // quietly carries out a command line of a task. What it prints and notes is kept, not shown.
@@ -91,7 +99,9 @@ func (w *watch) ended(t cohort.Task, r cohort.Record, fresh bool) {
 	if !fresh {
 		return
 	}
-	w.fresh++
+	if r.State == cohort.Done {
+		w.fresh++
+	}
 	if r.State == cohort.Failed {
 		w.bar.Clear()
 		fmt.Fprintf(w.stderr, "failed: %s: %s\n", t.ID, r.Error)
@@ -99,7 +109,7 @@ func (w *watch) ended(t cohort.Task, r cohort.Record, fresh bool) {
 }
 
 // summarise says how a study stands, and is an error where something failed.
-func (a *app) summarise(s *cohort.Study, fresh int, took time.Duration) error {
+func (a *app) summarise(s *cohort.Study, fresh string, took time.Duration) error {
 	rows := s.Standing()
 	done, failed := 0, []string{}
 	for _, r := range rows {
@@ -111,7 +121,7 @@ func (a *app) summarise(s *cohort.Study, fresh int, took time.Duration) error {
 		}
 	}
 	w := a.summary(false)
-	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%d just now, %.1f s)\n", s.Name, len(s.Survivors()), console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh, took.Seconds())
+	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%s%.1f s)\n", s.Name, len(s.Survivors()), console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh, took.Seconds())
 	fmt.Fprintf(w, "  look at %s\n", filepath.Join(s.Dir, cohort.IndexPage))
 	if len(failed) > 0 {
 		return fmt.Errorf("%s failed: %s: see calotte cohort status %s", console.Plural(len(failed), "task", "tasks"), strings.Join(failed, ", "), s.Path)

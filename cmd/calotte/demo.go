@@ -68,11 +68,11 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 	}
 	group := filepath.Join(dir, "results", cohort.GroupFolder, "pilots_known_average.tsv")
 	fmt.Fprintf(w, `
-Open %[1]s in a browser, and compare %[2]s with truth.tsv. Then try:
+Open %[1]s in a browser, and compare %[2]s with %[5]s. Then try:
   calotte contents %[3]s
   calotte map %[4]s --at 150..190ms --field csd -o csd.pdf
   calotte explore %[4]s --serve
-`, filepath.Join(dir, "results", cohort.IndexPage), filepath.Join(dir, "results", "tables", "values.tsv"), recordingPath(dir, "sub-01"), group)
+`, filepath.Join(dir, "results", cohort.IndexPage), filepath.Join(dir, "results", "tables", "values.tsv"), recordingPath(dir, "sub-01"), group, filepath.Join(dir, "truth.tsv"))
 	return nil
 }
 
@@ -98,7 +98,7 @@ func tellPlan(w io.Writer, path string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "\nThe recipe stands for these command lines, which can be typed one by one:\n")
+	fmt.Fprintf(w, "\nThe recipe stands for these command lines (long lists of averages are cut; calotte cohort plan):\n")
 	line := func(t cohort.Task) {
 		fmt.Fprintf(w, "  $ calotte %s\n", shellLine(shortened(t.Args)))
 	}

@@ -110,6 +110,8 @@ func (f *exploreFlags) check(c *cobra.Command) error {
 		return console.Usagef("--port %d: expected 1 to 65535, or 0 for any", f.port)
 	case f.field.smoothing.find:
 		return console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
+	case f.measures != "" && flags.Changed("reference"):
+		return console.Usagef("--components were measured against the averages' own reference: leave --reference out, or re-reference the averages first")
 	case f.field.order < 3 || f.field.order > 6:
 		return console.Usagef("--spline-order %d: expected 3 to 6", f.field.order)
 	case f.serve:
@@ -228,7 +230,7 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 	if study.Methods, err = methodsText(tables.paths); err != nil {
 		return nil, nil, err
 	}
-	study.Made, study.Served = a.provenance(c, sources), f.serve
+	study.Made = a.provenance(c, sources)
 	return study, read, nil
 }
 
@@ -249,7 +251,7 @@ func (f *exploreFlags) alike(t *tables) error {
 }
 
 func conditionOf(avg *erp.Average, title string, sites []layout.Site) page.Condition {
-	c := page.Condition{Title: title, Note: avg.Info.Extent(), Values: avg.Mean, Errors: avg.SEM}
+	c := page.Condition{Title: title, Name: avg.Info.Name, Label: avg.Info.Condition, Note: avg.Info.Extent(), Values: avg.Mean, Errors: avg.SEM}
 	if half, err := quantile95(avg); err == nil {
 		c.Half, c.Over = half, overWhat(avg.Info)
 	}
@@ -309,7 +311,7 @@ func (f *exploreFlags) singleOut(study *page.Study, fields *fields) error {
 }
 
 // shownMeasures are the columns of a table of components that the page shows.
-var shownMeasures = []string{"component", "condition", "site", "mean", "mean_se", "peak", "peak_se", "peak_latency", "onset", "note"}
+var shownMeasures = []string{"name", "component", "condition", "site", "mean", "mean_se", "peak", "peak_se", "peak_latency", "onset", "note"}
 
 // measuresOf reads a table of components, of which rows about others than the named stay out:
 // a page of a group is not to hold single people.

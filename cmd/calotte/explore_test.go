@@ -238,7 +238,7 @@ func TestExploredStudy(t *testing.T) {
 			t.Errorf("the words are %q", words)
 		}
 		b.choose("field", "current density")
-		near("the current density", readNumber(t, b.text("words"), "known "), valueOf("P7", "known", "--field", "csd"), .002)
+		near("the current density", readNumber(t, b.text("words"), "known "), valueOf("P7", "known", "--field", "csd"), .0007)
 		b.choose("field", "potential")
 	})
 
@@ -462,6 +462,63 @@ func TestExploredResults(t *testing.T) {
 	b.quiet(fileURL(at("study.html")))
 }
 
+// Two choices in quick succession leave what was chosen last; groups have bands of their own
+// and names with commas; a difference of conditions that are not here is shown; the address
+// brings all back.
+func TestExploredGroups(t *testing.T) {
+	dir := t.TempDir()
+	alpha := studied(t, filepath.Join(dir, "alpha"), someSites(t, 19))
+	args := slices.Clone(alpha[:2])
+	// The same people under another name are another group as far as the page can tell.
+	people, err := filepath.Glob(filepath.Join(dir, "alpha", "people", "*_known_average.tsv"))
+	if err != nil || len(people) != 6 {
+		t.Fatal(people, err)
+	}
+	must(t, append(append([]string{"combine"}, people[:4]...), "--name", "beta", "-o", filepath.Join(dir, "beta"))...)
+	args = append(args, filepath.Join(dir, "beta", "beta_known_average.tsv"))
+	html := filepath.Join(dir, "study.html")
+	must(t, append([]string{"explore", "-o", html}, args...)...)
+	b := browse(t, fileURL(html)+"#at=170ms&site=P7", 1200, 900)
+
+	ask[bool](b, `(() => {
+		const field = document.getElementById("field");
+		const choose = (v) => { field.value = v; field.dispatchEvent(new Event("change")); };
+		choose("csd");
+		requestAnimationFrame(() => requestAnimationFrame(() => choose("potential")));
+		return true;
+	})()`)
+	time.Sleep(300 * time.Millisecond)
+	b.settle()
+	if words := b.text("words"); strings.Contains(words, "cm²") || strings.Contains(b.text("scale"), "cm²") {
+		t.Errorf("potential was chosen last, and the page says %q", words)
+	}
+	if words := b.text("words"); !strings.Contains(words, "Bands: 95 %") {
+		t.Errorf("the group of its own has no band: %q", words)
+	}
+	b.choose("minus", "known, beta")
+	address := ask[string](b, "location.hash")
+	ask[bool](b, `(location.hash = "#at=170ms", true)`)
+	time.Sleep(100 * time.Millisecond)
+	b.settle()
+	ask[bool](b, fmt.Sprintf("(location.hash = %q, true)", address))
+	time.Sleep(100 * time.Millisecond)
+	b.settle()
+	if maps := b.text("maps"); !strings.Contains(maps, "known, pilots minus known, beta") || b.text("trouble") != "" {
+		t.Errorf("the address %s brings %q back, and says %q", address, maps, b.text("trouble"))
+	}
+	must(t, append([]string{"explore", "--force", "-o", html, "--link", "beta=" + address}, args...)...)
+
+	// A difference whose conditions are not here stands beside the others.
+	other := filepath.Join(dir, "other.html")
+	must(t, "explore", alpha[0], args[2], alpha[2], "-o", other)
+	b.do(chromedp.Navigate(fileURL(other)))
+	b.settle()
+	if maps := b.text("maps"); !strings.Contains(maps, "known minus novel") {
+		t.Errorf("the maps are %q", maps)
+	}
+	b.quiet("file://")
+}
+
 // Names of conditions and electrodes are texts, whatever they look like.
 func TestExploredNamesAreInert(t *testing.T) {
 	dir := t.TempDir()
@@ -617,6 +674,9 @@ func TestExploreMistakes(t *testing.T) {
 		{"a link to what is no pair", plain, "explore FILE --link f=#pair=P8,P7 -o OUT.html", failed, []string{"P8,P7", "left site first"}},
 		{"components that are none", plain, "explore FILE --components FILE -o OUT.html", failed, []string{"own.tsv", "condition"}},
 		{"components of others", withOthers, "explore FILE --components DIR/other.tsv -o OUT.html", failed, []string{"other.tsv", "no row is of own"}},
+		{"components against another reference", plain, "explore FILE --components FILE --reference average -o OUT.html", usage, []string{"--components", "--reference"}},
+		{"a link with a limit that is none", plain, "explore FILE --link f=#scale=abc -o OUT.html", failed, []string{"scale=abc", "positive"}},
+		{"a link to no difference", plain, "explore FILE --link f=#minus=own,own -o OUT.html", failed, []string{"two conditions"}},
 		{"smoothing to be found", plain, "explore FILE --spline-smoothing gcv -o OUT.html", usage, []string{"gcv", "number"}},
 		{"an average of one person", onePerson, "explore FILE -o OUT.html", failed, []string{"one person", "--participants"}},
 	} {

@@ -37,7 +37,7 @@ type guideFlags struct {
 }
 
 func (a *app) guide() *cobra.Command {
-	f := guideFlags{sites: siteSet{"10-20", layout.Set1020()}}
+	f := guideFlags{sites: siteSet{text: "10-20", names: layout.Set1020()}}
 	c := &cobra.Command{
 		Use:   "guide [CODE]",
 		Short: "Print the placement guide that a technician holds",

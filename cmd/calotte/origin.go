@@ -106,6 +106,9 @@ func (a *app) runOrigin(f originFlags, paths []string) error {
 	}
 	if parts != nil {
 		fmt.Fprintf(a.summary(false), "files: %s\n", strings.Join(parts, ", "))
+		if counts[archive.NotHere] > 0 {
+			fmt.Fprintln(a.summary(false), "  what is not here is looked for in the folders that --in names; repeat it for more")
+		}
 	}
 	return nil
 }

@@ -32,7 +32,7 @@ type placeFlags struct {
 }
 
 func (a *app) place() *cobra.Command {
-	f := placeFlags{sites: siteSet{"10-20", layout.Set1020()}}
+	f := placeFlags{sites: siteSet{text: "10-20", names: layout.Set1020()}}
 	c := &cobra.Command{
 		Use:   "place [A_electrodes.tsv B_electrodes.tsv]",
 		Short: "Say where the electrodes go on a head that you measured",

@@ -87,6 +87,13 @@ func (a *app) root() *cobra.Command {
 	root.SetVersionTemplate("calotte {{.Version}}\n")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		text := console.PlainReason(err.Error())
+		if flag, unknown := strings.CutPrefix(text, "unknown flag: --"); unknown {
+			var names []string
+			c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+			if near := console.Nearest(flag, names); near != "" {
+				text += ", did you mean --" + near + "?"
+			}
+		}
 		return console.Usagef("%s (see %s --help)", strings.TrimSuffix(text, "."), c.CommandPath())
 	})
 	root.SetHelpCommand(help(root))

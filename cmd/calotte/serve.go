@@ -8,6 +8,7 @@ import (
 	"net"
 	"net/http"
 	"os"
+	"slices"
 	"strconv"
 	"sync"
 	"time"
@@ -21,7 +22,7 @@ import (
 // A pageServer shows a page of averages, made anew when one of the files that it was made
 // of has changed.
 type pageServer struct {
-	make func() (html []byte, read []string, err error)
+	make func() (study *page.Study, read []string, err error)
 
 	mutex sync.Mutex
 	html  []byte
@@ -33,15 +34,7 @@ type pageServer struct {
 // serve opens the page from a server that only this machine can reach, until it is
 // interrupted.
 func (a *app) serve(c *cobra.Command, f *exploreFlags, paths []string) error {
-	s := &pageServer{make: func() ([]byte, []string, error) {
-		study, read, err := a.study(c, f.fresh(), paths)
-		if err != nil {
-			return nil, nil, err
-		}
-		var b bytes.Buffer
-		err = page.Write(&b, study)
-		return b.Bytes(), read, err
-	}}
+	s := &pageServer{make: func() (*page.Study, []string, error) { return a.study(c, f.fresh(), paths) }}
 	if s.refresh(); s.err != nil {
 		return s.err
 	}
@@ -108,14 +101,29 @@ func (s *pageServer) handler() http.Handler {
 func (s *pageServer) refresh() {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
-	if s.html != nil && s.err == nil && stampOf(s.read) == s.stamp {
+	if len(s.html) > 0 && s.err == nil && stampOf(s.read) == s.stamp {
 		return
 	}
-	html, read, err := s.make()
-	if s.err = err; err != nil {
-		return
+	begun := time.Now()
+	study, read, err := s.make()
+	var b bytes.Buffer
+	if err == nil {
+		s.read, s.stamp = read, stampOf(read)
+		if changedSince(read, begun) {
+			s.stamp = "changing" // perhaps after it was read: the page is to ask again
+		}
+		study.Stamp = s.stamp
+		err = page.Write(&b, study)
 	}
-	s.html, s.read, s.stamp = html, read, stampOf(read)
+	s.html, s.err = b.Bytes(), err
+}
+
+// changedSince reports whether one of some files was changed after a time.
+func changedSince(paths []string, t time.Time) bool {
+	return slices.ContainsFunc(paths, func(path string) bool {
+		info, err := os.Stat(path)
+		return err != nil || info.ModTime().After(t)
+	})
 }
 
 // stampOf tells whether files have changed.

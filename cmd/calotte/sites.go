@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 
 	"calotte/layout"
@@ -10,6 +12,7 @@ import (
 type siteSet struct {
 	text  string
 	names names
+	given bool // by the user, not as the default
 }
 
 var systems = map[string]func() []layout.Name{
@@ -18,16 +21,28 @@ var systems = map[string]func() []layout.Name{
 	"10-5":  layout.Set1005,
 }
 
+// Set takes a system, or sites, which a further flag adds to.
 func (s *siteSet) Set(text string) error {
-	if set, ok := systems[text]; ok {
-		*s = siteSet{text, set()}
+	if !s.given {
+		*s = siteSet{given: true} // the default gives way
+	}
+	set, system := systems[text]
+	_, before := systems[s.text]
+	switch {
+	case (system || before) && s.text != "":
+		return fmt.Errorf("%q beside %q: expected one system, or sites", text, s.text)
+	case system:
+		*s = siteSet{text, set(), true}
 		return nil
 	}
-	var list names
+	list := slices.Clone(s.names)
 	if err := list.Set(text); err != nil {
 		return err
 	}
-	*s = siteSet{text, list}
+	if s.text != "" {
+		text = s.text + "," + text
+	}
+	*s = siteSet{text, list, true}
 	return nil
 }
 

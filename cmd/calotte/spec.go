@@ -93,7 +93,7 @@ func (s *specFlag) load(c *cobra.Command) error {
 				s.inputs = append(s.inputs, console.Expand([]string{file.SeenFrom(v)})...)
 			}
 		case !slices.Contains(dialect.Keys(c), key):
-			return file.Fault(at, "there is no key %q: expected figure, inputs, or one of %s", key, strings.Join(dialect.Keys(c), ", "))
+			return file.UnknownKey(at, key, append([]string{"figure", "inputs"}, dialect.Keys(c)...))
 		case !given[key]: // else the command line counts more
 			return file.Set(c, key, value, values)
 		}

@@ -90,7 +90,14 @@ func TestSiteSetKeepsSpellings(t *testing.T) {
 	if got := s.columns(); !slices.Equal(got, []string{"T3", "cz", "PO7"}) {
 		t.Errorf("%q", got)
 	}
-	if err := s.Set("10-20"); err != nil || len(s.columns()) != len(s.names) || s.columns()[0] != string(s.names[0]) {
-		t.Errorf("%q, %v", s.columns(), err)
+	if err := s.Set("Pz"); err != nil || !slices.Equal(s.columns(), []string{"T3", "cz", "PO7", "Pz"}) {
+		t.Errorf("given again: %q, %v", s.columns(), err)
+	}
+	if err := s.Set("10-20"); err == nil {
+		t.Error("a system beside sites is taken")
+	}
+	system := siteSet{text: "Cz"} // a default
+	if err := system.Set("10-20"); err != nil || len(system.columns()) != len(system.names) || system.columns()[0] != string(system.names[0]) {
+		t.Errorf("%q, %v", system.columns(), err)
 	}
 }

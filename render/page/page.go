@@ -56,7 +56,7 @@ func Write(w io.Writer, s *Study) error {
 		return err
 	}
 	connect := ""
-	if s.Served {
+	if s.Stamp != "" {
 		connect = " connect-src 'self';"
 	}
 	return t.Execute(w, map[string]any{
@@ -106,7 +106,7 @@ type study struct {
 	Methods    string       `json:"methods"`
 	Inputs     []erp.Source `json:"inputs"`
 	Program    string       `json:"program"`
-	Served     bool         `json:"served"`
+	Stamp      string       `json:"stamp"`
 }
 
 type site struct {
@@ -119,6 +119,8 @@ type site struct {
 type condition struct {
 	Title      string            `json:"title"`
 	Note       string            `json:"note"`
+	Name       string            `json:"name"`
+	Label      string            `json:"label"`
 	Of         string            `json:"of,omitempty"`
 	Minus      string            `json:"minus,omitempty"`
 	Values     packed            `json:"values"`
@@ -131,12 +133,14 @@ type condition struct {
 
 // A field is a quantity that is mapped, with the scales it may have.
 type field struct {
-	Name   string  `json:"name"`
-	Title  string  `json:"title"`
-	Unit   string  `json:"unit"`
-	Kernel packed  `json:"kernel"`
-	Scales []scale `json:"scales"`
-	Chosen int     `json:"chosen"` // the scale to begin with
+	Name   string `json:"name"`
+	Title  string `json:"title"`
+	Unit   string `json:"unit"`
+	Kernel packed `json:"kernel"`
+	// AtSites are the weights at the sites, kept more finely, since their values are read.
+	AtSites packed  `json:"atSites"`
+	Scales  []scale `json:"scales"`
+	Chosen  int     `json:"chosen"` // the scale to begin with
 }
 
 type scale struct {
@@ -162,7 +166,7 @@ func (s *Study) data() (*study, error) {
 		Title: s.Title, Synthetic: s.Synthetic, Reference: s.Reference, Digitised: s.Digitised, Remarks: listed(s.Remarks),
 		First: s.Times[0], Period: (s.Times[n-1] - s.Times[0]) / float64(n-1), Samples: n, ValueStep: valueStep,
 		Grid: newGrid(len(s.Sites)), Curves: curves(), Windows: listed(s.Windows), Chosen: []chosen{}, Pairs: [][2]int{}, Choice: s.Choice, Measures: Table{listed(s.Measures.Columns), listed(s.Measures.Rows)}, Links: listed(s.Links),
-		Methods: s.Methods, Inputs: listed(s.Made.Inputs), Program: s.Made.Program + " " + s.Made.Version, Served: s.Served,
+		Methods: s.Methods, Inputs: listed(s.Made.Inputs), Program: s.Made.Program + " " + s.Made.Version, Stamp: s.Stamp,
 	}
 	for _, x := range s.Sites {
 		p := x.Position
@@ -217,7 +221,7 @@ func curves() []curve {
 }
 
 func (c Condition) packed() (condition, error) {
-	out := condition{Title: c.Title, Note: c.Note, Of: c.Of, Minus: c.Minus, Half: c.Half, Over: c.Over, Marks: c.Marks}
+	out := condition{Title: c.Title, Note: c.Note, Name: c.Name, Label: c.Label, Of: c.Of, Minus: c.Minus, Half: c.Half, Over: c.Over, Marks: c.Marks}
 	var err error
 	if out.Values, err = pack(c.Values, valueStep, ofCourses); err != nil {
 		return out, err
@@ -258,7 +262,15 @@ func (s *Study) field(g grid, q topo.Quantity) (field, error) {
 	if err != nil {
 		return f, err
 	}
-	if f.Kernel, err = pack(kernel, kernelStep(kernel), ofSmooth); err != nil {
+	var nodes, sites [][]float64
+	for _, row := range kernel {
+		nodes, sites = append(nodes, row[:len(g.at)]), append(sites, row[len(g.at):])
+	}
+	if f.Kernel, err = pack(nodes, kernelStep(nodes), ofSmooth); err != nil {
+		return f, err
+	}
+	const finer = 1 << 12
+	if f.AtSites, err = pack(sites, kernelStep(sites)/finer, 1); err != nil {
 		return f, err
 	}
 	noise := 0.

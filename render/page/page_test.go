@@ -129,6 +129,9 @@ func TestKernelIsTheSpline(t *testing.T) {
 			t.Fatal(err)
 		}
 		rows := unpack(t, f.Kernel)
+		for i, row := range unpack(t, f.AtSites) {
+			rows[i] = append(rows[i], row...)
+		}
 		largest, worst := 0., 0.
 		for n := range points {
 			sum := 0.
@@ -182,7 +185,7 @@ func TestPolicy(t *testing.T) {
 	if err != nil || p.Work != "explore" {
 		t.Errorf("%+v, %v", p, err)
 	}
-	s.Served = true
+	s.Stamp = "1"
 	b.Reset()
 	if err := Write(&b, s); err != nil || !strings.Contains(b.String(), "connect-src") {
 		t.Errorf("a served page cannot ask its server: %v", err)

@@ -1,71 +1,86 @@
 package page
 
 import (
+	"errors"
 	"fmt"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"calotte/render"
 	"calotte/topo/unit"
 )
 
-// stateKeys are what the address of a page can say, with the check of each value. The
-// page's script reads the same keys (web/address.js).
-var stateKeys = map[string]func(s *Study, value string) error{
-	"at": func(s *Study, value string) error {
+// stateKeys are what the address of a page can say, with the check of its values. The page's
+// script reads the same keys (web/address.js).
+var stateKeys = map[string]func(s *Study, values []string) error{
+	"at": func(s *Study, values []string) error {
+		text := strings.Join(values, ",")
 		var at unit.Time
-		if err := at.Set(value); err != nil {
+		if err := at.Set(text); err != nil {
 			return err
+		}
+		if !plainTime.MatchString(text) {
+			return errors.New("expected a time such as 170ms")
 		}
 		if first, last := s.Times[0], s.Times[len(s.Times)-1]; float64(at) < first-1e-9 || float64(at) > last+1e-9 {
 			return fmt.Errorf("the data reach from %.4g to %.4g s", first, last)
 		}
 		return nil
 	},
-	"site": func(s *Study, value string) error { return s.has(value) },
-	"pair": func(s *Study, value string) error {
-		left, right, _ := strings.Cut(value, ",")
-		for _, p := range s.pairs() {
-			if s.Sites[p.Left].Name == left && s.Sites[p.Right].Name == right {
+	"site": func(s *Study, values []string) error {
+		name := strings.Join(values, ",")
+		for _, site := range s.Sites {
+			if site.Name == name {
 				return nil
 			}
 		}
-		return fmt.Errorf("expected a mirror pair of the study, the left site first, such as P7,P8")
+		return fmt.Errorf("there is no site %q", name)
 	},
-	"field":      oneOf("potential", "csd"),
-	"view":       oneOf(viewNames()...),
-	"scale":      func(*Study, string) error { return nil }, // the page takes the nearest it has
+	"pair": func(s *Study, values []string) error {
+		for _, p := range s.pairs() {
+			if slices.Equal(values, []string{s.Sites[p.Left].Name, s.Sites[p.Right].Name}) {
+				return nil
+			}
+		}
+		return errors.New("expected a mirror pair of the study, the left site first, such as P7,P8")
+	},
+	"field": oneOf("potential", "csd"),
+	"view":  oneOf(viewNames()...),
+	"scale": func(_ *Study, values []string) error { // the page takes the nearest that it has
+		if v, err := strconv.ParseFloat(strings.Join(values, ","), 64); err != nil || !(v > 0) {
+			return errors.New("expected the limit of the scale, a positive number")
+		}
+		return nil
+	},
 	"positive":   oneOf("up", "down"),
 	"theme":      oneOf("dark", "light"),
 	"electrodes": oneOf("on", "off"),
 	"labels":     oneOf("on", "off"),
-	"minus": func(s *Study, value string) error {
-		of, minus, _ := strings.Cut(value, ",")
-		for _, name := range []string{of, minus} {
+	"minus": func(s *Study, values []string) error {
+		for _, name := range values {
 			if !slices.ContainsFunc(s.Conditions, func(c Condition) bool { return c.Of == "" && c.Title == name }) {
 				return fmt.Errorf("there is no condition %q", name)
 			}
+		}
+		if len(values) != 2 || values[0] == values[1] {
+			return errors.New("expected two conditions")
 		}
 		return nil
 	},
 }
 
-func oneOf(choices ...string) func(*Study, string) error {
-	return func(_ *Study, value string) error {
-		if slices.Contains(choices, value) {
+// plainTime is how the page's script reads a time.
+var plainTime = regexp.MustCompile(`^-?[\d.]+(ms|s)$`)
+
+func oneOf(choices ...string) func(*Study, []string) error {
+	return func(_ *Study, values []string) error {
+		if len(values) == 1 && slices.Contains(choices, values[0]) {
 			return nil
 		}
 		return fmt.Errorf("expected %s", strings.Join(choices, ", "))
 	}
-}
-
-func (s *Study) has(name string) error {
-	for _, site := range s.Sites {
-		if site.Name == name {
-			return nil
-		}
-	}
-	return fmt.Errorf("there is no site %q", name)
 }
 
 // shownViews are those of the page, in their order.

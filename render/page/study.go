@@ -41,13 +41,16 @@ type Study struct {
 	Methods   string   // paragraphs for a paper
 
 	Made erp.Provenance
-	// Served says that a server stands behind the page, which tells it of new data.
-	Served bool
+	// Stamp, where it is not empty, says that a server stands behind the page, which tells
+	// it of new data by another stamp.
+	Stamp string
 }
 
 // A Condition is one average or a difference of two.
 type Condition struct {
 	Title, Note string
+	// Name is whose average it is, and Label its condition, as tables of components have them.
+	Name, Label string
 	// Of and Minus are what a difference is of, empty for other averages.
 	Of, Minus string
 	// Values are site × sample in µV; Errors, where they are known, likewise.
@@ -129,16 +132,20 @@ const mostMicrovolts = 1e6
 // CheckLink finds what a state names that the study does not have.
 func (s *Study) CheckLink(state string) error {
 	for part := range strings.SplitSeq(strings.TrimPrefix(state, "#"), "&") {
-		key, value, ok := strings.Cut(part, "=")
-		value, err := url.PathUnescape(value)
-		if err != nil {
-			return fmt.Errorf("%q: %w", part, err)
+		key, text, ok := strings.Cut(part, "=")
+		var values []string // parted before they are decoded: names may hold commas
+		for v := range strings.SplitSeq(text, ",") {
+			v, err := url.PathUnescape(v)
+			if err != nil {
+				return fmt.Errorf("%q: %w", part, err)
+			}
+			values = append(values, v)
 		}
 		if _, known := stateKeys[key]; !ok || !known {
 			return fmt.Errorf("%q: expected what the page's address says after #, such as at=170ms&pair=P7,P8", part)
 		}
-		if err := stateKeys[key](s, value); err != nil {
-			return fmt.Errorf("%s=%s: %w", key, value, err)
+		if err := stateKeys[key](s, values); err != nil {
+			return fmt.Errorf("%s=%s: %w", key, text, err)
 		}
 	}
 	return nil

@@ -17,8 +17,8 @@ func alike(as []*Average) ([]*Average, error) {
 	first := as[0]
 	for i, a := range as {
 		if a.Info.Reference != first.Info.Reference {
-			return nil, fmt.Errorf("%s has the reference %q, %s %q: bring them to one reference first",
-				label(first), OrNotKnown(first.Info.Reference), label(a), OrNotKnown(a.Info.Reference))
+			return nil, fmt.Errorf("%s has the reference %q, %s %q: bring them to one reference first%s",
+				label(first), OrNotKnown(first.Info.Reference), label(a), OrNotKnown(a.Info.Reference), leftOutAdvice(first, a))
 		}
 		if a.Info.Baseline != first.Info.Baseline {
 			return nil, fmt.Errorf("%s has the baseline %q, %s %q: average them with one baseline",
@@ -34,6 +34,17 @@ func alike(as []*Average) ([]*Average, error) {
 		out[i] = ordered
 	}
 	return out, nil
+}
+
+// leftOutAdvice says what to do where one of two averages lacks electrodes that were marked
+// bad.
+func leftOutAdvice(averages ...*Average) string {
+	for _, a := range averages {
+		if len(a.Info.LeftOut) > 0 {
+			return fmt.Sprintf("; %s was averaged without %s, marked bad: calotte average --repair bad gives it the spline's value", label(a), strings.Join(a.Info.LeftOut, ", "))
+		}
+	}
+	return ""
 }
 
 // label names an average in an error.

@@ -37,6 +37,7 @@ type Info struct {
 	Rate       float64    `json:"rate_hz"`
 	Repaired   []string   `json:"repaired,omitempty"` // canonical names
 	Repairs    []Repaired `json:"repairs,omitempty"`  // the same with reasons, by recording
+	LeftOut    []string   `json:"left_out,omitempty"` // electrodes that were marked bad, as they are labelled
 	Quality    *Measured  `json:"quality,omitempty"`
 	Synthetic  bool       `json:"synthetic,omitempty"`
 	Notes      []string   `json:"notes,omitempty"`

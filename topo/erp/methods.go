@@ -56,7 +56,7 @@ func (a Account) Checklist() []ChecklistItem {
 		{"sampling rate", known(func(i Info) string { return positive(i.Rate) })},
 		{"recorded reference and offline reference", known(func(i Info) string { return i.Reference })},
 		{"filters: kind, cut-offs, transition, phase", known(func(i Info) string { return i.Filters })},
-		{"eye movements: how they were handled", known(func(i Info) string { return i.Blinks + i.Rejection })},
+		{"eye movements: how they were handled", known(func(i Info) string { return i.Blinks })},
 		{"artifacts: criteria of rejection", known(func(i Info) string { return i.Rejection })},
 		{"interpolated electrodes", averaged},
 		{"epochs and baseline", known(func(i Info) string { return i.Baseline })},

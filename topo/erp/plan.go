@@ -146,13 +146,16 @@ func (p *Pipeline) planBaseline(pl *plan) error {
 	return err
 }
 
+// markedBad is why an electrode is left out that was marked so.
+const markedBad = "marked bad"
+
 // aside are the signals that are no EEG, and those that are marked bad and stay bad.
 func (p *Pipeline) aside(in Input) map[int]string {
 	aside := in.NoEEG()
 	if !p.Repair.Marked {
 		for _, i := range in.Bad {
 			if !p.Repair.names(in.Signals[i].Label) {
-				aside[i] = "marked bad"
+				aside[i] = markedBad
 			}
 		}
 	}

@@ -136,6 +136,17 @@ func (r *Result) notes() []string {
 	return []string{"the sites were recorded in different units, " + strings.Join(r.mixed, ", ") + ", and brought to µV"}
 }
 
+// leftOut are the electrodes that were marked bad and not repaired.
+func (r *Result) leftOut() []string {
+	var labels []string
+	for _, a := range r.Montage.Aside {
+		if a.Reason == markedBad {
+			labels = append(labels, a.Label)
+		}
+	}
+	return labels
+}
+
 // filters says what was filtered, here and by the amplifier.
 func (r *Result) filters() string {
 	text := r.filter
@@ -218,7 +229,7 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
 			Labels: p.Conditions[condition].labels(), Shares: r.shares(p, condition), Notes: r.notes(),
 			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate, Timing: p.timing(), Rejection: p.Reject.describe(r.limits),
-			Repaired: asTexts(repairedSites(r.Repaired)), Repairs: r.Repaired, Synthetic: r.synthetic,
+			LeftOut: r.leftOut(), Repaired: asTexts(repairedSites(r.Repaired)), Repairs: r.Repaired, Synthetic: r.synthetic,
 		},
 		Sites: slices.Clone(r.Montage.Sites), Times: r.Window.Times(), Mean: mean[:sites],
 	}

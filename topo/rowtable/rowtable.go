@@ -76,7 +76,11 @@ func (t *Table) header(text string, line int, columns []string) error {
 	t.columns = t.split(text)
 	for _, c := range columns {
 		if !slices.Contains(t.columns, c) {
-			return &Error{Line: line, Got: "no column " + strconv.Quote(c), Want: "expected a header line with " + strings.Join(columns, " and ")}
+			want := "expected a header line with " + strings.Join(columns, " and ")
+			if slices.Contains(strings.Fields(text), c) {
+				want += ", parted by tabs or commas, not by blanks"
+			}
+			return &Error{Line: line, Got: "no column " + strconv.Quote(c), Want: want}
 		}
 	}
 	for i, c := range t.columns {

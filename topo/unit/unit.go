@@ -33,14 +33,17 @@ type dimension struct {
 	name    string
 	example string
 	scales  []scale
+	// A number below small without a unit is more likely in smallUnit than in the first one.
+	small     float64
+	smallUnit string
 }
 
 var (
-	timeDimension      = dimension{"a time", "170ms", []scale{{"ms", -3}, {"s", 0}, {"us", -6}, {"µs", -6}}}
-	lengthDimension    = dimension{"a length", "560mm", []scale{{"mm", 0}, {"cm", 1}, {"m", 3}}}
-	voltageDimension   = dimension{"an amplitude", "8uV", []scale{{"uV", 0}, {"µV", 0}, {"μV", 0}, {"nV", -3}, {"mV", 3}, {"V", 6}}}
-	densityDimension   = dimension{"a current density", "0.5uV/cm2", []scale{{"uV/cm2", 0}, {"µV/cm²", 0}, {"uV/cm²", 0}, {"µV/cm2", 0}}}
-	frequencyDimension = dimension{"a frequency", "0.1Hz", []scale{{"Hz", 0}, {"kHz", 3}}}
+	timeDimension      = dimension{"a time", "170ms", []scale{{"ms", -3}, {"s", 0}, {"us", -6}, {"µs", -6}}, 10, "s"}
+	lengthDimension    = dimension{"a length", "560mm", []scale{{"mm", 0}, {"cm", 1}, {"m", 3}}, 75, "cm"}
+	voltageDimension   = dimension{"an amplitude", "8uV", []scale{{"uV", 0}, {"µV", 0}, {"μV", 0}, {"nV", -3}, {"mV", 3}, {"V", 6}}, 0, ""}
+	densityDimension   = dimension{"a current density", "0.5uV/cm2", []scale{{"uV/cm2", 0}, {"µV/cm²", 0}, {"uV/cm²", 0}, {"µV/cm2", 0}}, 0, ""}
+	frequencyDimension = dimension{"a frequency", "0.1Hz", []scale{{"Hz", 0}, {"kHz", 3}}, 0, ""}
 )
 
 // dimensions is what an unknown unit is looked up in, to say what it would measure.
@@ -53,9 +56,17 @@ func (d *dimension) parse(text string) (float64, error) {
 		return 0, fmt.Errorf("%q: %w; expected %s such as %s", text, err, d.name, d.example)
 	}
 	if symbol == "" {
-		return 0, fmt.Errorf("%q has no unit: expected %s such as %s%s", text, d.name, number, d.scales[0].symbol)
+		return 0, fmt.Errorf("%q has no unit: expected %s such as %s%s", text, d.name, number, d.likely(number))
 	}
 	return d.value(text, number, symbol)
+}
+
+// likely is the unit that a number without one may be in.
+func (d *dimension) likely(number string) string {
+	if v, err := strconv.ParseFloat(number, 64); err == nil && math.Abs(v) < d.small && v != 0 {
+		return d.smallUnit
+	}
+	return d.scales[0].symbol
 }
 
 // value scales a number by its unit; text is the whole input, for the error.

@@ -21,10 +21,12 @@ import (
 // statusFolder holds the records, in the results.
 const statusFolder = "status"
 
-// States of a task; one that waits has no record.
+// States of a task. One that waits has no record; one that has changed was done, but would be
+// done otherwise now, or its files are no longer as it made them.
 const (
 	Done    = "done"
 	Failed  = "failed"
+	Changed = "changed"
 	Waiting = "open"
 )
 
@@ -46,7 +48,8 @@ type Record struct {
 type Ledger struct {
 	Dir   string // of the results
 	Maker string // the program, its version and seed: another one does all again
-	Force bool   // write into a folder that holds other files
+	Owner string // the recipe; results of another are not replaced
+	Force bool   // write into a folder that holds other files, or another recipe's results
 
 	mutex  sync.Mutex
 	hashes map[string]hashed // by the SHA-256 of the path
@@ -169,12 +172,35 @@ func (l *Ledger) Settled(t Task) (bool, error) {
 	return err == nil && len(files) > 0 && slices.Equal(files, r.Files), err
 }
 
+// clear removes what a task made before, where it is still as the task made it.
+func (l *Ledger) clear(id string) error {
+	r, ok := l.Read(id)
+	if !ok {
+		return nil
+	}
+	for _, f := range r.Files {
+		if _, err := l.removeMade(f); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// removeMade removes a file that a task made, unless someone changed it since.
+func (l *Ledger) removeMade(f File) (removed bool, err error) {
+	made := filepath.Join(l.Dir, filepath.FromSlash(f.Path))
+	if sum, err := l.hash(made); err != nil || sum != f.SHA256 {
+		return false, nil
+	}
+	return true, os.Remove(made)
+}
+
 // Prune removes what tasks made that are no longer asked for, where it is still as they made
-// it, and their records.
-func (l *Ledger) Prune(tasks []Task) error {
+// it, and their records. It returns what it removed.
+func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
 	entries, err := os.ReadDir(filepath.Join(l.Dir, statusFolder))
 	if err != nil {
-		return nil // there is nothing yet
+		return nil, nil // there is nothing yet
 	}
 	kept := map[string]bool{}
 	wanted := map[string]bool{}
@@ -197,18 +223,22 @@ func (l *Ledger) Prune(tasks []Task) error {
 			continue
 		}
 		for _, f := range r.Files {
-			made := filepath.Join(l.Dir, filepath.FromSlash(f.Path))
-			if sum, err := l.hash(made); err == nil && sum == f.SHA256 && !kept[f.Path] {
-				if err := os.Remove(made); err != nil {
-					return err
-				}
+			if kept[f.Path] {
+				continue
+			}
+			gone, err := l.removeMade(f)
+			if err != nil {
+				return removed, err
+			}
+			if gone {
+				removed = append(removed, f.Path)
 			}
 		}
 		if err := os.Remove(path); err != nil {
-			return err
+			return removed, err
 		}
 	}
-	return nil
+	return removed, nil
 }
 
 // Open makes the folder of the records and reads what is known. Alone it is for a run, which
@@ -219,6 +249,9 @@ func (l *Ledger) Open(alone bool) (closed func(), err error) {
 		return nil, fmt.Errorf("%s holds other files, and no records of a study: choose another folder, or --force to write into it", l.Dir)
 	}
 	if err := os.MkdirAll(filepath.Join(l.Dir, statusFolder), 0o777); err != nil {
+		return nil, err
+	}
+	if err := l.claim(); err != nil {
 		return nil, err
 	}
 	unlock, ok, err := console.TryLock(filepath.Join(l.Dir, statusFolder, ".lock"), !alone)
@@ -239,6 +272,23 @@ func (l *Ledger) Open(alone bool) (closed func(), err error) {
 		}
 	}
 	return unlock, nil
+}
+
+// claim notes whose results these are, and refuses those of another recipe.
+func (l *Ledger) claim() error {
+	var owner struct {
+		Recipe string `json:"recipe"`
+	}
+	path := filepath.Join(l.Dir, statusFolder, "owner.json")
+	text, err := os.ReadFile(path)
+	if err == nil && json.Unmarshal(text, &owner) == nil && owner.Recipe == l.Owner {
+		return nil
+	}
+	if err == nil && owner.Recipe != "" && !l.Force {
+		return fmt.Errorf("%s holds the results of %s: give this recipe another results: folder, or --force to replace them", l.Dir, owner.Recipe)
+	}
+	owner.Recipe = l.Owner
+	return l.write(path, owner)
 }
 
 // ours reports whether the results are a study's, or nothing yet.

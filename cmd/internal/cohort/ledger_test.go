@@ -167,8 +167,9 @@ func TestChains(t *testing.T) {
 		t.Errorf("again it did %v", *did)
 	}
 	write(t, filepath.Join(l.Dir, "e"), "mine")
-	if err := l.Prune([]Task{task("a"), task("b")}); err != nil {
-		t.Fatal(err)
+	removed, err := l.Prune([]Task{task("a"), task("b")})
+	if slices.Sort(removed); err != nil || !slices.Equal(removed, []string{"c", "c.said", "d", "d.said", "e.said"}) {
+		t.Errorf("pruning removed %v (%v)", removed, err)
 	}
 	for name, want := range map[string]bool{"a": true, "b": true, "c": false, "d": false, "e": true, "e.said": false} {
 		if there := exists(filepath.Join(l.Dir, name)); there != want {

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -17,8 +18,9 @@ type Participant struct {
 	Name       string
 	recordings []string
 	files      []string // recordings and what stands beside them
-	electrodes string   // positions that were digitised, if any
-	Err        error    // why there is nothing to average
+	// electrodes are positions that were digitised, if any, coordinates their space.
+	electrodes, coordinates string
+	Err                     error // why there is nothing to average
 }
 
 // Names are the people of the study.
@@ -52,12 +54,12 @@ func (p *Plan) findPeople() error {
 		return fmt.Errorf("%s: session, task and run choose from a BIDS folder: give one as recordings", p.Path)
 	}
 	for _, path := range files {
-		p.People = append(p.People, Participant{Name: personOf(path), recordings: []string{path}, files: []string{path}})
+		p.People = append(p.People, lone(path))
 	}
 	slices.SortFunc(p.People, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
 	for i, x := range p.People[:max(0, len(p.People)-1)] {
 		if p.People[i+1].Name == x.Name {
-			return fmt.Errorf("%s: two recordings are of %s: put them into a BIDS folder, as runs", p.Path, x.Name)
+			return fmt.Errorf("%s: two recordings are of %s: give the BIDS folder that they lie in as recordings, or name them apart", p.Path, x.Name)
 		}
 	}
 	if err := p.choosePeople(); err != nil {
@@ -67,6 +69,39 @@ func (p *Plan) findPeople() error {
 		return fmt.Errorf("%s: there are no recordings", p.Path)
 	}
 	return nil
+}
+
+// lone is the person of one recording, with the tables beside it where it lies in a data set.
+func lone(path string) Participant {
+	x := Participant{Name: personOf(path), recordings: []string{path}, files: []string{path}}
+	if root, in, ok := bids.Root(filepath.ToSlash(path)); ok {
+		x.Name = personName(strings.TrimPrefix(strings.SplitN(filepath.Base(path), "_", 2)[0], "sub-"))
+		x.addBeside(filepath.FromSlash(root), in)
+	}
+	return x
+}
+
+// addBeside adds what stands beside a recording of a data set.
+func (x *Participant) addBeside(root, in string) {
+	beside, err := bids.FindSidecars(os.DirFS(root), in)
+	if err != nil {
+		x.Err = err
+		return
+	}
+	place := func(name string) string { return filepath.Join(root, filepath.FromSlash(name)) }
+	if beside.Electrodes != "" && x.electrodes == "" {
+		x.electrodes, x.coordinates = place(beside.Electrodes), ""
+		if beside.Coordinates != "" {
+			x.coordinates = place(beside.Coordinates)
+		}
+	}
+	for _, name := range append([]string{beside.Events, beside.Channels}, beside.EEG...) {
+		if name != "" {
+			x.files = append(x.files, place(name))
+		}
+	}
+	slices.Sort(x.files)
+	x.files = slices.Compact(x.files)
 }
 
 // personOf names a person after the file of a recording.
@@ -88,7 +123,7 @@ func (p *Plan) choosePeople() error {
 	}
 	var chosen []Participant
 	for _, label := range p.participants {
-		i := slices.IndexFunc(p.People, func(x Participant) bool { return x.Name == personName(label) })
+		i := slices.IndexFunc(p.People, func(x Participant) bool { return sameLabel(x.Name, personName(label)) })
 		if i < 0 {
 			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.Path, label, console.SomeOf(p.Names()))
 		}
@@ -120,22 +155,8 @@ func (p *Plan) findInFolder(root string) error {
 			sessions, tasks = append(sessions, f.Session()), append(tasks, f.Task())
 			path := filepath.Join(root, filepath.FromSlash(f.Path))
 			x.recordings, x.files = append(x.recordings, path), append(x.files, path)
-			beside, err := bids.FindSidecars(fsys, f.Path)
-			if err != nil {
-				x.Err = err
-				continue
-			}
-			if beside.Electrodes != "" && x.electrodes == "" {
-				x.electrodes = filepath.Join(root, filepath.FromSlash(beside.Electrodes))
-			}
-			for _, name := range append([]string{beside.Events, beside.Channels}, beside.EEG...) {
-				if name != "" {
-					x.files = append(x.files, filepath.Join(root, filepath.FromSlash(name)))
-				}
-			}
+			x.addBeside(root, f.Path)
 		}
-		slices.Sort(x.files)
-		x.files = slices.Compact(x.files)
 		p.People = append(p.People, x)
 	}
 	for _, c := range []struct {
@@ -148,4 +169,11 @@ func (p *Plan) findInFolder(root string) error {
 		}
 	}
 	return nil
+}
+
+// sameLabel reports whether two people are one; 1 is 01, as a list in YAML writes it.
+func sameLabel(a, b string) bool {
+	n, err := strconv.Atoi(strings.TrimPrefix(a, "sub-"))
+	m, err2 := strconv.Atoi(strings.TrimPrefix(b, "sub-"))
+	return a == b || err == nil && err2 == nil && n == m
 }

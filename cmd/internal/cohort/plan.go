@@ -91,8 +91,8 @@ func (p *Plan) OfPerson(x Participant) []Task {
 func (p *Plan) capTask(x Participant) Task {
 	head := p.SeenFrom(p.head)
 	inputs := []string{x.electrodes, head}
-	if beside := strings.TrimSuffix(x.electrodes, "_electrodes.tsv") + "_coordsystem.json"; exists(beside) {
-		inputs = append(inputs, beside)
+	if x.coordinates != "" {
+		inputs = append(inputs, x.coordinates)
 	}
 	printed := x.Name + "/" + x.Name + capSuffix
 	return Task{
@@ -111,6 +111,9 @@ func exists(path string) bool {
 // OfGroup are the tasks of the group over people whose averages are there, in stages: the
 // tasks of a stage need those before it.
 func (p *Plan) OfGroup(people []string) [][]Task {
+	if len(people) == 0 {
+		return nil
+	}
 	var averages []string
 	for _, name := range people {
 		for _, condition := range p.conditions() {

@@ -112,7 +112,7 @@ func Read(path string, verbs Verbs) (*Recipe, error) {
 				return err
 			}
 		}
-		return r.Fault(at, "there is no key %q: expected %s", key, strings.Join(Keys(), ", "))
+		return r.UnknownKey(at, key, Keys())
 	})
 	if err != nil {
 		return nil, err
@@ -156,13 +156,14 @@ func (r *Recipe) section(c *cobra.Command, n ast.Node, without []string) (sectio
 
 func (r *Recipe) setting(c *cobra.Command, key string, at, value ast.Node, without []string) (setting, error) {
 	if !slices.Contains(recipeFlags(c, without), key) {
-		return setting{}, r.Fault(at, "there is no key %q: expected one of %s", key, strings.Join(recipeFlags(c, without), ", "))
+		return setting{}, r.UnknownKey(at, key, recipeFlags(c, without))
 	}
 	values, err := r.Values(value)
 	if err != nil {
 		return setting{}, err
 	}
-	return setting{key, values, at.GetToken().Position.Line}, r.Set(c, key, value, values)
+	given := dialect.Given(c.Flags().Lookup(key), values)
+	return setting{key, given, at.GetToken().Position.Line}, r.Set(c, key, value, given)
 }
 
 // recipeFlags are the flags of a verb that a recipe may hold.
@@ -229,6 +230,9 @@ func (r *Recipe) readItem(name string, n ast.Node) (item, error) {
 		case "name":
 			if it.name, err = r.Scalar(value); err == nil && (it.name == "" || filepath.Base(it.name) != it.name || strings.HasPrefix(it.name, ".")) {
 				err = r.Fault(value, "name %q: expected that of a file, without a folder", it.name)
+			}
+			if err == nil && strings.EqualFold(it.name, IndexPage) {
+				err = r.Fault(value, "name %q is that of the index of all results: choose another, such as study.html", it.name)
 			}
 			return err
 		case "inputs":
@@ -299,9 +303,9 @@ func (r *Recipe) checkFiles() error {
 	}
 	for _, s := range all {
 		for _, name := range s.values {
-			path := r.SeenFrom(name)
+			_, path := r.Place(s.key, name)
 			made := strings.HasPrefix(path, r.SeenFrom(r.results)+string(filepath.Separator))
-			if slices.Contains(dialect.FileFlags, s.key) && !made && !exists(path) {
+			if path != "" && !made && !exists(path) {
 				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path, s.line, s.key, name)
 			}
 		}
@@ -351,9 +355,9 @@ func (s section) with(other section) section {
 func (r *Recipe) args(s section) (args, files []string) {
 	for _, x := range s {
 		for _, v := range x.values {
-			if slices.Contains(dialect.FileFlags, x.key) {
-				v = r.SeenFrom(v)
-				files = append(files, v)
+			v, file := r.Place(x.key, v)
+			if file != "" {
+				files = append(files, file)
 			}
 			args = append(args, "--"+x.key+"="+v)
 		}

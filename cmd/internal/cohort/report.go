@@ -73,7 +73,7 @@ func (s *Study) report() error {
 	return out.Write()
 }
 
-var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "repaired", "plus_minus_uv", "cap_mm", "note"}
+var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "left_out", "repaired", "plus_minus_uv", "cap_mm", "note"}
 
 // quality is a row for each person and condition.
 func (s *Study) quality() ([][]string, error) {
@@ -88,7 +88,7 @@ func (s *Study) quality() ([][]string, error) {
 	var rows [][]string
 	for _, x := range s.People {
 		if !slices.Contains(survivors, x.Name) {
-			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing, missing, "failed: " + reasons[x.Name]})
+			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing, missing, missing, "failed: " + reasons[x.Name]})
 			continue
 		}
 		moved, err := s.capMoved(x)
@@ -100,7 +100,7 @@ func (s *Study) quality() ([][]string, error) {
 			if err != nil {
 				return nil, err
 			}
-			row := []string{x.Name, condition, missing, missing, missing, cmp.Or(strings.Join(info.Repaired, ","), missing), missing, moved, missing}
+			row := []string{x.Name, condition, missing, missing, missing, cmp.Or(strings.Join(info.LeftOut, ","), missing), cmp.Or(strings.Join(info.Repaired, ","), missing), missing, moved, missing}
 			if e := info.Epochs; e != nil {
 				row[2], row[3] = strconv.Itoa(e.Kept), strconv.Itoa(e.Lost())
 				if e.Lost() > 0 {
@@ -108,7 +108,7 @@ func (s *Study) quality() ([][]string, error) {
 				}
 			}
 			if q := info.Quality; q != nil && q.PlusMinus > 0 {
-				row[6] = strconv.FormatFloat(q.PlusMinus, 'f', 3, 64)
+				row[7] = strconv.FormatFloat(q.PlusMinus, 'f', 3, 64)
 			}
 			rows = append(rows, row)
 		}

@@ -69,13 +69,14 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 		record := Record{ID: t.ID, Person: t.Person, State: Failed, Error: err.Error(), Seconds: time.Since(begun).Seconds()}
 		return record, true, r.Ledger.write(r.Ledger.recordPath(t.ID), record)
 	}
-	settled, err := r.Ledger.Settled(t)
-	if err != nil {
-		return failed(err)
-	}
-	if settled {
+	if settled, err := r.Ledger.Settled(t); err == nil && settled {
 		record, _ = r.Ledger.Read(t.ID)
 		return record, false, nil
+	}
+	// What it made before is of other settings or inputs: where it fails now, nobody is to take
+	// it for the result.
+	if err := r.Ledger.clear(t.ID); err != nil {
+		return failed(err)
 	}
 	key, err := r.Ledger.key(t)
 	if err != nil {

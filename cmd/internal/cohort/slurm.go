@@ -55,6 +55,9 @@ func (s *Slurm) Submit(ctx context.Context, numbers []int) (people, group string
 		after = []string{"--dependency=afterany:" + people}
 	}
 	group, err = s.sbatch(ctx, s.Group, append(after, "--job-name=calotte-group", "--output="+filepath.Join(s.Logs, "slurm-%j.txt"))...)
+	if err != nil && people != "" {
+		err = fmt.Errorf("%w; the people go on as job %s: scancel %s, or run again when they are done", err, people, people)
+	}
 	return people, group, err
 }
 

@@ -13,6 +13,8 @@ type Study struct {
 	*Plan
 	Ledger  *Ledger
 	Version string // of the program, for what tells of the results
+	// Removed are files of earlier recipes that this one no longer asks for, as Do found them.
+	Removed []string
 }
 
 // Do does on this machine what is not done yet. Failures are in the records; the error is
@@ -23,7 +25,7 @@ func (s *Study) Do(ctx context.Context, runner *Runner) error {
 		return err
 	}
 	defer closed()
-	if err := s.Ledger.Prune(s.tasks()); err != nil {
+	if s.Removed, err = s.Ledger.Prune(s.tasks()); err != nil {
 		return err
 	}
 	err = runner.Chains(ctx, s.chains())
@@ -126,6 +128,9 @@ func (s *Study) Standing() []Record {
 		r, ok := s.Ledger.Read(t.ID)
 		if !ok {
 			r = Record{ID: t.ID, Person: t.Person, State: Waiting}
+		}
+		if settled, err := s.Ledger.Settled(t); r.State == Done && (err != nil || !settled) {
+			r.State = Changed
 		}
 		rows = append(rows, r)
 	}

@@ -65,6 +65,9 @@ func (f File) Each(mapping ast.MapNode, work func(key string, at, value ast.Node
 	seen := map[string]bool{}
 	for it := mapping.MapRange(); it.Next(); {
 		key := it.Key().String()
+		if quoted, ok := it.Key().(*ast.StringNode); ok {
+			key = quoted.Value
+		}
 		if seen[key] {
 			return f.Fault(it.Key(), "%q stands there twice", key)
 		}
@@ -81,12 +84,35 @@ func (f File) Fault(n ast.Node, format string, a ...any) error {
 	return fmt.Errorf("%s, line %d: %s", f.Path, n.GetToken().Position.Line, fmt.Sprintf(format, a...))
 }
 
+// UnknownKey is an error about a key that is none of a list.
+func (f File) UnknownKey(at ast.Node, key string, list []string) error {
+	if near := console.Nearest(key, list); near != "" {
+		return f.Fault(at, "there is no key %q: did you mean %s?", key, near)
+	}
+	return f.Fault(at, "there is no key %q: expected one of %s", key, strings.Join(list, ", "))
+}
+
 // SeenFrom is a file's name as seen from the folder of the file.
 func (f File) SeenFrom(name string) string {
 	if filepath.IsAbs(name) {
 		return name
 	}
 	return filepath.Join(filepath.Dir(f.Path), name)
+}
+
+// Place is a value of a key as a flag is given it: the name of a file as seen from this one,
+// which may stand behind NAME=. File is that name alone, empty where the key names none.
+func (f File) Place(key, value string) (placed, file string) {
+	if !slices.Contains(FileFlags, key) {
+		return value, ""
+	}
+	name, path, named := strings.Cut(value, "=")
+	if key == "electrodes" && named {
+		file = f.SeenFrom(path)
+		return name + "=" + file, file
+	}
+	file = f.SeenFrom(value)
+	return file, file
 }
 
 // Values are the texts of a scalar, or of a list of scalars.
@@ -122,10 +148,8 @@ func (f File) Scalar(n ast.Node) (string, error) {
 
 // Set gives a verb's flag the values of a key; names of files are as seen from the file.
 func (f File) Set(c *cobra.Command, key string, n ast.Node, values []string) error {
-	for _, v := range values {
-		if slices.Contains(FileFlags, key) {
-			v = f.SeenFrom(v)
-		}
+	for _, v := range Given(c.Flags().Lookup(key), values) {
+		v, _ = f.Place(key, v)
 		if err := c.Flags().Set(key, v); err != nil {
 			reason := err.Error()
 			if i := strings.Index(reason, "flag: "); i >= 0 {

@@ -2,6 +2,7 @@ package dialect
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -22,6 +23,15 @@ func Keys(c *cobra.Command) []string {
 		}
 	})
 	return keys
+}
+
+// Given are the values of a list as a flag is to be given them: one by one where its help says
+// that it may be repeated, else joined by commas, so that none takes another's place.
+func Given(f *pflag.Flag, values []string) []string {
+	if len(values) < 2 || strings.Contains(f.Usage, "repeat for more") || f.Value.Type() == "condition" {
+		return values
+	}
+	return []string{strings.Join(values, ",")}
 }
 
 // FlagSchema is the JSON Schema of a flag's value, or of a list of values.

@@ -34,9 +34,11 @@ export function parse(hash, study, state, trouble) {
       const [first, last] = [study.times[0], study.times.at(-1)];
       return match && at >= first - 1e-9 && at <= last + 1e-9 ? { at: Math.min(Math.max(at, first), last) } : null;
     },
-    site: (v) => (site(v) < 0 ? null : { site: site(v), pair: null }),
+    site: (v) => (site(decode(v)) < 0 ? null : { site: site(decode(v)), pair: null }),
+    // Parted at the comma before they are decoded: names may hold commas.
     pair: (v) => {
-      const pair = study.pairs.findIndex(([l, r]) => `${study.sites[l].name},${study.sites[r].name}` === v);
+      const [left, right] = v.split(",").map(decode);
+      const pair = study.pairs.findIndex(([l, r]) => study.sites[l].name === left && study.sites[r].name === right);
       return pair < 0 ? null : { pair, site: null };
     },
     field: (v) => (study.fields.some((f) => f.name === v) ? { field: v } : null),
@@ -47,12 +49,12 @@ export function parse(hash, study, state, trouble) {
     electrodes: (v) => ({ electrodes: onOff(v) }),
     labels: (v) => ({ labels: onOff(v) }),
     minus: (v) => {
-      const [of, minus] = v.split(",").map(index);
+      const [of, minus] = v.split(",").map(decode).map(index);
       return of >= 0 && minus >= 0 && of !== minus ? { of, minus } : null;
     },
   };
   for (const part of hash.replace(/^#/, "").split("&").filter((part) => part.includes("="))) {
-    const [key, value = ""] = part.split("=").map(decode);
+    const [key, value = ""] = part.split("=");
     const change = Object.hasOwn(keys, key) ? keys[key](value) : null;
     if (change) Object.assign(next, change);
     else trouble(`The address says “${part}”, which this study does not have.`);

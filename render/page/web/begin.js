@@ -18,18 +18,17 @@ export function begin(study) {
     html("p", {}, `Written by ${study.program}. The page is one file; nothing leaves it.`),
     html("table", {}, cells("th", "file", "SHA-256"), ...study.inputs.map((i) => cells("td", i.name, i.sha256))),
   );
-  if (study.served) watch();
+  if (study.stamp) watch(study.stamp);
 }
 
 /** Asks the server behind the page whether the averages have changed. */
-async function watch() {
-  const version = async () => (await fetch("version", { cache: "no-store" })).text();
-  const first = await version();
+function watch(stamp) {
+  const version = async () => (await (await fetch("version", { cache: "no-store" })).text()).trim();
   byId("reload").addEventListener("click", () => location.reload());
   setInterval(async () => {
     if (document.hidden) return;
     try {
-      byId("fresh").hidden = (await version()) === first;
+      byId("fresh").hidden = (await version()) === stamp;
     } catch {
       // The server has gone; the page stays as it is.
     }

@@ -51,7 +51,7 @@ export class Page {
   }
 
   async draw() {
-    if (!this.settled) await this.settle();
+    if (!this.settled && !(await this.settle())) return;
     performance.mark("step begins");
     this.step();
     performance.measure("step", "step begins");
@@ -59,11 +59,14 @@ export class Page {
     this.later = setTimeout(() => this.afterwards(), 150);
   }
 
-  /** Draws all that does not hang on the latency. */
+  /** Draws all that does not hang on the latency; false where something else was asked for meanwhile. */
   async settle() {
     const { study, state } = this;
+    const { field, view } = state;
+    const parts = await Promise.all([study.quantity(field), study.lookAt(view)]);
+    if (field !== state.field || view !== state.view) return false;
+    [this.quantity, this.view] = parts;
     this.settled = true;
-    [this.quantity, this.view] = await Promise.all([study.quantity(state.field), study.lookAt(state.view)]);
     this.scale = this.quantity.meta.scales[state.scale[state.field] ?? this.quantity.meta.chosen];
     this.shown = shownMaps(study, state);
     document.documentElement.dataset.theme = this.themeName;
@@ -73,6 +76,7 @@ export class Page {
     const key = bar(340, this.quantity, this.scale, study.colours, this.theme);
     byId("scale").replaceChildren(framed(key, "Scale of the maps"));
     this.signs();
+    return true;
   }
 
   layMaps() {

@@ -33,12 +33,13 @@ function band(errors, condition, csd) {
   return errors.map((e) => e * (condition.half || 1));
 }
 
-// Of conditions of the same people the band belongs to their difference, which has one.
+/** Whether a condition has others of the same people beside it, so that the band belongs to their difference. */
+const isPaired = (c, plain) => c.minus === undefined && /p(erson|eople)$/.test(c.over ?? "") && plain.some((o) => o !== c && o.name === c.name);
+
 function ofSite(study, site, shown, courses, csd) {
   const plain = shown.filter((c) => c.minus === undefined);
   const differences = shown.filter((c) => c.minus !== undefined);
-  const paired = differences.some((c) => c.errors) || /people/.test(plain[0]?.over ?? "") && plain.length > 1;
-  const curve = (c, k) => ({ name: c.title, values: courses(c)(site), band: paired && c.minus === undefined ? null : band(c.errors?.[site], c, csd), style: style(study, k) });
+  const curve = (c, k) => ({ name: c.title, values: courses(c)(site), band: isPaired(c, plain) ? null : band(c.errors?.[site], c, csd), style: style(study, k) });
   const name = study.sites[site].name;
   const panels = [];
   if (plain.length) panels.push({ title: name, curves: plain.map(curve), peaks: csd ? [] : peaks(study, name, plain) });
@@ -49,12 +50,12 @@ function ofSite(study, site, shown, courses, csd) {
 /** The peaks that a table of components gives for a site. */
 function peaks(study, name, plain) {
   const column = (key) => study.measures.columns.indexOf(key);
-  const [site, condition, peak, time] = ["site", "condition", "peak", "peak_latency"].map(column);
-  if (Math.min(site, condition, peak, time) < 0) return [];
+  const [site, owner, condition, peak, time] = ["site", "name", "condition", "peak", "peak_latency"].map(column);
+  if (Math.min(site, owner, condition, peak, time) < 0) return [];
   return study.measures.rows
     .filter((row) => row[site] === name && Number.isFinite(Number(row[peak])) && Number.isFinite(Number(row[time])))
     .flatMap((row) => {
-      const k = plain.findIndex((c) => c.title === row[condition]);
+      const k = plain.findIndex((c) => c.name === row[owner] && c.label === row[condition]);
       return k < 0 ? [] : [{ time: Number(row[time]), value: Number(row[peak]), style: style(study, k) }];
     });
 }
@@ -79,7 +80,9 @@ function ofPair(study, pair, shown, courses, csd) {
 export function bandWords(panels, shown, state, csd) {
   if (csd) return "No bands: the error of a current density is not known from those of the sites.";
   if (!panels.some((p) => p.curves.some((c) => c.band))) {
-    return state.site === null && state.pair === null ? "" : "No bands: standard errors are not known.";
+    if (state.site === null && state.pair === null) return "";
+    if (state.site !== null && shown.some((c) => c.errors)) return "No bands: these conditions are of the same people, so the band belongs to their difference, whose average is not given.";
+    return "No bands: standard errors are not known.";
   }
   const with95 = shown.find((c) => c.half);
   const what = state.pair !== null ? "of right minus left" : "of the mean";

@@ -21,7 +21,8 @@ export async function read() {
   }
   study.quantity = once(async (name) => {
     const meta = study.fields.find((f) => f.name === name);
-    return new Quantity(meta, await unpack(meta.kernel), grid);
+    const [nodes, sites] = await Promise.all([unpack(meta.kernel), unpack(meta.atSites)]);
+    return new Quantity(meta, nodes.map((row, s) => joined(row, sites[s])), grid);
   });
   study.lookAt = once(async (name) => {
     const view = study.views.find((v) => v.name === name);
@@ -33,6 +34,13 @@ export async function read() {
   return study;
 }
 
+function joined(a, b) {
+  const out = new Float32Array(a.length + b.length);
+  out.set(a);
+  out.set(b, a.length);
+  return out;
+}
+
 function once(make) {
   const made = new Map();
   return (name) => {
@@ -42,8 +50,9 @@ function once(make) {
 }
 
 /**
- * The maps of a state: every condition that is no difference, and the one difference that is
- * chosen, with the errors of its average where that was given.
+ * The maps of a state: every condition that is no difference, the one difference that is
+ * chosen, with the errors of its average where that was given, and differences of other
+ * conditions.
  */
 export function shownMaps(study, state) {
   const plain = study.conditions.filter((c) => c.minus === undefined);
@@ -51,7 +60,9 @@ export function shownMaps(study, state) {
   const given = study.conditions.filter((c) => c.minus !== undefined);
   if (!a) return [...plain, ...given];
   const known = given.find((c) => c.of === a.title && c.minus === b.title);
-  return [...plain, known ?? difference(a, b)];
+  const among = (title) => plain.some((c) => c.title === title);
+  // Those that cannot be chosen, since not both of their conditions are here, are shown always.
+  return [...plain, known ?? difference(a, b), ...given.filter((c) => !among(c.of) || !among(c.minus))];
 }
 
 /** Whether values are those of a minus b but for their rounding, so that the field is, too. */
