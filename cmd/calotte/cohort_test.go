@@ -335,6 +335,7 @@ func TestCohortMistakes(t *testing.T) {
 		{"two files of one name", "recordings: data\naverage: {condition: [go=go]}\nvalues: [{name: a.tsv, at: 1ms}, {name: a.tsv, at: 2ms}]\n", []string{"a.tsv", "two files"}},
 		{"people who are not there", "recordings: data\naverage: {condition: [go=go]}\npeople: {sub-77: {repair: Cz}}\n", []string{"sub-77", "sub-01"}},
 		{"participants who are not there", "recordings: data\naverage: {condition: [go=go]}\nparticipants: [77]\n", []string{"77", "sub-01"}},
+		{"a figure of another kind", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, name: a.jpg, at: 1ms}\n", []string{"line 4", "a.jpg", ".png"}},
 		{"a page in the place of the index", "recordings: data\naverage: {condition: [go=go]}\nexplore:\n  name: index.html\n", []string{"line 4", "index"}},
 		{"a misspelt key", "recordings: data\naverage:\n  condition: [go=go]\n  epochs: -100..300ms\n", []string{"line 4", "did you mean epoch?"}},
 		{"a list for a scalar", "recordings: data\naverage:\n  condition: [go=go]\n  epoch: [-100..300ms, 0..1s]\n", []string{"line 4", "epoch"}},

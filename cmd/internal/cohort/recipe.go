@@ -72,6 +72,18 @@ type Verbs struct {
 	HeadFlags []string
 }
 
+// endings are those of the files that a verb writes; none is a folder's.
+var endings = map[string][]string{
+	"components": {".tsv"},
+	"values":     {".tsv", ".json"},
+	"asymmetry":  {".tsv", ".png", ".svg", ".pdf", ".tiff"},
+	"compare":    {".tsv", ".png", ".svg", ".pdf", ".tiff"},
+	"map":        {".png", ".svg", ".pdf", ".tiff"},
+	"traces":     {".png", ".svg", ".pdf", ".tiff"},
+	"frames":     {".gif", ".apng", ""},
+	"explore":    {".html"},
+}
+
 // figureVerbs are those that an item of figures may name.
 var figureVerbs = []string{"map", "traces", "frames"}
 
@@ -230,6 +242,9 @@ func (r *Recipe) readItem(name string, n ast.Node) (item, error) {
 		case "name":
 			if it.name, err = r.Scalar(value); err == nil && (it.name == "" || filepath.Base(it.name) != it.name || strings.HasPrefix(it.name, ".")) {
 				err = r.Fault(value, "name %q: expected that of a file, without a folder", it.name)
+			}
+			if list := endings[it.verb]; err == nil && !slices.Contains(list, filepath.Ext(it.name)) {
+				err = r.Fault(value, "name %q: calotte %s writes files that end in %s", it.name, it.verb, strings.TrimSuffix(strings.Join(list, ", "), ", "))
 			}
 			if err == nil && strings.EqualFold(it.name, IndexPage) {
 				err = r.Fault(value, "name %q is that of the index of all results: choose another, such as study.html", it.name)
