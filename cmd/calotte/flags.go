@@ -148,6 +148,9 @@ func (q quantity) describe() string {
 	return "potential"
 }
 
+// named is the quantity with its unit, as a cell of a table has it.
+func (q quantity) named() string { return strings.TrimSuffix(string(q)+", "+q.unit(), ", ") }
+
 // unit is empty for t, which has none.
 func (q quantity) unit() string {
 	switch q {

@@ -142,7 +142,7 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	numbers := numbersOfMaps(plate)
+	numbers := numbersOfMaps(plate, f.field.quantity)
 	if err := f.figure.plan(out, numbers...); err != nil {
 		return err
 	}
@@ -163,22 +163,22 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	return nil
 }
 
-// numbersOfMaps are the values at the sites, and those of the drawn field.
-func numbersOfMaps(plate *render.Plate) []numbersOf {
+// numbersOfMaps are the potentials at the sites that all is made of, and the drawn field.
+func numbersOfMaps(plate *render.Plate, drawn quantity) []numbersOf {
 	return []numbersOf{
 		{"sites", func() []byte {
 			var b bytes.Buffer
-			cells(&b, "row", "at", "name", "x", "y", "z", "value")
+			cells(&b, "row", "at", "name", "x", "y", "z", "value", "quantity")
 			for n := range plate.AtSites() {
-				cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value)
+				cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value, potential.named())
 			}
 			return b.Bytes()
 		}},
 		{"field", func() []byte {
 			var b bytes.Buffer
-			cells(&b, "row", "at", "view", "x", "y", "z", "value")
+			cells(&b, "row", "at", "view", "x", "y", "z", "value", "quantity")
 			for n := range plate.Drawn() {
-				cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value)
+				cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value, drawn.named())
 			}
 			return b.Bytes()
 		}},

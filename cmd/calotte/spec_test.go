@@ -166,6 +166,13 @@ func TestNumbersAndResolution(t *testing.T) {
 	if lines := strings.Split(strings.TrimSpace(string(text)), "\n"); len(lines) != len(strings.Split(tableHeader, "\t")) || !strings.HasPrefix(lines[0], "row\tat\tname") {
 		t.Errorf("numbers at the sites:\n%s", text)
 	}
+	if !strings.HasSuffix(strings.TrimSpace(string(text)), "\tpotential, µV") {
+		t.Errorf("the table does not say of what its values are:\n%s", text)
+	}
+	must(t, "map", own, "--at", "100ms", "--field", "csd", "--source-data", out, "-o", filepath.Join(out, "c.png"))
+	if field := readText(t, filepath.Join(out, "c_field.tsv")); !strings.HasSuffix(strings.TrimSpace(field), "\tcsd, µV/cm²") {
+		t.Errorf("the drawn field is not named: …%s", field[len(field)-60:])
+	}
 	must(t, "traces", own, "--arrange", "scalp", "--source-data", out, "-o", filepath.Join(out, "t.png"))
 	if text, err = os.ReadFile(filepath.Join(out, "t_curves.tsv")); err != nil || !strings.HasPrefix(string(text), "panel\tcurve\ttime\tvalue\tlow\thigh\nFz\t") {
 		t.Errorf("numbers of the curves: %v\n%.200s", err, text)

@@ -29,6 +29,9 @@ var (
 	ErrEdge     = errors.New("largest at the window's edge")
 	ErrNoArea   = errors.New("no area of this polarity")
 	ErrNoOnset  = errors.New("does not fall to that fraction before the peak")
+	// ErrOtherSign is of a local extremum that does not reach beyond zero, a trough of a
+	// positive deflection for one: nothing of the polarity begins there.
+	ErrOtherSign = errors.New("the peak is of the other sign")
 )
 
 // Mean is that of all samples in the window, in µV.
@@ -106,7 +109,8 @@ func (w Wave) isPeak(i int, sign float64) bool {
 		return false
 	}
 	v := sign * w.Values[i]
-	if !(v > sign*w.Values[i-1] && v > sign*w.Values[i+1]) {
+	// Of equal samples at the top, as rounded tables have them, the first one counts.
+	if !(v > sign*w.Values[i-1] && v >= sign*w.Values[i+1]) {
 		return false
 	}
 	n := max(1, int(math.Round(flank/(w.Times[1]-w.Times[0]))))
@@ -130,11 +134,14 @@ func (w Wave) refined(i int) Extremum {
 	return Extremum{Latency: w.Times[i] + shift*step, Amplitude: b - (a-c)*shift/4, sample: i}
 }
 
-// Onset is when, going backwards from a peak, the wave has fallen to a fraction of the
-// peak's amplitude, in s: the crossing by a straight line between two samples.
-func (w Wave) Onset(peak Extremum, fraction float64) (float64, error) {
+// Onset is when, going backwards from a peak of a polarity, the wave has fallen to a fraction
+// of the peak's amplitude, in s: the crossing by a straight line between two samples.
+func (w Wave) Onset(peak Extremum, p Polarity, fraction float64) (float64, error) {
 	level := fraction * peak.Amplitude
 	sign := math.Copysign(1, peak.Amplitude)
+	if p != Either && sign != p.sign() {
+		return 0, ErrOtherSign
+	}
 	for i := peak.sample; i > 0; i-- {
 		above, below := sign*(w.Values[i]-level), sign*(w.Values[i-1]-level)
 		if above >= 0 && below < 0 || below == 0 {

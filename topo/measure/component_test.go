@@ -47,7 +47,7 @@ func TestComponentsAgainstScipy(t *testing.T) {
 		}
 		mean, err1 := w.Mean(span)
 		peak, err2 := w.Peak(span, polarity)
-		onset, err3 := w.Onset(peak, .5)
+		onset, err3 := w.Onset(peak, polarity, .5)
 		area, err4 := w.Area(span, polarity)
 		half, err5 := w.FractionalArea(span, polarity, .5)
 		if err := errors.Join(err1, err2, err3, err4, err5); err != nil {
@@ -92,8 +92,43 @@ func TestComponentsThatAreNotThere(t *testing.T) {
 	if err != nil || math.Abs(peak.Latency-.2) > 1e-12 {
 		t.Errorf("%+v, %v", peak, err)
 	}
-	if _, err := w.Onset(peak, .5); !errors.Is(err, measure.ErrNoOnset) {
+	if _, err := w.Onset(peak, measure.Positive, .5); !errors.Is(err, measure.ErrNoOnset) {
 		t.Errorf("a wave that never falls to half has an onset: %v", err)
+	}
+}
+
+// A trough above zero is a negative peak whose onset nobody can tell, and of two equal samples
+// at the top the peak lies between them.
+func TestOddPeaks(t *testing.T) {
+	trough := measure.Wave{}
+	for i := range 101 {
+		at := float64(i)*.004 - .1
+		v := 0.
+		for k, knots := 0, [][2]float64{{-.1, 0}, {0, 0}, {.12, 2}, {.152, 1}, {.2, 3}, {.3, 0}}; k < 5; k++ {
+			a, b := knots[k], knots[k+1]
+			if at >= a[0] && at <= b[0] {
+				v = a[1] + (b[1]-a[1])*(at-a[0])/(b[0]-a[0])
+			}
+		}
+		trough.Times, trough.Values = append(trough.Times, at), append(trough.Values, v)
+	}
+	peak, err := trough.Peak(seconds(.14, .165), measure.Negative)
+	if err != nil || math.Abs(peak.Amplitude-1) > .01 {
+		t.Fatalf("%+v, %v", peak, err)
+	}
+	if _, err := trough.Onset(peak, measure.Negative, .5); !errors.Is(err, measure.ErrOtherSign) {
+		t.Errorf("the onset of a trough above zero: %v", err)
+	}
+	if onset, err := trough.Onset(peak, measure.Either, .5); err != nil || math.Abs(onset-.03) > .002 {
+		t.Errorf("of either polarity it is that of the rise: %g, %v", onset, err)
+	}
+	tie := measure.Wave{}
+	for i := range 101 {
+		at := float64(i)*.004 - .1
+		tie.Times, tie.Values = append(tie.Times, at), append(tie.Values, math.Round(5e6*math.Exp(-math.Pow((at-.15)/.03, 2)))/1e6)
+	}
+	if peak, err = tie.Peak(seconds(.1, .2), measure.Positive); err != nil || math.Abs(peak.Latency-.15) > 1e-9 {
+		t.Errorf("two equal samples at the top: %+v, %v", peak, err)
 	}
 }
 
