@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
@@ -117,6 +118,18 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 			t.Errorf("%s: %d tasks were done, want %d", step.what, fresh, step.fresh)
 		}
 	}
+	// Files that have lain for a while are known by size and time.
+	for _, file := range listing(t, dir) {
+		if err := os.Chtimes(file, time.Unix(1e9, 0), time.Unix(1e9, 0)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for range 2 {
+		if fresh := just(t, path); fresh != 0 {
+			t.Errorf("of files that are old: %d tasks were done", fresh)
+		}
+	}
+	must(t, "cohort", "status", path)
 	got := results(t, filepath.Join(dir, "results"))
 	other, path := smallStudy(t, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n")
 	must(t, "cohort", "run", path)

@@ -25,9 +25,6 @@ func (a *app) cohortPlan() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := s.Ledger.Load(); err != nil {
-				return err
-			}
 			return a.printPlan(s)
 		},
 	}
@@ -118,9 +115,6 @@ func (a *app) cohortStatus() *cobra.Command {
 		RunE: func(c *cobra.Command, args []string) error {
 			s, err := a.openStudy(args[0])
 			if err != nil {
-				return err
-			}
-			if err := s.Ledger.Load(); err != nil {
 				return err
 			}
 			var b bytes.Buffer

@@ -56,6 +56,9 @@ func (a *app) openStudy(path string) (*cohort.Study, error) {
 		return nil, err
 	}
 	ledger := &cohort.Ledger{Dir: p.Dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Owner: filepath.Base(p.Path), Force: a.force}
+	if err := ledger.Load(); err != nil {
+		return nil, err
+	}
 	return &cohort.Study{Plan: p, Ledger: ledger, Version: version}, nil
 }
 

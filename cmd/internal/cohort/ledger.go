@@ -44,7 +44,7 @@ type Record struct {
 	Files   []File  `json:"files,omitempty"`
 }
 
-// A Ledger keeps the records of a study's tasks.
+// A Ledger keeps the records of a study's tasks. Load comes before anything else.
 type Ledger struct {
 	Dir   string // of the results
 	Maker string // the program, its version and seed: another one does all again
@@ -241,7 +241,7 @@ func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
 	return removed, nil
 }
 
-// Open makes the folder of the records and reads what is known. Alone it is for a run, which
+// Open makes the folder of the records. Alone it is for a run, which
 // no other may join, and clears away what a killed one left half written; else for one task
 // of several side by side.
 func (l *Ledger) Open(alone bool) (closed func(), err error) {
@@ -260,10 +260,6 @@ func (l *Ledger) Open(alone bool) (closed func(), err error) {
 	}
 	if !ok {
 		return nil, fmt.Errorf("%s: another run is at work there: wait for it, or see calotte cohort status", l.Dir)
-	}
-	if err := l.Load(); err != nil {
-		unlock()
-		return nil, err
 	}
 	if alone {
 		if err := console.ClearLeftovers(l.Dir); err != nil {
