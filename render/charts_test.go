@@ -395,7 +395,7 @@ func TestSiteTimeColours(t *testing.T) {
 		for k := range 60 {
 			want := testTable.at(s.Values[i][k] / p.Limit())
 			if !s.Strong[i][k] {
-				want = paled(want, weak)
+				want = testTable.paled(want, weak)
 			}
 			if got := img.At(10*k+5, 10*i+5); got != want {
 				t.Fatalf("site %d, sample %d is %v, want %v", i, k, got, want)

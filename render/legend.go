@@ -211,7 +211,7 @@ func (p *Plate) drawPaleSample(c vg.Canvas, at vg.Point) {
 			Min: vg.Point{X: left, Y: at.Y - half.Y},
 			Max: vg.Point{X: left + 2*half.X/pieces, Y: at.Y + half.Y},
 		})
-		fillPath(c, piece, paled(strong, float64(i)/(pieces-1)))
+		fillPath(c, piece, p.sheet.colours().paled(strong, float64(i)/(pieces-1)))
 	}
 }
 

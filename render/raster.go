@@ -70,17 +70,18 @@ func (p painter) colour(v float64, at r2.Vec) color.RGBA {
 	if p.pale == nil {
 		return c
 	}
-	return paled(c, math.Abs(p.pale.At(at))/p.threshold)
+	return p.table.paled(c, math.Abs(p.pale.At(at))/p.threshold)
 }
 
-// faintest is what is left of a colour's distance from white where t is zero.
+// faintest is what is left of a colour's distance from that of zero where t is zero.
 const faintest = .2
 
-// paled is a colour nearer to white, the more the smaller share is, and unchanged from 1.
-func paled(c color.RGBA, share float64) color.RGBA {
-	strength := faintest + (1-faintest)*min(share, 1)
-	part := func(v uint8) uint8 { return uint8(math.Round(255 - strength*float64(255-v))) }
-	return color.RGBA{R: part(c.R), G: part(c.G), B: part(c.B), A: c.A}
+// paled is a colour nearer to that of zero, the more the smaller share is, and unchanged from
+// 1: not nearer to white, which in grey is the highest value.
+func (t colorTable) paled(c color.RGBA, share float64) color.RGBA {
+	strength, zero := faintest+(1-faintest)*min(share, 1), t.at(0)
+	part := func(v, z uint8) uint8 { return uint8(math.Round(float64(z) + strength*(float64(v)-float64(z)))) }
+	return color.RGBA{R: part(c.R, zero.R), G: part(c.G, zero.G), B: part(c.B, zero.B), A: c.A}
 }
 
 // raster colours the field over the inside of the map's edge, at one picture

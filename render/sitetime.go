@@ -165,7 +165,7 @@ func (p *SiteTimePlate) raster(size image.Point, table colorTable) image.Image {
 			sample := x * len(s.Times) / size.X
 			colour := table.at(s.Values[site][sample] / p.scale.Limit)
 			if s.Strong != nil && !s.Strong[site][sample] {
-				colour = paled(colour, weak)
+				colour = table.paled(colour, weak)
 			}
 			img.SetRGBA(x, y, colour)
 		}

@@ -86,7 +86,7 @@ func (p *TracesPlate) placeKey(time, amplitude axis) {
 	page := p.page
 	page.y += aboveRoom
 	width := min(page.inner()*.35, 45*mm)
-	key := chart{rect: rect(pageMargin+room, page.y, pageMargin+room+width, page.y+16*mm), x: newAxis("ms", time.low, time.high, 4), y: newAxis("µV", amplitude.low, amplitude.high, 4)}
+	key := chart{rect: rect(pageMargin+room, page.y, pageMargin+room+width, page.y+16*mm), x: newAxis("ms", time.low, time.high, 4), y: newAxis("µV", amplitude.low, amplitude.high, 6)}
 	p.key = &key
 	page.texts = append(page.texts, key.texts()...)
 	page.y += 16*mm + belowRoom + p.windowRoom()

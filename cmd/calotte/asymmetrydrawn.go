@@ -108,7 +108,7 @@ func intervalsOf(rows []asymmetryRow, width vg.Length) *render.Intervals {
 		Caption: "No interval and no test: that takes the people behind a grand average, or saved epochs.",
 	}
 	if rows[0].n > 0 {
-		out.Caption = fmt.Sprintf("Whiskers: 95 %% intervals of the mean by t, of %d %s.", rows[0].n, rows[0].unit)
+		out.Caption = fmt.Sprintf("Whiskers: 95 %% intervals of the mean by t, of %d %s, each pair by itself.", rows[0].n, rows[0].unit)
 	}
 	if !math.IsNaN(rows[0].adjusted) {
 		out.Caption += " p*: by sign flips, corrected over these pairs by the largest t."

@@ -28,14 +28,14 @@ func (f *compareFlags) draw(a *app, c *cobra.Command, out *console.Files, p *pre
 	if f.correct != byClusters {
 		caution = "p* of single points: " + map[correction]string{byLargest: "by the largest |t|.", byRate: "by the false discovery rate."}[f.correct]
 	}
-	picture := p.picture(test, caution, f.figure)
+	picture := p.picture(test, caution, f)
 	plate, err := picture.Compose()
 	if err != nil {
 		return err
 	}
 	stack := &render.Stack{Name: "t of " + p.title, Figures: []canvas.Figure{plate}}
 	if len(test.Clusters) > 0 {
-		sheet, err := p.maps(test, head, f.figure)
+		sheet, err := p.maps(test, head, f)
 		if err != nil {
 			return err
 		}
@@ -75,7 +75,7 @@ func (f *compareFlags) draw(a *app, c *cobra.Command, out *console.Files, p *pre
 }
 
 // picture is t at every site, from the front to the back and from left to right.
-func (p *prepared) picture(test *inference.Clusters, caution string, f figureFlags) *render.SiteTime {
+func (p *prepared) picture(test *inference.Clusters, caution string, f *compareFlags) *render.SiteTime {
 	strong := make([]bool, len(test.T))
 	any := false
 	for _, c := range test.Clusters {
@@ -84,14 +84,15 @@ func (p *prepared) picture(test *inference.Clusters, caution string, f figureFla
 			any = any || c.P <= .05
 		}
 	}
-	caption := "No cluster of p* 0.05 or less, so all is pale. "
+	what := map[bool]string{true: "clusters", false: "points"}[f.correct == byClusters]
+	caption := "No " + what + " of p* 0.05 or less, so all is pale: the bar's colours hold for full ones. "
 	if any {
-		caption = "Full colours: clusters of p* 0.05 or less; all else is pale. "
+		caption = "Full colours: " + what + " of p* 0.05 or less; all else is pale. "
 	}
 	if p.synthetic {
 		caption = "Synthetic data. " + caption
 	}
-	out := &render.SiteTime{Title: "t of " + p.title, Unit: fmt.Sprintf("t, %d degrees of freedom", p.freedom()), Times: p.times, Width: f.points(), Caption: caption + caution}
+	out := &render.SiteTime{Title: "t of " + p.title, Unit: fmt.Sprintf("t, %d degrees of freedom", p.freedom()), Times: p.times, Width: f.figure.points(), Caption: caption + caution}
 	n := len(p.times)
 	for _, i := range p.order {
 		out.Sites = append(out.Sites, p.sites[i])
@@ -133,7 +134,7 @@ func (p *prepared) freedom() int {
 
 // maps are those of t at the strongest sample of the largest clusters, in the order of
 // time, from the values of t at the sites.
-func (p *prepared) maps(test *inference.Clusters, head *headModel, f figureFlags) (*render.Sheet, error) {
+func (p *prepared) maps(test *inference.Clusters, head *headModel, f *compareFlags) (*render.Sheet, error) {
 	sites, err := head.sites(p.sites)
 	if err != nil {
 		return nil, err
@@ -169,9 +170,9 @@ func (p *prepared) maps(test *inference.Clusters, head *headModel, f figureFlags
 	values := mat.NewDense(len(p.sites), len(at), nil)
 	row := render.Row{Title: p.title, Note: p.extent, Spline: spline, Marks: render.MeasuredAt(sites)}
 	sheet := &render.Sheet{
-		Width: f.points(), Head: head.model, Digitised: head.measured != nil, Reference: p.reference, Synthetic: p.synthetic,
+		Width: f.figure.points(), Head: head.model, Digitised: head.measured != nil, Reference: p.reference, Synthetic: p.synthetic,
 		Statistic: fmt.Sprintf("t, %d degrees of freedom", p.freedom()),
-		Remarks:   []string{"t of the sites, interpolated. Maps are at the strongest samples of the largest clusters, chosen by the data."},
+		Remarks:   []string{"t of the sites, interpolated: between and beyond them nothing was tested. Maps are at the strongest samples of the largest clusters, chosen by the data."},
 	}
 	for column, sample := range at {
 		sheet.Columns = append(sheet.Columns, millis(p.times[sample]))
@@ -191,9 +192,10 @@ func (p *prepared) maps(test *inference.Clusters, head *headModel, f figureFlags
 		for column := range at {
 			row.Chosen = append(row.Chosen, marked[column])
 		}
-		sheet.Choice = fmt.Sprintf("in a cluster of p* %.2g or more, up to 0.05", ps)
+		sheet.Choice = map[bool]string{true: "in a cluster of p* 0.05 or less", false: "p* 0.05 or less at this sample"}[f.correct == byClusters]
+		sheet.Choice += fmt.Sprintf(", here up to %.2g", ps)
 	} else {
-		sheet.Remarks = append(sheet.Remarks, "No cluster has a p* of 0.05 or less.")
+		sheet.Remarks = append(sheet.Remarks, "Nothing has a p* of 0.05 or less.")
 	}
 	sheet.Rows = []render.Row{row}
 	return sheet, nil

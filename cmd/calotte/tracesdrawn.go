@@ -294,6 +294,11 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, tit
 			figure.Remarks = append(figure.Remarks, "No bands: these conditions are of the same people, so the band belongs to their difference.")
 		}
 	}
+	if !slices.ContainsFunc(figure.Panels, func(p render.TracePanel) bool {
+		return slices.ContainsFunc(p.Curves, func(c render.Trace) bool { return c.Band != nil })
+	}) {
+		figure.Band = ""
+	}
 	if pooled {
 		figure.Remarks = append(figure.Remarks, "Pools have no band: their error is not known from the average.")
 	}
