@@ -228,9 +228,50 @@ func TestCohortFindings(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(dir, "results", "sub-01", "sub-01_stop_average.tsv")); err == nil {
 		t.Error("the average of a condition that is no more stays")
 	}
-	other := writeFile(t, filepath.Join(dir, "other.yaml"), recipe)
-	if text := calotteFails("cohort", "run", other); !strings.Contains(text, "recipe.yaml") || !strings.Contains(text, "--force") {
-		t.Errorf("another recipe: %s", text)
+	for _, other := range []string{filepath.Join(dir, "other.yaml"), filepath.Join(dir, "elsewhere", "recipe.yaml")} {
+		writeFile(t, other, strings.NewReplacer("recordings: data", "recordings: "+filepath.Join(dir, "data"), "name: pilots", "name: pilots\nresults: "+filepath.Join(dir, "results")).Replace(recipe))
+		if text := calotteFails("cohort", "run", other); !strings.Contains(text, "recipe.yaml") || !strings.Contains(text, "--force") {
+			t.Errorf("another recipe: %s", text)
+		}
+	}
+	// A run that is refused, since another is at work, leaves whose results they are.
+	unlock, ok, err := console.TryLock(filepath.Join(dir, "results", "status", ".lock"), false)
+	if err != nil || !ok {
+		t.Fatal(ok, err)
+	}
+	calotteFails("cohort", "run", "--force", filepath.Join(dir, "other.yaml"))
+	unlock()
+	writeFile(t, path, recipe)
+	must(t, "cohort", "run", path)
+	// What a person put there stays; when nobody is left, nothing of the group is shown.
+	mine := writeFile(t, filepath.Join(dir, "results", "sub-01", "sub-01_go_notes.txt"), "mine\n")
+	writeFile(t, path, strings.Replace(recipe, "-100..300ms", "-100..300ms\n  reject: 0.001uV", 1))
+	calotteFails("cohort", "run", path)
+	if readText(t, mine) != "mine\n" {
+		t.Error("a note is gone")
+	}
+	got = results(t, filepath.Join(dir, "results"))
+	for name := range got {
+		if strings.HasPrefix(name, "group") || strings.HasPrefix(name, "figures") || name == "study.html" {
+			t.Errorf("nobody is left, and %s is there", name)
+		}
+	}
+}
+
+// A participant is who has the label, and only where nobody has it who has the number.
+func TestCohortLabels(t *testing.T) {
+	dir := t.TempDir()
+	for i, id := range []string{"sub-003", "sub-03", "sub-05"} {
+		session{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_eeg.edf"))
+	}
+	recipe := "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\nparticipants: "
+	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe+"['03', 5]\n")
+	if plan := must(t, "cohort", "plan", path); strings.Contains(plan, "sub-003") || !strings.Contains(plan, "sub-03") || !strings.Contains(plan, "sub-05") {
+		t.Errorf("the plan is\n%s", plan)
+	}
+	writeFile(t, path, recipe+"[3]\n")
+	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "there is no 3") {
+		t.Errorf("a number of two people: %s", text)
 	}
 }
 

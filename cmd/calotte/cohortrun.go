@@ -55,7 +55,11 @@ func (a *app) openStudy(path string) (*cohort.Study, error) {
 	if err != nil {
 		return nil, err
 	}
-	ledger := &cohort.Ledger{Dir: p.Dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Owner: filepath.Base(p.Path), Force: a.force}
+	owner, err := filepath.Rel(p.Dir, path)
+	if err != nil {
+		owner = filepath.Base(path)
+	}
+	ledger := &cohort.Ledger{Dir: p.Dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Owner: filepath.ToSlash(owner), Force: a.force}
 	if err := ledger.Load(); err != nil {
 		return nil, err
 	}

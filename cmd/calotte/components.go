@@ -375,7 +375,7 @@ func (f *componentsFlags) scores(w measure.Wave, in measure.Window) scores {
 	keep(&s.peak, peak.Amplitude, "peak", err)
 	if err == nil {
 		s.peakLatency = peak.Latency
-		onset, err := w.Onset(peak, in.Polarity, f.onset)
+		onset, err := w.Onset(peak, f.onset)
 		keep(&s.onset, onset, "onset", err)
 	}
 	area, err := w.Area(in.Span, in.Polarity)

@@ -8,7 +8,6 @@ import (
 	"net"
 	"net/http"
 	"os"
-	"slices"
 	"strconv"
 	"sync"
 	"time"
@@ -104,26 +103,26 @@ func (s *pageServer) refresh() {
 	if len(s.html) > 0 && s.err == nil && stampOf(s.read) == s.stamp {
 		return
 	}
-	begun := time.Now()
-	study, read, err := s.make()
-	var b bytes.Buffer
-	if err == nil {
+	// A file that changes while it is read is read once more; what it is of is known from the
+	// reading before.
+	for range 3 {
+		before := stampOf(s.read)
+		study, read, err := s.make()
+		s.html, s.err = nil, err
+		if err != nil {
+			return
+		}
 		s.read, s.stamp = read, stampOf(read)
-		if changedSince(read, begun) {
-			s.stamp = "changing" // perhaps after it was read: the page is to ask again
+		if s.stamp != before {
+			continue
 		}
 		study.Stamp = s.stamp
-		err = page.Write(&b, study)
+		var b bytes.Buffer
+		s.err = page.Write(&b, study)
+		s.html = b.Bytes()
+		return
 	}
-	s.html, s.err = b.Bytes(), err
-}
-
-// changedSince reports whether one of some files was changed after a time.
-func changedSince(paths []string, t time.Time) bool {
-	return slices.ContainsFunc(paths, func(path string) bool {
-		info, err := os.Stat(path)
-		return err != nil || info.ModTime().After(t)
-	})
+	s.err = errors.New("the averages change while they are read: load the page again")
 }
 
 // stampOf tells whether files have changed.

@@ -133,13 +133,20 @@ const mostMicrovolts = 1e6
 func (s *Study) CheckLink(state string) error {
 	for part := range strings.SplitSeq(strings.TrimPrefix(state, "#"), "&") {
 		key, text, ok := strings.Cut(part, "=")
-		var values []string // parted before they are decoded: names may hold commas
-		for v := range strings.SplitSeq(text, ",") {
-			v, err := url.PathUnescape(v)
-			if err != nil {
-				return fmt.Errorf("%q: %w", part, err)
+		// Parted at commas before it is decoded, since names may hold some, unless all commas
+		// were encoded, too.
+		decoded, err := url.PathUnescape(text)
+		if err != nil {
+			return fmt.Errorf("%q: %w", part, err)
+		}
+		values := strings.Split(decoded, ",")
+		if strings.Contains(text, ",") {
+			values = strings.Split(text, ",")
+			for i, v := range values {
+				if values[i], err = url.PathUnescape(v); err != nil {
+					return fmt.Errorf("%q: %w", part, err)
+				}
 			}
-			values = append(values, v)
 		}
 		if _, known := stateKeys[key]; !ok || !known {
 			return fmt.Errorf("%q: expected what the page's address says after #, such as at=170ms&pair=P7,P8", part)

@@ -51,6 +51,7 @@ func (w Wave) Mean(s unit.Span) (float64, error) {
 type Extremum struct {
 	Latency, Amplitude float64
 	sample             int
+	sign               float64 // of the polarity that it is an extremum of
 }
 
 // flank is how long a stretch on each side a peak has to exceed the mean of, in s.
@@ -58,7 +59,8 @@ const flank = .012
 
 // Peak is the largest local extremum of a polarity in the window: a sample that exceeds
 // both its neighbours and the mean of the 12 ms on each side, refined by the parabola
-// through it and its neighbours. Either is the larger of both polarities. Where the
+// through it and its neighbours; where several samples at the top are equal, as in rounded
+// tables, it is their middle. Either is the larger of both polarities. Where the
 // largest value lies at the window's edge without being a local extremum, and no extremum
 // inside is there, the error is ErrEdge.
 func (w Wave) Peak(s unit.Span, p Polarity) (Extremum, error) {
@@ -83,13 +85,15 @@ func (w Wave) Peak(s unit.Span, p Polarity) (Extremum, error) {
 		if sign*w.Values[i] > sign*w.Values[largest] {
 			largest = i
 		}
-		if w.isPeak(i, sign) && (best < 0 || sign*w.Values[i] > sign*w.Values[best]) {
+		if w.isPeak(i, w.top(i), sign) && (best < 0 || sign*w.Values[i] > sign*w.Values[best]) {
 			best = i
 		}
 	}
 	switch {
 	case best >= 0:
-		return w.refined(best), nil
+		peak := w.refined(best, w.top(best))
+		peak.sign = sign
+		return peak, nil
 	case largest == first || largest == last-1:
 		return Extremum{}, ErrEdge
 	}
@@ -103,18 +107,26 @@ func (p Polarity) sign() float64 {
 	return 1
 }
 
-// isPeak reports whether a sample exceeds its neighbours and the means beside it.
-func (w Wave) isPeak(i int, sign float64) bool {
-	if i == 0 || i == len(w.Values)-1 {
+// top is the last of the samples from i on that are equal to it.
+func (w Wave) top(i int) int {
+	for i+1 < len(w.Values) && w.Values[i+1] == w.Values[i] {
+		i++
+	}
+	return i
+}
+
+// isPeak reports whether equal samples, i to j, exceed their neighbours and the means beside
+// them.
+func (w Wave) isPeak(i, j int, sign float64) bool {
+	if i == 0 || j == len(w.Values)-1 {
 		return false
 	}
 	v := sign * w.Values[i]
-	// Of equal samples at the top, as rounded tables have them, the first one counts.
-	if !(v > sign*w.Values[i-1] && v >= sign*w.Values[i+1]) {
+	if !(v > sign*w.Values[i-1] && v > sign*w.Values[j+1]) {
 		return false
 	}
 	n := max(1, int(math.Round(flank/(w.Times[1]-w.Times[0]))))
-	for _, part := range [][]float64{w.Values[max(0, i-n):i], w.Values[i+1 : min(len(w.Values), i+1+n)]} {
+	for _, part := range [][]float64{w.Values[max(0, i-n):i], w.Values[j+1 : min(len(w.Values), j+1+n)]} {
 		mean := 0.
 		for _, x := range part {
 			mean += sign * x / float64(len(part))
@@ -126,20 +138,24 @@ func (w Wave) isPeak(i int, sign float64) bool {
 	return true
 }
 
-// refined is the vertex of the parabola through a sample and its neighbours.
-func (w Wave) refined(i int) Extremum {
+// refined is the vertex of the parabola through a sample and its neighbours, or the middle of
+// equal samples, i to j.
+func (w Wave) refined(i, j int) Extremum {
+	if j > i {
+		return Extremum{Latency: (w.Times[i] + w.Times[j]) / 2, Amplitude: w.Values[i], sample: i}
+	}
 	a, b, c := w.Values[i-1], w.Values[i], w.Values[i+1]
 	shift := (a - c) / (2 * (a - 2*b + c))
 	step := w.Times[1] - w.Times[0]
 	return Extremum{Latency: w.Times[i] + shift*step, Amplitude: b - (a-c)*shift/4, sample: i}
 }
 
-// Onset is when, going backwards from a peak of a polarity, the wave has fallen to a fraction
-// of the peak's amplitude, in s: the crossing by a straight line between two samples.
-func (w Wave) Onset(peak Extremum, p Polarity, fraction float64) (float64, error) {
+// Onset is when, going backwards from a peak, the wave has fallen to a fraction of the peak's
+// amplitude, in s: the crossing by a straight line between two samples.
+func (w Wave) Onset(peak Extremum, fraction float64) (float64, error) {
 	level := fraction * peak.Amplitude
 	sign := math.Copysign(1, peak.Amplitude)
-	if p != Either && sign != p.sign() {
+	if sign != peak.sign {
 		return 0, ErrOtherSign
 	}
 	for i := peak.sample; i > 0; i-- {

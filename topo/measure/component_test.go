@@ -47,7 +47,7 @@ func TestComponentsAgainstScipy(t *testing.T) {
 		}
 		mean, err1 := w.Mean(span)
 		peak, err2 := w.Peak(span, polarity)
-		onset, err3 := w.Onset(peak, polarity, .5)
+		onset, err3 := w.Onset(peak, .5)
 		area, err4 := w.Area(span, polarity)
 		half, err5 := w.FractionalArea(span, polarity, .5)
 		if err := errors.Join(err1, err2, err3, err4, err5); err != nil {
@@ -92,7 +92,7 @@ func TestComponentsThatAreNotThere(t *testing.T) {
 	if err != nil || math.Abs(peak.Latency-.2) > 1e-12 {
 		t.Errorf("%+v, %v", peak, err)
 	}
-	if _, err := w.Onset(peak, measure.Positive, .5); !errors.Is(err, measure.ErrNoOnset) {
+	if _, err := w.Onset(peak, .5); !errors.Is(err, measure.ErrNoOnset) {
 		t.Errorf("a wave that never falls to half has an onset: %v", err)
 	}
 }
@@ -116,11 +116,14 @@ func TestOddPeaks(t *testing.T) {
 	if err != nil || math.Abs(peak.Amplitude-1) > .01 {
 		t.Fatalf("%+v, %v", peak, err)
 	}
-	if _, err := trough.Onset(peak, measure.Negative, .5); !errors.Is(err, measure.ErrOtherSign) {
+	if _, err := trough.Onset(peak, .5); !errors.Is(err, measure.ErrOtherSign) {
 		t.Errorf("the onset of a trough above zero: %v", err)
 	}
-	if onset, err := trough.Onset(peak, measure.Either, .5); err != nil || math.Abs(onset-.03) > .002 {
-		t.Errorf("of either polarity it is that of the rise: %g, %v", onset, err)
+	if peak, err = trough.Peak(seconds(.14, .165), measure.Either); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := trough.Onset(peak, .5); !errors.Is(err, measure.ErrOtherSign) {
+		t.Errorf("the same, of either polarity: %v", err)
 	}
 	tie := measure.Wave{}
 	for i := range 101 {
@@ -129,6 +132,12 @@ func TestOddPeaks(t *testing.T) {
 	}
 	if peak, err = tie.Peak(seconds(.1, .2), measure.Positive); err != nil || math.Abs(peak.Latency-.15) > 1e-9 {
 		t.Errorf("two equal samples at the top: %+v, %v", peak, err)
+	}
+	for i, at := range tie.Times {
+		tie.Values[i] = min(4.5, 5*math.Exp(-math.Pow((at-.15)/.03, 2)))
+	}
+	if peak, err = tie.Peak(seconds(.1, .2), measure.Positive); err != nil || math.Abs(peak.Latency-.15) > 1e-9 || peak.Amplitude != 4.5 {
+		t.Errorf("a flat top: %+v, %v", peak, err)
 	}
 }
 

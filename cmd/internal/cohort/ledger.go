@@ -48,7 +48,7 @@ type Record struct {
 type Ledger struct {
 	Dir   string // of the results
 	Maker string // the program, its version and seed: another one does all again
-	Owner string // the recipe; results of another are not replaced
+	Owner string // the recipe, as seen from the results; those of another are not replaced
 	Force bool   // write into a folder that holds other files, or another recipe's results
 
 	mutex  sync.Mutex
@@ -251,9 +251,6 @@ func (l *Ledger) Open(alone bool) (closed func(), err error) {
 	if err := os.MkdirAll(filepath.Join(l.Dir, statusFolder), 0o777); err != nil {
 		return nil, err
 	}
-	if err := l.claim(); err != nil {
-		return nil, err
-	}
 	unlock, ok, err := console.TryLock(filepath.Join(l.Dir, statusFolder, ".lock"), !alone)
 	if err != nil {
 		return nil, err
@@ -261,11 +258,13 @@ func (l *Ledger) Open(alone bool) (closed func(), err error) {
 	if !ok {
 		return nil, fmt.Errorf("%s: another run is at work there: wait for it, or see calotte cohort status", l.Dir)
 	}
-	if alone {
-		if err := console.ClearLeftovers(l.Dir); err != nil {
-			unlock()
-			return nil, err
-		}
+	err = l.claim()
+	if err == nil && alone {
+		err = console.ClearLeftovers(l.Dir)
+	}
+	if err != nil {
+		unlock()
+		return nil, err
 	}
 	return unlock, nil
 }

@@ -123,7 +123,10 @@ func (p *Plan) choosePeople() error {
 	}
 	var chosen []Participant
 	for _, label := range p.participants {
-		i := slices.IndexFunc(p.People, func(x Participant) bool { return sameLabel(x.Name, personName(label)) })
+		i := slices.IndexFunc(p.People, func(x Participant) bool { return x.Name == personName(label) })
+		if i < 0 {
+			i = p.numbered(label)
+		}
 		if i < 0 {
 			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.Path, label, console.SomeOf(p.Names()))
 		}
@@ -171,9 +174,20 @@ func (p *Plan) findInFolder(root string) error {
 	return nil
 }
 
-// sameLabel reports whether two people are one; 1 is 01, as a list in YAML writes it.
-func sameLabel(a, b string) bool {
-	n, err := strconv.Atoi(strings.TrimPrefix(a, "sub-"))
-	m, err2 := strconv.Atoi(strings.TrimPrefix(b, "sub-"))
-	return a == b || err == nil && err2 == nil && n == m
+// numbered is the one person whose label is the same number, 1 for 01, as YAML writes it; else
+// -1.
+func (p *Plan) numbered(label string) int {
+	found := -1
+	for i, x := range p.People {
+		n, err := strconv.Atoi(strings.TrimPrefix(x.Name, "sub-"))
+		m, err2 := strconv.Atoi(strings.TrimPrefix(label, "sub-"))
+		switch {
+		case err != nil || err2 != nil || n != m:
+		case found >= 0:
+			return -1
+		default:
+			found = i
+		}
+	}
+	return found
 }

@@ -79,12 +79,21 @@ func (p *Plan) OfPerson(x Participant) []Task {
 		Inputs:   append(slices.Clone(x.files), files...),
 	}}
 	for _, condition := range p.conditions() {
-		tasks[0].Outputs = append(tasks[0].Outputs, x.Name+"/"+x.Name+"_"+condition+"_*")
+		tasks[0].Outputs = append(tasks[0].Outputs, averageFiles(x.Name+"/"+x.Name+"_"+condition)...)
 	}
 	if x.electrodes != "" && p.head != "" {
 		tasks = append(tasks, p.capTask(x))
 	}
 	return tasks
+}
+
+// averageFiles are all that an average may consist of.
+func averageFiles(stem string) []string {
+	var files []string
+	for _, suffix := range []string{"_average.tsv", "_average.json", "_sem.tsv", "_pairs.tsv", "_epochs.npy", "_epochs.tsv"} {
+		files = append(files, stem+suffix)
+	}
+	return files
 }
 
 // capTask compares a person's electrodes with where the head says that they belong.
@@ -159,7 +168,7 @@ func (p *Plan) combineTask(id string, averages, slugs []string, more ...string) 
 		Inputs:   append(withErrors(averages), files...),
 	}
 	for _, slug := range slugs {
-		t.Outputs = append(t.Outputs, GroupFolder+"/"+p.Name+"_"+slug+"_*")
+		t.Outputs = append(t.Outputs, averageFiles(GroupFolder+"/"+p.Name+"_"+slug)...)
 	}
 	return t
 }
@@ -248,7 +257,7 @@ func outputsOf(folder, name string) []string {
 	case ".tsv":
 		return []string{in(name), in(stem + ".json"), in(stem + "_marks.tsv"), in(stem + "_marks.json")}
 	case "": // a folder of frames
-		return []string{in(name) + "/*"}
+		return []string{in(name) + "/frame-*", in(name) + "/frames.tsv", in(name) + "/frames.json"}
 	}
 	return []string{in(name)}
 }

@@ -31,6 +31,12 @@ func (s *Study) Do(ctx context.Context, runner *Runner) error {
 	err = runner.Chains(ctx, s.chains())
 	if err == nil {
 		people := s.Survivors()
+		if len(people) == 0 { // then nothing of the group is asked for any more
+			gone, err := s.Ledger.Prune(s.tasks())
+			if s.Removed = append(s.Removed, gone...); err != nil {
+				return err
+			}
+		}
 		// One after the other, since each holds everyone's averages in memory; each stage
 		// anew, since what lies beside an average is known once it is made.
 		runner.Width = 1

@@ -29,15 +29,14 @@ export function parse(hash, study, state, trouble) {
   const index = (name) => study.conditions.findIndex((c) => c.title === name);
   const keys = {
     at: (v) => {
-      const match = /^(-?[\d.]+)(ms|s)$/.exec(v);
+      const match = /^(-?[\d.]+)(ms|s)$/.exec(decode(v));
       const at = match && Number(match[1]) / (match[2] === "ms" ? 1000 : 1);
       const [first, last] = [study.times[0], study.times.at(-1)];
       return match && at >= first - 1e-9 && at <= last + 1e-9 ? { at: Math.min(Math.max(at, first), last) } : null;
     },
     site: (v) => (site(decode(v)) < 0 ? null : { site: site(decode(v)), pair: null }),
-    // Parted at the comma before they are decoded: names may hold commas.
     pair: (v) => {
-      const [left, right] = v.split(",").map(decode);
+      const [left, right] = parted(v);
       const pair = study.pairs.findIndex(([l, r]) => study.sites[l].name === left && study.sites[r].name === right);
       return pair < 0 ? null : { pair, site: null };
     },
@@ -49,7 +48,7 @@ export function parse(hash, study, state, trouble) {
     electrodes: (v) => ({ electrodes: onOff(v) }),
     labels: (v) => ({ labels: onOff(v) }),
     minus: (v) => {
-      const [of, minus] = v.split(",").map(decode).map(index);
+      const [of, minus] = parted(v).map(index);
       return of >= 0 && minus >= 0 && of !== minus ? { of, minus } : null;
     },
   };
@@ -68,6 +67,9 @@ export function parse(hash, study, state, trouble) {
   }
   return next;
 }
+
+/** Parts at commas before they are decoded, since names may hold some, unless all commas were encoded, too. */
+const parted = (v) => (v.includes(",") ? v.split(",").map(decode) : decode(v).split(","));
 
 function decode(text) {
   try {
