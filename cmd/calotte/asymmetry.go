@@ -2,24 +2,16 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/spatial/r3"
-	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
-	"calotte/topo"
 	"calotte/topo/erp"
-	"calotte/topo/inference"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
@@ -69,12 +61,7 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	f.cap.register(c)
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
 	flags.StringArrayVar(&f.field.folders, "in", nil, "`FOLDER` to look for a grand average's participants in; repeat for more")
-	flags.IntVar(&f.field.order, "spline-order", f.field.order, "`ORDER` of the spherical spline, 3 to 6")
-	flags.Var(&f.field.smoothing, "spline-smoothing", "LAMBDA of the spline: 0 passes through the data, gcv finds one")
-	f.field.head.register(c)
-	f.field.positions.register(c, true)
-	f.field.rereference.register(c)
-	f.field.clock.register(c)
+	f.field.registerSpline(c, "gcv finds one")
 	f.figure.register(c)
 	flags.Lookup("output").Usage = "`FILE`.tsv for the table, with a JSON beside it; .png, .svg, .pdf or .tiff for the figure"
 	groupFlags(c,
@@ -108,13 +95,6 @@ type asymmetryRow struct {
 	contra      bool       // the values are ipsilateral and contralateral
 	touch       float64    // mm to a side at which the interval touches zero; NaN: it does already
 }
-
-const (
-	capSlide = 5.                // mm
-	capTwist = 3 * math.Pi / 180 // about the vertical, where Cz does not slide
-	// beyondLinear is how far, in mm, the change is not taken to grow in proportion.
-	beyondLinear = 15.
-)
 
 func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) error {
 	f.output = f.figure.output
@@ -308,112 +288,6 @@ func repaired(avg *erp.Average, site string) bool {
 	return err == nil && avg.Info.Kind != erp.GrandAverage && slices.Contains(avg.Info.Repaired, string(n))
 }
 
-// test adds intervals and p over people or epochs.
-func (f *asymmetryFlags) test(a *app, rows []asymmetryRow, avg *erp.Average, units []*erp.Average, pairs []measure.MirrorPair, at unit.Latency) error {
-	what := "epochs"
-	if avg.Info.Kind == erp.GrandAverage {
-		what = "people"
-	}
-	data := mat.NewDense(len(units), len(pairs), nil)
-	for u, one := range units {
-		values, err := one.At(at)
-		if err != nil {
-			return err
-		}
-		for k, p := range pairs {
-			data.Set(u, k, values[p.Right]-values[p.Left])
-		}
-	}
-	design, err := inference.Paired(len(units))
-	if err != nil {
-		return err
-	}
-	test, err := inference.TestLargest(design, data, f.options(a))
-	if err != nil {
-		return err
-	}
-	column := make([]float64, len(units))
-	for k := range rows {
-		r := &rows[k]
-		mat.Col(column, k, data)
-		r.n, r.unit = len(units), what
-		r.sem = stat.StdDev(column, nil) / math.Sqrt(float64(len(column)))
-		if r.low, r.high, err = inference.TInterval(column, .95); err != nil {
-			return err
-		}
-		r.p, r.adjusted = test.P[k], test.Corrected[k]
-		same := 0
-		for _, v := range column {
-			if v*r.difference > 0 {
-				same++
-			}
-		}
-		r.same = float64(same) / float64(len(column))
-	}
-	return nil
-}
-
-func (f *asymmetryFlags) options(a *app) inference.Options {
-	return inference.Options{Arrangements: f.arrangements, Seed: a.seed}
-}
-
-// known adds what the standard errors of one person's pairs allow.
-func known(rows []asymmetryRow, avg *erp.Average, at unit.Latency) error {
-	if avg.Info.Epochs == nil || avg.Pairs.SEM == nil || avg.Info.Epochs.Kept < 2 {
-		return nil
-	}
-	n := avg.Info.Epochs.Kept
-	errors := &erp.Average{Times: avg.Times, Mean: avg.Pairs.SEM}
-	sems, err := errors.At(at)
-	if err != nil {
-		return err
-	}
-	for i := range rows {
-		r := &rows[i]
-		k := slices.Index(avg.Pairs.Names, r.right+"-"+r.left)
-		if k < 0 {
-			continue
-		}
-		r.n, r.unit, r.sem = n, "epochs", sems[k]
-		half := distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}.Quantile(.975) * r.sem
-		r.low, r.high = r.difference-half, r.difference+half
-	}
-	return nil
-}
-
-// mirroredDifference reads the spline where the pair would sit if its sites mirrored each
-// other exactly: at the middle between the right one and the left one's mirror image, and
-// at the mirror image of that.
-func mirroredDifference(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, column int) float64 {
-	mirror := func(p r3.Vec) r3.Vec { return r3.Vec{X: -p.X, Y: p.Y, Z: p.Z} }
-	middle := r3.Scale(.5, r3.Add(right, mirror(left)))
-	values := spline.Interpolate([]r3.Vec{middle, mirror(middle)}, topo.Potential, c)
-	return values.At(0, column) - values.At(1, column)
-}
-
-// crooked asks the spline what a cap that sat otherwise would have read.
-func (r *asymmetryRow) crooked(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, column int, radius float64) {
-	change := func(m measure.CapMove, angle float64) float64 {
-		return measure.CapChange(spline, c, left, right, func(p r3.Vec) r3.Vec { return m.Moved(p, angle) })[column]
-	}
-	r.change = [3]float64{
-		change(measure.CapToSide, capSlide/radius), change(measure.CapForward, capSlide/radius), change(measure.CapTwisted, capTwist),
-	}
-	slope := (change(measure.CapToSide, 1/radius) - change(measure.CapToSide, -1/radius)) / 2 // µV/mm
-	r.need, r.touch = math.NaN(), math.NaN()
-	if slope == 0 {
-		return
-	}
-	r.need = -r.difference / slope // as if the change had been in proportion
-	if r.low > 0 {
-		r.touch = -r.low / slope
-	} else if r.high < 0 {
-		r.touch = -r.high / slope
-	}
-}
-
-var asymmetryColumns = strings.Fields("condition at left right n over left_uV right_uV right_minus_left_uV sem low high p p_corrected same_sign index repaired noted side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain change_by_capcheck exactly_mirrored_uV")
-
 // contralateralColumns are the same where sides are named by the stimulus.
 var contralateralColumns = func() []string {
 	columns := slices.Clone(asymmetryColumns)
@@ -429,158 +303,3 @@ var contralateralColumns = func() []string {
 	}
 	return columns
 }()
-
-func (r asymmetryRow) cells() []string {
-	number := func(v float64, digits int) string {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return "n/a"
-		}
-		return decimals(v, digits)
-	}
-	n, over := "n/a", "n/a"
-	if r.n > 0 {
-		n, over = strconv.Itoa(r.n), r.unit
-	}
-	return []string{
-		r.condition, r.at.String(), r.left, r.right, n, over, number(r.values[0], 4), number(r.values[1], 4), number(r.difference, 4),
-		number(r.sem, 4), number(r.low, 4), number(r.high, 4), number(r.p, 6), number(r.adjusted, 6), number(r.same, 3),
-		number(measure.LateralIndex(r.values[0], r.values[1], r.sem), 4), strconv.FormatBool(r.repaired), orMissingText(r.noted),
-		number(r.change[0], 4), number(r.change[1], 4), number(r.change[2], 4), number(r.touch, 1), number(r.need, 1), number(r.checked, 4), number(r.mirrored, 4),
-	}
-}
-
-// orMissingText is a text as tables have it.
-func orMissingText(text string) string {
-	if text == "" {
-		return "n/a"
-	}
-	return text
-}
-
-// report says in words what the table says in numbers: all pairs where they are few, else
-// those that stand out most.
-func (f *asymmetryFlags) report(w io.Writer, fields *fields, rows []asymmetryRow) {
-	const most = 6
-	shown := slices.Clone(rows)
-	slices.SortStableFunc(shown, func(a, b asymmetryRow) int {
-		x, y := math.Abs(a.difference/a.sem), math.Abs(b.difference/b.sem)
-		switch {
-		case math.IsNaN(x) || math.IsNaN(y) || x == y:
-			return 0
-		case x > y:
-			return -1
-		}
-		return 1
-	})
-	if len(shown) > most {
-		fmt.Fprintf(w, "the %d of %d that stand out most:\n", most, len(shown))
-		shown = shown[:most]
-	}
-	for _, r := range shown {
-		r.say(w)
-	}
-	if rows[0].n > 0 && !math.IsNaN(rows[0].p) {
-		if design, err := inference.Paired(rows[0].n); err == nil {
-			o := inference.Options{Arrangements: f.arrangements}
-			kind := fmt.Sprintf("%d sign flips drawn", f.arrangements)
-			if design.Exact(o) {
-				kind = "all sign flips"
-			}
-			fmt.Fprintf(w, "p*: corrected over the pairs of a latency by the largest t; %s of %d %s; the smallest p they allow is %.2g.\n", kind, rows[0].n, rows[0].unit, design.SmallestP(o))
-		}
-	} else {
-		fmt.Fprintln(w, "No p: that takes the people behind a grand average, or the epochs of one person (calotte average --save-epochs).")
-	}
-	fmt.Fprintln(w, fields.windows.remark("Latencies"))
-	if noted := openSkull(fields.head.Notes); noted != "" {
-		fmt.Fprintf(w, "The head file notes: %s. There the scalp's potentials are larger, whatever the brain does: do not compare the pairs there.\n", noted)
-	}
-	if n := len(fields.averages[0].Sites); n < 100 {
-		kind := "known roughly"
-		if n < 32 {
-			kind = "indicative only"
-		}
-		fmt.Fprintf(w, "What a crooked cap would change is read from the spline; with %d electrodes it is %s for shallow sources, and below the lowest electrodes.\n", n, kind)
-	}
-	fmt.Fprintln(w, "The side that is larger on the scalp need not be the side that is active in the brain.")
-}
-
-func (r asymmetryRow) say(w io.Writer) {
-	fmt.Fprintf(w, "%s–%s  %s, %s", r.left, r.right, r.condition, r.at.Label())
-	if r.n > 0 {
-		fmt.Fprintf(w, "   %d %s", r.n, r.unit)
-	}
-	names := [3]string{"left", "right", "right−left"}
-	if r.contra {
-		names = [3]string{"ipsilateral", "contralateral", "contralateral−ipsilateral"}
-	}
-	fmt.Fprintf(w, "   %s %s   %s %s   %s %s", names[0], signed(r.values[0]), names[1], signed(r.values[1]), names[2], signed(r.difference))
-	if !math.IsNaN(r.low) {
-		fmt.Fprintf(w, " [%s, %s]", signed(r.low), signed(r.high))
-	}
-	if !math.IsNaN(r.adjusted) {
-		fmt.Fprintf(w, "   p* %.2g", r.adjusted)
-	}
-	if r.repaired {
-		fmt.Fprint(w, "   one side is repaired")
-	}
-	words := r.words()
-	if r.adjusted > .05 && r.p <= .05 {
-		words += " Among all the pairs looked at it does not stand out."
-	}
-	fmt.Fprintf(w, "\n  In words: %s\n", words)
-	if !math.IsNaN(r.mirrored) {
-		fmt.Fprintf(w, "  At places that mirror each other exactly, from the spline: %s µV.\n", signed(r.mirrored))
-	}
-	if !math.IsNaN(r.checked) {
-		fmt.Fprintf(w, "  Had the cap sat in its place, as capcheck has it, this would be %s µV.\n", signed(r.difference+r.checked))
-	}
-	if math.IsNaN(r.need) {
-		return
-	}
-	fmt.Fprintf(w, "  A cap 5 mm to one side would change this by %.2f µV; ", math.Abs(r.change[0]))
-	if math.Abs(r.touch) <= beyondLinear {
-		fmt.Fprintf(w, "at %.1f mm the interval would touch zero, and ", math.Abs(r.touch))
-	}
-	switch {
-	case math.Abs(r.need) > 100:
-		fmt.Fprintln(w, "no slide would explain it.")
-	case math.Abs(r.need) > beyondLinear:
-		fmt.Fprintf(w, "%.0f mm would be needed to explain it, if the change went on in proportion.\n", math.Abs(r.need))
-	default:
-		fmt.Fprintf(w, "%.0f mm would be needed to explain it.\n", math.Abs(r.need))
-	}
-}
-
-// words is a sentence: on which side what is stronger.
-func (r asymmetryRow) words() string {
-	place := "at " + r.left + "–" + r.right
-	if !math.IsNaN(r.low) && r.low <= 0 && r.high >= 0 {
-		return fmt.Sprintf("%s neither side is shown to be stronger: the interval holds zero.", place)
-	}
-	left, right := r.values[0], r.values[1]
-	size := math.Abs(r.difference)
-	side := func(stronger bool) string {
-		switch {
-		case stronger && r.contra:
-			return "contralateral side"
-		case r.contra:
-			return "ipsilateral side"
-		case stronger:
-			return "right"
-		}
-		return "left"
-	}
-	switch {
-	case left < 0 && right < 0:
-		return fmt.Sprintf("%s the negativity is stronger on the %s by %.1f µV.", place, side(right < left), size)
-	case left > 0 && right > 0:
-		return fmt.Sprintf("%s the positivity is stronger on the %s by %.1f µV.", place, side(right > left), size)
-	}
-	return fmt.Sprintf("%s the two sides have different signs, %.1f µV apart; the %s is more positive.", place, size, side(right > left))
-}
-
-// signed is a value of two decimals with a true minus.
-func signed(v float64) string {
-	return strings.Replace(strconv.FormatFloat(v, 'f', 2, 64), "-", "−", 1)
-}

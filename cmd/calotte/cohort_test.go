@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -258,23 +257,6 @@ func TestCohortFindings(t *testing.T) {
 	}
 }
 
-// A participant is who has the label, and only where nobody has it who has the number.
-func TestCohortLabels(t *testing.T) {
-	dir := t.TempDir()
-	for i, id := range []string{"sub-003", "sub-03", "sub-05"} {
-		session{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_eeg.edf"))
-	}
-	recipe := "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\nparticipants: "
-	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe+"['03', 5]\n")
-	if plan := must(t, "cohort", "plan", path); strings.Contains(plan, "sub-003") || !strings.Contains(plan, "sub-03") || !strings.Contains(plan, "sub-05") {
-		t.Errorf("the plan is\n%s", plan)
-	}
-	writeFile(t, path, recipe+"[3]\n")
-	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "there is no 3") {
-		t.Errorf("a number of two people: %s", text)
-	}
-}
-
 // An interrupt leaves what is done, and two runs do not share a folder.
 func TestCohortInterrupted(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
@@ -295,131 +277,6 @@ func TestCohortInterrupted(t *testing.T) {
 	unlock()
 	if fresh := just(t, path); fresh != 9 {
 		t.Errorf("%d tasks after the interrupt", fresh)
-	}
-}
-
-// Structures as those of the public BIDS examples: sessions, tasks, runs.
-func TestCohortStructures(t *testing.T) {
-	dir := t.TempDir()
-	for i, name := range []string{
-		"sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-1_eeg.edf", "sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-2_eeg.edf",
-		"sub-01/ses-2/eeg/sub-01_ses-2_task-flags_run-1_eeg.edf", "sub-01/ses-1/eeg/sub-01_ses-1_task-rest_eeg.edf",
-		"sub-02/ses-1/eeg/sub-02_ses-1_task-flags_run-1_eeg.edf", "sub-03/ses-2/eeg/sub-03_ses-2_task-flags_run-1_eeg.edf",
-	} {
-		session{events: true, factor: 1 + .1*float64(i)}.write(t, filepath.Join(dir, "data", filepath.FromSlash(name)))
-	}
-	recipe := "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n"
-	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
-	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "2 sessions, 1, 2") || !strings.Contains(text, "add session: 1") {
-		t.Errorf("two sessions: %s", text)
-	}
-	writeFile(t, path, recipe+"session: 1\n")
-	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "2 tasks, flags, rest") {
-		t.Errorf("two tasks: %s", text)
-	}
-	writeFile(t, path, recipe+"session: 1\ntask: flags\n")
-	_, stderr, code := calotte("cohort", "run", path)
-	if code != console.Failed || !strings.Contains(stderr, "sub-03") || strings.Contains(stderr, "sub-01") {
-		t.Errorf("who was not there in the session: exit %d: %s", code, stderr)
-	}
-	text, err := os.ReadFile(filepath.Join(dir, "results", "sub-01", "sub-01_go_average.json"))
-	if err != nil || !strings.Contains(string(text), "run-2") || strings.Contains(string(text), "ses-2") {
-		t.Errorf("the runs of the session are not pooled: %v", err)
-	}
-	writeFile(t, path, recipe+"session: 1\ntask: flags\nparticipants: [01, sub-02]\nrun: 1\n")
-	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
-		t.Errorf("two people and one run: %s", out)
-	}
-	// Recordings that are named one by one are a person each; of a data set they keep the
-	// tables beside them and may not be two of one.
-	writeFile(t, path, strings.Replace(recipe, "data", "data/sub-01/ses-1/eeg/*flags*.edf", 1))
-	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "two recordings are of sub-01") {
-		t.Errorf("two runs by name: %s", text)
-	}
-	for i := range 2 {
-		session{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "plain", fmt.Sprintf("pilot %d.edf", i)))
-	}
-	writeFile(t, path, strings.Replace(recipe, "data", "plain/*.edf", 1))
-	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
-		t.Errorf("plain recordings: %s", out)
-	}
-	if _, err := os.Stat(filepath.Join(dir, "results", "sub-pilot1", "sub-pilot1_go_average.tsv")); err != nil {
-		t.Error(err)
-	}
-}
-
-// People with other caps cannot be combined, until the recipe says how.
-func TestCohortOtherCaps(t *testing.T) {
-	dir, path := smallStudy(t, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n")
-	session{events: true, labels: []string{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "Oz"}}.write(t, filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_eeg.edf"))
-	_, stderr, code := calotte("cohort", "run", path)
-	if code != console.Failed || !strings.Contains(stderr, "combine pilots") {
-		t.Errorf("exit %d: %s", code, stderr)
-	}
-	writeFile(t, path, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\ncombine: {onto: 'Fz,Cz,Pz,C3,C4,Oz'}\n")
-	must(t, "cohort", "run", path)
-}
-
-func TestCohortMistakes(t *testing.T) {
-	dir, _ := smallStudy(t, smallRecipe)
-	writeFile(t, filepath.Join(dir, "full", "mine.txt"), "mine\n")
-	for _, c := range []struct {
-		name, recipe string
-		want         []string
-	}{
-		{"empty", "", []string{"empty", "cohort init"}},
-		{"no YAML", "a: [", []string{"no YAML"}},
-		{"a list", "- a\n", []string{"line 1", "expected keys"}},
-		{"unknown key", "recordings: data\nconditions: [a]\n", []string{"line 2", `"conditions"`, "average"}},
-		{"a key twice", "recordings: data\nrecordings: data\n", []string{"[2:1]", "already defined"}},
-		{"no recordings", "average: {condition: [go=go]}\n", []string{"recordings is missing"}},
-		{"no condition", "recordings: data\naverage:\n  epoch: -100..300ms\n", []string{"no condition"}},
-		{"recordings that are not there", "recordings: elsewhere\naverage: {condition: [go=go]}\n", []string{"elsewhere"}},
-		{"a head that is not there", "recordings: data\nhead: nowhere.json\naverage: {condition: [go=go]}\n", []string{"line 2", "head", "nowhere.json"}},
-		{"windows that are not there", "recordings: data\naverage: {condition: [go=go]}\nasymmetry:\n  name: a.tsv\n  windows: nowhere.tsv\n", []string{"line 5", "nowhere.tsv"}},
-		{"unknown flag", "recordings: data\naverage:\n  condition: [go=go]\n  colour: red\n", []string{"line 4", `"colour"`, "reject"}},
-		{"wrong unit", "recordings: data\naverage:\n  condition: [go=go]\n  reject: 150ms\n", []string{"line 4", "reject", "150ms"}},
-		{"no unit", "recordings: data\naverage:\n  condition: [go=go]\n  epoch: -100..300\n", []string{"line 4", "epoch", "unit"}},
-		{"output in the recipe", "recordings: data\naverage:\n  condition: [go=go]\n  output: elsewhere\n", []string{"line 4", `"output"`}},
-		{"difference of what is not there", "recordings: data\naverage: {condition: [go=go]}\ndifferences: ['go,halt']\n", []string{"go,halt", "two of the conditions"}},
-		{"a figure of nothing", "recordings: data\naverage: {condition: [go=go]}\nfigures: [{figure: map, name: a.svg, inputs: halt, at: 100ms}]\n", []string{"a.svg", `"halt"`, "go"}},
-		{"a figure without a name", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, at: 100ms}\n", []string{"line 4", "no name"}},
-		{"a figure that is none", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: origin, name: a.svg}\n", []string{"line 4", `"origin"`, "map"}},
-		{"a name with a folder", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, name: ../a.svg, at: 1ms}\n", []string{"line 4", "without a folder"}},
-		{"two files of one name", "recordings: data\naverage: {condition: [go=go]}\nvalues: [{name: a.tsv, at: 1ms}, {name: a.tsv, at: 2ms}]\n", []string{"a.tsv", "two files"}},
-		{"people who are not there", "recordings: data\naverage: {condition: [go=go]}\npeople: {sub-77: {repair: Cz}}\n", []string{"sub-77", "sub-01"}},
-		{"participants who are not there", "recordings: data\naverage: {condition: [go=go]}\nparticipants: [77]\n", []string{"77", "sub-01"}},
-		{"a figure of another kind", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, name: a.jpg, at: 1ms}\n", []string{"line 4", "a.jpg", ".png"}},
-		{"a page in the place of the index", "recordings: data\naverage: {condition: [go=go]}\nexplore:\n  name: index.html\n", []string{"line 4", "index"}},
-		{"a misspelt key", "recordings: data\naverage:\n  condition: [go=go]\n  epochs: -100..300ms\n", []string{"line 4", "did you mean epoch?"}},
-		{"a list for a scalar", "recordings: data\naverage:\n  condition: [go=go]\n  epoch: [-100..300ms, 0..1s]\n", []string{"line 4", "epoch"}},
-		{"an absurd limit", "recordings: data\naverage: {condition: [go=go], reject: 150V}\n", []string{"line 2", "150uV"}},
-		{"results among the recordings", "recordings: data\nresults: data\naverage: {condition: [go=go]}\n", []string{"results data", "of its own"}},
-		{"results above the recordings", "recordings: data\nresults: .\naverage: {condition: [go=go]}\n", []string{"of its own"}},
-		{"results of a person", "recordings: data\nresults: data/sub-01\naverage: {condition: [go=go]}\n", []string{"of its own"}},
-		{"results among other files", "recordings: data\nresults: full\naverage: {condition: [go=go]}\n", []string{"full", "--force"}},
-		{"not UTF-8", "name: \xff\n", []string{"UTF-8"}},
-		{"a session of files", "recordings: data/sub-01/eeg/sub-01_task-flags_eeg.edf\naverage: {condition: [go=go]}\nsession: 1\n", []string{"BIDS folder"}},
-	} {
-		path := writeFile(t, filepath.Join(dir, "wrong.yaml"), c.recipe)
-		_, stderr, code := calotte("cohort", "run", path)
-		if lines := strings.Split(strings.TrimSpace(stderr), "\n"); code == console.OK || len(lines) != 1 {
-			t.Errorf("%s: exit %d: %q", c.name, code, stderr)
-		}
-		for _, want := range c.want {
-			if !strings.Contains(stderr, want) {
-				t.Errorf("%s: %q does not say %q", c.name, stderr, want)
-			}
-		}
-	}
-	if _, err := os.Stat(filepath.Join(dir, "results")); err == nil {
-		t.Error("a wrong recipe has made something")
-	}
-	for _, args := range []string{"cohort run", "cohort dance", "cohort run a b", "cohort run RECIPE --detach", "cohort run RECIPE --engine cloud", "cohort init", "cohort task RECIPE"} {
-		args = strings.Replace(args, "RECIPE", filepath.Join(dir, "recipe.yaml"), 1)
-		if _, stderr, code := calotte(strings.Fields(args)...); code == console.OK || strings.Count(stderr, "\n") != 1 {
-			t.Errorf("%s: exit %d: %q", args, code, stderr)
-		}
 	}
 }
 
@@ -486,57 +343,6 @@ func writeScript(t *testing.T, path, text string) {
 	writeFile(t, path, "#!/bin/sh\n"+text)
 	if err := os.Chmod(path, 0o777); err != nil {
 		t.Fatal(err)
-	}
-}
-
-// A recipe reads, or is refused in one line, whatever it holds.
-func FuzzReadRecipe(f *testing.F) {
-	for _, text := range []string{
-		smallRecipe, "recordings: data\naverage: {condition: [a=b]}\npeople: {1: {repair: Cz}}\n", "a: &a {b: *a}\n", "? [a, b]\n: c\n",
-		"<<: {recordings: x}\n", "recordings: !!binary aGk=\n", "figures: [[[]]]\n", "explore: null\n", "average: |\n  text\n", "\"\": \n",
-	} {
-		f.Add([]byte(text))
-	}
-	path := filepath.Join(f.TempDir(), "recipe.yaml")
-	f.Fuzz(func(t *testing.T, text []byte) {
-		if err := os.WriteFile(path, text, 0o666); err != nil {
-			t.Fatal(err)
-		}
-		if _, err := cohort.Read(path, studyVerbs()); err != nil && strings.ContainsAny(err.Error(), "\r\n") {
-			t.Errorf("more than one line: %q", err)
-		}
-	})
-}
-
-// How a cap sat that was digitised stands in the table of quality: by how much the sites of a
-// cap turned by 6° have moved along the scalp.
-func TestCohortCaps(t *testing.T) {
-	dir, path := smallStudy(t, smallRecipe+"head: cap_head.json\n")
-	must(t, "place", "--circumference", "560mm", "--sites", strings.Join(eightSites, ","), "-o", filepath.Join(dir, "cap_electrodes.tsv"))
-	sin, cos := math.Sincos(6 * math.Pi / 180)
-	turned, squares := "name\tx\ty\tz\n", 0.
-	rows := cellsOf(t, readText(t, filepath.Join(dir, "cap_electrodes.tsv")))
-	for _, row := range rows {
-		x, y, z := number(t, row["x"]), number(t, row["y"]), number(t, row["z"])
-		turned += fmt.Sprintf("%s\t%.4f\t%.4f\t%.4f\n", row["name"], cos*x-sin*y, sin*x+cos*y, z)
-		radius := math.Sqrt(x*x + y*y + z*z)
-		chord := 2 * math.Hypot(x, y) * math.Sin(3*math.Pi/180)
-		squares += math.Pow(2*radius*math.Asin(chord/2/radius), 2)
-	}
-	beside := filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_")
-	writeFile(t, beside+"electrodes.tsv", turned)
-	writeFile(t, beside+"coordsystem.json", readText(t, filepath.Join(dir, "cap_coordsystem.json")))
-	must(t, "cohort", "run", path)
-	for _, row := range cellsOf(t, readText(t, filepath.Join(dir, "results", "quality.tsv"))) {
-		if row["participant"] != "sub-02" {
-			if row["cap_mm"] != "n/a" {
-				t.Errorf("%s has a cap of %s", row["participant"], row["cap_mm"])
-			}
-			continue
-		}
-		if got, want := number(t, row["cap_mm"]), math.Sqrt(squares/float64(len(rows))); math.Abs(got-want) > .06 {
-			t.Errorf("the cap is off by %g mm, want %.2f", got, want)
-		}
 	}
 }
 

@@ -37,8 +37,18 @@ func (f *fieldFlags) register(c *cobra.Command) {
 	flags.Var(&f.at, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
 	flags.Var(&f.quantity, "field", "potential, csd (current density, from the surface Laplacian); from saved epochs or the participants: t (the mean over its standard error), sem (that error), agreement (how many have the sign of the mean)")
 	flags.StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for a grand average's participants in, which errors need; repeat for more")
-	flags.IntVar(&f.order, "spline-order", f.order, "`ORDER` of the spherical spline, 3 to 6")
-	flags.Var(&f.smoothing, "spline-smoothing", "LAMBDA of the spline: 0 passes through the data, gcv finds the one that predicts left-out sites best")
+	f.registerSpline(c, "gcv finds the one that predicts left-out sites best")
+}
+
+// registerSpline adds the flags of how and on which head averages are interpolated; more is
+// what the smoothing may be beside a number, empty: nothing.
+func (f *fieldFlags) registerSpline(c *cobra.Command, more string) {
+	usage := "LAMBDA of the spline: 0 passes through the data"
+	if more != "" {
+		usage += ", " + more
+	}
+	c.Flags().IntVar(&f.order, "spline-order", f.order, "`ORDER` of the spherical spline, 3 to 6")
+	c.Flags().Var(&f.smoothing, "spline-smoothing", usage)
 	f.head.register(c)
 	f.positions.register(c, true)
 	f.rereference.register(c)

@@ -68,12 +68,7 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV")
 	flags.IntVar(&f.side, "side", f.side, "`PIXELS` of a condition's square")
 	flags.Float64Var(&f.speed, "speed", f.speed, "`FRAMES` a second of a film")
-	flags.IntVar(&f.field.order, "spline-order", f.field.order, "`ORDER` of the spherical spline, 3 to 6")
-	flags.Var(&f.field.smoothing, "spline-smoothing", "LAMBDA of the spline: 0 passes through the data")
-	f.field.head.register(c)
-	f.field.positions.register(c, true)
-	f.field.rereference.register(c)
-	f.field.clock.register(c)
+	f.field.registerSpline(c, "")
 	flags.StringVarP(&f.output, "output", "o", "", "`DIR`, or FILE.gif or FILE.apng")
 	optional(flags, "during", "every")
 	groupFlags(c,

@@ -96,7 +96,7 @@ func ownState(path string) (string, error) {
 		if f.Name != filepath.Base(path) {
 			continue
 		}
-		sum, err := hashFile(path)
+		sum, err := HashFile(path)
 		if err != nil {
 			return "", err
 		}
@@ -146,7 +146,7 @@ func locate(source erp.Source, folders []string) (path string, same bool, err er
 		if err != nil || !info.Mode().IsRegular() {
 			continue
 		}
-		sum, err := hashFile(candidate)
+		sum, err := HashFile(candidate)
 		if err != nil {
 			return "", false, err
 		}
@@ -184,11 +184,12 @@ func WithPeople(folders []string) iter.Seq[string] {
 
 // Same reports whether a file has the hash that is recorded under its name.
 func Same(path string, recorded []erp.Source) (bool, error) {
-	sum, err := hashFile(path)
+	sum, err := HashFile(path)
 	return err == nil && slices.Contains(recorded, erp.Source{Name: filepath.Base(path), SHA256: sum}), err
 }
 
-func hashFile(path string) (string, error) {
+// HashFile is the SHA-256 of a file's content, in hexadecimal digits.
+func HashFile(path string) (string, error) {
 	file, _, err := console.Open(path)
 	if err != nil {
 		return "", err

@@ -1,19 +1,12 @@
 package cohort
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
-	"errors"
-	"fmt"
-	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
-	"time"
 
 	"calotte/cmd/internal/console"
 )
@@ -53,78 +46,6 @@ type Ledger struct {
 
 	mutex  sync.Mutex
 	hashes map[string]hashed // by the SHA-256 of the path
-}
-
-// A hashed file is known by size and time, so that recordings need not be read again. A
-// file that was changed within a tick of the clock of its system may look unchanged; those
-// of the last seconds are not taken.
-type hashed struct {
-	Size   int64  `json:"size"`
-	Time   int64  `json:"time"`
-	SHA256 string `json:"sha256"`
-}
-
-const freshest = 3 * time.Second
-
-func (l *Ledger) cachePath() string { return filepath.Join(l.Dir, statusFolder, "hashes.json") }
-
-// Load reads the hashes that are known from earlier.
-func (l *Ledger) Load() error {
-	l.hashes = map[string]hashed{}
-	text, err := os.ReadFile(l.cachePath())
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	if json.Unmarshal(text, &l.hashes) != nil {
-		l.hashes = map[string]hashed{} // it is only a help
-	}
-	return nil
-}
-
-// Save keeps the hashes.
-func (l *Ledger) Save() error {
-	l.mutex.Lock()
-	defer l.mutex.Unlock()
-	return l.write(l.cachePath(), l.hashes)
-}
-
-// hash is the SHA-256 of a file's content.
-func (l *Ledger) hash(path string) (string, error) {
-	info, err := os.Stat(path)
-	if err != nil {
-		return "", err
-	}
-	absolute, err := filepath.Abs(path)
-	if err != nil {
-		return "", err
-	}
-	sum := sha256.Sum256([]byte(absolute))
-	name := hex.EncodeToString(sum[:8])
-	l.mutex.Lock()
-	known, ok := l.hashes[name]
-	l.mutex.Unlock()
-	if ok && known.Size == info.Size() && known.Time == info.ModTime().UnixNano() {
-		return known.SHA256, nil
-	}
-	file, _, err := console.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer file.Close()
-	h := sha256.New()
-	if _, err := io.Copy(h, file); err != nil {
-		return "", fmt.Errorf("hashing %s: %w", path, err)
-	}
-	text := hex.EncodeToString(h.Sum(nil))
-	if time.Since(info.ModTime()) > freshest {
-		l.mutex.Lock()
-		l.hashes[name] = hashed{info.Size(), info.ModTime().UnixNano(), text}
-		l.mutex.Unlock()
-	}
-	return text, nil
 }
 
 // write puts JSON in its place, whole or not at all.
@@ -239,58 +160,4 @@ func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
 		}
 	}
 	return removed, nil
-}
-
-// Open makes the folder of the records. Alone it is for a run, which
-// no other may join, and clears away what a killed one left half written; else for one task
-// of several side by side.
-func (l *Ledger) Open(alone bool) (closed func(), err error) {
-	if !l.Force && !l.ours() {
-		return nil, fmt.Errorf("%s holds other files, and no records of a study: choose another folder, or --force to write into it", l.Dir)
-	}
-	if err := os.MkdirAll(filepath.Join(l.Dir, statusFolder), 0o777); err != nil {
-		return nil, err
-	}
-	unlock, ok, err := console.TryLock(filepath.Join(l.Dir, statusFolder, ".lock"), !alone)
-	if err != nil {
-		return nil, err
-	}
-	if !ok {
-		return nil, fmt.Errorf("%s: another run is at work there: wait for it, or see calotte cohort status", l.Dir)
-	}
-	err = l.claim()
-	if err == nil && alone {
-		err = console.ClearLeftovers(l.Dir)
-	}
-	if err != nil {
-		unlock()
-		return nil, err
-	}
-	return unlock, nil
-}
-
-// claim notes whose results these are, and refuses those of another recipe.
-func (l *Ledger) claim() error {
-	var owner struct {
-		Recipe string `json:"recipe"`
-	}
-	path := filepath.Join(l.Dir, statusFolder, "owner.json")
-	text, err := os.ReadFile(path)
-	if err == nil && json.Unmarshal(text, &owner) == nil && owner.Recipe == l.Owner {
-		return nil
-	}
-	if err == nil && owner.Recipe != "" && !l.Force {
-		return fmt.Errorf("%s holds the results of %s: give this recipe another results: folder, or --force to replace them", l.Dir, owner.Recipe)
-	}
-	owner.Recipe = l.Owner
-	return l.write(path, owner)
-}
-
-// ours reports whether the results are a study's, or nothing yet.
-func (l *Ledger) ours() bool {
-	entries, err := os.ReadDir(l.Dir)
-	if err != nil || len(entries) == 0 {
-		return true
-	}
-	return slices.ContainsFunc(entries, func(e os.DirEntry) bool { return e.IsDir() && e.Name() == statusFolder })
 }

@@ -132,7 +132,7 @@ func (p *Plan) OfGroup(people []string) [][]Task {
 	combined := []Task{p.combineTask("combine "+p.Name, averages, p.conditions())}
 	for _, d := range p.differences {
 		slug := strings.Replace(d, ",", "-", 1)
-		combined = append(combined, p.combineTask("combine "+p.Name+" "+slug, averages, []string{slug}, "--difference="+d))
+		combined = append(combined, p.combineTask("combine "+p.Name+"_"+slug, averages, []string{slug}, "--difference="+d))
 	}
 	stages := [][]Task{combined}
 	last := ""
@@ -206,7 +206,7 @@ func (p *Plan) itemTask(it item, people []string) Task {
 	folder := folderOf(it)
 	line := append(append([]string{it.verb}, averages...), args...)
 	return Task{
-		ID:       it.verb + " " + it.name,
+		ID:       it.id(),
 		Args:     append(line, "--output="+filepath.Join(p.Dir, folder, it.name)),
 		Settings: append(append([]string{it.verb}, inputs...), settings.settings()...),
 		// What a figure says of errors comes from the people.

@@ -33,23 +33,15 @@ type Recipe struct {
 	items       []item
 }
 
-// A section is settings of one verb.
-type section []setting
-
-// A setting is one key of it, a flag of the verb, with its line in the recipe; 0: it goes
-// without saying.
-type setting struct {
-	key    string
-	values []string
-	line   int
-}
-
 // An item is a file that is made of the group's averages.
 type item struct {
 	verb, name string
 	inputs     []string
 	section
 }
+
+// id names the item's task.
+func (it item) id() string { return it.verb + " " + it.name }
 
 // Sections of a recipe whose items are files, in the order in which they are made: tests
 // before figures, which may mark what they found.
@@ -176,11 +168,6 @@ func (r *Recipe) setting(c *cobra.Command, key string, at, value ast.Node, witho
 	}
 	given := dialect.Given(c.Flags().Lookup(key), values)
 	return setting{key, given, at.GetToken().Position.Line}, r.Set(c, key, value, given)
-}
-
-// recipeFlags are the flags of a verb that a recipe may hold.
-func recipeFlags(c *cobra.Command, without []string) []string {
-	return slices.DeleteFunc(dialect.Keys(c), func(k string) bool { return slices.Contains(without, k) })
 }
 
 func (r *Recipe) readPeople(n ast.Node) error {
@@ -348,50 +335,6 @@ func (r *Recipe) slugs() []string {
 		list = append(list, strings.Replace(d, ",", "-", 1))
 	}
 	return list
-}
-
-// get are the values of a key.
-func (s section) get(key string) []string {
-	for _, x := range s {
-		if x.key == key {
-			return x.values
-		}
-	}
-	return nil
-}
-
-// with is the section where another's settings take the place of its own.
-func (s section) with(other section) section {
-	out := slices.DeleteFunc(slices.Clone(s), func(x setting) bool { return other.get(x.key) != nil })
-	return append(out, other...)
-}
-
-// args are the settings as flags, and the files that they name, as seen from the recipe.
-func (r *Recipe) args(s section) (args, files []string) {
-	for _, x := range s {
-		for _, v := range x.values {
-			v, file := r.Place(x.key, v)
-			if file != "" {
-				files = append(files, file)
-			}
-			args = append(args, "--"+x.key+"="+v)
-		}
-	}
-	return args, files
-}
-
-// settings are the settings as they bear on the result: files by their base names.
-func (s section) settings() []string {
-	var out []string
-	for _, x := range s {
-		for _, v := range x.values {
-			if slices.Contains(dialect.FileFlags, x.key) {
-				v = filepath.Base(v)
-			}
-			out = append(out, x.key+"="+v)
-		}
-	}
-	return out
 }
 
 // personName is a participant as folders name one.

@@ -168,7 +168,7 @@ func (s *Study) methods() ([]byte, error) {
 	}
 	for _, it := range s.items {
 		path := filepath.Join(s.Dir, folderOf(it), it.name)
-		if r, ok := s.Ledger.Read(it.verb + " " + it.name); !ok || r.State != Done || filepath.Ext(path) == "" {
+		if r, ok := s.Ledger.Read(it.id()); !ok || r.State != Done || filepath.Ext(path) == "" {
 			continue
 		}
 		made, err := archive.ReadOrigin(path)
@@ -210,7 +210,7 @@ type shownFile struct {
 func (s *Study) index(quality [][]string) ([]byte, error) {
 	var figures, others []shownFile
 	for _, it := range s.items {
-		r, ok := s.Ledger.Read(it.verb + " " + it.name)
+		r, ok := s.Ledger.Read(it.id())
 		if !ok || r.State != Done {
 			continue
 		}

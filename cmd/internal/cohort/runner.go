@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"golang.org/x/sync/errgroup"
@@ -20,16 +21,13 @@ type Runner struct {
 	// was done just now, and how.
 	Ended func(t Task, r Record, fresh bool)
 
-	told chan struct{}
+	told sync.Mutex
 }
 
 // Chains does lists of tasks side by side, the tasks of a list one after the other. A task
 // that fails ends its list, not the others. The error is that of an interrupt or of the
 // ledger; failures are in the records.
 func (r *Runner) Chains(ctx context.Context, chains [][]Task) error {
-	if r.told == nil {
-		r.told = make(chan struct{}, 1)
-	}
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(max(1, r.Width))
 	for _, chain := range chains {
@@ -56,9 +54,9 @@ func (r *Runner) one(ctx context.Context, t Task) (ok bool, err error) {
 		return false, err
 	}
 	if r.Ended != nil {
-		r.told <- struct{}{}
+		r.told.Lock()
 		r.Ended(t, record, fresh)
-		<-r.told
+		r.told.Unlock()
 	}
 	return record.State == Done, nil
 }

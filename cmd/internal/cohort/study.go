@@ -69,15 +69,17 @@ func (s *Study) Left() ([]int, error) {
 	defer closed()
 	var numbers []int
 	for i, x := range s.People {
-		open := func(t Task) bool {
-			settled, err := s.Ledger.Settled(t)
-			return err != nil || !settled
-		}
-		if x.Err == nil && slices.ContainsFunc(s.OfPerson(x), open) {
+		if x.Err == nil && slices.ContainsFunc(s.OfPerson(x), func(t Task) bool { return !s.settled(t) }) {
 			numbers = append(numbers, i)
 		}
 	}
 	return numbers, nil
+}
+
+// settled reports whether a task would not be done again.
+func (s *Study) settled(t Task) bool {
+	settled, err := s.Ledger.Settled(t)
+	return err == nil && settled
 }
 
 // chains are the tasks of the people who have recordings, person by person.
@@ -115,7 +117,7 @@ func (s *Study) Survivors() []string {
 	return names
 }
 
-// tasks are the tasks of everyone and of the grous.
+// tasks are the tasks of everyone and of the group.
 func (s *Study) tasks() []Task {
 	var all []Task
 	for _, chain := range s.chains() {
@@ -135,7 +137,7 @@ func (s *Study) Standing() []Record {
 		if !ok {
 			r = Record{ID: t.ID, Person: t.Person, State: Waiting}
 		}
-		if settled, err := s.Ledger.Settled(t); r.State == Done && (err != nil || !settled) {
+		if r.State == Done && !s.settled(t) {
 			r.State = Changed
 		}
 		rows = append(rows, r)
@@ -161,8 +163,7 @@ func (s *Study) Standing() []Record {
 func (s *Study) Told() bool {
 	_, err := os.Stat(filepath.Join(s.Dir, IndexPage))
 	return err == nil && !slices.ContainsFunc(s.tasks(), func(t Task) bool {
-		settled, err := s.Ledger.Settled(t)
 		r, known := s.Ledger.Read(t.ID)
-		return (err != nil || !settled) && !(known && r.State == Failed)
+		return !s.settled(t) && !(known && r.State == Failed)
 	})
 }

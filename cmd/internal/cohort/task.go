@@ -34,7 +34,7 @@ type Task struct {
 }
 
 // slug is the task's name as that of a file.
-func (t Task) slug() string { return strings.ReplaceAll(t.ID, " ", "_") }
+func (t Task) slug() string { return strings.Replace(t.ID, " ", "_", 1) }
 
 // A File is one that a task made, by its path in the results.
 type File struct {
