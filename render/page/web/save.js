@@ -1,7 +1,7 @@
 // What is shown, as files.
 
 import { bar, contourStyle, fieldCanvas, ground, singled } from "./map.js";
-import { family, svg, text, themes } from "./svg.js";
+import { family, svg, text, textWidth, themes } from "./svg.js";
 import { chart, cursor } from "./trace.js";
 import { latency } from "./words.js";
 
@@ -50,7 +50,7 @@ export function figure({ study, state, shown, quantity, view, scale, maps, panel
   let x = margin;
   y += 12;
   for (const { name, style } of legend) {
-    const full = 34 + measure(name) + 16;
+    const full = 34 + textWidth(name) + 16;
     if (x + full > width - margin && x > margin) [x, y] = [margin, y + 15];
     group.append(svg("path", { d: `M${x} ${y - 4}h26`, stroke: style.light, "stroke-width": 1.8, fill: "none", "stroke-dasharray": style.dash?.map((d) => d * 1.3).join(" ") ?? null }));
     group.append(text(name, x + 31, y));
@@ -95,18 +95,11 @@ function mapParts(map, i, { study, state, view, scale, theme }) {
   ];
 }
 
-const pen = new OffscreenCanvas(1, 1).getContext("2d");
-
-function measure(words, weight = "normal") {
-  pen.font = `${weight} 11px ${family}`;
-  return pen.measureText(words).width;
-}
-
 function wrapped(words, most, weight) {
   const rows = [""];
   for (const word of words.split(" ")) {
     const longer = rows.at(-1) ? `${rows.at(-1)} ${word}` : word;
-    if (measure(longer, weight) <= most || !rows.at(-1)) rows[rows.length - 1] = longer;
+    if (textWidth(longer, weight) <= most || !rows.at(-1)) rows[rows.length - 1] = longer;
     else rows.push(word);
   }
   return rows;

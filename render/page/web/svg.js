@@ -32,3 +32,11 @@ export const themes = {
   light: { ink: "#1d232b", quiet: "#525b66", paper: "#ffffff", accent: "#1f4e79", curve: "light" },
   dark: { ink: "#e9ecef", quiet: "#b3bac2", paper: "#1a2027", accent: "#9cc3ea", curve: "dark" },
 };
+
+const pen = new OffscreenCanvas(1, 1).getContext("2d");
+
+/** How wide a line of text is at the size of figures, 11. */
+export function textWidth(words, weight = "normal") {
+  pen.font = `${weight} 11px ${family}`;
+  return pen.measureText(words).width;
+}

@@ -1,10 +1,10 @@
 // Waveforms: panels of curves over time, with windows below and a cursor across.
 
 import { area, line, scaleLinear } from "./library/index.js";
-import { family, svg, text } from "./svg.js";
+import { family, svg, text, textWidth } from "./svg.js";
 import { short } from "./words.js";
 
-const room = { left: 44, right: 10, top: 20, bottom: 34, window: 16 };
+const room = { left: 44, right: 10, top: 20, bottom: 34, window: 20 };
 const narrowest = 250;
 const paneHeight = 210;
 
@@ -16,7 +16,9 @@ const paneHeight = 210;
 export function chart(panels, { width, times, windows, unit, down, theme, columns }) {
   const across = columns ?? Math.max(1, Math.min(panels.length, Math.floor(width / narrowest)));
   const paneWidth = width / across;
-  const foot = room.bottom + (windows.length ? 6 + room.window : 0);
+  const toWidth = scaleLinear([times[0], times[times.length - 1]], [0, paneWidth - room.left - room.right]);
+  const tiers = windowTiers(windows, toWidth);
+  const foot = room.bottom + (windows.length ? 6 + room.window * (Math.max(...tiers) + 1) : 0);
   const height = paneHeight + foot - room.bottom;
   const [low, high] = extent(panels);
   const group = svg("g", { "font-family": family, "font-size": 11, fill: theme.ink });
@@ -25,7 +27,7 @@ export function chart(panels, { width, times, windows, unit, down, theme, column
     const x = scaleLinear([times[0], times[times.length - 1]], [x0 + room.left, x0 + paneWidth - room.right]);
     const y = scaleLinear([low, high], down ? [y0 + room.top, y0 + height - foot] : [y0 + height - foot, y0 + room.top]).nice(6);
     drawAxes(group, panel, { x, y, x0, y0, bottom: y0 + height - foot, unit, down, theme });
-    drawWindows(group, windows, x, y0 + height - foot + 27, theme);
+    drawWindows(group, windows, tiers, x, y0 + height - foot + 27, theme);
     drawCurves(group, panel, times, x, y, theme);
     return { x, y, panel, top: y0 + room.top, bottom: y0 + height - foot, left: x0, right: x0 + paneWidth };
   });
@@ -67,15 +69,29 @@ function drawAxes(group, panel, { x, y, x0, bottom, y0, unit, down, theme }) {
     group.append(straight(`M${x(v)} ${bottom}v4`, theme), text(short(v * 1000), x(v), bottom + 15, { "text-anchor": "middle" }));
   });
   group.append(text("ms", right, bottom + 27, { "text-anchor": "end", fill: theme.quiet }));
-  group.append(text(`${unit}, ${down ? "positive down" : "positive up"}`, right, y0 + 12, { "text-anchor": "end", fill: theme.quiet }));
+  const scale = [`${unit}, ${down ? "positive down" : "positive up"}`, unit].find((s) => textWidth(panel.title, "bold") + textWidth(s) + 12 < right - left);
+  if (scale) group.append(text(scale, right, y0 + 12, { "text-anchor": "end", fill: theme.quiet }));
 }
 
-function drawWindows(group, windows, x, top, theme) {
-  for (const w of windows) {
-    const [from, to] = [x(w.from), x(w.to)];
-    group.append(straight(`M${from} ${top - 5}v5H${to}v-5`, theme, 0.8, 1.1));
-    group.append(text(w.name, (from + to) / 2, top + 12, { "text-anchor": "middle", fill: theme.quiet }));
-  }
+/** The tier below the axis in which each window finds room for its bracket and name. */
+function windowTiers(windows, x) {
+  const ends = [];
+  return windows.map((w) => {
+    const middle = (x(w.from) + x(w.to)) / 2;
+    const half = Math.max(textWidth(w.name), x(w.to) - x(w.from)) / 2 + 3;
+    let tier = 0;
+    while (ends[tier] > middle - half) tier++;
+    ends[tier] = middle + half;
+    return tier;
+  });
+}
+
+function drawWindows(group, windows, tiers, x, top, theme) {
+  windows.forEach((w, i) => {
+    const [from, to, y] = [x(w.from), x(w.to), top + tiers[i] * room.window];
+    group.append(straight(`M${from} ${y - 5}v5H${to}v-5`, theme, 0.8, 1.1));
+    group.append(text(w.name, (from + to) / 2, y + 12, { "text-anchor": "middle", fill: theme.quiet }));
+  });
 }
 
 function drawCurves(group, panel, times, x, y, theme) {
