@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"text/template"
 
 	"github.com/spf13/cobra"
@@ -88,11 +89,11 @@ func (a *app) initRecipe(root string) error {
 	return t.Execute(a.stdout, f)
 }
 
-var notPlain = regexp.MustCompile(`[^\pL\d]+`)
+var notPlain = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`[^\pL\d]+`) })
 
 // plainName is a name of letters and digits, of the first word or two.
 func plainName(text string) string {
-	words := strings.Fields(notPlain.ReplaceAllString(text, " "))
+	words := strings.Fields(notPlain().ReplaceAllString(text, " "))
 	return strings.Join(words[:min(1, len(words))], "")
 }
 
@@ -135,7 +136,7 @@ func (f *found) look(root string, first bids.File) error {
 		if len(told) < 12 {
 			told = append(told, fmt.Sprintf("%s (%d)", l, counts[l]))
 		}
-		if name := notPlain.ReplaceAllString(l, ""); name != "" && len(names) < 2 && !slices.Contains(names, name) {
+		if name := notPlain().ReplaceAllString(l, ""); name != "" && len(names) < 2 && !slices.Contains(names, name) {
 			names = append(names, name)
 			f.Conditions = append(f.Conditions, yamlText(name+"="+selectorText(l)))
 		}

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
@@ -78,11 +79,13 @@ func (p person) inputs() []erp.Input {
 // where it is not there. The code is for comparing, not for showing.
 type identity struct{ label, session, code string }
 
-var participantLabel = regexp.MustCompile(`^(sub-[0-9A-Za-z]+)(?:_(ses-[0-9A-Za-z]+))?`)
+var participantLabel = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(sub-[0-9A-Za-z]+)(?:_(ses-[0-9A-Za-z]+))?`)
+})
 
 func identify(r *openRecording) identity {
 	id := identity{code: r.PatientCode()}
-	if found := participantLabel.FindStringSubmatch(filepath.Base(r.path)); found != nil {
+	if found := participantLabel().FindStringSubmatch(filepath.Base(r.path)); found != nil {
 		id.label, id.session = found[1], found[2]
 	}
 	return id

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"calotte/render"
 	"calotte/topo/unit"
@@ -21,7 +22,7 @@ var stateKeys = map[string]func(s *Study, values []string) error{
 		if err := at.Set(text); err != nil {
 			return err
 		}
-		if !plainTime.MatchString(text) {
+		if !plainTime().MatchString(text) {
 			return errors.New("expected a time such as 170ms")
 		}
 		if first, last := s.Times[0], s.Times[len(s.Times)-1]; float64(at) < first-1e-9 || float64(at) > last+1e-9 {
@@ -72,7 +73,7 @@ var stateKeys = map[string]func(s *Study, values []string) error{
 }
 
 // plainTime is how the page's script reads a time.
-var plainTime = regexp.MustCompile(`^-?[\d.]+(ms|s)$`)
+var plainTime = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^-?[\d.]+(ms|s)$`) })
 
 func oneOf(choices ...string) func(*Study, []string) error {
 	return func(_ *Study, values []string) error {

@@ -77,7 +77,7 @@ program = os.path.abspath(sys.argv[1])
 work = tempfile.mkdtemp()
 try:
     subprocess.run([program, "demo", "--quiet"], cwd=work, check=True)
-    average = os.path.join(work, "calotte-demo/averages/pilots_known_average.tsv")
+    average = os.path.join(work, "calotte-demo/results/group/pilots_known_average.tsv")
     sites = os.path.join(work, "sites.tsv")
     with open(sites, "w") as f:
         subprocess.run([program, "place", "--circumference", "560mm", "--sites", "10-10"], stdout=f, stderr=subprocess.DEVNULL, check=True)
@@ -106,7 +106,7 @@ try:
         beside = "%.2f s" % statistics.median(theirs) if theirs else ""
         print("%-20s %.3f s   script %s" % (name, statistics.median(ours), beside))
     print("start-up of each verb:")
-    for verb in "demo contents place guide capcheck average combine map values traces frames origin methods".split():
+    for verb in "demo contents place guide capcheck average combine map values traces frames explore components asymmetry compare cohort origin methods".split():
         print("  %-10s %.1f ms" % (verb, 1000 * statistics.median(seconds([program, verb, "--help"]) for _ in range(5))))
 finally:
     shutil.rmtree(work)

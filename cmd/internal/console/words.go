@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Expand replaces patterns by the files that match them, for shells that leave
@@ -33,10 +34,10 @@ func SomeOf(names []string) string {
 }
 
 // parsing is how the standard library says that a text is no number.
-var parsing = regexp.MustCompile(`strconv\..*`)
+var parsing = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`strconv\..*`) })
 
 // PlainReason is an error's text without the names of functions.
-func PlainReason(text string) string { return parsing.ReplaceAllString(text, "expected a number") }
+func PlainReason(text string) string { return parsing().ReplaceAllString(text, "expected a number") }
 
 // Nearest is the word of a list that another is a slip of: with no more than two letters
 // added, lost, exchanged or wrong. It is empty where none is.
