@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/topo"
@@ -22,7 +23,7 @@ import (
 )
 
 // draw draws maps, intervals and waveforms of an average's first latency.
-func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *console.Files, fields *fields, rows []asymmetryRow) error {
+func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, fields *fields, rows []asymmetryRow) error {
 	if len(f.field.at) > 1 {
 		return console.Usagef("a figure shows one latency, not %d: draw one after the other", len(f.field.at))
 	}

@@ -9,6 +9,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
@@ -228,7 +229,7 @@ type averaging struct {
 	command  *cobra.Command
 	flags    averageFlags
 	cleaning *cleaning
-	out      *console.Files
+	out      *disk.Files
 	bar      *console.Bar
 	several  bool     // people, or sessions of one
 	said     []string // notes, each once: what holds for all need not be said for each

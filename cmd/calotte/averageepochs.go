@@ -14,6 +14,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/unit"
 )
@@ -87,7 +88,7 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 	if c.Flags().Changed("rate") && f.bare.rate <= 0 {
 		return console.Usagef("--rate %v: expected more than 0, such as 500Hz", f.bare.rate)
 	}
-	if err := console.Distinct(paths); err != nil {
+	if err := disk.Distinct(paths); err != nil {
 		return err
 	}
 	if !c.Flags().Changed("baseline") {
@@ -227,7 +228,7 @@ type siteList []string
 func (l *siteList) Set(text string) error {
 	parts := strings.Split(text, ",")
 	if info, err := os.Stat(text); err == nil && info.Mode().IsRegular() {
-		b, err := console.ReadFile(text)
+		b, err := disk.ReadFile(text)
 		if err != nil {
 			return err
 		}

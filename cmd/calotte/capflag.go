@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/topo"
 	"calotte/topo/erp"
@@ -30,7 +30,7 @@ func (k *capFlag) read() error {
 	if k.path == "" {
 		return nil
 	}
-	text, err := console.ReadFile(k.path)
+	text, err := disk.ReadFile(k.path)
 	if err != nil {
 		return err
 	}

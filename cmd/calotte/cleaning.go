@@ -11,6 +11,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/filter"
@@ -143,7 +144,7 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 	}
 	work := &cleaning{pipeline: p}
 	if f.exclude != "" {
-		b, err := console.ReadFile(f.exclude)
+		b, err := disk.ReadFile(f.exclude)
 		if err != nil {
 			return nil, err
 		}

@@ -14,6 +14,7 @@ import (
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 )
 
 const smallRecipe = `name: pilots
@@ -234,7 +235,7 @@ func TestCohortFindings(t *testing.T) {
 		}
 	}
 	// A run that is refused, since another is at work, leaves whose results they are.
-	unlock, ok, err := console.TryLock(filepath.Join(dir, "results", "status", ".lock"), false)
+	unlock, ok, err := disk.TryLock(filepath.Join(dir, "results", "status", ".lock"), false)
 	if err != nil || !ok {
 		t.Fatal(ok, err)
 	}
@@ -267,7 +268,7 @@ func TestCohortInterrupted(t *testing.T) {
 	if code := console.Report(&errs, err); code != console.Interrupted {
 		t.Errorf("exit %d: %s", code, errs.String())
 	}
-	unlock, ok, err := console.TryLock(filepath.Join(dir, "results", "status", ".lock"), false)
+	unlock, ok, err := disk.TryLock(filepath.Join(dir, "results", "status", ".lock"), false)
 	if err != nil || !ok {
 		t.Fatal(ok, err)
 	}

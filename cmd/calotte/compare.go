@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
@@ -200,7 +201,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	return nil
 }
 
-func (f *compareFlags) save(a *app, c *cobra.Command, out *console.Files, clusters, marks savedTable, p *prepared, sources []erp.Source) error {
+func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks savedTable, p *prepared, sources []erp.Source) error {
 	record := tableRecord{
 		What: "clusters of " + p.title, Remarks: []string{extentCaution}, Provenance: a.provenance(c, sources), Synthetic: p.synthetic,
 	}

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/render"
 	"calotte/render/canvas"
@@ -23,7 +24,7 @@ const mostMapped = 4
 
 // draw draws maps of t where the largest clusters are strongest, their sites marked where
 // p* is .05 or less, and below them t over sites and time.
-func (f *compareFlags) draw(a *app, c *cobra.Command, out *console.Files, p *prepared, test *inference.Clusters, head *headModel, clusters savedTable, sources []erp.Source) error {
+func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, p *prepared, test *inference.Clusters, head *headModel, clusters savedTable, sources []erp.Source) error {
 	caution := extentCaution
 	if f.correct != byClusters {
 		caution = "p* of single points: " + map[correction]string{byLargest: "by the largest |t|.", byRate: "by the false discovery rate."}[f.correct]

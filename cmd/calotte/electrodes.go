@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/topo/unit"
 )
@@ -79,7 +80,7 @@ func (e *electrodesFlags) digitise(a *app, path string, w *headModel) (*layout.D
 
 // readPoints reads a file of electrodes, and the sidecar that says how.
 func (w *headModel) readPoints(path string) (layout.Points, layout.Coordinates, error) {
-	data, err := console.ReadFile(path)
+	data, err := disk.ReadFile(path)
 	if err != nil {
 		return layout.Points{}, layout.Coordinates{}, err
 	}
@@ -100,7 +101,7 @@ func (w *headModel) readSidecar(path string) (layout.Coordinates, error) {
 		return layout.Coordinates{}, nil
 	}
 	sidecar := stem + coordinatesEnding
-	data, err := console.ReadFile(sidecar)
+	data, err := disk.ReadFile(sidecar)
 	if errors.Is(err, os.ErrNotExist) {
 		return layout.Coordinates{}, nil
 	}

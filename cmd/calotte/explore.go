@@ -13,6 +13,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/render/page"
 	"calotte/topo/erp"
@@ -209,7 +210,7 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 		sources = append(sources, f.mark.source)
 	}
 	if f.measures != "" {
-		text, err := console.ReadFile(f.measures)
+		text, err := disk.ReadFile(f.measures)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/render/canvas"
 	"calotte/topo/erp"
 	"calotte/topo/unit"
@@ -66,7 +67,7 @@ func (f *figureFlags) check(c *cobra.Command, example string, least unit.Length)
 func (f *figureFlags) points() vg.Length { return vg.Length(f.width) * vg.Millimeter }
 
 // plan says which files will be written.
-func (f *figureFlags) plan(out *console.Files, tables ...numbersOf) error {
+func (f *figureFlags) plan(out *disk.Files, tables ...numbersOf) error {
 	paths := []string{f.output}
 	if f.numbers != "" {
 		for _, t := range tables {
@@ -88,7 +89,7 @@ func (f *figureFlags) numbersPath(t numbersOf) string {
 }
 
 // put draws the figure and its numbers into the files to be written.
-func (f *figureFlags) put(out *console.Files, figure canvas.Figure, made erp.Provenance, tables ...numbersOf) error {
+func (f *figureFlags) put(out *disk.Files, figure canvas.Figure, made erp.Provenance, tables ...numbersOf) error {
 	var b bytes.Buffer
 	var err error
 	if f.format == canvas.PNG || f.format == canvas.TIFF {

@@ -18,6 +18,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/topo/erp"
@@ -225,11 +226,11 @@ func fieldPower(avg *erp.Average) []float64 {
 
 // A frameWriter takes the frames of a film.
 type frameWriter interface {
-	write(ctx context.Context, out *console.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error
+	write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error
 }
 
 // writer plans the output before anything is drawn.
-func (f *framesFlags) writer(out *console.Files) (frameWriter, error) {
+func (f *framesFlags) writer(out *disk.Files) (frameWriter, error) {
 	format, moving := movingFormats[strings.ToLower(filepath.Ext(f.output))]
 	if moving {
 		return filmFile{f.output, format, time.Duration(float64(time.Second) / f.speed)}, out.Plan(f.output)
@@ -251,7 +252,7 @@ type filmFile struct {
 	delay  time.Duration
 }
 
-func (f filmFile) write(ctx context.Context, out *console.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) (err error) {
+func (f filmFile) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) (err error) {
 	spool, err := out.Spool(f.path)
 	if err != nil {
 		return err
@@ -302,14 +303,14 @@ func (f frameFolder) old() []string {
 	return old
 }
 
-func (f frameFolder) plan(out *console.Files) error {
+func (f frameFolder) plan(out *disk.Files) error {
 	if old := f.old(); len(old) > 0 && !out.Force {
 		return fmt.Errorf("%s holds %s already: choose another folder, or --force to replace them all", f.dir, console.Plural(len(old), "frame", "frames"))
 	}
 	return out.Plan(filepath.Join(f.dir, indexTable), filepath.Join(f.dir, indexJSON))
 }
 
-func (f frameFolder) write(ctx context.Context, out *console.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error {
+func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error {
 	if err := os.MkdirAll(f.dir, 0o777); err != nil {
 		return err
 	}

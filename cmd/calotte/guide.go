@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/guide"
@@ -189,7 +190,7 @@ func checkCode(code string) error {
 func (f *guideFlags) readOptions() error {
 	f.options.Sites, f.options.NoStrips, f.options.Bar = f.sites.names, !f.strips, f.bar
 	if f.text != "" {
-		data, err := console.ReadFile(f.text)
+		data, err := disk.ReadFile(f.text)
 		if err != nil {
 			return err
 		}
@@ -199,7 +200,7 @@ func (f *guideFlags) readOptions() error {
 		f.sources = append(f.sources, source(f.text, data))
 	}
 	if f.capSizes != "" {
-		data, err := console.ReadFile(f.capSizes)
+		data, err := disk.ReadFile(f.capSizes)
 		if err != nil {
 			return err
 		}
@@ -222,7 +223,7 @@ func (f *guideFlags) inputs() []string {
 }
 
 // guidePages makes the pages; asked is the head file that the answers went to.
-func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *console.Files) (pages []canvas.Figure, asked string, err error) {
+func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *disk.Files) (pages []canvas.Figure, asked string, err error) {
 	if f.blank {
 		pages, err = guide.Blank(f.options)
 		return pages, "", err
@@ -246,7 +247,7 @@ func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *co
 }
 
 // headOfCode reads CODE_head.json, or asks for the measures and queues it.
-func (a *app) headOfCode(ctx context.Context, code string, again bool, out *console.Files) (head *headModel, asked string, err error) {
+func (a *app) headOfCode(ctx context.Context, code string, again bool, out *disk.Files) (head *headModel, asked string, err error) {
 	path := code + headEnding
 	if _, err := os.Stat(path); err == nil && !again {
 		head, err = a.visitBefore(path, code)
@@ -292,7 +293,7 @@ func (a *app) visitBefore(path, code string) (*headModel, error) {
 }
 
 // putPages queues one PDF, or a file a page.
-func putPages(out *console.Files, path string, format canvas.Format, pages []canvas.Figure, made erp.Provenance) ([]string, error) {
+func putPages(out *disk.Files, path string, format canvas.Format, pages []canvas.Figure, made erp.Provenance) ([]string, error) {
 	if format == canvas.PDF {
 		var file bytes.Buffer
 		if err := canvas.WriteDocument(&file, pages, format, made); err != nil {

@@ -10,6 +10,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/unit"
@@ -117,7 +118,7 @@ func (h *headFlags) model(a *app, c *cobra.Command) (*headModel, error) {
 }
 
 func (h *headFlags) fromFile(a *app) (*headModel, error) {
-	data, err := console.ReadFile(h.file)
+	data, err := disk.ReadFile(h.file)
 	if err != nil {
 		return nil, err
 	}
@@ -158,11 +159,11 @@ func (h *headFlags) fromScan(a *app) (*headModel, error) {
 	if !strings.Contains(" mm cm m ", " "+h.scanUnit+" ") && h.scanUnit != "" {
 		return nil, console.Usagef("--scan-unit %q: expected mm, cm or m", h.scanUnit)
 	}
-	scan, err := console.ReadFile(h.scan)
+	scan, err := disk.ReadFile(h.scan)
 	if err != nil {
 		return nil, err
 	}
-	points, err := console.ReadFile(h.landmarks)
+	points, err := disk.ReadFile(h.landmarks)
 	if err != nil {
 		return nil, err
 	}

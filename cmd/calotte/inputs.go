@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/recording"
 	"calotte/topo/recording/bids"
@@ -55,7 +56,7 @@ func (f *inputFlags) open(args []string) (open []*openRecording, closeAll func()
 	}
 	paths, err := f.paths(args)
 	if err == nil {
-		err = console.Distinct(paths)
+		err = disk.Distinct(paths)
 	}
 	if err == nil && f.events != "" && len(paths) > 1 {
 		err = console.Usagef("--events is the table of one recording, and %d are given: put the tables into a BIDS folder, or average one by one", len(paths))
@@ -140,7 +141,7 @@ func (f *inputFlags) describe(r *openRecording) error {
 
 // readEvents puts the table of --events into a description.
 func (f *inputFlags) readEvents(d *bids.Description) error {
-	b, err := console.ReadFile(f.events)
+	b, err := disk.ReadFile(f.events)
 	if err != nil {
 		return err
 	}

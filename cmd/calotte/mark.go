@@ -13,7 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/render"
 	"calotte/topo/erp"
@@ -47,7 +47,7 @@ func (m *markFlag) read() error {
 	if m.path == "" {
 		return nil
 	}
-	text, err := console.ReadFile(m.path)
+	text, err := disk.ReadFile(m.path)
 	if err != nil {
 		return err
 	}
@@ -97,7 +97,7 @@ func (m *markFlag) add(t *rowtable.Table) error {
 // findTest looks at the JSON beside the table: whether a test made it as it is.
 func (m *markFlag) findTest() error {
 	beside := strings.TrimSuffix(m.path, filepath.Ext(m.path)) + ".json"
-	text, err := console.ReadFile(beside)
+	text, err := disk.ReadFile(beside)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}

@@ -11,6 +11,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -53,7 +54,7 @@ func (p person) sources() ([]erp.Source, error) {
 		}
 		out = append(out, s)
 		for _, path := range r.sidecars {
-			b, err := console.ReadFile(path)
+			b, err := disk.ReadFile(path)
 			if err != nil {
 				return nil, err
 			}

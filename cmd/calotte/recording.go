@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/recording"
 )
@@ -35,7 +36,7 @@ type hashed struct {
 }
 
 func openRecordingFile(path string, o recording.Options) (*openRecording, error) {
-	file, info, err := console.Open(path)
+	file, info, err := disk.Open(path)
 	if err != nil {
 		return nil, err
 	}
@@ -62,7 +63,7 @@ func explain(err error, path string, file io.ReaderAt, size int64) error {
 		return err
 	}
 	if !recording.Recognize(start) {
-		switch kind := console.Describe(start); {
+		switch kind := disk.Describe(start); {
 		case kind != "":
 			return fmt.Errorf("this is %s: expected a recording such as rec.edf", kind)
 		case tabular(path) && size > 0:

@@ -12,8 +12,8 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/archive"
-	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/dialect"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -48,11 +48,11 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (same boo
 	if err := run(ctx, line, strings.NewReader(""), io.Discard, a.stderr); err != nil {
 		return false, fmt.Errorf("%s, done again: %w", path, err)
 	}
-	old, err := console.ReadFile(path)
+	old, err := disk.ReadFile(path)
 	if err != nil {
 		return false, err
 	}
-	again, err := console.ReadFile(filepath.Join(dir, filepath.Base(path)))
+	again, err := disk.ReadFile(filepath.Join(dir, filepath.Base(path)))
 	if errors.Is(err, os.ErrNotExist) {
 		return false, fmt.Errorf("%s, done again, makes no file of that name: was it renamed?", path)
 	}

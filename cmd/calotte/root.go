@@ -14,6 +14,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/dialect"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -179,8 +180,8 @@ func optional(flags *pflag.FlagSet, names ...string) {
 }
 
 // files starts the outputs of a run with the given inputs.
-func (a *app) files(inputs []string) *console.Files {
-	return &console.Files{Force: a.force, Inputs: inputs}
+func (a *app) files(inputs []string) *disk.Files {
+	return &disk.Files{Force: a.force, Inputs: inputs}
 }
 
 // summary is where the text for people goes: standard output, or standard error

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -32,7 +33,7 @@ type tableRecord struct {
 }
 
 // put adds the table and its JSON to the files to be written.
-func (t savedTable) put(out *console.Files, record tableRecord) error {
+func (t savedTable) put(out *disk.Files, record tableRecord) error {
 	var text bytes.Buffer
 	if err := console.Table(&text, t.columns, t.rows); err != nil {
 		return err

@@ -9,6 +9,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/unit"
 )
@@ -40,7 +41,7 @@ func (k *clockFlags) load(c *cobra.Command, paths []string) (*tables, error) {
 	case !rate && c.Flags().Changed("first"):
 		return nil, console.Usagef("--first needs --rate, for a table without a time column")
 	}
-	if err := console.Distinct(paths); err != nil {
+	if err := disk.Distinct(paths); err != nil {
 		return nil, err
 	}
 	averages, files, err := archive.LoadAll(paths, erp.Clock{Rate: float64(k.rate), First: float64(k.first)})

@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/unit"
@@ -141,7 +142,7 @@ func valuesFiles(output string) []string {
 }
 
 // save writes the values with what is known of them.
-func (f *valuesFlags) save(a *app, c *cobra.Command, out *console.Files, fields *fields, rows []valueRow) error {
+func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, fields *fields, rows []valueRow) error {
 	origins, err := fields.origins()
 	if err != nil {
 		return err

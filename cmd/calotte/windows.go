@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
@@ -29,7 +29,7 @@ func (w *windowsFlag) read() error {
 	if w.path == "" {
 		return nil
 	}
-	text, err := console.ReadFile(w.path)
+	text, err := disk.ReadFile(w.path)
 	if err != nil {
 		return err
 	}

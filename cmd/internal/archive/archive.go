@@ -19,7 +19,7 @@ import (
 	"path/filepath"
 	"slices"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -43,7 +43,7 @@ func Paths(dir, stem string) []string {
 // Save queues the files of an average and returns the path of its table. Name
 // and condition become part of the files' names and must be fit for it. The JSON lists
 // the files of its epochs, too, that a [Keeper] has queued.
-func Save(files *console.Files, dir string, a *erp.Average, kept ...erp.Source) (string, error) {
+func Save(files *disk.Files, dir string, a *erp.Average, kept ...erp.Source) (string, error) {
 	stem := Stem(a.Info.Name, a.Info.Slug())
 	if err := CheckStem(stem); err != nil {
 		return "", err

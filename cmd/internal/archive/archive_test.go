@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -35,7 +35,7 @@ func sample() *erp.Average {
 // save writes an average into a folder of its own.
 func save(t *testing.T, a *erp.Average) (table string) {
 	t.Helper()
-	var files console.Files
+	var files disk.Files
 	table, err := Save(&files, t.TempDir(), a)
 	if err != nil {
 		t.Fatal(err)
@@ -116,7 +116,7 @@ func TestRoundTrip(t *testing.T) {
 func TestSaveNames(t *testing.T) {
 	a := sample()
 	a.Info.Minus = "novel"
-	var files console.Files
+	var files disk.Files
 	table, err := Save(&files, "dir", a)
 	if err != nil || table != filepath.Join("dir", "sub-01_known-novel_average.tsv") {
 		t.Errorf("%s, %v", table, err)

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -23,10 +23,10 @@ func keptEpochs() [][][]float64 {
 }
 
 // saveKept writes an average with its epochs, as a run does.
-func saveKept(t *testing.T, dir string, force bool, epochs [][][]float64) (table string, files *console.Files) {
+func saveKept(t *testing.T, dir string, force bool, epochs [][][]float64) (table string, files *disk.Files) {
 	t.Helper()
 	a := sample()
-	files = &console.Files{Force: force}
+	files = &disk.Files{Force: force}
 	rows := []erp.EpochRow{
 		{Source: "rec.edf", Onset: 1, Condition: "known", Response: math.NaN(), Reason: erp.PeakToPeak, Sites: []string{"Cz"}},
 		{Source: "rec.edf", Onset: 2, Condition: "known", Response: 0.5, Kept: true},
@@ -155,7 +155,7 @@ func flip(t *testing.T, path string) {
 func TestSaveDropsTheEpochsOfAnEarlierRun(t *testing.T) {
 	dir := t.TempDir()
 	table, _ := saveKept(t, dir, false, keptEpochs())
-	again := console.Files{Force: true}
+	again := disk.Files{Force: true}
 	if _, err := Save(&again, dir, sample()); err != nil {
 		t.Fatal(err)
 	}
@@ -175,7 +175,7 @@ func TestSaveDropsTheEpochsOfAnEarlierRun(t *testing.T) {
 // What a run that fails has spooled is gone.
 func TestKeeperDiscards(t *testing.T) {
 	dir := t.TempDir()
-	var files console.Files
+	var files disk.Files
 	k := NewKeeper(&files, dir, "sub-01", []erp.Condition{{Name: "known"}, {Name: "novel"}})
 	if err := k.Add(0, erp.Trial{}, keptEpochs()[0]); err != nil {
 		t.Fatal(err)

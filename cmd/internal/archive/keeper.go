@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/recording/epochs"
 )
@@ -18,19 +18,19 @@ const (
 // A Keeper writes the epochs of a person's conditions while they are averaged. A nil
 // Keeper keeps none.
 type Keeper struct {
-	files *console.Files
+	files *disk.Files
 	stems []string // with the folder
 	kept  []*keeping
 }
 
 // A keeping is the array of one condition.
 type keeping struct {
-	spool *console.Spool
+	spool *disk.Spool
 	array *epochs.Spool
 }
 
 // NewKeeper keeps the epochs of a person's conditions in files of a folder.
-func NewKeeper(files *console.Files, dir, name string, conditions []erp.Condition) *Keeper {
+func NewKeeper(files *disk.Files, dir, name string, conditions []erp.Condition) *Keeper {
 	k := &Keeper{files: files, kept: make([]*keeping, len(conditions))}
 	for _, c := range conditions {
 		k.stems = append(k.stems, filepath.Join(dir, Stem(name, c.Name)))

@@ -15,6 +15,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/recording"
 )
@@ -27,14 +28,14 @@ func Load(path string, clock erp.Clock) (a *erp.Average, read []string, err erro
 	if err := checkPath(path); err != nil {
 		return nil, nil, err
 	}
-	data, err := console.ReadFile(path)
+	data, err := disk.ReadFile(path)
 	if err != nil {
 		return nil, nil, err
 	}
 	if recording.Recognize(data) {
 		return nil, nil, fmt.Errorf("%s is a recording, not an average: average it first (calotte average)", path)
 	}
-	if kind := console.Describe(data); kind != "" {
+	if kind := disk.Describe(data); kind != "" {
 		return nil, nil, fmt.Errorf("%s is %s, not an average: give its table, such as STEM_COND_average.tsv", path, kind)
 	}
 	a = &erp.Average{}
@@ -121,7 +122,7 @@ type set struct {
 // load reads the JSON, if there is one, and the tables that it lists.
 func (s *set) load(tableHash string) (described bool, err error) {
 	path := s.stem + infoSuffix
-	text, err := console.ReadFile(path)
+	text, err := disk.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
 	}
@@ -193,7 +194,7 @@ func (s *set) table(suffix string) (columns []string, values [][]float64, err er
 		return nil, nil, nil
 	}
 	path := s.stem + suffix
-	data, err := console.ReadFile(path)
+	data, err := disk.ReadFile(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil, fmt.Errorf("%s is missing: restore it, or rename %s to use it alone", path, filepath.Base(s.stem)+tableSuffix)
@@ -216,7 +217,7 @@ func (s *set) table(suffix string) (columns []string, values [][]float64, err er
 // ReadInfo reads what the JSON beside an average's table says of it, without the table.
 func ReadInfo(path string) (erp.Info, error) {
 	var info erp.Info
-	text, err := console.ReadFile(describing(path))
+	text, err := disk.ReadFile(describing(path))
 	if err != nil {
 		return info, err
 	}

@@ -14,7 +14,7 @@ import (
 	"slices"
 	"strings"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/render/canvas"
 	"calotte/render/page"
 	"calotte/topo/erp"
@@ -68,7 +68,7 @@ func isPage(path string) bool {
 
 // readPage reads the provenance of a page.
 func readPage(path string) (*erp.Provenance, error) {
-	text, err := console.ReadFile(path)
+	text, err := disk.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
@@ -84,7 +84,7 @@ func ownState(path string) (string, error) {
 	if isFigure(path) || describing(path) == path {
 		return "", nil
 	}
-	text, err := console.ReadFile(describing(path))
+	text, err := disk.ReadFile(describing(path))
 	if err != nil {
 		return "", err
 	}
@@ -190,7 +190,7 @@ func Same(path string, recorded []erp.Source) (bool, error) {
 
 // HashFile is the SHA-256 of a file's content, in hexadecimal digits.
 func HashFile(path string) (string, error) {
-	file, _, err := console.Open(path)
+	file, _, err := disk.Open(path)
 	if err != nil {
 		return "", err
 	}
@@ -211,7 +211,7 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 		return readPage(path)
 	}
 	if isFigure(path) {
-		file, info, err := console.Open(path)
+		file, info, err := disk.Open(path)
 		if err != nil {
 			return nil, err
 		}
@@ -222,7 +222,7 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 		}
 		return &p, nil
 	}
-	text, err := console.ReadFile(describing(path))
+	text, err := disk.ReadFile(describing(path))
 	if errors.Is(err, fs.ErrNotExist) {
 		if _, missing := os.Stat(path); missing != nil {
 			return nil, missing

@@ -11,7 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/recording/epochs"
 )
@@ -38,7 +38,7 @@ func (s Saved) Close() error {
 // OpenEpochs opens an array of epochs. Where it is one that was saved with an average,
 // as its name says, the files of the average have to be there, unchanged.
 func OpenEpochs(path string) (Saved, error) {
-	file, _, err := console.Open(path)
+	file, _, err := disk.Open(path)
 	if err != nil {
 		return Saved{}, err
 	}
@@ -106,7 +106,7 @@ func (s *Saved) describe(stem, sum string) error {
 		return fmt.Errorf("they are not the epochs that %s describes: restore them, or give the changed file a name that does not end in %s", filepath.Base(stem)+infoSuffix, epochsSuffix)
 	}
 	index, ok := set.listed(indexSuffix)
-	b, err := console.ReadFile(stem + indexSuffix)
+	b, err := disk.ReadFile(stem + indexSuffix)
 	if err != nil {
 		return err
 	}

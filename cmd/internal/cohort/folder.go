@@ -7,7 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 )
 
 // Open makes the folder of the records. Alone it is for a run, which
@@ -20,7 +20,7 @@ func (l *Ledger) Open(alone bool) (closed func(), err error) {
 	if err := os.MkdirAll(filepath.Join(l.Dir, statusFolder), 0o777); err != nil {
 		return nil, err
 	}
-	unlock, ok, err := console.TryLock(filepath.Join(l.Dir, statusFolder, ".lock"), !alone)
+	unlock, ok, err := disk.TryLock(filepath.Join(l.Dir, statusFolder, ".lock"), !alone)
 	if err != nil {
 		return nil, err
 	}
@@ -29,7 +29,7 @@ func (l *Ledger) Open(alone bool) (closed func(), err error) {
 	}
 	err = l.claim()
 	if err == nil && alone {
-		err = console.ClearLeftovers(l.Dir)
+		err = disk.ClearLeftovers(l.Dir)
 	}
 	if err != nil {
 		unlock()

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"sync"
 
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 )
 
 // statusFolder holds the records, in the results.
@@ -59,7 +59,7 @@ func (l *Ledger) write(path string, content any) error {
 
 // put puts a file in its place, whole or not at all.
 func put(path string, content []byte) error {
-	out := &console.Files{Force: true}
+	out := &disk.Files{Force: true}
 	if err := out.Plan(path); err != nil {
 		return err
 	}

@@ -18,7 +18,7 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/archive"
-	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -59,7 +59,7 @@ func (s *Study) report() error {
 	for _, row := range append([][]string{qualityColumns}, quality...) {
 		fmt.Fprintln(&table, strings.Join(row, "\t"))
 	}
-	out := &console.Files{Force: true}
+	out := &disk.Files{Force: true}
 	for _, f := range []struct {
 		name    string
 		content []byte

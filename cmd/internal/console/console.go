@@ -1,6 +1,5 @@
-// Package console is what every verb shares with the terminal and the disk:
-// exit codes, one-line errors, tables, and files that appear whole or not at
-// all.
+// Package console is what every verb shares with the terminal: exit codes,
+// one-line errors, tables and progress.
 package console
 
 import (

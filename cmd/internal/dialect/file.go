@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 )
 
 // A File is a mapping that someone wrote: a spec, or a recipe. Names of files in it are
@@ -24,7 +25,7 @@ type File struct{ Path string }
 
 // Read returns the text and its one mapping; example says what is expected in an empty file.
 func (f File) Read(example string) (text []byte, mapping ast.MapNode, err error) {
-	if text, err = console.ReadFile(f.Path); err != nil {
+	if text, err = disk.ReadFile(f.Path); err != nil {
 		return nil, nil, err
 	}
 	if !utf8.Valid(text) {

@@ -1,6 +1,6 @@
 //go:build !unix
 
-package console
+package disk
 
 // lockFolder does nothing where folders cannot be locked: a mixture of two runs is
 // still told by the hashes in its JSON.

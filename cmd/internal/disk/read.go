@@ -1,4 +1,4 @@
-package console
+package disk
 
 import (
 	"bytes"
@@ -6,6 +6,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+
+	"calotte/cmd/internal/console"
 )
 
 // LargestTable is the most that ReadFile takes into memory. A table of 345 sites
@@ -62,9 +64,9 @@ func Distinct(paths []string) error {
 				continue
 			}
 			if paths[j] == path {
-				return Usagef("%s is given twice", path)
+				return console.Usagef("%s is given twice", path)
 			}
-			return Usagef("%s and %s are one file: give it once", paths[j], path)
+			return console.Usagef("%s and %s are one file: give it once", paths[j], path)
 		}
 	}
 	return nil

@@ -1,4 +1,4 @@
-package console
+package disk
 
 import (
 	"crypto/sha256"
