@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -142,7 +143,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	var rows []asymmetryRow
 	if f.contra {
 		table.columns = contralateralColumns
-		if rows, err = f.contralateral(a, fields, titles); err != nil {
+		if rows, err = f.contralateral(c.Context(), a, fields, titles); err != nil {
 			return err
 		}
 	}
@@ -153,7 +154,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
-		more, err := f.rows(a, fields, i, titles[i])
+		more, err := f.rows(c.Context(), a, fields, i, titles[i])
 		if err != nil {
 			return fmt.Errorf("%s: %w", paths[i], err)
 		}
@@ -213,7 +214,7 @@ func (f *asymmetryFlags) pairs(sites []string) ([]measure.MirrorPair, error) {
 }
 
 // rows are an average's pairs at all latencies, p* corrected over the pairs of a latency.
-func (f *asymmetryFlags) rows(a *app, fields *fields, i int, title string) ([]asymmetryRow, error) {
+func (f *asymmetryFlags) rows(ctx context.Context, a *app, fields *fields, i int, title string) ([]asymmetryRow, error) {
 	avg := fields.averages[i]
 	pairs, err := f.pairs(avg.Sites)
 	if err != nil {
@@ -251,7 +252,7 @@ func (f *asymmetryFlags) rows(a *app, fields *fields, i int, title string) ([]as
 			own = append(own, r)
 		}
 		if len(units) >= 2 {
-			err = f.test(a, own, avg, units, pairs, at)
+			err = f.test(ctx, a, own, avg, units, pairs, at)
 		} else {
 			err = known(own, avg, at)
 		}

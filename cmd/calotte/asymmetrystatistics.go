@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -15,7 +16,7 @@ import (
 )
 
 // test adds intervals and p over people or epochs.
-func (f *asymmetryFlags) test(a *app, rows []asymmetryRow, avg *erp.Average, units []*erp.Average, pairs []measure.MirrorPair, at unit.Latency) error {
+func (f *asymmetryFlags) test(ctx context.Context, a *app, rows []asymmetryRow, avg *erp.Average, units []*erp.Average, pairs []measure.MirrorPair, at unit.Latency) error {
 	what := "epochs"
 	if avg.Info.Kind == erp.GrandAverage {
 		what = "people"
@@ -34,7 +35,7 @@ func (f *asymmetryFlags) test(a *app, rows []asymmetryRow, avg *erp.Average, uni
 	if err != nil {
 		return err
 	}
-	test, err := inference.TestLargest(design, data, f.options(a))
+	test, err := inference.TestLargest(ctx, design, data, f.options(a))
 	if err != nil {
 		return err
 	}

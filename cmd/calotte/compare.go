@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"path/filepath"
 	"slices"
@@ -122,11 +123,11 @@ func (k correction) Type() string   { return "correction" }
 
 // test is the one that is asked for. Of single points those of a corrected p of .05 or less
 // are grouped with their neighbours, as clusters are.
-func (f *compareFlags) test(p *prepared, o inference.Options) (*inference.Clusters, error) {
+func (f *compareFlags) test(ctx context.Context, p *prepared, o inference.Options) (*inference.Clusters, error) {
 	if f.correct == byClusters {
-		return inference.TestClusters(p.design, p.data, p.neighbours, f.level, o)
+		return inference.TestClusters(ctx, p.design, p.data, p.neighbours, f.level, o)
 	}
-	single, err := inference.TestLargest(p.design, p.data, o)
+	single, err := inference.TestLargest(ctx, p.design, p.data, o)
 	if err != nil {
 		return nil, err
 	}
@@ -173,7 +174,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 		return err
 	}
 	o := inference.Options{Arrangements: f.arrangements, Seed: a.seed}
-	test, err := f.test(p, o)
+	test, err := f.test(c.Context(), p, o)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -13,7 +14,7 @@ import (
 // contralateral compares the side across from a stimulus with the side that it is on. Of
 // stimuli on the left (A) the right is contralateral, of those on the right (B) the left:
 // contralateral minus ipsilateral is half of A's right minus left less B's.
-func (f *asymmetryFlags) contralateral(a *app, fields *fields, titles []string) ([]asymmetryRow, error) {
+func (f *asymmetryFlags) contralateral(ctx context.Context, a *app, fields *fields, titles []string) ([]asymmetryRow, error) {
 	one, two := fields.averages[0], fields.averages[1]
 	if !slices.Equal(one.Sites, two.Sites) || !slices.Equal(one.Times, two.Times) {
 		return nil, fmt.Errorf("%s and %s have other sites or samples: --contralateral needs the same", fields.paths[0], fields.paths[1])
@@ -65,7 +66,7 @@ func (f *asymmetryFlags) contralateral(a *app, fields *fields, titles []string) 
 			})
 		}
 		if len(units) >= 2 {
-			if err := f.test(a, own, half, units, pairs, at); err != nil {
+			if err := f.test(ctx, a, own, half, units, pairs, at); err != nil {
 				return nil, err
 			}
 		}

@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat/combin"
 )
 
-// A Design says how people may be arranged anew. One of its makers is needed.
+// A Design says how people may be arranged anew. Make one with [Paired] or [Groups].
 type Design struct {
 	people int
 	group  []bool // of exchanges: who is in the first group; nil: sign flips
@@ -33,10 +33,18 @@ func Groups(first, second int) (Design, error) {
 	return Design{people: first + second, first: first, group: make([]bool, first+second)}, nil
 }
 
-// Options of a test.
+// Options of a test. Arrangements has no default, since it decides how small p can be:
+// a test without any is refused.
 type Options struct {
-	Arrangements int    // how many to draw, where there are more
+	Arrangements int    // 1 or more: how many to draw, where there are more
 	Seed         uint64 // of the draws
+}
+
+func (o Options) check() error {
+	if o.Arrangements < 1 {
+		return fmt.Errorf("a test by %d arrangements: expected 1 or more, such as 5000", o.Arrangements)
+	}
+	return nil
 }
 
 // total is how many arrangements there are, as a float since they are many.
@@ -50,7 +58,7 @@ func (d Design) total() float64 {
 // Exact reports whether all arrangements are gone through.
 func (d Design) Exact(o Options) bool { return d.total() <= float64(o.Arrangements) }
 
-// SmallestP is the smallest p that a test can give, two-sided.
+// SmallestP is the smallest p that a test can give, two-sided: 1 without arrangements.
 func (d Design) SmallestP(o Options) float64 {
 	if !d.Exact(o) {
 		return 1 / float64(o.Arrangements+1)

@@ -2,6 +2,7 @@ package inference
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -28,8 +29,12 @@ type Clusters struct {
 // a sample: points whose |t| exceeds that of a two-sided p of level are joined, signs
 // apart, with neighbours in space and time. Neighbours lists those of each site. The p of
 // a cluster is the share of arrangements whose largest |mass| is at least its own: it
-// speaks of there being a difference, not of where it begins and ends.
-func TestClusters(d Design, data mat.Matrix, neighbours [][]int, level float64, o Options) (*Clusters, error) {
+// speaks of there being a difference, not of where it begins and ends. It stops, with the
+// error of the context, when that ends.
+func TestClusters(ctx context.Context, d Design, data mat.Matrix, neighbours [][]int, level float64, o Options) (*Clusters, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
 	s, err := newStatistic(d, data)
 	if err != nil {
 		return nil, err
@@ -41,10 +46,7 @@ func TestClusters(d Design, data mat.Matrix, neighbours [][]int, level float64, 
 	if !(level > 0 && level < 1) {
 		return nil, fmt.Errorf("a level of %g: expected between 0 and 1", level)
 	}
-	t, err := T(d, data)
-	if err != nil {
-		return nil, err
-	}
+	t := s.t()
 	out := &Clusters{T: t, Threshold: distuv.StudentsT{Sigma: 1, Nu: s.freedom()}.Quantile(1 - level/2)}
 	samples := points / len(neighbours)
 	out.Clusters = newJoiner(neighbours, samples).clusters(t, out.Threshold)
@@ -52,22 +54,23 @@ func TestClusters(d Design, data mat.Matrix, neighbours [][]int, level float64, 
 	extreme := make([]int, len(out.Clusters))
 	limits := s.limits(out.Threshold)
 	toT := func(sums []float64) { s.toLargeT(sums, limits) }
-	for _, largest := range blocks(s, o, toT, func(rows *mat.Dense) []float64 {
+	err = eachBlock(ctx, s, o, toT, func() (see func([]float64), add func()) {
 		j := newJoiner(neighbours, samples)
-		n, _ := rows.Dims()
 		var largest []float64
-		for i := range n {
-			largest = append(largest, j.largest(rows.RawRowView(i), out.Threshold))
-		}
-		return largest
-	}) {
-		for _, mass := range largest {
-			for k, c := range out.Clusters {
-				if atLeast(mass, math.Abs(c.Mass)) {
-					extreme[k]++
+		see = func(row []float64) { largest = append(largest, j.largest(row, out.Threshold)) }
+		add = func() {
+			for _, mass := range largest {
+				for k, c := range out.Clusters {
+					if atLeast(mass, math.Abs(c.Mass)) {
+						extreme[k]++
+					}
 				}
 			}
 		}
+		return see, add
+	})
+	if err != nil {
+		return nil, err
 	}
 	for k := range out.Clusters {
 		out.Clusters[k].P = d.p(extreme[k], o)

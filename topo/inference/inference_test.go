@@ -1,7 +1,9 @@
 package inference_test
 
 import (
+	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -9,7 +11,9 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -75,7 +79,7 @@ func TestAgainstScipy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := inference.TestLargest(paired, matrix(r.Paired.Data...), o)
+	got, err := inference.TestLargest(t.Context(), paired, matrix(r.Paired.Data...), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +94,7 @@ func TestAgainstScipy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err = inference.TestLargest(groups, matrix(append(slices.Clone(r.Groups.First), r.Groups.Second...)...), o)
+	got, err = inference.TestLargest(t.Context(), groups, matrix(append(slices.Clone(r.Groups.First), r.Groups.Second...)...), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -117,12 +121,12 @@ func TestAgainstScipy(t *testing.T) {
 // their mirror image; n = 3 with one of the other sign and the least size ties with none.
 func TestEnumerationByHand(t *testing.T) {
 	d, _ := inference.Paired(6)
-	got, err := inference.TestLargest(d, matrix([]float64{1}, []float64{2}, []float64{3}, []float64{4}, []float64{5}, []float64{6}), inference.Options{Arrangements: 64})
+	got, err := inference.TestLargest(t.Context(), d, matrix([]float64{1}, []float64{2}, []float64{3}, []float64{4}, []float64{5}, []float64{6}), inference.Options{Arrangements: 64})
 	if err != nil || got.P[0] != 2./64 {
 		t.Errorf("%+v, %v, want 2/64", got, err)
 	}
 	d, _ = inference.Paired(3)
-	got, err = inference.TestLargest(d, matrix([]float64{-1}, []float64{2}, []float64{3}), inference.Options{Arrangements: 8})
+	got, err = inference.TestLargest(t.Context(), d, matrix([]float64{-1}, []float64{2}, []float64{3}), inference.Options{Arrangements: 8})
 	if err != nil || got.P[0] != 4./8 { // ±(1,2,3) and ±(−1,2,3) are at least as far from zero
 		t.Errorf("%+v, %v, want 4/8", got, err)
 	}
@@ -134,15 +138,15 @@ func TestSampledArrangements(t *testing.T) {
 	data := mat.NewDense(10, 5, nil)
 	data.Apply(func(_, j int, _ float64) float64 { return random.NormFloat64() + .3*float64(j) }, data)
 	for _, d := range designs(t, 10) {
-		exact, err := inference.TestLargest(d, data, inference.Options{Arrangements: 2000})
+		exact, err := inference.TestLargest(t.Context(), d, data, inference.Options{Arrangements: 2000})
 		if err != nil {
 			t.Fatal(err)
 		}
 		o := inference.Options{Arrangements: 200, Seed: 7}
 		old := runtime.GOMAXPROCS(1)
-		one, err := inference.TestLargest(d, data, o)
+		one, err := inference.TestLargest(t.Context(), d, data, o)
 		runtime.GOMAXPROCS(4)
-		many, err2 := inference.TestLargest(d, data, o)
+		many, err2 := inference.TestLargest(t.Context(), d, data, o)
 		runtime.GOMAXPROCS(old)
 		if err != nil || err2 != nil {
 			t.Fatal(err, err2)
@@ -192,11 +196,11 @@ func TestFalsePositives(t *testing.T) {
 					}
 				}
 			}
-			test, err := inference.TestLargest(d, data, o)
+			test, err := inference.TestLargest(t.Context(), d, data, o)
 			if err != nil {
 				t.Fatal(err)
 			}
-			joined, err := inference.TestClusters(d, data, ring, .05, o)
+			joined, err := inference.TestClusters(t.Context(), d, data, ring, .05, o)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -245,14 +249,14 @@ func TestPower(t *testing.T) {
 			}
 			return v
 		}, data)
-		test, err := inference.TestLargest(d, data, o)
+		test, err := inference.TestLargest(t.Context(), d, data, o)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if test.P[samples+3] <= .05 {
 			single++
 		}
-		joined, err := inference.TestClusters(d, data, ring, .05, o)
+		joined, err := inference.TestClusters(t.Context(), d, data, ring, .05, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -283,7 +287,7 @@ func TestClustersByHand(t *testing.T) {
 		a[i], b[i] = m+1, m-1
 	}
 	d, _ := inference.Paired(2)
-	got, err := inference.TestClusters(d, matrix(a, b), [][]int{{1}, {0, 2}, {1}}, .05, inference.Options{Arrangements: 10})
+	got, err := inference.TestClusters(t.Context(), d, matrix(a, b), [][]int{{1}, {0, 2}, {1}}, .05, inference.Options{Arrangements: 10})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -445,8 +449,65 @@ func TestRefusals(t *testing.T) {
 		"other people": matrix([]float64{1}, []float64{2}),
 		"NaN":          matrix([]float64{1}, []float64{2}, []float64{math.NaN()}),
 	} {
-		if _, err := inference.TestLargest(d, data, inference.Options{Arrangements: 10}); err == nil {
+		if _, err := inference.TestLargest(t.Context(), d, data, inference.Options{Arrangements: 10}); err == nil {
 			t.Errorf("%s: no error", name)
+		}
+	}
+	good, neighbours := matrix([]float64{1}, []float64{2}, []float64{3}), [][]int{nil}
+	for _, o := range []inference.Options{{}, {Arrangements: -1, Seed: 1}} {
+		_, largest := inference.TestLargest(t.Context(), d, good, o)
+		_, clusters := inference.TestClusters(t.Context(), d, good, neighbours, .05, o)
+		for _, err := range []error{largest, clusters} {
+			if err == nil || !strings.Contains(err.Error(), "expected 1 or more, such as 5000") {
+				t.Errorf("%+v: %v, want a refusal that says how many", o, err)
+			}
+		}
+	}
+}
+
+// A test over 200 people, 64 sites and 2,500 samples, of which all arrangements would take
+// minutes, ends within 100 ms of its context: the fastest of five, since others use the
+// machine, too.
+func TestStopsWithItsContext(t *testing.T) {
+	const people, sites, samples = 200, 64, 2500
+	data := mat.NewDense(people, sites*samples, nil)
+	random := rand.New(rand.NewPCG(1, 2))
+	for i := range people {
+		for j := range data.RawRowView(i) {
+			data.RawRowView(i)[j] = random.NormFloat64()
+		}
+	}
+	d, err := inference.Paired(people)
+	if err != nil {
+		t.Fatal(err)
+	}
+	neighbours := make([][]int, sites)
+	for i := range neighbours {
+		neighbours[i] = []int{(i + 1) % sites, (i + sites - 1) % sites}
+	}
+	o := inference.Options{Arrangements: 5000, Seed: 1}
+	for name, test := range map[string]func(context.Context) error{
+		"largest": func(ctx context.Context) error { _, err := inference.TestLargest(ctx, d, data, o); return err },
+		"clusters": func(ctx context.Context) error {
+			_, err := inference.TestClusters(ctx, d, data, neighbours, .05, o)
+			return err
+		},
+	} {
+		const limit = 100 * time.Millisecond
+		late := time.Hour
+		for try := 0; try < 5 && late > limit; try++ {
+			ctx, cancel := context.WithCancel(t.Context())
+			ended := make(chan time.Time, 1)
+			time.AfterFunc(time.Second/2, func() { ended <- time.Now(); cancel() })
+			err := test(ctx)
+			if !errors.Is(err, context.Canceled) {
+				t.Fatalf("%s: %v, want that it was cancelled", name, err)
+			}
+			late = min(late, time.Since(<-ended))
+		}
+		t.Logf("%s: %v after the end of its context", name, late)
+		if late > limit {
+			t.Errorf("%s: it ended %v after its context, want %v", name, late, limit)
 		}
 	}
 }
@@ -464,7 +525,7 @@ func BenchmarkClusters(b *testing.B) {
 	}
 	d, _ := inference.Paired(people)
 	for b.Loop() {
-		if _, err := inference.TestClusters(d, data, neighbours, .05, inference.Options{Arrangements: 5000, Seed: 1}); err != nil {
+		if _, err := inference.TestClusters(b.Context(), d, data, neighbours, .05, inference.Options{Arrangements: 5000, Seed: 1}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -1,11 +1,10 @@
 package inference
 
 import (
+	"context"
 	"math"
-	"runtime"
 	"slices"
 
-	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -16,47 +15,45 @@ type Largest struct {
 	Corrected []float64 // the same, corrected over all points by the largest |t|
 }
 
-// block is how many arrangements are looked at in one product.
-const block = 64
-
 // TestLargest tests data, people × points. The corrected p of a point is the share of
-// arrangements whose largest |t| over all points is at least its own.
-func TestLargest(d Design, data mat.Matrix, o Options) (*Largest, error) {
+// arrangements whose largest |t| over all points is at least its own. It stops, with the
+// error of the context, when that ends.
+func TestLargest(ctx context.Context, d Design, data mat.Matrix, o Options) (*Largest, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
 	s, err := newStatistic(d, data)
 	if err != nil {
 		return nil, err
 	}
-	t, err := T(d, data)
-	if err != nil {
-		return nil, err
-	}
+	t := s.t()
 	single, largest := make([]int, len(t)), make([]int, len(t))
-	type counts struct{ single, largest []int }
-	results := blocks(s, o, s.toT, func(rows *mat.Dense) counts {
-		c := counts{make([]int, len(t)), make([]int, len(t))}
-		n, _ := rows.Dims()
-		for i := range n {
-			row := rows.RawRowView(i)
+	err = eachBlock(ctx, s, o, s.toT, func() (see func([]float64), add func()) {
+		ownSingle, ownLargest := make([]int, len(t)), make([]int, len(t))
+		see = func(row []float64) {
 			most := 0.
 			for j, v := range row {
 				if atLeast(math.Abs(v), math.Abs(t[j])) {
-					c.single[j]++
+					ownSingle[j]++
 				}
 				most = max(most, math.Abs(v))
 			}
 			for j := range t {
 				if atLeast(most, math.Abs(t[j])) {
-					c.largest[j]++
+					ownLargest[j]++
 				}
 			}
 		}
-		return c
-	})
-	for _, c := range results {
-		for j := range t {
-			single[j] += c.single[j]
-			largest[j] += c.largest[j]
+		add = func() {
+			for j := range t {
+				single[j] += ownSingle[j]
+				largest[j] += ownLargest[j]
+			}
 		}
+		return see, add
+	})
+	if err != nil {
+		return nil, err
 	}
 	out := &Largest{T: t}
 	for j := range t {
@@ -64,29 +61,6 @@ func TestLargest(d Design, data mat.Matrix, o Options) (*Largest, error) {
 		out.Corrected = append(out.Corrected, d.p(largest[j], o))
 	}
 	return out, nil
-}
-
-// blocks computes t of all arrangements, some at a time, and gathers what see makes of
-// each block in order. toT turns sums into t.
-func blocks[R any](s *statistic, o Options, toT func(sums []float64), see func(t *mat.Dense) R) []R {
-	n := s.design.count(o)
-	results := make([]R, (n+block-1)/block)
-	var group errgroup.Group
-	group.SetLimit(runtime.GOMAXPROCS(0))
-	for b := range results {
-		group.Go(func() error {
-			var t mat.Dense
-			t.Mul(s.design.weights(b*block, min((b+1)*block, n), o), s.data)
-			rows, _ := t.Dims()
-			for i := range rows {
-				toT(t.RawRowView(i))
-			}
-			results[b] = see(&t)
-			return nil
-		})
-	}
-	group.Wait()
-	return results
 }
 
 // FalseDiscovery adjusts p values so that those below a level have at most that share of

@@ -11,7 +11,7 @@ import (
 // follows from one product.
 type statistic struct {
 	design  Design
-	data    mat.Matrix // people × points
+	data    *mat.Dense // people × points
 	sums    []float64  // of groups: over all people, at each point
 	squares []float64  // sum of squares at each point
 }
@@ -21,10 +21,13 @@ func newStatistic(d Design, data mat.Matrix) (*statistic, error) {
 	if people != d.people {
 		return nil, fmt.Errorf("data of %d people for a design of %d", people, d.people)
 	}
-	s := &statistic{design: d, data: data, sums: make([]float64, points), squares: make([]float64, points)}
+	dense, ok := data.(*mat.Dense)
+	if !ok {
+		dense = mat.DenseCopyOf(data)
+	}
+	s := &statistic{design: d, data: dense, sums: make([]float64, points), squares: make([]float64, points)}
 	for i := range people {
-		for j := range points {
-			v := data.At(i, j)
+		for j, v := range dense.RawRowView(i) {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
 				return nil, fmt.Errorf("person %d has the value %g at point %d: expected a number", i+1, v, j+1)
 			}
@@ -115,11 +118,16 @@ func T(d Design, data mat.Matrix) ([]float64, error) {
 	if err != nil {
 		return nil, err
 	}
+	return s.t(), nil
+}
+
+// t is that of the arrangement as it was.
+func (s *statistic) t() []float64 {
 	var sums mat.Dense
-	sums.Mul(d.identity(), data)
+	sums.Mul(s.design.identity(), s.data)
 	t := sums.RawRowView(0)
 	s.toT(t)
-	return t, nil
+	return t
 }
 
 // atLeast reports whether a statistic is as extreme as another, ties included.
