@@ -21,7 +21,7 @@ func ExampleSheet_Compose() {
 		log.Fatal(err)
 	}
 	sites := layout.Sites(placements)
-	spline, err := topo.New(sites, topo.Options{Radius: 8.91})
+	spline, err := topo.New(sites, topo.Options{Radius: 89.1})
 	if err != nil {
 		log.Fatal(err)
 	}

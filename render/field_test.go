@@ -27,7 +27,7 @@ var sixtyFour = []layout.Name{
 
 func splineOf(t testing.TB, sites []layout.Site) *topo.Spline {
 	t.Helper()
-	s, err := topo.New(sites, topo.Options{Radius: 8.9127})
+	s, err := topo.New(sites, topo.Options{Radius: 89.127})
 	if err != nil {
 		t.Fatal(err)
 	}

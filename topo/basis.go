@@ -37,7 +37,8 @@ func (s *Spline) Basis(points []r3.Vec, q Quantity) *mat.Dense {
 	n := len(s.sites)
 	t, scale, level := tables[s.options.Order](), 1.0, 1.0
 	if q == CurrentDensity {
-		t, scale, level = tables[s.options.Order-1](), 1/(s.options.Radius*s.options.Radius), 0
+		r := s.options.Radius / 10 // cm
+		t, scale, level = tables[s.options.Order-1](), 1/(r*r), 0
 	}
 	basis := mat.NewDense(len(points), n+1, nil)
 	share(len(points), func(i int) {

@@ -12,9 +12,10 @@
 //	[G + λI  1] [c ]   [v]        v(r) = c₀ + Σ cᵢ g(r·eᵢ)
 //	[1ᵀ      0] [c₀] = [0]        d(r) = (1/R²) Σ cᵢ h(r·eᵢ)
 //
-// where G holds g between electrodes and R is the head's radius in cm. The
-// current density is minus the surface Laplacian: a source is positive. It
-// depends neither on the reference nor on c₀.
+// where G holds g between electrodes and R is the head's radius in cm; Options
+// give it in mm, as all lengths of the interface are. The current density is minus
+// the surface Laplacian: a source is positive. It depends neither on the
+// reference nor on c₀.
 //
 // With m = 3 the current density has a cusp at every electrode: h is the series
 // with exponent 2, whose slope is infinite at x = 1. Use m = 4 or more for it.

@@ -14,7 +14,7 @@ func ExampleSpline_Solve() {
 	head, _ := layout.DefaultHead().Model()
 	placed, _ := layout.Place(head, layout.Set1020())
 	sites := layout.Sites(placed)
-	spline, err := topo.New(sites, topo.Options{Radius: layout.DefaultHead().Radius() / 10})
+	spline, err := topo.New(sites, topo.Options{Radius: layout.DefaultHead().Radius()})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -22,12 +22,12 @@ func TestFindSmoothing(t *testing.T) {
 			data.Set(i, j, v+random.NormFloat64())
 		}
 	}
-	found, err := FindSmoothing(sites, Options{Radius: 8.9}, data)
+	found, err := FindSmoothing(sites, Options{Radius: 89}, data)
 	if err != nil {
 		t.Fatal(err)
 	}
 	score := func(lambda float64) (score, miss float64) {
-		s, err := New(sites, Options{Smoothing: lambda, Radius: 8.9})
+		s, err := New(sites, Options{Smoothing: lambda, Radius: 89})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -60,7 +60,7 @@ func TestFindSmoothingOfASmoothField(t *testing.T) {
 	for i, s := range sites {
 		data.Set(i, 0, 10*unit(s.Position).Z)
 	}
-	found, err := FindSmoothing(sites, Options{Radius: 8.9}, data)
+	found, err := FindSmoothing(sites, Options{Radius: 89}, data)
 	if err != nil || found > 1e-6 {
 		t.Errorf("λ = %g, %v for a field of degree 1", found, err)
 	}

@@ -93,7 +93,7 @@ func (s *Spline) conditioned(largest float64) error {
 	}
 	i, j := closest(s.units)
 	chord := r3.Norm(r3.Sub(s.units[i], s.units[j]))
-	apart := 2 * math.Asin(chord/2) * s.options.Radius * 10
+	apart := 2 * math.Asin(chord/2) * s.options.Radius
 	return fmt.Errorf("rounding may move a spline of order %d through these %d sites by %s, more than %g µV; the closest sites, %q and %q, are %.2g mm apart: %s",
 		s.options.Order, len(s.sites), rounded(off), worstError, s.sites[i].Name, s.sites[j].Name, apart, remedy)
 }

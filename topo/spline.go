@@ -19,6 +19,9 @@ const (
 
 	fewestSites = 4
 
+	// leastRadius, in mm, is below that of any head and above that of any in cm.
+	leastRadius = 30
+
 	// together is the distance on the unit sphere below which two sites are one
 	// place: 0.1 µm on a head.
 	together = 1e-6
@@ -28,7 +31,7 @@ const (
 type Options struct {
 	Order     int     // m, 3 to 6; 0 means 4
 	Smoothing float64 // λ ≥ 0, added to g(1); 0 passes through every amplitude
-	Radius    float64 // of the head, circumference ÷ 2π, in cm
+	Radius    float64 // of the head, circumference ÷ 2π, in mm; needed
 }
 
 // A Spline is ready to interpolate any amplitudes at its sites. It does not
@@ -77,7 +80,9 @@ func (o Options) validate() error {
 	case !(o.Smoothing >= 0) || math.IsInf(o.Smoothing, 0):
 		return fmt.Errorf("spline smoothing %g: expected 0 or a positive number", o.Smoothing)
 	case !(o.Radius > 0) || math.IsInf(o.Radius, 0):
-		return fmt.Errorf("head radius %g cm: expected more than 0: give the head's circumference ÷ 2π", o.Radius)
+		return fmt.Errorf("head radius %g mm: expected more than 0: give the head's circumference ÷ 2π", o.Radius)
+	case o.Radius < leastRadius:
+		return fmt.Errorf("head radius %g mm is not a head's: is it %g cm?", o.Radius, o.Radius)
 	}
 	return nil
 }

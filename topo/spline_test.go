@@ -131,7 +131,7 @@ func TestSphericalHarmonics(t *testing.T) {
 				for i, p := range above {
 					truth.SetVec(i, harmonic(l, m, p))
 				}
-				for q, factor := range []float64{1, float64(l*(l+1)) / (radius * radius)} {
+				for q, factor := range []float64{1, float64(l*(l+1)) / (radius / 10 * radius / 10)} {
 					var got, want mat.Dense
 					got.Mul(bases[q], coefficients)
 					want.Scale(factor, truth)

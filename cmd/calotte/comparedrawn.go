@@ -140,7 +140,7 @@ func (p *prepared) maps(test *inference.Clusters, head *headModel, f *compareFla
 	if err != nil {
 		return nil, err
 	}
-	spline, err := topo.New(sites, topo.Options{Order: 4, Radius: head.radius / 10})
+	spline, err := topo.New(sites, topo.Options{Order: 4, Radius: head.radius})
 	if err != nil {
 		return nil, err
 	}

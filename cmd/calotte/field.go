@@ -199,7 +199,7 @@ func (f *fields) spline(avg *erp.Average) (*topo.Spline, *mat.Dense, error) {
 	if err != nil {
 		return nil, nil, fmt.Errorf("%w: remove or rename the column", err)
 	}
-	options := topo.Options{Order: f.order, Smoothing: f.smoothing.lambda, Radius: f.head.radius / 10}
+	options := topo.Options{Order: f.order, Smoothing: f.smoothing.lambda, Radius: f.head.radius}
 	spline, err := topo.New(sites, options)
 	if err != nil {
 		return nil, nil, err

@@ -62,7 +62,7 @@ func (f *ontoFlags) apply(a *app, c *cobra.Command, t *tables) (*headModel, erro
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", t.paths[i], err)
 		}
-		step, err := erp.Onto(own, targets, topo.Options{Order: f.order, Radius: worn.radius / 10})
+		step, err := erp.Onto(own, targets, topo.Options{Order: f.order, Radius: worn.radius})
 		if err == nil {
 			err = t.through(i, step)
 		}

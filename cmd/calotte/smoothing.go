@@ -63,7 +63,7 @@ func (f *fields) findSmoothing(a *app) error {
 		wider.Augment(&all, amplitudes)
 		all.CloneFrom(&wider)
 	}
-	f.smoothing.lambda, err = topo.FindSmoothing(sites, topo.Options{Order: f.order, Radius: f.head.radius / 10}, &all)
+	f.smoothing.lambda, err = topo.FindSmoothing(sites, topo.Options{Order: f.order, Radius: f.head.radius}, &all)
 	if err != nil {
 		return err
 	}

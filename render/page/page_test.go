@@ -84,7 +84,7 @@ func aStudy(t testing.TB) *Study {
 		t.Fatal(err)
 	}
 	sites := layout.Sites(placed)
-	spline, err := topo.New(sites, topo.Options{Radius: 8.9})
+	spline, err := topo.New(sites, topo.Options{Radius: 89})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -170,7 +170,7 @@ func TestMeanCovarianceGivesTheErrorOfAMap(t *testing.T) {
 			t.Errorf("site %d: %v, want %v", i, got, sem[i][1])
 		}
 	}
-	spline, err := topo.New(sites, topo.Options{Radius: headRadius / 10})
+	spline, err := topo.New(sites, topo.Options{Radius: headRadius})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -153,7 +153,7 @@ func TestOnto(t *testing.T) {
 			a.Sites = append(a.Sites, s.Name)
 			a.Mean = append(a.Mean, []float64{field(s), 2 * field(s)})
 		}
-		l, err := Onto(own, targets, topo.Options{Order: 4, Radius: 9})
+		l, err := Onto(own, targets, topo.Options{Order: 4, Radius: 90})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -186,7 +186,7 @@ func everyOther(names []layout.Name) []layout.Name {
 // A site beyond the electrodes' reach is named.
 func TestOntoNamesExtrapolation(t *testing.T) {
 	own := places(t, []layout.Name{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "F3", "F4"})
-	l, err := Onto(own, places(t, []layout.Name{"CPz", "TP9"}), topo.Options{Order: 4, Radius: 9})
+	l, err := Onto(own, places(t, []layout.Name{"CPz", "TP9"}), topo.Options{Order: 4, Radius: 90})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -117,6 +117,9 @@ func newPatches(m *Montage, repair []layout.Name, surface layout.Surface) ([]pat
 	return patches, nil
 }
 
+// anyRadius, in mm, is for splines of the potential, which does not depend on it.
+const anyRadius = 90
+
 // splineWeights returns what the j-th good site contributes to the k-th
 // repaired one.
 func splineWeights(m *Montage, good []int, repair []layout.Name, surface layout.Surface) (at func(k, j int) float64, err error) {
@@ -129,8 +132,7 @@ func splineWeights(m *Montage, good []int, repair []layout.Name, surface layout.
 		return nil, err
 	}
 	sites := layout.Sites(placed)
-	// A potential does not depend on the radius; the spline asks for one all the same.
-	spline, err := topo.New(sites[:len(good)], topo.Options{Radius: 1})
+	spline, err := topo.New(sites[:len(good)], topo.Options{Radius: anyRadius})
 	if err != nil {
 		return nil, err
 	}

@@ -28,7 +28,7 @@ func (s *Screen) leaveOneOut(channels []int) (*leftOut, error) {
 }
 
 func newLeftOut(sites []layout.Site, channels []int, covariance *mat.SymDense) (*leftOut, error) {
-	spline, err := topo.New(sites, topo.Options{Radius: 1})
+	spline, err := topo.New(sites, topo.Options{Radius: anyRadius})
 	if err != nil {
 		return nil, err
 	}

@@ -72,7 +72,7 @@ func TestCapChangeOfDipoles(t *testing.T) {
 			t.Fatal(err)
 		}
 		sites := layout.Sites(placements)
-		spline, err := topo.New(sites, topo.Options{Radius: 9})
+		spline, err := topo.New(sites, topo.Options{Radius: 90})
 		if err != nil {
 			t.Fatal(err)
 		}
