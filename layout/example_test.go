@@ -63,8 +63,8 @@ func ExampleName_Mirror() {
 }
 
 func ExamplePairs() {
-	fmt.Println(layout.Pairs([]layout.Name{"P8", "Pz", "P7", "O1", "F3", "F4"}))
-	// Output: [{P7 P8} {F3 F4}]
+	fmt.Println(layout.Pairs([]string{"P8", "Pz", "T5", "O1", "F3", "F4"}))
+	// Output: [{2 0} {4 5}]
 }
 
 func ExampleHead_Check() {

@@ -6,8 +6,9 @@ import (
 	"sync"
 )
 
-// A Pair is two names that mirror each other, left and right of the wearer.
-type Pair struct{ Left, Right Name }
+// A Pair is the places in a list of two sites that mirror each other, left and right of
+// the wearer.
+type Pair struct{ Left, Right int }
 
 // Mirror returns the name on the other side: F3 for F4, Cz for Cz, A1 for A2. A
 // name that is not known is its own mirror.
@@ -18,21 +19,39 @@ func (n Name) Mirror() Name {
 	return n
 }
 
-// Pairs returns the mirror pairs of which both names are listed, each once, in
-// the order of the left names. Names on the midline have no pair.
-func Pairs(list []Name) []Pair {
-	listed := make(map[Name]bool, len(list))
-	for _, n := range list {
-		listed[n] = true
+// Pairs returns the mirror pairs among sites, by their names in whatever spelling, each
+// once and in the order of the left ones. Sites on the midline have none, nor has text
+// that is no name.
+func Pairs(sites []string) []Pair {
+	listed := make(map[Name]int, len(sites))
+	for i, s := range sites {
+		if n, err := Parse(s); err == nil {
+			listed[n] = i
+		}
 	}
 	var pairs []Pair
-	for _, n := range list {
-		if m := n.Mirror(); listed[n] && isLeft(n) && listed[m] {
-			pairs = append(pairs, Pair{n, m})
-			delete(listed, n)
+	for i, s := range sites {
+		n, err := Parse(s)
+		if err != nil || n.Side() != LeftSide || listed[n] != i {
+			continue
+		}
+		if right, ok := listed[n.Mirror()]; ok {
+			pairs = append(pairs, Pair{i, right})
 		}
 	}
 	return pairs
+}
+
+// Side is the side of the wearer that a name is on. Names tell it where positions do
+// not: on a head with unequal sides the midline leaves x = 0.
+func (n Name) Side() Side {
+	switch {
+	case n.Mirror() == n:
+		return Midline
+	case isLeft(n):
+		return LeftSide
+	}
+	return RightSide
 }
 
 var mirrors = sync.OnceValue(func() map[Name]Name {

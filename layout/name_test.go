@@ -146,13 +146,31 @@ func TestNamesOnTheMidlineMirrorThemselves(t *testing.T) {
 }
 
 func TestPairs(t *testing.T) {
-	got := Pairs(list("P8 Fz F3 O1 P7 F4 P7 A2 A1 C3 LPA RPA"))
-	want := []Pair{{"F3", "F4"}, {"P7", "P8"}, {"A1", "A2"}, {"LPA", "RPA"}}
+	got := Pairs(strings.Fields("P8 Fz F3 O1 p7 F4 A2 A1 C3 LPA RPA EEG001 FCC3h T3 FCC4h T8"))
+	want := []Pair{{2, 5}, {4, 0}, {7, 6}, {9, 10}, {12, 14}, {13, 15}}
 	if !slices.Equal(got, want) {
 		t.Errorf("pairs %v, want %v", got, want)
 	}
-	if got := len(Pairs(Set1005())); got != 162 {
+	if got := Pairs([]string{"P7", "P8", "P7"}); !slices.Equal(got, []Pair{{2, 1}}) {
+		t.Errorf("pairs of a site that is there twice: %v, want one", got)
+	}
+	var all []string
+	for _, n := range Set1005() {
+		all = append(all, string(n))
+	}
+	if got := len(Pairs(all)); got != 162 {
 		t.Errorf("%d pairs in the 10-5 system, want 162", got)
+	}
+}
+
+func TestSide(t *testing.T) {
+	for n, want := range map[Name]Side{
+		"Fz": Midline, "Nz": Midline, "Iz": Midline, "F3": LeftSide, "F10": RightSide, "nonsense": Midline,
+		"LPA": LeftSide, "RPA": RightSide, "T9": LeftSide, "AFF5h": LeftSide, "I2": RightSide, "A1": LeftSide,
+	} {
+		if got := n.Side(); got != want {
+			t.Errorf("%s is on the side %q, want %q", n, got, want)
+		}
 	}
 }
 

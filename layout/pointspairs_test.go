@@ -14,9 +14,9 @@ import (
 func TestGeometricPairsAgreeWithNames(t *testing.T) {
 	ideal := cap64(t, measured(t))
 	scattered := planted(ideal, r3.Vec{Y: 2, Z: 2}, 2, rand.New(rand.NewPCG(4, 4)))
-	var names []Name
+	var names []string
 	for _, s := range ideal {
-		names = append(names, Name(s.Name))
+		names = append(names, s.Name)
 	}
 	want := Pairs(names)
 	for _, sites := range [][]Site{ideal, scattered} {
@@ -25,8 +25,8 @@ func TestGeometricPairsAgreeWithNames(t *testing.T) {
 			t.Fatalf("%+v, %v, want %d pairs", got, err, len(want))
 		}
 		for i, p := range got.Pairs {
-			if p.Left != string(want[i].Left) || p.Right != string(want[i].Right) {
-				t.Errorf("%+v, want %v", p, want[i])
+			if p.Left != names[want[i].Left] || p.Right != names[want[i].Right] {
+				t.Errorf("%+v, want %s and %s", p, names[want[i].Left], names[want[i].Right])
 			}
 		}
 	}

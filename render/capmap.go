@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/plot/vg"
+
+	"calotte/topo/measure"
 )
 
 // capMap is the drawing of a cap's sites about the origin.
@@ -58,7 +60,7 @@ func (s capSites) newCapMap(at frame, swapped bool, enlarged float64) capMap {
 	spacing := m.spacing()
 	m.radius = min(max(.13*spacing, .5), 1.5)
 	if m.enlarged == 0 {
-		usual := vg.Length(max(median(ways), usualWay/s.radius/at.view.EdgeFront*float64(at.front)))
+		usual := vg.Length(max(measure.Median(ways), usualWay/s.radius/at.view.EdgeFront*float64(at.front)))
 		m.enlarged = 1
 		if !swapped {
 			most := min(max(visibleWay, ofSpacing/2*spacing), longWay, ofSpacing*spacing)
@@ -94,7 +96,7 @@ func (m capMap) spacing() vg.Length {
 			}
 		}
 	}
-	return vg.Length(median(nearest))
+	return vg.Length(measure.Median(nearest))
 }
 
 func distance(p, q vg.Point) vg.Length {

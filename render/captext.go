@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/measure"
 )
 
 // verdict is the finding in one sentence, without a full stop.
@@ -152,11 +153,11 @@ func (c *Cap) medians() string {
 	for _, s := range k.Sites {
 		along, radial = append(along, s.Along), append(radial, s.Radial)
 	}
-	text := fmt.Sprintf("Median %.1f\u00a0mm off; the", median(along))
+	text := fmt.Sprintf("Median %.1f\u00a0mm off; the", measure.Median(along))
 	if k.Swap != layout.NoSwap {
 		text = "The"
 	}
-	return fmt.Sprintf("%s turn leaves %.1f\u00a0mm (root mean square). Not drawn: the distance from the head model, in the median %s.", text, k.RMS, outward(median(radial)))
+	return fmt.Sprintf("%s turn leaves %.1f\u00a0mm (root mean square). Not drawn: the distance from the head model, in the median %s.", text, k.RMS, outward(measure.Median(radial)))
 }
 
 // outward says a distance along the radius.

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/topo"
+	"calotte/topo/measure"
 )
 
 // A site is doubtful on a map where the other sites predict something quite
@@ -90,20 +91,13 @@ func (m fitted) worst() (site int, ok bool) {
 		standing[i] = math.Sqrt(math.Abs(m.coefficients[i] * m.residuals[i]))
 		largest = max(largest, math.Abs(m.values[i]))
 	}
-	limit := doubtSpread * 1.4826 * median(standing)
+	limit := doubtSpread * 1.4826 * measure.Median(standing)
 	for i, s := range standing {
 		if s > limit && math.Abs(m.residuals[i]) > doubtShare*largest {
 			limit, site, ok = s, i, true
 		}
 	}
 	return site, ok
-}
-
-// median of values, which it leaves in their order.
-func median(values []float64) float64 {
-	sorted := slices.Sorted(slices.Values(values))
-	n := len(sorted)
-	return (sorted[(n-1)/2] + sorted[n/2]) / 2
 }
 
 // rings are drawn around the doubtful sites of a map.

@@ -6,6 +6,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
+
+	"calotte/topo/measure"
 )
 
 // A reach is the part of a map that its electrodes support: up to the set's
@@ -25,10 +27,11 @@ type reach struct {
 // newReach measures the marks that hold data of their own. It returns nil when
 // there are fewer than two: no spacing, nothing to say.
 func newReach(g grid, marks []Mark) *reach {
-	var electrodes []r3.Vec
+	var positions, electrodes []r3.Vec // the same on the unit sphere
 	var radius float64
 	for _, m := range marks {
 		if m.Kind == Measured {
+			positions = append(positions, m.Site.Position)
 			electrodes = append(electrodes, r3.Unit(m.Site.Position))
 			radius += r3.Norm(m.Site.Position)
 		}
@@ -36,14 +39,10 @@ func newReach(g grid, marks []Mark) *reach {
 	if len(electrodes) < 2 {
 		return nil
 	}
-	nearest := make([]float64, len(electrodes))
-	for i, e := range electrodes {
-		nearest[i] = angleToNearest(e, electrodes, i)
-	}
-	spacing := median(nearest)
+	spacing := measure.Spacing(positions)
 	short := make([]float64, len(g.directions))
 	for i, d := range g.directions {
-		short[i] = angleToNearest(d, electrodes, -1) - spacing
+		short[i] = angleToNearest(d, electrodes) - spacing
 	}
 	field := g.field(short)
 	field.creased = true
@@ -54,12 +53,10 @@ func newReach(g grid, marks []Mark) *reach {
 	}
 }
 
-func angleToNearest(d r3.Vec, among []r3.Vec, except int) float64 {
+func angleToNearest(d r3.Vec, among []r3.Vec) float64 {
 	closest := -1.
-	for i, e := range among {
-		if i != except {
-			closest = max(closest, r3.Dot(d, e))
-		}
+	for _, e := range among {
+		closest = max(closest, r3.Dot(d, e))
 	}
 	return math.Acos(min(closest, 1))
 }

@@ -13,7 +13,6 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/topo/erp"
-	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
@@ -186,8 +185,8 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 }
 
 // pairs are those asked for, or all.
-func (f *asymmetryFlags) pairs(sites []string) ([]measure.MirrorPair, error) {
-	all := measure.MirrorPairs(sites)
+func (f *asymmetryFlags) pairs(sites []string) ([]layout.Pair, error) {
+	all := layout.Pairs(sites)
 	if len(all) == 0 {
 		return nil, fmt.Errorf("no two of its sites are mirrored: expected pairs such as P7 and P8")
 	}
@@ -195,13 +194,13 @@ func (f *asymmetryFlags) pairs(sites []string) ([]measure.MirrorPair, error) {
 		return all, nil
 	}
 	index := siteIndex(sites)
-	var out []measure.MirrorPair
+	var out []layout.Pair
 	for _, name := range f.of {
 		i, ok := index[name]
 		if !ok {
 			return nil, fmt.Errorf("there is no %s: there are %s", name, console.SomeOf(sites))
 		}
-		k := slices.IndexFunc(all, func(p measure.MirrorPair) bool { return p.Left == i || p.Right == i })
+		k := slices.IndexFunc(all, func(p layout.Pair) bool { return p.Left == i || p.Right == i })
 		if k < 0 {
 			return nil, fmt.Errorf("%s has no mirrored site among them: expected one side of a pair such as P7 and P8", name)
 		}

@@ -15,11 +15,11 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/layout"
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/topo"
 	"calotte/topo/erp"
-	"calotte/topo/measure"
 )
 
 // draw draws maps, intervals and waveforms of an average's first latency.
@@ -128,8 +128,8 @@ func intervalsOf(rows []asymmetryRow, width vg.Length) *render.Intervals {
 // difference where the people or epochs are at hand.
 func (f *asymmetryFlags) waves(fields *fields, r asymmetryRow, width vg.Length) (*render.Traces, error) {
 	avg := fields.averages[0]
-	var pair measure.MirrorPair
-	for _, p := range measure.MirrorPairs(avg.Sites) {
+	var pair layout.Pair
+	for _, p := range layout.Pairs(avg.Sites) {
 		if avg.Sites[p.Left] == r.left && avg.Sites[p.Right] == r.right {
 			pair = p
 		}

@@ -9,14 +9,14 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/inference"
-	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
 // test adds intervals and p over people or epochs.
-func (f *asymmetryFlags) test(ctx context.Context, a *app, rows []asymmetryRow, avg *erp.Average, units []*erp.Average, pairs []measure.MirrorPair, at unit.Latency) error {
+func (f *asymmetryFlags) test(ctx context.Context, a *app, rows []asymmetryRow, avg *erp.Average, units []*erp.Average, pairs []layout.Pair, at unit.Latency) error {
 	what := "epochs"
 	if avg.Info.Kind == erp.GrandAverage {
 		what = "people"

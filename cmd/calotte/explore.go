@@ -17,7 +17,6 @@ import (
 	"calotte/layout"
 	"calotte/render/page"
 	"calotte/topo/erp"
-	"calotte/topo/measure"
 	"calotte/topo/rowtable"
 	"calotte/topo/unit"
 )
@@ -257,8 +256,8 @@ func conditionOf(avg *erp.Average, title string, sites []layout.Site) page.Condi
 	if avg.Pairs.SEM == nil {
 		return c
 	}
-	for _, p := range measure.MirrorPairs(avg.Sites) {
-		if k := slices.Index(avg.Pairs.Names, avg.Sites[p.Right]+"-"+avg.Sites[p.Left]); k >= 0 {
+	for _, p := range layout.Pairs(avg.Sites) {
+		if k := slices.Index(avg.Pairs.Names, erp.PairName(avg.Sites, p)); k >= 0 {
 			c.PairErrors = append(c.PairErrors, avg.Pairs.SEM[k])
 		}
 	}

@@ -298,7 +298,8 @@ func (f *fields) baselinePower() float64 {
 	return most
 }
 
-// standardError is the median over the maps whose errors are known, in µV.
+// standardError is the median over the maps whose errors are known, in µV; 0 where none
+// is.
 func (f *fields) standardError() (float64, error) {
 	var noise []float64
 	for _, avg := range f.averages {
@@ -311,6 +312,9 @@ func (f *fields) standardError() (float64, error) {
 				noise = append(noise, sem)
 			}
 		}
+	}
+	if len(noise) == 0 {
+		return 0, nil
 	}
 	return measure.Median(noise), nil
 }

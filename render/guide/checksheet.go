@@ -260,7 +260,7 @@ func (p *plan) leftFront() (layout.Name, bool) {
 	front := math.Inf(-1)
 	for _, m := range p.order {
 		partner := p.byName[m.name.Mirror()]
-		if sideOf(m.name) != layout.LeftSide || partner == nil || !partner.electrode {
+		if m.name.Side() != layout.LeftSide || partner == nil || !partner.electrode {
 			continue
 		}
 		y := m.Position.Y

@@ -77,7 +77,7 @@ func (p *plan) choose(m *mark) []layout.Name {
 func (p *plan) candidates(m *mark) []*mark {
 	var near []*mark
 	for _, c := range p.marks {
-		same := sideOf(c.name) == sideOf(m.name) || sideOf(c.name) == layout.Midline
+		same := c.name.Side() == m.name.Side() || c.name.Side() == layout.Midline
 		if same && slices.Contains(straightArcs, c.Arc) && c.name != "T9" && c.name != "T10" && apart(c, m) < farthest {
 			near = append(near, c)
 		}

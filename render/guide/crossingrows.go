@@ -14,7 +14,7 @@ func (f *flow) across(p *plan) {
 	}
 	pairs := 0
 	for _, m := range marks {
-		if twin := p.byName[m.name.Mirror()]; sideOf(m.name) == layout.LeftSide || twin == nil {
+		if twin := p.byName[m.name.Mirror()]; m.name.Side() == layout.LeftSide || twin == nil {
 			pairs++
 		}
 	}
@@ -59,7 +59,7 @@ func (f *flow) crossingPair(p *plan, m *mark) {
 			continue
 		}
 		at := x
-		if sideOf(one.name) == layout.RightSide {
+		if one.name.Side() == layout.RightSide {
 			at += half + 3
 		}
 		f.crossing(at, half-3, one)

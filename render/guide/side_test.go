@@ -9,17 +9,6 @@ import (
 	"calotte/layout"
 )
 
-func TestSideOf(t *testing.T) {
-	for n, want := range map[layout.Name]layout.Side{
-		"Fz": layout.Midline, "Nz": layout.Midline, "Iz": layout.Midline, "F3": layout.LeftSide, "F10": layout.RightSide,
-		"LPA": layout.LeftSide, "RPA": layout.RightSide, "T9": layout.LeftSide, "AFF5h": layout.LeftSide, "I2": layout.RightSide,
-	} {
-		if got := sideOf(n); got != want {
-			t.Errorf("%s is on the side %q, want %q", n, got, want)
-		}
-	}
-}
-
 // A rolled surface is turned about the axis from back to front, so that no
 // point of the midline but its ends is near x = 0.
 type rolled struct{ layout.Surface }

@@ -77,8 +77,8 @@ func (p *plan) curvedStrips() ([]strip, error) {
 			return nil, err
 		}
 		s := strip{arc: r.Arc(), from: r.From, to: r.To, line: line, nose: noseLeft}
-		if sideOf(r.From) == layout.Midline { // a ring below the ring
-			s.nose, s.rightward = noseAtStart, sideOf(r.Via) == layout.RightSide
+		if r.From.Side() == layout.Midline { // a ring below the ring
+			s.nose, s.rightward = noseAtStart, r.Via.Side() == layout.RightSide
 		}
 		if err := s.mark(p, r); err != nil {
 			return nil, err

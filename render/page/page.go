@@ -12,6 +12,7 @@ import (
 	"math"
 	"strings"
 
+	"calotte/layout"
 	"calotte/render"
 	"calotte/render/palette"
 	"calotte/topo"
@@ -243,12 +244,12 @@ func (c Condition) packed() (condition, error) {
 }
 
 // pairs are the mirror pairs of the sites.
-func (s *Study) pairs() []measure.MirrorPair {
+func (s *Study) pairs() []layout.Pair {
 	var names []string
 	for _, site := range s.Sites {
 		names = append(names, site.Name)
 	}
-	return measure.MirrorPairs(names)
+	return layout.Pairs(names)
 }
 
 // field prepares a quantity: its kernel, and the scales around the one that holds all

@@ -56,7 +56,7 @@ type Condition struct {
 	// Values are site × sample in µV; Errors, where they are known, likewise.
 	Values, Errors [][]float64
 	// PairErrors are the standard errors of right minus left, pair × sample in the order of
-	// measure.MirrorPairs; nil: not known.
+	// layout.Pairs; nil: not known.
 	PairErrors [][]float64
 	// Half is half the width of a 95 % interval in standard errors, zero where it is not
 	// known; Over says what they are over, "12 people".

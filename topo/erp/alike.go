@@ -85,10 +85,14 @@ func pairsInOrderOf(sites []string, b *Average) Pairs {
 	if len(b.Pairs.Names) == 0 {
 		return Pairs{}
 	}
-	names, right, _ := mirrors(sites)
-	_, bRight, _ := mirrors(b.Sites)
-	from, _ := match(pick(sites, right), pick(b.Sites, bRight))
-	return Pairs{names, pick(b.Pairs.Mean, from), pick(b.Pairs.SEM, from)}
+	right := func(sites []string) (names []string) {
+		for _, p := range layout.Pairs(sites) {
+			names = append(names, sites[p.Right])
+		}
+		return names
+	}
+	from, _ := match(right(sites), right(b.Sites))
+	return Pairs{pairNames(sites), pick(b.Pairs.Mean, from), pick(b.Pairs.SEM, from)}
 }
 
 // match returns, for each site, its index in another list, -1 where it is not

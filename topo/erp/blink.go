@@ -2,7 +2,8 @@ package erp
 
 import (
 	"math"
-	"slices"
+
+	"calotte/topo/measure"
 )
 
 // A BlinkRule finds blinks in a vertical eye channel. Within an epoch, the level of
@@ -24,7 +25,7 @@ var UsualBlinks = BlinkRule{Peak: 100, Edge: 20}
 // Find says of each sample of a vertical eye channel whether it belongs to a blink.
 func (r BlinkRule) Find(vertical []float64) []bool {
 	in := make([]bool, len(vertical))
-	level := medianOf(slices.Clone(vertical))
+	level := measure.Median(vertical)
 	for t, v := range vertical {
 		if in[t] || !(math.Abs(v-level) > r.Peak) {
 			continue

@@ -19,10 +19,10 @@ type chain struct {
 	repaired []bool           // a site
 	patches  func(repair []layout.Name) ([]patch, error)
 
-	window      Window
-	baseline    Window // about the event; zero: none
-	reference   []int  // sites and others whose mean becomes zero; none: as recorded
-	right, left []int  // sites of the mirror pairs
+	window    Window
+	baseline  Window // about the event; zero: none
+	reference []int  // sites and others whose mean becomes zero; none: as recorded
+	pairs     []layout.Pair
 
 	// Memory that each epoch reuses. It is taken for the first one, so that a
 	// window far longer than the recording costs nothing but an error.
@@ -46,7 +46,7 @@ func (p *Pipeline) newChain(pl *plan) (*chain, error) {
 	if c.reference, err = p.Reference.signals(m); err != nil {
 		return nil, fmt.Errorf("reference: %w", err)
 	}
-	_, c.right, c.left = mirrors(m.Sites)
+	c.pairs = layout.Pairs(m.Sites)
 	return c, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/measure"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
@@ -195,14 +196,14 @@ func (h *hums) report(out *Checked, sites []string) {
 	for k, f := range h.frequencies {
 		medians := make([]float64, len(sites))
 		for i, each := range h.each[k] {
-			medians[i] = medianOf(slices.Clone(each))
+			medians[i] = measure.Median(each)
 		}
 		worst := slices.Index(medians, slices.Max(medians))
 		if worst < 0 {
 			continue // nothing was recorded
 		}
 		at, most := sites[worst], medians[worst]
-		if middle := medianOf(medians); out.Mains == 0 || middle > out.Hum {
+		if middle := measure.Median(medians); out.Mains == 0 || middle > out.Hum {
 			out.Mains, out.Hum, out.HumWorst, out.HumSite = f, middle, most, at
 		}
 	}

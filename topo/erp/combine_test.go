@@ -134,7 +134,7 @@ func reordered(a *Average, sites string) *Average {
 		i := slices.IndexFunc(a.Sites, func(o string) bool { return canonical(o) == canonical(s) })
 		b.Mean, b.SEM = append(b.Mean, a.Mean[i]), append(b.SEM, a.SEM[i])
 	}
-	b.Pairs.Names, _, _ = mirrors(b.Sites)
+	b.Pairs.Names = pairNames(b.Sites)
 	return &b
 }
 

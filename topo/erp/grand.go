@@ -41,7 +41,7 @@ func Grand(name string, members []*Average, weighted bool) (*Average, error) {
 	}
 	g := &Average{Info: info, Sites: members[0].Sites, Times: members[0].Times}
 	g.Mean, g.SEM = weightedMean(means, weights)
-	g.Pairs.Names, _, _ = mirrors(g.Sites)
+	g.Pairs.Names = pairNames(g.Sites)
 	if len(g.Pairs.Names) > 0 {
 		g.Pairs.Mean, g.Pairs.SEM = weightedMean(pairs, weights)
 	}

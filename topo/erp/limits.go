@@ -3,7 +3,8 @@ package erp
 import (
 	"fmt"
 	"math"
-	"slices"
+
+	"calotte/topo/measure"
 )
 
 // Robust limits.
@@ -52,21 +53,12 @@ func RobustLimits(values [][]float64, k float64) (Limits, error) {
 }
 
 // middle returns the median and the median absolute deviation from it, NaN of no
-// values. It overwrites the values.
+// values.
 func middle(values []float64) (centre, deviation float64) {
-	centre = medianOf(values)
+	centre = measure.Median(values)
+	away := make([]float64, len(values))
 	for i, x := range values {
-		values[i] = math.Abs(x - centre)
+		away[i] = math.Abs(x - centre)
 	}
-	return centre, medianOf(values)
-}
-
-// medianOf sorts the values.
-func medianOf(values []float64) float64 {
-	n := len(values)
-	if n == 0 {
-		return math.NaN()
-	}
-	slices.Sort(values)
-	return (values[(n-1)/2] + values[n/2]) / 2
+	return centre, measure.Median(away)
 }

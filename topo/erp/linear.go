@@ -12,6 +12,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/measure"
 )
 
 // A Linear takes the sites of an average to others, or to another reference: each of
@@ -75,13 +76,13 @@ func Onto(own, targets []layout.Site, o topo.Options) (Linear, error) {
 		return Linear{}, err
 	}
 	l := Linear{Note: fmt.Sprintf("brought onto %s by the spherical spline of order %d through %s", number(len(targets), "site"), o.Order, number(len(own), "site"))}
-	spacing := spacingOf(own)
+	spacing := measure.Spacing(positionsOf(own))
 	var at []r3.Vec
 	var far []string
 	for _, t := range targets {
 		l.Sites = append(l.Sites, t.Name)
 		at = append(at, t.Position)
-		angle, nearest := nearestTo(t, own, -1)
+		angle, nearest := nearestTo(t, own)
 		if angle > spacing*(1+1e-9) {
 			far = append(far, t.Name)
 		}
@@ -100,24 +101,18 @@ func Onto(own, targets []layout.Site, o topo.Options) (Linear, error) {
 // of a millimetre on a head.
 const samePlace = 1e-3
 
-// spacingOf is the median angle from an electrode to the nearest other one: beyond it
-// maps are hatched as extrapolated.
-func spacingOf(sites []layout.Site) float64 {
-	angles := make([]float64, len(sites))
+func positionsOf(sites []layout.Site) []r3.Vec {
+	positions := make([]r3.Vec, len(sites))
 	for i, s := range sites {
-		angles[i], _ = nearestTo(s, sites, i)
+		positions[i] = s.Position
 	}
-	return medianOf(angles)
+	return positions
 }
 
-// nearestTo returns the angle to the nearest of some sites, one left out, and its
-// index.
-func nearestTo(s layout.Site, sites []layout.Site, except int) (angle float64, index int) {
+// nearestTo returns the angle to the nearest of some sites, and its index.
+func nearestTo(s layout.Site, sites []layout.Site) (angle float64, index int) {
 	angle = math.Inf(1)
 	for j, o := range sites {
-		if j == except {
-			continue
-		}
 		a := r3.Unit(s.Position)
 		b := r3.Unit(o.Position)
 		if d := math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)); d < angle {
@@ -143,15 +138,15 @@ func (a *Average) Through(l Linear, epochs *Epochs) (*Average, error) {
 	out := *a
 	out.Sites = slices.Clone(l.Sites)
 	out.Mean, out.SEM = l.apply(a.Mean), nil
-	names, right, left := mirrors(out.Sites)
-	pairs := Pairs{Names: names}
+	mirrored := layout.Pairs(out.Sites)
+	pairs := Pairs{Names: pairNames(out.Sites)}
 	if epochs != nil {
-		acc := NewAccumulator(len(out.Sites)+len(right), len(a.Times))
-		difference := newTable(len(right), len(a.Times))
+		acc := NewAccumulator(len(out.Sites)+len(mirrored), len(a.Times))
+		difference := newTable(len(mirrored), len(a.Times))
 		for k := range epochs.Len() {
 			samples, _ := epochs.At(k)
 			rows := l.apply(samples)
-			differences(difference, rows, right, left)
+			differences(difference, rows, mirrored)
 			acc.Add(append(rows, difference...))
 		}
 		mean, sem := acc.Mean(), acc.SEM()

@@ -9,30 +9,22 @@ type Pairs struct {
 	SEM   [][]float64 // like Mean; nil when it is not known
 }
 
-// mirrors returns the rows of sites that are right and left of each other, with
-// the name of their difference, in the order of the left sites. Sites that no
-// system names have no mirror.
-func mirrors(sites []string) (names []string, right, left []int) {
-	row := map[layout.Name]int{}
-	var known []layout.Name
-	for i, s := range sites {
-		if n, err := layout.Parse(s); err == nil {
-			row[n] = i
-			known = append(known, n)
-		}
+// PairName is what right minus left of two sites is called, as they are written: "P8-P7".
+func PairName(sites []string, p layout.Pair) string { return sites[p.Right] + "-" + sites[p.Left] }
+
+// pairNames are those of all mirror pairs of sites.
+func pairNames(sites []string) []string {
+	var names []string
+	for _, p := range layout.Pairs(sites) {
+		names = append(names, PairName(sites, p))
 	}
-	for _, p := range layout.Pairs(known) {
-		r, l := row[p.Right], row[p.Left]
-		names = append(names, sites[r]+"-"+sites[l])
-		right, left = append(right, r), append(left, l)
-	}
-	return names, right, left
+	return names
 }
 
 // differences fills to with right minus left of the rows of from.
-func differences(to, from [][]float64, right, left []int) {
+func differences(to, from [][]float64, pairs []layout.Pair) {
 	for k, row := range to {
-		r, l := from[right[k]][:len(row)], from[left[k]][:len(row)]
+		r, l := from[pairs[k].Right][:len(row)], from[pairs[k].Left][:len(row)]
 		for t := range row {
 			row[t] = r[t] - l[t]
 		}
@@ -41,11 +33,11 @@ func differences(to, from [][]float64, right, left []int) {
 
 // pairMeans returns right minus left of the means, without errors.
 func pairMeans(sites []string, mean [][]float64) Pairs {
-	names, right, left := mirrors(sites)
-	if len(names) == 0 {
+	pairs := layout.Pairs(sites)
+	if len(pairs) == 0 {
 		return Pairs{}
 	}
-	p := Pairs{Names: names, Mean: newTable(len(names), len(mean[0]))}
-	differences(p.Mean, mean, right, left)
+	p := Pairs{Names: pairNames(sites), Mean: newTable(len(pairs), len(mean[0]))}
+	differences(p.Mean, mean, pairs)
 	return p
 }

@@ -1,5 +1,7 @@
 package erp
 
+import "calotte/layout"
+
 // Halves accumulate epochs in the order of time, odd and even ones apart. Both together
 // are their average; the one against the other is the plus-minus average, in which every
 // other epoch is turned upside down, so that what each evokes alike cancels and the noise
@@ -8,21 +10,21 @@ package erp
 // number does not count there. Right minus left of pairs of rows is accumulated behind
 // the rows. Make one with NewHalves.
 type Halves struct {
-	rows        int
-	right, left []int
-	halves      [2]*Accumulator
-	n           int
-	last        [][]float64 // the rows of the latest odd epoch
-	dropped     [][]float64 // sum of the rows that do not count, over recordings
-	lost        int         // how many they are
+	rows    int
+	pairs   []layout.Pair
+	halves  [2]*Accumulator
+	n       int
+	last    [][]float64 // the rows of the latest odd epoch
+	dropped [][]float64 // sum of the rows that do not count, over recordings
+	lost    int         // how many they are
 }
 
 // NewHalves returns empty halves for so many rows and samples, and for right minus left
 // of pairs of rows; nil: none.
-func NewHalves(rows, samples int, right, left []int) *Halves {
-	h := &Halves{rows: rows, right: right, left: left}
+func NewHalves(rows, samples int, pairs []layout.Pair) *Halves {
+	h := &Halves{rows: rows, pairs: pairs}
 	for i := range h.halves {
-		h.halves[i] = NewAccumulator(rows+len(right), samples)
+		h.halves[i] = NewAccumulator(rows+len(pairs), samples)
 	}
 	return h
 }
@@ -38,8 +40,8 @@ func (h *Halves) Add(rows [][]float64) {
 	for i, row := range rows {
 		half.addRow(i, row)
 	}
-	for k, r := range h.right {
-		half.addDifference(h.rows+k, rows[r], rows[h.left[k]])
+	for k, p := range h.pairs {
+		half.addDifference(h.rows+k, rows[p.Right], rows[p.Left])
 	}
 	if (h.n-h.lost)%2 == 0 {
 		if h.last == nil {

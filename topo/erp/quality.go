@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
@@ -87,7 +88,7 @@ func (q *quality) report(asked Quality, a *Average, plusMinus [][]float64, clipp
 			}
 			w.Worst = slices.Max(w.Sites)
 			w.Site = a.Sites[slices.Index(w.Sites, w.Worst)]
-			w.Median = medianOf(slices.Clone(w.Sites))
+			w.Median = measure.Median(w.Sites)
 			m.Windows = append(m.Windows, w)
 		}
 	}

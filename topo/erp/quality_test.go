@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"calotte/layout"
 )
 
 // qualityReference is what numpy found (testdata/erp/quality.py).
@@ -73,7 +75,7 @@ func TestQualityAgainstNumpy(t *testing.T) {
 			}
 		}
 	}
-	pm := NewHalves(2, 120, nil, nil)
+	pm := NewHalves(2, 120, nil)
 	for _, samples := range q.Data {
 		pm.Add(samples)
 	}
@@ -201,7 +203,7 @@ func TestGroupSME(t *testing.T) {
 // What is the same in every epoch cancels; two recordings of odd numbers drop one
 // each.
 func TestPlusMinus(t *testing.T) {
-	a, b := NewHalves(1, 2, nil, nil), NewHalves(1, 2, nil, nil)
+	a, b := NewHalves(1, 2, nil), NewHalves(1, 2, nil)
 	if a.PlusMinus() != nil || a.N() != 0 {
 		t.Error("an empty average")
 	}
@@ -222,15 +224,15 @@ func TestPlusMinus(t *testing.T) {
 		t.Errorf("%d epochs, want 10", a.N())
 	}
 	wantRows(t, "plus-minus", a.PlusMinus(), [][]float64{{1.0 / 8, 2.0 / 8}}, 1e-12)
-	wantError(t, a.Merge(NewHalves(2, 2, nil, nil)), "cannot be merged")
-	wantError(t, a.Merge(NewHalves(1, 3, nil, nil)), "cannot be merged")
+	wantError(t, a.Merge(NewHalves(2, 2, nil)), "cannot be merged")
+	wantError(t, a.Merge(NewHalves(1, 3, nil)), "cannot be merged")
 }
 
 // Both halves together are what an accumulator makes of all, pairs included.
 func TestHalvesAreAWhole(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n, samples := rapid.IntRange(2, 9).Draw(t, "epochs"), 3
-		h, all := NewHalves(3, samples, []int{2}, []int{0}), NewAccumulator(4, samples)
+		h, all := NewHalves(3, samples, []layout.Pair{{Left: 0, Right: 2}}), NewAccumulator(4, samples)
 		for range n {
 			rows := newTable(4, samples)
 			for i := range 3 {
@@ -238,7 +240,7 @@ func TestHalvesAreAWhole(t *testing.T) {
 					rows[i][k] = rapid.Float64Range(-100, 100).Draw(t, "µV")
 				}
 			}
-			differences(rows[3:], rows, []int{2}, []int{0})
+			differences(rows[3:], rows, []layout.Pair{{Left: 0, Right: 2}})
 			h.Add(rows[:3])
 			all.Add(rows)
 		}

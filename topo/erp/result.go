@@ -52,7 +52,7 @@ func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 		if err != nil {
 			return nil, err
 		}
-		r.conditions = append(r.conditions, NewHalves(len(m.Sites), pl.window.Len(), pl.chain.right, pl.chain.left))
+		r.conditions = append(r.conditions, NewHalves(len(m.Sites), pl.window.Len(), pl.chain.pairs))
 		r.quality = append(r.quality, q)
 		r.shared = append(r.shared, make([]bool, len(p.Conditions)))
 	}
@@ -243,7 +243,7 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 		a.Info.Blinks = describeEyes(p.Eyes, r.eyes)
 	}
 	a.Info.Filters = r.filters()
-	a.Pairs.Names, _, _ = mirrors(a.Sites)
+	a.Pairs.Names = pairNames(a.Sites)
 	a.Pairs.Mean = mean[sites:]
 	if sem != nil {
 		a.SEM, a.Pairs.SEM = sem[:sites], sem[sites:]

@@ -7,6 +7,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/measure"
 )
 
 // A leftOut knows the errors of leaving one site out of the spline, for data of a
@@ -81,7 +82,7 @@ func (l *leftOut) usual() float64 {
 	for i := range v {
 		v[i] = l.covariance.At(i, i)
 	}
-	return medianOf(v)
+	return measure.Median(v)
 }
 
 // spread is Σ Lᵀ, channel × site.

@@ -81,7 +81,7 @@ func (s *Screen) loud(l *leftOut, sums []float64, reason string) []Mark {
 
 // deviations returns z = (x − median)/(1.4826 MAD) of each value.
 func deviations(values []float64) []float64 {
-	centre, deviation := middle(slices.Clone(values))
+	centre, deviation := middle(values)
 	z := make([]float64, len(values))
 	for i, x := range values {
 		z[i] = (x - centre) / (normalDeviation * deviation)

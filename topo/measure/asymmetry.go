@@ -5,46 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"calotte/layout"
 	"calotte/topo"
 )
-
-// A MirrorPair is the rows of two sites that are each other's mirror image.
-type MirrorPair struct{ Left, Right int }
-
-// MirrorPairs finds the pairs among sites by their names, in the order of the left ones.
-// Names that no system knows, and sites of the midline, have none.
-func MirrorPairs(sites []string) []MirrorPair {
-	row := map[layout.Name]int{}
-	for i, s := range sites {
-		if n, err := layout.Parse(s); err == nil {
-			row[n] = i
-		}
-	}
-	var pairs []MirrorPair
-	for i, s := range sites {
-		n, err := layout.Parse(s)
-		if err != nil || n.Mirror() == n || !isLeft(n) {
-			continue
-		}
-		if right, ok := row[n.Mirror()]; ok {
-			pairs = append(pairs, MirrorPair{i, right})
-		}
-	}
-	return pairs
-}
-
-// isLeft reports whether a name ends in an odd number.
-func isLeft(n layout.Name) bool {
-	if len(n) == 0 {
-		return false
-	}
-	last := n[len(n)-1]
-	if last == 'h' && len(n) > 1 {
-		last = n[len(n)-2]
-	}
-	return last >= '0' && last <= '9' && (last-'0')%2 == 1
-}
 
 // LateralIndex is (R−L)/(|R|+|L|). It depends on the reference, and is NaN where the two
 // sides have different signs, or where the denominator is less than twice the standard

@@ -15,20 +15,6 @@ import (
 	"calotte/topo/measure"
 )
 
-func TestMirrorPairs(t *testing.T) {
-	sites := []string{"P8", "Cz", "T3", "EEG001", "P7", "T8", "FC1", "FCC3h", "FCC4h"}
-	got := measure.MirrorPairs(sites)
-	want := []measure.MirrorPair{{Left: 2, Right: 5}, {Left: 4, Right: 0}, {Left: 7, Right: 8}}
-	if len(got) != len(want) {
-		t.Fatalf("%v, want %v", got, want)
-	}
-	for i := range want {
-		if got[i] != want[i] {
-			t.Errorf("%v, want %v", got, want)
-		}
-	}
-}
-
 func TestLateralIndex(t *testing.T) {
 	for _, c := range []struct{ left, right, sem, want float64 }{
 		{-2, -6, .5, -.5}, {1, 3, .1, .5}, {-1, 2, .1, math.NaN()}, {1, 1.1, 2, math.NaN()}, {0, 3, .1, math.NaN()},
