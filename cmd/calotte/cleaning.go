@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
@@ -168,7 +167,7 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 // add notes a file that was read.
 func (w *cleaning) add(path string, content []byte) {
 	w.paths = append(w.paths, path)
-	w.sources = append(w.sources, erp.Source{Name: filepath.Base(path), SHA256: archive.Hash(content)})
+	w.sources = append(w.sources, erp.SourceOf(filepath.Base(path), content))
 }
 
 // unused says that no decision of a person's file is about what is averaged, which is

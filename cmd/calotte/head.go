@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
@@ -201,7 +200,7 @@ func (w *headModel) read(path string, data []byte) {
 
 // source is a file and its hash.
 func source(path string, data []byte) erp.Source {
-	return erp.Source{Name: filepath.Base(path), SHA256: archive.Hash(data)}
+	return erp.SourceOf(filepath.Base(path), data)
 }
 
 // describe says in a few words what the positions rest on.

@@ -58,7 +58,7 @@ func (p person) sources() ([]erp.Source, error) {
 			if err != nil {
 				return nil, err
 			}
-			if s := (erp.Source{Name: filepath.Base(path), SHA256: archive.Hash(b)}); !slices.Contains(out, s) {
+			if s := erp.SourceOf(filepath.Base(path), b); !slices.Contains(out, s) {
 				out = append(out, s)
 			}
 		}

@@ -88,13 +88,13 @@ func TestFieldOfTFromEpochs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sites, times, sem, err := erp.ReadTable(bytes.NewReader(b), erp.Clock{})
+	sem, err := erp.ReadTable(bytes.NewReader(b), erp.Clock{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i := range sites {
-		if want := mean[i].Value / sem[i][20]; math.Abs(times[20]-.1) > 1e-9 || math.Abs(got[i].Value-want) > 1e-6*math.Abs(want) {
-			t.Errorf("%s: %v, want %v", sites[i], got[i].Value, want)
+	for i := range sem.Sites {
+		if want := mean[i].Value / sem.Values[i][20]; math.Abs(sem.Times[20]-.1) > 1e-9 || math.Abs(got[i].Value-want) > 1e-6*math.Abs(want) {
+			t.Errorf("%s: %v, want %v", sem.Sites[i], got[i].Value, want)
 		}
 	}
 }

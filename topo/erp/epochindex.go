@@ -52,7 +52,7 @@ func plainCell(text string) string {
 	}, text))
 }
 
-// ReadIndex reads what [WriteIndex] writes. Faults are of type *TableError.
+// ReadIndex reads what [WriteIndex] writes. Faults are of type *rowtable.Error.
 func ReadIndex(r io.Reader, condition string) ([]EpochRow, error) {
 	t, err := rowtable.Read(r, "source", "onset", "kept")
 	if err != nil {

@@ -136,16 +136,18 @@ func ExampleDifference() {
 
 func ExampleReadTable() {
 	table := "time_ms,Fz,Cz\n0,1.5,-2\n4,1.25,-2.5\n"
-	sites, times, values, err := erp.ReadTable(strings.NewReader(table), erp.Clock{})
+	read, err := erp.ReadTable(strings.NewReader(table), erp.Clock{})
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Println(sites, times, values)
+	fmt.Println(read.Sites, read.Times, read.Values)
 	// Output: [Fz Cz] [0 0.004] [[1.5 1.25] [-2 -2.5]]
 }
 
 func ExampleWriteTable() {
-	err := erp.WriteTable(os.Stdout, []string{"Fz", "Cz"}, []float64{0, 0.004}, [][]float64{{1.5, 1.25}, {-2, -2.5}})
+	err := erp.WriteTable(os.Stdout, erp.Waveforms{
+		Sites: []string{"Fz", "Cz"}, Times: []float64{0, 0.004}, Values: [][]float64{{1.5, 1.25}, {-2, -2.5}},
+	})
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -12,7 +12,7 @@ import (
 // ReadExclusions reads a person's decisions, a table with a row each. Columns are
 // file (the recording's name without folders), onset (of the event, in s, as the index
 // of the epochs has it) and, if wanted, electrode (n/a: all of them) and reason.
-// Faults are of type *TableError.
+// Faults are of type *rowtable.Error.
 func ReadExclusions(r io.Reader) ([]Exclusion, error) {
 	t, err := rowtable.Read(r, "file", "onset")
 	if err != nil {

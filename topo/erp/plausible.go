@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"calotte/topo/rowtable"
 )
 
 // Amplifiers sample at 50 Hz to 50 kHz (common practice, no source); a step far
@@ -21,26 +23,26 @@ const unevenness = 0.05
 // meant in another unit than their column's. Rows follow the header line.
 func (t *tableReader) checkTimes() error {
 	column := t.columns[t.timeAt]
-	steps := make([]float64, len(t.times)-1)
+	steps := make([]float64, len(t.Times)-1)
 	for i := range steps {
-		steps[i] = t.times[i+1] - t.times[i]
+		steps[i] = t.Times[i+1] - t.Times[i]
 		if !(steps[i] > 0) {
-			return &TableError{Line: i + 3, Column: column, Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)", t.times[i+1], t.times[i]), Want: "expected increasing times"}
+			return &rowtable.Error{Line: i + 3, Column: column, Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)", t.Times[i+1], t.Times[i]), Want: "expected increasing times"}
 		}
 	}
 	step := slices.Sorted(slices.Values(steps))[len(steps)/2]
 	for i, d := range steps {
 		if !(math.Abs(d-step) <= unevenness*step) {
-			return &TableError{Line: i + 3, Column: column, Got: fmt.Sprintf("a step of %.4g s where %.4g s is usual", d, step), Want: "expected evenly spaced times"}
+			return &rowtable.Error{Line: i + 3, Column: column, Got: fmt.Sprintf("a step of %.4g s where %.4g s is usual", d, step), Want: "expected evenly spaced times"}
 		}
 	}
 	switch {
 	case step >= slowestStep && t.timeUnit == 1:
-		return &TableError{Column: column, Got: fmt.Sprintf("a step of %.4g s, which looks like milliseconds", step), Want: "name the column time_ms, or give seconds"}
+		return &rowtable.Error{Column: column, Got: fmt.Sprintf("a step of %.4g s, which looks like milliseconds", step), Want: "name the column time_ms, or give seconds"}
 	case step < fastestStep && t.timeUnit != 1:
-		return &TableError{Column: column, Got: fmt.Sprintf("a step of %.4g ms, which looks like seconds", step*1000), Want: "name the column time, or give milliseconds"}
+		return &rowtable.Error{Column: column, Got: fmt.Sprintf("a step of %.4g ms, which looks like seconds", step*1000), Want: "name the column time, or give milliseconds"}
 	case step >= slowestStep || step < fastestStep:
-		return &TableError{Column: column, Got: fmt.Sprintf("a step of %.4g s", step), Want: "expected a sampling rate between 10 Hz and 100 kHz"}
+		return &rowtable.Error{Column: column, Got: fmt.Sprintf("a step of %.4g s", step), Want: "expected a sampling rate between 10 Hz and 100 kHz"}
 	}
 	return nil
 }
@@ -62,11 +64,11 @@ const (
 func CheckMicrovolts(values [][]float64) error {
 	switch v := largest(values); {
 	case !isFinite(v):
-		return &TableError{Got: "an amplitude that is not finite", Want: "give numbers"}
+		return &rowtable.Error{Got: "an amplitude that is not finite", Want: "give numbers"}
 	case inVolts(v):
-		return &TableError{Got: fmt.Sprintf("the largest amplitude is %.3g, which looks like volts", v), Want: "give µV (volts times 1,000,000)"}
+		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g, which looks like volts", v), Want: "give µV (volts times 1,000,000)"}
 	case v > mostAmplitude:
-		return &TableError{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any scalp potential", v), Want: "give µV"}
+		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any scalp potential", v), Want: "give µV"}
 	}
 	return nil
 }

@@ -1,10 +1,21 @@
 package erp
 
+import (
+	"crypto/sha256"
+	"encoding/hex"
+)
+
 // A Source is one input of a piece of work: its base name, never a path, and
 // the SHA-256 of its bytes in hexadecimal.
 type Source struct {
 	Name   string `json:"name"`
 	SHA256 string `json:"sha256"`
+}
+
+// SourceOf is a file of this name and content.
+func SourceOf(name string, content []byte) Source {
+	sum := sha256.Sum256(content)
+	return Source{Name: name, SHA256: hex.EncodeToString(sum[:])}
 }
 
 // Provenance says what made a table or a figure: the program and its version,

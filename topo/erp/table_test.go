@@ -11,6 +11,8 @@ import (
 	"testing/iotest"
 
 	"pgregory.net/rapid"
+
+	"calotte/topo/rowtable"
 )
 
 func TestReadTable(t *testing.T) {
@@ -30,23 +32,26 @@ func TestReadTable(t *testing.T) {
 		"time between":       "Fz,Time_MS,Cz\n1,0,-4\n2,4,.5\n3,8,6\n",
 		"exponents":          "time\tFz\tCz\n0\t1e0\t-4\n4e-3\t+2\t5E-1\n8e-3\t3\t6\n",
 	} {
-		sites, times, values, err := ReadTable(strings.NewReader(text), Clock{})
-		if got := flatten(sites, times, values); err != nil || got != want {
+		read, err := ReadTable(strings.NewReader(text), Clock{})
+		if got := flatten(read); err != nil || got != want {
 			t.Errorf("%s: %q, %v, want %q", name, got, err, want)
 		}
-		sites, times, values, err = ReadTable(iotest.OneByteReader(strings.NewReader(text)), Clock{})
-		if got := flatten(sites, times, values); err != nil || got != want {
+		read, err = ReadTable(iotest.OneByteReader(strings.NewReader(text)), Clock{})
+		if got := flatten(read); err != nil || got != want {
 			t.Errorf("%s, byte by byte: %q, %v", name, got, err)
 		}
 	}
 	// Times of 300 Hz, rounded to a tenth of a millisecond: uneven by 2 %.
-	if _, times, _, err := ReadTable(strings.NewReader("time_ms\tCz\n0\t1\n3.3\t1\n6.7\t1\n10\t1\n"), Clock{}); err != nil || times[2] != 0.0067 {
-		t.Errorf("rounded times: %v, %v", times, err)
+	if read, err := ReadTable(strings.NewReader("time_ms\tCz\n0\t1\n3.3\t1\n6.7\t1\n10\t1\n"), Clock{}); err != nil || read.Times[2] != 0.0067 {
+		t.Errorf("rounded times: %v, %v", read, err)
 	}
 }
 
 // flatten shows a table in one line.
-func flatten(sites []string, times []float64, values [][]float64) string {
+func flatten(of *Waveforms) string {
+	if of == nil {
+		return ""
+	}
 	show := func(row []float64) string {
 		var b bytes.Buffer
 		for _, x := range row {
@@ -55,25 +60,25 @@ func flatten(sites []string, times []float64, values [][]float64) string {
 		}
 		return b.String()
 	}
-	text := strings.Join(sites, " ") + " |" + show(times)
-	for _, row := range values {
+	text := strings.Join(of.Sites, " ") + " |" + show(of.Times)
+	for _, row := range of.Values {
 		text += " |" + show(row)
 	}
 	return text
 }
 
 func TestReadTableWithoutTimes(t *testing.T) {
-	sites, times, values, err := ReadTable(strings.NewReader("Fz\tCz\n1\t2\n3\t4\n5\t6\n"), Clock{Rate: 250, First: -0.1})
-	if got, want := flatten(sites, times, values), "Fz Cz | -0.1 -0.096 -0.092 | 1 3 5 | 2 4 6"; err != nil || got != want {
+	read, err := ReadTable(strings.NewReader("Fz\tCz\n1\t2\n3\t4\n5\t6\n"), Clock{Rate: 250, First: -0.1})
+	if got, want := flatten(read), "Fz Cz | -0.1 -0.096 -0.092 | 1 3 5 | 2 4 6"; err != nil || got != want {
 		t.Errorf("%q, %v, want %q", got, err, want)
 	}
 	// One column has no separator at all.
-	if sites, _, values, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), Clock{Rate: 100}); err != nil || sites[0] != "Cz" || values[0][1] != 2 {
-		t.Errorf("one site: %v %v, %v", sites, values, err)
+	if read, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), Clock{Rate: 100}); err != nil || read.Sites[0] != "Cz" || read.Values[0][1] != 2 {
+		t.Errorf("one site: %v, %v", read, err)
 	}
 	nan, inf := math.NaN(), math.Inf(1)
 	for _, c := range []Clock{{Rate: -1}, {Rate: nan}, {Rate: inf}, {Rate: 100, First: nan}, {Rate: 100, First: inf}, {First: 1}} {
-		_, _, _, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), c)
+		_, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), c)
 		wantError(t, err, "expected a positive sampling rate")
 	}
 }
@@ -124,15 +129,15 @@ func TestReadTableRefuses(t *testing.T) {
 		{"a huge header", strings.Repeat("x", 2<<20), "line 1: more than a megabyte in one line"},
 		{"a long name", "time\t" + strings.Repeat("x", 200) + "\n0\t?\n", "xxx…\": \"?\": expected a finite number"},
 	} {
-		_, _, _, err := ReadTable(strings.NewReader(c.text), Clock{})
-		if _, ok := errors.AsType[*TableError](err); !ok {
+		_, err := ReadTable(strings.NewReader(c.text), Clock{})
+		if _, ok := errors.AsType[*rowtable.Error](err); !ok {
 			t.Errorf("%s: %T", c.name, err)
 		}
 		wantError(t, err, c.want)
 	}
-	_, _, _, err := ReadTable(strings.NewReader("time\tCz\n0\t1\n"), Clock{Rate: 100})
+	_, err := ReadTable(strings.NewReader("time\tCz\n0\t1\n"), Clock{Rate: 100})
 	wantError(t, err, "line 1: a time column and a given sampling rate: leave one of the two out")
-	if _, _, _, err := ReadTable(iotest.ErrReader(errRead), Clock{}); !errors.Is(err, errRead) {
+	if _, err := ReadTable(iotest.ErrReader(errRead), Clock{}); !errors.Is(err, errRead) {
 		t.Errorf("%v, want %v", err, errRead)
 	}
 }
@@ -166,27 +171,27 @@ func TestTableRoundTrip(t *testing.T) {
 		rate := rapid.Float64Range(50, 5000).Draw(t, "rate")
 		first := rapid.IntRange(-500, 500).Draw(t, "first")
 		w := Window{First: first, Last: first + rapid.IntRange(1, 20).Draw(t, "more"), Rate: rate}
-		times, values := w.Times(), newTable(len(sites), w.Len())
-		for i := range values {
-			for j := range values[i] {
-				values[i][j] = finite().Draw(t, "value")
+		want := Waveforms{sites, w.Times(), newTable(len(sites), w.Len())}
+		for _, row := range want.Values {
+			for j := range row {
+				row[j] = finite().Draw(t, "value")
 			}
 		}
 		var file, again bytes.Buffer
-		if err := WriteTable(&file, sites, times, values); err != nil {
+		if err := WriteTable(&file, want); err != nil {
 			t.Fatal(err)
 		}
-		gotSites, gotTimes, gotValues, err := ReadTable(bytes.NewReader(file.Bytes()), Clock{})
+		got, err := ReadTable(bytes.NewReader(file.Bytes()), Clock{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		sameBits := func(a, b []float64) bool {
 			return slices.EqualFunc(a, b, func(x, y float64) bool { return math.Float64bits(x) == math.Float64bits(y) })
 		}
-		if !slices.Equal(gotSites, sites) || !sameBits(gotTimes, times) || !slices.EqualFunc(gotValues, values, sameBits) {
-			t.Fatalf("%v %v %v, want %v %v %v", gotSites, gotTimes, gotValues, sites, times, values)
+		if !slices.Equal(got.Sites, sites) || !sameBits(got.Times, want.Times) || !slices.EqualFunc(got.Values, want.Values, sameBits) {
+			t.Fatalf("%v, want %v", got, want)
 		}
-		if err := WriteTable(&again, gotSites, gotTimes, gotValues); err != nil || !bytes.Equal(again.Bytes(), file.Bytes()) {
+		if err := WriteTable(&again, *got); err != nil || !bytes.Equal(again.Bytes(), file.Bytes()) {
 			t.Fatal("the table written again is another")
 		}
 	})
@@ -194,10 +199,10 @@ func TestTableRoundTrip(t *testing.T) {
 
 func TestWriteTableRefuses(t *testing.T) {
 	for _, site := range []string{"C\tz", "Cz\n", "C\rz"} {
-		err := WriteTable(&bytes.Buffer{}, []string{"Fz", site}, []float64{0, 1}, newTable(2, 2))
+		err := WriteTable(&bytes.Buffer{}, Waveforms{[]string{"Fz", site}, []float64{0, 1}, newTable(2, 2)})
 		wantError(t, err, "holds a tab or a line break")
 	}
-	if err := WriteTable(brokenWriter{}, []string{"Cz"}, []float64{0, 1}, newTable(1, 2)); !errors.Is(err, errRead) {
+	if err := WriteTable(brokenWriter{}, Waveforms{[]string{"Cz"}, []float64{0, 1}, newTable(1, 2)}); !errors.Is(err, errRead) {
 		t.Errorf("%v, want the writer's error", err)
 	}
 }
@@ -215,13 +220,14 @@ func FuzzReadTable(f *testing.F) {
 		f.Add([]byte(text), 250.0)
 	}
 	f.Fuzz(func(t *testing.T, text []byte, rate float64) {
-		sites, times, values, err := ReadTable(bytes.NewReader(text), Clock{Rate: rate})
+		read, err := ReadTable(bytes.NewReader(text), Clock{Rate: rate})
 		if err != nil {
 			if strings.Contains(err.Error(), "\n") || len(err.Error()) > 500 {
 				t.Errorf("not a short line: %q", err)
 			}
 			return
 		}
+		sites, times, values := read.Sites, read.Times, read.Values
 		if len(sites) == 0 || len(values) != len(sites) || len(times) < 2 {
 			t.Fatalf("%d sites, %d rows, %d times", len(sites), len(values), len(times))
 		}
@@ -244,10 +250,10 @@ func FuzzReadTable(f *testing.F) {
 			return // a clock may be as slow or as fast as its user says
 		}
 		var b bytes.Buffer
-		if err := WriteTable(&b, sites, times, values); err != nil {
+		if err := WriteTable(&b, *read); err != nil {
 			t.Fatal(err)
 		}
-		if _, _, again, err := ReadTable(&b, Clock{}); err != nil || !slices.EqualFunc(again, values, slices.Equal[[]float64]) {
+		if again, err := ReadTable(&b, Clock{}); err != nil || !slices.EqualFunc(again.Values, values, slices.Equal[[]float64]) {
 			t.Fatalf("reads back as %v, %v, want %v", again, err, values)
 		}
 	})

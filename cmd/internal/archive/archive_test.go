@@ -12,6 +12,7 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/store"
 )
 
 // sample is an average with everything that one can have.
@@ -101,7 +102,7 @@ func TestRoundTrip(t *testing.T) {
 				}
 			}
 			slices.Sort(listed)
-			want = slices.DeleteFunc(want, func(n string) bool { return strings.HasSuffix(n, infoSuffix) })
+			want = slices.DeleteFunc(want, func(n string) bool { return strings.HasSuffix(n, store.InfoSuffix) })
 			if !slices.Equal(listed, want) {
 				t.Errorf("the JSON lists %v, there are %v", listed, want)
 			}
@@ -122,7 +123,7 @@ func TestSaveNames(t *testing.T) {
 		t.Errorf("%s, %v", table, err)
 	}
 	paths := Paths("dir", Stem("sub-01", "known-novel"))
-	if !slices.Contains(paths, table) || len(paths) != 6 || !strings.HasSuffix(paths[5], infoSuffix) {
+	if !slices.Contains(paths, table) || len(paths) != 6 || !strings.HasSuffix(paths[5], store.InfoSuffix) {
 		t.Errorf("paths %v", paths)
 	}
 	if a.Info.Files != nil {
@@ -178,7 +179,7 @@ func TestLoadRefuses(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			edit(infoSuffix, func(text string) string {
+			edit(store.InfoSuffix, func(text string) string {
 				var info erp.Info
 				if err := json.Unmarshal([]byte(text), &info); err != nil {
 					t.Fatal(err)
@@ -201,32 +202,32 @@ func TestLoadRefuses(t *testing.T) {
 		change func(t *testing.T, stem string)
 		want   string
 	}{
-		{"changed table", edit(tableSuffix, digit), "sub-01_known_average.tsv is not the table that sub-01_known_average.json describes: restore it, or give the changed table a name"},
+		{"changed table", edit(store.TableSuffix, digit), "sub-01_known_average.tsv is not the table that sub-01_known_average.json describes: restore it, or give the changed table a name"},
 		{"errors in place of the table", func(t *testing.T, stem string) {
-			b, err := os.ReadFile(stem + semSuffix)
+			b, err := os.ReadFile(stem + store.SEMSuffix)
 			if err != nil {
 				t.Fatal(err)
 			}
-			edit(tableSuffix, func(string) string { return string(b) })(t, stem)
+			edit(store.TableSuffix, func(string) string { return string(b) })(t, stem)
 		}, "is not the table that"},
-		{"changed errors", edit(semSuffix, func(s string) string { return s + "1\t1\t1\t1\n" }), "sub-01_known_sem.tsv has changed since it was written: average again, or rename sub-01_known_average.tsv to use it alone"},
-		{"changed pairs", edit(pairsSuffix, digit), "_pairs.tsv has changed"},
-		{"missing errors", remove(semSuffix), "sub-01_known_sem.tsv is missing: restore it, or rename"},
-		{"missing pairs", remove(pairsSuffix), "sub-01_known_pairs.tsv is missing"},
-		{"broken JSON", edit(infoSuffix, func(s string) string { return s[:len(s)/2] }), "_average.json: unexpected end of JSON input: restore the file that was written with the table"},
-		{"empty JSON", edit(infoSuffix, func(string) string { return "{}" }), "is not the table that"},
-		{"another JSON", edit(infoSuffix, func(string) string { return "[1, 2]" }), "_average.json: json: cannot unmarshal array"},
-		{"another kind", edit(infoSuffix, func(s string) string { return strings.Replace(s, `"participant"`, `"mean"`, 1) }), `_average.json: kind "mean": expected "participant"`},
-		{"negative count", edit(infoSuffix, func(s string) string { return strings.Replace(s, `"kept": 31`, `"kept": -31`, 1) }), "_average.json: -31 epochs kept"},
-		{"other sites in the errors", relist(semSuffix, func(s string) string { return strings.Replace(s, "T3\tT4", "T4\tT3", 1) }), "_sem.tsv has other sites than the average"},
-		{"fewer samples", relist(semSuffix, func(s string) string { return s[:strings.LastIndex(s[:len(s)-1], "\n")+1] }), "_sem.tsv: 2 samples, the average has 3"},
-		{"errors of more pairs", relist(pairsSuffix, func(s string) string { return strings.Replace(s, "T4-T3\t", "C4-C3_sem\t", 1) }), "_pairs.tsv has 0 pairs and errors of 2"},
-		{"broken errors", relist(semSuffix, func(string) string { return "time\tCz\n" }), "_sem.tsv: 0 samples"},
-		{"broken table", edit(tableSuffix, func(s string) string { return s + "x\n" }), "_average.tsv: line 5: 1 column:"},
+		{"changed errors", edit(store.SEMSuffix, func(s string) string { return s + "1\t1\t1\t1\n" }), "sub-01_known_sem.tsv has changed since it was written: average again, or rename sub-01_known_average.tsv to use it alone"},
+		{"changed pairs", edit(store.PairsSuffix, digit), "_pairs.tsv has changed"},
+		{"missing errors", remove(store.SEMSuffix), "sub-01_known_sem.tsv is missing: restore it, or rename"},
+		{"missing pairs", remove(store.PairsSuffix), "sub-01_known_pairs.tsv is missing"},
+		{"broken JSON", edit(store.InfoSuffix, func(s string) string { return s[:len(s)/2] }), "_average.json: unexpected end of JSON input: restore the file that was written with the table"},
+		{"empty JSON", edit(store.InfoSuffix, func(string) string { return "{}" }), "is not the table that"},
+		{"another JSON", edit(store.InfoSuffix, func(string) string { return "[1, 2]" }), "_average.json: json: cannot unmarshal array"},
+		{"another kind", edit(store.InfoSuffix, func(s string) string { return strings.Replace(s, `"participant"`, `"mean"`, 1) }), `_average.json: kind "mean": expected "participant"`},
+		{"negative count", edit(store.InfoSuffix, func(s string) string { return strings.Replace(s, `"kept": 31`, `"kept": -31`, 1) }), "_average.json: -31 epochs kept"},
+		{"other sites in the errors", relist(store.SEMSuffix, func(s string) string { return strings.Replace(s, "T3\tT4", "T4\tT3", 1) }), "_sem.tsv has other sites than the average"},
+		{"fewer samples", relist(store.SEMSuffix, func(s string) string { return s[:strings.LastIndex(s[:len(s)-1], "\n")+1] }), "_sem.tsv: 2 samples, the average has 3"},
+		{"errors of more pairs", relist(store.PairsSuffix, func(s string) string { return strings.Replace(s, "T4-T3\t", "C4-C3_sem\t", 1) }), "_pairs.tsv has 0 pairs and errors of 2"},
+		{"broken errors", relist(store.SEMSuffix, func(string) string { return "time\tCz\n" }), "_sem.tsv: 0 samples"},
+		{"broken table", edit(store.TableSuffix, func(s string) string { return s + "x\n" }), "_average.tsv: line 5: 1 column:"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			table := save(t, sample())
-			c.change(t, strings.TrimSuffix(table, tableSuffix))
+			c.change(t, strings.TrimSuffix(table, store.TableSuffix))
 			a, _, err := Load(table, erp.Clock{})
 			wantError(t, err, c.want)
 			if a != nil {
@@ -238,11 +239,11 @@ func TestLoadRefuses(t *testing.T) {
 
 func TestLoadRefusesTheOtherFiles(t *testing.T) {
 	table := save(t, sample())
-	stem := strings.TrimSuffix(table, tableSuffix)
+	stem := strings.TrimSuffix(table, store.TableSuffix)
 	for suffix, want := range map[string]string{
-		semSuffix:   "holds standard errors, not an average: give the table beside it, sub-01_known_average.tsv",
-		pairsSuffix: "holds left-right differences, not an average: give the table beside it, sub-01_known_average.tsv",
-		infoSuffix:  "describes an average: give the table beside it, sub-01_known_average.tsv",
+		store.SEMSuffix:   "holds standard errors, not an average: give the table beside it, sub-01_known_average.tsv",
+		store.PairsSuffix: "holds left-right differences, not an average: give the table beside it, sub-01_known_average.tsv",
+		store.InfoSuffix:  "describes an average: give the table beside it, sub-01_known_average.tsv",
 	} {
 		_, _, err := Load(stem+suffix, erp.Clock{})
 		wantError(t, err, want)

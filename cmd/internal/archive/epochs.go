@@ -1,44 +1,35 @@
 package archive
 
 import (
-	"errors"
-	"fmt"
-	"io/fs"
-	"os"
-	"strings"
-
 	"calotte/topo/erp"
+	"calotte/topo/erp/store"
 )
 
-// LoadEpochs reads the epochs that were saved with the average whose table is at path,
-// into memory, and returns the paths of all that it read. Where none lie beside it, be
-// it that none were saved or that the array was deleted, it returns nil without an
-// error; epochs that are not those of the average are one.
-//
-// The covariance of the mean, which the error of a map asks for, comes from them:
-//
-//	e, _, err := archive.LoadEpochs("averages/sub-01_known_average.tsv")
-//	scores, err := e.WindowScores(span)     // epoch × site; or e.Scores for a sample
-//	covariance, err := erp.MeanCovariance(scores)
-func LoadEpochs(path string) (e *erp.Epochs, read []string, err error) {
-	stem, named := strings.CutSuffix(path, tableSuffix)
-	if !named {
-		return nil, nil, nil // a table made elsewhere
-	}
-	array := stem + epochsSuffix
-	if _, err := os.Stat(array); errors.Is(err, fs.ErrNotExist) {
-		return nil, nil, nil
-	}
-	s, err := OpenEpochs(array)
+// Saved is an open array of epochs.
+type Saved struct {
+	*store.Epochs
+	Paths []string // of all that was read
+}
+
+// OpenEpochs opens an array of epochs, as [store.OpenEpochs] does.
+func OpenEpochs(path string) (Saved, error) {
+	f, name := beside(path)
+	e, err := store.OpenEpochs(f, name)
 	if err != nil {
-		return nil, nil, err
+		return Saved{}, f.located(err)
 	}
-	defer s.Close()
-	if !s.Described {
-		return nil, nil, nil // an average without a JSON: nothing says that they are its own
+	if !e.Described {
+		e.Name = FitStem(e.Name)
 	}
-	if e, err = s.Set.Collect(); err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", array, err)
+	return Saved{e, f.read}, nil
+}
+
+// LoadEpochs reads the epochs that were saved with the average whose table is at path,
+// as [store.ReadEpochs] does, and returns the paths of all that it read.
+func LoadEpochs(path string) (e *erp.Epochs, read []string, err error) {
+	f, name := beside(path)
+	if e, err = store.ReadEpochs(f, name); err != nil || e == nil {
+		return nil, nil, f.located(err)
 	}
-	return e, s.Paths, nil
+	return e, f.read, nil
 }

@@ -10,6 +10,7 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/store"
 )
 
 // keptEpochs are three epochs of the sites and samples of [sample], which float32 holds
@@ -78,7 +79,7 @@ func TestLoadEpochs(t *testing.T) {
 	if e.Window.First != -1 || e.Window.Len() != 3 || e.Window.Rate != 300 {
 		t.Errorf("%+v", e.Window)
 	}
-	for _, suffix := range []string{epochsSuffix, indexSuffix, infoSuffix, tableSuffix} {
+	for _, suffix := range []string{store.EpochsSuffix, store.IndexSuffix, store.InfoSuffix, store.TableSuffix} {
 		if !slices.ContainsFunc(read, func(p string) bool { return strings.HasSuffix(p, suffix) }) {
 			t.Errorf("%s is not among %v", suffix, read)
 		}
@@ -105,7 +106,7 @@ func TestLoadEpochs(t *testing.T) {
 func TestLoadEpochsThatAreNotThere(t *testing.T) {
 	plain := save(t, sample())
 	deleted, _ := saveKept(t, t.TempDir(), false, keptEpochs())
-	if err := os.Remove(strings.TrimSuffix(deleted, tableSuffix) + epochsSuffix); err != nil {
+	if err := os.Remove(strings.TrimSuffix(deleted, store.TableSuffix) + store.EpochsSuffix); err != nil {
 		t.Fatal(err)
 	}
 	for _, table := range []string{plain, deleted, filepath.Join(t.TempDir(), "own.tsv")} {
@@ -122,14 +123,14 @@ func TestLoadEpochsRefuses(t *testing.T) {
 		change func(t *testing.T, stem string)
 		want   string
 	}{
-		{"changed array", func(t *testing.T, stem string) { flip(t, stem+epochsSuffix) }, "are not the epochs that sub-01_known_average.json describes"},
-		{"changed index", func(t *testing.T, stem string) { flip(t, stem+indexSuffix) }, "_epochs.tsv has changed"},
-		{"no index", func(t *testing.T, stem string) { os.Remove(stem + indexSuffix) }, "_epochs.tsv"},
-		{"changed average", func(t *testing.T, stem string) { flip(t, stem+tableSuffix) }, "_average.tsv"},
-		{"cut short", func(t *testing.T, stem string) { os.Truncate(stem+epochsSuffix, 150) }, "are not the epochs"},
+		{"changed array", func(t *testing.T, stem string) { flip(t, stem+store.EpochsSuffix) }, "are not the epochs that sub-01_known_average.json describes"},
+		{"changed index", func(t *testing.T, stem string) { flip(t, stem+store.IndexSuffix) }, "_epochs.tsv has changed"},
+		{"no index", func(t *testing.T, stem string) { os.Remove(stem + store.IndexSuffix) }, "_epochs.tsv"},
+		{"changed average", func(t *testing.T, stem string) { flip(t, stem+store.TableSuffix) }, "_average.tsv"},
+		{"cut short", func(t *testing.T, stem string) { os.Truncate(stem+store.EpochsSuffix, 150) }, "are not the epochs"},
 	} {
 		table, _ := saveKept(t, t.TempDir(), false, keptEpochs())
-		c.change(t, strings.TrimSuffix(table, tableSuffix))
+		c.change(t, strings.TrimSuffix(table, store.TableSuffix))
 		_, _, err := LoadEpochs(table)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", c.name, err, c.want)

@@ -7,12 +7,8 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/store"
 	"calotte/topo/recording/epochs"
-)
-
-const (
-	epochsSuffix = "_epochs.npy"
-	indexSuffix  = "_epochs.tsv"
 )
 
 // A Keeper writes the epochs of a person's conditions while they are averaged. A nil
@@ -42,7 +38,7 @@ func NewKeeper(files *disk.Files, dir, name string, conditions []erp.Condition) 
 func (k *Keeper) Add(condition int, _ erp.Trial, sites [][]float64) error {
 	kept := k.kept[condition]
 	if kept == nil {
-		spool, err := k.files.Spool(k.stems[condition] + epochsSuffix)
+		spool, err := k.files.Spool(k.stems[condition] + store.EpochsSuffix)
 		if err != nil {
 			return err
 		}
@@ -66,7 +62,7 @@ func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]erp.Source, error)
 		return nil, fmt.Errorf("%s: no epoch was kept", stem)
 	}
 	if err := kept.array.Close(); err != nil {
-		return nil, fmt.Errorf("%s: %w", stem+epochsSuffix, err)
+		return nil, fmt.Errorf("%s: %w", stem+store.EpochsSuffix, err)
 	}
 	sum, err := kept.spool.Close()
 	if err != nil {
@@ -76,9 +72,9 @@ func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]erp.Source, error)
 	if err := erp.WriteIndex(&index, rows); err != nil {
 		return nil, err
 	}
-	k.files.Put(stem+indexSuffix, index.Bytes())
+	k.files.Put(stem+store.IndexSuffix, index.Bytes())
 	return []erp.Source{
-		{Name: filepath.Base(stem) + epochsSuffix, SHA256: sum},
-		{Name: filepath.Base(stem) + indexSuffix, SHA256: Hash(index.Bytes())},
+		{Name: filepath.Base(stem) + store.EpochsSuffix, SHA256: sum},
+		erp.SourceOf(filepath.Base(stem)+store.IndexSuffix, index.Bytes()),
 	}, nil
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"calotte/topo/erp"
+	"calotte/topo/erp/store"
 )
 
 // LoadMembers reads the averages of the people behind a grand average whose table is at
@@ -20,7 +21,7 @@ func LoadMembers(path string, info erp.Info, folders []string) (members []*erp.A
 	for _, m := range info.Members {
 		counts = append(counts, 0)
 		for _, f := range m.Files {
-			if !strings.HasSuffix(f.Name, tableSuffix) {
+			if !strings.HasSuffix(f.Name, store.TableSuffix) {
 				continue
 			}
 			found, same, err := locate(f, dirs)

@@ -18,6 +18,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/render/page"
 	"calotte/topo/erp"
+	"calotte/topo/erp/store"
 )
 
 // States of an input, as against what was recorded of it.
@@ -244,10 +245,6 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 
 // describing is the JSON that belongs to a file.
 func describing(path string) string {
-	for _, suffix := range []string{tableSuffix, semSuffix, pairsSuffix, epochsSuffix, indexSuffix} {
-		if stem, ok := strings.CutSuffix(path, suffix); ok {
-			return stem + infoSuffix
-		}
-	}
-	return strings.TrimSuffix(path, filepath.Ext(path)) + ".json"
+	dir, name := filepath.Split(path)
+	return dir + store.Description(name)
 }

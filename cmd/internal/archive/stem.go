@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"strings"
 	"unicode"
+
+	"calotte/topo/erp/store"
 )
 
 // Stem is the beginning of an average's file names.
-func Stem(name, condition string) string { return name + "_" + condition }
+func Stem(name, condition string) string { return store.Stem(name, condition) }
 
 // CheckStem refuses what cannot begin a file's name on every system, or would
 // begin a hidden one: a stem is made of letters, digits and - _ . + and does not

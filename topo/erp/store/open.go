@@ -1,0 +1,213 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"path"
+	"slices"
+	"strings"
+
+	"calotte/topo/erp"
+	"calotte/topo/recording"
+)
+
+// Open reads the average whose table has this name, with the files beside it where a
+// JSON describes them: standard errors and pairs, unchanged since they were written. A
+// table without a JSON is taken for µV and named after its file. Faults of a file are of
+// type *[Error]; those of the file system come as they are.
+func Open(fsys fs.FS, name string) (*erp.Average, error) { return OpenTable(fsys, name, erp.Clock{}) }
+
+// OpenTable is Open of a table that may have no times: a clock places its rows.
+func OpenTable(fsys fs.FS, name string, clock erp.Clock) (*erp.Average, error) {
+	if err := checkName(name); err != nil {
+		return nil, err
+	}
+	data, err := fs.ReadFile(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	if recording.Recognize(data) {
+		return nil, &Error{Name: name, Problem: "is a recording, not an average: average it first (calotte average)"}
+	}
+	read, err := erp.ReadTable(bytes.NewReader(data), clock)
+	if err != nil {
+		return nil, &Error{Name: name, Err: err}
+	}
+	a := &erp.Average{Sites: read.Sites, Times: read.Times, Mean: read.Values}
+	table := erp.SourceOf(path.Base(name), data)
+	if stem, named := strings.CutSuffix(name, TableSuffix); named {
+		s := set{fsys, a, stem}
+		if described, err := s.load(table.SHA256); err != nil {
+			return nil, err
+		} else if described {
+			return a, nil
+		}
+	}
+	if err := erp.CheckMicrovolts(a.Mean); err != nil {
+		return nil, &Error{Name: name, Err: err}
+	}
+	a.Info = erp.Info{
+		Kind:  erp.Table,
+		Rate:  math.Round(a.Rate()*1e6) / 1e6, // times are rounded, so their quotient is
+		Files: []erp.Source{table},
+	}
+	a.Info.Name, a.Info.Condition = guess(table.Name)
+	return a, nil
+}
+
+// checkName refuses the other files of a set.
+func checkName(name string) error {
+	for _, other := range []struct{ suffix, what string }{
+		{SEMSuffix, "holds standard errors, not an average"},
+		{PairsSuffix, "holds left-right differences, not an average"},
+		{InfoSuffix, "describes an average"},
+	} {
+		if stem, ok := strings.CutSuffix(name, other.suffix); ok {
+			return &Error{Name: name, Problem: other.what + ": give the table beside it, " + path.Base(stem) + TableSuffix}
+		}
+	}
+	return nil
+}
+
+// guess takes name and condition from the file's name: the condition stands
+// behind the last underscore, as in files of this package.
+func guess(base string) (name, condition string) {
+	stem, named := strings.CutSuffix(base, TableSuffix)
+	if !named {
+		stem = strings.TrimSuffix(base, path.Ext(base))
+		return stem, stem
+	}
+	if i := strings.LastIndexByte(stem, '_'); i > 0 {
+		return stem[:i], stem[i+1:]
+	}
+	return stem, stem
+}
+
+// ReadInfo reads what the JSON beside a file of an average says of it, without the
+// table.
+func ReadInfo(fsys fs.FS, name string) (erp.Info, error) {
+	var info erp.Info
+	name = Description(name)
+	text, err := fs.ReadFile(fsys, name)
+	if err != nil {
+		return info, err
+	}
+	if err := json.Unmarshal(text, &info); err != nil {
+		return info, &Error{Name: name, Err: err}
+	}
+	return info, nil
+}
+
+// A set is the files of an average that has a JSON.
+type set struct {
+	fsys    fs.FS
+	average *erp.Average // its table is read
+	stem    string       // that all names begin with
+}
+
+// load reads the JSON, if there is one, and the tables that it lists.
+func (s *set) load(tableHash string) (described bool, err error) {
+	name := s.stem + InfoSuffix
+	text, err := fs.ReadFile(s.fsys, name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	restore := func(err error) error {
+		return &Error{Name: name, Err: fmt.Errorf("%w: restore the file that was written with the table, or rename the table to use it alone", err)}
+	}
+	if err := json.Unmarshal(text, &s.average.Info); err != nil {
+		return false, restore(err)
+	}
+	if listed, ok := s.listed(TableSuffix); !ok || listed.SHA256 != tableHash {
+		return false, &Error{Name: s.stem + TableSuffix, Problem: fmt.Sprintf("is not the table that %s describes: restore it, or give the changed table a name that does not end in %s",
+			path.Base(name), TableSuffix)}
+	}
+	if err := s.average.Info.Validate(); err != nil {
+		return false, restore(err)
+	}
+	if err := s.loadErrors(); err != nil {
+		return false, err
+	}
+	return true, s.loadPairs()
+}
+
+// listed returns the entry of the JSON for the file with a suffix.
+func (s *set) listed(suffix string) (erp.Source, bool) {
+	i := slices.IndexFunc(s.average.Info.Files, func(f erp.Source) bool { return strings.HasSuffix(f.Name, suffix) })
+	if i < 0 {
+		return erp.Source{}, false
+	}
+	return s.average.Info.Files[i], true
+}
+
+func (s *set) loadErrors() error {
+	read, err := s.table(SEMSuffix)
+	if err != nil || read == nil {
+		return err
+	}
+	if !slices.Equal(read.Sites, s.average.Sites) {
+		return &Error{Name: s.stem + SEMSuffix, Problem: "has other sites than the average: average again"}
+	}
+	s.average.SEM = read.Values
+	return nil
+}
+
+func (s *set) loadPairs() error {
+	read, err := s.table(PairsSuffix)
+	if err != nil || read == nil {
+		return err
+	}
+	p := &s.average.Pairs
+	for i, c := range read.Sites {
+		if strings.HasSuffix(c, semColumn) {
+			p.SEM = append(p.SEM, read.Values[i])
+			continue
+		}
+		p.Names, p.Mean = append(p.Names, c), append(p.Mean, read.Values[i])
+	}
+	if p.SEM != nil && len(p.SEM) != len(p.Names) {
+		return &Error{Name: s.stem + PairsSuffix, Problem: fmt.Sprintf("has %s and errors of %d: average again", count(len(p.Names), "pair"), len(p.SEM))}
+	}
+	return nil
+}
+
+// table reads a file that the JSON lists, unchanged and with the samples of the
+// average; nil where the JSON does not list it.
+func (s *set) table(suffix string) (*erp.Waveforms, error) {
+	listed, ok := s.listed(suffix)
+	if !ok {
+		return nil, nil
+	}
+	name, alone := s.stem+suffix, path.Base(s.stem)+TableSuffix
+	data, err := fs.ReadFile(s.fsys, name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, &Error{Name: name, Problem: fmt.Sprintf("is missing: restore it, or rename %s to use it alone", alone)}
+	case err != nil:
+		return nil, err
+	case erp.SourceOf(name, data).SHA256 != listed.SHA256:
+		return nil, &Error{Name: name, Problem: fmt.Sprintf("has changed since it was written: average again, or rename %s to use it alone", alone)}
+	}
+	read, err := erp.ReadTable(bytes.NewReader(data), erp.Clock{})
+	if err == nil && len(read.Times) != len(s.average.Times) {
+		err = fmt.Errorf("%s, the average has %d: average again", count(len(read.Times), "sample"), len(s.average.Times))
+	}
+	if err != nil {
+		return nil, &Error{Name: name, Err: err}
+	}
+	return read, nil
+}
+
+func count(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %ss", n, one)
+}
