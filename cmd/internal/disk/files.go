@@ -41,8 +41,14 @@ func (f *Files) Plan(paths ...string) error {
 			return err
 		}
 	}
+	tried := map[string]bool{}
 	for _, path := range paths {
-		if err := writableFolder(filepath.Dir(path)); err != nil {
+		dir := filepath.Dir(path)
+		if tried[dir] {
+			continue
+		}
+		tried[dir] = true
+		if err := writableFolder(dir); err != nil {
 			return err
 		}
 	}
