@@ -52,7 +52,9 @@ func served(t *testing.T, args ...string) (address string, stop func() error) {
 // getFrom asks for a page of an address.
 func getFrom(t *testing.T, method, address string) (int, string) {
 	t.Helper()
-	request, err := http.NewRequestWithContext(t.Context(), method, address, nil)
+	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
+	defer cancel()
+	request, err := http.NewRequestWithContext(ctx, method, address, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,8 +165,9 @@ func TestServedPastSlowReaders(t *testing.T) {
 // However many ask for a page while it is made, it is made once; and who asks
 // whether it has changed does not wait for it.
 func TestPageIsMadeOnce(t *testing.T) {
+	const readers = 50
 	var made atomic.Int64
-	begun, proceed := make(chan bool, 1), make(chan bool)
+	begun, proceed := make(chan bool, readers), make(chan bool)
 	s := &pageServer{make: func() (*page.Study, []string, error) {
 		made.Add(1)
 		begun <- true
@@ -178,9 +181,9 @@ func TestPageIsMadeOnce(t *testing.T) {
 		h.ServeHTTP(w, httptest.NewRequest("GET", path, nil))
 		return w
 	}
-	var readers sync.WaitGroup
-	for range 50 {
-		readers.Go(func() {
+	var all sync.WaitGroup
+	for range readers {
+		all.Go(func() {
 			if w := ask("/"); w.Code != http.StatusInternalServerError || !strings.Contains(w.Body.String(), "this test") {
 				t.Errorf("got %d %q", w.Code, w.Body)
 			}
@@ -192,9 +195,9 @@ func TestPageIsMadeOnce(t *testing.T) {
 	}
 	time.Sleep(100 * time.Millisecond) // until all of them have asked
 	close(proceed)
-	readers.Wait()
+	all.Wait()
 	if n := made.Load(); n != 1 {
-		t.Errorf("50 readers have the page made %d times", n)
+		t.Errorf("%d readers have the page made %d times", readers, n)
 	}
 }
 
