@@ -40,7 +40,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 
 // run carries out one command line, and leaves nothing half written.
 func (a *app) run(ctx context.Context, args []string) error {
-	a.args = console.Expand(args)
+	a.args = disk.Expand(args)
 	root := a.root()
 	root.SetArgs(a.args)
 	root.SetOut(a.stdout)
