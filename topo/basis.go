@@ -2,10 +2,13 @@ package topo
 
 import (
 	"runtime"
+	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout"
 )
 
 // A Quantity is what a spline is evaluated for.
@@ -23,6 +26,12 @@ func (q Quantity) String() string {
 	}
 	return "potential"
 }
+
+// Sites are those that the spline goes through, in the order of its amplitudes.
+func (s *Spline) Sites() []layout.Site { return slices.Clone(s.sites) }
+
+// Radius is that of the head, in mm.
+func (s *Spline) Radius() float64 { return s.options.Radius }
 
 // Basis returns the matrix, points × (sites+1), that turns Coefficients into
 // values at the points. Its last column belongs to the constant: 1 for

@@ -2,8 +2,8 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -11,9 +11,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
-	"calotte/layout"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
-	"calotte/topo/unit"
+	"calotte/topo/inference"
 )
 
 type asymmetryFlags struct {
@@ -24,7 +24,6 @@ type asymmetryFlags struct {
 	cap          capFlag
 	output       string
 	figure       figureFlags
-	units        [][]*erp.Average // of each average
 }
 
 func (a *app) asymmetry() *cobra.Command {
@@ -73,38 +72,14 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	return c
 }
 
-// asymmetryRow is a pair at a latency.
-type asymmetryRow struct {
-	condition   string
-	at          unit.Latency
-	left, right string
-	n           int
-	unit        string // people or epochs
-	values      [2]float64
-	difference  float64
-	sem         float64
-	low, high   float64
-	p, adjusted float64
-	same        float64 // share whose difference has the mean's sign
-	repaired    bool
-	noted       string     // of the skull, in the head file
-	change      [3]float64 // by 5 mm to the left, 5 mm forward, and 3° of twist
-	need        float64    // mm to a side that explain it; negative: to the right
-	mirrored    float64    // right minus left at places that are mirrored exactly, from the spline, where positions are digitised
-	checked     float64    // change had the cap been put where it belongs, by the cap check; NaN: none
-	contra      bool       // the values are ipsilateral and contralateral
-	touch       float64    // mm to a side at which the interval touches zero; NaN: it does already
-}
-
-func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) error {
+func (f *asymmetryFlags) check(c *cobra.Command, averages int) error {
 	f.output = f.figure.output
-	drawn := f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv"
-	if drawn {
+	if f.drawn() {
 		if err := f.figure.check(c, "sides.png", 114); err != nil {
 			return err
 		}
-		if len(paths) > 1 || f.contra {
-			return console.Usagef("a figure shows one average, not %d: draw one after the other", len(paths))
+		if averages > 1 || f.contra {
+			return console.Usagef("a figure shows one average, not %d: draw one after the other", averages)
 		}
 	} else if set := given(c.Flags(), "width", "dpi", "source-data"); set != nil {
 		return console.Usagef("--%s is for a figure: leave it out, or write one (-o sides.png)", set[0])
@@ -112,8 +87,20 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	if f.arrangements < 99 || f.arrangements > 10_000_000 {
 		return console.Usagef("--arrangements %d: expected 99 to 10000000", f.arrangements)
 	}
-	if f.contra && len(paths) != 2 {
-		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the right, not %d", len(paths))
+	if f.contra && averages != 2 {
+		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the right, not %d", averages)
+	}
+	return nil
+}
+
+// drawn reports whether the output is a figure.
+func (f *asymmetryFlags) drawn() bool {
+	return f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv"
+}
+
+func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) error {
+	if err := f.check(c, len(paths)); err != nil {
+		return err
 	}
 	if err := f.cap.read(); err != nil {
 		return err
@@ -128,9 +115,9 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		return err
 	}
 	f.field.folders = folders
-	table := savedTable{path: f.output, columns: asymmetryColumns}
+	table := savedTable{path: f.output, columns: asymmetryColumns(f.contra)}
 	out := a.files(slices.Concat(fields.inputs(), f.cap.paths()))
-	if f.output != "" && !drawn {
+	if f.output != "" && !f.drawn() {
 		if err := out.Plan(table.path, table.json()); err != nil {
 			return err
 		}
@@ -139,38 +126,30 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	if err != nil {
 		return err
 	}
-	var rows []asymmetryRow
+	asked := &askedSides{
+		Sides: contrast.Sides{
+			Of: f.of, Digitised: fields.head.measured != nil, Cap: f.cap.turned(), Notes: fields.head.Notes,
+			Test: inference.Options{Arrangements: f.arrangements, Seed: a.seed},
+		},
+		fields: fields, titles: titles,
+	}
+	measure := asked.rightMinusLeft
 	if f.contra {
-		table.columns = contralateralColumns
-		if rows, err = f.contralateral(c.Context(), a, fields, titles); err != nil {
-			return err
-		}
+		measure = asked.contralateral
 	}
-	for i := range fields.averages {
-		if f.contra {
-			break
-		}
-		if err := c.Context().Err(); err != nil {
-			return err
-		}
-		more, err := f.rows(c.Context(), a, fields, i, titles[i])
-		if err != nil {
-			return fmt.Errorf("%s: %w", paths[i], err)
-		}
-		rows = append(rows, more...)
+	if asked.found, err = measure(c.Context()); err != nil {
+		return err
 	}
-	for i := range rows {
-		rows[i].noted = openSkull(fields.head.Notes)
-		table.rows = append(table.rows, rows[i].cells())
-	}
+	table.rows = asymmetryCells(asked.found)
+	sources := slices.Concat(fields.sources(), f.cap.sources())
 	switch {
-	case drawn:
-		err = f.draw(a, c, out, fields, rows)
+	case f.drawn():
+		err = f.draw(a, c, out, asked, sources)
 	case f.output == "":
 		err = console.Table(a.stdout, table.columns, table.rows)
 	default:
 		record := tableRecord{
-			What: "right minus left, in µV", Remarks: fields.remarks(titles), Provenance: a.provenance(c, slices.Concat(fields.sources(), f.cap.sources())),
+			What: "right minus left, in µV", Remarks: fields.remarks(titles), Provenance: a.provenance(c, sources),
 			Synthetic: slices.ContainsFunc(fields.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
 		}
 		if err = table.put(out, record); err == nil {
@@ -180,126 +159,77 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	if err != nil {
 		return err
 	}
-	f.report(a.summary(f.output == ""), fields, rows)
+	asked.report(a.summary(f.output == ""))
 	return nil
 }
 
-// pairs are those asked for, or all.
-func (f *asymmetryFlags) pairs(sites []string) ([]layout.Pair, error) {
-	all := layout.Pairs(sites)
-	if len(all) == 0 {
-		return nil, fmt.Errorf("no two of its sites are mirrored: expected pairs such as P7 and P8")
-	}
-	if len(f.of) == 0 {
-		return all, nil
-	}
-	index := siteIndex(sites)
-	var out []layout.Pair
-	for _, name := range f.of {
-		i, ok := index[name]
-		if !ok {
-			return nil, fmt.Errorf("there is no %s: there are %s", name, console.SomeOf(sites))
-		}
-		k := slices.IndexFunc(all, func(p layout.Pair) bool { return p.Left == i || p.Right == i })
-		if k < 0 {
-			return nil, fmt.Errorf("%s has no mirrored site among them: expected one side of a pair such as P7 and P8", name)
-		}
-		if slices.Contains(out, all[k]) {
-			return nil, console.Usagef("--of names the pair of %s twice", name)
-		}
-		out = append(out, all[k])
-	}
-	return out, nil
+// askedSides are the averages whose sides are compared, and what was found.
+type askedSides struct {
+	contrast.Sides
+	fields  *fields
+	titles  []string
+	samples []contrast.Sample
+	found   []contrast.Asymmetry
 }
 
-// rows are an average's pairs at all latencies, p* corrected over the pairs of a latency.
-func (f *asymmetryFlags) rows(ctx context.Context, a *app, fields *fields, i int, title string) ([]asymmetryRow, error) {
-	avg := fields.averages[i]
-	pairs, err := f.pairs(avg.Sites)
-	if err != nil {
-		return nil, err
-	}
-	units, read, err := fields.unitsOf(i)
-	if err != nil {
-		return nil, err
-	}
-	fields.files = append(fields.files, read...)
-	f.units = append(f.units, units)
-	spline, amplitudes, err := fields.spline(avg)
-	if err != nil {
-		return nil, err
-	}
-	coefficients, err := spline.Solve(amplitudes)
-	if err != nil {
-		return nil, err
-	}
-	sites, err := fields.head.sites(avg.Sites)
-	if err != nil {
-		return nil, err
-	}
-	var rows []asymmetryRow
-	for j, at := range f.field.at {
-		var own []asymmetryRow
-		for _, p := range pairs {
-			r := asymmetryRow{
-				condition: title, at: at, left: avg.Sites[p.Left], right: avg.Sites[p.Right],
-				values: [2]float64{amplitudes.At(p.Left, j), amplitudes.At(p.Right, j)},
-				sem:    math.NaN(), low: math.NaN(), high: math.NaN(), p: math.NaN(), adjusted: math.NaN(), same: math.NaN(),
-			}
-			r.difference = r.values[1] - r.values[0]
-			r.repaired = repaired(avg, r.left) || repaired(avg, r.right)
-			own = append(own, r)
+// rightMinusLeft compares the sides of each average.
+func (s *askedSides) rightMinusLeft(ctx context.Context) ([]contrast.Asymmetry, error) {
+	var found []contrast.Asymmetry
+	for i := range s.fields.averages {
+		if err := ctx.Err(); err != nil {
+			return nil, err
 		}
-		if len(units) >= 2 {
-			err = f.test(ctx, a, own, avg, units, pairs, at)
-		} else {
-			err = known(own, avg, at)
+		more, err := s.ofAverage(ctx, i)
+		if repeated, ok := errors.AsType[*contrast.RepeatedError](err); ok {
+			err = console.Usagef("--of names the pair of %s twice", repeated.Site)
 		}
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", s.fields.paths[i], err)
+		}
+		found = append(found, more...)
+	}
+	return found, nil
+}
+
+func (s *askedSides) ofAverage(ctx context.Context, i int) ([]contrast.Asymmetry, error) {
+	if _, err := s.Pairs(s.fields.averages[i].Sites); err != nil { // before people are looked for
+		return nil, err
+	}
+	units, read, err := s.fields.unitsOf(i)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.take(i, units, read); err != nil {
+		return nil, err
+	}
+	return s.RightMinusLeft(ctx, s.samples[i], s.fields.at)
+}
+
+// contralateral compares the sides by the stimulus, of two averages.
+func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, error) {
+	for i := range s.fields.averages {
+		people, read, err := s.fields.peopleOf(i)
 		if err != nil {
 			return nil, err
 		}
-		for k, p := range pairs {
-			own[k].crooked(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, j, fields.head.radius)
-			own[k].checked = f.cap.change(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, j)
-			own[k].mirrored = math.NaN()
-			if fields.head.measured != nil {
-				own[k].mirrored = mirroredDifference(spline, coefficients, sites[p.Left].Position, sites[p.Right].Position, j)
-			}
-		}
-		rows = append(rows, own...)
-	}
-	return rows, nil
-}
-
-// openSkull is what a head file notes of the bone: where it is missing or pierced the
-// scalp shows more of what is below it (common practice, no source).
-func openSkull(notes []layout.Note) string {
-	var texts []string
-	for _, n := range notes {
-		if n.Kind == layout.SkullDefect || n.Kind == layout.Plate || n.Kind == layout.Shunt {
-			texts = append(texts, strings.TrimSpace(fmt.Sprintf("%s %s %s", n.Kind, n.Side, n.Place)))
+		if err := s.take(i, people, read); err != nil {
+			return nil, err
 		}
 	}
-	return strings.Join(texts, ", ")
-}
-
-func repaired(avg *erp.Average, site string) bool {
-	n, err := layout.Parse(site)
-	return err == nil && avg.Info.Kind != erp.GrandAverage && slices.Contains(avg.Info.Repaired, string(n))
-}
-
-// contralateralColumns are the same where sides are named by the stimulus.
-var contralateralColumns = func() []string {
-	columns := slices.Clone(asymmetryColumns)
-	for i, c := range columns {
-		switch c {
-		case "left_uV":
-			columns[i] = "ipsilateral_uV"
-		case "right_uV":
-			columns[i] = "contralateral_uV"
-		case "right_minus_left_uV":
-			columns[i] = "contralateral_minus_ipsilateral_uV"
-		}
+	found, err := s.Contralateral(ctx, s.samples[0], s.samples[1], s.fields.at)
+	if other, ok := errors.AsType[*contrast.MismatchError](err); ok {
+		err = fmt.Errorf("%s and %s %s: --contralateral needs the same", s.fields.paths[0], s.fields.paths[1], other.Reason)
 	}
-	return columns
-}()
+	if repeated, ok := errors.AsType[*contrast.RepeatedError](err); ok {
+		err = console.Usagef("--of names the pair of %s twice", repeated.Site)
+	}
+	return found, err
+}
+
+// take notes an average with what is behind it, and its spline.
+func (s *askedSides) take(i int, units []*erp.Average, read []string) (err error) {
+	s.fields.files = append(s.fields.files, read...)
+	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: s.fields.averages[i], Units: units})
+	s.Spline, _, err = s.fields.spline(s.fields.averages[i])
+	return err
+}

@@ -3,16 +3,13 @@ package main
 import (
 	"encoding/json"
 	"fmt"
-	"math"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
-	"calotte/topo"
 	"calotte/topo/erp"
-	"calotte/topo/measure"
 )
 
 // capFlag is what a cap check found.
@@ -57,10 +54,10 @@ func (k *capFlag) sources() []erp.Source {
 	return []erp.Source{k.source}
 }
 
-// change undoes the turn: it reads where the sites would have been without it.
-func (k *capFlag) change(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, column int) float64 {
+// turned is how the cap was found turned; nil: nobody looked.
+func (k *capFlag) turned() *r3.Vec {
 	if k.path == "" {
-		return math.NaN()
+		return nil
 	}
-	return measure.CapChange(spline, c, left, right, measure.Turned(r3.Scale(-1, k.turn)))[column]
+	return &k.turn
 }

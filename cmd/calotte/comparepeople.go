@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/cmd/internal/archive"
+	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
@@ -175,8 +176,8 @@ func siteRow(avg *erp.Average, name string) []float64 {
 	if i := slices.Index(avg.Sites, name); i >= 0 {
 		return avg.Mean[i]
 	}
-	for n, i := range siteIndex(avg.Sites) {
-		if m, ok := siteIndex([]string{name})[n]; ok && m == 0 {
+	for n, i := range layout.Rows(avg.Sites) {
+		if m, ok := layout.Rows([]string{name})[n]; ok && m == 0 {
 			return avg.Mean[i]
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/console"
+	"calotte/topo/contrast"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
 )
@@ -73,7 +74,7 @@ func (f *compareFlags) report(w io.Writer, sides [2]side, p *prepared, test *inf
 	for k, c := range test.Clusters[:min(most, len(test.Clusters))] {
 		d := p.describe(c, test.T)
 		fmt.Fprintf(w, "  cluster %d   %s   %s to %s   %s   largest t %s at %s, %s   p* %.2g\n", k+1, d.sign(),
-			millis(d.from), millis(d.to), console.Plural(len(d.spans), "site", "sites"), signed(d.peak), d.site, millis(d.at), c.P)
+			millis(d.from), millis(d.to), console.Plural(len(d.spans), "site", "sites"), contrast.Signed(d.peak), d.site, millis(d.at), c.P)
 	}
 	if more := len(test.Clusters) - most; more > 0 {
 		fmt.Fprintf(w, "  and %d smaller\n", more)

@@ -298,7 +298,7 @@ func (f *exploreFlags) singleOut(study *page.Study, fields *fields) error {
 	if missing := f.mark.missing(fields.averages[0].Sites); missing != nil {
 		return fmt.Errorf("%s marks %s, which the averages do not have: expected their sites", f.mark.path, strings.Join(missing, ", "))
 	}
-	index := siteIndex(fields.averages[0].Sites)
+	index := layout.Rows(fields.averages[0].Sites)
 	for _, k := range f.mark.marked {
 		study.Chosen = append(study.Chosen, page.Chosen{Site: index[k.site], From: float64(k.span.From), To: float64(k.span.To)})
 	}

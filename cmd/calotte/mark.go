@@ -159,7 +159,7 @@ func (m *markFlag) chosen(marks []render.Mark, at unit.Latencies) [][]int {
 
 // missing are the marked sites that no average has.
 func (m *markFlag) missing(columns []string) []string {
-	index := siteIndex(columns)
+	index := layout.Rows(columns)
 	var out []string
 	for _, k := range m.marked {
 		if _, ok := index[k.site]; !ok && !slices.Contains(out, string(k.site)) {

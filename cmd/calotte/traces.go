@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
+	"calotte/layout"
 	"calotte/topo/filter"
 	"calotte/topo/unit"
 )
@@ -178,7 +179,7 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 // places are the sites and pools to draw, each with the indexes of its sites.
 func (f *tracesFlags) places(sites []string) ([]place, error) {
 	var out []place
-	index := siteIndex(sites)
+	index := layout.Rows(sites)
 	for _, s := range f.sites {
 		i, ok := index[s]
 		if !ok {

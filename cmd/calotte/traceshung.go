@@ -27,7 +27,7 @@ func sitesOf(columns []string) names {
 
 // place gives the panels of sites their places on the head seen from above.
 func (f *tracesFlags) place(figure *render.Traces, head *headModel, columns []string) error {
-	index := siteIndex(columns)
+	index := layout.Rows(columns)
 	var wanted []string
 	for _, s := range f.sites {
 		i, ok := index[s]

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"calotte/layout"
 	"calotte/topo/unit"
 )
 
@@ -119,14 +118,3 @@ func (b *bandKind) Set(text string) error {
 
 func (b bandKind) String() string { return string(b) }
 func (b bandKind) Type() string   { return "band" }
-
-// siteIndex finds the rows of sites by their names, whatever their spelling.
-func siteIndex(sites []string) map[layout.Name]int {
-	index := map[layout.Name]int{}
-	for i, s := range sites {
-		if n, err := layout.Parse(s); err == nil {
-			index[n] = i
-		}
-	}
-	return index
-}

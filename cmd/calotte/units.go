@@ -12,6 +12,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/render"
 	"calotte/topo"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
 )
 
@@ -37,43 +38,52 @@ func (f *fields) findUnits() error {
 	return nil
 }
 
+// unitsOf are the people behind an average or the epochs saved with it, none where they
+// are not at hand, and the files that were read.
 func (f *fields) unitsOf(i int) (units []*erp.Average, read []string, err error) {
-	avg, path := f.averages[i], f.paths[i]
-	if avg.Info.Kind == erp.GrandAverage {
-		if avg.Info.Weighted {
-			return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined here: combine without --weighted", path)
-		}
-		units, read, err = archive.LoadMembers(path, avg.Info, f.folders)
-	} else {
-		units, read, err = epochsAsAverages(path)
+	if f.averages[i].Info.Kind == erp.GrandAverage {
+		return f.peopleOf(i)
 	}
-	if err != nil || f.rereference.reference.String() == "recorded" {
-		return units, read, err
-	}
-	for k, u := range units {
-		step, err := f.rereference.reference.Linear(u.Sites)
-		if err != nil {
-			return nil, nil, err
-		}
-		if units[k], err = u.Through(step, nil); err != nil {
-			return nil, nil, err
-		}
-	}
-	return units, read, nil
-}
-
-// epochsAsAverages are the saved epochs of a person's average, one by one.
-func epochsAsAverages(path string) (units []*erp.Average, read []string, err error) {
-	epochs, read, err := archive.LoadEpochs(path)
+	epochs, read, err := archive.LoadEpochs(f.paths[i])
 	if err != nil || epochs == nil {
 		return nil, nil, err
 	}
-	times := epochs.Window.Times()
-	for k := range epochs.Len() {
-		samples, _ := epochs.At(k)
-		units = append(units, &erp.Average{Sites: epochs.Sites, Times: times, Mean: samples})
+	units, err = f.rereferenced(contrast.Epochs(epochs))
+	return units, read, err
+}
+
+// peopleOf are those behind a grand average; there are none behind others.
+func (f *fields) peopleOf(i int) (people []*erp.Average, read []string, err error) {
+	avg, path := f.averages[i], f.paths[i]
+	switch {
+	case avg.Info.Kind != erp.GrandAverage:
+		return nil, nil, nil
+	case avg.Info.Weighted:
+		return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined here: combine without --weighted", path)
 	}
-	return units, read, nil
+	if people, read, err = archive.LoadMembers(path, avg.Info, f.folders); err != nil {
+		return nil, nil, err
+	}
+	people, err = f.rereferenced(people)
+	return people, read, err
+}
+
+// rereferenced gives units the reference that is asked for.
+func (f *fields) rereferenced(units []*erp.Average) ([]*erp.Average, error) {
+	if f.rereference.reference.String() == "recorded" {
+		return units, nil
+	}
+	out := make([]*erp.Average, len(units))
+	for k, u := range units {
+		step, err := f.rereference.reference.Linear(u.Sites)
+		if err != nil {
+			return nil, err
+		}
+		if out[k], err = u.Through(step, nil); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }
 
 // spread returns, for each latency, the deviations of the units behind an average from

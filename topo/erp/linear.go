@@ -45,12 +45,7 @@ func (r Reference) Linear(sites []string) (Linear, error) {
 		return l, nil
 	case !r.average:
 		rows = nil
-		index := map[layout.Name]int{}
-		for i, s := range sites {
-			if name, err := layout.Parse(s); err == nil {
-				index[name] = i
-			}
-		}
+		index := layout.Rows(sites)
 		for _, s := range r.sites {
 			i, ok := index[s]
 			if !ok {

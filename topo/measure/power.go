@@ -1,5 +1,6 @@
-// Package measure takes numbers off averages: field power, components, and the
-// difference between the hemispheres.
+// Package measure takes numbers off one average: field power, components, the power of
+// its baseline; and off its sites. What differs between sides, conditions and people is in
+// package contrast.
 package measure
 
 import "math"

@@ -1,23 +1,10 @@
-package measure
+package contrast
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/topo"
 )
-
-// LateralIndex is (R−L)/(|R|+|L|). It depends on the reference, and is NaN where the two
-// sides have different signs, or where the denominator is less than twice the standard
-// error of R−L.
-func LateralIndex(left, right, sem float64) float64 {
-	sum := math.Abs(left) + math.Abs(right)
-	if left*right <= 0 || sum < 2*sem {
-		return math.NaN()
-	}
-	return (right - left) / sum
-}
 
 // A CapMove is a way in which a whole cap sits wrong: a turn about one of the head's axes.
 type CapMove int

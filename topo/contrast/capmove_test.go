@@ -1,4 +1,4 @@
-package measure_test
+package contrast_test
 
 import (
 	"math"
@@ -11,15 +11,15 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/contrast"
 	"calotte/topo/forward"
-	"calotte/topo/measure"
 )
 
 func TestLateralIndex(t *testing.T) {
 	for _, c := range []struct{ left, right, sem, want float64 }{
 		{-2, -6, .5, -.5}, {1, 3, .1, .5}, {-1, 2, .1, math.NaN()}, {1, 1.1, 2, math.NaN()}, {0, 3, .1, math.NaN()},
 	} {
-		got := measure.LateralIndex(c.left, c.right, c.sem)
+		got := contrast.LateralIndex(c.left, c.right, c.sem)
 		if !(math.Abs(got-c.want) < 1e-15) && math.IsNaN(got) != math.IsNaN(c.want) {
 			t.Errorf("%+v: %g", c, got)
 		}
@@ -30,11 +30,11 @@ func TestLateralIndex(t *testing.T) {
 func TestCapMoves(t *testing.T) {
 	cz, fpz := r3.Vec{Z: 1}, r3.Vec{Y: 1}
 	for _, c := range []struct {
-		move     measure.CapMove
+		move     contrast.CapMove
 		at, want r3.Vec
 	}{
-		{measure.CapToSide, cz, r3.Vec{X: -.1}}, {measure.CapForward, cz, r3.Vec{Y: .1}},
-		{measure.CapTwisted, fpz, r3.Vec{X: -.1}}, {measure.CapTwisted, cz, r3.Vec{}}, {measure.CapToSide, fpz, r3.Vec{}},
+		{contrast.CapToSide, cz, r3.Vec{X: -.1}}, {contrast.CapForward, cz, r3.Vec{Y: .1}},
+		{contrast.CapTwisted, fpz, r3.Vec{X: -.1}}, {contrast.CapTwisted, cz, r3.Vec{}}, {contrast.CapToSide, fpz, r3.Vec{}},
 	} {
 		if d := r3.Sub(c.move.Moved(c.at, .1), c.at); r3.Norm(r3.Sub(d, c.want)) > .006 {
 			t.Errorf("%v moves %v by %v, want %v", c.move, c.at, d, c.want)
@@ -79,7 +79,7 @@ func TestCapChangeOfDipoles(t *testing.T) {
 			dipoles := bilateral(random, c.depth)
 			const angle = 10 / 90.
 			turned := func(p r3.Vec) r3.Vec {
-				return measure.CapTwisted.Moved(measure.CapForward.Moved(measure.CapToSide.Moved(p, angle), angle), angle)
+				return contrast.CapTwisted.Moved(contrast.CapForward.Moved(contrast.CapToSide.Moved(p, angle), angle), angle)
 			}
 			moved := []r3.Vec{left, right, turned(left), turned(right)}
 			potentials, err := forward.Homogeneous(90, .33, dipoles, append(moved, positions...))
@@ -95,7 +95,7 @@ func TestCapChangeOfDipoles(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got := measure.CapChange(spline, coefficients, left, right, turned)[0]
+			got := contrast.CapChange(spline, coefficients, left, right, turned)[0]
 			want := (at(3) - at(2)) - (at(1) - at(0))
 			squares += (got - want) * (got - want)
 			wanted += want * want

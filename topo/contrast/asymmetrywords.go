@@ -1,0 +1,175 @@
+package contrast
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"calotte/layout"
+	"calotte/topo/inference"
+)
+
+// Lines say an asymmetry in a few lines: its numbers, what they mean in words, and what a
+// crooked cap has to do with it.
+func (a Asymmetry) Lines() []string {
+	lines := []string{a.numbers(), "  In words: " + a.Words()}
+	if !math.IsNaN(a.Cap.Mirrored) {
+		lines = append(lines, fmt.Sprintf("  At places that mirror each other exactly, from the spline: %s µV.", Signed(a.Cap.Mirrored)))
+	}
+	if !math.IsNaN(a.Cap.Checked) {
+		lines = append(lines, fmt.Sprintf("  Had the cap sat in its place, as capcheck has it, this would be %s µV.", Signed(a.Difference+a.Cap.Checked)))
+	}
+	if text := a.Cap.words(); text != "" {
+		lines = append(lines, "  "+text)
+	}
+	return lines
+}
+
+// numbers are the line that stands first.
+func (a Asymmetry) numbers() string {
+	text := fmt.Sprintf("%s–%s  %s, %s", a.Left, a.Right, a.Condition, a.At.Label())
+	if a.N > 0 {
+		text += fmt.Sprintf("   %d %s", a.N, a.Over)
+	}
+	names := [3]string{"left", "right", "right−left"}
+	if a.Sided {
+		names = [3]string{"ipsilateral", "contralateral", "contralateral−ipsilateral"}
+	}
+	text += fmt.Sprintf("   %s %s   %s %s   %s %s", names[0], Signed(a.First), names[1], Signed(a.Second), names[2], Signed(a.Difference))
+	if !math.IsNaN(a.Low) {
+		text += fmt.Sprintf(" [%s, %s]", Signed(a.Low), Signed(a.High))
+	}
+	if !math.IsNaN(a.Corrected) {
+		text += fmt.Sprintf("   p* %.2g", a.Corrected)
+	}
+	if a.Repaired {
+		text += "   one side is repaired"
+	}
+	return text
+}
+
+// Words say on which side what is stronger, and whether it stands out among the pairs.
+func (a Asymmetry) Words() string {
+	words := a.sides()
+	if a.Corrected > .05 && a.P <= .05 {
+		words += " Among all the pairs looked at it does not stand out."
+	}
+	return words
+}
+
+func (a Asymmetry) sides() string {
+	place := "at " + a.Left + "–" + a.Right
+	if !math.IsNaN(a.Low) && a.Low <= 0 && a.High >= 0 {
+		return place + " neither side is shown to be stronger: the interval holds zero."
+	}
+	first, second := "left", "right"
+	if a.Sided {
+		first, second = "ipsilateral side", "contralateral side"
+	}
+	side := func(isSecond bool) string {
+		if isSecond {
+			return second
+		}
+		return first
+	}
+	size := math.Abs(a.Difference)
+	switch {
+	case a.First < 0 && a.Second < 0:
+		return fmt.Sprintf("%s the negativity is stronger on the %s by %.1f µV.", place, side(a.Second < a.First), size)
+	case a.First > 0 && a.Second > 0:
+		return fmt.Sprintf("%s the positivity is stronger on the %s by %.1f µV.", place, side(a.Second > a.First), size)
+	}
+	return fmt.Sprintf("%s the two sides have different signs, %.1f µV apart; the %s is more positive.", place, size, side(a.Second > a.First))
+}
+
+// words say how far the cap must have slid; empty where sliding changes nothing.
+func (e CapEffect) words() string {
+	if math.IsNaN(e.Explains) {
+		return ""
+	}
+	text := fmt.Sprintf("A cap 5 mm to one side would change this by %.2f µV; ", math.Abs(e.ToSide))
+	if math.Abs(e.Touches) <= beyondLinear {
+		text += fmt.Sprintf("at %.1f mm the interval would touch zero, and ", math.Abs(e.Touches))
+	}
+	switch way := math.Abs(e.Explains); {
+	case way > 100:
+		return text + "no slide would explain it."
+	case way > beyondLinear:
+		return text + fmt.Sprintf("%.0f mm would be needed to explain it, if the change went on in proportion.", way)
+	default:
+		return text + fmt.Sprintf("%.0f mm would be needed to explain it.", way)
+	}
+}
+
+// IntervalWords say what the interval of a pair is, for the whiskers of a figure.
+func (a Asymmetry) IntervalWords() string {
+	text := "No interval and no test: that takes the people behind a grand average, or saved epochs."
+	if a.N > 0 {
+		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself.", a.N, a.Over)
+	}
+	if !math.IsNaN(a.Corrected) {
+		text += " p*: by sign flips, corrected over these pairs by the largest t."
+	}
+	return text
+}
+
+// StandOut is so many asymmetries at most, those first whose difference is largest as a
+// multiple of its standard error.
+func StandOut(list []Asymmetry, most int) []Asymmetry {
+	shown := slices.Clone(list)
+	slices.SortStableFunc(shown, func(a, b Asymmetry) int {
+		x, y := math.Abs(a.Difference/a.SEM), math.Abs(b.Difference/b.SEM)
+		switch {
+		case math.IsNaN(x) || math.IsNaN(y) || x == y:
+			return 0
+		case x > y:
+			return -1
+		}
+		return 1
+	})
+	return shown[:min(most, len(shown))]
+}
+
+// TestWords say how asymmetries were tested, or why they were not.
+func (s Sides) TestWords(list []Asymmetry) string {
+	const none = "No p: that takes the people behind a grand average, or the epochs of one person (calotte average --save-epochs)."
+	if len(list) == 0 || math.IsNaN(list[0].P) {
+		return none
+	}
+	design, err := inference.Paired(list[0].N)
+	if err != nil {
+		return none
+	}
+	kind := fmt.Sprintf("%d sign flips drawn", s.Test.Arrangements)
+	if design.Exact(s.Test) {
+		kind = "all sign flips"
+	}
+	return fmt.Sprintf("p*: corrected over the pairs of a latency by the largest t; %s of %d %s; the smallest p they allow is %.2g.",
+		kind, list[0].N, list[0].Over, design.SmallestP(s.Test))
+}
+
+// Cautions are what has to be known beside the numbers of an average of so many sites.
+func (s Sides) Cautions(sites int) []string {
+	var texts []string
+	if noted := layout.OpenSkull(s.Notes); noted != "" {
+		texts = append(texts, fmt.Sprintf("The head file notes: %s. There the scalp's potentials are larger, whatever the brain does: do not compare the pairs there.", noted))
+	}
+	if sites < 100 {
+		kind := "known roughly"
+		if sites < 32 {
+			kind = "indicative only"
+		}
+		texts = append(texts, fmt.Sprintf("What a crooked cap would change is read from the spline; with %d electrodes it is %s for shallow sources, and below the lowest electrodes.", sites, kind))
+	}
+	return append(texts, SideCaution)
+}
+
+// SideCaution is what a difference between sides does not say.
+const SideCaution = "The side that is larger on the scalp need not be the side that is active in the brain."
+
+// Signed is a value of two decimals with a true minus.
+func Signed(v float64) string {
+	return strings.Replace(strconv.FormatFloat(v, 'f', 2, 64), "-", "−", 1)
+}

@@ -1,0 +1,106 @@
+package contrast
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"calotte/topo/erp"
+	"calotte/topo/unit"
+)
+
+// A MismatchError says why two samples cannot be set against each other.
+type MismatchError struct{ Reason string } // reads on after the names of the two
+
+func (e *MismatchError) Error() string {
+	return "the averages of stimuli on the left and on the right " + e.Reason + ": the same are needed"
+}
+
+// Contralateral compares the side across from a stimulus with the side that it is on, of
+// averages of stimuli (or responses) on the left and on the right, of the same people. Of
+// stimuli on the left the right is contralateral, of those on the right the left:
+// contralateral minus ipsilateral is half of right minus left on the left less that on
+// the right. It is tested over the people behind two grand averages, matched by their
+// labels; of one person there is no test, since epochs of two kinds of stimuli have no
+// partners. Samples that do not fit are a *[MismatchError].
+func (s Sides) Contralateral(ctx context.Context, left, right Sample, at []unit.Latency) ([]Asymmetry, error) {
+	one, two := left.Average, right.Average
+	if !slices.Equal(one.Sites, two.Sites) || !slices.Equal(one.Times, two.Times) {
+		return nil, &MismatchError{"have other sites or samples"}
+	}
+	pairs, err := s.Pairs(one.Sites)
+	if err != nil {
+		return nil, err
+	}
+	half, err := halfOf(left, right)
+	if err != nil {
+		return nil, err
+	}
+	var rows []Asymmetry
+	for _, latency := range at {
+		onLeft, err := one.At(latency)
+		if err != nil {
+			return nil, err
+		}
+		onRight, err := two.At(latency)
+		if err != nil {
+			return nil, err
+		}
+		mean := mat.NewDense(len(onLeft), 1, nil)
+		for i := range onLeft {
+			mean.Set(i, 0, (onLeft[i]-onRight[i])/2)
+		}
+		field, err := s.field(one.Sites, mean)
+		if err != nil {
+			return nil, err
+		}
+		var own []Asymmetry
+		for _, p := range pairs {
+			a := newAsymmetry()
+			a.Sided = true
+			a.First, a.Second = (onLeft[p.Left]+onRight[p.Right])/2, (onLeft[p.Right]+onRight[p.Left])/2
+			a.Difference = mean.At(p.Right, 0) - mean.At(p.Left, 0)
+			own = append(own, a)
+		}
+		if len(half.Units) >= 2 {
+			if err := s.test(ctx, own, half, pairs, latency); err != nil {
+				return nil, err
+			}
+		}
+		s.complete(own, pairs, latency, left.title()+", "+right.title(), field, 0, one, two)
+		rows = append(rows, own...)
+	}
+	return rows, nil
+}
+
+// halfOf is half of the difference of two samples, within each of the people behind two
+// grand averages.
+func halfOf(one, two Sample) (Sample, error) {
+	half := Sample{Average: halfDifference(one.Average, two.Average)}
+	if one.Average.Info.Kind != erp.GrandAverage || two.Average.Info.Kind != erp.GrandAverage {
+		return half, nil
+	}
+	for _, a := range one.Units {
+		k := slices.IndexFunc(two.Units, func(b *erp.Average) bool { return b.Info.Name == a.Info.Name })
+		if k < 0 || len(one.Units) != len(two.Units) {
+			return half, &MismatchError{fmt.Sprintf("are of other people (%s has no partner)", a.Info.Name)}
+		}
+		half.Units = append(half.Units, halfDifference(a, two.Units[k]))
+	}
+	return half, nil
+}
+
+// halfDifference is half of one average less another.
+func halfDifference(one, two *erp.Average) *erp.Average {
+	out := &erp.Average{Sites: one.Sites, Times: one.Times, Info: one.Info}
+	for i := range one.Mean {
+		row := make([]float64, len(one.Times))
+		for k := range row {
+			row[k] = (one.Mean[i][k] - two.Mean[i][k]) / 2
+		}
+		out.Mean = append(out.Mean, row)
+	}
+	return out
+}

@@ -1,0 +1,41 @@
+package contrast
+
+import (
+	"calotte/topo/erp"
+)
+
+// A Sample is an average with what it is the mean of, as far as that is at hand.
+type Sample struct {
+	Title   string // in words; empty: that of the average's condition
+	Average *erp.Average
+	// Units are the people behind a grand average, each with the sites and samples of
+	// the average, or the epochs of one person, each as an average of one; nil: not at
+	// hand.
+	Units []*erp.Average
+}
+
+func (s Sample) title() string {
+	if s.Title == "" {
+		return s.Average.Info.Title()
+	}
+	return s.Title
+}
+
+// Over says what the units are: "people" or "epochs".
+func (s Sample) Over() string {
+	if s.Average.Info.Kind == erp.GrandAverage {
+		return "people"
+	}
+	return "epochs"
+}
+
+// Epochs are the units of one person: each epoch that was kept, as an average of one.
+func Epochs(e *erp.Epochs) []*erp.Average {
+	times := e.Window.Times()
+	var units []*erp.Average
+	for k := range e.Len() {
+		samples, _ := e.At(k)
+		units = append(units, &erp.Average{Sites: e.Sites, Times: times, Mean: samples})
+	}
+	return units
+}
