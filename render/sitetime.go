@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
 
+	"calotte/layout"
 	"calotte/render/canvas"
 )
 
@@ -171,4 +173,27 @@ func (p *SiteTimePlate) raster(size image.Point, table colorTable) image.Image {
 		}
 	}
 	return img
+}
+
+// FrontToBack is the order of sites in such a picture, by index: from the front of the head
+// to the back, and in each stripe of 8 mm from left to right.
+func FrontToBack(sites []layout.Site) []int {
+	order := make([]int, len(sites))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		p, q := sites[a].Position, sites[b].Position
+		row := func(y float64) float64 { return math.Round(y / 8) }
+		switch {
+		case row(p.Y) != row(q.Y):
+			return int(row(q.Y) - row(p.Y))
+		case p.X < q.X:
+			return -1
+		case p.X > q.X:
+			return 1
+		}
+		return 0
+	})
+	return order
 }

@@ -1,8 +1,8 @@
 package main
 
 import (
-	"context"
 	"errors"
+	"fmt"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -10,8 +10,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
@@ -21,7 +23,7 @@ type compareFlags struct {
 	folders      []string
 	during       unit.Span
 	arrangements int
-	correct      correction
+	correct      contrast.Correction
 	level        float64
 	shared       bool
 	head         headFlags
@@ -33,7 +35,7 @@ type compareFlags struct {
 }
 
 func (a *app) compare() *cobra.Command {
-	f := &compareFlags{arrangements: 5000, correct: byClusters, level: .05, figure: newFigureFlags()}
+	f := &compareFlags{arrangements: 5000, level: .05, figure: newFigureFlags()}
 	c := &cobra.Command{
 		Use:   "compare AVERAGE AVERAGE…",
 		Short: "Test where and when two conditions or groups differ",
@@ -100,45 +102,6 @@ func (f *compareFlags) drawn() bool {
 	return f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv"
 }
 
-// correction is a flag that says how many tests at once are allowed for.
-type correction string
-
-const (
-	byClusters correction = "clusters"
-	byLargest  correction = "largest"
-	byRate     correction = "fdr"
-)
-
-func (k *correction) Set(text string) error {
-	switch v := correction(text); v {
-	case byClusters, byLargest, byRate:
-		*k = v
-		return nil
-	}
-	return errors.New("expected clusters, largest or fdr")
-}
-
-func (k correction) String() string { return string(k) }
-func (k correction) Type() string   { return "correction" }
-
-// test is the one that is asked for. Of single points those of a corrected p of .05 or less
-// are grouped with their neighbours, as clusters are.
-func (f *compareFlags) test(ctx context.Context, p *prepared, o inference.Options) (*inference.Clusters, error) {
-	if f.correct == byClusters {
-		return inference.TestClusters(ctx, p.design, p.data, p.neighbours, f.level, o)
-	}
-	single, err := inference.TestLargest(ctx, p.design, p.data, o)
-	if err != nil {
-		return nil, err
-	}
-	corrected := single.Corrected
-	if f.correct == byRate {
-		corrected = inference.FalseDiscovery(single.P)
-	}
-	groups := inference.Group(single.T, corrected, func(i int) bool { return corrected[i] <= .05 }, p.neighbours)
-	return &inference.Clusters{T: single.T, Clusters: groups}, nil
-}
-
 func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) error {
 	if err := f.check(c); err != nil {
 		return err
@@ -150,7 +113,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := f.rereference.apply(a, c, tables); err != nil {
 		return err
 	}
-	sides, err := f.sides(tables)
+	groups, err := f.groups(tables)
 	if err != nil {
 		return err
 	}
@@ -169,42 +132,107 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 			return err
 		}
 	}
-	p, err := f.prepare(a, c, sides, head)
+	found, err := f.compare(a, c, groups, head)
 	if err != nil {
 		return err
 	}
-	o := inference.Options{Arrangements: f.arrangements, Seed: a.seed}
-	test, err := f.test(c.Context(), p, o)
-	if err != nil {
-		return err
-	}
-	for k, cluster := range test.Clusters {
-		r := p.describe(cluster, test.T)
-		clusters.rows = append(clusters.rows, r.cells(k))
-		if cluster.P <= .05 {
-			for _, site := range r.spans {
-				marks.rows = append(marks.rows, []string{site.name, decimals(site.from, 6), decimals(site.to, 6), strconv.Itoa(k + 1), decimals(cluster.P, 6)})
-			}
-		}
-	}
+	clusters.rows, marks.rows = clusterCells(found), markCells(found)
+	sources := slices.Concat(sources(tables.averages), head.sources)
 	switch {
 	case f.drawn():
-		err = f.draw(a, c, out, p, test, head, clusters, slices.Concat(sources(tables.averages), head.sources))
+		err = f.draw(a, c, out, found, head, clusters, sources)
 	case f.output == "":
 		err = console.Table(a.stdout, clusters.columns, clusters.rows)
 	default:
-		err = f.save(a, c, out, clusters, marks, p, slices.Concat(sources(tables.averages), head.sources))
+		err = f.save(a, c, out, clusters, marks, found, sources)
 	}
 	if err != nil {
 		return err
 	}
-	f.report(a.summary(f.output == ""), sides, p, test, o, len(marks.rows) > 0)
+	w := a.summary(f.output == "")
+	for _, line := range found.Lines() {
+		fmt.Fprintln(w, line)
+	}
+	if f.output != "" && !f.drawn() && len(marks.rows) > 0 {
+		fmt.Fprintf(w, "Next: calotte map … --field t --mark %s\n", marks.path)
+	}
 	return nil
 }
 
-func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks savedTable, p *prepared, sources []erp.Source) error {
+// groups finds the two conditions or groups among the inputs.
+func (f *compareFlags) groups(t *tables) ([2]contrast.Group, error) {
+	var samples []contrast.Sample
+	for i, avg := range t.averages {
+		sample := contrast.Sample{Average: avg}
+		if avg.Info.Kind == erp.GrandAverage {
+			people, read, err := archive.LoadMembers(t.paths[i], avg.Info, append([]string{filepath.Dir(t.paths[i])}, f.folders...))
+			if err != nil {
+				return [2]contrast.Group{}, err
+			}
+			t.files = append(t.files, read...)
+			sample.Units = people
+		}
+		samples = append(samples, sample)
+	}
+	groups, err := contrast.Groups(samples)
+	if already, ok := errors.AsType[*contrast.DifferenceError](err); ok {
+		err = fmt.Errorf("%s %s", t.paths[already.Index], already.Problem())
+	}
+	return groups, err
+}
+
+// compare runs the test that is asked for.
+func (f *compareFlags) compare(a *app, c *cobra.Command, groups [2]contrast.Group, head *headModel) (*contrast.Compared, error) {
+	asked := contrast.Comparison{
+		Groups: groups, Shared: f.shared, Place: head.sites, Correct: f.correct, Level: f.level,
+		Test: inference.Options{Arrangements: f.arrangements, Seed: a.seed},
+	}
+	if c.Flags().Changed("during") {
+		asked.During = &f.during
+	}
+	found, err := asked.Run(c.Context())
+	if _, ok := errors.AsType[*contrast.SitesError](err); ok {
+		err = fmt.Errorf("%w: add --shared to test those that all have, or calotte combine --onto first", err)
+	}
+	if _, ok := errors.AsType[*contrast.SpanError](err); ok {
+		err = fmt.Errorf("--during %w", err)
+	}
+	return found, err
+}
+
+// clusterCells are the rows of the table of clusters.
+func clusterCells(found *contrast.Compared) [][]string {
+	var rows [][]string
+	for k, c := range found.Clusters {
+		var names []string
+		for _, s := range c.Sites {
+			names = append(names, s.Site)
+		}
+		rows = append(rows, []string{
+			strconv.Itoa(k + 1), c.Sign(), decimals(c.Mass, 3), decimals(c.P, 6), decimals(c.From, 6), decimals(c.To, 6), strings.Join(names, ","),
+			decimals(c.Peak.T, 3), c.Peak.Site, decimals(c.Peak.Time, 6),
+		})
+	}
+	return rows
+}
+
+// markCells are the sites of the clusters that are shown, for map --mark.
+func markCells(found *contrast.Compared) [][]string {
+	var rows [][]string
+	for k, c := range found.Clusters {
+		if !c.Shown() {
+			continue
+		}
+		for _, s := range c.Sites {
+			rows = append(rows, []string{s.Site, decimals(s.From, 6), decimals(s.To, 6), strconv.Itoa(k + 1), decimals(c.P, 6)})
+		}
+	}
+	return rows
+}
+
+func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks savedTable, found *contrast.Compared, sources []erp.Source) error {
 	record := tableRecord{
-		What: "clusters of " + p.title, Remarks: []string{extentCaution}, Provenance: a.provenance(c, sources), Synthetic: p.synthetic,
+		What: "clusters of " + found.Title, Remarks: []string{contrast.ExtentCaution}, Provenance: a.provenance(c, sources), Synthetic: found.Synthetic,
 	}
 	if err := clusters.put(out, record); err != nil {
 		return err
@@ -214,7 +242,7 @@ func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters,
 		out.Drop(marks.json())
 		return out.Write(c.Context())
 	}
-	record.What = "sites of the clusters of p 0.05 or less, of " + p.title
+	record.What = "sites of the clusters of p 0.05 or less, of " + found.Title
 	if err := marks.put(out, record); err != nil {
 		return err
 	}

@@ -4,19 +4,17 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"slices"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/mat"
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/layout"
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/topo"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
-	"calotte/topo/inference"
 )
 
 // mostMapped is how many clusters have a map.
@@ -24,19 +22,15 @@ const mostMapped = 4
 
 // draw draws maps of t where the largest clusters are strongest, their sites marked where
 // p* is .05 or less, and below them t over sites and time.
-func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, p *prepared, test *inference.Clusters, head *headModel, clusters savedTable, sources []erp.Source) error {
-	caution := extentCaution
-	if f.correct != byClusters {
-		caution = "p* of single points: " + map[correction]string{byLargest: "by the largest |t|.", byRate: "by the false discovery rate."}[f.correct]
-	}
-	picture := p.picture(test, caution, f)
+func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *contrast.Compared, head *headModel, clusters savedTable, sources []erp.Source) error {
+	picture := f.picture(found)
 	plate, err := picture.Compose()
 	if err != nil {
 		return err
 	}
-	stack := &render.Stack{Name: "t of " + p.title, Figures: []canvas.Figure{plate}}
-	if len(test.Clusters) > 0 {
-		sheet, err := p.maps(test, head, f)
+	stack := &render.Stack{Name: "t of " + found.Title, Figures: []canvas.Figure{plate}}
+	if len(found.Clusters) > 0 {
+		sheet, err := f.maps(found, head)
 		if err != nil {
 			return err
 		}
@@ -75,128 +69,66 @@ func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, p *prepar
 	return out.Write(c.Context())
 }
 
+// points are what is tested by itself, in words.
+func (f *compareFlags) points() string {
+	if f.correct == contrast.ByClusters {
+		return "clusters"
+	}
+	return "points"
+}
+
 // picture is t at every site, from the front to the back and from left to right.
-func (p *prepared) picture(test *inference.Clusters, caution string, f *compareFlags) *render.SiteTime {
-	strong := make([]bool, len(test.T))
-	any := false
-	for _, c := range test.Clusters {
-		for _, point := range c.Points {
-			strong[point] = c.P <= .05
-			any = any || c.P <= .05
-		}
+func (f *compareFlags) picture(found *contrast.Compared) *render.SiteTime {
+	caption := "No " + f.points() + " of p* 0.05 or less, so all is pale: the bar's colours hold for full ones. "
+	if found.AnyShown() {
+		caption = "Full colours: " + f.points() + " of p* 0.05 or less; all else is pale. "
 	}
-	what := map[bool]string{true: "clusters", false: "points"}[f.correct == byClusters]
-	caption := "No " + what + " of p* 0.05 or less, so all is pale: the bar's colours hold for full ones. "
-	if any {
-		caption = "Full colours: " + what + " of p* 0.05 or less; all else is pale. "
-	}
-	if p.synthetic {
+	if found.Synthetic {
 		caption = "Synthetic data. " + caption
 	}
-	out := &render.SiteTime{Title: "t of " + p.title, Unit: fmt.Sprintf("t, %d degrees of freedom", p.freedom()), Times: p.times, Width: f.figure.points(), Caption: caption + caution}
-	n := len(p.times)
-	for _, i := range p.order {
-		out.Sites = append(out.Sites, p.sites[i])
-		out.Values = append(out.Values, test.T[i*n:(i+1)*n])
-		out.Strong = append(out.Strong, strong[i*n:(i+1)*n])
+	out := &render.SiteTime{Title: "t of " + found.Title, Unit: degrees(found), Times: found.Times, Width: f.figure.points(), Caption: caption + found.Caution()}
+	shown := found.Shown()
+	for _, i := range render.FrontToBack(found.Sites) {
+		out.Sites = append(out.Sites, found.Sites[i].Name)
+		out.Values = append(out.Values, found.T[i])
+		out.Strong = append(out.Strong, shown[i])
 	}
 	return out
 }
 
-// frontToBack orders sites for a picture.
-func frontToBack(sites []layout.Site) []int {
-	order := make([]int, len(sites))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		p, q := sites[a].Position, sites[b].Position
-		row := func(y float64) float64 { return math.Round(y / 8) }
-		switch {
-		case row(p.Y) != row(q.Y):
-			return int(row(q.Y) - row(p.Y))
-		case p.X < q.X:
-			return -1
-		case p.X > q.X:
-			return 1
-		}
-		return 0
-	})
-	return order
-}
-
-func (p *prepared) freedom() int {
-	people, _ := p.data.Dims()
-	if p.paired {
-		return people - 1
-	}
-	return people - 2
+func degrees(found *contrast.Compared) string {
+	return fmt.Sprintf("t, %d degrees of freedom", found.Freedom())
 }
 
 // maps are those of t at the strongest sample of the largest clusters, in the order of
 // time, from the values of t at the sites.
-func (p *prepared) maps(test *inference.Clusters, head *headModel, f *compareFlags) (*render.Sheet, error) {
-	sites, err := head.sites(p.sites)
+func (f *compareFlags) maps(found *contrast.Compared, head *headModel) (*render.Sheet, error) {
+	spline, err := topo.New(found.Sites, topo.Options{Order: 4, Radius: head.radius})
 	if err != nil {
 		return nil, err
 	}
-	spline, err := topo.New(sites, topo.Options{Order: 4, Radius: head.radius})
-	if err != nil {
-		return nil, err
+	moments, p := found.Moments(mostMapped)
+	row := render.Row{
+		Title: found.Title, Note: found.Extent, Spline: spline, Marks: render.MeasuredAt(found.Sites),
 	}
-	n := len(p.times)
-	chosen := test.Clusters[:min(mostMapped, len(test.Clusters))]
-	var at []int
-	marked := map[int][]int{}
-	ps := math.NaN()
-	for _, c := range chosen {
-		peak := c.Points[0]
-		for _, point := range c.Points {
-			if math.Abs(test.T[point]) > math.Abs(test.T[peak]) {
-				peak = point
-			}
-		}
-		sample := peak % n
-		if !slices.Contains(at, sample) {
-			at = append(at, sample)
-		}
-		if c.P > .05 {
-			continue
-		}
-		if !(ps >= c.P) {
-			ps = c.P
-		}
-	}
-	slices.Sort(at)
-	values := mat.NewDense(len(p.sites), len(at), nil)
-	row := render.Row{Title: p.title, Note: p.extent, Spline: spline, Marks: render.MeasuredAt(sites)}
+	values := mat.NewDense(len(found.Sites), len(moments), nil)
+	row.Values = values
 	sheet := &render.Sheet{
-		Width: f.figure.points(), Head: head.model, Digitised: head.measured != nil, Reference: p.reference, Synthetic: p.synthetic,
-		Statistic: fmt.Sprintf("t, %d degrees of freedom", p.freedom()),
+		Width: f.figure.points(), Head: head.model, Digitised: head.measured != nil, Reference: found.Reference, Synthetic: found.Synthetic,
+		Statistic: degrees(found),
 		Remarks:   []string{"t of the sites, interpolated: between and beyond them nothing was tested. Maps are at the strongest samples of the largest clusters, chosen by the data."},
 	}
-	for column, sample := range at {
-		sheet.Columns = append(sheet.Columns, millis(p.times[sample]))
-		for i := range p.sites {
-			values.Set(i, column, test.T[i*n+sample])
-		}
-		for _, c := range test.Clusters {
-			for _, point := range c.Points {
-				if c.P <= .05 && point%n == sample {
-					marked[column] = append(marked[column], point/n)
-				}
-			}
-		}
+	for column, m := range moments {
+		sheet.Columns = append(sheet.Columns, contrast.Millis(m.Time))
+		values.SetCol(column, m.T)
+		row.Chosen = append(row.Chosen, m.Shown)
 	}
-	row.Values = values
-	if !math.IsNaN(ps) {
-		for column := range at {
-			row.Chosen = append(row.Chosen, marked[column])
-		}
-		sheet.Choice = map[bool]string{true: "in a cluster of p* 0.05 or less", false: "p* 0.05 or less at this sample"}[f.correct == byClusters]
-		sheet.Choice += fmt.Sprintf(", here up to %.2g", ps)
-	} else {
+	if math.IsNaN(p) {
+		row.Chosen = nil
 		sheet.Remarks = append(sheet.Remarks, "Nothing has a p* of 0.05 or less.")
+	} else {
+		sheet.Choice = map[string]string{"clusters": "in a cluster of p* 0.05 or less", "points": "p* 0.05 or less at this sample"}[f.points()]
+		sheet.Choice += fmt.Sprintf(", here up to %.2g", p)
 	}
 	sheet.Rows = []render.Row{row}
 	return sheet, nil

@@ -225,21 +225,5 @@ func (w *headModel) sites(columns []string) ([]layout.Site, error) {
 	if w.measured != nil {
 		return w.measuredSites(columns)
 	}
-	names := make([]layout.Name, len(columns))
-	for i, c := range columns {
-		n, err := layout.Parse(c)
-		if err != nil {
-			return nil, fmt.Errorf("column %q: %w", c, err)
-		}
-		names[i] = n
-	}
-	placed, err := layout.Place(w.surface, names)
-	if err != nil {
-		return nil, err
-	}
-	sites := layout.Sites(placed)
-	for i := range sites {
-		sites[i].Name = columns[i]
-	}
-	return sites, nil
+	return layout.SitesOn(w.surface, columns)
 }
