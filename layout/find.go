@@ -14,6 +14,17 @@ func Rows(sites []string) map[Name]int {
 	return rows
 }
 
+// Names are those among texts, in their order.
+func Names(texts []string) []Name {
+	var names []Name
+	for _, text := range texts {
+		if n, err := Parse(text); err == nil {
+			names = append(names, n)
+		}
+	}
+	return names
+}
+
 // Row is where a site stands in a list. That it is not there is an *[AbsentError].
 func Row(sites []string, name Name) (int, error) {
 	i, ok := Rows(sites)[name]

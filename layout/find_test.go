@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -23,6 +24,9 @@ func TestRow(t *testing.T) {
 	_, err = Row(many, "A1")
 	if err == nil || !strings.HasSuffix(err.Error(), "and 69 more") {
 		t.Errorf("%v, want a list that is cut", err)
+	}
+	if names := Names(sites); !slices.Equal(names, []Name{"P7", "T8", "Cz"}) {
+		t.Errorf("%v", names)
 	}
 	if rows := Rows(sites); len(rows) != 3 {
 		t.Errorf("%v", rows)

@@ -15,6 +15,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
@@ -183,7 +184,8 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 			return err
 		}
 	}
-	found, err := f.blind(tables, windows)
+	scoring := contrast.Scoring{Sites: f.sites, Pools: f.pools.list(), Fraction: f.fraction, Onset: f.onset}
+	found, err := f.blind(scoring, tables, windows)
 	if err != nil {
 		return err
 	}
@@ -191,7 +193,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
-		rows, err := f.measured(inputs, i, found)
+		rows, err := f.measured(scoring, inputs, i, found)
 		if err != nil {
 			return fmt.Errorf("%s: %w", tables.paths[i], err)
 		}
@@ -238,109 +240,81 @@ var (
 	epochColumns     = strings.Fields("name condition component site epoch mean")
 )
 
-// places are the sites and pools of a window.
-func (f *componentsFlags) places(sites []string, w measure.Window) ([]place, error) {
-	t := tracesFlags{sites: f.sites, pools: f.pools}
-	if len(t.sites)+len(t.pools) == 0 && len(w.Sites) > 0 {
-		t.sites = sitesOf(w.Sites)
-	}
-	if len(t.sites)+len(t.pools) == 0 {
-		t.sites = sitesOf(sites)
-	}
-	list, err := t.places(sites)
-	for i := range list {
-		if k := i - len(t.sites); k >= 0 {
-			list[i].title = t.pools[k].name
-		}
-	}
-	return list, err
-}
-
-func (f *componentsFlags) measured(inputs *fields, i int, windows []measure.Window) ([][]string, error) {
-	avg := inputs.averages[i]
+func (f *componentsFlags) measured(scoring contrast.Scoring, inputs *fields, i int, windows []measure.Window) ([][]string, error) {
+	sample := contrast.Sample{Average: inputs.averages[i]}
+	info := sample.Average.Info
 	units, read, err := inputs.unitsOf(i)
-	if err != nil && (avg.Info.Kind != erp.GrandAverage || len(f.units.folders) > 0) {
+	if err != nil && (info.Kind != erp.GrandAverage || len(f.units.folders) > 0) {
 		return nil, err
 	} // a grand average without its people at hand has no errors, and that is all
 	inputs.files = append(inputs.files, read...)
-	if f.eachEpoch && (len(units) == 0 || avg.Info.Kind == erp.GrandAverage) {
+	sample.Units = units
+	if !f.eachEpoch {
+		components, err := scoring.Components(sample, inputs.averages[0], windows)
+		return componentCells(info, components), err
+	}
+	if len(units) == 0 || info.Kind == erp.GrandAverage {
 		return nil, errors.New("--each-epoch needs the saved epochs of one person: average with --save-epochs")
 	}
-	var rows [][]string
-	for _, w := range windows {
-		places, err := f.places(avg.Sites, w)
-		if err != nil {
-			return nil, err
-		}
-		for _, p := range places {
-			if f.eachEpoch {
-				rows = append(rows, epochRows(avg, units, w, p)...)
-				continue
-			}
-			rows = append(rows, f.row(avg, units, w, p))
-		}
-		if !f.eachEpoch {
-			rows = append(rows, f.powerRow(avg, inputs.averages[0], w))
-		}
-	}
-	return rows, nil
-}
-
-// powerRow is that of the field power: its mean and its peak in the window, and how unlike
-// the window's mean map is to that of the first average.
-func (f *componentsFlags) powerRow(avg, first *erp.Average, in measure.Window) []string {
-	in.Polarity = measure.Positive
-	s := f.scores(measure.Wave{Times: avg.Times, Values: fieldPower(avg)}, in)
-	unlike := math.NaN()
-	if avg != first && slices.Equal(avg.Sites, first.Sites) {
-		one, err1 := avg.At(unit.Latency{Span: in.Span})
-		two, err2 := first.At(unit.Latency{Span: in.Span})
-		if err1 == nil && err2 == nil {
-			unlike = measure.Dissimilarity(one, two)
-		}
-	}
-	return f.cells(avg, in, "field power", s, scores{}, 0, "", unlike)
+	epochs, err := scoring.Epochs(sample, windows)
+	return epochCells(info, epochs), err
 }
 
 // blind replaces each window, where that is asked, by one about the peak of the mean over
-// all averages, at the sites or pools together.
-func (f *componentsFlags) blind(t *tables, windows []measure.Window) ([]measure.Window, error) {
+// all averages.
+func (f *componentsFlags) blind(scoring contrast.Scoring, t *tables, windows []measure.Window) ([]measure.Window, error) {
 	if f.at.from == asGiven {
 		return windows, nil
 	}
-	first := t.averages[0]
-	out := slices.Clone(windows)
-	for i, w := range windows {
-		total := make([]float64, len(first.Times))
-		for k, avg := range t.averages {
-			if !slices.Equal(avg.Times, first.Times) {
-				return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same", t.paths[0], t.paths[k])
-			}
-			places, err := f.places(avg.Sites, w)
-			if err != nil {
-				return nil, fmt.Errorf("%s: %w", t.paths[k], err)
-			}
-			for _, p := range places {
-				for j, v := range p.mean(avg.Mean) {
-					total[j] += v / float64(len(places)*len(t.averages))
-				}
-			}
+	found, err := scoring.About(t.averages, windows, f.at.half)
+	if of, ok := errors.AsType[*contrast.AverageError](err); ok {
+		if errors.Is(err, contrast.ErrOtherSamples) {
+			return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same", t.paths[0], t.paths[of.Index])
 		}
-		peak, err := (measure.Wave{Times: first.Times, Values: total}).Peak(w.Span, w.Polarity)
-		if err != nil {
-			return nil, fmt.Errorf("%s: the mean over all averages has %w: widen the window, or leave --window-from out", w.Name, err)
-		}
-		at := unit.Time(math.Round(peak.Latency*1e6) / 1e6)
-		out[i].Span = unit.Span{From: at - f.at.half, To: at + f.at.half}
+		return nil, fmt.Errorf("%s: %w", t.paths[of.Index], of.Err)
 	}
-	return out, nil
+	if _, ok := errors.AsType[*contrast.WindowError](err); ok {
+		err = fmt.Errorf("%w, or leave --window-from out", err)
+	}
+	return found, err
 }
 
-func epochRows(avg *erp.Average, units []*erp.Average, w measure.Window, p place) [][]string {
+// orNA is a number as R and pandas read it.
+func orNA(v float64) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return "NA"
+	}
+	return strconv.FormatFloat(v, 'g', 8, 64)
+}
+
+// componentCells are the rows of the table.
+func componentCells(info erp.Info, list []contrast.Component) [][]string {
 	var rows [][]string
-	for k, u := range units {
-		mean, err := measure.Wave{Times: avg.Times, Values: p.mean(u.Mean)}.Mean(w.Span)
-		rows = append(rows, []string{avg.Info.Name, avg.Info.Title(), w.Name, p.title, strconv.Itoa(k + 1), orNA(mean, err)})
+	for _, c := range list {
+		n, over, note := "NA", "NA", "NA"
+		if c.N > 0 {
+			n, over = strconv.Itoa(c.N), c.Over
+		}
+		if len(c.Reasons) > 0 {
+			note = strings.Join(c.Reasons, "; ")
+		}
+		row := []string{info.Name, info.Title(), c.Window.Name, c.Place, c.Window.Polarity.String(), orNA(float64(c.Window.Span.From)), orNA(float64(c.Window.Span.To)), n, over}
+		for _, v := range []float64{
+			c.Mean, c.Errors.Mean, c.Peak, c.Errors.Peak, c.PeakLatency, c.Errors.PeakLatency, c.Onset, c.Errors.Onset,
+			c.Area, c.Errors.Area, c.AreaLatency, c.Errors.AreaLatency, c.Dissimilarity,
+		} {
+			row = append(row, orNA(v))
+		}
+		rows = append(rows, append(row, note))
+	}
+	return rows
+}
+
+// epochCells are the rows of the table of --each-epoch.
+func epochCells(info erp.Info, list []contrast.EpochScore) [][]string {
+	var rows [][]string
+	for _, e := range list {
+		rows = append(rows, []string{info.Name, info.Title(), e.Window.Name, e.Place, strconv.Itoa(e.Epoch), orNA(e.Mean)})
 	}
 	return rows
 }

@@ -7,8 +7,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
-	"calotte/layout"
 	"calotte/topo/filter"
+	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
@@ -176,44 +176,11 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 	return nil
 }
 
-// places are the sites and pools to draw, each with the indexes of its sites.
-func (f *tracesFlags) places(sites []string) ([]place, error) {
-	var out []place
-	index := layout.Rows(sites)
-	for _, s := range f.sites {
-		i, ok := index[s]
-		if !ok {
-			return nil, fmt.Errorf("there is no %s: there are %s", s, console.SomeOf(sites))
-		}
-		out = append(out, place{sites[i], []int{i}})
+// places are the sites and pools to draw.
+func (f *tracesFlags) places(sites []string) ([]measure.Place, error) {
+	list, err := measure.Places(sites, f.sites, f.pools.list())
+	for k := len(f.sites); k < len(list); k++ {
+		list[k].Title = f.pools[k-len(f.sites)].describe()
 	}
-	for _, p := range f.pools {
-		pl := place{title: p.describe()}
-		for _, s := range p.sites {
-			i, ok := index[s]
-			if !ok {
-				return nil, fmt.Errorf("pool %s: there is no %s: there are %s", p.name, s, console.SomeOf(sites))
-			}
-			pl.sites = append(pl.sites, i)
-		}
-		out = append(out, pl)
-	}
-	return out, nil
-}
-
-// A place is a site or a pool, and the rows of its sites.
-type place struct {
-	title string
-	sites []int
-}
-
-// mean is the mean of a place's rows.
-func (p place) mean(rows [][]float64) []float64 {
-	out := make([]float64, len(rows[p.sites[0]]))
-	for _, i := range p.sites {
-		for t, x := range rows[i] {
-			out[t] += x / float64(len(p.sites))
-		}
-	}
-	return out
+	return list, err
 }

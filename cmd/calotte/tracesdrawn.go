@@ -11,6 +11,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/layout"
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/topo/erp"
@@ -71,7 +72,7 @@ func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*dra
 		return nil, err
 	}
 	picture := &render.EpochPicture{
-		Name: saved.Name + ", " + set.Condition, Site: places[0].title, Times: times[from:to],
+		Name: saved.Name + ", " + set.Condition, Site: places[0].Title, Times: times[from:to],
 		Limit: float64(f.limit), Width: f.figure.points(), Synthetic: set.Info.Synthetic,
 		Remarks: []string{"Reference: " + erp.OrNotKnown(set.Info.Reference) + "."},
 	}
@@ -93,7 +94,7 @@ func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*dra
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", paths[0], err)
 		}
-		picture.Epochs = append(picture.Epochs, places[0].mean(samples)[from:to])
+		picture.Epochs = append(picture.Epochs, places[0].Wave(samples)[from:to])
 		swing, at := 0.0, ""
 		for i, row := range samples {
 			if s := erp.SwingOf(row); s > swing || at == "" {
@@ -190,7 +191,7 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 	}
 	if f.arrange == onScalp {
 		if f.sites == nil {
-			f.sites = sitesOf(first.Sites)
+			f.sites = layout.Names(first.Sites)
 		}
 		if err := f.place(figure, head, first.Sites); err != nil {
 			return nil, err
@@ -221,23 +222,15 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 func (f *tracesFlags) allSites(figure *render.Traces, averages []*erp.Average, titles []string, from, to int) {
 	figure.Curves = []string{"global field power (Lehmann & Skrandies 1980)"}
 	for i, avg := range averages {
-		power := make([]float64, to-from)
-		column := make([]float64, len(avg.Sites))
 		var faint [][]float64
 		for _, row := range avg.Mean {
 			faint = append(faint, row[from:to])
-		}
-		for t := range power {
-			for s, row := range faint {
-				column[s] = row[t]
-			}
-			power[t] = measure.FieldPower(column)
 		}
 		title := titles[i]
 		if title == "" {
 			title = filepath.Base(avg.Info.Name)
 		}
-		figure.Panels = append(figure.Panels, render.TracePanel{Title: title, Curves: []render.Trace{{Values: power}}, Faint: faint})
+		figure.Panels = append(figure.Panels, render.TracePanel{Title: title, Curves: []render.Trace{{Values: measure.FieldPowers(faint)}}, Faint: faint})
 	}
 }
 
@@ -274,11 +267,11 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, tit
 		for k, p := range places {
 			if i == 0 {
 				panels[fmt.Sprint(k)] = len(figure.Panels)
-				figure.Panels = append(figure.Panels, render.TracePanel{Title: p.title, Curves: make([]render.Trace, len(averages))})
+				figure.Panels = append(figure.Panels, render.TracePanel{Title: p.Title, Curves: make([]render.Trace, len(averages))})
 			}
-			trace := render.Trace{Values: p.mean(avg.Mean)[from:to]}
-			if band != noBand && len(p.sites) == 1 && (!paired || avg.Info.Minus != "") {
-				for _, s := range avg.SEM[p.sites[0]][from:to] {
+			trace := render.Trace{Values: p.Wave(avg.Mean)[from:to]}
+			if band != noBand && len(p.Rows) == 1 && (!paired || avg.Info.Minus != "") {
+				for _, s := range avg.SEM[p.Rows[0]][from:to] {
 					trace.Band = append(trace.Band, half*s)
 				}
 			}

@@ -8,33 +8,20 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/console"
-	"calotte/layout"
 	"calotte/render"
+	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
-// sitesOf are columns as names of sites; what is none is left out.
-func sitesOf(columns []string) names {
-	var out names
-	for _, c := range columns {
-		if n, err := layout.Parse(c); err == nil {
-			out = append(out, n)
-		}
-	}
-	return out
-}
-
 // place gives the panels of sites their places on the head seen from above.
 func (f *tracesFlags) place(figure *render.Traces, head *headModel, columns []string) error {
-	index := layout.Rows(columns)
+	places, err := measure.Places(columns, f.sites, nil)
+	if err != nil {
+		return err
+	}
 	var wanted []string
-	for _, s := range f.sites {
-		i, ok := index[s]
-		if !ok {
-			return fmt.Errorf("there is no %s: there are %s", s, console.SomeOf(columns))
-		}
-		wanted = append(wanted, columns[i])
+	for _, p := range places {
+		wanted = append(wanted, p.Title)
 	}
 	sites, err := head.sites(wanted)
 	if err != nil {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
@@ -36,7 +37,17 @@ func (ps *pools) Set(text string) error {
 func (p poolOf) String() string   { return p.name + "=" + p.sites.String() }
 func (p poolOf) describe() string { return p.name + " (mean of " + p.sites.String() + ")" }
 func (ps pools) String() string   { return joined(ps) }
-func (ps pools) Type() string     { return "pool" }
+
+// list are the pools as measures take them.
+func (ps pools) list() []measure.Pool {
+	var out []measure.Pool
+	for _, p := range ps {
+		out = append(out, measure.Pool{Name: p.name, Sites: p.sites})
+	}
+	return out
+}
+
+func (ps pools) Type() string { return "pool" }
 
 // windowNames is a flag that collects windows, named or not.
 type windowNames []windowOf

@@ -20,3 +20,18 @@ func FieldPower(values []float64) float64 {
 	}
 	return math.Sqrt(squares / n)
 }
+
+// FieldPowers are the [FieldPower] of each sample of values, site × sample.
+func FieldPowers(values [][]float64) []float64 {
+	if len(values) == 0 {
+		return nil
+	}
+	powers, column := make([]float64, len(values[0])), make([]float64, len(values))
+	for t := range powers {
+		for i, row := range values {
+			column[i] = row[t]
+		}
+		powers[t] = FieldPower(column)
+	}
+	return powers
+}
