@@ -132,6 +132,29 @@ func TestEnumerationByHand(t *testing.T) {
 	}
 }
 
+// Where all differences are the same t is infinite, and so it is in the mirror image: p is
+// 2 of 16 all the same.
+func TestInfiniteStatistics(t *testing.T) {
+	d, err := inference.Paired(4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, o := matrix([]float64{2}, []float64{2}, []float64{2}, []float64{2}), inference.Options{Arrangements: 16}
+	largest, err := inference.TestLargest(t.Context(), d, data, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	clusters, err := inference.TestClusters(t.Context(), d, data, [][]int{nil}, .05, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, p := range map[string]float64{"single": largest.P[0], "corrected": largest.Corrected[0], "cluster": clusters.Clusters[0].P} {
+		if p != 2./16 {
+			t.Errorf("%s: p is %g, want 2/16", name, p)
+		}
+	}
+}
+
 // Sampled p are near the exact ones, and the same for any number of processors.
 func TestSampledArrangements(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))

@@ -130,5 +130,6 @@ func (s *statistic) t() []float64 {
 	return t
 }
 
-// atLeast reports whether a statistic is as extreme as another, ties included.
-func atLeast(a, b float64) bool { return a >= b-1e-12*math.Abs(b) }
+// atLeast reports whether a statistic is as extreme as another, ties included, those of
+// infinite ones too.
+func atLeast(a, b float64) bool { return a >= b || a >= b-1e-12*math.Abs(b) }
