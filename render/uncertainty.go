@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/topo"
+	"calotte/topo/contrast"
 )
 
 // With S a row's spread, S Sᵀ the covariance Σ of the mean at the sites, and w the weights
@@ -54,7 +55,7 @@ func (s *Sheet) shown(mean float64, deviations []float64) (shown, t float64) {
 	case StandardErrors:
 		return math.Sqrt(squares), 0
 	case Agreement:
-		return Agreeing(mean, deviations), 0
+		return contrast.Agreeing(mean, deviations), 0
 	}
 	t = math.NaN()
 	if squares > 0 {
@@ -64,18 +65,4 @@ func (s *Sheet) shown(mean float64, deviations []float64) (shown, t float64) {
 		return t, t
 	}
 	return mean, t
-}
-
-// Agreeing is the share, in %, of people or epochs whose value has the sign of the mean.
-// Spread holds their deviations from the mean over √(n(n−1)).
-func Agreeing(mean float64, spread []float64) float64 {
-	n := float64(len(spread))
-	root := math.Sqrt(n * (n - 1))
-	same := 0
-	for _, d := range spread {
-		if (mean+d*root)*mean > 0 {
-			same++
-		}
-	}
-	return 100 * float64(same) / n
 }

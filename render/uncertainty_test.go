@@ -74,15 +74,3 @@ func TestErrorsAgainstBootstrap(t *testing.T) {
 		}
 	}
 }
-
-// Agreement counts signs: of people at 1, 2, −1 and 4 around a mean of 1.5, three agree.
-func TestAgreeing(t *testing.T) {
-	root := math.Sqrt(4 * 3)
-	var spread []float64
-	for _, x := range []float64{1, 2, -1, 4} {
-		spread = append(spread, (x-1.5)/root)
-	}
-	if got := Agreeing(1.5, spread); got != 75 {
-		t.Errorf("%g %% agree, want 75", got)
-	}
-}

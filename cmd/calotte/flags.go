@@ -12,6 +12,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
 	"calotte/topo/unit"
 )
@@ -132,6 +133,11 @@ func (q quantity) interpolated() topo.Quantity {
 		return topo.CurrentDensity
 	}
 	return topo.Potential
+}
+
+// certainty is which of those of the mean it is.
+func (q quantity) certainty() contrast.Certainty {
+	return map[quantity]contrast.Certainty{tValue: contrast.TValue, standardErrors: contrast.StandardError, agreement: contrast.Agreement}[q]
 }
 
 func (q quantity) describe() string {

@@ -267,7 +267,9 @@ func (f *fields) row(i int, avg *erp.Average, title string) (render.Row, error) 
 	}
 	row := render.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites), Difference: avg.Info.Minus != ""}
 	if f.wantsUnits() {
-		row.Spread, row.Freedom, err = f.spread(i)
+		sample := f.sample(i)
+		row.Freedom = sample.Freedom()
+		row.Spread, err = sample.Spread(f.at)
 	}
 	return row, err
 }

@@ -2,16 +2,9 @@ package main
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"calotte/cmd/internal/archive"
-	"calotte/render"
-	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/erp"
 )
@@ -86,71 +79,7 @@ func (f *fields) rereferenced(units []*erp.Average) ([]*erp.Average, error) {
 	return out, nil
 }
 
-// spread returns, for each latency, the deviations of the units behind an average from
-// their mean over √(n(n−1)), site × unit, whose product with its transpose is the
-// covariance of the mean; and the degrees of freedom.
-func (f *fields) spread(i int) ([]mat.Matrix, int, error) {
-	n := len(f.units[i])
-	var out []mat.Matrix
-	for _, at := range f.at {
-		scores := mat.NewDense(len(f.averages[i].Sites), n, nil)
-		for k, u := range f.units[i] {
-			values, err := u.At(at)
-			if err != nil {
-				return nil, 0, err
-			}
-			scores.SetCol(k, values)
-		}
-		for row := range len(f.averages[i].Sites) {
-			values := scores.RawRowView(row)
-			mean := 0.0
-			for _, x := range values {
-				mean += x / float64(n)
-			}
-			for k, x := range values {
-				values[k] = (x - mean) / math.Sqrt(float64(n)*float64(n-1))
-			}
-		}
-		out = append(out, scores)
-	}
-	return out, n - 1, nil
-}
-
-// sure replaces values, point × latency, by t, the standard errors or the agreement there.
-func (f *fields) sure(values *mat.Dense, spline *topo.Spline, points []r3.Vec, i int) error {
-	spreads, _, err := f.spread(i)
-	if err != nil {
-		return err
-	}
-	for j, s := range spreads {
-		c, err := spline.Solve(s)
-		if err != nil {
-			return err
-		}
-		parts := spline.Interpolate(points, topo.Potential, c)
-		for k := range points {
-			v := f.quantity.of(values.At(k, j), parts.RawRowView(k))
-			if math.IsNaN(v) {
-				return fmt.Errorf("%s: all epochs or people are the same, so there is no error to divide by", f.paths[i])
-			}
-			values.Set(k, j, v)
-		}
-	}
-	return nil
-}
-
-// of is the quantity at a point, from the mean and the deviations of the units there as
-// spread scales them.
-func (q quantity) of(mean float64, deviations []float64) float64 {
-	if q == agreement {
-		return render.Agreeing(mean, deviations)
-	}
-	sem := floats.Norm(deviations, 2)
-	switch {
-	case q == standardErrors:
-		return sem
-	case sem > 0:
-		return mean / sem
-	}
-	return math.NaN()
+// sample is an average with the units that were found behind it.
+func (f *fields) sample(i int) contrast.Sample {
+	return contrast.Sample{Average: f.averages[i], Units: f.units[i]}
 }

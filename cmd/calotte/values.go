@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -16,6 +17,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
 	"calotte/topo/unit"
 )
@@ -201,7 +203,11 @@ func valuesOf(f *fields, index int, sites []layout.Site, from string) ([]valueRo
 	}
 	values := spline.Interpolate(points, f.quantity.interpolated(), coefficients)
 	if f.quantity.needsUnits() {
-		if err := f.sure(values, spline, points, index); err != nil {
+		values, err = f.sample(index).Certainties(f.quantity.certainty(), values, spline, points, f.at)
+		if errors.Is(err, contrast.ErrNoSpread) {
+			err = fmt.Errorf("%s: %w", f.paths[index], err)
+		}
+		if err != nil {
 			return nil, err
 		}
 	}

@@ -15,17 +15,6 @@ import (
 	"calotte/topo/forward"
 )
 
-func TestLateralIndex(t *testing.T) {
-	for _, c := range []struct{ left, right, sem, want float64 }{
-		{-2, -6, .5, -.5}, {1, 3, .1, .5}, {-1, 2, .1, math.NaN()}, {1, 1.1, 2, math.NaN()}, {0, 3, .1, math.NaN()},
-	} {
-		got := contrast.LateralIndex(c.left, c.right, c.sem)
-		if !(math.Abs(got-c.want) < 1e-15) && math.IsNaN(got) != math.IsNaN(c.want) {
-			t.Errorf("%+v: %g", c, got)
-		}
-	}
-}
-
 // The ways of a cap, in the head's axes: x to the right, y to the front.
 func TestCapMoves(t *testing.T) {
 	cz, fpz := r3.Vec{Z: 1}, r3.Vec{Y: 1}
