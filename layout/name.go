@@ -110,7 +110,7 @@ func Parse(label string) (Name, error) {
 	if n, ok := names().byFolded[fold(label)]; ok {
 		return n, nil
 	}
-	return "", &UnknownError{Label: label, Nearest: nearest(fold(label))}
+	return "", &UnknownError{label}
 }
 
 // Kind says whether n is a scalp site, an earlobe, a mastoid or a landmark.

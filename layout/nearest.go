@@ -7,20 +7,22 @@ import (
 )
 
 // An UnknownError says that a label is no name of this package.
-type UnknownError struct {
-	Label   string
-	Nearest []Name // up to three, equally near; empty when nothing is near
-}
+type UnknownError struct{ Label string }
+
+// Nearest are up to three names, equally near; none when nothing is near. They are looked
+// for when asked, since many labels are tried whose error nobody reads.
+func (e *UnknownError) Nearest() []Name { return nearest(fold(e.Label)) }
 
 func (e *UnknownError) Error() string {
 	if fold(e.Label) == "" {
 		return "empty site name: give one such as Cz"
 	}
-	if len(e.Nearest) == 0 {
+	names := e.Nearest()
+	if len(names) == 0 {
 		return fmt.Sprintf("unknown site %q: not a name of the 10-20, 10-10 or 10-5 system", e.Label)
 	}
-	near := make([]string, len(e.Nearest))
-	for i, n := range e.Nearest {
+	near := make([]string, len(names))
+	for i, n := range names {
 		near[i] = string(n)
 	}
 	return fmt.Sprintf("unknown site %q: nearest known: %s", e.Label, strings.Join(near, ", "))

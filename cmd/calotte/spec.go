@@ -68,7 +68,7 @@ func (s *specFlag) paths() []string {
 }
 
 func (s *specFlag) load(c *cobra.Command) error {
-	file := dialect.File{Path: s.path}
+	file := dialect.File{Path: s.path, Most: dialect.LargestSpec}
 	text, mapping, err := file.Read("figure: " + c.Name() + ", inputs, and flags as keys")
 	if err != nil {
 		return err
