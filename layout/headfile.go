@@ -104,7 +104,7 @@ func decodeVisit(text string) (Visit, error) {
 		return Visit{}, err
 	}
 	if f.Kind != headKind {
-		return Visit{}, fmt.Errorf("kind is %q: expected %q", f.Kind, headKind)
+		return Visit{}, fmt.Errorf("kind is %.40q: expected %q", f.Kind, headKind)
 	}
 	if f.Version != headVersion {
 		return Visit{}, fmt.Errorf("version is %d: this program reads version %d", f.Version, headVersion)
