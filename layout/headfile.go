@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 )
 
 // A head file is a JSON object:
@@ -88,7 +89,7 @@ func DecodeVisit(r io.Reader) (Visit, error) {
 	if err != nil {
 		return Visit{}, fmt.Errorf("head file: %w", err)
 	}
-	v, err := decodeVisit(string(text))
+	v, err := decodeVisit(strings.TrimPrefix(string(text), byteOrderMark))
 	if err != nil {
 		return Visit{}, fmt.Errorf("head file: %w", err)
 	}
