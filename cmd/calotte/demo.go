@@ -129,11 +129,11 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 	bar := console.NewBar(a.stderr, a.quiet, len(people), "simulating")
 	defer bar.Clear()
 	recordings := make([]bytes.Buffer, len(people))
-	group, ctx := errgroup.WithContext(ctx)
+	group, working := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range people {
 		group.Go(func() error {
-			if err := ctx.Err(); err != nil {
+			if err := working.Err(); err != nil {
 				return err
 			}
 			defer bar.Add(1)
@@ -162,7 +162,7 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 	out.Put(truthPath, truth.Bytes())
 	out.Put(recipePath, []byte(recipeOf(people)))
 	out.Put(windowsPath, []byte(demoWindows))
-	return out.Write()
+	return out.Write(ctx)
 }
 
 // demoRecipe is the recipe's file.

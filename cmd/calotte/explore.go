@@ -145,7 +145,7 @@ func (a *app) runExplore(c *cobra.Command, f *exploreFlags, paths []string) erro
 		return err
 	}
 	out.Put(f.output, b.Bytes())
-	if err := out.Write(); err != nil {
+	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.summary(false), "%s, %s, %s → %s (%.1f MB)\n  open it in a browser: it needs no network\n",
