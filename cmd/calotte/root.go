@@ -31,6 +31,7 @@ type app struct {
 	args           []string // the command line
 	within         string   // the folder that holds all outputs; empty: any may
 	outputs        []*disk.Files
+	find           func(name string) ([]string, error) // files that a spec names; nil: as seen from it
 }
 
 // run carries out one command line.
@@ -38,11 +39,16 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	return (&app{stdin: stdin, stdout: stdout, stderr: stderr}).run(ctx, args)
 }
 
-// run carries out one command line, and leaves nothing half written.
+// run carries out one command line as it was typed.
 func (a *app) run(ctx context.Context, args []string) error {
-	a.args = console.Expand(args)
+	return a.runExactly(ctx, console.Expand(args))
+}
+
+// runExactly carries out one command line without patterns, and leaves nothing half written.
+func (a *app) runExactly(ctx context.Context, args []string) error {
+	a.args = args
 	root := a.root()
-	root.SetArgs(a.args)
+	root.SetArgs(args)
 	root.SetOut(a.stdout)
 	root.SetErr(a.stderr)
 	defer func() {
