@@ -266,5 +266,5 @@ func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance 
 			}
 		}
 	})
-	return erp.Provenance{Program: "calotte", Version: version, Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
+	return erp.Provenance{Program: "calotte", Version: version, MadeOn: madeOn(), Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
 }
