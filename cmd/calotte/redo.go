@@ -1,20 +1,22 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/dialect"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/likeness"
 	"calotte/topo/erp"
 )
 
@@ -29,65 +31,113 @@ const (
 // redo does the recorded work again in a folder of its own and compares what comes out. The
 // record may have been written by anyone: only verbs that make files, their own flags, and
 // inputs in the given folders have a part in it.
-func (a *app) redo(ctx context.Context, path string, folders []string) (same bool, err error) {
+func (a *app) redo(ctx context.Context, path string, folders []string) (likeness.Result, error) {
+	var none likeness.Result
 	made, err := archive.ReadOrigin(path)
 	if err != nil {
-		return false, err
+		return none, err
 	}
 	if len(made.Arguments) == 0 {
-		return false, fmt.Errorf("%s does not say how it was made: its command line was not recorded", path)
+		return none, fmt.Errorf("%s does not say how it was made: its command line was not recorded", path)
 	}
 	if made.Version != version {
-		a.warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: the bytes may differ", path, console.Echo(made.Version), version)})
+		a.warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: it may differ", path, console.Echo(made.Version), version)})
 	}
-	folders = append([]string{filepath.Dir(path)}, folders...)
-	inputs, err := newPlaces(folders, made.Inputs)
+	inputs, err := newPlaces(append([]string{filepath.Dir(path)}, folders...), made.Inputs)
 	if err != nil {
-		return false, err
+		return none, err
 	}
 	line, err := redoneLine(made, inputs)
 	if err != nil {
-		return false, fmt.Errorf("%s cannot be made again: %w", path, err)
+		return none, fmt.Errorf("%s cannot be made again: %w", path, err)
 	}
 	dir, remove, err := disk.Temp()
 	if err != nil {
-		return false, err
+		return none, err
 	}
 	defer remove()
-	output := filepath.Join(dir, "again", filepath.Base(path))
-	if makesFolder(made.Work, path) {
-		output = filepath.Dir(output)
+	output, err := outputOf(made.Work, path)
+	if err != nil {
+		return none, err
 	}
+	output = filepath.Join(dir, "again", output)
 	again := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: a.stderr, within: dir, find: inputs.findAll}
 	if err := again.runExactly(ctx, slices.Concat([]string{made.Work, "--quiet", "--output=" + output}, line)); err != nil {
 		err = fmt.Errorf("%s, done again: %w", path, err)
 		if usage := (*console.UsageError)(nil); errors.As(err, &usage) { // not of this command line
 			err = errors.New(err.Error())
 		}
-		return false, err
+		return none, err
 	}
-	return sameBytes(path, filepath.Join(dir, "again", filepath.Base(path)))
+	result, err := compare(path, filepath.Join(dir, "again"))
+	if err != nil {
+		return none, fmt.Errorf("%s, done again: %w", path, err)
+	}
+	if result.Verdict == likeness.Rounded {
+		result.Reason = strings.Join(slices.DeleteFunc([]string{whereMade(made.MadeOn), result.Reason}, func(s string) bool { return s == "" }), "; ")
+	}
+	return result, nil
 }
 
-func sameBytes(path, made string) (bool, error) {
-	old, err := disk.ReadFile(path)
+// compare compares a file with that of the same name in a folder, where it was made again.
+func compare(path, again string) (likeness.Result, error) {
+	var none likeness.Result
+	real, err := resolved(path) // what belongs to it lies beside the file, not beside a link to it
 	if err != nil {
-		return false, err
+		return none, err
 	}
-	again, err := disk.ReadFile(made)
-	if errors.Is(err, fs.ErrNotExist) {
-		return false, fmt.Errorf("%s, done again, makes no file of that name: was it renamed?", path)
+	if filepath.Base(real) != filepath.Base(path) {
+		return none, fmt.Errorf("it is a link to %s: give that file", real)
 	}
+	old, err := disk.OpenFolder(filepath.Dir(real))
 	if err != nil {
-		return false, err
+		return none, err
 	}
-	return bytes.Equal(old, again), nil
+	defer old.Close()
+	made, err := disk.OpenFolder(again)
+	if err != nil {
+		return none, err
+	}
+	defer made.Close()
+	if _, err := made.Lstat(filepath.Base(path)); errors.Is(err, fs.ErrNotExist) {
+		return none, errors.New("it makes no file of that name: was it renamed?")
+	}
+	return likeness.Compare(old, made, filepath.Base(path))
 }
 
-// makesFolder reports whether the output of the verb that made a file is its folder.
-func makesFolder(verb, path string) bool {
-	return verb == "average" || verb == "combine" || verb == "frames" && !isFilm(path)
+// whereMade says on what a file was made, and on what again.
+func whereMade(on string) string {
+	switch on {
+	case madeOn():
+		return "" // another build, or another compiler
+	case "":
+		return "it does not say on what it was made, this is " + madeOn()
+	}
+	return "made on " + console.Echo(on) + ", this is " + madeOn()
 }
+
+// outputOf is what a verb has to write, in a folder, so that a file of the name comes out.
+func outputOf(verb, path string) (string, error) {
+	name := filepath.Base(path)
+	ending := filepath.Ext(name)
+	stem := strings.TrimSuffix(name, ending)
+	switch {
+	case verb == "average", verb == "combine", verb == "frames" && !isFilm(path):
+		return "", nil // the folder itself
+	case verb == "guide" && ending != ".pdf":
+		return pageNumber().ReplaceAllString(stem, "") + ending, nil
+	case ending == ".json":
+		described, err := archive.Described(path)
+		if err == nil && slices.Contains(described, stem+".tsv") {
+			name = stem + ".tsv" // which the JSON comes with
+		}
+		return name, err
+	}
+	return name, nil
+}
+
+// pageNumber ends the names of a guide's files of a page.
+var pageNumber = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-[0-9]{2,}$`) })
 
 // redoneLine is the recorded command line as far as it has a part in the result, with the
 // places of the inputs.
