@@ -101,7 +101,7 @@ func readCorpus(t *testing.T) []corpusCase {
 		if says := row.Text("says"); says != "" {
 			c.says = strings.Split(says, " | ")
 		}
-		c.files, c.numbers = places(row.Text("files")), places(row.Text("numbers"))
+		c.files, c.numbers = placing(row.Text("files")), placing(row.Text("numbers"))
 		if c.says == nil && c.numbers == nil {
 			t.Fatalf("%s: nothing is asked of it", c.name)
 		}
@@ -110,8 +110,8 @@ func readCorpus(t *testing.T) []corpusCase {
 	return cases
 }
 
-// places parts "PLACE=SOURCE SOURCE"; a file without a place keeps its name.
-func places(text string) []placed {
+// placing parts "PLACE=SOURCE SOURCE"; a file without a place keeps its name.
+func placing(text string) []placed {
 	var all []placed
 	for _, field := range strings.Fields(text) {
 		place, source, named := strings.Cut(field, "=")

@@ -13,6 +13,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/likeness"
 	"calotte/topo/erp"
 )
 
@@ -32,8 +33,11 @@ the settings, and the inputs with their SHA-256. It looks for each input, beside
 and in the folders given by --in, and tells whether it is unchanged, changed, or not here;
 inputs that were made by calotte are followed to their own inputs, down to the recordings.
 
-With --redo it does the recorded work again, in a temporary folder, and tells whether the
-same bytes come out.`,
+With --redo it does the recorded work again, in a folder of its own that it removes, and
+tells what comes out: the same bytes, the same within rounding, which is what another kind of
+processor makes of the same work, or something different, which is an error. The file may
+be a stranger's: nothing of yours is written, and only inputs beside the file and in the
+folders given by --in are opened.`,
 		Example: `  calotte origin calotte-demo/results/figures/maps.png --in calotte-demo --in calotte-demo/recordings/sub-01/eeg
   calotte origin calotte-demo/results/figures/maps.png --in calotte-demo --redo
   calotte origin calotte-demo/results/group/pilots_known_average.tsv --format json`,
@@ -47,7 +51,7 @@ same bytes come out.`,
 	}
 	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
 	c.Flags().Var(&f.format, "format", "tsv for text, or json")
-	c.Flags().BoolVar(&f.redo, "redo", false, "do the recorded work again and compare the bytes")
+	c.Flags().BoolVar(&f.redo, "redo", false, "do the recorded work again and compare")
 	return c
 }
 
@@ -58,16 +62,20 @@ func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
 	}
 	var differ []string
 	for _, path := range paths {
-		same, err := a.redo(c.Context(), path, f.folders)
+		result, err := a.redo(c.Context(), path, f.folders)
 		if err != nil {
 			return err
 		}
-		verdict := "the same bytes"
-		if !same {
-			verdict = "other bytes"
+		text := map[likeness.Verdict]string{
+			likeness.SameBytes: "the same bytes", likeness.Rounded: "the same within rounding", likeness.Different: "different",
+		}[result.Verdict]
+		if result.Reason != "" {
+			text += " (" + result.Reason + ")"
+		}
+		fmt.Fprintf(a.stdout, "%s: done again, %s\n", path, text)
+		if result.Verdict == likeness.Different {
 			differ = append(differ, path)
 		}
-		fmt.Fprintf(a.stdout, "%s: done again, %s\n", path, verdict)
 	}
 	if differ != nil {
 		return fmt.Errorf("%s: came out otherwise when done again", strings.Join(differ, ", "))

@@ -9,6 +9,9 @@ import (
 	"io"
 )
 
+// pngLead begins the iTXt chunk that holds the provenance.
+const pngLead = provenanceKeyword + "\x00\x00\x00\x00\x00"
+
 // pngRecord walks over the chunks without reading the image.
 func pngRecord(r io.ReaderAt, size int64) ([]byte, error) {
 	var head [8]byte
@@ -36,7 +39,7 @@ func pngRecord(r io.ReaderAt, size int64) ([]byte, error) {
 
 // pngNote returns the text of an iTXt chunk that holds the provenance, else nil.
 func pngNote(r io.ReaderAt, at, length int64) ([]byte, error) {
-	lead := []byte(provenanceKeyword + "\x00\x00\x00\x00\x00")
+	lead := []byte(pngLead)
 	if length < int64(len(lead)) {
 		return nil, nil
 	}

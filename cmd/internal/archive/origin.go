@@ -84,15 +84,11 @@ func ownState(path string) (string, error) {
 	if isFigure(path) || describing(path) == path {
 		return "", nil
 	}
-	text, err := disk.ReadFile(describing(path))
+	described, err := describedFiles(describing(path))
 	if err != nil {
 		return "", err
 	}
-	var described struct{ Files []erp.Source }
-	if err := json.Unmarshal(text, &described); err != nil {
-		return "", fmt.Errorf("%s: %w", describing(path), err)
-	}
-	for _, f := range described.Files {
+	for _, f := range described {
 		if f.Name != filepath.Base(path) {
 			continue
 		}
@@ -106,6 +102,29 @@ func ownState(path string) (string, error) {
 		return Changed, nil
 	}
 	return "", nil
+}
+
+// describedFiles are those that a JSON says belong to it.
+func describedFiles(path string) ([]erp.Source, error) {
+	text, err := disk.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	var described struct{ Files []erp.Source }
+	if err := json.Unmarshal(text, &described); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return described.Files, nil
+}
+
+// Described are the names of the files that a JSON says belong to it.
+func Described(path string) ([]string, error) {
+	files, err := describedFiles(path)
+	names := make([]string, len(files))
+	for i, f := range files {
+		names[i] = f.Name
+	}
+	return names, err
 }
 
 // follow finds the inputs of a file that lies in dir. Above are the files on the way to
