@@ -128,6 +128,9 @@ func (t *electrodeTable) row(n int, cells []string) error {
 	if first, ok := t.firstLine[key]; ok {
 		return fmt.Errorf("site %.40q is given already in line %d: keep one of the two rows", name, first)
 	}
+	if len(t.firstLine) == MostSites {
+		return fmt.Errorf("more than %d electrodes: no cap has as many, expected a row for each electrode that was worn", MostSites)
+	}
 	t.firstLine[key] = n
 
 	var v [3]float64

@@ -9,7 +9,9 @@ import (
 // An UnknownError says that a label is no name of this package.
 type UnknownError struct{ Label string }
 
-// Nearest returns up to three known names, equally near; none where nothing is near.
+// Nearest returns up to three known names, equally near; none where nothing is
+// near. They are looked for when asked, since many labels are tried whose error
+// nobody reads.
 func (e *UnknownError) Nearest() []Name {
 	if folded := fold(e.Label); folded != "" {
 		return nearest(folded)

@@ -174,7 +174,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 			Synthetic: slices.ContainsFunc(fields.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
 		}
 		if err = table.put(out, record); err == nil {
-			err = out.Write()
+			err = out.Write(c.Context())
 		}
 	}
 	if err != nil {

@@ -66,7 +66,7 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, fields 
 	if err := f.figure.put(out, stack, a.provenance(c, slices.Concat(fields.sources(), f.cap.sources())), numbers...); err != nil {
 		return err
 	}
-	return out.Write()
+	return out.Write(c.Context())
 }
 
 func cellsOfRows(rows []asymmetryRow) [][]string {

@@ -250,7 +250,6 @@ func (r *averaging) person(p person) error {
 	if err != nil {
 		return err
 	}
-	defer keep.Discard()
 	result, err := r.cleaning.pipeline.Run(r.command.Context(), p.inputs()...)
 	if err != nil {
 		return p.locate(err)
@@ -308,7 +307,7 @@ func (r *averaging) save(averages []*erp.Average, result *erp.Result, keep *arch
 	if err := r.command.Context().Err(); err != nil {
 		return nil, err
 	}
-	return tables, r.out.Write()
+	return tables, r.out.Write(r.command.Context())
 }
 
 // say prints notes, each once.

@@ -126,7 +126,6 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 	if err != nil {
 		return err
 	}
-	defer keep.Discard()
 	result, err := work.pipeline.RunEpochs(c.Context(), sets...)
 	if err != nil {
 		return fmt.Errorf("%s: %w", strings.Join(paths, ", "), err)

@@ -115,7 +115,7 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return err
 	}
 	out.Put(f.output, file.Bytes())
-	return out.Write()
+	return out.Write(c.Context())
 }
 
 // checkCap checks by digitised points or by tape; the files read are added to

@@ -235,10 +235,7 @@ func TestCohortFindings(t *testing.T) {
 		}
 	}
 	// A run that is refused, since another is at work, leaves whose results they are.
-	unlock, ok, err := disk.TryLock(filepath.Join(dir, "results", "status", ".lock"), false)
-	if err != nil || !ok {
-		t.Fatal(ok, err)
-	}
+	unlock := atWork(t, dir)
 	calotteFails("cohort", "run", "--force", filepath.Join(dir, "other.yaml"))
 	unlock()
 	writeFile(t, path, recipe)
@@ -258,6 +255,21 @@ func TestCohortFindings(t *testing.T) {
 	}
 }
 
+// atWork holds the sign of a run at work in the results of a study.
+func atWork(t *testing.T, dir string) (unlock func()) {
+	t.Helper()
+	folder, err := disk.OpenFolder(filepath.Join(dir, "results"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer folder.Close()
+	unlock, ok, err := folder.TryLock("status/.lock", false)
+	if err != nil || !ok {
+		t.Fatal(ok, err)
+	}
+	return unlock
+}
+
 // An interrupt leaves what is done, and two runs do not share a folder.
 func TestCohortInterrupted(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
@@ -268,10 +280,7 @@ func TestCohortInterrupted(t *testing.T) {
 	if code := console.Report(&errs, err); code != console.Interrupted {
 		t.Errorf("exit %d: %s", code, errs.String())
 	}
-	unlock, ok, err := disk.TryLock(filepath.Join(dir, "results", "status", ".lock"), false)
-	if err != nil || !ok {
-		t.Fatal(ok, err)
-	}
+	unlock := atWork(t, dir)
 	if text := calotteFails("cohort", "run", path); !strings.Contains(text, "another run is at work") {
 		t.Errorf("a second run: %s", text)
 	}

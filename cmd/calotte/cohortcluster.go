@@ -38,7 +38,7 @@ func (a *app) cohortTask() *cobra.Command {
 
 // submitStudy hands a study to a cluster.
 func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) error {
-	numbers, err := s.Left()
+	numbers, err := s.Left(ctx)
 	if err != nil {
 		return err
 	}

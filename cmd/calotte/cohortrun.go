@@ -90,7 +90,8 @@ func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 func (a *app) quietly(ctx context.Context, args []string) (printed []byte, said string, err error) {
 	var out, notes bytes.Buffer
 	args = append(slices.Clone(args), "--force", fmt.Sprintf("--seed=%d", a.seed))
-	err = run(ctx, args, strings.NewReader(""), &out, &notes)
+	task := &app{stdin: strings.NewReader(""), stdout: &out, stderr: &notes, within: a.within}
+	err = task.run(ctx, args)
 	return out.Bytes(), strings.TrimSpace(notes.String()), err
 }
 

@@ -120,7 +120,7 @@ func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, head 
 	if err := c.Context().Err(); err != nil {
 		return nil, err
 	}
-	return tables, out.Write()
+	return tables, out.Write(c.Context())
 }
 
 func reportCombined(w io.Writer, combined []erp.Combined, tables []string) {

@@ -211,11 +211,11 @@ func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters,
 	if len(marks.rows) == 0 { // those of an earlier run would mark what this one does not find
 		out.Drop(marks.path)
 		out.Drop(marks.json())
-		return out.Write()
+		return out.Write(c.Context())
 	}
 	record.What = "sites of the clusters of p 0.05 or less, of " + p.title
 	if err := marks.put(out, record); err != nil {
 		return err
 	}
-	return out.Write()
+	return out.Write(c.Context())
 }

@@ -72,7 +72,7 @@ func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, p *prepar
 	if err := f.figure.put(out, stack, a.provenance(c, sources), numbers...); err != nil {
 		return err
 	}
-	return out.Write()
+	return out.Write(c.Context())
 }
 
 // picture is t at every site, from the front to the back and from left to right.

@@ -206,7 +206,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 			Synthetic:  slices.ContainsFunc(tables.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
 		}
 		if err = table.put(out, record); err == nil {
-			err = out.Write()
+			err = out.Write(c.Context())
 		}
 	}
 	if err != nil {

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -15,6 +14,7 @@ import (
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/forward"
 )
 
@@ -43,7 +43,7 @@ all. It prints the command lines that the recipe stands for.`,
 }
 
 func (a *app) runDemo(ctx context.Context, dir string) error {
-	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 && !a.force {
+	if entries, err := disk.ReadDir(dir); err == nil && len(entries) > 0 && !a.force {
 		return fmt.Errorf("%s is not empty: choose another folder or add --force", dir)
 	}
 	study, err := forward.NewStudy(a.seed)
@@ -129,11 +129,11 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 	bar := console.NewBar(a.stderr, a.quiet, len(people), "simulating")
 	defer bar.Clear()
 	recordings := make([]bytes.Buffer, len(people))
-	group, ctx := errgroup.WithContext(ctx)
+	group, working := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range people {
 		group.Go(func() error {
-			if err := ctx.Err(); err != nil {
+			if err := working.Err(); err != nil {
 				return err
 			}
 			defer bar.Add(1)
@@ -162,7 +162,7 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 	out.Put(truthPath, truth.Bytes())
 	out.Put(recipePath, []byte(recipeOf(people)))
 	out.Put(windowsPath, []byte(demoWindows))
-	return out.Write()
+	return out.Write(ctx)
 }
 
 // demoRecipe is the recipe's file.

@@ -8,10 +8,11 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -252,16 +253,11 @@ type filmFile struct {
 	delay  time.Duration
 }
 
-func (f filmFile) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) (err error) {
+func (f filmFile) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error {
 	spool, err := out.Spool(f.path)
 	if err != nil {
 		return err
 	}
-	defer func() {
-		if err != nil {
-			spool.Discard()
-		}
-	}()
 	size := image.Pt(plate.Width, plate.Height)
 	first := still(plate, film, 0, image.NewPaletted(image.Rectangle{Max: size}, plate.Palette()))
 	movie, err := canvas.NewMovie(spool, f.format, first, made, len(film.Times), f.delay, heldLast)
@@ -281,47 +277,38 @@ func (f filmFile) write(ctx context.Context, out *disk.Files, plate *render.Film
 		_, err = spool.Close()
 	}
 	if err == nil {
-		err = out.Write()
+		err = out.Write(ctx)
 	}
 	return err
 }
 
-// A frameFolder is numbered files with an index. Frames appear one by one, each whole, so
-// that an interrupt leaves complete ones; the index comes last.
+// A frameFolder is numbered files with an index. It appears whole or not at all.
 type frameFolder struct{ dir string }
 
 const (
-	framePattern = "frame-*.png"
-	indexTable   = "frames.tsv"
-	indexJSON    = "frames.json"
+	indexTable = "frames.tsv"
+	indexJSON  = "frames.json"
 )
 
 func frameName(k int) string { return fmt.Sprintf("frame-%05d.png", k+1) }
 
-func (f frameFolder) old() []string {
-	old, _ := filepath.Glob(filepath.Join(f.dir, framePattern)) // the pattern is right
-	return old
-}
+// frameNames are those of a set of frames.
+var frameNames = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(frame-[0-9]{5,6}\.png|` + regexp.QuoteMeta(indexTable) + "|" + regexp.QuoteMeta(indexJSON) + `)$`)
+})
 
-func (f frameFolder) plan(out *disk.Files) error {
-	if old := f.old(); len(old) > 0 && !out.Force {
-		return fmt.Errorf("%s holds %s already: choose another folder, or --force to replace them all", f.dir, console.Plural(len(old), "frame", "frames"))
-	}
-	return out.Plan(filepath.Join(f.dir, indexTable), filepath.Join(f.dir, indexJSON))
-}
+func isOfFrames(name string) bool { return frameNames().MatchString(name) }
+
+func (f frameFolder) plan(out *disk.Files) error { return out.PlanFolder(f.dir, isOfFrames) }
 
 func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error {
-	if err := os.MkdirAll(f.dir, 0o777); err != nil {
+	folder, err := out.SpoolFolder(f.dir, isOfFrames)
+	if err != nil {
 		return err
-	}
-	for _, path := range append(f.old(), filepath.Join(f.dir, indexTable), filepath.Join(f.dir, indexJSON)) {
-		if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
-			return err
-		}
 	}
 	var index bytes.Buffer
 	cells(&index, "file", "latency", "sha256")
-	err := plate.Frames(
+	err = plate.Frames(
 		func(k int, img *image.Paletted) ([]byte, error) {
 			if err := ctx.Err(); err != nil {
 				return nil, err
@@ -330,7 +317,7 @@ func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *render.F
 			if err := canvas.WriteStill(&b, still(plate, film, k, img), made); err != nil {
 				return nil, err
 			}
-			return []byte(archive.Hash(b.Bytes())), placeWhole(filepath.Join(f.dir, frameName(k)), b.Bytes())
+			return []byte(archive.Hash(b.Bytes())), folder.Put(frameName(k), b.Bytes())
 		},
 		func(k int, hash []byte) error {
 			step()
@@ -349,17 +336,9 @@ func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *render.F
 	if err != nil {
 		return err
 	}
-	out.Put(filepath.Join(f.dir, indexTable), index.Bytes())
-	out.Put(filepath.Join(f.dir, indexJSON), append(text, '\n'))
-	return out.Write()
-}
-
-// placeWhole writes a file beside its place and then puts it there.
-func placeWhole(path string, data []byte) error {
-	beside := filepath.Join(filepath.Dir(path), ".calotte-"+filepath.Base(path))
-	if err := os.WriteFile(beside, data, 0o666); err != nil {
-		os.Remove(beside)
+	err = errors.Join(folder.Put(indexTable, index.Bytes()), folder.Put(indexJSON, append(text, '\n')))
+	if err != nil {
 		return err
 	}
-	return os.Rename(beside, path)
+	return out.Write(ctx)
 }

@@ -36,8 +36,8 @@ func TestFrames(t *testing.T) {
 			}
 		}
 	}
-	if err := calotteFails("frames", own, "--during", "100..110ms", "--every", "10ms", "-o", out); !strings.Contains(err, "6 frames already") || !strings.Contains(err, "--force") {
-		t.Errorf("frames of another run: %q", err)
+	if err := calotteFails("frames", own, "--during", "100..110ms", "--every", "10ms", "-o", out); !strings.Contains(err, "holds an earlier set of 8 files") || !strings.Contains(err, "--force") {
+		t.Errorf("frames of an earlier run: %q", err)
 	}
 	must(t, "frames", own, "--during", "100..110ms", "--every", "10ms", "-o", out, "--force")
 	if names := namesIn(t, out); len(names) != 4 {
@@ -51,7 +51,7 @@ func TestFrames(t *testing.T) {
 	}
 }
 
-// An interrupt leaves complete frames and no index.
+// An interrupt leaves no frames, and those of an earlier run as they were.
 func TestInterruptedFrames(t *testing.T) {
 	dir := drawnFolder(t)
 	out := filepath.Join(dir, "frames")

@@ -115,7 +115,7 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	if err != nil {
 		return err
 	}
-	if err := out.Write(); err != nil {
+	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
 	w := a.summary(false)

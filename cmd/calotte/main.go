@@ -5,15 +5,14 @@ package main
 import (
 	"context"
 	"os"
-	"os/signal"
 
 	"calotte/cmd/internal/console"
 )
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+	ctx, stop := console.Interruptible(context.Background())
 	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	err = console.Cause(ctx, err)
 	stop()
 	os.Exit(console.Report(os.Stderr, err))
 }

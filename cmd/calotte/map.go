@@ -156,7 +156,7 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err := c.Context().Err(); err != nil {
 		return err
 	}
-	if err := out.Write(); err != nil {
+	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
 	reportMap(a.summary(false), f, sheet, plate)

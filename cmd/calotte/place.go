@@ -153,7 +153,7 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *headModel, pl
 	if err := out.Plan(paths...); err != nil {
 		return err
 	}
-	if err := out.Write(); err != nil {
+	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
 	w := a.summary(false)

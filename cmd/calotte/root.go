@@ -29,15 +29,27 @@ type app struct {
 	jobs           int
 	seed           uint64
 	args           []string // the command line
+	within         string   // the folder that holds all outputs; empty: any may
+	outputs        []*disk.Files
 }
 
 // run carries out one command line.
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) error {
-	a := &app{stdin: stdin, stdout: stdout, stderr: stderr, args: console.Expand(args)}
+	return (&app{stdin: stdin, stdout: stdout, stderr: stderr}).run(ctx, args)
+}
+
+// run carries out one command line, and leaves nothing half written.
+func (a *app) run(ctx context.Context, args []string) error {
+	a.args = disk.Expand(args)
 	root := a.root()
 	root.SetArgs(a.args)
-	root.SetOut(stdout)
-	root.SetErr(stderr)
+	root.SetOut(a.stdout)
+	root.SetErr(a.stderr)
+	defer func() {
+		for _, out := range a.outputs {
+			out.Abandon()
+		}
+	}()
 	return root.ExecuteContext(ctx)
 }
 
@@ -181,7 +193,21 @@ func optional(flags *pflag.FlagSet, names ...string) {
 
 // files starts the outputs of a run with the given inputs.
 func (a *app) files(inputs []string) *disk.Files {
-	return &disk.Files{Force: a.force, Inputs: inputs}
+	out := &disk.Files{Force: a.force, Inputs: inputs, Within: a.within, Who: a.who(), Waits: func(text string) {
+		fmt.Fprintln(a.stderr, text)
+	}}
+	a.outputs = append(a.outputs, out)
+	return out
+}
+
+// who is this run, for others that have to wait for it.
+func (a *app) who() string {
+	for _, arg := range a.args {
+		if !strings.HasPrefix(arg, "-") {
+			return "calotte " + arg
+		}
+	}
+	return "calotte"
 }
 
 // summary is where the text for people goes: standard output, or standard error

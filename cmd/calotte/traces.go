@@ -128,7 +128,7 @@ func (a *app) runTraces(c *cobra.Command, f *tracesFlags, paths []string) error 
 	if err := c.Context().Err(); err != nil {
 		return err
 	}
-	if err := out.Write(); err != nil {
+	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.summary(false), "%s → %s\n", made.what, f.figure.output)

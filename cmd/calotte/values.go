@@ -171,7 +171,7 @@ func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, fields *fi
 	if err := c.Context().Err(); err != nil {
 		return err
 	}
-	return out.Write()
+	return out.Write(c.Context())
 }
 
 type valueRow struct {

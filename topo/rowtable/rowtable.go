@@ -83,10 +83,12 @@ func (t *Table) header(text string, line int, columns []string) error {
 			return &Error{Line: line, Got: "no column " + strconv.Quote(c), Want: want}
 		}
 	}
-	for i, c := range t.columns {
-		if slices.Contains(t.columns[:i], c) {
-			return &Error{Line: line, Column: Clip(c), Got: "the column twice", Want: "expected it once"}
+	seen := map[string]bool{}
+	for _, c := range t.columns {
+		if seen[c] {
+			return &Error{Line: line, Column: c, Got: "the column twice", Want: "expected it once"}
 		}
+		seen[c] = true
 	}
 	return nil
 }

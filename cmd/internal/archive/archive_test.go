@@ -40,7 +40,7 @@ func save(t *testing.T, a *erp.Average) (table string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := files.Write(); err != nil {
+	if err := files.Write(t.Context()); err != nil {
 		t.Fatal(err)
 	}
 	return table

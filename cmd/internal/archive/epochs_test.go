@@ -36,7 +36,7 @@ func saveKept(t *testing.T, dir string, force bool, epochs [][][]float64) (table
 		{Source: "rec.edf", Onset: 6, Condition: "known", Response: math.NaN(), Reason: erp.OutsideData},
 	}
 	k := NewKeeper(files, dir, a.Info.Name, []erp.Condition{{Name: a.Info.Condition}})
-	defer k.Discard()
+	defer files.Abandon()
 	for _, e := range epochs {
 		if err := k.Add(0, erp.Trial{}, e); err != nil {
 			t.Fatal(err)
@@ -49,7 +49,7 @@ func saveKept(t *testing.T, dir string, force bool, epochs [][][]float64) (table
 	if table, err = Save(files, dir, a, kept...); err != nil {
 		t.Fatal(err)
 	}
-	if err := files.Write(); err != nil {
+	if err := files.Write(t.Context()); err != nil {
 		t.Fatal(err)
 	}
 	return table, files
@@ -159,7 +159,7 @@ func TestSaveDropsTheEpochsOfAnEarlierRun(t *testing.T) {
 	if _, err := Save(&again, dir, sample()); err != nil {
 		t.Fatal(err)
 	}
-	if err := again.Write(); err != nil {
+	if err := again.Write(t.Context()); err != nil {
 		t.Fatal(err)
 	}
 	want := []string{"sub-01_known_average.json", "sub-01_known_average.tsv", "sub-01_known_pairs.tsv", "sub-01_known_sem.tsv"}
@@ -186,7 +186,7 @@ func TestKeeperDiscards(t *testing.T) {
 	if _, err := k.Close(1, nil); err == nil {
 		t.Error("a condition without epochs has a file")
 	}
-	k.Discard()
+	files.Abandon()
 	if entries, err := os.ReadDir(dir); err != nil || len(entries) > 0 {
 		t.Errorf("left behind: %v, %v", entries, err)
 	}

@@ -82,15 +82,3 @@ func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]erp.Source, error)
 		{Name: filepath.Base(stem) + indexSuffix, SHA256: Hash(index.Bytes())},
 	}, nil
 }
-
-// Discard removes what was written and is not queued.
-func (k *Keeper) Discard() {
-	if k == nil {
-		return
-	}
-	for _, kept := range k.kept {
-		if kept != nil {
-			kept.spool.Discard()
-		}
-	}
-}

@@ -1,6 +1,7 @@
 package cohort
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -43,10 +44,10 @@ func (l *Ledger) Load() error {
 }
 
 // Save keeps the hashes.
-func (l *Ledger) Save() error {
+func (l *Ledger) Save(ctx context.Context) error {
 	l.mutex.Lock()
 	defer l.mutex.Unlock()
-	return l.write(l.cachePath(), l.hashes)
+	return l.write(ctx, l.cachePath(), l.hashes)
 }
 
 // hash is the SHA-256 of a file's content.

@@ -1,6 +1,7 @@
 package cohort
 
 import (
+	"context"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -49,22 +50,22 @@ type Ledger struct {
 }
 
 // write puts JSON in its place, whole or not at all.
-func (l *Ledger) write(path string, content any) error {
+func (l *Ledger) write(ctx context.Context, path string, content any) error {
 	text, err := json.MarshalIndent(content, "", "  ")
 	if err != nil {
 		return err
 	}
-	return put(path, append(text, '\n'))
+	return put(ctx, path, append(text, '\n'))
 }
 
 // put puts a file in its place, whole or not at all.
-func put(path string, content []byte) error {
+func put(ctx context.Context, path string, content []byte) error {
 	out := &disk.Files{Force: true}
 	if err := out.Plan(path); err != nil {
 		return err
 	}
 	out.Put(path, content)
-	return out.Write()
+	return out.Write(ctx)
 }
 
 func (l *Ledger) recordPath(id string) string {

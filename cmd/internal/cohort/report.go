@@ -3,6 +3,7 @@ package cohort
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"crypto/sha256"
 	_ "embed"
 	"encoding/base64"
@@ -38,7 +39,7 @@ var indexStyle string
 
 // report writes what tells of the results: a table of quality, the methods text, the
 // description of the data set, and the index.
-func (s *Study) report() error {
+func (s *Study) report(ctx context.Context) error {
 	quality, err := s.quality()
 	if err != nil {
 		return err
@@ -70,7 +71,7 @@ func (s *Study) report() error {
 		}
 		out.Put(path, f.content)
 	}
-	return out.Write()
+	return out.Write(ctx)
 }
 
 var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "left_out", "repaired", "plus_minus_uv", "cap_mm", "note"}

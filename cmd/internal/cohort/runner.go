@@ -65,7 +65,7 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 	begun := time.Now()
 	failed := func(err error) (Record, bool, error) {
 		record := Record{ID: t.ID, Person: t.Person, State: Failed, Error: err.Error(), Seconds: time.Since(begun).Seconds()}
-		return record, true, r.Ledger.write(r.Ledger.recordPath(t.ID), record)
+		return record, true, r.Ledger.write(ctx, r.Ledger.recordPath(t.ID), record)
 	}
 	if settled, err := r.Ledger.Settled(t); err == nil && settled {
 		record, _ = r.Ledger.Read(t.ID)
@@ -85,7 +85,7 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 		return record, true, err
 	}
 	if err == nil && t.Printed != "" {
-		err = put(filepath.Join(r.Ledger.Dir, filepath.FromSlash(t.Printed)), printed)
+		err = put(ctx, filepath.Join(r.Ledger.Dir, filepath.FromSlash(t.Printed)), printed)
 	}
 	if err != nil {
 		return failed(err)
@@ -94,5 +94,5 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 	if record.Files, err = r.Ledger.outputs(t); err != nil {
 		return failed(err)
 	}
-	return record, true, r.Ledger.write(r.Ledger.recordPath(t.ID), record)
+	return record, true, r.Ledger.write(ctx, r.Ledger.recordPath(t.ID), record)
 }

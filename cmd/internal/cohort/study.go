@@ -20,7 +20,7 @@ type Study struct {
 // Do does on this machine what is not done yet. Failures are in the records; the error is
 // that of an interrupt, of the folder, or of the reports.
 func (s *Study) Do(ctx context.Context, runner *Runner) error {
-	closed, err := s.Ledger.Open(true)
+	closed, err := s.Ledger.Open(ctx, true)
 	if err != nil {
 		return err
 	}
@@ -44,15 +44,15 @@ func (s *Study) Do(ctx context.Context, runner *Runner) error {
 			err = runner.Chains(ctx, sideBySide(s.OfGroup(people)[k]))
 		}
 	}
-	if err := errors.Join(err, s.Ledger.Save()); err != nil {
+	if err := errors.Join(err, s.Ledger.Save(ctx)); err != nil {
 		return err
 	}
-	return s.report()
+	return s.report(ctx)
 }
 
 // DoPerson does the tasks of one person, side by side with other processes that do others.
 func (s *Study) DoPerson(ctx context.Context, number int, runner *Runner) error {
-	closed, err := s.Ledger.Open(false)
+	closed, err := s.Ledger.Open(ctx, false)
 	if err != nil {
 		return err
 	}
@@ -61,8 +61,8 @@ func (s *Study) DoPerson(ctx context.Context, number int, runner *Runner) error 
 }
 
 // Left are the numbers of the people who are not done as they would be done now.
-func (s *Study) Left() ([]int, error) {
-	closed, err := s.Ledger.Open(false)
+func (s *Study) Left(ctx context.Context) ([]int, error) {
+	closed, err := s.Ledger.Open(ctx, false)
 	if err != nil {
 		return nil, err
 	}

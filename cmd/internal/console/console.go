@@ -17,7 +17,7 @@ const (
 	OK          = 0
 	Failed      = 1
 	Misused     = 2
-	Interrupted = 130
+	Interrupted = 130 // by Ctrl-C; by another signal 128 and its number
 )
 
 // A UsageError is a mistake on the command line, found before any work began.
@@ -38,6 +38,10 @@ func Report(w io.Writer, err error) int {
 	}
 	if errors.Is(err, context.Canceled) {
 		fmt.Fprintln(w, "calotte: interrupted; what is on disk is whole")
+		var stop Stop
+		if errors.As(err, &stop) {
+			return 128 + int(stop.Signal)
+		}
 		return Interrupted
 	}
 	fmt.Fprintln(w, "calotte: "+strings.Join(strings.Fields(plain(err)), " "))

@@ -1,60 +1,36 @@
 package disk
 
 import (
+	"cmp"
+	"context"
 	"errors"
 	"fmt"
-	"math/rand/v2"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"syscall"
 )
 
 // Files is the output of one run. Paths are planned and checked before the work
-// begins. At the end all contents are written beside their places, and only when that
-// is done are they renamed, in the order in which they were put: the time in which a
-// kill leaves some files of the old run and some of the new is that of a few renames.
+// begins. At the end all contents are written beside their places, and only when
+// that is done are they renamed, in the order in which they were put: the time in
+// which a kill leaves some files of the old run and some of the new is that of a
+// few renames. A run that ends otherwise calls Abandon.
 type Files struct {
 	Force  bool     // existing files may be replaced
 	Inputs []string // paths that must never be written to
-	queue  []*pending
-}
+	// Within, if it is there, is the folder that holds all outputs; a link in it
+	// that leads elsewhere is refused.
+	Within string
+	// Who is this run, for those that have to wait for it.
+	Who string
+	// Waits, if it is there, is told once for whom this run waits.
+	Waits func(text string)
 
-// A pending file is to take its place, or to leave it.
-type pending struct {
-	path    string
-	content []byte
-	beside  string // where it lies whole; empty: not written yet
-	remove  bool
-}
-
-// write writes the file beside its place, unless it lies there already.
-func (p *pending) write() error {
-	if p.remove || p.beside != "" {
-		return nil
-	}
-	file, err := beside(p.path)
-	if err != nil {
-		return err
-	}
-	p.beside = file.Name()
-	_, err = file.Write(p.content)
-	if err == nil {
-		err = file.Sync()
-	}
-	return errors.Join(err, file.Close())
-}
-
-// place puts the file in its place, or removes what lies there.
-func (p *pending) place() error {
-	if !p.remove {
-		return os.Rename(p.beside, p.path)
-	}
-	if err := os.Remove(p.path); !errors.Is(err, os.ErrNotExist) {
-		return err
-	}
-	return nil
+	queue []*pending
+	begun []*pending // spools that are not at their end
+	reached
 }
 
 // Plan refuses paths that exist (without Force), that are inputs, or that lie
@@ -65,8 +41,14 @@ func (f *Files) Plan(paths ...string) error {
 			return err
 		}
 	}
+	tried := map[string]bool{}
 	for _, path := range paths {
-		if err := writableFolder(filepath.Dir(path)); err != nil {
+		dir := filepath.Dir(path)
+		if tried[dir] {
+			continue
+		}
+		tried[dir] = true
+		if err := writableFolder(dir); err != nil {
 			return err
 		}
 	}
@@ -77,7 +59,7 @@ func (f *Files) check(path string) error {
 	// Lstat also sees a link that leads nowhere, which a new file would replace.
 	_, err := os.Lstat(path)
 	switch {
-	case errors.Is(err, os.ErrNotExist), errors.Is(err, syscall.ENOTDIR): // the folder is looked at next
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR): // the folder is looked at next
 		return nil
 	case err != nil:
 		return err
@@ -101,25 +83,20 @@ func (f *Files) check(path string) error {
 // writableFolder tries the folder, or the nearest one above it that exists, so
 // that a long job does not end in an error that its beginning could have shown.
 func writableFolder(dir string) error {
-	for {
-		info, err := os.Stat(dir)
-		if err == nil && info.IsDir() {
-			break
-		}
-		if err == nil {
-			return fmt.Errorf("%s is a file, not a folder: choose another output", dir)
-		}
-		parent := filepath.Dir(dir)
-		if parent == dir {
-			return err
-		}
-		dir = parent
-	}
-	probe, err := os.CreateTemp(dir, ".calotte-*")
+	dir, _, err := nearest(dir)
 	if err != nil {
-		return fmt.Errorf("cannot write into %s: %w", dir, err)
+		return err
 	}
-	return errors.Join(probe.Close(), os.Remove(probe.Name()))
+	folder, err := OpenFolder(dir)
+	if err != nil {
+		return fmt.Errorf("cannot write into %s: %w", dir, cause(err))
+	}
+	defer folder.Close()
+	probe, err := beside(folder)
+	if err != nil {
+		return fmt.Errorf("cannot write into %s: %w", dir, cause(err))
+	}
+	return errors.Join(probe.Close(), folder.Remove(filepath.Base(probe.path)))
 }
 
 // Put queues a file. Files that hold hashes of others are put after them.
@@ -129,37 +106,39 @@ func (f *Files) Put(path string, content []byte) {
 
 // Drop queues the removal of a file of an earlier run that has none in this one, and
 // would be taken for a part of it.
-func (f *Files) Drop(path string) { f.queue = append(f.queue, &pending{path: path, remove: true}) }
+func (f *Files) Drop(path string) {
+	f.queue = append(f.queue, &pending{path: path, remove: true})
+}
 
-// Write puts the queued files on disk, while no other run puts any into their folders:
-// of two runs at once the later one finds the files of the earlier and is refused, or with
-// Force replaces all of them. On an error it removes what it has written beside the
-// places, and the files and folders that it has made; a file that took the place of an
-// older one stays.
-func (f *Files) Write() (err error) {
-	var made []string // in the order of making
+// Write puts the queued files on disk, while no other run puts any into their
+// folders: of two runs at once the later one finds the files of the earlier and is
+// refused, or with Force replaces all of them. On an error it removes what it has
+// written beside the places, and the files and folders that it has made; a file
+// that took the place of an older one stays. It ends early, with the error of the
+// context, while it waits for another run.
+func (f *Files) Write(ctx context.Context) (err error) {
 	defer func() {
 		if err != nil {
-			f.discard(made)
+			f.takeBack()
 		}
+		f.Abandon()
 	}()
-	folders, err := f.makeFolders()
-	made = append(made, folders...)
-	if err != nil {
-		return err
-	}
 	for _, p := range f.queue {
+		if p.folder, err = f.reach(f.Within, filepath.Dir(p.path)); err != nil {
+			return writing(filepath.Dir(p.path), err)
+		}
 		if err := p.write(); err != nil {
 			return writing(p.path, err)
 		}
 	}
-	unlock, err := f.lock()
+	folders := f.folders()
+	unlock, err := f.lock(ctx, folders)
 	if err != nil {
 		return err
 	}
 	defer unlock()
 	for _, p := range f.queue {
-		if f.Force || p.remove {
+		if f.Force || p.remove || p.isFolder() {
 			continue
 		}
 		if err := f.check(p.path); err != nil {
@@ -167,127 +146,86 @@ func (f *Files) Write() (err error) {
 		}
 	}
 	for _, p := range f.queue {
-		_, missing := os.Lstat(p.path)
 		if err := p.place(); err != nil {
 			return writing(p.path, err)
 		}
-		if errors.Is(missing, os.ErrNotExist) && !p.remove {
-			made = append(made, p.path)
+	}
+	folders = append(folders, f.madeIn()...)
+	f.queue, f.made = nil, nil // all is in its place: nothing to take back
+	for _, folder := range folders {
+		if err := folder.sync(); err != nil {
+			return writing(folder.path, err)
 		}
 	}
-	f.queue = nil
 	return nil
 }
 
-// discard removes what lies beside its place, and what was made, in the order of making.
-// The error that is reported says what went wrong before.
-func (f *Files) discard(made []string) {
-	for _, p := range f.queue {
-		if p.beside != "" {
-			os.Remove(p.beside) // gone already where it took its place
+// takeBack removes the files that were placed where none was before.
+func (f *Files) takeBack() {
+	for _, p := range slices.Backward(f.queue) {
+		if p.placed && p.fresh && !p.remove {
+			p.folder.Remove(filepath.Base(p.path))
 		}
 	}
-	for _, path := range slices.Backward(made) {
-		os.Remove(path)
+}
+
+// Abandon removes what lies beside its place, and the folders that were made for
+// it, unless it has taken its place. The error that is reported says what went
+// wrong before.
+func (f *Files) Abandon() {
+	for _, p := range append(f.queue, f.begun...) {
+		p.discard()
 	}
+	f.queue, f.begun = nil, nil
+	f.release()
 }
 
 // folders are those of the queued files, each once and in one order for all runs.
-func (f *Files) folders() []string {
-	var dirs []string
+func (f *Files) folders() []*Folder {
+	var list []*Folder
 	for _, p := range f.queue {
-		dirs = append(dirs, filepath.Dir(p.path))
+		list = append(list, p.folder)
 	}
-	slices.Sort(dirs)
-	return slices.Compact(dirs)
+	slices.SortFunc(list, func(a, b *Folder) int { return cmp.Compare(a.path, b.path) })
+	return slices.Compact(list)
 }
 
-func (f *Files) makeFolders() (made []string, err error) {
-	for _, dir := range f.folders() {
-		folders, err := makeFolder(dir)
-		made = append(made, folders...)
-		if err != nil {
-			return made, writing(dir, err)
-		}
-	}
-	return made, nil
-}
-
-// lock keeps other runs out of the folders.
-func (f *Files) lock() (unlock func(), err error) {
+// lock keeps other runs out of the folders, and sweeps away what killed ones
+// left there.
+func (f *Files) lock(ctx context.Context, folders []*Folder) (unlock func(), err error) {
 	var unlocks []func()
 	unlock = func() {
 		for _, u := range unlocks {
 			u()
 		}
 	}
-	for _, dir := range f.folders() {
-		u, err := lockFolder(dir)
+	for _, folder := range folders {
+		u, err := folder.lock(ctx, f.Who, f.Waits)
 		if err != nil {
 			unlock()
 			return nil, err
 		}
 		unlocks = append(unlocks, u)
+		folder.sweep()
 	}
 	return unlock, nil
 }
 
-// beside makes a new file in the folder of a path, or in the nearest one above it that
-// exists. Others may read it as far as the user's own settings let them, unlike one of
-// os.CreateTemp.
-func beside(path string) (*os.File, error) {
-	dir := filepath.Dir(path)
-	for {
-		if _, err := os.Stat(dir); !errors.Is(err, os.ErrNotExist) || dir == filepath.Dir(dir) {
-			break
-		}
-		dir = filepath.Dir(dir)
+// cause is the system's reason of an error about a path.
+func cause(err error) error {
+	var file *os.PathError
+	var link *os.LinkError
+	switch {
+	case errors.As(err, &file):
+		return file.Err
+	case errors.As(err, &link):
+		return link.Err
 	}
-	for {
-		file, err := os.OpenFile(filepath.Join(dir, fmt.Sprintf("%s%08x", leftover, rand.Uint32())), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
-		if !errors.Is(err, os.ErrExist) {
-			return file, err
-		}
-	}
-}
-
-// makeFolder makes a folder and those above it, and returns the ones that it
-// made, the outermost first.
-func makeFolder(dir string) (made []string, err error) {
-	for d := dir; ; d = filepath.Dir(d) {
-		if _, err := os.Stat(d); !errors.Is(err, os.ErrNotExist) || d == filepath.Dir(d) {
-			break
-		}
-		made = append(made, d)
-	}
-	slices.Reverse(made)
-	return made, os.MkdirAll(dir, 0o777)
+	return err
 }
 
 // writing names the file that was to be written: the system's error names the
 // one beside it that is renamed in the end.
 func writing(path string, err error) error {
-	cause := err
-	var file *os.PathError
-	var link *os.LinkError
-	switch {
-	case errors.As(err, &file):
-		cause = file.Err
-	case errors.As(err, &link):
-		cause = link.Err
-	}
-	return fmt.Errorf("writing %s: %w", path, cause)
-}
-
-// leftover begins the names of files that are being written, before they take their places.
-const leftover = ".calotte-"
-
-// ClearLeftovers removes what killed runs left half written in a folder and those in it.
-func ClearLeftovers(dir string) error {
-	return filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !strings.HasPrefix(d.Name(), leftover) {
-			return err
-		}
-		return os.Remove(path)
-	})
+	return fmt.Errorf("writing %s: %w", path, cause(err))
 }

@@ -31,7 +31,7 @@ func TestWriteRemovesWhatItCannotComplete(t *testing.T) {
 	if err := os.MkdirAll(filepath.Join(blocked, "full"), 0o777); err != nil {
 		t.Fatal(err)
 	}
-	err := f.Write()
+	err := f.Write(t.Context())
 	if err == nil || !strings.Contains(err.Error(), "blocked") {
 		t.Fatalf("got %v, want an error that names the file", err)
 	}
@@ -87,7 +87,7 @@ func TestWriteLeavesTheOldFilesWhereOneFails(t *testing.T) {
 		t.Fatal(err)
 	}
 	f.Put(filepath.Join(file, "second"), nil) // its folder is a file
-	err = f.Write()
+	err = f.Write(t.Context())
 	if err == nil || !strings.Contains(err.Error(), file+": ") {
 		t.Errorf("got %v, want an error that names the file", err)
 	}
@@ -121,10 +121,9 @@ func TestSpool(t *testing.T) {
 		t.Errorf("hash %s, %v, want %s", sum, err, want)
 	}
 	f.Put(filepath.Join(dir, "sub", "short"), []byte("x"))
-	if err := f.Write(); err != nil {
+	if err := f.Write(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	spool.Discard()
 	if text, err := os.ReadFile(path); err != nil || string(text) != "abcabcabc" {
 		t.Errorf("%q (%v)", text, err)
 	}
@@ -139,7 +138,10 @@ func TestSpool(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	other.Discard()
+	if _, err := other.Write([]byte("half")); err != nil {
+		t.Fatal(err)
+	}
+	f.Abandon()
 	if entries, err := os.ReadDir(dir); err != nil || len(entries) != 1 {
 		t.Errorf("left behind: %v (%v)", entries, err)
 	}

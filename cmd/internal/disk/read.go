@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 
 	"calotte/cmd/internal/console"
 )
@@ -23,6 +24,10 @@ func ReadFile(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer file.Close()
+	return readAll(path, file, info)
+}
+
+func readAll(path string, file io.Reader, info fs.FileInfo) ([]byte, error) {
 	if info.Size() > LargestTable {
 		return nil, fmt.Errorf("%s holds %.1f GB: expected a table or a description of at most 1 GB", path, float64(info.Size())/1e9)
 	}
@@ -37,16 +42,69 @@ func ReadFile(path string) ([]byte, error) {
 // pipe may wait for ever.
 func Open(path string) (*os.File, fs.FileInfo, error) {
 	info, err := os.Stat(path)
-	switch {
-	case err != nil:
+	if err == nil {
+		err = regular(path, info)
+	}
+	if err == nil {
+		err = ask(Call{Op: Opening, Path: path})
+	}
+	if err != nil {
 		return nil, nil, err
-	case info.IsDir():
-		return nil, nil, fmt.Errorf("%s is a folder: give the files in it", path)
-	case !info.Mode().IsRegular():
-		return nil, nil, fmt.Errorf("%s is a device or a pipe, no file: save its content to a file and give that", path)
 	}
 	file, err := os.Open(path)
 	return file, info, err
+}
+
+// regular refuses what is no regular file.
+func regular(path string, info fs.FileInfo) error {
+	switch {
+	case info.IsDir():
+		return fmt.Errorf("%s is a folder: give the files in it", path)
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%s is a device or a pipe, no file: save its content to a file and give that", path)
+	}
+	return nil
+}
+
+// ReadDir lists a folder in the order of its names.
+func ReadDir(path string) ([]fs.DirEntry, error) {
+	if err := ask(Call{Op: Opening, Path: path}); err != nil {
+		return nil, err
+	}
+	return os.ReadDir(path)
+}
+
+// FS is a folder of somebody's files to read, of which links may lead anywhere,
+// as archives keep their recordings. What is neither a regular file nor a
+// folder is refused before it is opened.
+func FS(path string) fs.FS { return tree(path) }
+
+type tree string
+
+func (t tree) Open(name string) (fs.File, error) {
+	if !fs.ValidPath(name) {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
+	}
+	path := filepath.Join(string(t), filepath.FromSlash(name))
+	info, err := os.Stat(path)
+	if err == nil && !info.IsDir() {
+		err = regular(path, info)
+	}
+	if err == nil {
+		err = ask(Call{Op: Opening, Path: path})
+	}
+	if err != nil {
+		return nil, err
+	}
+	return os.Open(path)
+}
+
+// ReadFile bounds what is read.
+func (t tree) ReadFile(name string) ([]byte, error) {
+	if !fs.ValidPath(name) {
+		return nil, &fs.PathError{Op: "read", Path: name, Err: fs.ErrInvalid}
+	}
+	return ReadFile(filepath.Join(string(t), filepath.FromSlash(name)))
 }
 
 // Distinct refuses a file that is given twice, be it under two names. Paths that

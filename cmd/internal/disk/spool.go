@@ -3,34 +3,40 @@ package disk
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"io"
-	"os"
+	"path/filepath"
+	"slices"
 )
 
 // A Spool is a file that is written step by step, beside its place, since it may be
 // larger than memory. It takes its place with the other files of the run.
 type Spool struct {
-	*os.File
-	files  *Files
-	path   string
-	queued bool
+	*file
+	files *Files
+	to    *pending
 }
 
-// Spool begins a file that is to lie at path in the end. Its folder may be made later.
+// Spool begins a file that is to lie at path in the end. It is gone with the
+// run's other files where the run is abandoned.
 func (f *Files) Spool(path string) (*Spool, error) {
-	file, err := beside(path)
+	folder, err := f.reach(f.Within, filepath.Dir(path))
+	if err != nil {
+		return nil, writing(filepath.Dir(path), err)
+	}
+	made, err := beside(folder)
 	if err != nil {
 		return nil, writing(path, err)
 	}
-	return &Spool{File: file, files: f, path: path}, nil
+	s := &Spool{made, f, &pending{path: path, folder: folder, file: made}}
+	f.begun = append(f.begun, s.to)
+	return s, nil
 }
 
 // Write writes on; errors name the file that is to be.
 func (s *Spool) Write(b []byte) (int, error) {
-	n, err := s.File.Write(b)
+	n, err := s.file.Write(b)
 	if err != nil {
-		err = writing(s.path, err)
+		err = writing(s.to.path, err)
 	}
 	return n, err
 }
@@ -44,18 +50,10 @@ func (s *Spool) Close() (sum string, err error) {
 	if err == nil {
 		err = s.Sync()
 	}
-	if err = errors.Join(err, s.File.Close()); err != nil {
-		return "", writing(s.path, err)
+	if err != nil {
+		return "", writing(s.to.path, err)
 	}
-	s.queued = true
-	s.files.queue = append(s.files.queue, &pending{path: s.path, beside: s.Name()})
+	s.files.begun = slices.DeleteFunc(s.files.begun, func(p *pending) bool { return p == s.to })
+	s.files.queue = append(s.files.queue, s.to)
 	return hex.EncodeToString(h.Sum(nil)), nil
-}
-
-// Discard removes the file unless it has taken its place.
-func (s *Spool) Discard() {
-	if !s.queued {
-		s.File.Close()
-	}
-	os.Remove(s.Name()) // gone already where it took its place
 }

@@ -178,11 +178,14 @@ func (d *Dataset) participants(fsys fs.FS) error {
 	if id < 0 {
 		return fmt.Errorf("%s: %w", file, &TableError{Line: 1, Problem: `no column "participant_id"`})
 	}
-	listed := map[string]bool{}
+	folders, listed := map[string]bool{}, map[string]bool{}
+	for _, label := range d.Subjects {
+		folders[label] = true
+	}
 	for _, r := range t.rows {
 		label := strings.TrimPrefix(r.cells[id], "sub-")
 		listed[label] = true
-		if !slices.Contains(d.Subjects, label) {
+		if !folders[label] {
 			d.note("%s lists sub-%s, who has no folder", file, short(label))
 		}
 	}

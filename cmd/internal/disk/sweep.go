@@ -1,0 +1,108 @@
+package disk
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+)
+
+// besideName are the hidden names of files that are being written.
+var besideName = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^\.calotte-[0-9a-f]{8}$`) })
+
+// spoolName are those of folders, their number and the name of their place.
+var spoolName = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^\.calotte-(new|old)-([0-9a-f]{8}-(.+))$`)
+})
+
+// sweep removes what killed runs left half written in the folder, and brings an
+// exchange of folders to its end. It is for who holds the folder's lock. What
+// another run is still writing is locked, and stays; what cannot be removed is
+// left to the next.
+func (f *Folder) sweep() {
+	if !canLock {
+		return
+	}
+	entries, err := f.ReadDir(".")
+	if err != nil {
+		return
+	}
+	for _, e := range entries {
+		if m := spoolName().FindStringSubmatch(e.Name()); m != nil && m[1] == "old" && e.IsDir() {
+			f.finish(m[2], m[3])
+		}
+	}
+	for _, e := range entries {
+		folder := e.IsDir() && strings.HasPrefix(e.Name(), comingMark) && spoolName().MatchString(e.Name())
+		file := e.Type().IsRegular() && besideName().MatchString(e.Name())
+		switch {
+		case !(folder || file) || !f.dead(e.Name()):
+		case folder:
+			f.removeAll(e.Name())
+		default:
+			f.Remove(e.Name())
+		}
+	}
+}
+
+// SweepAll sweeps the folder and those in it, as far as it may.
+func (f *Folder) SweepAll(ctx context.Context) error {
+	entries, err := f.ReadDir(".")
+	if err != nil {
+		return err
+	}
+	if slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return strings.HasPrefix(e.Name(), leftover) }) {
+		unlock, err := f.lock(ctx, "another run", nil)
+		if err != nil {
+			return err
+		}
+		f.sweep()
+		unlock()
+	}
+	for _, e := range entries {
+		if !e.IsDir() {
+			continue
+		}
+		sub, err := f.Sub(e.Name())
+		if errors.Is(err, fs.ErrNotExist) { // it was swept
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		err = sub.SweepAll(ctx)
+		sub.Close()
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// finish ends an exchange that was stopped after its first rename.
+func (f *Folder) finish(mark, name string) {
+	_, err := f.Lstat(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		if err = f.rename(comingMark+mark, name); errors.Is(err, fs.ErrNotExist) {
+			f.rename(asideMark+mark, name) // nothing came: the earlier one is put back
+			return
+		}
+	}
+	if err == nil && f.sync() == nil {
+		f.removeAll(asideMark + mark)
+	}
+}
+
+// dead reports whether no run writes a file or a folder any more.
+func (f *Folder) dead(name string) bool {
+	file, err := f.root.OpenFile(name, os.O_RDONLY, 0)
+	if err != nil {
+		return false
+	}
+	defer file.Close()
+	return flock(file, false)
+}
