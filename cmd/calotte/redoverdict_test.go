@@ -56,11 +56,11 @@ func changed(t *testing.T, path string, change func(text string) string) {
 		}
 		text = after
 	}
-	writeFile(t, path, string(checked([]byte(text))))
+	writeFile(t, path, string(judged([]byte(text))))
 }
 
-// checked renews the checksums of a PNG.
-func checked(file []byte) []byte {
+// judged renews the checksums of a PNG.
+func judged(file []byte) []byte {
 	if !bytes.HasPrefix(file, []byte("\x89PNG")) {
 		return file
 	}

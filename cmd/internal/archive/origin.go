@@ -214,11 +214,18 @@ func HashFile(path string) (string, error) {
 		return "", err
 	}
 	defer file.Close()
-	h := sha256.New()
-	if _, err := io.Copy(h, file); err != nil {
+	sum, err := HashOf(file)
+	if err != nil {
 		return "", fmt.Errorf("hashing %s: %w", path, err)
 	}
-	return hex.EncodeToString(h.Sum(nil)), nil
+	return sum, nil
+}
+
+// HashOf is the SHA-256 of what is read, likewise.
+func HashOf(r io.Reader) (string, error) {
+	h := sha256.New()
+	_, err := io.Copy(h, r)
+	return hex.EncodeToString(h.Sum(nil)), err
 }
 
 // ErrSilent is the cause of an error about a file that says nothing of itself.
