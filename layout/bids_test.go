@@ -3,6 +3,7 @@ package layout
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -112,6 +113,7 @@ func TestReadElectrodesRefuses(t *testing.T) {
 		{header + "T3\t1\t2\t3\nT7\t1\t2\t4\n", 3, `site "T7" is given already in line 2`},
 		{header + "NAS\t1\t2\t3\nnasion\t1\t2\t4\n", 3, `site "nasion" is given already in line 2`},
 		{header + "E1\tn/a\t2\t3\nE1\t1\t2\t4\n", 3, `site "E1" is given already in line 2`},
+		{header + electrodeRows(MostSites+1), MostSites + 2, "more than 2000 electrodes: no cap has as many"},
 	} {
 		_, err := ReadElectrodes(strings.NewReader(c.text))
 		line := 0
@@ -122,6 +124,22 @@ func TestReadElectrodesRefuses(t *testing.T) {
 			t.Errorf("%q: line %d, %v, want line %d, %s", c.text, line, err, c.line, c.want)
 		}
 	}
+}
+
+func TestReadElectrodesTakesAsManyAsThereMayBe(t *testing.T) {
+	got, err := ReadElectrodes(strings.NewReader("name\tx\ty\tz\n" + electrodeRows(MostSites)))
+	if err != nil || len(got.Sites) != MostSites {
+		t.Errorf("%d sites, %v", len(got.Sites), err)
+	}
+}
+
+// electrodeRows are so many rows of electrodes.
+func electrodeRows(n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, "E%d\t1\t2\t%d\n", i, i%100)
+	}
+	return b.String()
 }
 
 func TestWriteElectrodesRefuses(t *testing.T) {

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -17,6 +16,7 @@ import (
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/recording/bids"
 )
 
@@ -53,7 +53,7 @@ type found struct {
 }
 
 func (a *app) initRecipe(root string) error {
-	set, err := bids.Open(os.DirFS(root))
+	set, err := bids.Open(disk.FS(root))
 	if err != nil {
 		return fmt.Errorf("%s: %w", root, err)
 	}
@@ -101,7 +101,7 @@ func plainName(text string) string {
 func markedIn(root string, files []bids.File) (string, error) {
 	var texts []string
 	for _, file := range files {
-		d, err := bids.Describe(os.DirFS(root), file.Path)
+		d, err := bids.Describe(disk.FS(root), file.Path)
 		if err != nil {
 			return "", fmt.Errorf("%s: %w", root, err)
 		}

@@ -21,7 +21,7 @@ func TestCohortMistakes(t *testing.T) {
 		{"no YAML", "a: [", []string{"no YAML"}},
 		{"a list", "- a\n", []string{"line 1", "expected keys"}},
 		{"unknown key", "recordings: data\nconditions: [a]\n", []string{"line 2", `"conditions"`, "average"}},
-		{"a key twice", "recordings: data\nrecordings: data\n", []string{"[2:1]", "already defined"}},
+		{"a key twice", "recordings: data\nrecordings: data\n", []string{"line 2", "already defined"}},
 		{"no recordings", "average: {condition: [go=go]}\n", []string{"recordings is missing"}},
 		{"no condition", "recordings: data\naverage:\n  epoch: -100..300ms\n", []string{"no condition"}},
 		{"recordings that are not there", "recordings: elsewhere\naverage: {condition: [go=go]}\n", []string{"elsewhere"}},

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -15,6 +14,7 @@ import (
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/forward"
 )
 
@@ -43,7 +43,7 @@ all. It prints the command lines that the recipe stands for.`,
 }
 
 func (a *app) runDemo(ctx context.Context, dir string) error {
-	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 && !a.force {
+	if entries, err := disk.ReadDir(dir); err == nil && len(entries) > 0 && !a.force {
 		return fmt.Errorf("%s is not empty: choose another folder or add --force", dir)
 	}
 	study, err := forward.NewStudy(a.seed)

@@ -35,7 +35,7 @@ type exploreFlags struct {
 }
 
 func (a *app) explore() *cobra.Command {
-	f := &exploreFlags{field: newFieldFlags(), port: 8417}
+	f := &exploreFlags{field: newFieldFlags()}
 	c := &cobra.Command{
 		Use:   "explore AVERAGE…",
 		Short: "Write an interactive page, or serve it",
@@ -44,8 +44,8 @@ conditions and their difference at a latency, waveforms with a cursor, left agai
 It can go with a paper as a supplement. What it shows stands in its address, and --link
 lists such addresses on the page.
 
-With --serve it opens the page on this machine only, and reads averages anew when they
-change.
+With --serve it shows the page on this computer only, at a secret address that it prints,
+and reads averages anew when they change.
 
 A value picked by eye is not a test: calotte compare and calotte asymmetry test.`,
 		Example: `  calotte explore calotte-demo/results/group/pilots_*_average.tsv --head calotte-demo/pilots_head.json \
@@ -61,8 +61,9 @@ A value picked by eye is not a test: calotte compare and calotte asymmetry test.
 	flags.Var(&f.links, "link", "NAME=#STATE: an address of the page to go back to, such as 'figure 3=#at=170ms&pair=P7,P8'; repeat for more")
 	flags.BoolVar(&f.participants, "participants", false, "allow averages of single people in the page")
 	f.field.registerSpline(c, "")
-	flags.BoolVar(&f.serve, "serve", false, "open the page from a server on this machine, instead of writing it")
-	flags.IntVar(&f.port, "port", f.port, "`NUMBER` of the port of --serve; 0: any")
+	flags.BoolVar(&f.serve, "serve", false, "show the page from a server on this computer, instead of writing it")
+	flags.IntVar(&f.port, "port", 0, "`NUMBER` of the port of --serve, 1024 to 65535 (default: any that is free)")
+	optional(flags, "port")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.html")
 	groupFlags(c,
 		flagGroup{"What", []string{"title", "windows", "mark", "components", "link", "participants", "reference"}},
@@ -102,8 +103,8 @@ func (f *exploreFlags) check(c *cobra.Command) error {
 		return console.Usagef("--serve shows the page and -o writes it: give one of them")
 	case !f.serve && flags.Changed("port"):
 		return console.Usagef("--port is for --serve: add --serve, or leave it out")
-	case f.port < 0 || f.port > 65535:
-		return console.Usagef("--port %d: expected 1 to 65535, or 0 for any", f.port)
+	case flags.Changed("port") && (f.port < 1024 || f.port > 65535):
+		return console.Usagef("--port %d: expected 1024 to 65535; without --port any that is free", f.port)
 	case f.field.smoothing.find:
 		return console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
 	case f.measures != "" && flags.Changed("reference"):

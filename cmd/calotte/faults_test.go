@@ -90,15 +90,18 @@ func state(t *testing.T, out, condition string) string {
 // that is refused because its parts do not belong together: never a mixture that reads
 // as whole.
 func TestKilledWhileWriting(t *testing.T) {
-	bin, dir := builtProgram(t), t.TempDir()
+	bin, dir := builtProgram(t), scratch(t)
 	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	var takes time.Duration
 	whole := map[string]map[string]bool{"go": {}, "stop": {}}
 	var each [2]string // folders of undisturbed runs
 	for k, reference := range []string{"recorded", "average"} {
 		each[k] = filepath.Join(dir, reference)
+		begun := time.Now()
 		if out, err := exec.Command(bin, averageArgs(rec, each[k], reference)...).CombinedOutput(); err != nil {
 			t.Fatalf("%v: %s", err, out)
 		}
+		takes = time.Since(begun)
 		for condition := range whole {
 			s := state(t, each[k], condition)
 			if s == "" {
@@ -109,7 +112,8 @@ func TestKilledWhileWriting(t *testing.T) {
 	}
 	out := filepath.Join(dir, "out")
 	outcomes := map[string]int{}
-	for i := range 40 {
+	const kills = 40
+	for i := range kills {
 		if err := os.RemoveAll(out); err != nil {
 			t.Fatal(err)
 		}
@@ -121,7 +125,7 @@ func TestKilledWhileWriting(t *testing.T) {
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}
-		time.Sleep(time.Duration(i) * 500 * time.Microsecond)
+		time.Sleep(takes * time.Duration(i) / (kills - 5))
 		c.Process.Kill()
 		c.Wait()
 		for condition, known := range whole {
@@ -129,7 +133,7 @@ func TestKilledWhileWriting(t *testing.T) {
 			case s == "":
 				outcomes["refused"]++
 			case !known[s]:
-				t.Errorf("killed after %d half milliseconds, %s is a mixture that reads as whole", i, condition)
+				t.Errorf("killed after %d of %d parts of its time, %s is a mixture that reads as whole", i, kills-5, condition)
 			case condition == "go" && s == before:
 				outcomes["old"]++
 			case condition == "go":
@@ -163,7 +167,7 @@ func TestFullDisk(t *testing.T) {
 
 // Of runs that write into one folder at once, one wins whole.
 func TestRunsAtOnce(t *testing.T) {
-	bin, dir := builtProgram(t), t.TempDir()
+	bin, dir := builtProgram(t), scratch(t)
 	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	whole := map[string]bool{}
 	references := []string{"average", "recorded", "Cz", "P7,P8"}

@@ -5,10 +5,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
-	"os"
 	"slices"
 	"strings"
 
+	"calotte/cmd/internal/disk"
 	"calotte/topo/recording"
 	"calotte/topo/recording/bids"
 )
@@ -24,7 +24,7 @@ type folderEntry struct {
 
 // printFolder lists what a BIDS folder holds.
 func (a *app) printFolder(path string, asJSON bool) error {
-	fsys := os.DirFS(path)
+	fsys := disk.FS(path)
 	set, err := bids.Open(fsys)
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)

@@ -91,7 +91,7 @@ func (f *inputFlags) paths(args []string) ([]string, error) {
 			continue
 		}
 		folders++
-		set, err := bids.Open(os.DirFS(arg))
+		set, err := bids.Open(disk.FS(arg))
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", arg, err)
 		}
@@ -114,7 +114,7 @@ func (f *inputFlags) paths(args []string) ([]string, error) {
 func (f *inputFlags) describe(r *openRecording) error {
 	d := &bids.Description{}
 	if root, in, ok := bids.Root(filepath.ToSlash(r.path)); ok {
-		fsys := os.DirFS(filepath.FromSlash(root))
+		fsys := disk.FS(filepath.FromSlash(root))
 		var err error
 		if d, err = bids.Describe(fsys, in); err != nil {
 			return fmt.Errorf("%s: %w", filepath.FromSlash(root), err)

@@ -11,6 +11,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -131,15 +132,16 @@ func (p *places) checkLinks(path string, folder bool) error {
 	if err := p.within(dir); err != nil {
 		return err
 	}
-	return filepath.WalkDir(dir, func(at string, d fs.DirEntry, err error) error {
+	return fs.WalkDir(disk.FS(dir), ".", func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
 			return err
-		case d.IsDir() && at != dir && !folder:
+		case d.IsDir() && name != "." && !folder:
 			return fs.SkipDir
 		case d.Type()&fs.ModeSymlink == 0:
 			return nil
 		}
+		at := filepath.Join(dir, filepath.FromSlash(name))
 		if to, err := os.Stat(at); err != nil || to.IsDir() && !folder {
 			return nil // it leads nowhere, or to what is not looked into
 		}

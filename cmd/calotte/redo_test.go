@@ -87,23 +87,6 @@ func newVictim(t *testing.T) victim {
 	return v
 }
 
-// snapshot is what all files of a folder hold.
-func snapshot(t *testing.T, dir string) map[string]string {
-	t.Helper()
-	out := map[string]string{}
-	for _, path := range listing(t, dir) {
-		info, err := os.Lstat(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		out[path] = info.Mode().String()
-		if info.Mode().IsRegular() {
-			out[path] += readText(t, path)
-		}
-	}
-	return out
-}
-
 // redoes has the program do the work of a file again, in the victim's hands: whatever comes
 // of it, nothing is written or removed, nothing outside of the download is opened, and it
 // ends soon.

@@ -41,7 +41,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 
 // run carries out one command line as it was typed.
 func (a *app) run(ctx context.Context, args []string) error {
-	return a.runExactly(ctx, console.Expand(args))
+	return a.runExactly(ctx, disk.Expand(args))
 }
 
 // runExactly carries out one command line without patterns, and leaves nothing half written.

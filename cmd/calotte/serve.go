@@ -2,54 +2,49 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"errors"
 	"fmt"
-	"net"
 	"net/http"
 	"os"
 	"strconv"
-	"sync"
-	"time"
+	"sync/atomic"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/sync/singleflight"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/loopback"
 	"calotte/render/page"
 )
 
-// A pageServer shows a page of averages, made anew when one of the files that it was made
-// of has changed.
+// A pageServer shows a page of averages, made anew when one of the files that
+// it was made of has changed.
 type pageServer struct {
-	make func() (study *page.Study, read []string, err error)
+	make   func() (study *page.Study, read []string, err error)
+	making singleflight.Group // however many ask, it is made once
+	shown  atomic.Pointer[shownPage]
+}
 
-	mutex sync.Mutex
+// A shownPage is a page as it was made last.
+type shownPage struct {
 	html  []byte
-	err   error
 	read  []string
 	stamp string // of the files read
 }
 
-// serve opens the page from a server that only this machine can reach, until it is
-// interrupted.
+// serve shows the page to the user of this computer, until it is interrupted.
 func (a *app) serve(c *cobra.Command, f *exploreFlags, paths []string) error {
 	s := &pageServer{make: func() (*page.Study, []string, error) { return a.study(c, f.fresh(), paths) }}
-	if s.refresh(); s.err != nil {
-		return s.err
-	}
-	listener, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(f.port)))
-	if err != nil {
-		return fmt.Errorf("port %d of this machine: %w: choose another with --port", f.port, errors.Unwrap(err))
-	}
-	fmt.Fprintf(a.stdout, "http://%s\n", listener.Addr())
-	fmt.Fprintln(a.notes(), "open it in a browser on this machine; Ctrl-C ends it")
-	server := &http.Server{Handler: s.handler(), ReadHeaderTimeout: 10 * time.Second}
-	stop := context.AfterFunc(c.Context(), func() { server.Close() })
-	defer stop()
-	if err := server.Serve(listener); !errors.Is(err, http.ErrServerClosed) {
+	if _, err := s.current(); err != nil {
 		return err
 	}
-	return c.Context().Err()
+	server, err := loopback.Listen(f.port)
+	if err != nil {
+		return fmt.Errorf("%w: end the program that has it, choose another with --port, or leave --port out", err)
+	}
+	fmt.Fprintln(a.stdout, server.Address())
+	fmt.Fprintln(a.notes(), "paste this address into a browser on this computer, and keep it to yourself: who has it can read the page. Ctrl-C ends it")
+	return server.Serve(c.Context(), s.handler())
 }
 
 // fresh is the flags without what was read of their files.
@@ -60,69 +55,72 @@ func (f *exploreFlags) fresh() *exploreFlags {
 	return &g
 }
 
-// handler answers for the page and for the stamp of its files, and to nobody who came by
-// another name than this machine's own: a page elsewhere could have its name lead here.
+// handler answers for the page and for the stamp of its files.
 func (s *pageServer) handler() http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, r *http.Request) {
-		s.refresh()
-		s.mutex.Lock()
-		defer s.mutex.Unlock()
-		if s.err != nil {
-			http.Error(w, "calotte: "+s.err.Error(), http.StatusInternalServerError)
+	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, _ *http.Request) {
+		p, err := s.current()
+		if err != nil {
+			http.Error(w, "calotte: "+err.Error(), http.StatusInternalServerError)
 			return
 		}
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
-		w.Write(s.html)
+		w.Header().Set("Content-Length", strconv.Itoa(len(p.html)))
+		w.Write(p.html)
 	})
-	mux.HandleFunc("GET /version", func(w http.ResponseWriter, r *http.Request) {
-		s.mutex.Lock()
-		defer s.mutex.Unlock()
-		fmt.Fprintln(w, stampOf(s.read))
+	mux.HandleFunc("GET /version", func(w http.ResponseWriter, _ *http.Request) {
+		fmt.Fprintln(w, stampOf(s.shown.Load().read))
 	})
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		host, _, err := net.SplitHostPort(r.Host)
-		if err != nil {
-			host = r.Host
-		}
-		if host != "127.0.0.1" && host != "localhost" {
-			http.Error(w, "calotte: this page is for this machine only", http.StatusForbidden)
-			return
-		}
-		w.Header().Set("Cache-Control", "no-store")
-		w.Header().Set("X-Content-Type-Options", "nosniff")
-		w.Header().Set("Cross-Origin-Resource-Policy", "same-origin")
-		mux.ServeHTTP(w, r)
-	})
+	return mux
 }
 
-// refresh makes the page anew if its files have changed.
-func (s *pageServer) refresh() {
-	s.mutex.Lock()
-	defer s.mutex.Unlock()
-	if len(s.html) > 0 && s.err == nil && stampOf(s.read) == s.stamp {
-		return
-	}
-	// A file that changes while it is read is read once more; what it is of is known from the
-	// reading before.
-	for range 3 {
-		before := stampOf(s.read)
-		study, read, err := s.make()
-		s.html, s.err = nil, err
-		if err != nil {
-			return
+// current is the page, made anew if its files have changed. Those who ask while
+// it is made get that one.
+func (s *pageServer) current() (*shownPage, error) {
+	p, err, _ := s.making.Do("", func() (any, error) {
+		old := s.shown.Load()
+		if old != nil && stampOf(old.read) == old.stamp {
+			return old, nil
 		}
-		s.read, s.stamp = read, stampOf(read)
-		if s.stamp != before {
+		made, err := s.made(old)
+		if err != nil {
+			return nil, err
+		}
+		s.shown.Store(made)
+		return made, nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return p.(*shownPage), nil
+}
+
+// made makes the page. A file that changes while it is read is read once more;
+// what it is of is known from the reading before.
+func (s *pageServer) made(old *shownPage) (*shownPage, error) {
+	p := &shownPage{}
+	if old != nil {
+		p.read = old.read
+	}
+	for range 3 {
+		before := stampOf(p.read)
+		study, read, err := s.make()
+		if err != nil {
+			return nil, err
+		}
+		p.read, p.stamp = read, stampOf(read)
+		if p.stamp != before {
 			continue
 		}
-		study.Stamp = s.stamp
+		study.Stamp = p.stamp
 		var b bytes.Buffer
-		s.err = page.Write(&b, study)
-		s.html = b.Bytes()
-		return
+		if err := page.Write(&b, study); err != nil {
+			return nil, err
+		}
+		p.html = b.Bytes()
+		return p, nil
 	}
-	s.err = errors.New("the averages change while they are read: load the page again")
+	return nil, errors.New("the averages change while they are read: load the page again")
 }
 
 // stampOf tells whether files have changed.

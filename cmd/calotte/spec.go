@@ -10,8 +10,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/dialect"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -70,7 +70,7 @@ func (s *specFlag) paths() []string {
 }
 
 func (s *specFlag) load(c *cobra.Command) error {
-	file := dialect.File{Path: s.path}
+	file := dialect.File{Path: s.path, Most: dialect.LargestSpec}
 	text, mapping, err := file.Read("figure: " + c.Name() + ", inputs, and flags as keys")
 	if err != nil {
 		return err
@@ -95,7 +95,7 @@ func (s *specFlag) load(c *cobra.Command) error {
 			named = true
 		case key == "inputs":
 			for _, v := range values {
-				s.inputs = append(s.inputs, console.Expand([]string{file.SeenFrom(v)})...)
+				s.inputs = append(s.inputs, disk.Expand([]string{file.SeenFrom(v)})...)
 			}
 		case !slices.Contains(dialect.Keys(c), key):
 			return file.UnknownKey(at, key, append([]string{"figure", "inputs"}, dialect.Keys(c)...))

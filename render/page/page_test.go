@@ -196,7 +196,7 @@ func TestWriteRefuses(t *testing.T) {
 
 func FuzzCheckLink(f *testing.F) {
 	s := aStudy(f)
-	for _, text := range []string{"at=170ms&pair=P7,P8", "#site=Cz&view=left", "minus=known,known", "at=%zz", "=", "&&", "theme=dark&at=-1s"} {
+	for _, text := range []string{"at=170ms&pair=P7,P8", "#site=Cz&view=left", "minus=known,known", "at=%zz", "=", "&&", "theme=dark&at=-1s", "at=\r", "at=1%2C%0A5", "site=%0A", "scale=%0A"} {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

@@ -12,6 +12,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"calotte/layout"
 	"calotte/topo/rowtable"
 )
 
@@ -137,6 +138,8 @@ func (t *tableReader) readHeader(header string) error {
 		t.sites = append(t.sites, name)
 	}
 	switch {
+	case len(t.sites) > layout.MostSites:
+		return &TableError{Line: 1, Got: number(len(t.sites), "site"), Want: fmt.Sprintf("expected at most %d, more than any cap has", layout.MostSites)}
 	case len(t.sites) == 0:
 		return &TableError{Line: 1, Got: fmt.Sprintf("no site in %q", rowtable.Clip(header)), Want: "expected tabs or commas between time and the names of sites"}
 	case t.timeAt < 0 && t.clock.Rate == 0:
@@ -168,8 +171,8 @@ func (t *tableReader) readRow(text string) error {
 	}
 	site := 0
 	for i, f := range fields {
-		v, err := strconv.ParseFloat(f, 64)
-		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		v, ok := rowtable.Decimal(f)
+		if !ok {
 			return t.badNumber(i, f)
 		}
 		if i == t.timeAt {

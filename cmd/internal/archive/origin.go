@@ -170,7 +170,7 @@ func WithPeople(folders []string) iter.Seq[string] {
 		}
 		for _, dir := range folders {
 			for _, near := range []string{dir, filepath.Join(dir, "..")} {
-				entries, _ := os.ReadDir(near) // what cannot be read holds nothing to find
+				entries, _ := disk.ReadDir(near) // what cannot be read holds nothing to find
 				for _, e := range entries {
 					if e.IsDir() && (strings.HasPrefix(e.Name(), "sub-") || e.Name() == "group") && !yield(filepath.Join(near, e.Name())) {
 						return

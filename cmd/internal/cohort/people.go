@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/topo/recording/bids"
 )
 
@@ -36,7 +37,7 @@ func (p *Plan) Names() []string {
 func (p *Plan) findPeople() error {
 	var files []string
 	for _, name := range p.recordings {
-		for _, path := range console.Expand([]string{p.SeenFrom(name)}) {
+		for _, path := range disk.Expand([]string{p.SeenFrom(name)}) {
 			info, err := os.Stat(path)
 			switch {
 			case err != nil:
@@ -83,7 +84,7 @@ func lone(path string) Participant {
 
 // addBeside adds what stands beside a recording of a data set.
 func (x *Participant) addBeside(root, in string) {
-	beside, err := bids.FindSidecars(os.DirFS(root), in)
+	beside, err := bids.FindSidecars(disk.FS(root), in)
 	if err != nil {
 		x.Err = err
 		return
@@ -142,7 +143,7 @@ func (p *Plan) choosePeople() error {
 // findInFolder lists the people of a BIDS folder. Who has no recording that counts is there
 // with the reason; what is to be chosen is an error that says so.
 func (p *Plan) findInFolder(root string) error {
-	fsys := os.DirFS(root)
+	fsys := disk.FS(root)
 	set, err := bids.Open(fsys)
 	if err != nil {
 		return err

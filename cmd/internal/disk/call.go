@@ -18,10 +18,11 @@ const (
 
 // A Call is one request to the system.
 type Call struct {
-	Op   Op
-	Path string
-	To   string // the new name, when renaming
-	Data []byte // what is to be written; only valid during the call
+	Op     Op
+	Path   string
+	To     string // the new name, when renaming
+	Data   []byte // what is to be written; only valid during the call
+	Offset int64  // where in the file that is
 }
 
 // observer is asked before every request.

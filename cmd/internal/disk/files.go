@@ -41,8 +41,14 @@ func (f *Files) Plan(paths ...string) error {
 			return err
 		}
 	}
+	tried := map[string]bool{}
 	for _, path := range paths {
-		if err := writableFolder(filepath.Dir(path)); err != nil {
+		dir := filepath.Dir(path)
+		if tried[dir] {
+			continue
+		}
+		tried[dir] = true
+		if err := writableFolder(dir); err != nil {
 			return err
 		}
 	}
@@ -144,12 +150,13 @@ func (f *Files) Write(ctx context.Context) (err error) {
 			return writing(p.path, err)
 		}
 	}
-	for _, folder := range append(folders, f.madeIn()...) {
+	folders = append(folders, f.madeIn()...)
+	f.queue, f.made = nil, nil // all is in its place: nothing to take back
+	for _, folder := range folders {
 		if err := folder.sync(); err != nil {
 			return writing(folder.path, err)
 		}
 	}
-	f.queue, f.made = nil, nil // nothing to take back
 	return nil
 }
 

@@ -203,8 +203,14 @@ type file struct {
 }
 
 func (f *file) Write(b []byte) (int, error) {
-	if err := ask(Call{Op: Writing, Path: f.path, Data: b}); err != nil {
-		return 0, err
+	if observer.Load() != nil {
+		at, err := f.Seek(0, io.SeekCurrent)
+		if err != nil {
+			return 0, err
+		}
+		if err := ask(Call{Op: Writing, Path: f.path, Data: b, Offset: at}); err != nil {
+			return 0, err
+		}
 	}
 	return f.File.Write(b)
 }

@@ -25,6 +25,7 @@ type FolderSpool struct {
 	mark   string // the number and the name
 	ours   func(name string) bool
 	alive  func()
+	placed bool // an earlier folder may still lie aside
 }
 
 // SpoolFolder begins a folder that is to lie at path in the end. Of an earlier
@@ -150,6 +151,7 @@ func (s *FolderSpool) place(name string) error {
 	if err := s.parent.rename(comingMark+s.mark, name); err != nil {
 		return errors.Join(err, s.parent.rename(asideMark+s.mark, name))
 	}
+	s.placed = true
 	if err := s.parent.sync(); err != nil {
 		return err
 	}
@@ -164,8 +166,13 @@ func (s *FolderSpool) close() {
 	}
 }
 
-// discard removes the folder unless it has taken its place.
+// discard removes the folder, or the earlier one where this one has taken its
+// place.
 func (s *FolderSpool) discard() {
 	s.close()
+	if s.placed {
+		s.parent.removeAll(asideMark + s.mark)
+		return
+	}
 	s.parent.removeAll(comingMark + s.mark)
 }

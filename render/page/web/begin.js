@@ -23,12 +23,13 @@ export function begin(study) {
 
 /** Asks the server behind the page whether the averages have changed. */
 function watch(stamp) {
-  const version = async () => (await (await fetch("version", { cache: "no-store" })).text()).trim();
   byId("reload").addEventListener("click", () => location.reload());
   setInterval(async () => {
     if (document.hidden) return;
     try {
-      byId("fresh").hidden = (await version()) === stamp;
+      const answer = await fetch("version", { cache: "no-store" });
+      if (!answer.ok) return; // another server has the port now
+      byId("fresh").hidden = (await answer.text()).trim() === stamp;
     } catch {
       // The server has gone; the page stays as it is.
     }
