@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"maps"
@@ -96,7 +95,7 @@ func (a *app) runOrigin(f originFlags, paths []string) error {
 		found = append(found, o)
 	}
 	if f.format.json {
-		return json.NewEncoder(a.stdout).Encode(found)
+		return console.JSON(a.stdout, found)
 	}
 	var text strings.Builder
 	counts := map[string]int{}
@@ -125,7 +124,7 @@ func (a *app) runOrigin(f originFlags, paths []string) error {
 // from is written once.
 func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool, counts map[string]int) {
 	indent := strings.Repeat("  ", depth)
-	line := indent + o.Name
+	line := indent + console.Echo(o.Name)
 	if o.State != "" {
 		line = fmt.Sprintf("%-*s  %s", 44, line, o.State)
 		if !seen[o.Name] {
@@ -144,16 +143,23 @@ func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool,
 	}
 }
 
+// mostSettings is how many settings a line tells; no verb has so many flags.
+const mostSettings = 100
+
 // work is a line about what was done, as a command would say it.
 func work(p *erp.Provenance) string {
-	text := fmt.Sprintf("%s %s %s", p.Program, p.Version, p.Work)
-	for _, name := range slices.Sorted(maps.Keys(p.Settings)) {
+	text := console.Echo(p.Program) + " " + console.Echo(p.Version) + " " + console.Echo(p.Work)
+	names := slices.Sorted(maps.Keys(p.Settings))
+	for _, name := range names[:min(len(names), mostSettings)] {
 		if value := p.Settings[name]; value != "" && value != "false" {
-			text += " --" + name
+			text += " --" + console.Echo(name)
 			if value != "true" {
-				text += " " + shellLine([]string{value})
+				text += " " + shellQuote(console.Echo(value))
 			}
 		}
+	}
+	if more := len(names) - mostSettings; more > 0 {
+		text += fmt.Sprintf(" and %d settings more", more)
 	}
 	return text
 }

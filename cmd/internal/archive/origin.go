@@ -49,8 +49,8 @@ func TraceOrigin(path string, folders []string) (Origin, error) {
 	if o.State, err = ownState(path); err != nil {
 		return o, err
 	}
-	err = o.follow(filepath.Dir(path), folders, []string{path})
-	return o, err
+	t := tracing{search: newSearch(folders), followed: map[string]bool{path: true}}
+	return o, t.follow(&o)
 }
 
 // isFigure reports whether a file's name ends as that of a figure or a film.
@@ -127,12 +127,17 @@ func Described(path string) ([]string, error) {
 	return names, err
 }
 
-// follow finds the inputs of a file that lies in dir. Above are the files on the way to
-// it, which cannot be among its inputs.
-func (o *Origin) follow(dir string, folders, above []string) error {
+// A tracing follows files to what they were made from.
+type tracing struct {
+	*search
+	followed map[string]bool // by path
+}
+
+// follow finds the inputs of a file.
+func (t tracing) follow(o *Origin) error {
 	for _, source := range o.Made.Inputs {
 		in := Origin{Name: source.Name, State: NotHere}
-		path, same, err := locate(source, append([]string{dir}, folders...))
+		path, same, err := t.locate(filepath.Dir(o.Path), source)
 		if err != nil {
 			return err
 		}
@@ -141,10 +146,10 @@ func (o *Origin) follow(dir string, folders, above []string) error {
 			if same {
 				in.State = Unchanged
 			}
-			made, err := ReadOrigin(path)
-			if err == nil && !slices.Contains(above, path) {
+			if made, err := ReadOrigin(path); err == nil && !t.followed[path] {
+				t.followed[path] = true
 				in.Made = made
-				if err := in.follow(filepath.Dir(path), folders, append(slices.Clone(above), path)); err != nil {
+				if err := t.follow(&in); err != nil {
 					return err
 				}
 			}
@@ -152,31 +157,6 @@ func (o *Origin) follow(dir string, folders, above []string) error {
 		o.Inputs = append(o.Inputs, in)
 	}
 	return nil
-}
-
-// locate finds a file by its name in some folders, and whether its hash is right.
-func locate(source erp.Source, folders []string) (path string, same bool, err error) {
-	if filepath.Base(source.Name) != source.Name {
-		return "", false, nil // no name that this program records
-	}
-	for dir := range WithPeople(folders) {
-		candidate := filepath.Join(dir, source.Name)
-		info, err := os.Stat(candidate)
-		if err != nil || !info.Mode().IsRegular() {
-			continue
-		}
-		sum, err := HashFile(candidate)
-		if err != nil {
-			return "", false, err
-		}
-		if sum == source.SHA256 {
-			return candidate, true, nil
-		}
-		if path == "" {
-			path = candidate
-		}
-	}
-	return path, false, nil
 }
 
 // WithPeople yields folders, then those of people and of the group in them and beside them, as
@@ -258,15 +238,28 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 	if err != nil {
 		return nil, err
 	}
-	var described struct{ Provenance *erp.Provenance }
+	var described struct{ Provenance json.RawMessage }
 	if err := json.Unmarshal(text, &described); err != nil {
 		return nil, fmt.Errorf("%s: %w", describing(path), err)
 	}
-	if described.Provenance == nil || described.Provenance.Program == "" {
+	if n := len(described.Provenance); n > mostRecord {
+		return nil, fmt.Errorf("%s: a provenance of %d bytes: expected at most %d", describing(path), n, mostRecord)
+	}
+	var made *erp.Provenance
+	if described.Provenance != nil {
+		if err := json.Unmarshal(described.Provenance, &made); err != nil {
+			return nil, fmt.Errorf("%s: the provenance is damaged: %w", describing(path), err)
+		}
+	}
+	if made == nil || made.Program == "" {
 		return nil, fmt.Errorf("%s: %w", path, ErrSilent)
 	}
-	return described.Provenance, nil
+	return made, nil
 }
+
+// mostRecord is how many bytes of provenance are read: a study of some ten thousand people
+// takes that many.
+const mostRecord = 16 << 20
 
 // describing is the JSON that belongs to a file.
 func describing(path string) string {
