@@ -48,7 +48,7 @@ type placed struct{ place, source string }
 // large files are left out where an emulator stands before the program.
 func TestCorpus(t *testing.T) {
 	program := strings.Fields(os.Getenv("CALOTTE_CORPUS_PROGRAM"))
-	if program == nil {
+	if len(program) == 0 {
 		program = []string{builtProgram(t)}
 	}
 	made := readMade(t)

@@ -23,10 +23,11 @@ type places struct {
 	inputs  []erp.Source // as recorded
 	roots   []string     // the folders, with those of people, free of links
 	looked  map[string]bool
+	places  map[string]string // found by their names
 }
 
 func newPlaces(folders []string, inputs []erp.Source) (*places, error) {
-	p := &places{folders: folders, inputs: inputs, looked: map[string]bool{}}
+	p := &places{folders: folders, inputs: inputs, looked: map[string]bool{}, places: map[string]string{}}
 	for dir := range archive.WithPeople(folders) {
 		root, err := resolved(dir)
 		if err != nil {
@@ -46,12 +47,25 @@ func resolved(path string) (string, error) {
 	return filepath.Abs(path)
 }
 
-// find looks for an input by its name and hash, or for a folder by its name. What no hash
-// is recorded of, since it went into another output of the same run, is taken by its name.
+// find looks for an input, once however often it is named.
 func (p *places) find(name string) (string, error) {
-	if err := checkBase(name); err != nil {
+	if path, known := p.places[name]; known {
+		return path, nil
+	}
+	err := checkBase(name)
+	if err != nil {
 		return "", err
 	}
+	path, err := p.search(name)
+	if err == nil {
+		p.places[name] = path
+	}
+	return path, err
+}
+
+// search looks for an input by its name and hash, or for a folder by its name. What no hash
+// is recorded of, since it went into another output of the same run, is taken by its name.
+func (p *places) search(name string) (string, error) {
 	recorded := slices.ContainsFunc(p.inputs, func(s erp.Source) bool { return s.Name == name })
 	seen := false
 	for dir := range archive.WithPeople(p.folders) {
@@ -113,7 +127,7 @@ func (p *places) findAll(path string) ([]string, error) {
 // checkBase refuses what is no base name on some system, or would be taken for a flag.
 func checkBase(name string) error {
 	if name == "" || name == "." || !filepath.IsLocal(name) || strings.ContainsAny(name, "/\\\x00") || name[0] == '-' {
-		return fmt.Errorf("it names the input %q, which is no file's name without its folder: nothing outside of the folders given is opened", console.Echo(name))
+		return fmt.Errorf("it names the input \"%s\", which is no file's name without its folder: nothing outside of the folders given is opened", console.Echo(name))
 	}
 	return nil
 }

@@ -14,18 +14,8 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/cmd/internal/dialect"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/likeness"
-	"calotte/topo/erp"
-)
-
-// What a recorded command line may hold. A study of some thousand people takes that many
-// files; nobody types a longer value.
-const (
-	mostArguments = 10_000
-	mostFlags     = 500
-	longestValue  = 16 << 10 // bytes
 )
 
 // redo does the recorded work again in a folder of its own and compares what comes out. The
@@ -138,60 +128,3 @@ func outputOf(verb, path string) (string, error) {
 
 // pageNumber ends the names of a guide's files of a page.
 var pageNumber = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-[0-9]{2,}$`) })
-
-// redoneLine is the recorded command line as far as it has a part in the result, with the
-// places of the inputs.
-func redoneLine(made *erp.Provenance, inputs *places) ([]string, error) {
-	takesFiles, ok := redoneVerbs[made.Work]
-	if !ok {
-		return nil, fmt.Errorf("it says that calotte %s made it, which makes nothing that can be done again", console.Echo(made.Work))
-	}
-	if n := len(made.Arguments); n > mostArguments {
-		return nil, fmt.Errorf("it records %d arguments: expected at most %d", n, mostArguments)
-	}
-	c, _, err := (&app{}).root().Find([]string{made.Work})
-	if err != nil {
-		return nil, err
-	}
-	fates := fates(c)
-	var flags, files []string
-	for _, arg := range made.Arguments {
-		name, value, isFlag := strings.Cut(strings.TrimPrefix(arg, "--"), "=")
-		fate, known := fates[name]
-		switch isFlag = isFlag && strings.HasPrefix(arg, "--"); {
-		case len(arg) > longestValue:
-			return nil, fmt.Errorf("it records an argument of %d bytes, %s: expected at most %d", len(arg), console.Echo(arg), longestValue)
-		case !isFlag && !takesFiles:
-			return nil, fmt.Errorf("it records the argument %s, and calotte %s with an argument asks for more", console.Echo(arg), made.Work)
-		case !isFlag:
-			path, err := inputs.find(arg)
-			if err != nil {
-				return nil, err
-			}
-			files = append(files, path)
-		case !known:
-			return nil, fmt.Errorf("it records --%s, and calotte %s has no such flag", console.Echo(name), made.Work)
-		case fate == leftOut:
-		case fate == keptThere:
-			for _, f := range inputs.folders {
-				flags = append(flags, "--"+name+"="+f)
-			}
-		case fate == keptName:
-			prefix, file := dialect.FileIn(name, value)
-			path, err := inputs.find(file)
-			if err != nil {
-				return nil, err
-			}
-			flags = append(flags, "--"+name+"="+prefix+path)
-		default:
-			if v, ok := c.Flag(name).Value.(fileOrText); ok && v.isFile(value) {
-				return nil, fmt.Errorf("it records --%s=%s, which is the name of a file here: expected what stands in it", name, console.Echo(value))
-			}
-			flags = append(flags, arg)
-		}
-	}
-	if len(flags) > mostFlags {
-		return nil, fmt.Errorf("it records %d flags: expected at most %d", len(flags), mostFlags)
-	}
-	return append(append(flags, "--"), files...), nil
-}

@@ -122,6 +122,9 @@ func (v victim) redoes(t *testing.T, figure string, more ...string) (stdout, std
 		if real, err := filepath.EvalSymlinks(path); err == nil {
 			path = real
 		}
+		if path == v.home {
+			continue // listed, to see whether people's folders lie beside the download
+		}
 		if !slices.ContainsFunc(allowed, func(dir string) bool { return path == dir || strings.HasPrefix(path, dir+string(filepath.Separator)) }) {
 			t.Errorf("%s was opened or written", path)
 		}
@@ -221,8 +224,9 @@ func TestRedoRefuses(t *testing.T) {
 		{"two verbs", "map --force", []string{"own.tsv"}, "nothing that can be done again"},
 		{"no verb", "", []string{"own.tsv"}, "nothing that can be done again"},
 		{"too much", "map", append(many, "own.tsv"), "10001 arguments"},
-		{"too many flags", "map", append(slices.Repeat([]string{"--at=100ms"}, mostFlags+1), "own.tsv"), "501 flags"},
-		{"too long", "map", []string{"--at=100ms", "--limit=" + strings.Repeat("1", longestValue), "own.tsv"}, "an argument of 16392 bytes, --limit=111"},
+		{"too many flags", "map", append(slices.Repeat([]string{"--at=100ms"}, mostFlags/10+1), "own.tsv"), "flags of 8200 bytes"},
+		{"too long", "map", []string{"--at=100ms", "--limit=" + strings.Repeat("1", mostFlags), "own.tsv"}, "flags of 8210 bytes"},
+		{"a name too long", "map", []string{"--at=100ms", strings.Repeat("x", 1<<19) + ".tsv"}, "xxx…, which is not here"},
 		{"acting on the terminal", "map", []string{"--\x1b]0;x\x07=1", "own.tsv"}, `--\x1b]0;x\a`},
 		{"the other verdict", "\x1b[2J", []string{"own.tsv"}, `\x1b[2J`},
 	} {

@@ -172,7 +172,7 @@ func appendBlocks(b, data []byte) []byte {
 // gifRecord finds the provenance among the comments before the first frame.
 func gifRecord(r io.ReaderAt) ([]byte, error) {
 	at := int64(6 + 7 + 768)
-	for {
+	for range mostBefore {
 		var head [3]byte
 		if err := gifRead(r, head[:2], at); err != nil {
 			return nil, err
@@ -189,6 +189,7 @@ func gifRecord(r io.ReaderAt) ([]byte, error) {
 		}
 		at = next
 	}
+	return nil, fmt.Errorf("GIF: none of %d blocks is a frame or says where it comes from: %w", mostBefore, ErrNoProvenance)
 }
 
 // gifRead fills a buffer; a file that ends before is cut off.

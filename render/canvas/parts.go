@@ -176,7 +176,7 @@ func tiffParts(r io.ReaderAt, size int64, yield func(Part, error) bool) error {
 		kind string
 		tag  uint16
 	}{{"title", tagDocument}, {"description", tagDescription}, {"software", tagSoftware}, {"provenance", tagProvenance}} {
-		data, err := tiffText(r, size, text.tag)
+		data, err := tiffText(r, size, text.tag, text.kind)
 		if err != nil {
 			return err
 		}

@@ -137,10 +137,13 @@ func differences(img *image.RGBA, from, to int) []byte {
 }
 
 // tiffRecord finds the provenance of a file that encodeTIFF wrote.
-func tiffRecord(r io.ReaderAt, size int64) ([]byte, error) { return tiffText(r, size, tagProvenance) }
+func tiffRecord(r io.ReaderAt, size int64) ([]byte, error) {
+	return tiffText(r, size, tagProvenance, "provenance")
+}
 
-// tiffText finds a text in the directory of a file that encodeTIFF wrote.
-func tiffText(r io.ReaderAt, size int64, tag uint16) ([]byte, error) {
+// tiffText finds a text in the directory of a file that encodeTIFF wrote. What is its name in
+// errors.
+func tiffText(r io.ReaderAt, size int64, tag uint16, what string) ([]byte, error) {
 	read := func(at, n int64) ([]byte, error) {
 		if at < 0 || n > size-at {
 			return nil, fmt.Errorf("TIFF of %d bytes points to byte %d: it is cut off", size, at+n)
@@ -171,7 +174,7 @@ func tiffText(r io.ReaderAt, size int64, tag uint16) ([]byte, error) {
 		}
 		length := int64(binary.LittleEndian.Uint32(directory[4:]))
 		if kind := binary.LittleEndian.Uint16(directory[2:]); kind != typeASCII || length < 1 || length > mostProvenance {
-			return nil, fmt.Errorf("TIFF text of type %d with %d bytes: expected a text of at most %d", kind, length, mostProvenance)
+			return nil, fmt.Errorf("TIFF %s of type %d with %d bytes: expected a text of at most %d", what, kind, length, mostProvenance)
 		}
 		if length <= 4 { // it stands in the place of its place
 			return bytes.Clone(directory[8 : 8+length-1]), nil

@@ -66,11 +66,17 @@ func isPage(path string) bool {
 	return ext == ".html" || ext == ".htm"
 }
 
-// readPage reads the provenance of a page.
+// readPage reads the provenance of a page, which stands before its data.
 func readPage(path string) (*erp.Provenance, error) {
-	text, err := disk.ReadFile(path)
+	file, _, err := disk.Open(path)
 	if err != nil {
 		return nil, err
+	}
+	defer file.Close()
+	const before = 1 << 20 // style and markup
+	text, err := io.ReadAll(io.LimitReader(file, before+mostRecord))
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", path, err)
 	}
 	p, err := page.ReadProvenance(text)
 	if err != nil {
