@@ -77,7 +77,7 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 	// What it made before is of other settings or inputs: where it fails now, nobody is to take
 	// it for the result.
 	if err := r.Ledger.clear(t.ID); err != nil {
-		return ended(Failed, err)
+		return record, true, err // later tasks would take what stays for the result
 	}
 	key, inputs, err := r.Ledger.key(t)
 	if err == nil { // before the work, whether a link leads its files elsewhere
