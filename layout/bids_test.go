@@ -3,6 +3,7 @@ package layout
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -108,10 +109,12 @@ func TestReadElectrodesRefuses(t *testing.T) {
 		{header + "Cz\tn/a\tx\t3\n", 2, `y is "x"`},
 		{header + "Cz\t1\t\t3\n", 2, `y is ""`},
 		{header + "\t1\t2\t3\n", 2, "no name"},
+		{header + "C\xfcz\t1\t2\t3\n", 2, "not UTF-8"},
 		{header + "F3\t1\t2\t3\nFz\t1\t2\t4\nf3\t1\t2\t5\n", 4, `site "f3" is given already in line 2`},
 		{header + "T3\t1\t2\t3\nT7\t1\t2\t4\n", 3, `site "T7" is given already in line 2`},
 		{header + "NAS\t1\t2\t3\nnasion\t1\t2\t4\n", 3, `site "nasion" is given already in line 2`},
 		{header + "E1\tn/a\t2\t3\nE1\t1\t2\t4\n", 3, `site "E1" is given already in line 2`},
+		{header + electrodeRows(MostSites+1), MostSites + 2, "more than 2000 electrodes: no cap has as many"},
 	} {
 		_, err := ReadElectrodes(strings.NewReader(c.text))
 		line := 0
@@ -122,6 +125,22 @@ func TestReadElectrodesRefuses(t *testing.T) {
 			t.Errorf("%q: line %d, %v, want line %d, %s", c.text, line, err, c.line, c.want)
 		}
 	}
+}
+
+func TestReadElectrodesTakesAsManyAsThereMayBe(t *testing.T) {
+	got, err := ReadElectrodes(strings.NewReader("name\tx\ty\tz\n" + electrodeRows(MostSites)))
+	if err != nil || len(got.Sites) != MostSites {
+		t.Errorf("%d sites, %v", len(got.Sites), err)
+	}
+}
+
+// electrodeRows are so many rows of electrodes.
+func electrodeRows(n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, "E%d\t1\t2\t%d\n", i, i%100)
+	}
+	return b.String()
 }
 
 func TestWriteElectrodesRefuses(t *testing.T) {

@@ -44,8 +44,11 @@ func TestParseNamesTheNearest(t *testing.T) {
 			t.Errorf("Parse(%q): %v, want an unknown name", c.label, err)
 			continue
 		}
-		if !slices.Equal(unknown.Nearest, c.want) {
-			t.Errorf("nearest to %q: %q, want %q", c.label, unknown.Nearest, c.want)
+		if n := len(err.Error()); n > 120 {
+			t.Errorf("an error of %d bytes", n)
+		}
+		if !slices.Equal(unknown.Nearest(), c.want) {
+			t.Errorf("nearest to %q: %q, want %q", c.label, unknown.Nearest(), c.want)
 		}
 	}
 }
@@ -190,7 +193,7 @@ func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, label string) {
 		n, err := Parse(label)
 		if err != nil {
-			if unknown, ok := errors.AsType[*UnknownError](err); !ok || len(unknown.Nearest) > 3 {
+			if unknown, ok := errors.AsType[*UnknownError](err); !ok || len(unknown.Nearest()) > 3 {
 				t.Errorf("%q: %v", label, err)
 			}
 			return

@@ -21,7 +21,7 @@ func TestCohortMistakes(t *testing.T) {
 		{"no YAML", "a: [", []string{"no YAML"}},
 		{"a list", "- a\n", []string{"line 1", "expected keys"}},
 		{"unknown key", "recordings: data\nconditions: [a]\n", []string{"line 2", `"conditions"`, "average"}},
-		{"a key twice", "recordings: data\nrecordings: data\n", []string{"[2:1]", "already defined"}},
+		{"a key twice", "recordings: data\nrecordings: data\n", []string{"line 2", "already defined"}},
 		{"no recordings", "average: {condition: [go=go]}\n", []string{"recordings is missing"}},
 		{"no condition", "recordings: data\naverage:\n  epoch: -100..300ms\n", []string{"no condition"}},
 		{"recordings that are not there", "recordings: elsewhere\naverage: {condition: [go=go]}\n", []string{"elsewhere"}},
@@ -65,7 +65,7 @@ func TestCohortMistakes(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(dir, "results")); err == nil {
 		t.Error("a wrong recipe has made something")
 	}
-	for _, args := range []string{"cohort run", "cohort dance", "cohort run a b", "cohort run RECIPE --detach", "cohort run RECIPE --engine cloud", "cohort init", "cohort task RECIPE"} {
+	for _, args := range []string{"cohort run", "cohort dance", "cohort run a b", "cohort run RECIPE --detach", "cohort run RECIPE --engine cloud", "cohort run RECIPE --patience 1s", "cohort run RECIPE --engine slurm --patience -1s", "cohort init", "cohort check", "cohort task RECIPE"} {
 		args = strings.Replace(args, "RECIPE", filepath.Join(dir, "recipe.yaml"), 1)
 		if _, stderr, code := calotte(strings.Fields(args)...); code == console.OK || strings.Count(stderr, "\n") != 1 {
 			t.Errorf("%s: exit %d: %q", args, code, stderr)

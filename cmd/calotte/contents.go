@@ -168,6 +168,9 @@ func (c contents) print(w io.Writer) {
 	}
 }
 
+// mostListed are as many labels, or gaps, as anyone reads through.
+const mostListed = 200
+
 func (c contents) printRecording(line func(what, format string, args ...any)) {
 	r := c.Recording
 	line("format", "%v, %.6g s", r.Kind, r.Duration)
@@ -194,8 +197,11 @@ func (c contents) printRecording(line func(what, format string, args ...any)) {
 	if len(r.Events) == 0 {
 		line("events", "none")
 	}
-	for _, e := range r.Events {
+	for _, e := range r.Events[:min(mostListed, len(r.Events))] {
 		line("events", "%-12s %4d, the first at %.4g s", e.Text, e.Count, e.First)
+	}
+	if more := len(r.Events) - mostListed; more > 0 {
+		line("events", "and %d labels more (--format json lists them all)", more)
 	}
 	for _, col := range c.Columns {
 		line("column", "%s", col)
@@ -203,8 +209,11 @@ func (c contents) printRecording(line func(what, format string, args ...any)) {
 	if len(r.Gaps) == 0 {
 		line("gaps", "none")
 	}
-	for _, g := range r.Gaps {
+	for _, g := range r.Gaps[:min(mostListed, len(r.Gaps))] {
 		line("gap", "of %.4g s at %.6g s", g.Duration, g.Start)
+	}
+	if more := len(r.Gaps) - mostListed; more > 0 {
+		line("gap", "and %d more", more)
 	}
 	for _, n := range r.Notes {
 		line("note", "%s", n)

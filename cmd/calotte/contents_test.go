@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"path/filepath"
 	"strings"
@@ -33,6 +34,30 @@ func TestContentsOfARecording(t *testing.T) {
 		if strings.Contains(text, `"from"`) {
 			t.Errorf("a recording has no beginning of its epoch: %s", text)
 		}
+	}
+}
+
+// A recording whose events all have labels of their own is told on some screens; JSON has
+// them all.
+func TestContentsOfManyLabels(t *testing.T) {
+	dir := t.TempDir()
+	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	var table strings.Builder
+	table.WriteString("onset\tduration\ttrial_type\n")
+	for i := range 300 {
+		fmt.Fprintf(&table, "%g\t0\tstim%03d\n", float64(i)/100, i)
+	}
+	events := writeFile(t, filepath.Join(dir, "events.tsv"), table.String())
+	out := must(t, "contents", rec, "--events", events)
+	if n := strings.Count(out, "the first at"); n != 200 || !strings.Contains(out, "and 100 labels more (--format json lists them all)\n") {
+		t.Errorf("%d labels are listed: %s", n, out)
+	}
+	if out = must(t, "contents", rec, "--events", events, "--format", "json"); strings.Count(out, `"count":1`) != 300 {
+		t.Errorf("JSON does not list all labels: %s", out)
+	}
+	// A check counts them as one, however many there are.
+	if out = must(t, "contents", "--check", rec, "--events", events); !strings.Contains(out, "of 300 usable") {
+		t.Errorf("%s\ndoes not count 300 epochs", out)
 	}
 }
 

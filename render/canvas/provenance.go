@@ -2,7 +2,6 @@ package canvas
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -14,6 +13,7 @@ const (
 	provenanceID      = "provenance" // the SVG's metadata element, the PDF's property
 	provenanceKeyword = "Provenance" // the PNG's text
 	mostProvenance    = 1 << 20      // bytes of a record written and read
+	mostBefore        = 1000         // parts of a PNG or GIF in which the record is looked for
 )
 
 // ErrNoProvenance is wrapped by the errors for a whole PNG, SVG, PDF or TIFF file
@@ -43,12 +43,8 @@ func ReadProvenance(r io.ReaderAt, size int64) (erp.Provenance, error) {
 }
 
 func provenanceFrom(record []byte, err error) (erp.Provenance, error) {
-	var p erp.Provenance
 	if err != nil {
-		return p, err
+		return erp.Provenance{}, err
 	}
-	if err := json.Unmarshal(record, &p); err != nil {
-		return erp.Provenance{}, fmt.Errorf("the provenance is damaged: %w", err)
-	}
-	return p, nil
+	return erp.ReadProvenance(record)
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -22,7 +23,7 @@ func TestProvenanceComesBack(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.StringN(0, 20, -1)
 		want := erp.Provenance{
-			Program: text.Draw(r, "program"), Version: text.Draw(r, "version"), Work: text.Draw(r, "work"),
+			Program: rapid.StringN(1, 20, -1).Draw(r, "program"), Version: text.Draw(r, "version"), Work: text.Draw(r, "work"),
 			Settings: map[string]string{text.Draw(r, "flag"): text.Draw(r, "value")},
 			Inputs:   []erp.Source{{Name: text.Draw(r, "name"), SHA256: text.Draw(r, "sum")}},
 		}
@@ -52,6 +53,10 @@ func TestReadProvenanceRefuses(t *testing.T) {
 	if err := encodePNG(&long, gradient(2, 2), 0, []note{{provenanceKeyword, endless}}); err != nil {
 		t.Fatal(err)
 	}
+	var nothing bytes.Buffer
+	if err := Write(&nothing, trial{}, SVG, erp.Provenance{}); err != nil {
+		t.Fatal(err)
+	}
 	swap := func(b []byte, old, new string) []byte { return bytes.ReplaceAll(b, []byte(old), []byte(new)) }
 	for _, row := range []struct {
 		name  string
@@ -70,11 +75,13 @@ func TestReadProvenanceRefuses(t *testing.T) {
 		{"svg cut", files[SVG][:bytes.Index(files[SVG], []byte("170ms"))], "no provenance"},
 		{"svg broken", swap(files[SVG], "</title>", "</titel>"), "SVG is damaged"},
 		{"svg bad record", swap(files[SVG], `{"program"`, `["program"`), "the provenance is damaged"},
+		{"svg with a long name", []byte("<svg><" + strings.Repeat("x", 1<<17) + "></svg>"), "SVG is damaged"},
+		{"svg of nothing", nothing.Bytes(), "it names no program"},
 		{"pdf without", swap(files[PDF], "<calotte:provenance>", "<calotte:something>"), "no provenance"},
 		{"pdf cut", files[PDF][:200], "no provenance"},
 	} {
-		if _, err := read(row.file); err == nil || !strings.Contains(err.Error(), row.fault) {
-			t.Errorf("%s: got error %v, want one with %q", row.name, err, row.fault)
+		if _, err := read(row.file); err == nil || !strings.Contains(err.Error(), row.fault) || len(err.Error()) > 200 {
+			t.Errorf("%s: got error %v, want a short one with %q", row.name, err, row.fault)
 		}
 	}
 	if _, err := read(swap(files[SVG], `id="provenance"`, `id="other"`)); !errors.Is(err, ErrNoProvenance) {
@@ -93,6 +100,33 @@ func TestPDFRecordAcrossWindows(t *testing.T) {
 			t.Errorf("record at byte %d: %v", i+pad, err)
 		}
 	}
+}
+
+// A file of millions of small parts before its picture is not looked through.
+func TestRecordIsLookedForInBounds(t *testing.T) {
+	chunk := bytes.NewBuffer(nil)
+	(&chunkWriter{w: chunk}).chunk("tEXt", nil)
+	film := moved(t, GIF)
+	for name, file := range map[string][]byte{
+		"png": slices.Concat([]byte(pngSignature), bytes.Repeat(chunk.Bytes(), 100_000)),
+		"gif": slices.Concat(film[:6+7+768], bytes.Repeat([]byte{0x21, 0xfe, 0}, 100_000), film[6+7+768:]),
+	} {
+		r := &counted{Reader: bytes.NewReader(file)}
+		if _, err := ReadProvenance(r, int64(len(file))); !errors.Is(err, ErrNoProvenance) || r.reads > 3*mostBefore {
+			t.Errorf("%s: %d reads, %v", name, r.reads, err)
+		}
+	}
+}
+
+// counted counts how often is read.
+type counted struct {
+	*bytes.Reader
+	reads int
+}
+
+func (c *counted) ReadAt(b []byte, at int64) (int, error) {
+	c.reads++
+	return c.Reader.ReadAt(b, at)
 }
 
 func FuzzReadProvenance(f *testing.F) {

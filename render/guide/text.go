@@ -11,6 +11,8 @@ import (
 	"sync"
 
 	"github.com/goccy/go-yaml"
+
+	"calotte/topo/smallyaml"
 )
 
 //go:embed text.yaml
@@ -25,7 +27,7 @@ var English = sync.OnceValues(func() (*Text, error) {
 	return t, nil
 })
 
-const maxText = 1 << 18 // bytes; the English text has some 8,000
+const maxText = 64 << 10 // bytes; the English text has some 10,000
 
 // ReadText reads a lab's own words: a YAML file of the form of the English one.
 // It refuses a key that is missing, empty, unknown or given twice, and a text
@@ -35,12 +37,15 @@ func ReadText(r io.Reader) (*Text, error) {
 	if err != nil {
 		return nil, fmt.Errorf("guide text: %w", err)
 	}
-	if len(data) > maxText {
-		return nil, fmt.Errorf("guide text: longer than %d bytes: expected a translation of the guide’s words", maxText)
+	body, err := smallyaml.Parse(data, maxText)
+	if err != nil {
+		return nil, fmt.Errorf("guide text: %w", err)
 	}
 	t := new(Text)
-	if err := yaml.UnmarshalWithOptions(data, t, yaml.Strict()); err != nil {
-		return nil, fmt.Errorf("guide text: %s", yaml.FormatError(err, false, false))
+	if body != nil { // else all is missing
+		if err := yaml.NodeToValue(body, t, yaml.Strict()); err != nil {
+			return nil, fmt.Errorf("guide text: %s", yaml.FormatError(err, false, false))
+		}
 	}
 	english, err := English()
 	if err != nil {

@@ -152,7 +152,7 @@ func (s *Study) CheckLink(state string) error {
 			return fmt.Errorf("%q: expected what the page's address says after #, such as at=170ms&pair=P7,P8", part)
 		}
 		if err := stateKeys[key](s, values); err != nil {
-			return fmt.Errorf("%s=%s: %w", key, text, err)
+			return fmt.Errorf("%q: %w", part, err)
 		}
 	}
 	return nil

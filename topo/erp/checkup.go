@@ -125,18 +125,24 @@ func eachPiece(ctx context.Context, pl *plan, visit func(epoch)) error {
 	return nil
 }
 
+// anyEvent stands for the labels of all events to be counted, whatever they are.
+const anyEvent = "all"
+
 // epochs counts what could be kept.
 func (c Checkup) epochs(ctx context.Context, in Input, out *Checked) error {
 	out.Why = map[string]int{}
 	wanted := in
 	rec := *in.Recording
 	rec.Events = slices.DeleteFunc(slices.Clone(rec.Events), func(e recording.Event) bool { return !c.Events(e) })
+	for i := range rec.Events {
+		rec.Events[i].Text = anyEvent
+	}
 	wanted.Recording = &rec
 	out.Events = len(rec.Events)
 	if out.Events == 0 {
 		return nil
 	}
-	p := &Pipeline{Conditions: []Condition{{Name: "all", Events: everyLabel(rec.Events)}}, Epoch: c.Epoch, Reference: AverageReference, Reject: Reject{Swing: c.Swing}}
+	p := &Pipeline{Conditions: []Condition{{Name: anyEvent, Events: event.Labels(anyEvent)}}, Epoch: c.Epoch, Reference: AverageReference, Reject: Reject{Swing: c.Swing}}
 	if c.Epoch.From < 0 {
 		p.Baseline = &unit.Span{From: c.Epoch.From, To: min(0, c.Epoch.To)}
 	}
@@ -207,13 +213,4 @@ func (h *hums) report(out *Checked, sites []string) {
 			out.Mains, out.Hum, out.HumWorst, out.HumSite = f, middle, most, at
 		}
 	}
-}
-
-// everyLabel selects events by all the labels that they have.
-func everyLabel(events []recording.Event) event.Selector {
-	var labels []string
-	for _, e := range events {
-		labels = appendNew(labels, e.Text)
-	}
-	return event.Labels(labels...)
 }

@@ -141,27 +141,36 @@ func (s *scissor) begin(onsets []onset) *cutting {
 
 func (c *cutting) done() bool { return len(c.next) == 0 && len(c.open) == 0 }
 
-// feed takes the next block and yields the epochs that it completes. It returns
-// false when yield does.
+// feed takes the next block and yields the epochs that it completes, each before the next
+// one begins, so that they share their memory. It returns false when yield does.
 func (c *cutting) feed(block recording.Block, yield func(epoch) bool) bool {
 	s, end := c.scissor, block.First+len(block.Samples[0])
-	for len(c.next) > 0 && c.next[0].segment == block.Segment && s.start(c.next[0]) < end {
-		o := c.next[0]
-		c.open = append(c.open, opened{s.start(o), epoch{o, s.take(len(block.Samples), s.length(o))}})
-		c.next = c.next[1:]
-	}
 	for _, o := range c.open {
 		o.fill(block)
 	}
-	// Epochs leave in the order in which they began, however long each is.
-	whole := 0
-	for whole < len(c.open) && c.open[whole].start+s.length(c.open[whole].onset) <= end {
-		if !yield(c.open[whole].epoch) {
+	if !c.leave(end, yield) {
+		return false
+	}
+	for len(c.next) > 0 && c.next[0].segment == block.Segment && s.start(c.next[0]) < end {
+		o := opened{s.start(c.next[0]), epoch{c.next[0], s.take(len(block.Samples), s.length(c.next[0]))}}
+		o.fill(block)
+		c.open, c.next = append(c.open, o), c.next[1:]
+		if !c.leave(end, yield) {
 			return false
 		}
-		whole++
 	}
-	c.open = slices.Delete(c.open, 0, whole)
+	return true
+}
+
+// leave yields the epochs that are whole at the end of a block. They leave in the order in
+// which they began, however long each is.
+func (c *cutting) leave(end int, yield func(epoch) bool) bool {
+	for len(c.open) > 0 && c.open[0].start+c.scissor.length(c.open[0].onset) <= end {
+		if !yield(c.open[0].epoch) {
+			return false
+		}
+		c.open = c.open[1:]
+	}
 	return true
 }
 

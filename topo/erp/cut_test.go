@@ -197,6 +197,49 @@ func TestCut(t *testing.T) {
 	})
 }
 
+// Epochs of one block that do not overlap share their memory.
+func TestCutReuses(t *testing.T) {
+	w := Window{First: 0, Last: 9, Rate: 100}
+	var onsets []onset
+	for i := range 500 {
+		onsets = append(onsets, onset{sample: 20 * i})
+	}
+	s := newScissor(w)
+	memory := map[*float64]bool{}
+	for e, err := range s.cut(blocksOf([]int{10_000}, []int{10_000}, 1), onsets) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		wantEpoch(t, e, e.onset, w, 1)
+		memory[&e.samples[0][0]] = true
+		s.give(e.samples)
+	}
+	if len(memory) != 1 {
+		t.Errorf("%d epochs took the memory of %d", len(onsets), len(memory))
+	}
+}
+
+// Epochs that lie upon each other are refused where they would fill the memory, and
+// only then: these take 400 kB each, so that 2,684 fit.
+func TestCrowded(t *testing.T) {
+	pl := &plan{
+		Input:   Input{Recording: &recording.Recording{Segments: []recording.Segment{{Start: 3}, {Start: 1000}}}},
+		montage: &Montage{Signals: []int{0, 1, 2, 3, 4}}, window: Window{First: 0, Last: 9999, Rate: 1000},
+	}
+	for i := range 2684 {
+		pl.onsets = append(pl.onsets, onset{segment: 1, sample: 9000 - 2*i}, onset{segment: 0, sample: 20 * i})
+	}
+	if err := pl.crowded(); err != nil {
+		t.Error(err)
+	}
+	pl.onsets = append(pl.onsets, onset{segment: 1, sample: 9001})
+	wantError(t, pl.crowded(), "more than 2684 epochs overlap at 1009 s: expected events farther apart")
+	pl.onsets = nil
+	if err := pl.crowded(); err != nil {
+		t.Error(err)
+	}
+}
+
 // A sequence of epochs can be walked through again.
 func TestCutTwice(t *testing.T) {
 	w := Window{First: -2, Last: 3, Rate: 100}

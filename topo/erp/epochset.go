@@ -125,13 +125,14 @@ func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 		return nil, err
 	}
 	pl.rules = p.Reject.rules(pl)
+	excluded := newExclusions(p.Reject.Exclude)
 	for _, row := range set.Rows {
 		if !row.Kept {
 			continue // it is not among the epochs
 		}
 		t := Trial{Source: row.Source, Onset: row.Onset, Response: row.Response, Verdict: Verdict{Conditions: []string{set.Condition}}}
 		o := onset{conditions: []int{condition}, trial: len(pl.trials)}
-		t.Other = p.Reject.excludes(&t, &o, pl, p.Repair.Excluded)
+		t.Other = excluded.excludes(&t, &o, pl, p.Repair.Excluded)
 		pl.trials, pl.onsets = append(pl.trials, t), append(pl.onsets, o)
 	}
 	return pl, nil

@@ -129,7 +129,7 @@ func (p *Pipeline) plan(in Input) (*plan, error) {
 	}
 	pl.rules = p.Reject.rules(pl)
 	p.findTrials(pl)
-	return pl, nil
+	return pl, pl.crowded()
 }
 
 // planBaseline finds the samples of the baseline. It lies in the epoch, unless that
@@ -179,6 +179,7 @@ var lost = map[recording.Coverage]string{
 func (p *Pipeline) findTrials(pl *plan) {
 	type place struct{ segment, sample int }
 	index := map[place]int{} // in the onsets
+	excluded := newExclusions(p.Reject.Exclude)
 	for _, c := range p.candidates(pl.Recording) {
 		t := Trial{Source: pl.Name, Onset: c.marked.Onset, Response: c.response, Verdict: Verdict{Conditions: p.names(c.conditions), Other: c.reason}}
 		var o onset
@@ -186,7 +187,7 @@ func (p *Pipeline) findTrials(pl *plan) {
 			o, t.Other = pl.place(c)
 		}
 		if t.Other == "" {
-			t.Other = p.Reject.excludes(&t, &o, pl, p.Repair.Excluded)
+			t.Other = excluded.excludes(&t, &o, pl, p.Repair.Excluded)
 		}
 		if t.Other != "" {
 			pl.trials = append(pl.trials, t)

@@ -3,6 +3,9 @@ package erp
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
 )
 
 // A Source is one input of a piece of work: its base name, never a path, and
@@ -24,10 +27,25 @@ func SourceOf(name string, content []byte) Source {
 type Provenance struct {
 	Program  string            `json:"program"`
 	Version  string            `json:"version"`
+	MadeOn   string            `json:"made_on,omitempty"` // what the last digits of numbers hang on
 	Work     string            `json:"work"`
 	Settings map[string]string `json:"settings,omitempty"`
 	// Arguments are the command line that does the work again, with base names in place
 	// of paths and without the output.
 	Arguments []string `json:"arguments,omitempty"`
 	Inputs    []Source `json:"inputs"`
+}
+
+// ReadProvenance reads what an output carries, as JSON. A record that names no program is
+// damaged.
+func ReadProvenance(record []byte) (Provenance, error) {
+	var p Provenance
+	err := json.Unmarshal(record, &p)
+	if err == nil && p.Program == "" {
+		err = errors.New("it names no program")
+	}
+	if err != nil {
+		return Provenance{}, fmt.Errorf("the provenance is damaged: %w", err)
+	}
+	return p, nil
 }

@@ -6,8 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"calotte/layout"
-	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
 
@@ -27,22 +25,6 @@ const (
 	flatEpoch      = 0.5 // µV, peak to peak; a digital step where that is larger
 	clippedSamples = 3   // on end that make a clipping: two may be a peak that just fits
 )
-
-// An Exclusion is a person's decision against an epoch, or a site in it.
-type Exclusion struct {
-	Source string      // name of the recording
-	Onset  float64     // of the event as it is marked, s from the start of the recording's header
-	Site   layout.Name // empty: all
-	Reason string
-}
-
-func (x Exclusion) String() string {
-	text := fmt.Sprintf("%s at %g s", x.Source, x.Onset)
-	if x.Site != "" {
-		text += ", " + string(x.Site)
-	}
-	return text
-}
 
 func (r Reject) check() error {
 	if !(r.Swing >= 0) {
@@ -125,81 +107,4 @@ func (r Reject) describe(found Limits) string {
 		texts = append(texts, "excluded by a person")
 	}
 	return strings.Join(texts, "; ")
-}
-
-// excludes returns the reason for which a person excludes the trial, and notes in its
-// onset the sites to be repaired instead, if they may be.
-func (r Reject) excludes(t *Trial, o *onset, pl *plan, repair bool) string {
-	for _, x := range r.Exclude {
-		if !x.is(t.Source, t.Onset, pl.window.Rate) {
-			continue
-		}
-		switch {
-		case x.Site != "" && !slices.Contains(pl.montage.Names, x.Site): // set aside as it is
-		case x.Site != "" && repair:
-			o.bad = appendNew(o.bad, x.Site)
-		default:
-			return x.reason()
-		}
-	}
-	return ""
-}
-
-func (x Exclusion) reason() string {
-	if x.Reason == "" {
-		return "excluded"
-	}
-	return "excluded: " + x.Reason
-}
-
-// is reports whether the exclusion means an event, to half a sample.
-func (x Exclusion) is(source string, onset, rate float64) bool {
-	return x.Source == source && math.Abs(x.Onset-onset) <= 0.5/rate
-}
-
-// unmatched refuses exclusions that mean no event of their recording, whatever its
-// condition, or no electrode, which a person would believe to be excluded. Those of
-// other recordings are left alone: decisions on a whole study may be in one file.
-func (r Reject) unmatched(plans []*plan) error {
-	var missing []string
-	for _, x := range r.Exclude {
-		known, matched := false, false
-		for _, pl := range plans {
-			if pl.holds(x.Source) {
-				known, matched = true, matched || pl.matched(x)
-			}
-		}
-		if known && !matched {
-			missing = append(missing, x.String())
-		}
-	}
-	if len(missing) > 0 {
-		const most = 3
-		text := strings.Join(missing[:min(most, len(missing))], "; ")
-		if more := len(missing) - most; more > 0 {
-			text += fmt.Sprintf(" and %d more", more)
-		}
-		return fmt.Errorf("excluded, but the recording has no such event or electrode: %s", text)
-	}
-	return nil
-}
-
-// holds reports whether the plan is of a recording with this name, or of epochs from it.
-func (pl *plan) holds(source string) bool {
-	if pl.set == nil {
-		return pl.Name == source
-	}
-	return slices.ContainsFunc(pl.set.Rows, func(row EpochRow) bool { return row.Source == source })
-}
-
-// matched reports whether there is the event that an exclusion of this recording means,
-// and its electrode.
-func (pl *plan) matched(x Exclusion) bool {
-	if x.Site != "" && !slices.Contains(pl.montage.Names, x.Site) && !pl.montage.setAside(x.Site) {
-		return false
-	}
-	if pl.set == nil {
-		return slices.ContainsFunc(pl.Events, func(e recording.Event) bool { return x.is(pl.Name, e.Onset, pl.window.Rate) })
-	}
-	return slices.ContainsFunc(pl.set.Rows, func(row EpochRow) bool { return x.is(row.Source, row.Onset, pl.window.Rate) })
 }

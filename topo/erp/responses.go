@@ -43,8 +43,10 @@ func (p *Pipeline) candidates(rec *recording.Recording) []candidateTrial {
 		}
 		at := e.Onset + float64(p.Shift)
 		found = append(found, candidateTrial{marked: e, conditions: wanted, event: at, zero: at, response: noResponse})
-		e.Onset = at
-		stimuli = append(stimuli, e)
+		if p.Responses != nil {
+			e.Onset = at
+			stimuli = append(stimuli, e)
+		}
 	}
 	if p.Responses == nil {
 		return found

@@ -12,6 +12,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"calotte/layout"
 	"calotte/topo/rowtable"
 )
 
@@ -138,6 +139,8 @@ func (t *tableReader) readHeader(header string) error {
 		t.Sites = append(t.Sites, name)
 	}
 	switch {
+	case len(t.Sites) > layout.MostSites:
+		return &rowtable.Error{Line: 1, Got: number(len(t.Sites), "site"), Want: fmt.Sprintf("expected at most %d, more than any cap has", layout.MostSites)}
 	case len(t.Sites) == 0:
 		return &rowtable.Error{Line: 1, Got: fmt.Sprintf("no site in %q", rowtable.Clip(header)), Want: "expected tabs or commas between time and the names of sites"}
 	case t.timeAt < 0 && t.clock.Rate == 0:
@@ -169,8 +172,8 @@ func (t *tableReader) readRow(text string) error {
 	}
 	site := 0
 	for i, f := range fields {
-		v, err := strconv.ParseFloat(f, 64)
-		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		v, ok := rowtable.Decimal(f)
+		if !ok {
 			return t.badNumber(i, f)
 		}
 		if i == t.timeAt {

@@ -3,6 +3,7 @@ package erp
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -12,8 +13,18 @@ import (
 
 	"pgregory.net/rapid"
 
+	"calotte/layout"
 	"calotte/topo/rowtable"
 )
+
+// manySites are the names of so many sites, each behind a tab.
+func manySites(n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, "\tE%d", i)
+	}
+	return b.String()
+}
 
 func TestReadTable(t *testing.T) {
 	want := "Fz Cz | 0 0.004 0.008 | 1 2 3 | -4 0.5 6"
@@ -101,6 +112,7 @@ func TestReadTableRefuses(t *testing.T) {
 		{"two time columns", "time\ttime_ms\tCz\n", `line 1, column "time_ms": a second time column: keep one`},
 		{"a site twice", "time\tT3\tCz\tT7\n", `line 1, column "T7": the site is there twice (T3, T7): keep one of the two columns`},
 		{"a name twice", "time\tE1\tE1\n", "the site is there twice (E1, E1)"},
+		{"more sites than a cap has", "time" + manySites(layout.MostSites+1) + "\n", "line 1: 2001 sites: expected at most 2000"},
 		{"Latin 1", "time\tm\xe4ander\n", "line 1: the header is not UTF-8 text: save the table as UTF-8"},
 		{"UTF-16", "\xff\xfet\x00i\x00m\x00e\x00", "the header is not UTF-8 text"},
 		{"semicolons", "time;Fz;Cz\n0,1;2,5;3\n", "line 1: semicolons between columns: save the table with tabs, or with commas, and decimals with a point"},
@@ -109,6 +121,8 @@ func TestReadTableRefuses(t *testing.T) {
 		{"NaN", "time\tCz\n0\t1\n0.004\tNaN\n", `line 3, column "Cz": "NaN": expected a finite number`},
 		{"Inf", "time\tCz\n0\t-Inf\n", `line 2, column "Cz": "-Inf": expected a finite number`},
 		{"too large", "time\tCz\n0\t1e999\n", `"1e999": expected a finite number`},
+		{"hexadecimal", "time\tCz\n0\t0x1p4\n", `"0x1p4": expected a finite number`},
+		{"underscore", "time\tCz\n0\t1_0\n", `"1_0": expected a finite number`},
 		{"n/a", "time\tFz\tCz\n0\tn/a\t1\n", `line 2, column "Fz": "n/a": expected a finite number`},
 		{"empty entry", "time\tFz\tCz\n0\t\t1\n", `line 2, column "Fz": "": expected a finite number`},
 		{"bad time", "Cz\ttime\n1\tx\n", `line 2, column "time": "x": expected a finite number`},

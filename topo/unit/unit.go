@@ -162,7 +162,7 @@ func split(text string) (number, symbol string, err error) {
 	case number == "":
 		return "", "", errors.New("no number")
 	case strings.HasPrefix(symbol, ","):
-		return "", "", fmt.Errorf("a decimal comma; write a point: %s", strings.Replace(t, ",", ".", 1))
+		return "", "", fmt.Errorf("a decimal comma; write a point: %q", strings.Replace(t, ",", ".", 1))
 	case !decimal(number):
 		return "", "", fmt.Errorf("%q is not a number", number)
 	}

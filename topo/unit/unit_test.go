@@ -189,5 +189,5 @@ func ExampleLatency_Label() {
 func ExampleLength_Set() {
 	var l Length
 	fmt.Println(l.Set("36,2cm"))
-	// Output: "36,2cm": a decimal comma; write a point: 36.2cm; expected a length such as 560mm
+	// Output: "36,2cm": a decimal comma; write a point: "36.2cm"; expected a length such as 560mm
 }

@@ -65,3 +65,6 @@ func ReadInfo(path string) (erp.Info, error) {
 	info, err := store.ReadInfo(f, name)
 	return info, f.located(err)
 }
+
+// ParseInfo reads the text of such a JSON; its path is for errors.
+func ParseInfo(path string, text []byte) (erp.Info, error) { return store.ParseInfo(path, text) }

@@ -81,7 +81,7 @@ var figureVerbs = []string{"map", "traces", "frames"}
 
 // Read reads a recipe and checks every key and value of it.
 func Read(path string, verbs Verbs) (*Recipe, error) {
-	r := &Recipe{verbs: verbs, File: dialect.File{Path: path}, people: map[string]section{}, lines: map[string]int{}}
+	r := &Recipe{verbs: verbs, File: dialect.File{Path: path, Most: dialect.LargestRecipe}, people: map[string]section{}, lines: map[string]int{}}
 	_, mapping, err := r.Read("recordings: FOLDER, average: with condition:, and more (calotte cohort init FOLDER writes one)")
 	if err != nil {
 		return nil, err

@@ -4,47 +4,40 @@
 package dialect
 
 import (
-	"bytes"
 	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/topo/smallyaml"
+)
+
+// What a file of each kind holds at most, in bytes.
+const (
+	LargestSpec   = 64 << 10
+	LargestRecipe = 1 << 20
 )
 
 // A File is a mapping that someone wrote: a spec, or a recipe. Names of files in it are
 // as seen from its folder.
-type File struct{ Path string }
+type File struct {
+	Path string
+	Most int // bytes
+}
 
 // Read returns the text and its one mapping; example says what is expected in an empty file.
 func (f File) Read(example string) (text []byte, mapping ast.MapNode, err error) {
 	if text, err = disk.ReadFile(f.Path); err != nil {
 		return nil, nil, err
 	}
-	if !utf8.Valid(text) {
-		return nil, nil, fmt.Errorf("%s is not UTF-8: save it as such", f.Path)
-	}
-	tree, err := parser.ParseBytes(bytes.TrimPrefix(text, []byte("\ufeff")), 0)
+	body, err := smallyaml.Parse(text, f.Most)
 	if err != nil {
-		first, _, _ := strings.Cut(strings.TrimSpace(err.Error()), "\n")
-		return nil, nil, fmt.Errorf("%s is no YAML: %s", f.Path, first)
-	}
-	var body ast.Node
-	for _, d := range tree.Docs {
-		if d.Body == nil || d.Body.Type() == ast.CommentType {
-			continue
-		}
-		if body != nil {
-			return nil, nil, f.Fault(d.Body, "a second document: expected one a file")
-		}
-		body = d.Body
+		return nil, nil, fmt.Errorf("%s: %w", f.Path, err)
 	}
 	if body == nil {
 		return nil, nil, fmt.Errorf("%s is empty: expected %s", f.Path, example)
@@ -107,13 +100,9 @@ func (f File) Place(key, value string) (placed, file string) {
 	if !slices.Contains(FileFlags, key) {
 		return value, ""
 	}
-	name, path, named := strings.Cut(value, "=")
-	if key == "electrodes" && named {
-		file = f.SeenFrom(path)
-		return name + "=" + file, file
-	}
-	file = f.SeenFrom(value)
-	return file, file
+	prefix, file := FileIn(key, value)
+	file = f.SeenFrom(file)
+	return prefix + file, file
 }
 
 // Values are the texts of a scalar, or of a list of scalars.

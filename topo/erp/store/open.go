@@ -90,14 +90,21 @@ func guess(base string) (name, condition string) {
 // ReadInfo reads what the JSON beside a file of an average says of it, without the
 // table.
 func ReadInfo(fsys fs.FS, name string) (erp.Info, error) {
-	var info erp.Info
 	name = Description(name)
 	text, err := fs.ReadFile(fsys, name)
 	if err != nil {
-		return info, err
+		return erp.Info{}, err
 	}
-	if err := json.Unmarshal(text, &info); err != nil {
-		return info, &Error{Name: name, Err: err}
+	return ParseInfo(name, text)
+}
+
+// ParseInfo reads the text of such a JSON; its name is for errors.
+func ParseInfo(name string, text []byte) (info erp.Info, err error) {
+	if err = json.Unmarshal(text, &info); err == nil {
+		err = info.Validate()
+	}
+	if err != nil {
+		return info, &Error{Name: name, Err: fmt.Errorf("%w: restore the file that was written with the table", err)}
 	}
 	return info, nil
 }

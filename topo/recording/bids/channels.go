@@ -3,7 +3,6 @@ package bids
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 )
 
@@ -32,15 +31,17 @@ func ReadChannels(r io.Reader) ([]Channel, error) {
 	columns := struct{ kind, unit, rate, reference, status, why int }{
 		t.column("type"), t.column("units"), t.column("sampling_frequency"), t.column("reference"), t.column("status"), t.column("status_description")}
 	var channels []Channel
+	given := map[string]bool{}
 	for _, row := range t.rows {
 		c := Channel{Name: row.value(name), Type: strings.ToUpper(row.value(columns.kind)), Unit: row.value(columns.unit),
 			Reference: row.value(columns.reference), Why: row.value(columns.why)}
 		if c.Name == "" {
 			return nil, &TableError{row.line, t.names[name], "no name: give one"}
 		}
-		if slices.ContainsFunc(channels, func(o Channel) bool { return o.Name == c.Name }) {
+		if given[c.Name] {
 			return nil, &TableError{row.line, t.names[name], fmt.Sprintf("channel %q is given twice: keep one of the two rows", c.Name)}
 		}
+		given[c.Name] = true
 		if text := row.value(columns.rate); text != "" {
 			hertz, ok := number(text)
 			if !ok || hertz <= 0 {

@@ -122,7 +122,7 @@ func readTable(r io.Reader) (*table, error) {
 }
 
 func splitTabs(text []byte) ([]row, error) {
-	var rows []row
+	rows := make([]row, 0, bytes.Count(text, []byte("\n"))+1)
 	line := 0
 	for l := range bytes.Lines(text) {
 		line++
@@ -159,15 +159,17 @@ func splitQuoted(comma rune) func([]byte) ([]row, error) {
 
 // check cleans the cells and looks that each row has one for each name.
 func (t *table) check(headerLine int) error {
+	given := map[string]bool{}
 	for i, name := range t.names {
-		t.names[i] = clean(name)
-		name = t.names[i]
+		name = clean(name)
+		t.names[i] = name
 		switch {
 		case name == "" || strings.ContainsFunc(name, unicode.IsControl):
 			return &TableError{Line: headerLine, Problem: fmt.Sprintf("column %d has the name %q: expected text", i+1, name)}
-		case slices.ContainsFunc(t.names[:i], func(n string) bool { return strings.EqualFold(n, name) }):
-			return &TableError{Line: headerLine, Problem: fmt.Sprintf("column %q is given twice: keep one", name)}
+		case given[strings.ToLower(name)]:
+			return &TableError{Line: headerLine, Problem: fmt.Sprintf("column %q is given twice: keep one", short(name))}
 		}
+		given[strings.ToLower(name)] = true
 	}
 	for _, r := range t.rows {
 		if len(r.cells) != len(t.names) {
