@@ -254,7 +254,7 @@ func (r *averaging) person(p person) error {
 	if err != nil {
 		return p.locate(err)
 	}
-	averages, err := result.Averages(r.cleaning.pipeline, p.name)
+	averages, err := result.Averages(p.name)
 	if err != nil {
 		return fmt.Errorf("%s: %w", p.files(), err)
 	}

@@ -130,7 +130,7 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 	if err != nil {
 		return fmt.Errorf("%s: %w", strings.Join(paths, ", "), err)
 	}
-	averages, err := result.Averages(work.pipeline, name)
+	averages, err := result.Averages(name)
 	if err != nil {
 		return fmt.Errorf("%s: %w", strings.Join(paths, ", "), err)
 	}

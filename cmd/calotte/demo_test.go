@@ -231,7 +231,7 @@ func TestRecordingToValues(t *testing.T) {
 	if a.Info.Epochs.Kept != 9 || a.Info.Epochs.Lost() != 1 {
 		t.Errorf("%+v, want 9 epochs kept and 1 lost", a.Info.Epochs)
 	}
-	values, err := a.At(unit.Latency{Span: unit.Span{From: 0.25, To: 0.25}})
+	values, err := a.At(unit.At(0.25))
 	if err != nil {
 		t.Fatal(err)
 	}

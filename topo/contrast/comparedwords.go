@@ -72,5 +72,5 @@ func sitesIn(n int) string {
 
 // Millis is a time in s as people read it: "170 ms".
 func Millis(s float64) string {
-	return unit.Latency{Span: unit.Span{From: unit.Time(s), To: unit.Time(s)}}.Label()
+	return unit.At(unit.Time(s)).Label()
 }

@@ -83,7 +83,7 @@ func ExampleSides_RightMinusLeft() {
 		Spline: splineOf(known.Average), Of: []layout.Name{"P7"},
 		Test: inference.Options{Arrangements: 5000, Seed: 1},
 	}
-	at := []unit.Latency{{Span: unit.Span{From: .15, To: .19}}}
+	at := []unit.Latency{unit.Over(.15, .19)}
 	found, err := sides.RightMinusLeft(context.Background(), known, at)
 	if err != nil {
 		log.Fatal(err)
@@ -106,7 +106,7 @@ func ExampleSides_Contralateral() {
 		Spline: splineOf(left.Average), Of: []layout.Name{"P8"},
 		Test: inference.Options{Arrangements: 5000, Seed: 1},
 	}
-	at := []unit.Latency{{Span: unit.Span{From: .17, To: .17}}}
+	at := []unit.Latency{unit.At(.17)}
 	found, err := sides.Contralateral(context.Background(), left, right, at)
 	if err != nil {
 		log.Fatal(err)
@@ -167,7 +167,7 @@ func ExampleScoring() {
 func ExampleSample_Certainties() {
 	known := grand(pupils("known", 4, 2, 1.5, 2.5, 1, 2, 3, 1.5, 2.5))
 	spline := splineOf(known.Average)
-	at := []unit.Latency{{Span: unit.Span{From: .17, To: .17}}}
+	at := []unit.Latency{unit.At(.17)}
 	values, err := known.Average.At(at[0])
 	if err != nil {
 		log.Fatal(err)

@@ -54,7 +54,7 @@ func group(t *testing.T, people ...*erp.Average) contrast.Sample {
 	return contrast.Sample{Average: mean, Units: people}
 }
 
-var start = []unit.Latency{{}}
+var start = []unit.Latency{unit.At(0)}
 
 func near(t *testing.T, what string, got, want float64) {
 	t.Helper()
@@ -188,7 +188,7 @@ func TestSidesRefuse(t *testing.T) {
 		{contrast.Sides{}, start, "a spline through the sites is needed"},
 		{contrast.Sides{Spline: spline}, nil, "no latency is asked for"},
 		{contrast.Sides{Spline: spline}, start, "a test by 0 arrangements"},
-		{contrast.Sides{Spline: spline}, []unit.Latency{{Span: unit.Span{From: 1, To: 1}}}, "outside the data"},
+		{contrast.Sides{Spline: spline}, []unit.Latency{unit.At(1)}, "outside the data"},
 	} {
 		if _, err := c.sides.RightMinusLeft(t.Context(), sample, c.at); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v, want %q", err, c.want)

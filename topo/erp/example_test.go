@@ -63,7 +63,7 @@ func ExamplePipeline() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	averages, err := result.Averages(&p, "sub-01")
+	averages, err := result.Averages("sub-01")
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -33,7 +33,7 @@ func TestRunFiltersStretchByStretch(t *testing.T) {
 	if c := r.Counts[0]; c.Kept != 1 || c.Rejected[TooShort] != 1 || c.Rejected[AcrossGap] != 1 {
 		t.Errorf("%+v, want one kept, one too short, one across the gap", c)
 	}
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -96,7 +96,7 @@ func averages(tb testing.TB, p *Pipeline, recs ...*recording.Recording) []*Avera
 	if err != nil {
 		tb.Fatal(err)
 	}
-	as, err := total.Averages(p, "sub-01")
+	as, err := total.Averages("sub-01")
 	if err != nil {
 		tb.Fatal(err)
 	}

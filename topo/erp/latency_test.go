@@ -29,7 +29,7 @@ func TestCubicAgainstScipy(t *testing.T) {
 		spline := newCubic(c.Knots)
 		for k, at := range c.Times {
 			worst = max(worst, math.Abs(spline.at(c.Values, at)-c.Want[k]))
-			got, err := a.At(unit.Latency{Span: unit.Span{From: unit.Time(at), To: unit.Time(at)}})
+			got, err := a.At(unit.At(unit.Time(at)))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -95,7 +95,7 @@ func TestAt(t *testing.T) {
 		_, err := parabola.At(latency(t, at))
 		wantError(t, err, want)
 	}
-	if _, err := parabola.At(unit.Latency{Span: unit.Span{From: unit.Time(math.NaN()), To: unit.Time(math.NaN())}}); err == nil {
+	if _, err := parabola.At(unit.At(unit.Time(math.NaN()))); err == nil {
 		t.Error("no error at NaN")
 	}
 }

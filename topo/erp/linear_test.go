@@ -41,7 +41,7 @@ func averageOf(t *testing.T, p *Pipeline, e *Epochs) *Average {
 	if err != nil {
 		t.Fatal(err)
 	}
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}

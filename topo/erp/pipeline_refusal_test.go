@@ -57,7 +57,7 @@ func TestRunWithAnEndlessEpoch(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = r.Averages(p, "sub-01")
+	_, err = r.Averages("sub-01")
 	wantError(t, err, "condition x kept none of its 1 epoch (1 outside the data)")
 }
 

@@ -39,7 +39,7 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 	if c := r.Counts[0]; c.Kept != 3 || c.Rejected[OutsideData] != 3 || c.Lost() != 3 {
 		t.Errorf("%+v, want 3 kept and 3 outside", c)
 	}
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,7 +67,7 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 			t.Errorf("condition %d: %+v, want %+v", i, got, want)
 		}
 	}
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -107,7 +107,7 @@ func TestRunRespectsGaps(t *testing.T) {
 	if c := r.Counts[0]; c.Kept != 4 || c.Rejected[AcrossGap] != 3 {
 		t.Errorf("%+v, want 4 kept and 3 across the gap", c)
 	}
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -37,7 +37,7 @@ func TestAveragesOfImplausibleRecordings(t *testing.T) {
 		p := flat(t, "0..50ms")
 		r, err := p.Run(context.Background(), Input{Recording: open(t, file)})
 		if err == nil {
-			_, err = r.Averages(p, "sub-01")
+			_, err = r.Averages("sub-01")
 		}
 		wantError(t, err, c.want)
 	}

@@ -84,6 +84,6 @@ func TestNothingKeptSaysWhere(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = r.Averages(p, "sub-01")
+	_, err = r.Averages("sub-01")
 	wantError(t, err, "condition x kept none of its 19 epochs (19 peak to peak; most at P4 (19))")
 }

@@ -20,8 +20,9 @@ type Result struct {
 	Repaired       []Repaired
 	Reference      string   // in words
 	Cautions       []string // what to keep in mind after the filter, and what is suspicious
-	filter         string   // in words, empty: none
-	limits         Limits   // on the peak-to-peak amplitude, from the data; nil: none
+	pipeline       *Pipeline
+	filter         string // in words, empty: none
+	limits         Limits // on the peak-to-peak amplitude, from the data; nil: none
 	eyes           *EyeCoefficients
 	clipped        map[string]int // samples by site
 	conditions     []*Halves
@@ -37,7 +38,7 @@ type Result struct {
 func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 	m := pl.montage
 	r := &Result{
-		Montage: m, Window: pl.window,
+		Montage: m, Window: pl.window, pipeline: p,
 		Counts:     make([]Counts, len(p.Conditions)),
 		Reference:  p.Reference.describe(len(m.Sites), m),
 		prefilters: prefilters(pl.Signals, m.Signals),
@@ -118,11 +119,11 @@ func (r *Result) share(conditions []int) {
 }
 
 // shares names the other conditions that have epochs in common with one.
-func (r *Result) shares(p *Pipeline, condition int) []string {
+func (r *Result) shares(condition int) []string {
 	var names []string
 	for i, both := range r.shared[condition] {
 		if both && i != condition {
-			names = append(names, p.Conditions[i].Name)
+			names = append(names, r.conditionNames[i])
 		}
 	}
 	return names
@@ -178,11 +179,12 @@ func differing(a, b []layout.Name) string {
 	return strings.Join(texts, ", ")
 }
 
-// Averages turns what p accumulated into one average a condition, under the
+// Averages turns what was accumulated into one average a condition, under the
 // person's name. A condition that kept no epoch, or fewer than the minimum, is an error
 // that says what became of them, and so are amplitudes that no electrode on a scalp
 // gives.
-func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
+func (r *Result) Averages(name string) ([]*Average, error) {
+	p := r.pipeline
 	var out []*Average
 	for i, c := range p.Conditions {
 		counts := r.Counts[i]
@@ -194,7 +196,7 @@ func (r *Result) Averages(p *Pipeline, name string) ([]*Average, error) {
 			return nil, fmt.Errorf("condition %s kept %s of %d, and the minimum is %d: reject less, repair, or do without this person",
 				c.Name, number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
 		}
-		a := r.average(p, i, name)
+		a := r.average(i, name)
 		if err := a.checkRecorded(); err != nil {
 			return nil, fmt.Errorf("condition %s: %w", c.Name, err)
 		}
@@ -218,7 +220,8 @@ func (r *Result) worstSites(condition string) string {
 	return "; most at " + strings.Join(texts, ", ")
 }
 
-func (r *Result) average(p *Pipeline, condition int, name string) *Average {
+func (r *Result) average(condition int, name string) *Average {
+	p := r.pipeline
 	counts := r.Counts[condition]
 	counts.Rejected = maps.Clone(counts.Rejected)
 	sites := len(r.Montage.Sites)
@@ -227,7 +230,7 @@ func (r *Result) average(p *Pipeline, condition int, name string) *Average {
 	a := &Average{
 		Info: Info{
 			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
-			Labels: p.Conditions[condition].labels(), Shares: r.shares(p, condition), Notes: r.notes(),
+			Labels: p.Conditions[condition].labels(), Shares: r.shares(condition), Notes: r.notes(),
 			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate, Timing: p.timing(), Rejection: p.Reject.describe(r.limits),
 			LeftOut: r.leftOut(), Repaired: asTexts(repairedSites(r.Repaired)), Repairs: r.Repaired, Synthetic: r.synthetic,
 		},

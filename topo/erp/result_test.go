@@ -57,10 +57,10 @@ func TestAveragesWithoutEpochs(t *testing.T) {
 	p := flat(t, "0..50ms")
 	p.Reject.Swing = 1
 	r := result(t, p, ramp(t, []string{"Cz"}, annotation(1, "a"), annotation(2, "a"), annotation(12, "a")))
-	_, err := r.Averages(p, "sub-01")
+	_, err := r.Averages("sub-01")
 	wantError(t, err, "condition x kept none of its 3 epochs (1 outside the data, 2 peak to peak; most at Cz (2)): change")
 	r = result(t, p, ramp(t, []string{"Cz"}, annotation(1, "b")))
-	_, err = r.Averages(p, "sub-01")
+	_, err = r.Averages("sub-01")
 	wantError(t, err, "kept none of its 0 epochs (there are none)")
 }
 
@@ -69,7 +69,7 @@ func TestAveragesAreIndependent(t *testing.T) {
 	p := flat(t, "0..50ms")
 	r := result(t, p, ramp(t, []string{"C3", "C4"}, annotation(1, "a"), annotation(2, "a"), annotation(12, "a")))
 	spoil := func() {
-		as, err := r.Averages(p, "sub-01")
+		as, err := r.Averages("sub-01")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -69,7 +69,7 @@ func saved(t *testing.T, p *Pipeline, inputs ...Input) ([]*Average, []EpochSet) 
 	if err != nil {
 		t.Fatal(err)
 	}
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +127,7 @@ func TestAveragesOfSavedEpochsAreTheDirectOnes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	as, err := r.Averages(again, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,7 +172,7 @@ func TestSavedEpochsRememberWhatTheyShare(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	as, err := r.Averages(again, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -198,7 +198,7 @@ func TestRobustLimitsOfSavedEpochs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	as, err := r.Averages(again, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -224,7 +224,7 @@ func TestReferenceAndBaselineOfSavedEpochs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	as, err := r.Averages(again, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -261,7 +261,7 @@ func TestExcludedEpochsAreAbsentEvents(t *testing.T) {
 	if got := r.Counts[0].Rejected["excluded: yawned"]; got != 3 {
 		t.Errorf("%+v, want 3 excluded", r.Counts[0])
 	}
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -431,7 +431,7 @@ func TestBareEpochs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}

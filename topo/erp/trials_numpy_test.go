@@ -72,7 +72,7 @@ func TestResponseTimesInRows(t *testing.T) {
 		}
 	}
 	// Not locked: time zero is the event, not the key.
-	as, err := r.Averages(p, "sub-01")
+	as, err := r.Averages("sub-01")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -161,7 +161,7 @@ func TestEqualiseWithNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = r.Averages(p, "sub-01")
+	_, err = r.Averages("sub-01")
 	wantError(t, err, "condition y kept none of its 19 epochs (19 excluded)")
 }
 
@@ -226,7 +226,7 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		as, err := r.Averages(p, "sub-01")
+		as, err := r.Averages("sub-01")
 		if err != nil {
 			t.Fatal(err)
 		}

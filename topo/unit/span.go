@@ -53,6 +53,12 @@ func (s *Span) UnmarshalText(text []byte) error { return s.Set(string(text)) }
 // An instant has both ends at one time.
 type Latency struct{ Span }
 
+// At is an instant.
+func At(t Time) Latency { return Latency{Span{t, t}} }
+
+// Over is a window, whose mean is taken.
+func Over(from, to Time) Latency { return Latency{Span{from, to}} }
+
 // IsWindow reports whether the latency stands for the mean of a window.
 func (l Latency) IsWindow() bool { return l.From != l.To }
 
