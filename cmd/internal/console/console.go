@@ -18,6 +18,7 @@ const (
 	Failed      = 1
 	Misused     = 2
 	Interrupted = 130 // by Ctrl-C; by another signal 128 and its number
+	// A death of the program itself is none of these: see AbortOnDeath.
 )
 
 // A UsageError is a mistake on the command line, found before any work began.
