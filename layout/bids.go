@@ -81,7 +81,7 @@ func (p *point) UnmarshalJSON(text []byte) error {
 		if string(text) == `"`+notAvailable+`"` {
 			return nil
 		}
-		return fmt.Errorf("%s: expected a point such as [0, 98.2, -3.1]", text)
+		return fmt.Errorf("%.40s: expected a point such as [0, 98.2, -3.1]", text)
 	}
 	if values == nil {
 		return nil
@@ -94,14 +94,14 @@ func (p *point) UnmarshalJSON(text []byte) error {
 		case nil:
 		case string:
 			if v != notAvailable {
-				return fmt.Errorf("%s: %q is no number", text, v)
+				return fmt.Errorf("%.40s: %.40q is no number", text, v)
 			}
 		default:
-			return fmt.Errorf("%s: expected a point such as [0, 98.2, -3.1]", text)
+			return fmt.Errorf("%.40s: expected a point such as [0, 98.2, -3.1]", text)
 		}
 	}
 	if len(values) != 3 {
-		return fmt.Errorf("%s: %d numbers, expected the three of a point", text, len(values))
+		return fmt.Errorf("%.40s: %d numbers, expected the three of a point", text, len(values))
 	}
 	if len(numbers) == 3 {
 		*p = numbers

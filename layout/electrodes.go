@@ -106,7 +106,7 @@ func (t *electrodeTable) header(line string) error {
 	for i, cell := range cells {
 		name := strings.ToLower(strings.TrimSpace(cell))
 		if _, ok := t.columns[name]; ok {
-			return fmt.Errorf("column %q is given twice: keep one", name)
+			return fmt.Errorf("column %.40q is given twice: keep one", name)
 		}
 		t.columns[name] = i
 	}
@@ -126,7 +126,7 @@ func (t *electrodeTable) row(n int, cells []string) error {
 	}
 	key := pointKey(name)
 	if first, ok := t.firstLine[key]; ok {
-		return fmt.Errorf("site %q is given already in line %d: keep one of the two rows", name, first)
+		return fmt.Errorf("site %.40q is given already in line %d: keep one of the two rows", name, first)
 	}
 	if len(t.firstLine) == MostSites {
 		return fmt.Errorf("more than %d electrodes: no cap has as many, expected a row for each electrode that was worn", MostSites)
@@ -143,7 +143,7 @@ func (t *electrodeTable) row(n int, cells []string) error {
 		}
 		value, err := strconv.ParseFloat(cell, 64)
 		if err != nil || math.IsNaN(value) || math.IsInf(value, 0) {
-			return fmt.Errorf("site %q: %s is %q: expected a number or n/a", name, column, cell)
+			return fmt.Errorf("site %.40q: %s is %.40q: expected a number or n/a", name, column, cell)
 		}
 		v[i] = value
 	}
@@ -161,7 +161,7 @@ const reach = 2000
 
 func checkReach(s Site) error {
 	if d := r3.Norm(s.Position); !(d <= reach) {
-		return fmt.Errorf("site %q is %s mm from the origin: expected %d mm at most, check the unit", s.Name, digits(d, 3), reach)
+		return fmt.Errorf("site %.40q is %s mm from the origin: expected %d mm at most, check the unit", s.Name, digits(d, 3), reach)
 	}
 	return nil
 }

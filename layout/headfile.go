@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 )
 
 // A head file is a JSON object:
@@ -88,7 +89,7 @@ func DecodeVisit(r io.Reader) (Visit, error) {
 	if err != nil {
 		return Visit{}, fmt.Errorf("head file: %w", err)
 	}
-	v, err := decodeVisit(string(text))
+	v, err := decodeVisit(strings.TrimPrefix(string(text), byteOrderMark))
 	if err != nil {
 		return Visit{}, fmt.Errorf("head file: %w", err)
 	}
@@ -104,7 +105,7 @@ func decodeVisit(text string) (Visit, error) {
 		return Visit{}, err
 	}
 	if f.Kind != headKind {
-		return Visit{}, fmt.Errorf("kind is %q: expected %q", f.Kind, headKind)
+		return Visit{}, fmt.Errorf("kind is %.40q: expected %q", f.Kind, headKind)
 	}
 	if f.Version != headVersion {
 		return Visit{}, fmt.Errorf("version is %d: this program reads version %d", f.Version, headVersion)

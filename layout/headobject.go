@@ -33,9 +33,9 @@ func decodeObject(text string, fields []field) error {
 		i := slices.IndexFunc(fields, func(f field) bool { return f.key == key })
 		switch {
 		case i < 0:
-			return fmt.Errorf("unknown key %q: expected %s", key, keys(fields))
+			return fmt.Errorf("unknown key %.40q: expected %s", key, keys(fields))
 		case seen[key]:
-			return fmt.Errorf("key %q is given twice: keep one", key)
+			return fmt.Errorf("key %.40q is given twice: keep one", key)
 		}
 		seen[key] = true
 		var raw json.RawMessage

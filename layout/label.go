@@ -67,7 +67,7 @@ func ParseLabel(text string) (Label, error) {
 	if derived {
 		l.Reference, err = parseReference(reference)
 		if err != nil {
-			return l, fmt.Errorf("label %q: %w", text, err)
+			return l, fmt.Errorf("label %.40q: %w", text, err)
 		}
 	}
 	l.Type, l.Kind = eeg, SiteLabel
@@ -83,7 +83,7 @@ func wrapUnlessWhole(text, site string, err error) error {
 	if site == text {
 		return err
 	}
-	return fmt.Errorf("label %q: %w", text, err)
+	return fmt.Errorf("label %.40q: %w", text, err)
 }
 
 // parseReference returns a reference in its usual spelling. Where it is not
@@ -101,7 +101,7 @@ func parseReference(text string) (string, error) {
 		}
 	}
 	text = strings.TrimSpace(text)
-	return text, fmt.Errorf("unknown reference %q: expected a site, Ref, LE, LM, AVG, A1+A2 or M1+M2", text)
+	return text, fmt.Errorf("unknown reference %.40q: expected a site, Ref, LE, LM, AVG, A1+A2 or M1+M2", text)
 }
 
 // references are the ones that are no single site (common practice, no source).

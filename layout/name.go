@@ -104,7 +104,7 @@ func fold(label string) string {
 
 // Parse finds the name that a label stands for. It ignores case, blanks and
 // trailing dots, and takes the older T3, T4, T5 and T6 for T7, T8, P7 and P8.
-// A label that stands for no name gives an [*UnknownError] with the nearest
+// A label that stands for no name gives an [*UnknownError], which knows the nearest
 // names; Parse never guesses.
 func Parse(label string) (Name, error) {
 	if n, ok := names().byFolded[fold(label)]; ok {

@@ -44,6 +44,9 @@ func TestParseNamesTheNearest(t *testing.T) {
 			t.Errorf("Parse(%q): %v, want an unknown name", c.label, err)
 			continue
 		}
+		if n := len(err.Error()); n > 120 {
+			t.Errorf("an error of %d bytes", n)
+		}
 		if !slices.Equal(unknown.Nearest(), c.want) {
 			t.Errorf("nearest to %q: %q, want %q", c.label, unknown.Nearest(), c.want)
 		}

@@ -9,23 +9,28 @@ import (
 // An UnknownError says that a label is no name of this package.
 type UnknownError struct{ Label string }
 
-// Nearest are up to three names, equally near; none when nothing is near. They are looked
-// for when asked, since many labels are tried whose error nobody reads.
-func (e *UnknownError) Nearest() []Name { return nearest(fold(e.Label)) }
+// Nearest returns up to three known names, equally near; none where nothing is
+// near. They are looked for when asked, since many labels are tried whose error
+// nobody reads.
+func (e *UnknownError) Nearest() []Name {
+	if folded := fold(e.Label); folded != "" {
+		return nearest(folded)
+	}
+	return nil
+}
 
 func (e *UnknownError) Error() string {
 	if fold(e.Label) == "" {
 		return "empty site name: give one such as Cz"
 	}
-	names := e.Nearest()
-	if len(names) == 0 {
-		return fmt.Sprintf("unknown site %q: not a name of the 10-20, 10-10 or 10-5 system", e.Label)
+	var near []string
+	for _, n := range e.Nearest() {
+		near = append(near, string(n))
 	}
-	near := make([]string, len(names))
-	for i, n := range names {
-		near[i] = string(n)
+	if near == nil {
+		return fmt.Sprintf("unknown site %.40q: not a name of the 10-20, 10-10 or 10-5 system", e.Label)
 	}
-	return fmt.Sprintf("unknown site %q: nearest known: %s", e.Label, strings.Join(near, ", "))
+	return fmt.Sprintf("unknown site %.40q: nearest known: %s", e.Label, strings.Join(near, ", "))
 }
 
 // Names at a greater edit distance share too little to be what was meant.

@@ -128,11 +128,11 @@ func checkPoints(points []Site) error {
 			return errors.New("a point has no name: give one")
 		}
 		if given[pointKey(s.Name)] {
-			return fmt.Errorf("site %q is given twice: keep one of the two points", s.Name)
+			return fmt.Errorf("site %.40q is given twice: keep one of the two points", s.Name)
 		}
 		given[pointKey(s.Name)] = true
 		if n := r3.Norm(s.Position); math.IsNaN(n) || math.IsInf(n, 0) {
-			return fmt.Errorf("site %q is at %v: expected finite numbers", s.Name, s.Position)
+			return fmt.Errorf("site %.40q is at %v: expected finite numbers", s.Name, s.Position)
 		}
 	}
 	return nil
@@ -183,9 +183,17 @@ func (d *digitiser) readLandmarks() error {
 	return nil
 }
 
+// farthestPoint is more than a position on a head has in any unit.
+const farthestPoint = 1e6
+
 // scale brings sites and landmarks to mm. Landmarks tell the unit best, since
 // their distance varies least.
 func (d *digitiser) scale() error {
+	for _, s := range d.Sites {
+		if r3.Norm(s.Position) > farthestPoint {
+			return fmt.Errorf("site %.40q is at %v: expected a position on a head, in m, cm or mm", s.Name, s.Position)
+		}
+	}
 	stated := d.options.Unit
 	if stated == "" {
 		stated = d.coordinates.Units
@@ -249,9 +257,17 @@ func (d *digitiser) unit(e extent, stated string) (float64, error) {
 	return mm, err
 }
 
-// moveInwards takes the electrodes' height off.
+// nearestCentre is nearer to the centre of the head, in mm, than any position on it.
+const nearestCentre = 20
+
+// moveInwards takes the electrodes' height off. It refuses what is no place on a head.
 func (d *digitiser) moveInwards() error {
 	offset := d.options.TipOffset
+	for _, s := range d.Sites {
+		if n := r3.Norm(s.Position); n-offset < nearestCentre {
+			return fmt.Errorf("site %.40q is %.1f mm from the centre of the head: expected a position on it", s.Name, n)
+		}
+	}
 	if offset == 0 {
 		return nil
 	}
@@ -262,9 +278,6 @@ func (d *digitiser) moveInwards() error {
 			out = h.normal(out)
 		case TwoHalves:
 			out = h.side(out).normal(out)
-		}
-		if r3.Norm(s.Position) <= offset {
-			return fmt.Errorf("site %q is %.1f mm from the centre of the head: expected a position on it", s.Name, r3.Norm(s.Position))
 		}
 		d.Sites[i].Position = r3.Sub(s.Position, r3.Scale(offset, r3.Unit(out)))
 	}

@@ -100,6 +100,8 @@ func TestDigitiseRefuses(t *testing.T) {
 		{"a far offset", points, plain, DigitiseOptions{TipOffset: 60}, "tip offset 60 mm"},
 		{"a landmark not finite", points[3:], Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {X: math.NaN()}}}, DigitiseOptions{}, "landmark Nz is at"},
 		{"a landmark twice", points[3:], Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {}, "nasion": {}}}, DigitiseOptions{}, "landmark Nz is given twice"},
+		{"beyond measure", change(func(p []Site) { p[9].Position.X = 1e300 }), plain, DigitiseOptions{}, "expected a position on a head"},
+		{"at the centre", change(func(p []Site) { p[9].Position = r3.Scale(-1, ears) }), plain, DigitiseOptions{}, "from the centre of the head"},
 		{"far away", change(func(p []Site) { p[9].Position.X = 1e5 }), plain, DigitiseOptions{}, "no head has both"},
 	} {
 		d, err := Digitise(Points{Sites: c.points}, c.c, c.o)

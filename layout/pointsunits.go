@@ -23,7 +23,7 @@ func millimetres(unit string) (float64, error) {
 			return u.mm, nil
 		}
 	}
-	return 0, fmt.Errorf("unit %q of positions: expected m, cm or mm", unit)
+	return 0, fmt.Errorf("unit %.40q of positions: expected m, cm or mm", unit)
 }
 
 // An extent is a length among points, in their unit, with limits in mm that any

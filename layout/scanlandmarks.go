@@ -37,7 +37,9 @@ func ReadLandmarks(r io.Reader) (ScanLandmarks, error) {
 			return ScanLandmarks{}, &LineError{n, err}
 		}
 	}
-	if err := lines.Err(); err != nil {
+	if err := lines.Err(); errors.Is(err, bufio.ErrTooLong) {
+		return ScanLandmarks{}, errors.New("a line of more than 64 kB: expected a table of name, x, y and z")
+	} else if err != nil {
 		return ScanLandmarks{}, err
 	}
 	var missing []string
@@ -66,7 +68,7 @@ func landmarkRow(cells []string, n int, points map[Name]*r3.Vec, given map[Name]
 	name, err := Parse(cells[0])
 	p, ok := points[name]
 	if err != nil || !ok {
-		return fmt.Errorf("landmark %q: expected NAS, INI, LPA or RPA", cells[0])
+		return fmt.Errorf("landmark %.40q: expected NAS, INI, LPA or RPA", cells[0])
 	}
 	if first := given[name]; first > 0 {
 		return fmt.Errorf("landmark %q is given already in line %d: keep one of the two rows", cells[0], first)

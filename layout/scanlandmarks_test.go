@@ -37,6 +37,7 @@ func TestReadLandmarksRefuses(t *testing.T) {
 		{head + "nose 0 0 90\n", 2, `landmark "nose": expected NAS`},
 		{three + "nasion 0 0 90\n", 5, `landmark "nasion" is given already in line 2`},
 		{three + "INI 0 0 n/a\n", 5, `landmark "INI": "n/a": expected a number`},
+		{head + strings.Repeat("9", 1<<17), 0, "a line of more than 64 kB"},
 		{three + "INI 0 0 NaN\n", 5, `landmark "INI": "NaN": expected a number`},
 	} {
 		_, err := ReadLandmarks(strings.NewReader(c.text))

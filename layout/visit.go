@@ -158,7 +158,7 @@ func (v Visit) Check() (warnings []string, err error) {
 func (v Visit) checkEntries() error {
 	for _, r := range v.Wearer {
 		if !strings.ContainsRune(letters+"0123456789-_", r) {
-			return fmt.Errorf("wearer is %q: expected a code of letters, digits, - and _, not a name", v.Wearer)
+			return errors.New("wearer: expected a code of letters, digits, - and _, not a name") // which is not repeated
 		}
 	}
 	if _, err := time.Parse(time.DateOnly, v.Date); v.Date != "" && err != nil {

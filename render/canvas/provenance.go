@@ -2,7 +2,6 @@ package canvas
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -43,12 +42,8 @@ func ReadProvenance(r io.ReaderAt, size int64) (erp.Provenance, error) {
 }
 
 func provenanceFrom(record []byte, err error) (erp.Provenance, error) {
-	var p erp.Provenance
 	if err != nil {
-		return p, err
+		return erp.Provenance{}, err
 	}
-	if err := json.Unmarshal(record, &p); err != nil {
-		return erp.Provenance{}, fmt.Errorf("the provenance is damaged: %w", err)
-	}
-	return p, nil
+	return erp.ReadProvenance(record)
 }

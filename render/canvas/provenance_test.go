@@ -22,7 +22,7 @@ func TestProvenanceComesBack(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.StringN(0, 20, -1)
 		want := erp.Provenance{
-			Program: text.Draw(r, "program"), Version: text.Draw(r, "version"), Work: text.Draw(r, "work"),
+			Program: rapid.StringN(1, 20, -1).Draw(r, "program"), Version: text.Draw(r, "version"), Work: text.Draw(r, "work"),
 			Settings: map[string]string{text.Draw(r, "flag"): text.Draw(r, "value")},
 			Inputs:   []erp.Source{{Name: text.Draw(r, "name"), SHA256: text.Draw(r, "sum")}},
 		}
@@ -52,6 +52,10 @@ func TestReadProvenanceRefuses(t *testing.T) {
 	if err := encodePNG(&long, gradient(2, 2), 0, []note{{provenanceKeyword, endless}}); err != nil {
 		t.Fatal(err)
 	}
+	var nothing bytes.Buffer
+	if err := Write(&nothing, trial{}, SVG, erp.Provenance{}); err != nil {
+		t.Fatal(err)
+	}
 	swap := func(b []byte, old, new string) []byte { return bytes.ReplaceAll(b, []byte(old), []byte(new)) }
 	for _, row := range []struct {
 		name  string
@@ -70,11 +74,13 @@ func TestReadProvenanceRefuses(t *testing.T) {
 		{"svg cut", files[SVG][:bytes.Index(files[SVG], []byte("170ms"))], "no provenance"},
 		{"svg broken", swap(files[SVG], "</title>", "</titel>"), "SVG is damaged"},
 		{"svg bad record", swap(files[SVG], `{"program"`, `["program"`), "the provenance is damaged"},
+		{"svg with a long name", []byte("<svg><" + strings.Repeat("x", 1<<17) + "></svg>"), "SVG is damaged"},
+		{"svg of nothing", nothing.Bytes(), "it names no program"},
 		{"pdf without", swap(files[PDF], "<calotte:provenance>", "<calotte:something>"), "no provenance"},
 		{"pdf cut", files[PDF][:200], "no provenance"},
 	} {
-		if _, err := read(row.file); err == nil || !strings.Contains(err.Error(), row.fault) {
-			t.Errorf("%s: got error %v, want one with %q", row.name, err, row.fault)
+		if _, err := read(row.file); err == nil || !strings.Contains(err.Error(), row.fault) || len(err.Error()) > 200 {
+			t.Errorf("%s: got error %v, want a short one with %q", row.name, err, row.fault)
 		}
 	}
 	if _, err := read(swap(files[SVG], `id="provenance"`, `id="other"`)); !errors.Is(err, ErrNoProvenance) {

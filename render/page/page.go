@@ -1,16 +1,17 @@
 package page
 
 import (
+	"bytes"
 	"crypto/sha256"
 	_ "embed"
 	"encoding/base64"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"html/template"
 	"image/color"
 	"io"
 	"math"
-	"strings"
 
 	"calotte/render"
 	"calotte/render/palette"
@@ -330,14 +331,10 @@ const provenanceStart = `<script type="application/json" id="provenance">`
 
 // ReadProvenance reads what a page says of how it was made.
 func ReadProvenance(text []byte) (erp.Provenance, error) {
-	var p erp.Provenance
-	_, rest, found := strings.Cut(string(text), provenanceStart)
-	record, _, whole := strings.Cut(rest, "</script>")
+	_, rest, found := bytes.Cut(text, []byte(provenanceStart))
+	record, _, whole := bytes.Cut(rest, []byte("</script>"))
 	if !found || !whole {
-		return p, fmt.Errorf("no provenance: expected a page that calotte wrote, whole")
+		return erp.Provenance{}, errors.New("no provenance: expected a page that calotte wrote, whole")
 	}
-	if err := json.Unmarshal([]byte(record), &p); err != nil {
-		return p, fmt.Errorf("the provenance is damaged: %w", err)
-	}
-	return p, nil
+	return erp.ReadProvenance(record)
 }

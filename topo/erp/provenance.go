@@ -1,5 +1,11 @@
 package erp
 
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+)
+
 // A Source is one input of a piece of work: its base name, never a path, and
 // the SHA-256 of its bytes in hexadecimal.
 type Source struct {
@@ -19,4 +25,18 @@ type Provenance struct {
 	// of paths and without the output.
 	Arguments []string `json:"arguments,omitempty"`
 	Inputs    []Source `json:"inputs"`
+}
+
+// ReadProvenance reads what an output carries, as JSON. A record that names no program is
+// damaged.
+func ReadProvenance(record []byte) (Provenance, error) {
+	var p Provenance
+	err := json.Unmarshal(record, &p)
+	if err == nil && p.Program == "" {
+		err = errors.New("it names no program")
+	}
+	if err != nil {
+		return Provenance{}, fmt.Errorf("the provenance is damaged: %w", err)
+	}
+	return p, nil
 }

@@ -171,8 +171,8 @@ func (t *tableReader) readRow(text string) error {
 	}
 	site := 0
 	for i, f := range fields {
-		v, err := strconv.ParseFloat(f, 64)
-		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		v, ok := rowtable.Decimal(f)
+		if !ok {
 			return t.badNumber(i, f)
 		}
 		if i == t.timeAt {

@@ -117,6 +117,8 @@ func TestReadTableRefuses(t *testing.T) {
 		{"NaN", "time\tCz\n0\t1\n0.004\tNaN\n", `line 3, column "Cz": "NaN": expected a finite number`},
 		{"Inf", "time\tCz\n0\t-Inf\n", `line 2, column "Cz": "-Inf": expected a finite number`},
 		{"too large", "time\tCz\n0\t1e999\n", `"1e999": expected a finite number`},
+		{"hexadecimal", "time\tCz\n0\t0x1p4\n", `"0x1p4": expected a finite number`},
+		{"underscore", "time\tCz\n0\t1_0\n", `"1_0": expected a finite number`},
 		{"n/a", "time\tFz\tCz\n0\tn/a\t1\n", `line 2, column "Fz": "n/a": expected a finite number`},
 		{"empty entry", "time\tFz\tCz\n0\t\t1\n", `line 2, column "Fz": "": expected a finite number`},
 		{"bad time", "Cz\ttime\n1\tx\n", `line 2, column "time": "x": expected a finite number`},

@@ -3,19 +3,29 @@ package erp
 import (
 	"fmt"
 	"slices"
+	"strings"
+	"unicode"
 
 	"calotte/topo/rowtable"
 )
 
 // Validate refuses information that no average can have, as a file that was
 // edited by hand may hold: a kind that there is not, a negative number of
-// epochs, a rate that is none.
+// epochs, a rate that is none, a name that is more than a line of text.
 func (i Info) Validate() error {
 	if kinds := []string{Participant, GrandAverage, Table}; !slices.Contains(kinds, i.Kind) {
 		return fmt.Errorf("kind %q: expected %q, %q or %q", rowtable.Clip(i.Kind), Participant, GrandAverage, Table)
 	}
-	if !(i.Rate >= 0) {
-		return fmt.Errorf("rate_hz %v: expected a number that is not negative", i.Rate)
+	for _, text := range []struct{ key, value string }{
+		{"name", i.Name}, {"condition", i.Condition}, {"minus", i.Minus},
+		{"reference", i.Reference}, {"baseline", i.Baseline}, {"filters", i.Filters},
+	} {
+		if strings.ContainsFunc(text.value, unicode.IsControl) {
+			return fmt.Errorf("%s %q: expected one line without control characters", text.key, rowtable.Clip(text.value))
+		}
+	}
+	if !(i.Rate >= 0 && i.Rate <= mostRate) {
+		return fmt.Errorf("rate_hz %v: expected a number from 0 to %.0f", i.Rate, mostRate)
 	}
 	if i.Epochs != nil {
 		if err := i.Epochs.validate(); err != nil {
@@ -29,6 +39,9 @@ func (i Info) Validate() error {
 	}
 	return nil
 }
+
+// mostRate is more than any amplifier's, in Hz.
+const mostRate = 1e6
 
 func (c Counts) validate() error {
 	if c.Kept < 0 {

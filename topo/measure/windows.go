@@ -58,14 +58,16 @@ func ReadWindows(r io.Reader) ([]Window, error) {
 		return nil, &rowtable.Error{Got: "no window", Want: "expected a line for each, such as early, 150..190ms"}
 	}
 	var out []Window
+	given := map[string]bool{}
 	for _, row := range t.Rows {
 		w, err := readWindow(row)
 		if err != nil {
 			return nil, err
 		}
-		if slices.ContainsFunc(out, func(o Window) bool { return o.Name == w.Name }) {
+		if given[w.Name] {
 			return nil, row.Fault("name", strconv.Quote(rowtable.Clip(w.Name))+" a second time", "each name once")
 		}
+		given[w.Name] = true
 		out = append(out, w)
 	}
 	return out, nil

@@ -128,11 +128,19 @@ func (r Row) Number(column, what string, optional bool) (float64, error) {
 	if text == "" && optional {
 		return math.NaN(), nil
 	}
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
+	x, ok := Decimal(text)
+	if !ok {
 		return 0, r.Fault(column, strconv.Quote(Clip(r.cells[column])), what)
 	}
 	return x, nil
+}
+
+// Decimal reads a finite number of decimal digits. What else Go itself would read is a slip
+// in a table: "0x1p4", "1_000", "inf".
+func Decimal(text string) (x float64, ok bool) {
+	x, err := strconv.ParseFloat(text, 64)
+	plain := strings.IndexByte(text, 'x') < 0 && strings.IndexByte(text, 'X') < 0 && strings.IndexByte(text, '_') < 0
+	return x, plain && err == nil && x-x == 0
 }
 
 // Fault is an error about an entry: what it says, and what was expected.

@@ -2,6 +2,7 @@ package bids
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -31,13 +32,9 @@ type EEG struct {
 func ReadEEG(files ...io.Reader) (EEG, error) {
 	keys := map[string]json.RawMessage{}
 	for _, r := range files {
-		b, err := readText(r)
+		own, err := readObject(r)
 		if err != nil {
 			return EEG{}, err
-		}
-		var own map[string]json.RawMessage
-		if err := json.Unmarshal(b, &own); err != nil {
-			return EEG{}, fmt.Errorf("not the JSON of an object: %w", err)
 		}
 		maps.Copy(keys, own)
 	}
@@ -73,6 +70,21 @@ func channelType(kind string) string {
 		return "TRIG"
 	}
 	return strings.ToUpper(kind)
+}
+
+// readObject reads a JSON file that holds one object.
+func readObject(r io.Reader) (keys map[string]json.RawMessage, err error) {
+	b, err := readText(r)
+	if err != nil {
+		return nil, err
+	}
+	if err := json.Unmarshal(b, &keys); err != nil {
+		return nil, fmt.Errorf("not the JSON of an object: %w", err)
+	}
+	if keys == nil {
+		return nil, errors.New("not the JSON of an object: null")
+	}
+	return keys, nil
 }
 
 // An object reads keys of one JSON object. The first error stays.

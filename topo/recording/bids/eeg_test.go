@@ -43,6 +43,7 @@ func TestReadEEGRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		``:                                  "not the JSON of an object",
 		`[]`:                                "not the JSON of an object",
+		`null`:                              "not the JSON of an object",
 		`{"TaskName":`:                      "not the JSON of an object",
 		`{"TaskName":"a"} {}`:               "not the JSON of an object",
 		`TaskName: a`:                       "not the JSON of an object",

@@ -2,9 +2,9 @@ package bids
 
 import (
 	"cmp"
-	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"slices"
@@ -147,17 +147,17 @@ func inside(n Name, folder string) bool {
 // describe reads the title. Nothing depends on it, so faults are notes.
 func (d *Dataset) describe(fsys fs.FS) {
 	const file = "dataset_description.json"
-	var description struct{ Name, BIDSVersion string }
-	b, err := fs.ReadFile(fsys, file)
-	if err == nil {
-		err = json.Unmarshal([]byte(strings.TrimPrefix(string(b), byteOrderMark)), &description)
-	}
+	err := reading(fsys, file, func(r io.Reader) error {
+		keys, err := readObject(r)
+		o := object{keys: keys}
+		d.Title, d.Version = o.text("Name"), o.text("BIDSVersion")
+		return cmp.Or(err, o.err)
+	})
 	if errors.Is(err, fs.ErrNotExist) {
 		d.note("there is no %s: every BIDS data set has one", file)
 	} else if err != nil {
-		d.note("%s: %v", file, err)
+		d.note("%v", err)
 	}
-	d.Title, d.Version = printable(description.Name), printable(description.BIDSVersion)
 }
 
 // participants compares participants.tsv with the folders.

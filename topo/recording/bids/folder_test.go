@@ -141,9 +141,11 @@ func TestOpenRefuses(t *testing.T) {
 			t.Errorf("error %v, want %s", err, c.want)
 		}
 	}
-	d, err := Open(folder("sub-01/eeg/sub-01_eeg.edf", "dataset_description.json {"))
-	if err != nil || len(d.Notes) != 1 || !strings.HasPrefix(d.Notes[0], "dataset_description.json: ") {
-		t.Errorf("notes %q, error %v", d.Notes, err)
+	for _, text := range []string{"{", "null", "[]", `{"Name":7}`, "\"\xff\""} {
+		d, err := Open(folder("sub-01/eeg/sub-01_eeg.edf", "dataset_description.json "+text))
+		if err != nil || len(d.Notes) != 1 || !strings.HasPrefix(d.Notes[0], "dataset_description.json: ") {
+			t.Errorf("%q: notes %q, error %v", text, d.Notes, err)
+		}
 	}
 }
 

@@ -115,6 +115,7 @@ func TestReadRefuses(t *testing.T) {
 		{"no samples", array(dict("'<f4'", "False", "(3, 2, 0)"), 0), "an axis is empty"},
 		{"a negative axis", array(dict("'<f4'", "False", "(3, -2, 5)"), 0), "expected descr, fortran_order and shape"},
 		{"an epoch for ever", array(dict("'<f4'", "False", "(1, 2, 9999999999)"), 0), "an epoch of more than"},
+		{"epochs for ever", array(dict("'<f4'", "False", "(4611686018427387904, 2, 5)"), 0), "more epochs than a file can hold"},
 		{"a product beyond 64 bits", array(dict("'<f4'", "False", "(9223372036854775807, 1024, 1024)"), 0), "shape"},
 		{"an axis beyond 64 bits", array(dict("'<f4'", "False", "(1, 2, 99999999999999999999)"), 0), "out of range"},
 		{"blanks in an axis", array(dict("'<f4'", "False", "(1, 2 3, 4)"), 0), "invalid syntax"},

@@ -22,8 +22,11 @@ func (s Shape) check() error {
 	if s.Epochs < 1 || s.Sites < 1 || s.Samples < 1 {
 		return fmt.Errorf("shape %v: an axis is empty; expected epoch × site × sample", s)
 	}
-	if s.Sites > mostOfEpoch/s.Samples || s.Epochs > math.MaxInt64/8/mostOfEpoch {
+	if s.Sites > mostOfEpoch/s.Samples {
 		return fmt.Errorf("shape %v: an epoch of more than %d values; expected epoch × site × sample", s, mostOfEpoch)
+	}
+	if s.Epochs > math.MaxInt64/8/mostOfEpoch {
+		return fmt.Errorf("shape %v: more epochs than a file can hold; expected epoch × site × sample", s)
 	}
 	return nil
 }
