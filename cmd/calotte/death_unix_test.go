@@ -1,6 +1,6 @@
 //go:build unix
 
-package console
+package main
 
 import (
 	"bytes"
@@ -29,15 +29,15 @@ func exhaustStack() {
 }
 
 // However the program dies, its exit code is none that it has given a meaning.
-func TestAbortOnDeath(t *testing.T) {
+func TestDeath(t *testing.T) {
 	const which = "CALOTTE_TEST_DEATH"
 	if die := deaths[os.Getenv(which)]; die != nil {
-		AbortOnDeath()
+		abortOnDeath()
 		die()
 	}
 	dir := t.TempDir()
 	for name := range deaths {
-		dying := exec.Command(os.Args[0], "-test.run=^TestAbortOnDeath$")
+		dying := exec.Command(os.Args[0], "-test.run=^TestDeath$")
 		dying.Dir, dying.Env = dir, append(os.Environ(), which+"="+name)
 		var stderr bytes.Buffer
 		dying.Stderr = &stderr
