@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 )
 
@@ -43,7 +44,7 @@ func (a *app) runMethods(f methodsFlags, paths []string) error {
 	}
 	var text strings.Builder
 	for _, p := range g.account.Paragraphs() {
-		fmt.Fprintf(&text, "%s\n\n", p)
+		console.Say(&text, "%s\n\n", p)
 	}
 	fmt.Fprintln(&text, "Covered above (x), or to be filled in by the author ( ):")
 	for _, item := range g.account.Checklist() {
@@ -51,13 +52,13 @@ func (a *app) runMethods(f methodsFlags, paths []string) error {
 		if item.Covered {
 			mark = "x"
 		}
-		fmt.Fprintf(&text, "  (%s) %s\n", mark, item.Topic)
+		console.Say(&text, "  (%s) %s\n", mark, item.Topic)
 	}
 	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
 		return err
 	}
 	if len(g.missing) > 0 {
-		fmt.Fprintf(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", strings.Join(g.missing, ", "))
+		console.Say(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", strings.Join(g.missing, ", "))
 	}
 	return nil
 }

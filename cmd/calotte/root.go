@@ -41,6 +41,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 // run carries out one command line, and leaves nothing half written.
 func (a *app) run(ctx context.Context, args []string) error {
 	a.args = disk.Expand(args)
+	a.stdout, a.stderr = console.Plain(a.stdout), console.Plain(a.stderr)
 	root := a.root()
 	root.SetArgs(a.args)
 	root.SetOut(a.stdout)
@@ -233,7 +234,7 @@ func (a *app) notes() io.Writer {
 // warn prints remarks that the user should act on, also when quiet.
 func (a *app) warn(texts []string) {
 	for _, text := range texts {
-		fmt.Fprintf(a.stderr, "warning: %s\n", text)
+		fmt.Fprintf(a.stderr, "warning: %s\n", console.Line(text))
 	}
 }
 
