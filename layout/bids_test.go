@@ -109,6 +109,7 @@ func TestReadElectrodesRefuses(t *testing.T) {
 		{header + "Cz\tn/a\tx\t3\n", 2, `y is "x"`},
 		{header + "Cz\t1\t\t3\n", 2, `y is ""`},
 		{header + "\t1\t2\t3\n", 2, "no name"},
+		{header + "C\xfcz\t1\t2\t3\n", 2, "not UTF-8"},
 		{header + "F3\t1\t2\t3\nFz\t1\t2\t4\nf3\t1\t2\t5\n", 4, `site "f3" is given already in line 2`},
 		{header + "T3\t1\t2\t3\nT7\t1\t2\t4\n", 3, `site "T7" is given already in line 2`},
 		{header + "NAS\t1\t2\t3\nnasion\t1\t2\t4\n", 3, `site "nasion" is given already in line 2`},

@@ -8,6 +8,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -83,6 +84,9 @@ type electrodeTable struct {
 var electrodeColumns = [...]string{"name", "x", "y", "z"}
 
 func (t *electrodeTable) add(n int, line string) error {
+	if !utf8.ValidString(line) {
+		return errors.New("not UTF-8: save the file in that encoding")
+	}
 	line = strings.TrimSuffix(strings.TrimSuffix(line, "\n"), "\r")
 	if n == 1 {
 		return t.header(strings.TrimPrefix(line, byteOrderMark))

@@ -10,8 +10,9 @@ import (
 	"calotte/cmd/internal/dialect"
 )
 
-// notRedone are flags that say where things are or how a run behaves, not what it makes.
-var notRedone = []string{"help", "output", "source-data", "jobs", "quiet", "force", "version", "spec-schema", "serve", "port"}
+// A fileOrText is a flag's value that may be the name of a file in place of what stands
+// in it.
+type fileOrText interface{ isFile(text string) bool }
 
 // arguments is the command line that does the work again, from any folder that holds the
 // inputs: paths give way to base names, and what does not change the result is left out.
@@ -21,20 +22,24 @@ func (a *app) arguments(c *cobra.Command) []string {
 		line = slices.Delete(line, i, i+1)
 	}
 	var out []string
-	flags := c.Flags()
+	flags, fates := c.Flags(), fates(c)
 	positional := slices.Clone(flags.Args())
 	// Parsed a second time without setting anything, since a flag that may be repeated
 	// cannot tell what it was given.
 	err := flags.ParseAll(line, func(f *pflag.Flag, value string) error {
-		switch {
-		case slices.Contains(notRedone, f.Name):
+		if v, ok := f.Value.(fileOrText); ok && v.isFile(value) {
+			value = f.Value.String()
+		}
+		switch fates[f.Name] {
+		case leftOut:
 			return nil
-		case slices.Contains(dialect.FileFlags, f.Name):
-			value = filepath.Base(value)
-		case f.Name == "in": // that there was one, not how many or where
+		case keptName:
+			prefix, file := dialect.FileIn(f.Name, value)
+			value = prefix + filepath.Base(file)
+		case keptThere:
 			value = ""
 		}
-		if arg := "--" + f.Name + "=" + value; f.Name != "in" || !slices.Contains(out, arg) {
+		if arg := "--" + f.Name + "=" + value; fates[f.Name] != keptThere || !slices.Contains(out, arg) {
 			out = append(out, arg)
 		}
 		return nil

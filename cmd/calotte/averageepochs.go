@@ -226,7 +226,7 @@ type siteList []string
 
 func (l *siteList) Set(text string) error {
 	parts := strings.Split(text, ",")
-	if info, err := os.Stat(text); err == nil && info.Mode().IsRegular() {
+	if l.isFile(text) {
 		b, err := disk.ReadFile(text)
 		if err != nil {
 			return err
@@ -246,6 +246,12 @@ func (l *siteList) Set(text string) error {
 	}
 	*l = list
 	return nil
+}
+
+// isFile reports whether the text is the name of a file.
+func (siteList) isFile(text string) bool {
+	info, err := os.Stat(text)
+	return err == nil && info.Mode().IsRegular()
 }
 
 func (l siteList) String() string { return strings.Join(l, ",") }

@@ -125,6 +125,12 @@ func TestAverageOfBareEpochs(t *testing.T) {
 	for _, sites := range []string{strings.Join(eightSites, ","), list} {
 		out := filepath.Join(t.TempDir(), "out")
 		must(t, "average", bare, "--sites", sites, "--rate", "100Hz", "--first", "-100ms", "-o", out)
+		if text := readText(t, filepath.Join(out, "P07_go_average.json")); strings.Contains(text, dir) {
+			t.Errorf("the folder of the sites is named:\n%s", text)
+		}
+		if said := must(t, "origin", "--redo", filepath.Join(out, "P07_go_average.tsv"), "--in", filepath.Dir(bare)); !strings.Contains(said, "the same bytes") {
+			t.Error(said)
+		}
 		got, _, err := archive.Load(filepath.Join(out, "P07_go_average.tsv"), erp.Clock{})
 		if err != nil {
 			t.Fatal(err)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -9,9 +10,10 @@ import (
 )
 
 type cohortFlags struct {
-	engine engine
-	sbatch []string
-	detach bool
+	engine   engine
+	sbatch   []string
+	detach   bool
+	patience time.Duration
 }
 
 func (a *app) cohort() *cobra.Command {
@@ -26,16 +28,17 @@ stop the others.
   calotte cohort init FOLDER > recipe.yaml     a recipe to begin with
   calotte cohort plan recipe.yaml              what would be done
   calotte cohort run recipe.yaml               do it
-  calotte cohort status recipe.yaml            how it stands`,
+  calotte cohort status recipe.yaml            how it stands
+  calotte cohort check recipe.yaml             whether its files are as they were`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return console.Usagef("unknown command %q: expected init, plan, run, status or schema", args[0])
+				return console.Usagef("unknown command %q: expected init, plan, run, status, check or schema", args[0])
 			}
 			return nil
 		},
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	c.AddCommand(a.cohortRun(), a.cohortPlan(), a.cohortStatus(), a.cohortInit(), a.cohortSchema(), a.cohortTask())
+	c.AddCommand(a.cohortRun(), a.cohortPlan(), a.cohortStatus(), a.cohortCheck(), a.cohortInit(), a.cohortSchema(), a.cohortTask())
 	return c
 }
 
@@ -68,7 +71,7 @@ func (e engine) String() string { return string(e) }
 func (engine) Type() string     { return "engine" }
 
 func (a *app) cohortRun() *cobra.Command {
-	f := &cohortFlags{engine: onThisMachine}
+	f := &cohortFlags{engine: onThisMachine, patience: 10 * time.Minute}
 	c := &cobra.Command{
 		Use:   "run RECIPE",
 		Short: "Do what the recipe describes, or what of it has changed",
@@ -77,19 +80,30 @@ changed. A participant who fails is told at the end (exit 1) and does not stop t
 others. An interrupted or killed run goes on where it was. Results go into a folder of their
 own; --force lets it hold other files.
 
-With --engine slurm participants are done by an array of jobs and the group by one that
+With --engine slurm participants are done by arrays of jobs and the group by one that
 waits for them, submitted through sbatch; recordings, recipe and results have to lie in a
-folder that all machines see. Without --detach it waits for the end. A job that is lost is
-done once more. On a cluster:
+folder that all machines see. Without --detach it waits for the end, and says why jobs
+wait; where the queue holds all of them for a reason that need not pass, such as a limit
+of the partition, the wait ends after --patience and the jobs stay there. A job that is
+lost is done once more. On a cluster:
 
   calotte cohort run recipe.yaml --engine slurm --sbatch=--partition=short --sbatch=--time=30`,
 		Example: "  calotte cohort run calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
-		RunE:    func(c *cobra.Command, args []string) error { return a.runCohort(c.Context(), f, args[0]) },
+		RunE: func(c *cobra.Command, args []string) error {
+			if given := given(c.Flags(), "detach", "sbatch", "patience"); f.engine == onThisMachine && given != nil {
+				return console.Usagef("--%s is for --engine slurm: add it, or leave that out", given[0])
+			}
+			if f.patience < 0 {
+				return console.Usagef("--patience %v: expected a time, such as 10m", f.patience)
+			}
+			return a.runCohort(c.Context(), f, args[0])
+		},
 	}
 	flags := c.Flags()
 	flags.Var(&f.engine, "engine", "local, or slurm")
 	flags.StringArrayVar(&f.sbatch, "sbatch", nil, "further `OPTION` of sbatch, such as --partition=short; repeat for more")
+	flags.DurationVar(&f.patience, "patience", f.patience, "with --engine slurm: the `TIME` that jobs may wait for a reason that need not pass")
 	flags.BoolVar(&f.detach, "detach", false, "with --engine slurm: do not wait for the end")
 	return c
 }

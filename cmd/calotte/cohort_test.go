@@ -3,11 +3,12 @@ package main
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -256,9 +257,12 @@ func TestCohortFindings(t *testing.T) {
 }
 
 // atWork holds the sign of a run at work in the results of a study.
-func atWork(t *testing.T, dir string) (unlock func()) {
+func atWork(t *testing.T, dir string) (unlock func()) { return held(t, filepath.Join(dir, "results")) }
+
+// held holds the sign of a run at work in a folder of results.
+func held(t *testing.T, results string) (unlock func()) {
 	t.Helper()
-	folder, err := disk.OpenFolder(filepath.Join(dir, "results"))
+	folder, err := disk.OpenFolder(results)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -318,36 +322,6 @@ func TestCohortInit(t *testing.T) {
 	}
 }
 
-// A cluster gets the people as an array, once each, and the group behind them; the programs
-// of the cluster are stood in for by scripts that do the jobs at once.
-func TestCohortSubmits(t *testing.T) {
-	program := builtProgram(t)
-	dir, path := smallStudy(t, smallRecipe)
-	bin := t.TempDir()
-	// The second person's job is lost: nothing is done for it.
-	writeScript(t, filepath.Join(bin, "sbatch"), `script=$(cat); log="`+bin+`/log"; echo "$@" >>"$log"
-case "$*" in
-*--array=*) list=$(echo "$*" | sed 's/.*--array=\([0-9,]*\).*/\1/; s/,/ /g')
-  for n in $list; do [ "$n" = 1 ] || SLURM_ARRAY_TASK_ID=$n sh -c "$script" >>"$log" 2>&1; done; echo 41;;
-*) sh -c "$script" >>"$log" 2>&1; echo "42;cluster";;
-esac
-`)
-	writeScript(t, filepath.Join(bin, "squeue"), "echo 'slurm_load_jobs error: Invalid job id specified' >&2; exit 1\n")
-	t.Setenv("PATH", bin+string(os.PathListSeparator)+os.Getenv("PATH"))
-	command(t, program, "cohort", "run", path, "--engine", "slurm", "--sbatch=--partition=short")
-	log, err := os.ReadFile(filepath.Join(bin, "log"))
-	if err != nil || !strings.Contains(string(log), "--array=0,1,2") || !strings.Contains(string(log), "--dependency=afterany:41") || strings.Count(string(log), "--partition=short") != 2 {
-		t.Errorf("submitted was %s (%v)", log, err)
-	}
-	other, path := smallStudy(t, smallRecipe)
-	must(t, "cohort", "run", path)
-	got := results(t, filepath.Join(dir, "results"))
-	sameResults(t, got, results(t, filepath.Join(other, "results")))
-	if !slices.Contains(listing(t, filepath.Join(dir, "results", "status")), filepath.Join(dir, "results", "status", "average_sub-02.json")) {
-		t.Error("the lost task was not done again")
-	}
-}
-
 func writeScript(t *testing.T, path, text string) {
 	t.Helper()
 	writeFile(t, path, "#!/bin/sh\n"+text)
@@ -363,4 +337,11 @@ func readText(t *testing.T, path string) string {
 		t.Fatal(err)
 	}
 	return string(text)
+}
+
+// sumOf is the SHA-256 of a file.
+func sumOf(t *testing.T, path string) string {
+	t.Helper()
+	sum := sha256.Sum256([]byte(readText(t, path)))
+	return hex.EncodeToString(sum[:])
 }

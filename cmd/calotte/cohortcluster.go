@@ -3,9 +3,12 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,25 +18,42 @@ import (
 	"calotte/cmd/internal/console"
 )
 
-// cohortTask is what a job of an array carries out: one person's tasks.
+// cohortTask is what a job of a cluster carries out: one person's tasks, or the group's.
 func (a *app) cohortTask() *cobra.Command {
-	return &cobra.Command{
+	var first int
+	var group bool
+	c := &cobra.Command{
 		Use: "task RECIPE", Hidden: true, Args: oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
-			n, err := cohort.ArrayTask()
-			if err != nil {
+			folders := cohort.RecipeFolders(args[0])
+			s, err := a.readStudy(args[0])
+			if err == nil {
+				defer s.Close()
+				folders, err = s.Ledger.Private, a.doJob(c.Context(), s, first, group)
+			}
+			if err == nil || errors.Is(err, context.Canceled) {
 				return err
 			}
-			s, err := a.openStudy(args[0])
-			if err != nil {
-				return err
-			}
-			if n < 0 || n >= len(s.People) || s.People[n].Err != nil {
-				return fmt.Errorf("there is no participant %d: the recordings have changed since the jobs were submitted", n)
-			}
-			return s.DoPerson(c.Context(), n, &cohort.Runner{Ledger: s.Ledger, Do: a.quietly, Width: 1})
+			return errors.New(folders.Strip(err.Error())) // what a job prints stays beside the records
 		},
 	}
+	c.Flags().IntVar(&first, "first", 0, "the participant that is the array's first job")
+	c.Flags().BoolVar(&group, "group", false, "what is left, and the group")
+	return c
+}
+
+func (a *app) doJob(ctx context.Context, s *cohort.Study, first int, group bool) error {
+	if group {
+		if err := s.Load(); err != nil {
+			return err
+		}
+		return s.Do(ctx, a.runner(s, runtime.GOMAXPROCS(0)))
+	}
+	n, err := cohort.ArrayTask()
+	if err != nil {
+		return err
+	}
+	return s.DoPerson(ctx, first+n, a.runner(s, 1))
 }
 
 // submitStudy hands a study to a cluster.
@@ -42,58 +62,68 @@ func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) 
 	if err != nil {
 		return err
 	}
-	program, err := os.Executable()
+	slurm, err := a.slurm(f, s)
 	if err != nil {
 		return err
-	}
-	path, err := filepath.Abs(s.Path)
-	if err != nil {
-		return err
-	}
-	logs, err := filepath.Abs(filepath.Join(s.Dir, "status", "jobs"))
-	if err != nil {
-		return err
-	}
-	seed := fmt.Sprintf("--seed=%d", a.seed)
-	slurm := &cohort.Slurm{
-		Options: f.sbatch, Logs: logs,
-		Person: []string{program, "cohort", "task", path, seed}, Group: []string{program, "cohort", "run", path, seed, "--quiet"},
 	}
 	begun := time.Now()
-	people, group, err := slurm.Submit(ctx, numbers)
+	jobs, err := slurm.Submit(ctx, numbers)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.summary(false), "submitted: %s as job %s, the group as job %s\n", console.Plural(len(numbers), "person", "people"), cmp.Or(people, "none"), group)
+	fmt.Fprintf(a.summary(false), "submitted: %s as job %s, the group as job %s\n", console.Plural(len(numbers), "person", "people"), cmp.Or(strings.Join(jobs.People, ", "), "none"), jobs.Group)
 	if f.detach {
 		fmt.Fprintf(a.summary(false), "next: calotte cohort status %s\n", s.Path)
 		return nil
 	}
 	for try := 1; ; try++ {
-		if err := a.follow(ctx, slurm, s, people, group); err != nil {
+		if err := a.follow(ctx, f, slurm, s, jobs.All()); err != nil {
+			return err
+		}
+		if err := s.Reload(); err != nil {
 			return err
 		}
 		if s.Told() || try == 2 {
 			break
 		}
 		// The group's job was lost: once more.
-		if people, group, err = slurm.Submit(ctx, nil); err != nil {
+		if jobs, err = slurm.Submit(ctx, nil); err != nil {
 			return err
 		}
 	}
 	if !s.Told() {
-		return fmt.Errorf("the jobs have ended twice before the work was done: look at %s", logs)
+		return fmt.Errorf("the jobs have ended twice before the work was done: look at %s, and at sacct --jobs=%s", slurm.Logs, jobs.Group)
 	}
 	return a.summarise(s, "", time.Since(begun))
 }
 
+// slurm is the cluster that does the jobs of a study.
+func (a *app) slurm(f *cohortFlags, s *cohort.Study) (*cohort.Slurm, error) {
+	program, err := os.Executable()
+	if err != nil {
+		return nil, err
+	}
+	path, err := filepath.Abs(s.Path)
+	if err != nil {
+		return nil, err
+	}
+	logs, err := s.Ledger.NewLogs()
+	if err != nil {
+		return nil, err
+	}
+	job := []string{program, "cohort", "task", path, fmt.Sprintf("--seed=%d", a.seed)}
+	return &cohort.Slurm{Options: f.sbatch, Logs: logs, Person: job, Group: append(slices.Clone(job), "--group")}, nil
+}
+
 // follow waits for the jobs and shows how far they are.
-func (a *app) follow(ctx context.Context, slurm *cohort.Slurm, s *cohort.Study, jobs ...string) error {
-	rows := s.Standing()
-	bar := console.NewBar(a.stderr, a.quiet, len(rows), s.Name)
+func (a *app) follow(ctx context.Context, f *cohortFlags, slurm *cohort.Slurm, s *cohort.Study, jobs []string) error {
+	bar := console.NewBar(a.stderr, a.quiet, len(s.Standing()), s.Name)
 	defer bar.Clear()
 	shown := 0
 	look := func() {
+		if s.Reload() != nil {
+			return // it is told in the end
+		}
 		ended := 0
 		for _, r := range s.Standing() {
 			if r.State == cohort.Done || r.State == cohort.Failed {
@@ -103,7 +133,15 @@ func (a *app) follow(ctx context.Context, slurm *cohort.Slurm, s *cohort.Study, 
 		bar.Add(max(0, ended-shown))
 		shown = max(shown, ended)
 	}
-	err := slurm.Follow(ctx, time.Second, look, jobs...)
+	waits := func(reasons []string) {
+		if reasons != nil {
+			bar.Clear()
+			fmt.Fprintf(a.notes(), "jobs wait in the queue: %s\n", strings.Join(reasons, ", "))
+		}
+	}
+	err := slurm.Follow(ctx, cohort.Watch{
+		Every: time.Second, Longest: 10 * time.Second, Patience: f.patience, Look: look, Waits: waits,
+	}, jobs)
 	if ctx.Err() != nil {
 		fmt.Fprintf(a.notes(), "the jobs go on: calotte cohort status %s, or scancel %s\n", s.Path, strings.Join(jobs, " "))
 	}

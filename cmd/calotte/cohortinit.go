@@ -100,8 +100,9 @@ func plainName(text string) string {
 // markedIn lists the electrodes that are marked bad beside recordings: "sub-07 F6".
 func markedIn(root string, files []bids.File) (string, error) {
 	var texts []string
+	finder := bids.NewFinder(disk.FS(root))
 	for _, file := range files {
-		d, err := bids.Describe(disk.FS(root), file.Path)
+		d, err := finder.Describe(file.Path)
 		if err != nil {
 			return "", fmt.Errorf("%s: %w", root, err)
 		}

@@ -25,6 +25,7 @@ func (a *app) cohortPlan() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			defer s.Close()
 			return a.printPlan(s)
 		},
 	}
@@ -117,6 +118,7 @@ func (a *app) cohortStatus() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			defer s.Close()
 			var b bytes.Buffer
 			cells(&b, "task", "state", "seconds", "error")
 			counts := map[string]int{}

@@ -67,7 +67,7 @@ func TestCohortMistakes(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(dir, "results")); err == nil {
 		t.Error("a wrong recipe has made something")
 	}
-	for _, args := range []string{"cohort run", "cohort dance", "cohort run a b", "cohort run RECIPE --detach", "cohort run RECIPE --engine cloud", "cohort init", "cohort task RECIPE"} {
+	for _, args := range []string{"cohort run", "cohort dance", "cohort run a b", "cohort run RECIPE --detach", "cohort run RECIPE --engine cloud", "cohort run RECIPE --patience 1s", "cohort run RECIPE --engine slurm --patience -1s", "cohort init", "cohort check", "cohort task RECIPE"} {
 		args = strings.Replace(args, "RECIPE", filepath.Join(dir, "recipe.yaml"), 1)
 		if _, stderr, code := calotte(strings.Fields(args)...); code == console.OK || strings.Count(stderr, "\n") != 1 {
 			t.Errorf("%s: exit %d: %q", args, code, stderr)

@@ -17,13 +17,11 @@ import (
 )
 
 func (a *app) runCohort(ctx context.Context, f *cohortFlags, path string) error {
-	if f.engine == onThisMachine && (f.detach || len(f.sbatch) > 0) {
-		return console.Usagef("--detach and --sbatch are for --engine slurm: add it, or leave them out")
-	}
 	s, err := a.openStudy(path)
 	if err != nil {
 		return err
 	}
+	defer s.Close()
 	if f.engine == onSlurm {
 		return a.submitStudy(ctx, f, s)
 	}
@@ -47,6 +45,15 @@ func freshVerb(name string) *cobra.Command {
 
 // openStudy reads a recipe, and finds its people and its records.
 func (a *app) openStudy(path string) (*cohort.Study, error) {
+	s, err := a.readStudy(path)
+	if err != nil {
+		return nil, err
+	}
+	return s, s.Load()
+}
+
+// readStudy reads a recipe, and finds its people.
+func (a *app) readStudy(path string) (*cohort.Study, error) {
 	r, err := cohort.Read(path, studyVerbs())
 	if err != nil {
 		return nil, err
@@ -55,15 +62,13 @@ func (a *app) openStudy(path string) (*cohort.Study, error) {
 	if err != nil {
 		return nil, err
 	}
-	owner, err := filepath.Rel(p.Dir, path)
-	if err != nil {
-		owner = filepath.Base(path)
-	}
-	ledger := &cohort.Ledger{Dir: p.Dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, a.seed), Owner: filepath.ToSlash(owner), Force: a.force}
-	if err := ledger.Load(); err != nil {
-		return nil, err
-	}
-	return &cohort.Study{Plan: p, Ledger: ledger, Version: version}, nil
+	return cohort.NewStudy(p, version, a.seed, a.force), nil
+}
+
+// runner does the tasks of a study, some side by side; what they write stays in its results.
+func (a *app) runner(s *cohort.Study, width int) *cohort.Runner {
+	a.within = s.Dir
+	return &cohort.Runner{Ledger: s.Ledger, Do: a.quietly, Width: width}
 }
 
 // doStudy does a study on this machine.
@@ -75,7 +80,9 @@ func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 		}
 	}
 	w := &watch{app: a, bar: console.NewBar(a.stderr, a.quiet, len(s.Standing()), s.Name)}
-	err := s.Do(ctx, &cohort.Runner{Ledger: s.Ledger, Do: a.quietly, Width: runtime.GOMAXPROCS(0), Ended: w.ended})
+	runner := a.runner(s, runtime.GOMAXPROCS(0))
+	runner.Ended = w.ended
+	err := s.Do(ctx, runner)
 	w.bar.Clear()
 	if len(s.Removed) > 0 {
 		fmt.Fprintf(a.notes(), "removed what the recipe no longer asks for: %s\n", console.SomeOf(s.Removed))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -112,15 +113,10 @@ func frontToBack(sites []layout.Site) []int {
 	slices.SortStableFunc(order, func(a, b int) int {
 		p, q := sites[a].Position, sites[b].Position
 		row := func(y float64) float64 { return math.Round(y / 8) }
-		switch {
-		case row(p.Y) != row(q.Y):
-			return int(row(q.Y) - row(p.Y))
-		case p.X < q.X:
-			return -1
-		case p.X > q.X:
-			return 1
-		}
-		return 0
+		// T9 lies right below C5: which comes first is not left to rounding, but goes
+		// over the head from ear to ear.
+		column := func(x float64) float64 { return math.Round(x * 1e6) }
+		return cmp.Or(cmp.Compare(row(q.Y), row(p.Y)), cmp.Compare(column(p.X), column(q.X)), cmp.Compare(q.Z*q.X, p.Z*p.X))
 	})
 	return order
 }

@@ -79,15 +79,25 @@ func (m recipes) put(path, name string) error {
 }
 
 // age makes all files below a folder old, as those that people keep are: what is fresh may
-// be treated otherwise.
-func age(dir string) error {
+// be treated otherwise. It returns the size of all.
+func age(t *testing.T, dir string) (size int64) {
+	t.Helper()
 	long := time.Date(2020, 2, 2, 2, 2, 2, 0, time.UTC)
-	return filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		if err != nil || !d.Type().IsRegular() {
 			return err
 		}
+		info, err := d.Info()
+		if err != nil {
+			return err
+		}
+		size += info.Size()
 		return os.Chtimes(path, long, long)
 	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return size
 }
 
 // A madeFile is what a recipe makes.

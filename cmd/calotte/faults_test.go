@@ -183,6 +183,7 @@ func TestRunsAtOnce(t *testing.T) {
 		var running []*exec.Cmd
 		for _, reference := range references {
 			c := exec.Command(bin, averageArgs(rec, out, reference)...)
+			c.Stderr = os.Stderr
 			if err := c.Start(); err != nil {
 				t.Fatal(err)
 			}

@@ -68,7 +68,7 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	f.mark.register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
 	f.figure.register(c)
-	f.spec.register(c)
+	f.spec.register(a, c)
 	optional(flags, "view", "fade")
 	groupFlags(c,
 		flagGroup{"What", []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},

@@ -57,8 +57,16 @@ func (a *app) runMethods(f methodsFlags, paths []string) error {
 	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
 		return err
 	}
-	if len(g.missing) > 0 {
-		console.Say(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", strings.Join(g.missing, ", "))
+	if n := len(g.missing); n > 0 {
+		const most = 20
+		var names []string
+		for _, name := range g.missing[:min(n, most)] {
+			names = append(names, console.Echo(name))
+		}
+		if n > most {
+			names = append(names, fmt.Sprintf("and %d more", n-most))
+		}
+		fmt.Fprintf(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", strings.Join(names, ", "))
 	}
 	return nil
 }

@@ -40,6 +40,23 @@ func TestCombineOnto(t *testing.T) {
 	}
 }
 
+// Electrodes that were measured on one participant are found again by their name.
+func TestRedoOfMeasuredPositions(t *testing.T) {
+	dir, out := t.TempDir(), t.TempDir()
+	one := writeFile(t, filepath.Join(dir, "sub-01_go_average.tsv"), averageTable(tableHeader, wave))
+	two := writeFile(t, filepath.Join(dir, "sub-02_go_average.tsv"), averageTable(tableHeader, func(site, sample int) string { return wave(site+1, sample) }))
+	positions := filepath.Join(dir, "caps", "a=b_electrodes.tsv")
+	must(t, "place", "--circumference", "560mm", "--nasion-inion", "36cm", "--ear-ear", "34.5cm", "--sites", strings.Join(eightSites, ","), "-o", positions)
+	must(t, "combine", one, two, "--onto", "Fz,Cz,Pz,C3,C4", "--electrodes", "sub-01="+positions, "--name", "pilots", "-o", out)
+	table := filepath.Join(out, "pilots_go_average.tsv")
+	if text := readText(t, filepath.Join(out, "pilots_go_average.json")); !strings.Contains(text, `"--electrodes=sub-01=a=b_electrodes.tsv"`) {
+		t.Errorf("the electrodes are not recorded:\n%s", text)
+	}
+	if said := must(t, "origin", "--redo", table, "--in", dir, "--in", filepath.Dir(positions)); !strings.Contains(said, "the same bytes") {
+		t.Error(said)
+	}
+}
+
 func TestOntoMistakes(t *testing.T) {
 	plain := table("own.tsv", averageTable(tableHeader, wave))
 	for _, m := range []mistake{

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"maps"
@@ -13,6 +12,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/likeness"
 	"calotte/topo/erp"
 )
 
@@ -32,8 +32,11 @@ the settings, and the inputs with their SHA-256. It looks for each input, beside
 and in the folders given by --in, and tells whether it is unchanged, changed, or not here;
 inputs that were made by calotte are followed to their own inputs, down to the recordings.
 
-With --redo it does the recorded work again, in a temporary folder, and tells whether the
-same bytes come out.`,
+With --redo it does the recorded work again, in a folder of its own that it removes, and
+tells what comes out: the same bytes, the same within rounding, which is what another kind of
+processor makes of the same work, or something different, which is an error. The file may
+be a stranger's: nothing of yours is written, and only inputs beside the file and in the
+folders given by --in are opened.`,
 		Example: `  calotte origin calotte-demo/results/figures/maps.png --in calotte-demo --in calotte-demo/recordings/sub-01/eeg
   calotte origin calotte-demo/results/figures/maps.png --in calotte-demo --redo
   calotte origin calotte-demo/results/group/pilots_known_average.tsv --format json`,
@@ -47,7 +50,7 @@ same bytes come out.`,
 	}
 	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
 	c.Flags().Var(&f.format, "format", "tsv for text, or json")
-	c.Flags().BoolVar(&f.redo, "redo", false, "do the recorded work again and compare the bytes")
+	c.Flags().BoolVar(&f.redo, "redo", false, "do the recorded work again and compare")
 	return c
 }
 
@@ -58,16 +61,20 @@ func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
 	}
 	var differ []string
 	for _, path := range paths {
-		same, err := a.redo(c.Context(), path, f.folders)
+		result, err := a.redo(c.Context(), path, f.folders)
 		if err != nil {
 			return err
 		}
-		verdict := "the same bytes"
-		if !same {
-			verdict = "other bytes"
+		text := map[likeness.Verdict]string{
+			likeness.SameBytes: "the same bytes", likeness.Rounded: "the same within rounding", likeness.Different: "different",
+		}[result.Verdict]
+		if result.Reason != "" {
+			text += " (" + result.Reason + ")"
+		}
+		fmt.Fprintf(a.stdout, "%s: done again, %s\n", path, text)
+		if result.Verdict == likeness.Different {
 			differ = append(differ, path)
 		}
-		fmt.Fprintf(a.stdout, "%s: done again, %s\n", path, verdict)
 	}
 	if differ != nil {
 		return fmt.Errorf("%s: came out otherwise when done again", strings.Join(differ, ", "))
@@ -88,7 +95,7 @@ func (a *app) runOrigin(f originFlags, paths []string) error {
 		found = append(found, o)
 	}
 	if f.format.json {
-		return json.NewEncoder(a.stdout).Encode(found)
+		return console.JSON(a.stdout, found)
 	}
 	var text strings.Builder
 	counts := map[string]int{}
@@ -117,7 +124,7 @@ func (a *app) runOrigin(f originFlags, paths []string) error {
 // from is written once.
 func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool, counts map[string]int) {
 	indent := strings.Repeat("  ", depth)
-	line := indent + o.Name
+	line := indent + console.Echo(o.Name)
 	if o.State != "" {
 		line = fmt.Sprintf("%-*s  %s", 44, line, o.State)
 		if !seen[o.Name] {
@@ -136,16 +143,23 @@ func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool,
 	}
 }
 
+// mostSettings is how many settings a line tells; no verb has so many flags.
+const mostSettings = 100
+
 // work is a line about what was done, as a command would say it.
 func work(p *erp.Provenance) string {
-	text := fmt.Sprintf("%s %s %s", p.Program, p.Version, p.Work)
-	for _, name := range slices.Sorted(maps.Keys(p.Settings)) {
+	text := console.Echo(p.Program) + " " + console.Echo(p.Version) + " " + console.Echo(p.Work)
+	names := slices.Sorted(maps.Keys(p.Settings))
+	for _, name := range names[:min(len(names), mostSettings)] {
 		if value := p.Settings[name]; value != "" && value != "false" {
-			text += " --" + name
+			text += " --" + console.Echo(name)
 			if value != "true" {
-				text += " " + shellLine([]string{value})
+				text += " " + shellQuote(console.Echo(value))
 			}
 		}
+	}
+	if more := len(names) - mostSettings; more > 0 {
+		text += fmt.Sprintf(" and %d settings more", more)
 	}
 	return text
 }

@@ -1,126 +1,130 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io"
-	"os"
+	"io/fs"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"calotte/cmd/internal/archive"
-	"calotte/cmd/internal/dialect"
+	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/cmd/internal/likeness"
 )
 
-// redo does the recorded work again in a temporary folder and tells whether the same
-// bytes come out.
-func (a *app) redo(ctx context.Context, path string, folders []string) (same bool, err error) {
+// redo does the recorded work again in a folder of its own and compares what comes out. The
+// record may have been written by anyone: only verbs that make files, their own flags, and
+// inputs in the given folders have a part in it.
+func (a *app) redo(ctx context.Context, path string, folders []string) (likeness.Result, error) {
+	var none likeness.Result
 	made, err := archive.ReadOrigin(path)
 	if err != nil {
-		return false, err
+		return none, err
 	}
 	if len(made.Arguments) == 0 {
-		return false, fmt.Errorf("%s does not say how it was made: its command line was not recorded", path)
+		return none, fmt.Errorf("%s does not say how it was made: its command line was not recorded", path)
 	}
 	if made.Version != version {
-		a.warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: the bytes may differ", path, made.Version, version)})
+		a.warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: it may differ", path, console.Echo(made.Version), version)})
 	}
-	folders = append([]string{filepath.Dir(path)}, folders...)
-	args, err := located(path, made, folders)
+	inputs, err := newPlaces(append([]string{filepath.Dir(path)}, folders...), made.Inputs)
 	if err != nil {
-		return false, err
+		return none, err
 	}
-	dir, err := os.MkdirTemp("", "calotte-redo-")
+	line, err := redoneLine(made, inputs)
 	if err != nil {
-		return false, err
+		return none, fmt.Errorf("%s cannot be made again: %w", path, err)
 	}
-	defer os.RemoveAll(dir)
-	output := filepath.Join(dir, filepath.Base(path))
-	if makesFolder(made.Work, path) {
-		output = dir
-	}
-	line := append([]string{made.Work, "--quiet", "--output=" + output}, args...)
-	if err := run(ctx, line, strings.NewReader(""), io.Discard, a.stderr); err != nil {
-		return false, fmt.Errorf("%s, done again: %w", path, err)
-	}
-	old, err := disk.ReadFile(path)
+	dir, remove, err := disk.Temp()
 	if err != nil {
-		return false, err
+		return none, err
 	}
-	again, err := disk.ReadFile(filepath.Join(dir, filepath.Base(path)))
-	if errors.Is(err, os.ErrNotExist) {
-		return false, fmt.Errorf("%s, done again, makes no file of that name: was it renamed?", path)
-	}
+	defer remove()
+	output, err := outputOf(made.Work, path)
 	if err != nil {
-		return false, err
+		return none, err
 	}
-	return bytes.Equal(old, again), nil
+	output = filepath.Join(dir, "again", output)
+	again := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: a.stderr, within: dir, find: inputs.findAll}
+	if err := again.runExactly(ctx, slices.Concat([]string{made.Work, "--quiet", "--output=" + output}, line)); err != nil {
+		err = fmt.Errorf("%s, done again: %w", path, err)
+		if usage := (*console.UsageError)(nil); errors.As(err, &usage) { // not of this command line
+			err = errors.New(err.Error())
+		}
+		return none, err
+	}
+	result, err := compare(path, filepath.Join(dir, "again"))
+	if err != nil {
+		return none, fmt.Errorf("%s, done again: %w", path, err)
+	}
+	if result.Verdict == likeness.Rounded {
+		result.Reason = strings.Join(slices.DeleteFunc([]string{whereMade(made.MadeOn), result.Reason}, func(s string) bool { return s == "" }), "; ")
+	}
+	return result, nil
 }
 
-// makesFolder reports whether the output of the verb that made a file is its folder.
-func makesFolder(verb, path string) bool {
-	return verb == "average" || verb == "combine" || verb == "frames" && !isFilm(path)
+// compare compares a file with that of the same name in a folder, where it was made again.
+func compare(path, again string) (likeness.Result, error) {
+	var none likeness.Result
+	real, err := resolved(path) // what belongs to it lies beside the file, not beside a link to it
+	if err != nil {
+		return none, err
+	}
+	if filepath.Base(real) != filepath.Base(path) {
+		return none, fmt.Errorf("it is a link to %s: give that file", real)
+	}
+	old, err := disk.OpenFolder(filepath.Dir(real))
+	if err != nil {
+		return none, err
+	}
+	defer old.Close()
+	made, err := disk.OpenFolder(again)
+	if err != nil {
+		return none, err
+	}
+	defer made.Close()
+	if _, err := made.Lstat(filepath.Base(path)); errors.Is(err, fs.ErrNotExist) {
+		return none, errors.New("it makes no file of that name: was it renamed?")
+	}
+	return likeness.Compare(old, made, filepath.Base(path))
 }
 
-// located replaces the base names in the recorded command line by where the files are.
-func located(path string, made *erp.Provenance, folders []string) ([]string, error) {
-	var args []string
-	for _, arg := range made.Arguments {
-		prefix, name := "", arg
-		if flag, value, ok := strings.Cut(arg, "="); ok && strings.HasPrefix(flag, "--") {
-			if flag == "--in" { // the folders are others now
-				for _, f := range folders {
-					args = append(args, "--in="+f)
-				}
-				continue
-			}
-			if !slices.Contains(dialect.FileFlags, strings.TrimPrefix(flag, "--")) {
-				args = append(args, arg)
-				continue
-			}
-			prefix, name = flag+"=", value
-		}
-		place, err := find(name, made.Inputs, folders)
-		if err != nil {
-			return nil, fmt.Errorf("%s was made from %s, which %w", path, name, err)
-		}
-		args = append(args, prefix+place)
+// whereMade says on what a file was made, and on what again.
+func whereMade(on string) string {
+	switch on {
+	case madeOn():
+		return "" // another build, or another compiler
+	case "":
+		return "it does not say on what it was made, this is " + madeOn()
 	}
-	return args, nil
+	return "made on " + console.Echo(on) + ", this is " + madeOn()
 }
 
-// find looks for an input by its name and hash, or for a folder by its name. What no hash
-// is recorded of, since it went into another output of the same run, is taken by its name.
-func find(name string, inputs []erp.Source, folders []string) (string, error) {
-	seen := false
-	for dir := range archive.WithPeople(folders) {
-		candidate := filepath.Join(dir, name)
-		info, err := os.Stat(candidate)
-		if err != nil {
-			continue
+// outputOf is what a verb has to write, in a folder, so that a file of the name comes out.
+func outputOf(verb, path string) (string, error) {
+	name := filepath.Base(path)
+	ending := filepath.Ext(name)
+	stem := strings.TrimSuffix(name, ending)
+	switch {
+	case verb == "average", verb == "combine", verb == "frames" && !isFilm(path):
+		return "", nil // the folder itself
+	case verb == "guide" && ending != ".pdf":
+		return pageNumber().ReplaceAllString(stem, "") + ending, nil
+	case ending == ".json":
+		described, err := archive.Described(path)
+		if err == nil && slices.Contains(described, stem+".tsv") {
+			name = stem + ".tsv" // which the JSON comes with
 		}
-		if info.IsDir() {
-			return candidate, nil
-		}
-		if !slices.ContainsFunc(inputs, func(s erp.Source) bool { return s.Name == name }) {
-			return candidate, nil
-		}
-		seen = true
-		same, err := archive.Same(candidate, inputs)
-		if err != nil {
-			return "", err
-		}
-		if same {
-			return candidate, nil
-		}
+		return name, err
 	}
-	if seen {
-		return "", errors.New("has changed since: nothing to do again")
-	}
-	return "", errors.New("is not here: say where with --in FOLDER")
+	return name, nil
 }
+
+// pageNumber ends the names of a guide's files of a page.
+var pageNumber = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-[0-9]{2,}$`) })

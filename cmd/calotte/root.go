@@ -31,6 +31,7 @@ type app struct {
 	args           []string // the command line
 	within         string   // the folder that holds all outputs; empty: any may
 	outputs        []*disk.Files
+	find           func(name string) ([]string, error) // files that a spec names; nil: as seen from it
 }
 
 // run carries out one command line.
@@ -38,12 +39,17 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	return (&app{stdin: stdin, stdout: stdout, stderr: stderr}).run(ctx, args)
 }
 
-// run carries out one command line, and leaves nothing half written.
+// run carries out one command line as it was typed.
 func (a *app) run(ctx context.Context, args []string) error {
-	a.args = disk.Expand(args)
+	return a.runExactly(ctx, disk.Expand(args))
+}
+
+// runExactly carries out one command line without patterns, and leaves nothing half written.
+func (a *app) runExactly(ctx context.Context, args []string) error {
+	a.args = args
 	a.stdout, a.stderr = console.Plain(a.stdout), console.Plain(a.stderr)
 	root := a.root()
-	root.SetArgs(a.args)
+	root.SetArgs(args)
 	root.SetOut(a.stdout)
 	root.SetErr(a.stderr)
 	defer func() {
@@ -261,5 +267,5 @@ func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance 
 			}
 		}
 	})
-	return erp.Provenance{Program: "calotte", Version: version, Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
+	return erp.Provenance{Program: "calotte", Version: version, MadeOn: madeOn(), Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
 }

@@ -25,9 +25,11 @@ type specFlag struct {
 	inputs []string
 	source erp.Source
 	read   bool
+	find   func(name string) ([]string, error) // nil: as seen from the spec
 }
 
-func (s *specFlag) register(c *cobra.Command) {
+func (s *specFlag) register(a *app, c *cobra.Command) {
+	s.find = a.find
 	flags := c.Flags()
 	flags.StringVar(&s.path, "spec", "", "`FILE`.yaml with figure: "+c.Name()+", inputs, and flags of this verb as keys")
 	flags.BoolVar(&s.schema, "spec-schema", false, "print the JSON Schema of --spec, and stop")
@@ -82,6 +84,9 @@ func (s *specFlag) load(c *cobra.Command) error {
 		if err != nil {
 			return err
 		}
+		if values, err = s.found(key, values); err != nil {
+			return file.Fault(value, "%v", err)
+		}
 		switch {
 		case key == "figure":
 			if len(values) != 1 || values[0] != c.Name() {
@@ -103,6 +108,23 @@ func (s *specFlag) load(c *cobra.Command) error {
 		err = fmt.Errorf("%s does not say what to draw: add figure: %s", s.path, c.Name())
 	}
 	return err
+}
+
+// found puts the places of files for their names, where the folder of the spec does not
+// say them.
+func (s *specFlag) found(key string, values []string) ([]string, error) {
+	if s.find == nil || key != "inputs" && !slices.Contains(dialect.FileFlags, key) {
+		return values, nil
+	}
+	var out []string
+	for _, v := range values {
+		paths, err := s.find(v)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, paths...)
+	}
+	return out, nil
 }
 
 // printSchema writes the JSON Schema of the verb's specs, made from its flags.

@@ -87,7 +87,7 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	f.clock.register(c)
 	f.head.register(c)
 	f.figure.register(c)
-	f.spec.register(c)
+	f.spec.register(a, c)
 	optional(flags, "during", "limit", "highpass", "lowpass", "notch")
 	groupFlags(c,
 		flagGroup{"What", []string{"sites", "pool", "during", "window", "windows", "maps", "reference", "epochs", "response"}},

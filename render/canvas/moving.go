@@ -172,7 +172,7 @@ func appendBlocks(b, data []byte) []byte {
 // gifRecord finds the provenance among the comments before the first frame.
 func gifRecord(r io.ReaderAt) ([]byte, error) {
 	at := int64(6 + 7 + 768)
-	for {
+	for range mostBefore {
 		var head [3]byte
 		if err := gifRead(r, head[:2], at); err != nil {
 			return nil, err
@@ -180,7 +180,7 @@ func gifRecord(r io.ReaderAt) ([]byte, error) {
 		if head[0] != 0x21 || head[1] == 0xf9 {
 			return nil, fmt.Errorf("GIF: %w", ErrNoProvenance)
 		}
-		data, next, err := gifBlocks(r, at+2)
+		data, next, err := gifBlocks(r, at+2, mostProvenance+int64(len(gifMark)))
 		if err != nil {
 			return nil, err
 		}
@@ -189,6 +189,7 @@ func gifRecord(r io.ReaderAt) ([]byte, error) {
 		}
 		at = next
 	}
+	return nil, fmt.Errorf("GIF: none of %d blocks is a frame or says where it comes from: %w", mostBefore, ErrNoProvenance)
 }
 
 // gifRead fills a buffer; a file that ends before is cut off.
@@ -203,8 +204,12 @@ func gifRead(r io.ReaderAt, into []byte, at int64) error {
 	return fmt.Errorf("GIF at byte %d: %w", at, err)
 }
 
+// mostFrame is how many bytes of a frame are read: no frame of 2000 pixels a condition has
+// as many pixels.
+const mostFrame = 1 << 27
+
 // gifBlocks joins blocks.
-func gifBlocks(r io.ReaderAt, at int64) (data []byte, next int64, err error) {
+func gifBlocks(r io.ReaderAt, at, most int64) (data []byte, next int64, err error) {
 	for {
 		var length [1]byte
 		if err := gifRead(r, length[:], at); err != nil {
@@ -214,8 +219,8 @@ func gifBlocks(r io.ReaderAt, at int64) (data []byte, next int64, err error) {
 		if n == 0 {
 			return data, at + 1, nil
 		}
-		if len(data)+n > mostProvenance+len(gifMark) {
-			return nil, 0, fmt.Errorf("GIF comment at byte %d is larger than %d bytes", at, mostProvenance)
+		if int64(len(data)+n) > most {
+			return nil, 0, fmt.Errorf("GIF block at byte %d is larger than %d bytes", at, most)
 		}
 		block := make([]byte, n)
 		if err := gifRead(r, block, at+1); err != nil {

@@ -9,10 +9,17 @@ import (
 	"io"
 )
 
+// pngLead begins the iTXt chunk that holds the provenance.
+const pngLead = provenanceKeyword + "\x00\x00\x00\x00\x00"
+
 // pngRecord walks over the chunks without reading the image.
 func pngRecord(r io.ReaderAt, size int64) ([]byte, error) {
 	var head [8]byte
-	for at := int64(len(pngSignature)); at+12 <= size; {
+	at := int64(len(pngSignature))
+	for n := 0; at+12 <= size; n++ {
+		if n == mostBefore {
+			return nil, fmt.Errorf("PNG: none of %d chunks is the image or says where it comes from: %w", n, ErrNoProvenance)
+		}
 		if _, err := r.ReadAt(head[:], at); err != nil {
 			return nil, fmt.Errorf("PNG chunk at byte %d: %w", at, err)
 		}
@@ -36,7 +43,7 @@ func pngRecord(r io.ReaderAt, size int64) ([]byte, error) {
 
 // pngNote returns the text of an iTXt chunk that holds the provenance, else nil.
 func pngNote(r io.ReaderAt, at, length int64) ([]byte, error) {
-	lead := []byte(provenanceKeyword + "\x00\x00\x00\x00\x00")
+	lead := []byte(pngLead)
 	if length < int64(len(lead)) {
 		return nil, nil
 	}

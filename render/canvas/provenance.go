@@ -13,6 +13,7 @@ const (
 	provenanceID      = "provenance" // the SVG's metadata element, the PDF's property
 	provenanceKeyword = "Provenance" // the PNG's text
 	mostProvenance    = 1 << 20      // bytes of a record written and read
+	mostBefore        = 1000         // parts of a PNG or GIF in which the record is looked for
 )
 
 // ErrNoProvenance is wrapped by the errors for a whole PNG, SVG, PDF or TIFF file

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -99,6 +100,33 @@ func TestPDFRecordAcrossWindows(t *testing.T) {
 			t.Errorf("record at byte %d: %v", i+pad, err)
 		}
 	}
+}
+
+// A file of millions of small parts before its picture is not looked through.
+func TestRecordIsLookedForInBounds(t *testing.T) {
+	chunk := bytes.NewBuffer(nil)
+	(&chunkWriter{w: chunk}).chunk("tEXt", nil)
+	film := moved(t, GIF)
+	for name, file := range map[string][]byte{
+		"png": slices.Concat([]byte(pngSignature), bytes.Repeat(chunk.Bytes(), 100_000)),
+		"gif": slices.Concat(film[:6+7+768], bytes.Repeat([]byte{0x21, 0xfe, 0}, 100_000), film[6+7+768:]),
+	} {
+		r := &counted{Reader: bytes.NewReader(file)}
+		if _, err := ReadProvenance(r, int64(len(file))); !errors.Is(err, ErrNoProvenance) || r.reads > 3*mostBefore {
+			t.Errorf("%s: %d reads, %v", name, r.reads, err)
+		}
+	}
+}
+
+// counted counts how often is read.
+type counted struct {
+	*bytes.Reader
+	reads int
+}
+
+func (c *counted) ReadAt(b []byte, at int64) (int, error) {
+	c.reads++
+	return c.Reader.ReadAt(b, at)
 }
 
 func FuzzReadProvenance(f *testing.F) {

@@ -1,6 +1,7 @@
 package canvas
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"image"
@@ -135,8 +136,14 @@ func differences(img *image.RGBA, from, to int) []byte {
 	return out
 }
 
-// tiffRecord finds the provenance in the directory of a file that encodeTIFF wrote.
+// tiffRecord finds the provenance of a file that encodeTIFF wrote.
 func tiffRecord(r io.ReaderAt, size int64) ([]byte, error) {
+	return tiffText(r, size, tagProvenance, "provenance")
+}
+
+// tiffText finds a text in the directory of a file that encodeTIFF wrote. What is its name in
+// errors.
+func tiffText(r io.ReaderAt, size int64, tag uint16, what string) ([]byte, error) {
 	read := func(at, n int64) ([]byte, error) {
 		if at < 0 || n > size-at {
 			return nil, fmt.Errorf("TIFF of %d bytes points to byte %d: it is cut off", size, at+n)
@@ -162,12 +169,15 @@ func tiffRecord(r io.ReaderAt, size int64) ([]byte, error) {
 		return nil, err
 	}
 	for ; len(directory) > 4; directory = directory[12:] {
-		if binary.LittleEndian.Uint16(directory) != tagProvenance {
+		if binary.LittleEndian.Uint16(directory) != tag {
 			continue
 		}
 		length := int64(binary.LittleEndian.Uint32(directory[4:]))
-		if kind := binary.LittleEndian.Uint16(directory[2:]); kind != typeASCII || length < 5 || length > mostProvenance {
-			return nil, fmt.Errorf("TIFF provenance of type %d with %d bytes: expected a text of at most %d", kind, length, mostProvenance)
+		if kind := binary.LittleEndian.Uint16(directory[2:]); kind != typeASCII || length < 1 || length > mostProvenance {
+			return nil, fmt.Errorf("TIFF %s of type %d with %d bytes: expected a text of at most %d", what, kind, length, mostProvenance)
+		}
+		if length <= 4 { // it stands in the place of its place
+			return bytes.Clone(directory[8 : 8+length-1]), nil
 		}
 		text, err := read(int64(binary.LittleEndian.Uint32(directory[8:])), length)
 		if err != nil {

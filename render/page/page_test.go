@@ -2,9 +2,6 @@ package page
 
 import (
 	"bytes"
-	"compress/zlib"
-	"encoding/base64"
-	"encoding/binary"
 	"io"
 	"math"
 	"math/rand/v2"
@@ -22,35 +19,17 @@ import (
 	"calotte/topo/erp"
 )
 
-// unpack undoes pack as web/pack.js does: sums of every order, from the highest.
+// unpack reads a packed table, in its unit.
 func unpack(t interface{ Fatal(...any) }, p packed) [][]float64 {
-	data, err := base64.StdEncoding.DecodeString(p.Data)
+	numbers, err := p.numbers()
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := zlib.NewReader(bytes.NewReader(data))
-	if err != nil {
-		t.Fatal(err)
-	}
-	numbers, err := io.ReadAll(r)
-	if err != nil {
-		t.Fatal(err)
-	}
-	rows := make([][]float64, p.Rows)
-	for i := range rows {
-		last := make([]int64, p.Order)
-		for range p.Columns {
-			n, used := binary.Varint(numbers)
-			numbers = numbers[used:]
-			for k := p.Order - 1; k >= 0; k-- {
-				last[k] += n
-				n = last[k]
-			}
+	rows := make([][]float64, len(numbers))
+	for i, row := range numbers {
+		for _, n := range row {
 			rows[i] = append(rows[i], float64(n)*p.Step)
 		}
-	}
-	if len(numbers) > 0 {
-		t.Fatal("numbers are left over")
 	}
 	return rows
 }

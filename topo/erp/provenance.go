@@ -19,6 +19,7 @@ type Source struct {
 type Provenance struct {
 	Program  string            `json:"program"`
 	Version  string            `json:"version"`
+	MadeOn   string            `json:"made_on,omitempty"` // what the last digits of numbers hang on
 	Work     string            `json:"work"`
 	Settings map[string]string `json:"settings,omitempty"`
 	// Arguments are the command line that does the work again, with base names in place

@@ -216,6 +216,9 @@ func TestLoadRefuses(t *testing.T) {
 		{"broken JSON", edit(infoSuffix, func(s string) string { return s[:len(s)/2] }), "_average.json: unexpected end of JSON input: restore the file that was written with the table"},
 		{"empty JSON", edit(infoSuffix, func(string) string { return "{}" }), "is not the table that"},
 		{"another JSON", edit(infoSuffix, func(string) string { return "[1, 2]" }), "_average.json: json: cannot unmarshal array"},
+		{"a JSON of nothing", edit(infoSuffix, func(string) string { return "null" }), "is not the table that"},
+		{"a text for a number", edit(infoSuffix, func(s string) string { return strings.Replace(s, `"rate_hz": 300`, `"rate_hz": "300"`, 1) }), "_average.json: json: cannot unmarshal string"},
+		{"not a number", edit(infoSuffix, func(s string) string { return strings.Replace(s, `"rate_hz": 300`, `"rate_hz": NaN`, 1) }), "_average.json: invalid character 'N'"},
 		{"another kind", edit(infoSuffix, func(s string) string { return strings.Replace(s, `"participant"`, `"mean"`, 1) }), `_average.json: kind "mean": expected "participant"`},
 		{"negative count", edit(infoSuffix, func(s string) string { return strings.Replace(s, `"kept": 31`, `"kept": -31`, 1) }), "_average.json: -31 epochs kept"},
 		{"other sites in the errors", relist(semSuffix, func(s string) string { return strings.Replace(s, "T3\tT4", "T4\tT3", 1) }), "_sem.tsv has other sites than the average"},
@@ -233,6 +236,44 @@ func TestLoadRefuses(t *testing.T) {
 				t.Error("an average beside the error")
 			}
 		})
+	}
+}
+
+// What is read without the table is looked at as closely.
+func TestReadInfoRefuses(t *testing.T) {
+	table := save(t, sample())
+	path := describing(table)
+	whole, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ old, new, want string }{
+		{string(whole), "null", `kind ""`},
+		{string(whole), "{}", `kind ""`},
+		{string(whole), "[]", "cannot unmarshal array"},
+		{string(whole), "", "unexpected end"},
+		{`"kind": "participant",`, "", `kind ""`},
+		{`"kind": "participant"`, `"kind": 1`, "cannot unmarshal number"},
+		{`"rate_hz": 300`, `"rate_hz": -300`, "rate_hz -300"},
+		{`"rate_hz": 300`, `"rate_hz": NaN`, "invalid character 'N'"},
+		{`"rate_hz": 300`, `"rate_hz": 1e999`, "cannot unmarshal number"},
+		{`"kept": 31`, `"kept": 3.5`, "cannot unmarshal number"},
+		{`"kept": 31`, `"kept": -1`, "-1 epochs kept"},
+		{`"provenance": {`, `"provenance": [], "other": {`, "cannot unmarshal array"},
+	} {
+		text := strings.Replace(string(whole), c.old, c.new, 1)
+		if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		_, err := ReadInfo(table)
+		wantError(t, err, "sub-01_known_average.json: ", c.want, "restore the file")
+	}
+	known := strings.Replace(string(whole), `"kind"`, `"later": [{}], "kind"`, 1)
+	if err := os.WriteFile(path, []byte(known), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := ReadInfo(table); err != nil {
+		t.Errorf("a member that nobody knows: %v", err)
 	}
 }
 

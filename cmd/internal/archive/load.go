@@ -216,13 +216,20 @@ func (s *set) table(suffix string) (columns []string, values [][]float64, err er
 
 // ReadInfo reads what the JSON beside an average's table says of it, without the table.
 func ReadInfo(path string) (erp.Info, error) {
-	var info erp.Info
 	text, err := disk.ReadFile(describing(path))
 	if err != nil {
-		return info, err
+		return erp.Info{}, err
 	}
-	if err := json.Unmarshal(text, &info); err != nil {
-		return info, fmt.Errorf("%s: %w", describing(path), err)
+	return ParseInfo(describing(path), text)
+}
+
+// ParseInfo reads the text of such a JSON; its path is for errors.
+func ParseInfo(path string, text []byte) (info erp.Info, err error) {
+	if err = json.Unmarshal(text, &info); err == nil {
+		err = info.Validate()
+	}
+	if err != nil {
+		return info, fmt.Errorf("%s: %w: restore the file that was written with the table", path, err)
 	}
 	return info, nil
 }

@@ -14,7 +14,7 @@ import (
 // all that it read. They are looked for beside the table and in the folders given, by
 // the names and hashes that the grand average keeps.
 func LoadMembers(path string, info erp.Info, folders []string) (members []*erp.Average, read []string, err error) {
-	dirs := append([]string{filepath.Dir(path)}, folders...)
+	search := newSearch(folders)
 	var tables []string
 	var counts []int // of each member's tables
 	for _, m := range info.Members {
@@ -23,7 +23,7 @@ func LoadMembers(path string, info erp.Info, folders []string) (members []*erp.A
 			if !strings.HasSuffix(f.Name, tableSuffix) {
 				continue
 			}
-			found, same, err := locate(f, dirs)
+			found, same, err := search.locate(filepath.Dir(path), f)
 			switch {
 			case err != nil:
 				return nil, nil, err

@@ -49,8 +49,8 @@ func TraceOrigin(path string, folders []string) (Origin, error) {
 	if o.State, err = ownState(path); err != nil {
 		return o, err
 	}
-	err = o.follow(filepath.Dir(path), folders, []string{path})
-	return o, err
+	t := tracing{search: newSearch(folders), followed: map[string]bool{path: true}}
+	return o, t.follow(&o)
 }
 
 // isFigure reports whether a file's name ends as that of a figure or a film.
@@ -66,11 +66,17 @@ func isPage(path string) bool {
 	return ext == ".html" || ext == ".htm"
 }
 
-// readPage reads the provenance of a page.
+// readPage reads the provenance of a page, which stands before its data.
 func readPage(path string) (*erp.Provenance, error) {
-	text, err := disk.ReadFile(path)
+	file, _, err := disk.Open(path)
 	if err != nil {
 		return nil, err
+	}
+	defer file.Close()
+	const before = 1 << 20 // style and markup
+	text, err := io.ReadAll(io.LimitReader(file, before+mostRecord))
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", path, err)
 	}
 	p, err := page.ReadProvenance(text)
 	if err != nil {
@@ -84,15 +90,11 @@ func ownState(path string) (string, error) {
 	if isFigure(path) || describing(path) == path {
 		return "", nil
 	}
-	text, err := disk.ReadFile(describing(path))
+	described, err := describedFiles(describing(path))
 	if err != nil {
 		return "", err
 	}
-	var described struct{ Files []erp.Source }
-	if err := json.Unmarshal(text, &described); err != nil {
-		return "", fmt.Errorf("%s: %w", describing(path), err)
-	}
-	for _, f := range described.Files {
+	for _, f := range described {
 		if f.Name != filepath.Base(path) {
 			continue
 		}
@@ -108,12 +110,40 @@ func ownState(path string) (string, error) {
 	return "", nil
 }
 
-// follow finds the inputs of a file that lies in dir. Above are the files on the way to
-// it, which cannot be among its inputs.
-func (o *Origin) follow(dir string, folders, above []string) error {
+// describedFiles are those that a JSON says belong to it.
+func describedFiles(path string) ([]erp.Source, error) {
+	text, err := disk.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	var described struct{ Files []erp.Source }
+	if err := json.Unmarshal(text, &described); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return described.Files, nil
+}
+
+// Described are the names of the files that a JSON says belong to it.
+func Described(path string) ([]string, error) {
+	files, err := describedFiles(path)
+	names := make([]string, len(files))
+	for i, f := range files {
+		names[i] = f.Name
+	}
+	return names, err
+}
+
+// A tracing follows files to what they were made from.
+type tracing struct {
+	*search
+	followed map[string]bool // by path
+}
+
+// follow finds the inputs of a file.
+func (t tracing) follow(o *Origin) error {
 	for _, source := range o.Made.Inputs {
 		in := Origin{Name: source.Name, State: NotHere}
-		path, same, err := locate(source, append([]string{dir}, folders...))
+		path, same, err := t.locate(filepath.Dir(o.Path), source)
 		if err != nil {
 			return err
 		}
@@ -122,10 +152,10 @@ func (o *Origin) follow(dir string, folders, above []string) error {
 			if same {
 				in.State = Unchanged
 			}
-			made, err := ReadOrigin(path)
-			if err == nil && !slices.Contains(above, path) {
+			if made, err := ReadOrigin(path); err == nil && !t.followed[path] {
+				t.followed[path] = true
 				in.Made = made
-				if err := in.follow(filepath.Dir(path), folders, append(slices.Clone(above), path)); err != nil {
+				if err := t.follow(&in); err != nil {
 					return err
 				}
 			}
@@ -133,31 +163,6 @@ func (o *Origin) follow(dir string, folders, above []string) error {
 		o.Inputs = append(o.Inputs, in)
 	}
 	return nil
-}
-
-// locate finds a file by its name in some folders, and whether its hash is right.
-func locate(source erp.Source, folders []string) (path string, same bool, err error) {
-	if filepath.Base(source.Name) != source.Name {
-		return "", false, nil // no name that this program records
-	}
-	for dir := range WithPeople(folders) {
-		candidate := filepath.Join(dir, source.Name)
-		info, err := os.Stat(candidate)
-		if err != nil || !info.Mode().IsRegular() {
-			continue
-		}
-		sum, err := HashFile(candidate)
-		if err != nil {
-			return "", false, err
-		}
-		if sum == source.SHA256 {
-			return candidate, true, nil
-		}
-		if path == "" {
-			path = candidate
-		}
-	}
-	return path, false, nil
 }
 
 // WithPeople yields folders, then those of people and of the group in them and beside them, as
@@ -195,11 +200,18 @@ func HashFile(path string) (string, error) {
 		return "", err
 	}
 	defer file.Close()
-	h := sha256.New()
-	if _, err := io.Copy(h, file); err != nil {
+	sum, err := HashOf(file)
+	if err != nil {
 		return "", fmt.Errorf("hashing %s: %w", path, err)
 	}
-	return hex.EncodeToString(h.Sum(nil)), nil
+	return sum, nil
+}
+
+// HashOf is the SHA-256 of what is read, likewise.
+func HashOf(r io.Reader) (string, error) {
+	h := sha256.New()
+	_, err := io.Copy(h, r)
+	return hex.EncodeToString(h.Sum(nil)), err
 }
 
 // ErrSilent is the cause of an error about a file that says nothing of itself.
@@ -232,15 +244,28 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 	if err != nil {
 		return nil, err
 	}
-	var described struct{ Provenance *erp.Provenance }
+	var described struct{ Provenance json.RawMessage }
 	if err := json.Unmarshal(text, &described); err != nil {
 		return nil, fmt.Errorf("%s: %w", describing(path), err)
 	}
-	if described.Provenance == nil || described.Provenance.Program == "" {
+	if n := len(described.Provenance); n > mostRecord {
+		return nil, fmt.Errorf("%s: a provenance of %d bytes: expected at most %d", describing(path), n, mostRecord)
+	}
+	var made *erp.Provenance
+	if described.Provenance != nil {
+		if err := json.Unmarshal(described.Provenance, &made); err != nil {
+			return nil, fmt.Errorf("%s: the provenance is damaged: %w", describing(path), err)
+		}
+	}
+	if made == nil || made.Program == "" {
 		return nil, fmt.Errorf("%s: %w", path, ErrSilent)
 	}
-	return described.Provenance, nil
+	return made, nil
 }
+
+// mostRecord is how many bytes of provenance are read: a study of some ten thousand people
+// takes that many.
+const mostRecord = 16 << 20
 
 // describing is the JSON that belongs to a file.
 func describing(path string) string {

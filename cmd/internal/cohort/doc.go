@@ -6,4 +6,7 @@
 // the folder "status" of the results; a task whose record has the same key, and whose files
 // are as recorded, is not done again. Records are written after the files that they tell of,
 // so a run that is killed leaves tasks without a record, which are done anew.
+//
+// The results may come from anybody. They are reached through their folder alone, records are
+// read as those of a stranger, and nothing is removed that no record lists with its hash.
 package cohort

@@ -2,30 +2,32 @@ package cohort
 
 import (
 	"context"
-	"encoding/json"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
 	"fmt"
-	"os"
+	"io/fs"
 	"path/filepath"
-	"slices"
+	"strconv"
 
 	"calotte/cmd/internal/disk"
 )
 
-// Open makes the folder of the records. Alone it is for a run, which
+// Open makes the results and the folder of the records in them. Alone it is for a run, which
 // no other may join, and clears away what a killed one left half written; else for one task
 // of several side by side.
 func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error) {
-	if !l.Force && !l.ours() {
-		return nil, fmt.Errorf("%s holds other files, and no records of a study: choose another folder, or --force to write into it", l.Dir)
-	}
-	if err := os.MkdirAll(filepath.Join(l.Dir, statusFolder), 0o777); err != nil {
+	if err := l.reach(l.Dir, disk.MakeFolder); err != nil {
 		return nil, err
 	}
-	folder, err := disk.OpenFolder(l.Dir)
-	if err != nil {
+	if err := l.makeStatus(); err != nil {
 		return nil, err
 	}
-	unlock, ok, err := folder.TryLock(statusFolder+"/.lock", !alone)
+	const lock = statusFolder + "/.lock"
+	if info, err := l.folder.Lstat(lock); err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s is no file: remove it", l.path(lock))
+	}
+	unlock, ok, err := l.folder.TryLock(lock, !alone)
 	if err != nil {
 		return nil, err
 	}
@@ -34,7 +36,7 @@ func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error
 	}
 	err = l.claim(ctx)
 	if err == nil && alone {
-		err = folder.SweepAll(ctx)
+		err = l.folder.SweepAll(ctx)
 	}
 	if err != nil {
 		unlock()
@@ -43,28 +45,95 @@ func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error
 	return unlock, nil
 }
 
-// claim notes whose results these are, and refuses those of another recipe.
-func (l *Ledger) claim(ctx context.Context) error {
-	var owner struct {
-		Recipe string `json:"recipe"`
-	}
-	path := filepath.Join(l.Dir, statusFolder, "owner.json")
-	text, err := os.ReadFile(path)
-	if err == nil && json.Unmarshal(text, &owner) == nil && owner.Recipe == l.Owner {
+// makeStatus makes the folder of the records. A folder that holds other files and none of
+// those is somebody's.
+func (l *Ledger) makeStatus() error {
+	info, err := l.folder.Stat(statusFolder)
+	switch {
+	case err == nil && info.IsDir():
 		return nil
+	case err == nil:
+		return fmt.Errorf("%s is a file: expected the folder of the records: remove it", l.path(statusFolder))
+	case !errors.Is(err, fs.ErrNotExist):
+		return err
 	}
-	if err == nil && owner.Recipe != "" && !l.Force {
-		return fmt.Errorf("%s holds the results of %s: give this recipe another results: folder, or --force to replace them", l.Dir, owner.Recipe)
+	entries, err := l.folder.ReadDir(".")
+	if err != nil {
+		return err
 	}
-	owner.Recipe = l.Owner
-	return l.write(ctx, path, owner)
+	if len(entries) > 0 && !l.Force {
+		return fmt.Errorf("%s holds other files, and no records of a study: choose another folder, or --force to write into it", l.Dir)
+	}
+	if err := l.folder.Make(statusFolder); !errors.Is(err, fs.ErrExist) { // another run was faster
+		return err
+	}
+	return nil
 }
 
-// ours reports whether the results are a study's, or nothing yet.
-func (l *Ledger) ours() bool {
-	entries, err := os.ReadDir(l.Dir)
-	if err != nil || len(entries) == 0 {
-		return true
+// An owner is the recipe whose results a folder holds: its base name, and the SHA-256 of where
+// it lies as seen from them, since that may name other folders.
+type owner struct {
+	Recipe string `json:"recipe"`
+	Place  string `json:"place"`
+}
+
+// owner is that of the ledger.
+func (l *Ledger) owner() (owner, error) {
+	recipe, err := filepath.Abs(l.Recipe)
+	if err != nil {
+		return owner{}, err
 	}
-	return slices.ContainsFunc(entries, func(e os.DirEntry) bool { return e.IsDir() && e.Name() == statusFolder })
+	place := recipe
+	if seen, err := filepath.Rel(l.full, recipe); err == nil {
+		place = seen
+	}
+	sum := sha256.Sum256([]byte(filepath.ToSlash(place)))
+	return owner{filepath.Base(recipe), hex.EncodeToString(sum[:])}, nil
+}
+
+// claim notes whose results these are, and refuses those of another recipe.
+func (l *Ledger) claim(ctx context.Context) error {
+	mine, err := l.owner()
+	if err != nil {
+		return err
+	}
+	var theirs owner
+	text, err := l.read(ownerFile, largestRecord)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return l.putJSON(ctx, ownerFile, mine)
+	case err == nil:
+		if err = parse(text, &theirs); err == nil && (theirs.Recipe == "" || !isHash(theirs.Place)) {
+			err = errors.New("expected the name of a recipe, and the SHA-256 of its place")
+		}
+		if err != nil {
+			err = fmt.Errorf("%s names no recipe: %w", l.path(ownerFile), err)
+		}
+	}
+	switch {
+	case err != nil && !l.Force:
+		return fmt.Errorf("%w: remove it, if these are the results of this recipe", err)
+	case err == nil && theirs == mine:
+		return nil
+	case err == nil && !l.Force:
+		return fmt.Errorf("%s holds the results of another recipe, %s: give this one another results: folder, or --force to replace them", l.Dir, shown(theirs.Recipe))
+	}
+	return l.putJSON(ctx, ownerFile, mine)
+}
+
+// NewLogs makes a folder for what the jobs of a cluster print, and returns its full path. It is
+// always a new one: programs that know nothing of the results are to write there.
+func (l *Ledger) NewLogs() (string, error) {
+	const jobs = statusFolder + "/jobs"
+	if err := l.folder.Make(jobs); err != nil && !errors.Is(err, fs.ErrExist) {
+		return "", err
+	}
+	for n := 1; ; n++ {
+		name := jobs + "/" + strconv.Itoa(n)
+		err := l.folder.Make(name)
+		if errors.Is(err, fs.ErrExist) {
+			continue
+		}
+		return filepath.Join(l.full, filepath.FromSlash(name)), err
+	}
 }

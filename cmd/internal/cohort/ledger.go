@@ -2,81 +2,151 @@ package cohort
 
 import (
 	"context"
-	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/disk"
 )
 
 // statusFolder holds the records, in the results.
 const statusFolder = "status"
 
-// States of a task. One that waits has no record; one that has changed was done, but would be
-// done otherwise now, or its files are no longer as it made them.
+// Files beside the records.
 const (
-	Done    = "done"
-	Failed  = "failed"
-	Changed = "changed"
-	Waiting = "open"
+	ownerFile  = statusFolder + "/owner.json"
+	hashesFile = statusFolder + "/hashes.json"
 )
-
-// A Record says how a task ended.
-type Record struct {
-	ID     string `json:"task"`
-	Person string `json:"person,omitempty"`
-	Key    string `json:"key"`
-	State  string `json:"state"`
-	// Error is why it failed, in one line; Said is what it noted.
-	Error string `json:"error,omitempty"`
-	Said  string `json:"said,omitempty"`
-	// Seconds is how long it took.
-	Seconds float64 `json:"seconds"`
-	Files   []File  `json:"files,omitempty"`
-}
 
 // A Ledger keeps the records of a study's tasks. Load comes before anything else.
 type Ledger struct {
-	Dir   string // of the results
-	Maker string // the program, its version and seed: another one does all again
-	Owner string // the recipe, as seen from the results; those of another are not replaced
-	Force bool   // write into a folder that holds other files, or another recipe's results
+	Dir    string // of the results
+	Maker  string // the program, its version and seed: another one does all again
+	Recipe string // its path; results of another one are not replaced
+	Force  bool   // write into a folder that holds other files, or another recipe's results
+	People int    // how many there are, which bounds what is kept of their files
+	// Inputs are files that are never removed, whatever a record says.
+	Inputs func() []string
+	// Private are folders whose names no record is to hold.
+	Private Folders
 
-	mutex  sync.Mutex
-	hashes map[string]hashed // by the SHA-256 of the path
+	results
+	mutex   sync.Mutex
+	hashes  map[string]hashed // by the SHA-256 of the path
+	records map[string]Record // by the name of the file in the status folder
+	spared  func() map[int64][]fs.FileInfo
+	reread  bool // known hashes count for nothing
 }
 
-// write puts JSON in its place, whole or not at all.
-func (l *Ledger) write(ctx context.Context, path string, content any) error {
-	text, err := json.MarshalIndent(content, "", "  ")
+// Load reads all records, and the hashes that are known from earlier.
+func (l *Ledger) Load() error {
+	if err := l.begin(); err != nil {
+		return err
+	}
+	return l.loadAll()
+}
+
+// begin opens the results, where there are any, and reads the hashes.
+func (l *Ledger) begin() error {
+	l.records = map[string]Record{}
+	l.spared = sync.OnceValue(l.spare)
+	if err := l.reach(l.Dir, disk.OpenFolder); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return l.loadHashes()
+}
+
+// loadAll reads all records.
+func (l *Ledger) loadAll() error {
+	l.records = map[string]Record{}
+	if l.folder == nil {
+		return nil
+	}
+	entries, err := l.folder.ReadDir(statusFolder)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	for _, e := range entries {
+		name := statusFolder + "/" + e.Name()
+		if e.IsDir() || e.Name()[0] == '.' || !strings.HasSuffix(name, ".json") || name == ownerFile || name == hashesFile {
+			continue
+		}
+		if err := l.load(e.Name()); err != nil && !errors.Is(err, fs.ErrNotExist) { // a run has just removed it
+			return err
+		}
+	}
+	return nil
+}
+
+// load reads a record. A file that holds none is not passed over: what its task made could not
+// be told from what somebody else did.
+func (l *Ledger) load(base string) error {
+	const advice = "remove it, and its task is done again"
+	name := statusFolder + "/" + base
+	text, err := l.read(name, largestRecord)
 	if err != nil {
-		return err
+		return fmt.Errorf("%w: %s", err, advice)
 	}
-	return put(ctx, path, append(text, '\n'))
+	r, err := parseRecord(text)
+	if err == nil && recordName(r.ID) != base {
+		err = fmt.Errorf("task %q, whose record would be %s", r.ID, recordName(r.ID))
+	}
+	if err != nil {
+		return fmt.Errorf("%s is no record of a task: %w: %s", l.path(name), err, advice)
+	}
+	l.records[base] = r
+	return nil
 }
 
-// put puts a file in its place, whole or not at all.
-func put(ctx context.Context, path string, content []byte) error {
-	out := &disk.Files{Force: true}
-	if err := out.Plan(path); err != nil {
-		return err
-	}
-	out.Put(path, content)
-	return out.Write(ctx)
-}
-
-func (l *Ledger) recordPath(id string) string {
-	return filepath.Join(l.Dir, statusFolder, Task{ID: id}.slug()+".json")
-}
+func recordName(id string) string { return Task{ID: id}.slug() + ".json" }
 
 // Read returns a task's record, and whether there is one.
 func (l *Ledger) Read(id string) (Record, bool) {
-	var r Record
-	text, err := os.ReadFile(l.recordPath(id))
-	return r, err == nil && json.Unmarshal(text, &r) == nil
+	l.mutex.Lock()
+	defer l.mutex.Unlock()
+	r, ok := l.records[recordName(id)]
+	return r, ok
+}
+
+// keep writes a task's record.
+func (l *Ledger) keep(ctx context.Context, r Record) error {
+	if err := l.putJSON(ctx, statusFolder+"/"+recordName(r.ID), r); err != nil {
+		return err
+	}
+	l.mutex.Lock()
+	defer l.mutex.Unlock()
+	l.records[recordName(r.ID)] = r
+	return nil
+}
+
+// line is what goes into a record of what was said about a task: one line, without the names of
+// folders.
+func (l *Ledger) line(t Task, text string) string {
+	return clip(shown(l.Private.Strip(strings.Join(strings.Fields(text), " "), t.Inputs...)))
+}
+
+// lines are several of them.
+func (l *Ledger) lines(t Task, text string) string {
+	var out []string
+	for line := range strings.Lines(text) {
+		out = append(out, l.line(t, line))
+	}
+	return strings.Join(out, "\n")
+}
+
+// clip cuts what a line has no room for.
+func clip(text string) string {
+	const most = 4000
+	if letters := []rune(text); len(letters) > most {
+		return string(letters[:most]) + "…"
+	}
+	return text
 }
 
 // Settled reports whether a task is done as it would be done now: its record has its key, and
@@ -86,8 +156,8 @@ func (l *Ledger) Settled(t Task) (bool, error) {
 	if !ok || r.State != Done {
 		return false, nil
 	}
-	key, err := l.key(t)
-	if err != nil || key != r.Key {
+	key, inputs, err := l.key(t)
+	if err != nil || key != r.Key || !slices.Equal(inputs, r.Inputs) {
 		return false, err
 	}
 	files, err := l.outputs(t)
@@ -96,10 +166,7 @@ func (l *Ledger) Settled(t Task) (bool, error) {
 
 // clear removes what a task made before, where it is still as the task made it.
 func (l *Ledger) clear(id string) error {
-	r, ok := l.Read(id)
-	if !ok {
-		return nil
-	}
+	r, _ := l.Read(id)
 	for _, f := range r.Files {
 		if _, err := l.removeMade(f); err != nil {
 			return err
@@ -108,43 +175,52 @@ func (l *Ledger) clear(id string) error {
 	return nil
 }
 
-// removeMade removes a file that a task made, unless someone changed it since.
+// removeMade removes a file that a task made, unless someone changed it since, or a link has
+// taken its place, or it is an input under another name.
 func (l *Ledger) removeMade(f File) (removed bool, err error) {
-	made := filepath.Join(l.Dir, filepath.FromSlash(f.Path))
-	if sum, err := l.hash(made); err != nil || sum != f.SHA256 {
+	file, info, err := l.folder.Open(f.Path)
+	if err != nil {
 		return false, nil
 	}
-	return true, os.Remove(made)
+	sum, err := archive.HashOf(file)
+	if file.Close(); err != nil || sum != f.SHA256 || l.isInput(info) {
+		return false, nil
+	}
+	return true, l.folder.Remove(f.Path)
+}
+
+// spare describes the inputs, by their sizes.
+func (l *Ledger) spare() map[int64][]fs.FileInfo {
+	by := map[int64][]fs.FileInfo{}
+	for _, path := range l.Inputs() {
+		if info, err := os.Stat(path); err == nil {
+			by[info.Size()] = append(by[info.Size()], info)
+		}
+	}
+	return by
+}
+
+// isInput reports whether a file is one of the inputs, whatever its name.
+func (l *Ledger) isInput(info fs.FileInfo) bool {
+	return slices.ContainsFunc(l.spared()[info.Size()], func(in fs.FileInfo) bool { return os.SameFile(in, info) })
 }
 
 // Prune removes what tasks made that are no longer asked for, where it is still as they made
 // it, and their records. It returns what it removed.
 func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
-	entries, err := os.ReadDir(filepath.Join(l.Dir, statusFolder))
-	if err != nil {
-		return nil, nil // there is nothing yet
-	}
-	kept := map[string]bool{}
-	wanted := map[string]bool{}
+	kept, wanted := map[string]bool{}, map[string]bool{}
 	for _, t := range tasks {
-		wanted[filepath.Base(l.recordPath(t.ID))] = true
-		if r, ok := l.Read(t.ID); ok {
-			for _, f := range r.Files {
-				kept[f.Path] = true
-			}
+		wanted[recordName(t.ID)] = true
+		r, _ := l.Read(t.ID)
+		for _, f := range r.Files {
+			kept[f.Path] = true
 		}
 	}
-	for _, e := range entries {
-		if wanted[e.Name()] || !strings.HasSuffix(e.Name(), ".json") || e.Name() == filepath.Base(l.cachePath()) {
+	for _, name := range slices.Sorted(maps.Keys(l.records)) {
+		if wanted[name] {
 			continue
 		}
-		var r Record
-		path := filepath.Join(l.Dir, statusFolder, e.Name())
-		text, err := os.ReadFile(path)
-		if err != nil || json.Unmarshal(text, &r) != nil || r.ID == "" {
-			continue
-		}
-		for _, f := range r.Files {
+		for _, f := range l.records[name].Files {
 			if kept[f.Path] {
 				continue
 			}
@@ -156,9 +232,10 @@ func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
 				removed = append(removed, f.Path)
 			}
 		}
-		if err := os.Remove(path); err != nil {
+		if err := l.folder.Remove(statusFolder + "/" + name); err != nil {
 			return removed, err
 		}
+		delete(l.records, name)
 	}
 	return removed, nil
 }

@@ -3,6 +3,7 @@ package cohort
 import (
 	"context"
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -10,6 +11,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"calotte/cmd/internal/disk"
 )
 
 func write(t *testing.T, path, text string) string {
@@ -25,7 +28,7 @@ func write(t *testing.T, path, text string) string {
 
 func ledger(t *testing.T, dir string) *Ledger {
 	t.Helper()
-	l := &Ledger{Dir: dir, Maker: "test 1"}
+	l := &Ledger{Dir: dir, Maker: "test 1", Inputs: func() []string { return nil }, Private: Folders{}}
 	if err := l.Load(); err != nil {
 		t.Fatal(err)
 	}
@@ -40,9 +43,9 @@ func TestKey(t *testing.T) {
 	of := func(change func(*Task, *Ledger)) string {
 		t.Helper()
 		task := Task{ID: "a", Args: []string{"a", one}, Settings: []string{"s"}, Inputs: []string{one, two}, Outputs: []string{"o"}}
-		other := &Ledger{Dir: l.Dir, Maker: l.Maker, hashes: map[string]hashed{}}
+		other := ledger(t, l.Dir)
 		change(&task, other)
-		key, err := other.key(task)
+		key, _, err := other.key(task)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -71,12 +74,12 @@ func TestKey(t *testing.T) {
 			t.Errorf("the key does not depend on %s", name)
 		}
 	}
-	if _, err := l.key(Task{Inputs: []string{filepath.Join(dir, "nowhere")}}); err == nil || !strings.Contains(err.Error(), "needs nowhere") {
+	if _, _, err := l.key(Task{Inputs: []string{filepath.Join(dir, "nowhere")}}); err == nil || !strings.Contains(err.Error(), "needs nowhere") {
 		t.Errorf("without an input: %v", err)
 	}
 }
 
-// A file is hashed anew when its size or time has changed, and while it is fresh.
+// A file is hashed anew when its stamp has changed, and while it is fresh.
 func TestHash(t *testing.T) {
 	dir := t.TempDir()
 	path := write(t, filepath.Join(dir, "file"), "old")
@@ -89,33 +92,69 @@ func TestHash(t *testing.T) {
 		}
 		return s
 	}
+	long := time.Now().Add(-time.Hour)
+	set := func(at time.Time) {
+		t.Helper()
+		if err := os.Chtimes(path, at, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	set(long)
 	first := sum()
+	write(t, path, "new") // within a tick
+	set(long)
+	if sum() == first {
+		t.Error("a fresh file was taken for unchanged")
+	}
+	for _, c := range []struct {
+		what   string
+		change func()
+	}{
+		{"content and time", func() { write(t, path, "abc"); set(long.Add(time.Second)) }},
+		{"content and size", func() { write(t, path, "abcd"); set(long.Add(time.Second)) }},
+		{"content alone", func() { write(t, path, "ABCD"); set(long.Add(time.Second)) }},
+		{"place with another file", func() {
+			other := path + "2"
+			write(t, other, "dcba")
+			if err := os.Rename(other, path); err != nil {
+				t.Fatal(err)
+			}
+			set(long.Add(time.Second))
+		}},
+	} {
+		time.Sleep(freshest + 100*time.Millisecond)
+		before := sum()
+		if len(l.hashes) != 1 {
+			t.Error("what has lain for a while is not kept")
+		}
+		if c.change(); sum() == before {
+			if changed, _ := disk.SystemStamp(stat(t, path)); changed != 0 {
+				t.Errorf("a file of another %s was taken for unchanged", c.what)
+			}
+		}
+	}
+	// What is kept is believed, until all is to be read.
+	time.Sleep(freshest + 100*time.Millisecond)
+	want := sum()
+	for name, h := range l.hashes {
+		h.SHA256 = strings.Repeat("0", 64)
+		l.hashes[name] = h
+	}
+	if sum() == want {
+		t.Error("a file that is known was read")
+	}
+	if l.reread = true; sum() != want {
+		t.Error("a file that is to be read was not")
+	}
+}
+
+func stat(t *testing.T, path string) fs.FileInfo {
+	t.Helper()
 	info, err := os.Stat(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	write(t, path, "new")
-	if err := os.Chtimes(path, info.ModTime(), info.ModTime()); err != nil { // within a tick
-		t.Fatal(err)
-	}
-	if sum() == first {
-		t.Error("a fresh file was taken for unchanged")
-	}
-	old := time.Now().Add(-time.Hour)
-	for _, text := range []string{"abc", "abcd"} {
-		write(t, path, text)
-		if err := os.Chtimes(path, old, old); err != nil {
-			t.Fatal(err)
-		}
-		before := sum()
-		write(t, path, strings.ToUpper(text))
-		if err := os.Chtimes(path, old.Add(time.Second), old.Add(time.Second)); err != nil {
-			t.Fatal(err)
-		}
-		if sum() == before {
-			t.Errorf("%q: a file of another time was taken for unchanged", text)
-		}
-	}
+	return info
 }
 
 // runner does tasks by writing their ID into their first output.

@@ -2,6 +2,7 @@ package cohort
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -54,8 +55,9 @@ func (p *Plan) findPeople() error {
 	if files != nil && len(p.sessions)+len(p.tasks)+len(p.run) > 0 {
 		return fmt.Errorf("%s: session, task and run choose from a BIDS folder: give one as recordings", p.Path)
 	}
+	sets := dataSets{}
 	for _, path := range files {
-		p.People = append(p.People, lone(path))
+		p.People = append(p.People, sets.lone(path))
 	}
 	slices.SortFunc(p.People, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
 	for i, x := range p.People[:max(0, len(p.People)-1)] {
@@ -72,19 +74,26 @@ func (p *Plan) findPeople() error {
 	return nil
 }
 
+// dataSets are the folders in which recordings lie that are named one by one.
+type dataSets map[string]*bids.Finder
+
 // lone is the person of one recording, with the tables beside it where it lies in a data set.
-func lone(path string) Participant {
+func (d dataSets) lone(path string) Participant {
 	x := Participant{Name: personOf(path), recordings: []string{path}, files: []string{path}}
 	if root, in, ok := bids.Root(filepath.ToSlash(path)); ok {
 		x.Name = personName(strings.TrimPrefix(strings.SplitN(filepath.Base(path), "_", 2)[0], "sub-"))
-		x.addBeside(filepath.FromSlash(root), in)
+		root = filepath.FromSlash(root)
+		if d[root] == nil {
+			d[root] = bids.NewFinder(disk.FS(root))
+		}
+		x.addBeside(d[root], root, in)
 	}
 	return x
 }
 
 // addBeside adds what stands beside a recording of a data set.
-func (x *Participant) addBeside(root, in string) {
-	beside, err := bids.FindSidecars(disk.FS(root), in)
+func (x *Participant) addBeside(finder *bids.Finder, root, in string) {
+	beside, err := finder.Find(in)
 	if err != nil {
 		x.Err = err
 		return
@@ -122,22 +131,43 @@ func (p *Plan) choosePeople() error {
 	if p.participants == nil {
 		return nil
 	}
-	var chosen []Participant
+	find := p.findLabels()
+	chosen := map[int]Participant{}
 	for _, label := range p.participants {
-		i := slices.IndexFunc(p.People, func(x Participant) bool { return x.Name == personName(label) })
-		if i < 0 {
-			i = p.numbered(label)
-		}
-		if i < 0 {
+		i, ok := find(label)
+		if !ok {
 			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.Path, label, console.SomeOf(p.Names()))
 		}
-		if !slices.ContainsFunc(chosen, func(x Participant) bool { return x.Name == p.People[i].Name }) {
-			chosen = append(chosen, p.People[i])
+		chosen[i] = p.People[i]
+	}
+	var people []Participant
+	for _, i := range slices.Sorted(maps.Keys(chosen)) { // which is the order of the names
+		people = append(people, chosen[i])
+	}
+	p.People = people
+	return nil
+}
+
+// findLabels returns a function that finds who has a label, or else the one person whose label
+// is the same number, 1 for 01, as YAML writes it.
+func (p *Plan) findLabels() func(label string) (person int, ok bool) {
+	named, numbered := map[string]int{}, map[int][]int{}
+	for i, x := range p.People {
+		named[x.Name] = i
+		if n, err := strconv.Atoi(strings.TrimPrefix(x.Name, "sub-")); err == nil {
+			numbered[n] = append(numbered[n], i)
 		}
 	}
-	slices.SortFunc(chosen, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
-	p.People = chosen
-	return nil
+	return func(label string) (int, bool) {
+		if i, ok := named[personName(label)]; ok {
+			return i, true
+		}
+		n, err := strconv.Atoi(strings.TrimPrefix(label, "sub-"))
+		if err != nil || len(numbered[n]) != 1 {
+			return 0, false
+		}
+		return numbered[n][0], true
+	}
 }
 
 // findInFolder lists the people of a BIDS folder. Who has no recording that counts is there
@@ -148,18 +178,25 @@ func (p *Plan) findInFolder(root string) error {
 	if err != nil {
 		return err
 	}
-	counted := func(label string) ([]bids.File, error) {
-		return set.Choose(bids.Choice{Subjects: []string{label}, Sessions: p.sessions, Tasks: p.tasks, Runs: p.run})
-	}
+	choice := bids.Choice{Sessions: p.sessions, Tasks: p.tasks, Runs: p.run}
+	files, _ := set.Choose(choice) // why somebody has none is told person by person
+	of := map[string][]bids.File{}
 	var sessions, tasks []string
+	for _, f := range files {
+		of[f.Subject()] = append(of[f.Subject()], f)
+		sessions, tasks = append(sessions, f.Session()), append(tasks, f.Task())
+	}
+	finder := bids.NewFinder(fsys)
 	for _, label := range set.Subjects {
-		files, err := counted(label)
-		x := Participant{Name: personName(label), Err: err}
-		for _, f := range files {
-			sessions, tasks = append(sessions, f.Session()), append(tasks, f.Task())
+		x := Participant{Name: personName(label)}
+		if of[label] == nil {
+			choice.Subjects = []string{label}
+			_, x.Err = set.Choose(choice)
+		}
+		for _, f := range of[label] {
 			path := filepath.Join(root, filepath.FromSlash(f.Path))
 			x.recordings, x.files = append(x.recordings, path), append(x.files, path)
-			x.addBeside(root, f.Path)
+			x.addBeside(finder, root, f.Path)
 		}
 		p.People = append(p.People, x)
 	}
@@ -173,22 +210,4 @@ func (p *Plan) findInFolder(root string) error {
 		}
 	}
 	return nil
-}
-
-// numbered is the one person whose label is the same number, 1 for 01, as YAML writes it; else
-// -1.
-func (p *Plan) numbered(label string) int {
-	found := -1
-	for i, x := range p.People {
-		n, err := strconv.Atoi(strings.TrimPrefix(x.Name, "sub-"))
-		m, err2 := strconv.Atoi(strings.TrimPrefix(label, "sub-"))
-		switch {
-		case err != nil || err2 != nil || n != m:
-		case found >= 0:
-			return -1
-		default:
-			found = i
-		}
-	}
-	return found
 }

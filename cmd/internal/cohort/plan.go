@@ -2,6 +2,7 @@ package cohort
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -26,8 +27,12 @@ func NewPlan(r *Recipe) (*Plan, error) {
 	if err := p.findPeople(); err != nil {
 		return nil, err
 	}
-	for name := range r.people {
-		if !slices.ContainsFunc(p.People, func(x Participant) bool { return x.Name == name }) {
+	there := map[string]bool{}
+	for _, x := range p.People {
+		there[x.Name] = true
+	}
+	for _, name := range slices.Sorted(maps.Keys(r.people)) {
+		if !there[name] {
 			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.Path, name, console.SomeOf(p.Names()))
 		}
 	}
@@ -85,6 +90,32 @@ func (p *Plan) OfPerson(x Participant) []Task {
 		tasks = append(tasks, p.capTask(x))
 	}
 	return tasks
+}
+
+// inputs are the recipe, and the files that tasks read and none of them makes.
+func (p *Plan) inputs() []string {
+	var tasks []Task
+	for _, x := range p.People {
+		tasks = append(tasks, p.OfPerson(x)...)
+	}
+	for _, stage := range p.OfGroup(p.Names()) {
+		tasks = append(tasks, stage...)
+	}
+	made := map[string]bool{}
+	for _, t := range tasks {
+		for _, name := range t.Outputs {
+			made[filepath.Join(p.Dir, filepath.FromSlash(name))] = true
+		}
+	}
+	read := map[string]bool{p.Path: true}
+	for _, t := range tasks {
+		for _, path := range t.Inputs {
+			if !made[path] {
+				read[path] = true
+			}
+		}
+	}
+	return slices.Sorted(maps.Keys(read))
 }
 
 // averageFiles are all that an average may consist of.

@@ -8,17 +8,18 @@ import (
 	_ "embed"
 	"encoding/base64"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"html/template"
+	"io/fs"
 	"math"
 	"net/url"
-	"os"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
@@ -57,21 +58,10 @@ func (s *Study) report(ctx context.Context) error {
 		return err
 	}
 	var table bytes.Buffer
-	for _, row := range append([][]string{qualityColumns}, quality...) {
-		fmt.Fprintln(&table, strings.Join(row, "\t"))
+	if err := console.Table(&table, qualityColumns, quality); err != nil {
+		return err
 	}
-	out := &disk.Files{Force: true}
-	for _, f := range []struct {
-		name    string
-		content []byte
-	}{{qualityTable, table.Bytes()}, {methodsFile, methods}, {datasetFile, description}, {IndexPage, index}} {
-		path := filepath.Join(s.Dir, f.name)
-		if err := out.Plan(path); err != nil {
-			return err
-		}
-		out.Put(path, f.content)
-	}
-	return out.Write(ctx)
+	return s.Ledger.put(ctx, made{qualityTable, table.Bytes()}, made{methodsFile, methods}, made{datasetFile, description}, made{IndexPage, index})
 }
 
 var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "left_out", "repaired", "plus_minus_uv", "cap_mm", "note"}
@@ -79,7 +69,10 @@ var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_l
 // quality is a row for each person and condition.
 func (s *Study) quality() ([][]string, error) {
 	const missing = "n/a"
-	survivors := s.Survivors()
+	survived := map[string]bool{}
+	for _, name := range s.Survivors() {
+		survived[name] = true
+	}
 	reasons := map[string]string{}
 	for _, r := range s.Standing() {
 		if r.State == Failed && reasons[r.Person] == "" {
@@ -88,7 +81,7 @@ func (s *Study) quality() ([][]string, error) {
 	}
 	var rows [][]string
 	for _, x := range s.People {
-		if !slices.Contains(survivors, x.Name) {
+		if !survived[x.Name] {
 			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing, missing, missing, "failed: " + reasons[x.Name]})
 			continue
 		}
@@ -97,7 +90,7 @@ func (s *Study) quality() ([][]string, error) {
 			return nil, err
 		}
 		for _, condition := range s.conditions() {
-			info, err := archive.ReadInfo(s.averagePath(x.Name, x.Name, condition))
+			info, err := s.info(s.averagePath(x.Name, x.Name, condition))
 			if err != nil {
 				return nil, err
 			}
@@ -117,35 +110,69 @@ func (s *Study) quality() ([][]string, error) {
 	return rows, nil
 }
 
+// largestInfo is more than is known of the average of ten thousand people.
+const largestInfo = 64 << 20
+
+// info is what the JSON beside the table of an average says of it.
+func (s *Study) info(table string) (erp.Info, error) {
+	path := strings.TrimSuffix(table, ".tsv") + ".json"
+	name, _ := s.Ledger.name(path)
+	text, err := s.Ledger.read(name, largestInfo)
+	if err != nil {
+		return erp.Info{}, err
+	}
+	return archive.ParseInfo(path, text)
+}
+
 // capMoved is how far a person's electrodes lie from their places along the scalp, the root
 // mean square in mm.
 func (s *Study) capMoved(x Participant) (string, error) {
-	text, err := os.ReadFile(filepath.Join(s.Dir, x.Name, x.Name+capSuffix))
-	if os.IsNotExist(err) || x.electrodes == "" {
+	if x.electrodes == "" || s.head == "" {
 		return "n/a", nil
 	}
+	name := x.Name + "/" + x.Name + capSuffix
+	text, err := s.Ledger.read(name, largestInfo)
 	if err != nil {
 		return "", err
 	}
-	var check struct{ Sites []struct{ Along float64 } }
-	if err := json.Unmarshal(text, &check); err != nil {
-		return "", err
+	moved, err := parseCapCheck(text)
+	if err != nil {
+		return "", fmt.Errorf("%s is no cap check: %w: remove it, and run again", s.Ledger.path(name), err)
+	}
+	return strconv.FormatFloat(moved, 'f', 1, 64), nil
+}
+
+// parseCapCheck is the root mean square of the distances along the scalp in a cap check.
+func parseCapCheck(text []byte) (float64, error) {
+	var check struct {
+		Sites []struct{ Along *float64 }
+	}
+	if err := parse(text, &check); err != nil {
+		return 0, err
+	}
+	if len(check.Sites) == 0 {
+		return 0, errors.New("no sites")
 	}
 	sum := 0.
-	for _, e := range check.Sites {
-		sum += e.Along * e.Along
+	for i, e := range check.Sites {
+		if e.Along == nil || !(*e.Along >= 0) {
+			return 0, fmt.Errorf("site %d: expected how far it is off, along", i+1)
+		}
+		sum += *e.Along * *e.Along
 	}
-	return strconv.FormatFloat(math.Sqrt(sum/float64(max(1, len(check.Sites)))), 'f', 1, 64), nil
+	return math.Sqrt(sum / float64(len(check.Sites))), nil
 }
 
 // methods is the text for a paper, of all that was made.
 func (s *Study) methods() ([]byte, error) {
 	var account erp.Account
 	take := func(list *[]erp.Info, path string) error {
-		if !exists(path) {
+		if _, err := s.Ledger.stat(path); errors.Is(err, fs.ErrNotExist) {
 			return nil // it failed, which the index tells
+		} else if err != nil {
+			return err
 		}
-		info, err := archive.ReadInfo(path)
+		info, err := s.info(path)
 		*list = append(*list, info)
 		if err == nil && account.Sites == nil {
 			var avg *erp.Average
@@ -172,6 +199,9 @@ func (s *Study) methods() ([]byte, error) {
 		if r, ok := s.Ledger.Read(it.id()); !ok || r.State != Done || filepath.Ext(path) == "" {
 			continue
 		}
+		if _, err := s.Ledger.stat(path); err != nil {
+			return nil, err
+		}
 		made, err := archive.ReadOrigin(path)
 		if err != nil {
 			return nil, err
@@ -183,7 +213,7 @@ func (s *Study) methods() ([]byte, error) {
 
 // description is that of a data set of derivatives.
 func (s *Study) description() ([]byte, error) {
-	text, err := os.ReadFile(s.Path)
+	text, err := disk.ReadFile(s.Path)
 	if err != nil {
 		return nil, err
 	}

@@ -3,7 +3,6 @@ package cohort
 import (
 	"context"
 	"errors"
-	"path/filepath"
 	"sync"
 	"time"
 
@@ -63,9 +62,13 @@ func (r *Runner) one(ctx context.Context, t Task) (ok bool, err error) {
 
 func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool, err error) {
 	begun := time.Now()
-	failed := func(err error) (Record, bool, error) {
-		record := Record{ID: t.ID, Person: t.Person, State: Failed, Error: err.Error(), Seconds: time.Since(begun).Seconds()}
-		return record, true, r.Ledger.write(ctx, r.Ledger.recordPath(t.ID), record)
+	record = Record{ID: t.ID, Person: t.Person}
+	ended := func(state string, err error) (Record, bool, error) {
+		record.State, record.Seconds = state, time.Since(begun).Seconds()
+		if err != nil {
+			record.Error = r.Ledger.line(t, err.Error())
+		}
+		return record, true, r.Ledger.keep(ctx, record)
 	}
 	if settled, err := r.Ledger.Settled(t); err == nil && settled {
 		record, _ = r.Ledger.Read(t.ID)
@@ -74,25 +77,30 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 	// What it made before is of other settings or inputs: where it fails now, nobody is to take
 	// it for the result.
 	if err := r.Ledger.clear(t.ID); err != nil {
-		return failed(err)
+		return record, true, err // later tasks would take what stays for the result
 	}
-	key, err := r.Ledger.key(t)
+	key, inputs, err := r.Ledger.key(t)
+	if err == nil { // before the work, whether a link leads its files elsewhere
+		_, err = r.Ledger.outputs(t)
+	}
 	if err != nil {
-		return failed(err)
+		return ended(Failed, err)
 	}
 	printed, said, err := r.Do(ctx, t.Args)
 	if errors.Is(err, context.Canceled) {
 		return record, true, err
 	}
 	if err == nil && t.Printed != "" {
-		err = put(ctx, filepath.Join(r.Ledger.Dir, filepath.FromSlash(t.Printed)), printed)
+		err = r.Ledger.put(ctx, made{t.Printed, printed})
 	}
 	if err != nil {
-		return failed(err)
+		return ended(Failed, err)
 	}
-	record = Record{ID: t.ID, Person: t.Person, Key: key, State: Done, Said: said, Seconds: time.Since(begun).Seconds()}
-	if record.Files, err = r.Ledger.outputs(t); err != nil {
-		return failed(err)
+	files, err := r.Ledger.outputs(t)
+	if err != nil {
+		return ended(Failed, err)
 	}
-	return record, true, r.Ledger.write(ctx, r.Ledger.recordPath(t.ID), record)
+	record.Key, record.Inputs, record.Files = key, inputs, files
+	record.Said = r.Ledger.lines(t, said)
+	return ended(Done, nil)
 }

@@ -3,7 +3,8 @@ package cohort
 import (
 	"context"
 	"errors"
-	"os"
+	"fmt"
+	"io/fs"
 	"path/filepath"
 	"slices"
 )
@@ -17,6 +18,24 @@ type Study struct {
 	Removed []string
 }
 
+// NewStudy is a study as one version of the program does it, with what is random from a seed.
+// Load comes before anything else, or DoPerson alone.
+func NewStudy(p *Plan, version string, seed uint64, force bool) *Study {
+	s := &Study{Plan: p, Version: version}
+	s.Ledger = &Ledger{
+		Dir: p.Dir, Maker: fmt.Sprintf("calotte %s, seed %d", version, seed), Recipe: p.Path, Force: force,
+		People: len(p.People), Inputs: p.inputs, Private: p.privateFolders(),
+	}
+	return s
+}
+
+// Load finds out what was done; Reload, what other processes have done since.
+func (s *Study) Load() error   { return s.Ledger.Load() }
+func (s *Study) Reload() error { return s.Ledger.loadAll() }
+
+// Close lets go of the results.
+func (s *Study) Close() { s.Ledger.close() }
+
 // Do does on this machine what is not done yet. Failures are in the records; the error is
 // that of an interrupt, of the folder, or of the reports.
 func (s *Study) Do(ctx context.Context, runner *Runner) error {
@@ -25,24 +44,15 @@ func (s *Study) Do(ctx context.Context, runner *Runner) error {
 		return err
 	}
 	defer closed()
-	if s.Removed, err = s.Ledger.Prune(s.tasks()); err != nil {
+	if err := s.Ledger.loadAll(); err != nil { // another run may just have ended
+		return err
+	}
+	if s.Removed, err = s.Ledger.Prune(s.Tasks()); err != nil {
 		return err
 	}
 	err = runner.Chains(ctx, s.chains())
 	if err == nil {
-		people := s.Survivors()
-		if len(people) == 0 { // then nothing of the group is asked for any more
-			gone, err := s.Ledger.Prune(s.tasks())
-			if s.Removed = append(s.Removed, gone...); err != nil {
-				return err
-			}
-		}
-		// One after the other, since each holds everyone's averages in memory; each stage
-		// anew, since what lies beside an average is known once it is made.
-		runner.Width = 1
-		for k := 0; k < len(s.OfGroup(people)) && err == nil; k++ {
-			err = runner.Chains(ctx, sideBySide(s.OfGroup(people)[k]))
-		}
+		err = s.doGroup(ctx, runner)
 	}
 	if err := errors.Join(err, s.Ledger.Save(ctx)); err != nil {
 		return err
@@ -50,14 +60,48 @@ func (s *Study) Do(ctx context.Context, runner *Runner) error {
 	return s.report(ctx)
 }
 
+// doGroup does the tasks of the group over the people who are done.
+func (s *Study) doGroup(ctx context.Context, runner *Runner) error {
+	people := s.Survivors()
+	if len(people) == 0 { // then nothing of the group is asked for any more
+		gone, err := s.Ledger.Prune(s.Tasks())
+		s.Removed = append(s.Removed, gone...)
+		return err
+	}
+	// One after the other, since each holds everyone's averages in memory; each stage
+	// anew, since what lies beside an average is known once it is made.
+	runner.Width = 1
+	for k := 0; ; k++ {
+		stages := s.OfGroup(people)
+		if k == len(stages) {
+			return nil
+		}
+		if err := runner.Chains(ctx, sideBySide(stages[k])); err != nil {
+			return err
+		}
+	}
+}
+
 // DoPerson does the tasks of one person, side by side with other processes that do others.
 func (s *Study) DoPerson(ctx context.Context, number int, runner *Runner) error {
+	if number < 0 || number >= len(s.People) || s.People[number].Err != nil {
+		return fmt.Errorf("there is no participant %d: the recordings have changed since the jobs were submitted", number)
+	}
+	if err := s.Ledger.begin(); err != nil {
+		return err
+	}
 	closed, err := s.Ledger.Open(ctx, false)
 	if err != nil {
 		return err
 	}
 	defer closed()
-	return runner.Chains(ctx, [][]Task{s.OfPerson(s.People[number])})
+	tasks := s.OfPerson(s.People[number])
+	for _, t := range tasks {
+		if err := s.Ledger.load(recordName(t.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return runner.Chains(ctx, [][]Task{tasks})
 }
 
 // Left are the numbers of the people who are not done as they would be done now.
@@ -117,8 +161,8 @@ func (s *Study) Survivors() []string {
 	return names
 }
 
-// tasks are the tasks of everyone and of the group.
-func (s *Study) tasks() []Task {
+// Tasks are the tasks of everyone and of the group.
+func (s *Study) Tasks() []Task {
 	var all []Task
 	for _, chain := range s.chains() {
 		all = append(all, chain...)
@@ -145,7 +189,7 @@ func (s *Study) Standing() []Record {
 	for _, x := range s.People {
 		for _, t := range s.OfPerson(x) {
 			if x.Err != nil {
-				rows = append(rows, Record{ID: t.ID, Person: x.Name, State: Failed, Error: x.Err.Error()})
+				rows = append(rows, Record{ID: t.ID, Person: x.Name, State: Failed, Error: s.Ledger.line(t, x.Err.Error())})
 			} else {
 				row(t)
 			}
@@ -161,8 +205,8 @@ func (s *Study) Standing() []Record {
 
 // Told reports whether every task has ended, one way or the other, and the index is written.
 func (s *Study) Told() bool {
-	_, err := os.Stat(filepath.Join(s.Dir, IndexPage))
-	return err == nil && !slices.ContainsFunc(s.tasks(), func(t Task) bool {
+	_, err := s.Ledger.stat(filepath.Join(s.Dir, IndexPage))
+	return err == nil && !slices.ContainsFunc(s.Tasks(), func(t Task) bool {
 		r, known := s.Ledger.Read(t.ID)
 		return !s.settled(t) && !(known && r.State == Failed)
 	})

@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -36,55 +35,81 @@ type Task struct {
 // slug is the task's name as that of a file.
 func (t Task) slug() string { return strings.Replace(t.ID, " ", "_", 1) }
 
-// A File is one that a task made, by its path in the results.
-type File struct {
-	Path   string `json:"path"`
-	SHA256 string `json:"sha256"`
-}
-
-// key is the SHA-256 of what bears on the task's result. Files count by name and content.
-func (l *Ledger) key(t Task) (string, error) {
+// key is the SHA-256 of what bears on the task's result. Files count by name and content;
+// outside are those of them that lie outside of the results.
+func (l *Ledger) key(t Task) (key string, outside []File, err error) {
 	var inputs []File
 	for _, path := range t.Inputs {
 		sum, err := l.hash(path)
 		if errors.Is(err, fs.ErrNotExist) {
-			return "", fmt.Errorf("it needs %s, which is not there", filepath.Base(path))
+			return "", nil, fmt.Errorf("it needs %s, which is not there", filepath.Base(path))
 		}
 		if err != nil {
-			return "", err
+			return "", nil, err
 		}
-		inputs = append(inputs, File{filepath.Base(path), sum})
+		in := File{filepath.Base(path), sum}
+		inputs = append(inputs, in)
+		if _, made := l.name(path); !made {
+			outside = append(outside, in)
+		}
 	}
-	slices.SortFunc(inputs, func(a, b File) int { return cmp.Or(cmp.Compare(a.Path, b.Path), cmp.Compare(a.SHA256, b.SHA256)) })
+	slices.SortFunc(inputs, File.compare)
+	slices.SortFunc(outside, File.compare)
 	text, err := json.Marshal([]any{l.Maker, t.Settings, inputs, t.Outputs})
 	if err != nil {
-		return "", err
+		return "", nil, err
 	}
 	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:]), nil
+	return hex.EncodeToString(sum[:]), outside, nil
+}
+
+func (f File) compare(o File) int {
+	return cmp.Or(cmp.Compare(f.Path, o.Path), cmp.Compare(f.SHA256, o.SHA256))
 }
 
 // outputs lists what a task made, with hashes, in order.
 func (l *Ledger) outputs(t Task) ([]File, error) {
 	var files []File
 	for _, pattern := range t.Outputs {
-		dir, base := path.Split(pattern)
-		entries, err := os.ReadDir(filepath.Join(l.Dir, filepath.FromSlash(dir)))
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		names, err := l.matching(pattern)
+		if err != nil {
 			return nil, err
 		}
-		prefix, many := strings.CutSuffix(base, "*")
-		for _, e := range entries {
-			if name := e.Name(); e.IsDir() || name != base && !(many && strings.HasPrefix(name, prefix)) {
-				continue
-			}
-			sum, err := l.hash(filepath.Join(l.Dir, filepath.FromSlash(dir), e.Name()))
+		for _, name := range names {
+			sum, err := l.hash(l.path(name))
 			if err != nil {
 				return nil, err
 			}
-			files = append(files, File{dir + e.Name(), sum})
+			files = append(files, File{name, sum})
 		}
 	}
-	slices.SortFunc(files, func(a, b File) int { return cmp.Compare(a.Path, b.Path) })
+	slices.SortFunc(files, File.compare)
 	return slices.Compact(files), nil
+}
+
+// matching are the files of the results that have a name, or begin as a pattern does.
+func (l *Ledger) matching(pattern string) ([]string, error) {
+	if l.folder == nil {
+		return nil, nil
+	}
+	prefix, many := strings.CutSuffix(pattern, "*")
+	if !many {
+		info, err := l.folder.Stat(pattern)
+		if errors.Is(err, fs.ErrNotExist) || err == nil && info.IsDir() {
+			return nil, nil
+		}
+		return []string{pattern}, err
+	}
+	dir, _ := path.Split(prefix)
+	entries, err := l.folder.ReadDir(path.Clean(dir))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	var names []string
+	for _, e := range entries {
+		if name := dir + e.Name(); !e.IsDir() && strings.HasPrefix(name, prefix) {
+			names = append(names, name)
+		}
+	}
+	return names, nil
 }

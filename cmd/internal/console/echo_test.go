@@ -1,6 +1,8 @@
 package console
 
 import (
+	"bytes"
+	"encoding/json"
 	"strings"
 	"testing"
 	"unicode"
@@ -30,6 +32,21 @@ func TestEcho(t *testing.T) {
 		if got := Echo(text); got != want {
 			t.Errorf("%q: got %q, want %q", text, got, want)
 		}
+	}
+}
+
+func TestJSONShowsNothingThatActs(t *testing.T) {
+	want := "a\u009b\u202e\x1b[2J\U000e0041 é\u00a0\n\"\\"
+	var b bytes.Buffer
+	if err := JSON(&b, map[string]string{"x": want}); err != nil {
+		t.Fatal(err)
+	}
+	if text := strings.TrimSuffix(b.String(), "\n"); strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsGraphic(r) }) {
+		t.Errorf("%q", text)
+	}
+	var got map[string]string
+	if err := json.Unmarshal(b.Bytes(), &got); err != nil || got["x"] != want {
+		t.Errorf("%q, %v", got["x"], err)
 	}
 }
 

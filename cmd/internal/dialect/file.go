@@ -100,13 +100,9 @@ func (f File) Place(key, value string) (placed, file string) {
 	if !slices.Contains(FileFlags, key) {
 		return value, ""
 	}
-	name, path, named := strings.Cut(value, "=")
-	if key == "electrodes" && named {
-		file = f.SeenFrom(path)
-		return name + "=" + file, file
-	}
-	file = f.SeenFrom(value)
-	return file, file
+	prefix, file := FileIn(key, value)
+	file = f.SeenFrom(file)
+	return prefix + file, file
 }
 
 // Values are the texts of a scalar, or of a list of scalars.

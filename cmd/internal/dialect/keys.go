@@ -14,6 +14,16 @@ var ofCommandLine = []string{"help", "spec", "spec-schema", "output", "in", "sou
 // FileFlags are flags, of any verb, that name files.
 var FileFlags = []string{"head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "events", "exclude", "windows", "mark", "capcheck", "components", "spec"}
 
+// FileIn parts the value of a flag that names a file into the file and what stands before
+// it: NAME= of the participant whose electrodes they are, else nothing. A name holds no
+// separator of folders.
+func FileIn(flag, value string) (prefix, file string) {
+	if i := strings.IndexByte(value, '='); flag == "electrodes" && i >= 0 && !strings.ContainsAny(value[:i], `/\`) {
+		return value[:i+1], value[i+1:]
+	}
+	return "", value
+}
+
 // Keys are the flags of a verb that a file may hold.
 func Keys(c *cobra.Command) []string {
 	var keys []string

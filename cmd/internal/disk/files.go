@@ -96,7 +96,11 @@ func writableFolder(dir string) error {
 	if err != nil {
 		return fmt.Errorf("cannot write into %s: %w", dir, cause(err))
 	}
-	return errors.Join(probe.Close(), folder.Remove(filepath.Base(probe.path)))
+	err = errors.Join(probe.Close(), folder.Remove(filepath.Base(probe.path)))
+	if errors.Is(err, fs.ErrNotExist) { // another run has swept it, once it was closed
+		return nil
+	}
+	return err
 }
 
 // Put queues a file. Files that hold hashes of others are put after them.

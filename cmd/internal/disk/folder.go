@@ -29,6 +29,25 @@ func OpenFolder(path string) (*Folder, error) {
 	return &Folder{root, path}, nil
 }
 
+// MakeFolder opens a folder, which it makes, with those above it, where it is
+// missing.
+func MakeFolder(path string) (*Folder, error) {
+	f, err := OpenFolder(path)
+	if !errors.Is(err, fs.ErrNotExist) {
+		return f, err
+	}
+	if err := ask(Call{Op: Folding, Path: path}); err != nil {
+		return nil, err
+	}
+	if err := os.MkdirAll(path, 0o777); err != nil {
+		return nil, err
+	}
+	return OpenFolder(path)
+}
+
+// Make makes a folder below this one, where nothing may be yet.
+func (f *Folder) Make(name string) error { return f.mkdir(name) }
+
 // Sub opens a folder below this one.
 func (f *Folder) Sub(name string) (*Folder, error) {
 	if err := ask(Call{Op: Opening, Path: f.Path(name)}); err != nil {
@@ -59,10 +78,31 @@ func (f *Folder) named(name string, err error) error {
 	if link := new(os.LinkError); errors.As(err, &link) {
 		cause = link.Err
 	}
-	if strings.Contains(cause.Error(), "escapes from parent") {
-		return fmt.Errorf("%s leads out of %s: put a folder or a file in place of the link", f.Path(name), f.path)
+	if escapes(cause) {
+		way := ""
+		link := f.link(name)
+		if link != name {
+			way = ", on the way to " + f.Path(name)
+		}
+		return fmt.Errorf("%s leads out of %s%s: put a folder or a file in place of the link", f.Path(link), f.path, way)
 	}
 	return &fs.PathError{Op: "reaching", Path: f.Path(name), Err: cause}
+}
+
+// escapes reports whether something was not reached since it lies outside.
+func escapes(err error) bool { return strings.Contains(err.Error(), "escapes from parent") }
+
+// link is the first name on the way to another that leads out of the folder.
+func (f *Folder) link(name string) string {
+	for i, r := range filepath.ToSlash(name) {
+		if r != '/' || i == 0 {
+			continue
+		}
+		if _, err := f.root.Stat(filepath.FromSlash(name[:i])); err != nil && escapes(err) {
+			return name[:i]
+		}
+	}
+	return name
 }
 
 // Stat describes what a name leads to.

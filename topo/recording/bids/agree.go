@@ -133,11 +133,12 @@ func (a *agreement) events() {
 	if len(r.Segments) > 0 {
 		start = r.Segments[0].Start
 	}
-	if n := len(r.Events); n > 0 && !a.sameEvents(t.From(start)) {
+	moved := t.From(start)
+	if n := len(r.Events); n > 0 && !a.sameEvents(moved) {
 		a.note("%d annotations of the recording are left aside: the table of events has %d events", n, len(t.Events))
 	}
 	r.Notes = append(r.Notes, t.Notes...)
-	r.Events = t.From(start)
+	r.Events = moved
 	if len(r.Segments) == 0 {
 		return
 	}

@@ -41,8 +41,10 @@ func (d *Dataset) Choose(c Choice) ([]File, error) {
 // labels lists the values of an entity.
 func (d *Dataset) labels(key string) []string {
 	var labels []string
+	seen := map[string]bool{"": true}
 	for _, f := range d.Recordings {
-		if l := f.Get(key); l != "" && !slices.Contains(labels, l) {
+		if l := f.Get(key); !seen[l] {
+			seen[l] = true
 			labels = append(labels, l)
 		}
 	}
@@ -51,9 +53,12 @@ func (d *Dataset) labels(key string) []string {
 
 func sameLabel(key, wanted, label string) bool {
 	wanted = strings.TrimPrefix(wanted, key+"-")
+	if wanted == label || key != "run" {
+		return wanted == label
+	}
 	x, errX := strconv.Atoi(wanted)
 	y, errY := strconv.Atoi(label)
-	return wanted == label || key == "run" && errX == nil && errY == nil && x == y
+	return errX == nil && errY == nil && x == y
 }
 
 func thereAre(key string, labels []string) string {

@@ -20,7 +20,13 @@ type Description struct {
 // Describe reads the sidecars that apply to the recording at a path of a data set.
 // Positions are not read: see [Sidecars] for their paths.
 func Describe(fsys fs.FS, recording string) (*Description, error) {
-	s, err := FindSidecars(fsys, recording)
+	return NewFinder(fsys).Describe(recording)
+}
+
+// Describe reads the sidecars that apply to a recording, as the function Describe does.
+func (f *Finder) Describe(recording string) (*Description, error) {
+	fsys := f.fsys
+	s, err := f.Find(recording)
 	if err != nil {
 		return nil, err
 	}

@@ -49,7 +49,7 @@ func ReadEvents(r io.Reader, label string) (*Events, error) {
 	if err != nil {
 		return nil, err
 	}
-	e := &Events{Names: t.names}
+	e := &Events{Names: t.names, Events: make([]recording.Event, 0, len(t.rows))}
 	if len(labels) > 0 {
 		e.Label = t.names[labels[0]]
 	}

@@ -36,14 +36,29 @@ func (c candidate) rank() [2]int {
 	return [2]int{c.level, entities}
 }
 
+// A Finder finds the sidecars of many recordings of one data set, and lists each of
+// its folders once. It is not for several goroutines at once.
+type Finder struct {
+	fsys  fs.FS
+	named map[string][]candidate // of a folder, the files whose names can be taken apart
+}
+
+// NewFinder returns a Finder for a data set.
+func NewFinder(fsys fs.FS) *Finder { return &Finder{fsys, map[string][]candidate{}} }
+
 // FindSidecars finds the files that apply to the recording at a path of a data set:
 // sub-01/eeg/sub-01_task-flags_eeg.edf. The recording need not be there.
 func FindSidecars(fsys fs.FS, recording string) (Sidecars, error) {
+	return NewFinder(fsys).Find(recording)
+}
+
+// Find finds the files that apply to a recording, as [FindSidecars] does.
+func (f *Finder) Find(recording string) (Sidecars, error) {
 	name, err := ParseName(path.Base(recording))
 	if err != nil {
 		return Sidecars{}, err
 	}
-	all, err := applying(fsys, path.Dir(recording), name)
+	all, err := f.applying(path.Dir(recording), name)
 	if err != nil {
 		return Sidecars{}, err
 	}
@@ -70,7 +85,7 @@ func FindSidecars(fsys fs.FS, recording string) (Sidecars, error) {
 
 // applying lists the files that apply, in the folder and those above it, from the
 // least to the most specific.
-func applying(fsys fs.FS, folder string, name Name) ([]candidate, error) {
+func (f *Finder) applying(folder string, name Name) ([]candidate, error) {
 	var found []candidate
 	folders := []string{"."}
 	if folder != "." {
@@ -81,19 +96,38 @@ func applying(fsys fs.FS, folder string, name Name) ([]candidate, error) {
 		}
 	}
 	for level, folder := range folders {
-		entries, err := fs.ReadDir(fsys, folder)
+		named, err := f.list(folder)
 		if err != nil {
 			return nil, err
 		}
-		for _, e := range entries {
-			n, err := ParseName(e.Name())
-			if err == nil && !e.IsDir() && n.appliesTo(name) {
-				found = append(found, candidate{path.Join(folder, e.Name()), n, level})
+		for _, c := range named {
+			if c.name.appliesTo(name) {
+				c.level = level
+				found = append(found, c)
 			}
 		}
 	}
 	slices.SortStableFunc(found, func(a, b candidate) int { x, y := a.rank(), b.rank(); return slices.Compare(x[:], y[:]) })
 	return found, nil
+}
+
+// list lists the files of a folder whose names can be taken apart.
+func (f *Finder) list(folder string) ([]candidate, error) {
+	if named, ok := f.named[folder]; ok {
+		return named, nil
+	}
+	entries, err := fs.ReadDir(f.fsys, folder)
+	if err != nil {
+		return nil, err
+	}
+	var named []candidate
+	for _, e := range entries {
+		if n, err := ParseName(e.Name()); err == nil && !e.IsDir() {
+			named = append(named, candidate{path: path.Join(folder, e.Name()), name: n})
+		}
+	}
+	f.named[folder] = named
+	return named, nil
 }
 
 // nearest returns the most specific of some candidates.

@@ -122,7 +122,7 @@ func readTable(r io.Reader) (*table, error) {
 }
 
 func splitTabs(text []byte) ([]row, error) {
-	var rows []row
+	rows := make([]row, 0, bytes.Count(text, []byte("\n"))+1)
 	line := 0
 	for l := range bytes.Lines(text) {
 		line++

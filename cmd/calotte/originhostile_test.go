@@ -1,0 +1,63 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"unicode"
+
+	"calotte/topo/erp"
+)
+
+// What a file says of itself neither acts on a terminal nor fills it.
+func TestOriginEchoesHostileTexts(t *testing.T) {
+	const acts = "\x1b]0;owned\a\u009b2J\u202e\u2066\U000e0041\r\n"
+	settings := map[string]string{"limit": acts, acts: "x", "title": strings.Repeat("long ", 20_000)}
+	for i := range 5000 {
+		settings[fmt.Sprintf("z%d", i)] = "1"
+	}
+	dir := t.TempDir()
+	for _, name := range []string{"a.svg", "a.png", "a.pdf", "a.json"} {
+		path := hostile(t, filepath.Join(dir, name), erp.Provenance{Work: acts, Settings: settings, Inputs: []erp.Source{{Name: acts + "rec.edf"}, {Name: strings.Repeat("x", 10_000)}}})
+		for _, format := range []string{"tsv", "json"} {
+			text := must(t, "origin", path, "--format", format)
+			if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsGraphic(r) }); i >= 0 {
+				t.Errorf("%s, %s: %q", name, format, text[max(0, i-20):min(len(text), i+20)])
+			}
+			if format == "tsv" && len(text) > 5000 {
+				t.Errorf("%s: %d bytes", name, len(text))
+			}
+		}
+		for _, args := range [][]string{{"origin", path, "--redo"}, {"methods", path}} {
+			stdout, stderr, _ := calotte(args...)
+			if text := stdout + stderr; len(text) > 5000 || strings.ContainsFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsGraphic(r) }) {
+				t.Errorf("%s: %q", args[0], text[:min(len(text), 2000)])
+			}
+		}
+	}
+}
+
+// Tables that are each made fifty times of the next are told in the time that reading
+// them takes.
+func TestOriginOfManyPaths(t *testing.T) {
+	dir := t.TempDir()
+	for i := range 12 {
+		name := func(i int) string { return fmt.Sprintf("t%d_average.tsv", i) }
+		inputs := slices.Repeat([]erp.Source{{Name: name(i + 1)}}, 50)
+		text, err := json.Marshal(map[string]any{"provenance": erp.Provenance{Program: "calotte", Work: "combine", Inputs: inputs}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		writeFile(t, filepath.Join(dir, name(i)), "time\tCz\n")
+		writeFile(t, filepath.Join(dir, fmt.Sprintf("t%d_average.json", i)), string(text))
+	}
+	if text := must(t, "origin", filepath.Join(dir, "t0_average.tsv")); strings.Count(text, "\n") > 700 || !strings.Contains(text, "t11_average.tsv") {
+		t.Errorf("%.3000s", text)
+	}
+	if text := must(t, "origin", "--format", "json", filepath.Join(dir, "t0_average.tsv")); len(text) > 100_000 {
+		t.Errorf("%d bytes", len(text))
+	}
+}

@@ -1,0 +1,61 @@
+package archive
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+
+	"calotte/topo/erp"
+)
+
+// A search looks for files by their names and hashes. It remembers what lies where, since
+// whoever wrote the names may have written one many times.
+type search struct {
+	folders []string
+	near    map[string][]string // all folders to look in, by the one to begin with
+	sums    map[string]string   // by path
+}
+
+func newSearch(folders []string) *search {
+	return &search{folders: folders, near: map[string][]string{}, sums: map[string]string{}}
+}
+
+// locate finds a file by its name, first in a folder, then in those of the search, and
+// whether its hash is right.
+func (s *search) locate(first string, source erp.Source) (path string, same bool, err error) {
+	if filepath.Base(source.Name) != source.Name {
+		return "", false, nil // no name that this program records
+	}
+	if s.near[first] == nil {
+		s.near[first] = slices.Collect(WithPeople(append([]string{first}, s.folders...)))
+	}
+	for _, dir := range s.near[first] {
+		candidate := filepath.Join(dir, source.Name)
+		info, err := os.Stat(candidate)
+		if err != nil || !info.Mode().IsRegular() {
+			continue
+		}
+		sum, err := s.hash(candidate)
+		if err != nil {
+			return "", false, err
+		}
+		if sum == source.SHA256 {
+			return candidate, true, nil
+		}
+		if path == "" {
+			path = candidate
+		}
+	}
+	return path, false, nil
+}
+
+func (s *search) hash(path string) (string, error) {
+	if sum, known := s.sums[path]; known {
+		return sum, nil
+	}
+	sum, err := HashFile(path)
+	if err == nil {
+		s.sums[path] = sum
+	}
+	return sum, err
+}

@@ -1,0 +1,118 @@
+package cohort
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"path"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"unicode"
+)
+
+// States of a task. One that waits has no record; one that has changed was done, but would be
+// done otherwise now, or its files are no longer as it made them.
+const (
+	Done    = "done"
+	Failed  = "failed"
+	Changed = "changed"
+	Waiting = "open"
+)
+
+// A Record says how a task ended.
+type Record struct {
+	ID     string `json:"task"`
+	Person string `json:"person,omitempty"`
+	Key    string `json:"key"`
+	State  string `json:"state"`
+	// Error is why it failed, in one line; Said is what it noted.
+	Error string `json:"error,omitempty"`
+	Said  string `json:"said,omitempty"`
+	// Seconds is how long it took.
+	Seconds float64 `json:"seconds"`
+	// Inputs are the files that it read from outside of the results, by their base names;
+	// Files are those that it made.
+	Inputs []File `json:"inputs,omitempty"`
+	Files  []File `json:"files,omitempty"`
+}
+
+// A File is one that a task read or made, by its path in the results.
+type File struct {
+	Path   string `json:"path"`
+	SHA256 string `json:"sha256"`
+}
+
+// largestRecord is more than that of a film of as many frames as there may be.
+const largestRecord = 32 << 20
+
+// parseRecord reads a record, and refuses one that this program cannot have written.
+func parseRecord(text []byte) (Record, error) {
+	var r Record
+	if err := parse(text, &r); err != nil {
+		return r, err
+	}
+	switch {
+	case r.ID == "" || shown(r.ID) != r.ID:
+		return r, fmt.Errorf("task %q: expected a verb and a name", r.ID)
+	case r.State != Done && r.State != Failed:
+		return r, fmt.Errorf("state %q: expected %s or %s", r.State, Done, Failed)
+	case r.State == Done && !isHash(r.Key):
+		return r, fmt.Errorf("key %q: expected a SHA-256", r.Key)
+	case !(r.Seconds >= 0) || math.IsInf(r.Seconds, 0):
+		return r, fmt.Errorf("seconds %v: expected a time", r.Seconds)
+	case shown(r.Error) != r.Error:
+		return r, fmt.Errorf("error %q: expected a line of text", r.Error)
+	}
+	for _, f := range r.Inputs {
+		if err := f.check(path.Base(f.Path) == f.Path); err != nil {
+			return r, fmt.Errorf("inputs: %w", err)
+		}
+	}
+	for _, f := range r.Files {
+		first, _, _ := strings.Cut(f.Path, "/")
+		if err := f.check(!strings.EqualFold(first, statusFolder)); err != nil {
+			return r, fmt.Errorf("files: %w", err)
+		}
+	}
+	return r, nil
+}
+
+// check refuses a file that lies elsewhere, or has no hash.
+func (f File) check(fits bool) error {
+	if !fits || f.Path == "." || !filepath.IsLocal(filepath.FromSlash(f.Path)) || path.Clean(f.Path) != f.Path || shown(f.Path) != f.Path {
+		return fmt.Errorf("path %q: expected one of a file in the results, and not among the records", f.Path)
+	}
+	if !isHash(f.SHA256) {
+		return fmt.Errorf("%s: sha256 %q: expected 64 hexadecimal digits", f.Path, f.SHA256)
+	}
+	return nil
+}
+
+var hexadecimal = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[0-9a-f]{64}$`) })
+
+func isHash(text string) bool { return hexadecimal().MatchString(text) }
+
+// shown is a text as it can be shown in a line.
+func shown(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r == unicode.ReplacementChar || !unicode.IsPrint(r) {
+			return ' '
+		}
+		return r
+	}, text)
+}
+
+// parse reads a JSON object; members that it does not know mean nothing.
+func parse[T any](text []byte, into *T) error {
+	there := into
+	if err := json.Unmarshal(text, &there); err != nil {
+		return errors.New(strings.TrimPrefix(err.Error(), "json: "))
+	}
+	if there == nil {
+		return errors.New("null: expected an object")
+	}
+	return nil
+}
