@@ -28,8 +28,8 @@ func Short(text string) string { return shortened(onLine(text)) }
 // What a message holds at most, in characters: more than a sentence with twenty names; and
 // of that its end, which says what to do.
 const (
-	mostOfLine = 2000
-	mostOfTail = 500
+	mostOfLine = 1500
+	mostOfTail = 400
 )
 
 func shortened(text string) string {

@@ -20,7 +20,7 @@ func TestLine(t *testing.T) {
 		`site "` + long + `": no`:                             `site "` + long + `": no`,
 		`site "` + long + long + long + `": no "Fz"`:          `site "` + long[:160] + `…": no "Fz"`,
 		`site "` + strings.Repeat(`\"`, 300) + `": no`:        `site "` + strings.Repeat(`\"`, 80) + `…": no`,
-		strings.Repeat("x", 1600) + strings.Repeat("y", 1600): strings.Repeat("x", 1500) + " … " + strings.Repeat("y", 500),
+		strings.Repeat("x", 1600) + strings.Repeat("y", 1600): strings.Repeat("x", 1100) + " … " + strings.Repeat("y", 400),
 	} {
 		if got := Line(text); got != want {
 			t.Errorf("%q: got %q, want %q", text, got, want)
