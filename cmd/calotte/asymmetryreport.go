@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"calotte/cmd/internal/console"
 	"calotte/topo/inference"
 	"calotte/topo/measure"
 )
@@ -57,7 +58,7 @@ func (f *asymmetryFlags) report(w io.Writer, fields *fields, rows []asymmetryRow
 		return 1
 	})
 	if len(shown) > most {
-		fmt.Fprintf(w, "the %d of %d that stand out most:\n", most, len(shown))
+		console.Say(w, "the %d of %d that stand out most:\n", most, len(shown))
 		shown = shown[:most]
 	}
 	for _, r := range shown {
@@ -70,40 +71,40 @@ func (f *asymmetryFlags) report(w io.Writer, fields *fields, rows []asymmetryRow
 			if design.Exact(o) {
 				kind = "all sign flips"
 			}
-			fmt.Fprintf(w, "p*: corrected over the pairs of a latency by the largest t; %s of %d %s; the smallest p they allow is %.2g.\n", kind, rows[0].n, rows[0].unit, design.SmallestP(o))
+			console.Say(w, "p*: corrected over the pairs of a latency by the largest t; %s of %d %s; the smallest p they allow is %.2g.\n", kind, rows[0].n, rows[0].unit, design.SmallestP(o))
 		}
 	} else {
 		fmt.Fprintln(w, "No p: that takes the people behind a grand average, or the epochs of one person (calotte average --save-epochs).")
 	}
 	fmt.Fprintln(w, fields.windows.remark("Latencies"))
 	if noted := openSkull(fields.head.Notes); noted != "" {
-		fmt.Fprintf(w, "The head file notes: %s. There the scalp's potentials are larger, whatever the brain does: do not compare the pairs there.\n", noted)
+		console.Say(w, "The head file notes: %s. There the scalp's potentials are larger, whatever the brain does: do not compare the pairs there.\n", noted)
 	}
 	if n := len(fields.averages[0].Sites); n < 100 {
 		kind := "known roughly"
 		if n < 32 {
 			kind = "indicative only"
 		}
-		fmt.Fprintf(w, "What a crooked cap would change is read from the spline; with %d electrodes it is %s for shallow sources, and below the lowest electrodes.\n", n, kind)
+		console.Say(w, "What a crooked cap would change is read from the spline; with %d electrodes it is %s for shallow sources, and below the lowest electrodes.\n", n, kind)
 	}
 	fmt.Fprintln(w, "The side that is larger on the scalp need not be the side that is active in the brain.")
 }
 
 func (r asymmetryRow) say(w io.Writer) {
-	fmt.Fprintf(w, "%s–%s  %s, %s", r.left, r.right, r.condition, r.at.Label())
+	console.Say(w, "%s–%s  %s, %s", r.left, r.right, r.condition, r.at.Label())
 	if r.n > 0 {
-		fmt.Fprintf(w, "   %d %s", r.n, r.unit)
+		console.Say(w, "   %d %s", r.n, r.unit)
 	}
 	names := [3]string{"left", "right", "right−left"}
 	if r.contra {
 		names = [3]string{"ipsilateral", "contralateral", "contralateral−ipsilateral"}
 	}
-	fmt.Fprintf(w, "   %s %s   %s %s   %s %s", names[0], signed(r.values[0]), names[1], signed(r.values[1]), names[2], signed(r.difference))
+	console.Say(w, "   %s %s   %s %s   %s %s", names[0], signed(r.values[0]), names[1], signed(r.values[1]), names[2], signed(r.difference))
 	if !math.IsNaN(r.low) {
-		fmt.Fprintf(w, " [%s, %s]", signed(r.low), signed(r.high))
+		console.Say(w, " [%s, %s]", signed(r.low), signed(r.high))
 	}
 	if !math.IsNaN(r.adjusted) {
-		fmt.Fprintf(w, "   p* %.2g", r.adjusted)
+		console.Say(w, "   p* %.2g", r.adjusted)
 	}
 	if r.repaired {
 		fmt.Fprint(w, "   one side is repaired")
@@ -112,27 +113,27 @@ func (r asymmetryRow) say(w io.Writer) {
 	if r.adjusted > .05 && r.p <= .05 {
 		words += " Among all the pairs looked at it does not stand out."
 	}
-	fmt.Fprintf(w, "\n  In words: %s\n", words)
+	console.Say(w, "\n  In words: %s\n", words)
 	if !math.IsNaN(r.mirrored) {
-		fmt.Fprintf(w, "  At places that mirror each other exactly, from the spline: %s µV.\n", signed(r.mirrored))
+		console.Say(w, "  At places that mirror each other exactly, from the spline: %s µV.\n", signed(r.mirrored))
 	}
 	if !math.IsNaN(r.checked) {
-		fmt.Fprintf(w, "  Had the cap sat in its place, as capcheck has it, this would be %s µV.\n", signed(r.difference+r.checked))
+		console.Say(w, "  Had the cap sat in its place, as capcheck has it, this would be %s µV.\n", signed(r.difference+r.checked))
 	}
 	if math.IsNaN(r.need) {
 		return
 	}
-	fmt.Fprintf(w, "  A cap 5 mm to one side would change this by %.2f µV; ", math.Abs(r.change[0]))
+	console.Say(w, "  A cap 5 mm to one side would change this by %.2f µV; ", math.Abs(r.change[0]))
 	if math.Abs(r.touch) <= beyondLinear {
-		fmt.Fprintf(w, "at %.1f mm the interval would touch zero, and ", math.Abs(r.touch))
+		console.Say(w, "at %.1f mm the interval would touch zero, and ", math.Abs(r.touch))
 	}
 	switch {
 	case math.Abs(r.need) > 100:
 		fmt.Fprintln(w, "no slide would explain it.")
 	case math.Abs(r.need) > beyondLinear:
-		fmt.Fprintf(w, "%.0f mm would be needed to explain it, if the change went on in proportion.\n", math.Abs(r.need))
+		console.Say(w, "%.0f mm would be needed to explain it, if the change went on in proportion.\n", math.Abs(r.need))
 	default:
-		fmt.Fprintf(w, "%.0f mm would be needed to explain it.\n", math.Abs(r.need))
+		console.Say(w, "%.0f mm would be needed to explain it.\n", math.Abs(r.need))
 	}
 }
 

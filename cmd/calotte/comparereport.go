@@ -68,25 +68,25 @@ func (d described) cells(k int) []string {
 const extentCaution = "A cluster's p says that the two differ somewhere, not where or from when to when: its extent is not tested (Sassenhagen & Draschkow 2019)."
 
 func (f *compareFlags) report(w io.Writer, sides [2]side, p *prepared, test *inference.Clusters, o inference.Options, marked bool) {
-	fmt.Fprintf(w, "%s: %s\n", p.title, p.matching)
+	console.Say(w, "%s: %s\n", p.title, p.matching)
 	const most = 5
 	for k, c := range test.Clusters[:min(most, len(test.Clusters))] {
 		d := p.describe(c, test.T)
-		fmt.Fprintf(w, "  cluster %d   %s   %s to %s   %s   largest t %s at %s, %s   p* %.2g\n", k+1, d.sign(),
+		console.Say(w, "  cluster %d   %s   %s to %s   %s   largest t %s at %s, %s   p* %.2g\n", k+1, d.sign(),
 			millis(d.from), millis(d.to), console.Plural(len(d.spans), "site", "sites"), signed(d.peak), d.site, millis(d.at), c.P)
 	}
 	if more := len(test.Clusters) - most; more > 0 {
-		fmt.Fprintf(w, "  and %d smaller\n", more)
+		console.Say(w, "  and %d smaller\n", more)
 	}
 	switch {
 	case len(test.Clusters) == 0 && f.correct != byClusters:
-		fmt.Fprintf(w, "In words: this test does not show that %s and %s differ.\n", sides[0].title, sides[1].title)
+		console.Say(w, "In words: this test does not show that %s and %s differ.\n", sides[0].title, sides[1].title)
 	case len(test.Clusters) == 0:
 		fmt.Fprintln(w, "In words: no point reaches the level, so there is no cluster.")
 	case test.Clusters[0].P <= .05:
-		fmt.Fprintf(w, "In words: %s and %s differ.\n", sides[0].title, sides[1].title)
+		console.Say(w, "In words: %s and %s differ.\n", sides[0].title, sides[1].title)
 	default:
-		fmt.Fprintf(w, "In words: this test does not show that %s and %s differ.\n", sides[0].title, sides[1].title)
+		console.Say(w, "In words: this test does not show that %s and %s differ.\n", sides[0].title, sides[1].title)
 	}
 	kind := fmt.Sprintf("%d arrangements drawn, seed %d", f.arrangements, o.Seed)
 	if p.design.Exact(o) {
@@ -97,13 +97,13 @@ func (f *compareFlags) report(w io.Writer, sides [2]side, p *prepared, test *inf
 		byLargest:  "of single points, by the largest |t|; a cluster here is points of 0.05 or less",
 		byRate:     "of single points, by the false discovery rate (Benjamini & Hochberg 1995); a cluster here is points of 0.05 or less",
 	}[f.correct]
-	fmt.Fprintf(w, "p*: %s, over %s and %s to %s; %s; the smallest p they allow is %.2g.\n",
+	console.Say(w, "p*: %s, over %s and %s to %s; %s; the smallest p they allow is %.2g.\n",
 		rule, console.Plural(len(p.sites), "site", "sites"), millis(p.times[0]), millis(p.times[len(p.times)-1]), kind, p.design.SmallestP(o))
 	if f.correct == byClusters {
 		fmt.Fprintln(w, extentCaution)
 	}
 	if f.output != "" && !f.drawn() && marked {
-		fmt.Fprintf(w, "Next: calotte map … --field t --mark %s\n", strings.TrimSuffix(f.output, filepath.Ext(f.output))+"_marks.tsv")
+		console.Say(w, "Next: calotte map … --field t --mark %s\n", strings.TrimSuffix(f.output, filepath.Ext(f.output))+"_marks.tsv")
 	}
 }
 

@@ -131,7 +131,7 @@ func (a *app) runTraces(c *cobra.Command, f *tracesFlags, paths []string) error 
 	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.summary(false), "%s → %s\n", made.what, f.figure.output)
+	console.Say(a.summary(false), "%s → %s\n", made.what, f.figure.output)
 	return nil
 }
 
