@@ -8,6 +8,7 @@ import (
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
+	"calotte/layout/hostile"
 )
 
 func TestCohortMistakes(t *testing.T) {
@@ -85,6 +86,7 @@ func FuzzReadRecipe(f *testing.F) {
 	}
 	path := filepath.Join(f.TempDir(), "recipe.yaml")
 	f.Fuzz(func(t *testing.T, text []byte) {
+		defer hostile.Budget(t, len(text))()
 		if err := os.WriteFile(path, text, 0o666); err != nil {
 			t.Fatal(err)
 		}

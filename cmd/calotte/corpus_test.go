@@ -136,9 +136,9 @@ type bounds struct {
 // boundsOf are wider where another processor is emulated, which takes memory of its own.
 func boundsOf(program []string) bounds {
 	if len(program) > 1 {
-		return bounds{20 * time.Second, 60 * time.Second, 1 << 30}
+		return bounds{20 * time.Second, 2 * time.Minute, 1 << 30}
 	}
-	return bounds{2 * time.Second, 10 * time.Second, 320 << 20}
+	return bounds{2 * time.Second, 30 * time.Second, 320 << 20}
 }
 
 // A corpusRun is a case that the program has worked on in a folder of its own.
@@ -178,6 +178,9 @@ func (r *corpusRun) run(t *testing.T, program []string) {
 		"PATH=" + os.Getenv("PATH"), "GOMAXPROCS=2"}
 	r.err = c.Run()
 	r.stopped = ctx.Err() != nil
+	if took := c.ProcessState.UserTime() + c.ProcessState.SystemTime(); took > r.processor/2 {
+		t.Logf("%v of processor time, of %v", took, r.processor)
+	}
 }
 
 // holds lists what is not as it must be: what the row says, and what is asked of every
