@@ -309,8 +309,16 @@ func TestRedoOfHostileFolders(t *testing.T) {
 			}
 		})
 	}
-	// What the user names is opened.
+	// Nor does the description of a table lead out.
 	v := newVictim(t)
+	writeFile(t, filepath.Join(v.download, "x.tsv"), "Cz\n1\n")
+	hostileFile(t, filepath.Join(v.home, "private", "x.json"), erp.Provenance{Work: "values", Arguments: []string{"--at=100ms", "own.tsv"}})
+	link("private/x.json", "x.json")(t, v)
+	if _, stderr, code := v.redoes(t, filepath.Join(v.download, "x.tsv")); code != failed || !strings.Contains(stderr, out) {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+	// What the user names is opened.
+	v = newVictim(t)
 	link("private/secret.tsv", "rec.tsv")(t, v)
 	figure := hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--at=100ms", "rec.tsv"}})
 	if _, stderr, code := v.redoes(t, figure, "--in", filepath.Join(v.home, "private")); code != failed || !strings.Contains(stderr, "came out otherwise") {
