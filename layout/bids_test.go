@@ -5,11 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os"
 	"slices"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/hostile"
 )
 
 func TestElectrodesComeBack(t *testing.T) {
@@ -168,11 +171,15 @@ func TestDecodeCoordinatesRefuses(t *testing.T) {
 }
 
 func FuzzReadElectrodes(f *testing.F) {
+	for _, text := range hostile.Seeds(f, os.DirFS("../testdata/corpus"), "electrodes/*_electrodes.tsv") {
+		f.Add(text)
+	}
 	f.Add([]byte("name\tx\ty\tz\nCz\t0\t0\t90\n"))
 	f.Add([]byte("\ufeffz\ty\tx\tname\r\n1\t2\tn/a\tT3\r\n1\t2\t3\tT4"))
 	f.Add([]byte("name\tx\ty\tz\tname\n"))
 	f.Add([]byte("name\tx\ty\tz\n\"\t1e308\t-0\t0x1p3\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
+		defer hostile.Budget(t, len(text))()
 		points, err := ReadElectrodes(bytes.NewReader(text))
 		if err != nil {
 			return
@@ -191,11 +198,42 @@ func FuzzReadElectrodes(f *testing.F) {
 	})
 }
 
+// Sidecars that are wrong in a few places are refused in one line, or understood.
+func FuzzCoordinatesEdited(f *testing.F) {
+	var table, sidecar bytes.Buffer
+	placed, err := Place(Sphere(90), Set1020())
+	if err != nil {
+		f.Fatal(err)
+	}
+	if err := errors.Join(WriteElectrodes(&table, Sites(placed)), RAS(Sphere(90)).Encode(&sidecar)); err != nil {
+		f.Fatal(err)
+	}
+	points, err := ReadElectrodes(&table)
+	if err != nil {
+		f.Fatal(err)
+	}
+	documents := append(hostile.Seeds(f, os.DirFS("../testdata/corpus"), "electrodes/ears_coordsystem.json"), sidecar.Bytes())
+	f.Add(byte(0), []byte{0, 3, 0, 4, 0, 7, 1, 2})
+	f.Add(byte(1), []byte{0, 5, 5, 9})
+	f.Fuzz(func(t *testing.T, which byte, script []byte) {
+		text := hostile.Edit(documents[int(which)%len(documents)], script)
+		defer hostile.Budget(t, len(text))()
+		c, err := DecodeCoordinates(bytes.NewReader(text))
+		if err == nil {
+			_, err = Digitise(points, c, DigitiseOptions{})
+		}
+		if err != nil && (strings.ContainsAny(err.Error(), "\r\n\x1b") || len(err.Error()) > 500) {
+			t.Errorf("not a short line: %q", err)
+		}
+	})
+}
+
 func FuzzDecodeCoordinates(f *testing.F) {
 	f.Add([]byte(`{"EEGCoordinateSystem": "Other", "EEGCoordinateUnits": "mm", "AnatomicalLandmarkCoordinates": {"NAS": [0, 1, 2]}}`))
 	f.Add([]byte(`{"EEGCoordinateSystem": "CTF", "EEGCoordinateUnits": "mm"}`))
 	f.Add([]byte("\ufeff{\"EEGCoordinateSystem\": \"Other\", \"FiducialsCoordinates\": {\"NAS\": [\"n/a\", 1, 2], \"LPA\": null}}"))
 	f.Fuzz(func(t *testing.T, text []byte) {
+		defer hostile.Budget(t, len(text))()
 		c, err := DecodeCoordinates(bytes.NewReader(text))
 		if err != nil {
 			return

@@ -8,6 +8,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
+
+	"calotte/layout/hostile"
 )
 
 func TestParseTapes(t *testing.T) {
@@ -199,6 +201,7 @@ func FuzzParseTapes(f *testing.F) {
 	f.Add("Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm")
 	f.Add("nasion - Fpz 4,2 cm")
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		tapes, err := ParseTapes(text)
 		if err != nil {
 			return

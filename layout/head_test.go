@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"calotte/layout/hostile"
 )
 
 func TestModelOfCircumferenceIsSphere(t *testing.T) {
@@ -183,6 +185,7 @@ func FuzzDecodeHead(f *testing.F) {
 	f.Add([]byte(`{"kind": null}`))
 	f.Add([]byte(`{{`))
 	f.Fuzz(func(t *testing.T, text []byte) {
+		defer hostile.Budget(t, len(text))()
 		h, err := DecodeHead(bytes.NewReader(text))
 		if err != nil {
 			return

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 func TestParseLabel(t *testing.T) {
@@ -120,6 +122,7 @@ func FuzzParseLabel(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		l, err := ParseLabel(text)
 		if l.Written != text {
 			t.Errorf("%q: written form is %q", text, l.Written)

@@ -6,10 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/hostile"
 )
 
 // A tetrahedron in every form that is read.
@@ -242,8 +245,12 @@ func FuzzReadMesh(f *testing.F) {
 	for _, data := range meshFiles() {
 		f.Add(data)
 	}
+	for _, data := range hostile.Seeds(f, os.DirFS("../testdata"), "corpus/meshes/*.[pos]*", "layout/scan.ply") {
+		f.Add(data)
+	}
 	f.Add([]byte("ply\nformat ascii 1.0\nelement vertex 2000000000\nend_header\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
+		defer hostile.Budget(t, len(data))()
 		for _, format := range []MeshFormat{AnyMesh, PLY, OBJ, STL} {
 			m, err := ReadMesh(bytes.NewReader(data), format)
 			if err != nil {

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"calotte/layout/hostile"
 )
 
 func TestParse(t *testing.T) {
@@ -191,6 +193,7 @@ func FuzzParse(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, label string) {
+		defer hostile.Budget(t, len(label))()
 		n, err := Parse(label)
 		if err != nil {
 			if unknown, ok := errors.AsType[*UnknownError](err); !ok || len(unknown.Nearest()) > 3 {

@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/hostile"
 )
 
 func TestParseAxes(t *testing.T) {
@@ -44,6 +46,7 @@ func FuzzParseAxes(f *testing.F) {
 	f.Add("RAS")
 	f.Add("als")
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		a, err := ParseAxes(text)
 		if err == nil && r3.Norm(a.RAS(r3.Vec{X: 1, Y: 2, Z: 2})) != 3 {
 			t.Errorf("%q gives %q", text, a)

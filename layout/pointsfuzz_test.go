@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/hostile"
 )
 
 // Whatever two files say, positions are refused or come out finite, on a head.
@@ -21,6 +23,7 @@ func FuzzDigitise(f *testing.F) {
 	f.Add([]byte("name\tx\ty\tz\nNAS\t0\t98\t-40\nLPA\t-75\t0\t-40\nRPA\t75\t0\t-40\nCz\t0\t0\t90\n"), []byte(`{"EEGCoordinateSystem": "CapTrak", "EEGCoordinateUnits": "mm"}`), 6.0)
 	f.Add(table.Bytes(), []byte(`{"EEGCoordinateSystem": "Other", "EEGCoordinateUnits": "n/a"}`), 0.0)
 	f.Fuzz(func(t *testing.T, table, sidecar []byte, tip float64) {
+		defer hostile.Budget(t, len(table)+len(sidecar))()
 		points, err := ReadElectrodes(bytes.NewReader(table))
 		if err != nil {
 			return

@@ -2,10 +2,13 @@ package layout
 
 import (
 	"errors"
+	"os"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/hostile"
 )
 
 func TestReadLandmarks(t *testing.T) {
@@ -51,8 +54,12 @@ func TestReadLandmarksRefuses(t *testing.T) {
 }
 
 func FuzzReadLandmarks(f *testing.F) {
+	for _, text := range hostile.Seeds(f, os.DirFS("../testdata/corpus"), "meshes/*.tsv") {
+		f.Add(string(text))
+	}
 	f.Add("name\tx\ty\tz\nNAS\t0\t90\t-30\nINI\t0\t-90\t-30\nLPA\t-75.5\t0\t0\nRPA\t75.5\t0\t0\n")
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		l, err := ReadLandmarks(strings.NewReader(text))
 		if err != nil {
 			return

@@ -6,6 +6,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 func fullVisit() Visit {
@@ -126,6 +128,29 @@ func TestDecodeVisitRefuses(t *testing.T) {
 	}
 }
 
+// A head file that is wrong in a few places is refused in one line, or a head.
+func FuzzVisitEdited(f *testing.F) {
+	var document bytes.Buffer
+	if err := fullVisit().Encode(&document); err != nil {
+		f.Fatal(err)
+	}
+	f.Add([]byte{0, 3, 0, 4, 0, 7, 1, 2})
+	f.Add([]byte{0, 5, 6, 9})
+	f.Fuzz(func(t *testing.T, script []byte) {
+		text := hostile.Edit(document.Bytes(), script)
+		defer hostile.Budget(t, len(text))()
+		v, err := DecodeVisit(bytes.NewReader(text))
+		switch {
+		case err == nil:
+			if _, err := v.Head().Surface(); err != nil {
+				t.Errorf("%s: no surface: %v", text, err)
+			}
+		case strings.ContainsAny(err.Error(), "\r\n\x1b"), len(err.Error()) > 500:
+			t.Errorf("not a short line: %q", err)
+		}
+	})
+}
+
 func FuzzDecodeVisit(f *testing.F) {
 	var b bytes.Buffer
 	if err := fullVisit().Encode(&b); err != nil {
@@ -134,6 +159,7 @@ func FuzzDecodeVisit(f *testing.F) {
 	f.Add(b.Bytes())
 	f.Add([]byte(`{"kind": "calotte head", "version": 1, "circumference_mm": [], "left_half_ring_mm": 283, "right_half_ring_mm": [277, 278], "nasion_inion_mm": 365, "ear_ear_mm": 340}`))
 	f.Fuzz(func(t *testing.T, text []byte) {
+		defer hostile.Budget(t, len(text))()
 		v, err := DecodeVisit(bytes.NewReader(text))
 		if err != nil {
 			return

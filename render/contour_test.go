@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"pgregory.net/rapid"
+
+	"calotte/layout/hostile"
 )
 
 // sampled is the field of a function of the disc.
@@ -151,6 +153,7 @@ func FuzzContours(f *testing.F) {
 	f.Add([]byte{3, 3, 3, 9, 9, 200, 7}, byte(9))
 	g := newGrid(onDisc, fewCells)
 	f.Fuzz(func(t *testing.T, pattern []byte, level byte) {
+		defer hostile.Budget(t, len(pattern))()
 		if len(pattern) == 0 {
 			return
 		}

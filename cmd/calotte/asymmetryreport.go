@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"calotte/cmd/internal/console"
 	"calotte/topo/contrast"
 )
 
@@ -61,12 +62,12 @@ func (s *askedSides) report(w io.Writer) {
 	}
 	for _, a := range shown {
 		for _, line := range a.Lines() {
-			fmt.Fprintln(w, line)
+			console.Say(w, "%s\n", line)
 		}
 	}
-	fmt.Fprintln(w, s.TestWords(s.found))
+	console.Say(w, "%s\n", s.TestWords(s.found))
 	fmt.Fprintln(w, s.fields.windows.remark("Latencies"))
 	for _, caution := range s.Cautions(len(s.fields.averages[0].Sites)) {
-		fmt.Fprintln(w, caution)
+		console.Say(w, "%s\n", caution)
 	}
 }

@@ -315,7 +315,7 @@ func (r *averaging) say(notes []string) {
 	for _, n := range notes {
 		if !slices.Contains(r.said, n) {
 			r.said = append(r.said, n)
-			fmt.Fprintf(r.app.notes(), "note: %s\n", n)
+			console.Say(r.app.notes(), "note: %s\n", n)
 		}
 	}
 }

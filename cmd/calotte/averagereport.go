@@ -24,7 +24,7 @@ func reportPerson(w io.Writer, name string, averages []*erp.Average, r *erp.Resu
 	aligned(w, qualityRows(averages))
 	reportSites(w, info, r.Repaired)
 	if advice := advise(rejections, r.Montage, info.Blinks != ""); advice != "" {
-		fmt.Fprintf(w, "next: %s\n", advice)
+		console.Say(w, "next: %s\n", advice)
 	}
 }
 
@@ -32,7 +32,7 @@ func reportPerson(w io.Writer, name string, averages []*erp.Average, r *erp.Resu
 // is all, for the rest would not fit a screen.
 func reportKept(w io.Writer, name string, averages []*erp.Average, r *erp.Result, tables []string) {
 	info := averages[0].Info
-	fmt.Fprintf(w, "%s: %s at %g Hz, reference: %s, baseline: %s\n", name,
+	console.Say(w, "%s: %s at %g Hz, reference: %s, baseline: %s\n", name,
 		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, erp.OrNotKnown(info.Reference), erp.OrNotKnown(info.Baseline))
 	var rows [][]string
 	for i, avg := range averages {
@@ -45,6 +45,9 @@ func reportKept(w io.Writer, name string, averages []*erp.Average, r *erp.Result
 func aligned(w io.Writer, rows [][]string) {
 	t := tabwriter.NewWriter(w, 0, 0, 3, ' ', 0)
 	for _, row := range rows {
+		for i, cell := range row {
+			row[i] = console.Echo(cell)
+		}
 		fmt.Fprintf(t, "  %s\n", strings.TrimRight(strings.Join(row, "\t"), "\t"))
 	}
 	t.Flush()
@@ -122,13 +125,13 @@ func reportSites(w io.Writer, info erp.Info, repaired []erp.Repaired) {
 		}
 	}
 	for _, reason := range slices.Sorted(maps.Keys(byReason)) {
-		fmt.Fprintf(w, "  repaired, %s: %s\n", reason, strings.Join(byReason[reason], " "))
+		console.Say(w, "  repaired, %s: %s\n", reason, strings.Join(byReason[reason], " "))
 	}
 	if info.Blinks != "" {
-		fmt.Fprintf(w, "  blinks: %s\n", info.Blinks)
+		console.Say(w, "  blinks: %s\n", info.Blinks)
 	}
 	if clipped := info.Quality.Clipped; len(clipped) > 0 {
-		fmt.Fprintf(w, "  clipped: %s\n", clippedText(clipped))
+		console.Say(w, "  clipped: %s\n", clippedText(clipped))
 	}
 }
 

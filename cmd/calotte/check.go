@@ -157,9 +157,9 @@ func lagOf(events []recording.Event, channel string, wanted func(recording.Event
 // print writes one screen.
 func (c checkedFile) print(w io.Writer) {
 	line := func(what, format string, args ...any) {
-		fmt.Fprintf(w, "  %-11s %s\n", what, fmt.Sprintf(format, args...))
+		console.Say(w, "  %-11s %s\n", what, console.Short(fmt.Sprintf(format, args...)))
 	}
-	fmt.Fprintf(w, "%s: %s, %.0f s\n", c.File, console.Plural(c.Sites, "site", "sites"), c.Seconds)
+	console.Say(w, "%s: %s, %.0f s\n", c.File, console.Plural(c.Sites, "site", "sites"), c.Seconds)
 	c.printElectrodes(line)
 	if c.Mains > 0 {
 		line("hum", "%g Hz: %.1f µV over all sites, %.1f µV at %s", c.Mains, c.Hum, c.HumWorst, c.HumSite)
@@ -168,7 +168,7 @@ func (c checkedFile) print(w io.Writer) {
 	}
 	line("gaps", "%d", c.Gaps)
 	c.printEvents(line)
-	fmt.Fprintf(w, "next: %s\n", c.next())
+	console.Say(w, "next: %s\n", c.next())
 }
 
 // mostLines keeps a check on one screen.
@@ -203,7 +203,7 @@ func (c checkedFile) printElectrodes(line func(what, format string, args ...any)
 
 func (c checkedFile) printEvents(line func(what, format string, args ...any)) {
 	for _, e := range c.Labels[:min(mostLines, len(c.Labels))] {
-		line("events", "%-12s %4d", e.Text, e.Count)
+		line("events", "%-12s %4d", console.Echo(e.Text), e.Count)
 	}
 	if more := len(c.Labels) - mostLines; more > 0 {
 		line("events", "and %d labels more", more)

@@ -8,6 +8,7 @@ import (
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
+	"calotte/layout/hostile"
 )
 
 func TestCohortMistakes(t *testing.T) {
@@ -36,6 +37,8 @@ func TestCohortMistakes(t *testing.T) {
 		{"a figure without a name", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, at: 100ms}\n", []string{"line 4", "no name"}},
 		{"a figure that is none", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: origin, name: a.svg}\n", []string{"line 4", `"origin"`, "map"}},
 		{"a name with a folder", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, name: ../a.svg, at: 1ms}\n", []string{"line 4", "without a folder"}},
+		{"a name that a command takes for an option", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, name: -a.svg, at: 1ms}\n", []string{"line 4", "hyphen"}},
+		{"a study's name likewise", "name: -a\nrecordings: data\naverage: {condition: [go=go]}\n", []string{"name", "hyphen"}},
 		{"two files of one name", "recordings: data\naverage: {condition: [go=go]}\nvalues: [{name: a.tsv, at: 1ms}, {name: a.tsv, at: 2ms}]\n", []string{"a.tsv", "two files"}},
 		{"people who are not there", "recordings: data\naverage: {condition: [go=go]}\npeople: {sub-77: {repair: Cz}}\n", []string{"sub-77", "sub-01"}},
 		{"participants who are not there", "recordings: data\naverage: {condition: [go=go]}\nparticipants: [77]\n", []string{"77", "sub-01"}},
@@ -83,6 +86,7 @@ func FuzzReadRecipe(f *testing.F) {
 	}
 	path := filepath.Join(f.TempDir(), "recipe.yaml")
 	f.Fuzz(func(t *testing.T, text []byte) {
+		defer hostile.Budget(t, len(text))()
 		if err := os.WriteFile(path, text, 0o666); err != nil {
 			t.Fatal(err)
 		}

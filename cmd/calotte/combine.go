@@ -133,7 +133,7 @@ func reportCombined(w io.Writer, combined []erp.Combined, tables []string) {
 			}
 			what = fmt.Sprintf("%d participants (%s)", len(names), strings.Join(names, " "))
 		}
-		fmt.Fprintf(w, "%s, %s: %s → %s\n", one.Info.Name, one.Info.Title(), what, tables[i])
+		console.Say(w, "%s, %s: %s → %s\n", one.Info.Name, one.Info.Title(), what, tables[i])
 	}
-	fmt.Fprintf(w, "next: calotte map %s --at 100ms,170ms,350ms -o maps.pdf\n", shellLine(tables))
+	console.Say(w, "next: calotte map %s --at 100ms,170ms,350ms -o maps.pdf\n", shellLine(tables))
 }

@@ -151,10 +151,10 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	}
 	w := a.summary(f.output == "")
 	for _, line := range found.Lines() {
-		fmt.Fprintln(w, line)
+		console.Say(w, "%s\n", line)
 	}
 	if f.output != "" && !f.drawn() && len(marks.rows) > 0 {
-		fmt.Fprintf(w, "Next: calotte map … --field t --mark %s\n", marks.path)
+		console.Say(w, "Next: calotte map … --field t --mark %s\n", marks.path)
 	}
 	return nil
 }

@@ -215,7 +215,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		return err
 	}
 	w := a.summary(f.output == "")
-	fmt.Fprintf(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n", console.Plural(len(table.rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
+	console.Say(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n", console.Plural(len(table.rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
 	fmt.Fprintln(w, f.at.declared.remark("Windows"))
 	return nil
 }

@@ -108,7 +108,7 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 		return err
 	}
 	if len(recordings) > 0 {
-		fmt.Fprintf(a.summary(false), "next: %s\n", suggestion(recordings))
+		suggest(a.summary(false), recordings)
 	}
 	return nil
 }
@@ -157,9 +157,9 @@ func contentsOfAverage(path string, avg *erp.Average) contents {
 }
 
 func (c contents) print(w io.Writer) {
-	fmt.Fprintf(w, "%s\n", c.File)
+	console.Say(w, "%s\n", c.File)
 	line := func(what, format string, args ...any) {
-		fmt.Fprintf(w, "  %-11s %s\n", what, fmt.Sprintf(format, args...))
+		console.Say(w, "  %-11s %s\n", what, console.Short(fmt.Sprintf(format, args...)))
 	}
 	if c.Recording != nil {
 		c.printRecording(line)
@@ -189,7 +189,7 @@ func (c contents) printRecording(line func(what, format string, args ...any)) {
 		line("reference", "%s", reference)
 	}
 	for _, s := range c.Aside {
-		line("set aside", "%s: %s", s.Label, s.Reason)
+		line("set aside", "%s: %s", console.Echo(s.Label), s.Reason)
 	}
 	if len(c.Bad) > 0 {
 		line("marked bad", "%s", strings.Join(c.Bad, " "))
@@ -198,7 +198,7 @@ func (c contents) printRecording(line func(what, format string, args ...any)) {
 		line("events", "none")
 	}
 	for _, e := range r.Events[:min(mostListed, len(r.Events))] {
-		line("events", "%-12s %4d, the first at %.4g s", e.Text, e.Count, e.First)
+		line("events", "%-12s %4d, the first at %.4g s", console.Echo(e.Text), e.Count, e.First)
 	}
 	if more := len(r.Events) - mostListed; more > 0 {
 		line("events", "and %d labels more (--format json lists them all)", more)
@@ -255,7 +255,7 @@ func (c contents) printAverage(line func(what, format string, args ...any)) {
 	line("baseline", "%s", erp.OrNotKnown(i.Baseline))
 	line("filters", "%s", erp.OrNotKnown(i.Filters))
 	if i.Epochs != nil {
-		line("epochs", "%d kept%s", i.Epochs.Kept, lost(*i.Epochs))
+		line("epochs", "%d kept, %s", i.Epochs.Kept, lost(*i.Epochs))
 	}
 	if len(i.Labels) > 0 {
 		line("events", "%s", strings.Join(i.Labels, ", "))
@@ -313,12 +313,13 @@ func whose(recordings []*openRecording) string {
 	return "people: these recordings are of one person"
 }
 
-// suggestion is a command that would average the recordings, and the labels to
+// suggest prints a command that would average the recordings, and the labels to
 // choose from.
-func suggestion(recordings []*openRecording) string {
+func suggest(w io.Writer, recordings []*openRecording) {
 	all := events(recordings)
 	if len(all) == 0 {
-		return "these recordings have no events to average around"
+		fmt.Fprintln(w, "next: these recordings have no events to average around")
+		return
 	}
 	args := []string{"calotte", "average"}
 	for _, r := range recordings {
@@ -328,5 +329,5 @@ func suggestion(recordings []*openRecording) string {
 		args = append(args, "--each")
 	}
 	args = append(args, "--condition", "NAME=LABEL", "-o", "averages")
-	return shellLine(args) + "\n      (NAME is yours to choose; " + erp.LabelCounts(all) + ")"
+	console.Say(w, "next: %s\n      (NAME is yours to choose; %s)\n", shellLine(args), erp.LabelCounts(all))
 }

@@ -26,7 +26,7 @@ func TestContentsOfARecording(t *testing.T) {
 		}
 	}
 	for _, text := range []string{out, must(t, "contents", "--format", "json", path, other)} {
-		for _, private := range []string{"K7Q", "K8Q", "N_N", "1970"} {
+		for _, private := range []string{"K7Q", "K8Q", "N_N", "JAN-1970"} {
 			if strings.Contains(text, private) {
 				t.Errorf("%q of the patient field is shown: %s", private, text)
 			}

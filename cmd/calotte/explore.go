@@ -148,7 +148,7 @@ func (a *app) runExplore(c *cobra.Command, f *exploreFlags, paths []string) erro
 	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.summary(false), "%s, %s, %s → %s (%.1f MB)\n  open it in a browser: it needs no network\n",
+	console.Say(a.summary(false), "%s, %s, %s → %s (%.1f MB)\n  open it in a browser: it needs no network\n",
 		console.Plural(len(study.Conditions), "average", "averages"), console.Plural(len(study.Sites), "site", "sites"),
 		console.Plural(len(study.Times), "sample", "samples"), f.output, float64(b.Len())/1e6)
 	return nil

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/recording"
 	"calotte/topo/recording/bids"
@@ -48,23 +49,23 @@ func (a *app) printFolder(path string, asJSON bool) error {
 		}{set.Title, set.Subjects, entries, set.Notes})
 	}
 	var text strings.Builder
-	fmt.Fprintf(&text, "%s\n  %-11s %d: %s\n", cmp.Or(set.Title, "a BIDS folder without a title"), "people", len(set.Subjects), strings.Join(set.Subjects, " "))
+	console.Say(&text, "%s\n  %-11s %d: %s\n", cmp.Or(console.Echo(set.Title), "a BIDS folder without a title"), "people", len(set.Subjects), strings.Join(set.Subjects, " "))
 	for _, e := range entries {
-		fmt.Fprintf(&text, "  %-11s %s%s\n", "recording", e.Path, e.missing())
+		console.Say(&text, "  %-11s %s%s\n", "recording", e.Path, e.missing())
 	}
 	for _, label := range set.Subjects {
 		if !slices.ContainsFunc(set.Recordings, func(f bids.File) bool { return f.Subject() == label }) {
-			fmt.Fprintf(&text, "  %-11s sub-%s has no recording in EDF or BDF\n", "note", label)
+			console.Say(&text, "  %-11s sub-%s has no recording in EDF or BDF\n", "note", label)
 		}
 	}
 	for _, n := range set.Notes {
-		fmt.Fprintf(&text, "  %-11s %s\n", "note", n)
+		console.Say(&text, "  %-11s %s\n", "note", n)
 	}
 	if _, err := a.stdout.Write([]byte(text.String())); err != nil {
 		return err
 	}
 	if len(set.Recordings) > 0 {
-		fmt.Fprintf(a.summary(false), "next: %s\n", shellLine([]string{"calotte", "contents", path, "--participant", set.Recordings[0].Subject()}))
+		console.Say(a.summary(false), "next: %s\n", shellLine([]string{"calotte", "contents", path, "--participant", set.Recordings[0].Subject()}))
 	}
 	return nil
 }
@@ -136,9 +137,9 @@ func (c eventColumn) String() string {
 	})
 	var texts []string
 	for _, v := range values {
-		texts = append(texts, fmt.Sprintf("%s (%d)", v, c.Values[v]))
+		texts = append(texts, fmt.Sprintf("%s (%d)", console.Echo(v), c.Values[v]))
 	}
-	text := c.Name + ": " + strings.Join(texts, ", ")
+	text := console.Echo(c.Name) + ": " + strings.Join(texts, ", ")
 	if c.More > 0 {
 		text += fmt.Sprintf(" and %d more", c.More)
 	}

@@ -120,9 +120,9 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	}
 	w := a.summary(false)
 	if asked != "" {
-		fmt.Fprintf(w, "wrote %s\n", asked)
+		console.Say(w, "wrote %s\n", asked)
 	}
-	fmt.Fprintf(w, "%s → %s\n", console.Plural(len(pages), "page", "pages"), strings.Join(paths, ", "))
+	console.Say(w, "%s → %s\n", console.Plural(len(pages), "page", "pages"), strings.Join(paths, ", "))
 	fmt.Fprintln(w, "Print at 100 %, not fitted to the page; left and right are the wearer's.")
 	return nil
 }
@@ -288,7 +288,7 @@ func (a *app) visitBefore(path, code string) (*headModel, error) {
 	if head.Date != "" {
 		when = head.Date
 	}
-	fmt.Fprintf(a.notes(), "note: the measures are those of %s, of %s; measure again at each visit: --again --force\n", path, when)
+	console.Say(a.notes(), "note: the measures are those of %s, of %s; measure again at each visit: --again --force\n", path, when)
 	return head, nil
 }
 

@@ -69,7 +69,7 @@ func (h *headFlags) read(a *app, c *cobra.Command) (*headModel, error) {
 		return nil, err
 	}
 	if w.assumed && !c.Flags().Changed("electrodes") {
-		fmt.Fprintf(a.notes(), "note: no head measures: a sphere of %.0f mm circumference is assumed (--head, or --circumference --nasion-inion --ear-ear)\n", w.head.Circumference)
+		console.Say(a.notes(), "note: no head measures: a sphere of %.0f mm circumference is assumed (--head, or --circumference --nasion-inion --ear-ear)\n", w.head.Circumference)
 	}
 	return w, nil
 }
@@ -186,7 +186,7 @@ func (h *headFlags) fromScan(a *app) (*headModel, error) {
 	w.read(h.scan, scan)
 	w.read(h.landmarks, points)
 	if h.scanUnit == "" {
-		fmt.Fprintf(a.notes(), "note: %s is taken to be in %s, by its size (--scan-unit says otherwise)\n", filepath.Base(h.scan), surface.Unit())
+		console.Say(a.notes(), "note: %s is taken to be in %s, by its size (--scan-unit says otherwise)\n", filepath.Base(h.scan), surface.Unit())
 	}
 	a.warn(surface.Warnings())
 	return w, nil

@@ -188,7 +188,7 @@ func numbersOfMaps(plate *render.Plate, drawn quantity) []numbersOf {
 func reportMap(w io.Writer, f *mapFlags, sheet *render.Sheet, plate *render.Plate) {
 	unit := f.field.quantity.unit()
 	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
-	fmt.Fprintf(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.quantity.describe(), f.figure.output)
+	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.quantity.describe(), f.figure.output)
 	for _, scale := range plate.Scales {
 		ends, of := "±", ""
 		if scale.OneSided {
@@ -201,9 +201,9 @@ func reportMap(w io.Writer, f *mapFlags, sheet *render.Sheet, plate *render.Plat
 		if !scale.Contoured() {
 			contours = "only the contour of zero, since the limit is below twice the standard error"
 		}
-		fmt.Fprintf(w, "  %sscale %s%s, %s\n", of, ends, strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)), contours)
+		console.Say(w, "  %sscale %s%s, %s\n", of, ends, strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)), contours)
 	}
-	fmt.Fprintf(w, "  left and right are the wearer's\n")
+	console.Say(w, "  left and right are the wearer's\n")
 }
 
 // sheetOf lays out a row for each average.

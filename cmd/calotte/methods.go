@@ -44,7 +44,7 @@ func (a *app) runMethods(f methodsFlags, paths []string) error {
 	}
 	var text strings.Builder
 	for _, p := range g.account.Paragraphs() {
-		fmt.Fprintf(&text, "%s\n\n", p)
+		console.Say(&text, "%s\n\n", p)
 	}
 	fmt.Fprintln(&text, "Covered above (x), or to be filled in by the author ( ):")
 	for _, item := range g.account.Checklist() {
@@ -52,7 +52,7 @@ func (a *app) runMethods(f methodsFlags, paths []string) error {
 		if item.Covered {
 			mark = "x"
 		}
-		fmt.Fprintf(&text, "  (%s) %s\n", mark, item.Topic)
+		console.Say(&text, "  (%s) %s\n", mark, item.Topic)
 	}
 	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
 		return err

@@ -44,6 +44,9 @@ func (m mistake) check(t *testing.T) {
 			t.Errorf("more than one line: %q", stderr)
 		}
 	}
+	if name := filepath.Base(file) + ": "; strings.Contains(last, name+name) {
+		t.Errorf("the file is named twice: %q", last)
+	}
 	for _, w := range m.want {
 		if !strings.Contains(last, w) {
 			t.Errorf("%q does not say %q", last, w)

@@ -57,6 +57,7 @@ func TestMistakes(t *testing.T) {
 		{"misspelt flag", good, "average FILE --condition a=go --refrence average -o OUT", usage, []string{"did you mean --reference?"}},
 		{"seconds without unit", good, "average FILE --condition a=go --epoch -0.2..0.6 -o OUT", usage, []string{"0.6s"}},
 		{"empty name", good, "average FILE --condition a=go --name= -o OUT", usage, []string{"--name"}},
+		{"name with a hyphen first", good, "average FILE --condition a=go --name=-rf -o OUT", usage, []string{"--name", "hyphen"}},
 		{"name with a colon", good, "average FILE --condition a=go --name=a:b -o OUT", usage, []string{"--name", "letters, digits"}},
 		{"repair of a mastoid", good, "average FILE --condition a=go --repair M1 -o OUT", usage, []string{"mastoid M1"}},
 		{"repair of a site twice", good, "average FILE --condition a=go --repair P7 --repair T5 -o OUT", usage, []string{"P7 is given twice"}},

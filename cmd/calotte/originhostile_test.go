@@ -21,7 +21,7 @@ func TestOriginEchoesHostileTexts(t *testing.T) {
 	}
 	dir := t.TempDir()
 	for _, name := range []string{"a.svg", "a.png", "a.pdf", "a.json"} {
-		path := hostile(t, filepath.Join(dir, name), erp.Provenance{Work: acts, Settings: settings, Inputs: []erp.Source{{Name: acts + "rec.edf"}, {Name: strings.Repeat("x", 10_000)}}})
+		path := hostileFile(t, filepath.Join(dir, name), erp.Provenance{Work: acts, Settings: settings, Inputs: []erp.Source{{Name: acts + "rec.edf"}, {Name: strings.Repeat("x", 10_000)}}})
 		for _, format := range []string{"tsv", "json"} {
 			text := must(t, "origin", path, "--format", format)
 			if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsGraphic(r) }); i >= 0 {

@@ -105,7 +105,7 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 			return err
 		}
 		w := a.summary(true)
-		fmt.Fprintf(w, "%s on %s; left and right are the wearer's\n", console.Plural(len(placed), "site", "sites"), head.describe())
+		console.Say(w, "%s on %s; left and right are the wearer's\n", console.Plural(len(placed), "site", "sites"), head.describe())
 		fmt.Fprintln(w, "A straight tape follows the midline, the ear-to-ear arc and the ring only: the other arcs curve.")
 		return nil
 	}
@@ -158,13 +158,13 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *headModel, pl
 	}
 	w := a.summary(false)
 	if sites {
-		fmt.Fprintf(w, "%s on %s\n", console.Plural(len(placed), "site", "sites"), head.describe())
+		console.Say(w, "%s on %s\n", console.Plural(len(placed), "site", "sites"), head.describe())
 	}
-	fmt.Fprintf(w, "wrote %s\n", strings.Join(paths, ", "))
+	console.Say(w, "wrote %s\n", strings.Join(paths, ", "))
 	if head.scanned {
 		fmt.Fprintln(a.notes(), "note: the head file holds the scan's measures, not its shape: give --scan again where the shape matters")
 	}
-	fmt.Fprintf(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n", filepath.Join(folder, name+headEnding))
+	console.Say(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n", filepath.Join(folder, name+headEnding))
 	return nil
 }
 
@@ -232,14 +232,14 @@ func (a *app) comparePlaces(f placeFlags, pathA, pathB string) error {
 		return err
 	}
 	w := a.summary(true)
-	fmt.Fprintf(w, "%s in both; along the scalp: median %.1f mm, largest %.1f mm\n",
+	console.Say(w, "%s in both; along the scalp: median %.1f mm, largest %.1f mm\n",
 		console.Plural(len(c.Sites), "site", "sites"), c.Median, c.Max)
 	for _, only := range []struct {
 		path  string
 		sites []string
 	}{{pathA, c.OnlyA}, {pathB, c.OnlyB}} {
 		if len(only.sites) > 0 {
-			fmt.Fprintf(w, "only in %s: %s\n", only.path, strings.Join(only.sites, " "))
+			console.Say(w, "only in %s: %s\n", only.path, strings.Join(only.sites, " "))
 		}
 	}
 	return nil

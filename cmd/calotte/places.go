@@ -23,11 +23,11 @@ type places struct {
 	inputs  []erp.Source // as recorded
 	roots   []string     // the folders, with those of people, free of links
 	looked  map[string]bool
-	places  map[string]string // found by their names
+	known   map[string]string // what was found, by name
 }
 
-func newPlaces(folders []string, inputs []erp.Source) (*places, error) {
-	p := &places{folders: folders, inputs: inputs, looked: map[string]bool{}, places: map[string]string{}}
+func newPlaces(folders []string) (*places, error) {
+	p := &places{folders: folders, looked: map[string]bool{}, known: map[string]string{}}
 	for dir := range archive.WithPeople(folders) {
 		root, err := resolved(dir)
 		if err != nil {
@@ -49,16 +49,15 @@ func resolved(path string) (string, error) {
 
 // find looks for an input, once however often it is named.
 func (p *places) find(name string) (string, error) {
-	if path, known := p.places[name]; known {
+	if path, known := p.known[name]; known {
 		return path, nil
 	}
-	err := checkBase(name)
-	if err != nil {
+	if err := checkBase(name); err != nil {
 		return "", err
 	}
 	path, err := p.search(name)
 	if err == nil {
-		p.places[name] = path
+		p.known[name] = path
 	}
 	return path, err
 }

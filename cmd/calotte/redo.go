@@ -16,6 +16,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/likeness"
+	"calotte/topo/erp"
 )
 
 // redo does the recorded work again in a folder of its own and compares what comes out. The
@@ -23,50 +24,65 @@ import (
 // inputs in the given folders have a part in it.
 func (a *app) redo(ctx context.Context, path string, folders []string) (likeness.Result, error) {
 	var none likeness.Result
-	made, err := archive.ReadOrigin(path)
+	made, inputs, err := recorded(path, folders)
 	if err != nil {
 		return none, err
-	}
-	if len(made.Arguments) == 0 {
-		return none, fmt.Errorf("%s does not say how it was made: its command line was not recorded", path)
 	}
 	if made.Version != version {
 		a.warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: it may differ", path, console.Echo(made.Version), version)})
 	}
-	inputs, err := newPlaces(append([]string{filepath.Dir(path)}, folders...), made.Inputs)
-	if err != nil {
-		return none, err
-	}
 	line, err := redoneLine(made, inputs)
 	if err != nil {
 		return none, fmt.Errorf("%s cannot be made again: %w", path, err)
+	}
+	output, err := outputOf(made.Work, path)
+	if err != nil {
+		return none, err
 	}
 	dir, remove, err := disk.Temp()
 	if err != nil {
 		return none, err
 	}
 	defer remove()
-	output, err := outputOf(made.Work, path)
-	if err != nil {
-		return none, err
-	}
-	output = filepath.Join(dir, "again", output)
 	again := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: a.stderr, within: dir, find: inputs.findAll}
-	if err := again.runExactly(ctx, slices.Concat([]string{made.Work, "--quiet", "--output=" + output}, line)); err != nil {
-		err = fmt.Errorf("%s, done again: %w", path, err)
-		if usage := (*console.UsageError)(nil); errors.As(err, &usage) { // not of this command line
-			err = errors.New(err.Error())
-		}
-		return none, err
+	folder := filepath.Join(dir, "again")
+	line = slices.Concat([]string{made.Work, "--quiet", "--output=" + filepath.Join(folder, output)}, line)
+	result := none
+	if err = again.runExactly(ctx, line); err == nil {
+		result, err = compare(path, folder)
 	}
-	result, err := compare(path, filepath.Join(dir, "again"))
+	if usage := (*console.UsageError)(nil); errors.As(err, &usage) {
+		err = errors.New(err.Error()) // the mistake is not in this command line
+	}
 	if err != nil {
 		return none, fmt.Errorf("%s, done again: %w", path, err)
 	}
-	if result.Verdict == likeness.Rounded {
-		result.Reason = strings.Join(slices.DeleteFunc([]string{whereMade(made.MadeOn), result.Reason}, func(s string) bool { return s == "" }), "; ")
+	if where := whereMade(made.MadeOn); result.Verdict == likeness.Rounded && where != "" {
+		result.Reason = strings.TrimSuffix(where+"; "+result.Reason, "; ")
 	}
 	return result, nil
+}
+
+// recorded reads how a file was made, and says where its inputs may lie.
+func recorded(path string, folders []string) (*erp.Provenance, *places, error) {
+	inputs, err := newPlaces(append([]string{filepath.Dir(path)}, folders...))
+	if err != nil {
+		return nil, nil, err
+	}
+	if beside := archive.Description(path); beside != "" {
+		if err := inputs.within(beside); err != nil {
+			return nil, nil, err
+		}
+	}
+	made, err := archive.ReadOrigin(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	if len(made.Arguments) == 0 {
+		return nil, nil, fmt.Errorf("%s does not say how it was made: its command line was not recorded", path)
+	}
+	inputs.inputs = made.Inputs
+	return made, inputs, nil
 }
 
 // compare compares a file with that of the same name in a folder, where it was made again.

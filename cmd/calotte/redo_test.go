@@ -31,9 +31,9 @@ func (blank) Draw(canvas.Canvas)              {}
 func (blank) Title() string                   { return "Maps" }
 func (blank) Description() string             { return "" }
 
-// hostile writes a file of someone who knows the program, in the format that its ending
+// hostileFile writes a file of someone who knows the program, in the format that its ending
 // says, that says of itself what the attacker wants.
-func hostile(t *testing.T, path string, made erp.Provenance) string {
+func hostileFile(t *testing.T, path string, made erp.Provenance) string {
 	t.Helper()
 	made.Program, made.Version = "calotte", version
 	var b bytes.Buffer
@@ -179,7 +179,7 @@ func TestRedoOfHostileFiles(t *testing.T) {
 				for _, arg := range append(attack.args, work.args...) {
 					made.Arguments = append(made.Arguments, strings.ReplaceAll(arg, "HOME", v.home))
 				}
-				_, stderr, code := v.redoes(t, hostile(t, filepath.Join(v.download, "figure"+ending), made))
+				_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure"+ending), made))
 				if code != failed || !strings.Contains(stderr, attack.want) {
 					t.Errorf("exit %d: %s", code, stderr)
 				}
@@ -236,7 +236,7 @@ func TestRedoRefuses(t *testing.T) {
 			for _, arg := range attack.args {
 				made.Arguments = append(made.Arguments, strings.ReplaceAll(arg, "HOME", v.home))
 			}
-			_, stderr, code := v.redoes(t, hostile(t, filepath.Join(v.download, "figure.svg"), made))
+			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), made))
 			if code != failed || !strings.Contains(stderr, attack.want) || len(stderr) > 1000 {
 				t.Errorf("exit %d: %.2000s", code, stderr)
 			}
@@ -254,14 +254,14 @@ func TestRedoOfHostileSpecs(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			v := newVictim(t)
 			writeFile(t, filepath.Join(v.download, "spec.yaml"), strings.ReplaceAll(text, "HOME", v.home))
-			_, stderr, code := v.redoes(t, hostile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--spec=spec.yaml"}}))
+			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--spec=spec.yaml"}}))
 			if code == console.OK {
 				t.Errorf("exit %d: %s", code, stderr)
 			}
 		})
 	}
 	v := newVictim(t)
-	_, stderr, code := v.redoes(t, hostile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--spec=" + v.home + "/private/secret.yaml"}}))
+	_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--spec=" + v.home + "/private/secret.yaml"}}))
 	if code != failed || !strings.Contains(stderr, "no file's name without its folder") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
@@ -303,16 +303,24 @@ func TestRedoOfHostileFolders(t *testing.T) {
 		t.Run(attack.name, func(t *testing.T) {
 			v := newVictim(t)
 			attack.plant(t, v)
-			_, stderr, code := v.redoes(t, hostile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: attack.args}))
+			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: attack.args}))
 			if code != failed || !strings.Contains(stderr, attack.want) {
 				t.Errorf("exit %d: %s", code, stderr)
 			}
 		})
 	}
-	// What the user names is opened.
+	// Nor does the description of a table lead out.
 	v := newVictim(t)
+	writeFile(t, filepath.Join(v.download, "x.tsv"), "Cz\n1\n")
+	hostileFile(t, filepath.Join(v.home, "private", "x.json"), erp.Provenance{Work: "values", Arguments: []string{"--at=100ms", "own.tsv"}})
+	link("private/x.json", "x.json")(t, v)
+	if _, stderr, code := v.redoes(t, filepath.Join(v.download, "x.tsv")); code != failed || !strings.Contains(stderr, out) {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+	// What the user names is opened.
+	v = newVictim(t)
 	link("private/secret.tsv", "rec.tsv")(t, v)
-	figure := hostile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--at=100ms", "rec.tsv"}})
+	figure := hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--at=100ms", "rec.tsv"}})
 	if _, stderr, code := v.redoes(t, figure, "--in", filepath.Join(v.home, "private")); code != failed || !strings.Contains(stderr, "came out otherwise") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}

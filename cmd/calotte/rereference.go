@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 )
 
@@ -39,7 +40,7 @@ func (f *rereferenceFlag) apply(a *app, c *cobra.Command, t *tables) error {
 		}
 	}
 	if unknown != "" {
-		fmt.Fprintf(a.notes(), "note: without its epochs the standard errors of %s against another reference are not known, but for right minus left (average with --save-epochs; of people, combine with --reference)\n", unknown)
+		console.Say(a.notes(), "note: without its epochs the standard errors of %s against another reference are not known, but for right minus left (average with --save-epochs; of people, combine with --reference)\n", unknown)
 	}
 	return nil
 }

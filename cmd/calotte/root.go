@@ -47,6 +47,7 @@ func (a *app) run(ctx context.Context, args []string) error {
 // runExactly carries out one command line without patterns, and leaves nothing half written.
 func (a *app) runExactly(ctx context.Context, args []string) error {
 	a.args = args
+	a.stdout, a.stderr = console.Plain(a.stdout), console.Plain(a.stderr)
 	root := a.root()
 	root.SetArgs(args)
 	root.SetOut(a.stdout)
@@ -239,7 +240,7 @@ func (a *app) notes() io.Writer {
 // warn prints remarks that the user should act on, also when quiet.
 func (a *app) warn(texts []string) {
 	for _, text := range texts {
-		fmt.Fprintf(a.stderr, "warning: %s\n", text)
+		fmt.Fprintf(a.stderr, "warning: %s\n", console.Line(text))
 	}
 }
 

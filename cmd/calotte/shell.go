@@ -2,8 +2,10 @@ package main
 
 import (
 	"runtime"
+	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // shellQuote writes an argument as it has to be typed: between quotes where a
@@ -17,6 +19,10 @@ func shellQuote(arg string) string {
 		return arg
 	case runtime.GOOS == "windows":
 		return `"` + arg + `"` // a quote cannot be part of a file's name there
+	case strings.ContainsFunc(arg, func(r rune) bool { return !strconv.IsGraphic(r) }) || !utf8.ValidString(arg):
+		// As bash, ksh and zsh take it, since a terminal must not be shown it as it is.
+		text := strconv.Quote(arg)
+		return "$'" + strings.NewReplacer(`\"`, `"`, "'", `\'`).Replace(text[1:len(text)-1]) + "'"
 	}
 	return "'" + strings.ReplaceAll(arg, "'", `'\''`) + "'"
 }

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"calotte/cmd/internal/console"
 	"calotte/topo"
 )
 
@@ -67,6 +68,6 @@ func (f *fields) findSmoothing(a *app) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.notes(), "smoothing of the spline by generalised cross-validation: %.3g\n", f.smoothing.lambda)
+	console.Say(a.notes(), "smoothing of the spline by generalised cross-validation: %.3g\n", f.smoothing.lambda)
 	return nil
 }

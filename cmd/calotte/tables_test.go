@@ -75,6 +75,7 @@ func TestShellQuote(t *testing.T) {
 	for arg, want := range map[string]string{
 		"a_b-c.edf": "a_b-c.edf", "/x/é.edf": "/x/é.edf", "NAME=T1,T2": "NAME=T1,T2",
 		"my rec.edf": "'my rec.edf'", "it's": `'it'\''s'`, "$HOME": "'$HOME'", "*": "'*'", "": "''",
+		"a\x1b[2J\n\u202e\xff'\"\\": `$'a\x1b[2J\n\u202e\xff\'"\\'`,
 	} {
 		if got := shellQuote(arg); got != want {
 			t.Errorf("%q: %s, want %s", arg, got, want)

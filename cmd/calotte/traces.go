@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -132,7 +131,7 @@ func (a *app) runTraces(c *cobra.Command, f *tracesFlags, paths []string) error 
 	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.summary(false), "%s → %s\n", made.what, f.figure.output)
+	console.Say(a.summary(false), "%s → %s\n", made.what, f.figure.output)
 	return nil
 }
 

@@ -35,6 +35,7 @@ func TestContentsMistakes(t *testing.T) {
 		{"check of a table", table("own.tsv", averageTable(tableHeader, wave)), "contents --check FILE", usage, []string{"a recording"}},
 		{"a limit without a check", good, "contents FILE --reject 100uV", usage, []string{"--reject", "--check"}},
 		{"a head without a check", good, "contents FILE --circumference 560mm", usage, []string{"--circumference", "--check"}},
+		{"a check of epochs that are too short", good, "contents --check FILE --epoch 0..1ms", failed, []string{"rec.edf: epoch: "}},
 		{"events that are not there", good, "contents --check FILE --of pause", failed, []string{`no event "pause"`, "go ("}},
 		{"no trigger channel", good, "contents FILE --codes Status", failed, []string{"--codes", `no channel "Status"`}},
 		{"a mask of nothing", good, "contents FILE --codes Status&0", usage, []string{"0xff"}},

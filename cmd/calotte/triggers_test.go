@@ -3,6 +3,8 @@ package main
 import (
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 func FuzzTriggerFlags(f *testing.F) {
@@ -10,6 +12,7 @@ func FuzzTriggerFlags(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		var c, sameCodes codes
 		if c.Set(text) == nil {
 			if err := sameCodes.Set(c.String()); err != nil || sameCodes != c || c.mask == 0 {

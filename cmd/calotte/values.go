@@ -86,7 +86,7 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 	if unit := f.field.quantity.unit(); unit != "" {
 		in = ", in " + unit
 	}
-	fmt.Fprintf(a.summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
+	console.Say(a.summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
 		console.Plural(len(rows), "value", "values"), f.field.quantity.describe(), labels(f.field.at),
 		in, fields.head.describe(), erp.OrNotKnown(fields.reference()))
 	return nil

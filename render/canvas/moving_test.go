@@ -8,10 +8,12 @@ import (
 	"image/gif"
 	"image/png"
 	"math/rand/v2"
+	"os"
 	"strings"
 	"testing"
 	"time"
 
+	"calotte/layout/hostile"
 	"calotte/topo/erp"
 )
 
@@ -156,7 +158,11 @@ func TestStillReadsBack(t *testing.T) {
 
 func FuzzGIFRecord(f *testing.F) {
 	f.Add([]byte("GIF89a"))
+	for _, b := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "figures/*.gif") {
+		f.Add(b)
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
+		defer hostile.Budget(t, len(data))()
 		if _, err := ReadProvenance(bytes.NewReader(data), int64(len(data))); err == nil && len(data) < 20 {
 			t.Errorf("%q has a provenance", data)
 		}

@@ -4,6 +4,10 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"os"
 	"reflect"
 	"slices"
 	"strings"
@@ -11,6 +15,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"calotte/layout/hostile"
 	"calotte/topo/erp"
 )
 
@@ -102,6 +107,62 @@ func TestPDFRecordAcrossWindows(t *testing.T) {
 	}
 }
 
+// carriers are figures of every format with a given record.
+var carriers = []func(record []byte) ([]byte, error){
+	func(record []byte) ([]byte, error) {
+		var b bytes.Buffer
+		err := encodePNG(&b, gradient(2, 2), 0, []note{{provenanceKeyword, string(record)}})
+		return b.Bytes(), err
+	},
+	func(record []byte) ([]byte, error) {
+		var b bytes.Buffer
+		err := encodeTIFF(&b, image.NewRGBA(image.Rect(0, 0, 3, 2)), 300, "t", "d", origin{"calotte", record})
+		return b.Bytes(), err
+	},
+	func(record []byte) ([]byte, error) {
+		still := Still{Image: image.NewPaletted(image.Rect(0, 0, 1, 1), color.Palette{color.Black}), Title: "t"}
+		return append(gifHead(still, origin{"calotte", record}), 0x2c), nil
+	},
+	func(record []byte) ([]byte, error) {
+		return append([]byte("%PDF-1.4\n"), xmpPacket(sketch{1, 1, "Dot", func(Canvas) {}}, origin{"calotte", record})...), nil
+	},
+	func(record []byte) ([]byte, error) {
+		return fmt.Appendf(nil, `<svg><metadata id="%s">%s</metadata></svg>`, provenanceID, escaped(string(record))), nil
+	},
+}
+
+// A record that is wrong in a few places is refused or read as what it is, whatever figure
+// carries it.
+func FuzzProvenanceEdited(f *testing.F) {
+	document, err := json.Marshal(erp.Provenance{
+		Program: "calotte", Version: "1", Work: "map", Settings: map[string]string{"at": "170ms", "title": "a<b&c"},
+		Arguments: []string{"--at=170ms", "own.tsv"}, Inputs: []erp.Source{{Name: "own.tsv", SHA256: "00"}},
+	})
+	if err != nil {
+		f.Fatal(err)
+	}
+	for k := range carriers {
+		f.Add(byte(k), []byte{})
+		f.Add(byte(k), []byte{0, 5, 0, 4, 0, 7, 1, 3})
+	}
+	f.Fuzz(func(t *testing.T, which byte, script []byte) {
+		record := hostile.Edit(document, script)
+		figure, err := carriers[int(which)%len(carriers)](record)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer hostile.Budget(t, len(figure))()
+		got, err := read(figure)
+		want, wantErr := erp.ReadProvenance(record)
+		if !reflect.DeepEqual(got, want) || (err == nil) != (wantErr == nil) {
+			t.Errorf("%q: got %+v, %v; want %+v, %v", record, got, err, want, wantErr)
+		}
+		if err != nil && (strings.ContainsAny(err.Error(), "\r\n\x1b") || len(err.Error()) > 500) {
+			t.Errorf("not a short line: %q", err)
+		}
+	})
+}
+
 // A file of millions of small parts before its picture is not looked through.
 func TestRecordIsLookedForInBounds(t *testing.T) {
 	chunk := bytes.NewBuffer(nil)
@@ -136,8 +197,12 @@ func FuzzReadProvenance(f *testing.F) {
 		f.Add(b)
 		f.Add(b[:len(b)/2])
 	}
+	for _, b := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "figures/*.*png", "figures/*.svg", "figures/*.pdf") {
+		f.Add(b)
+	}
 	f.Add([]byte("%PDF-1.4 " + strings.Repeat(xmpBegin, 40)))
 	f.Fuzz(func(t *testing.T, b []byte) {
+		defer hostile.Budget(t, len(b))()
 		p, err := read(b)
 		if err != nil && !reflect.DeepEqual(p, erp.Provenance{}) {
 			t.Errorf("both %+v and error %v", p, err)

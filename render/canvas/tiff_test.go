@@ -5,11 +5,13 @@ import (
 	"image"
 	"image/color"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"golang.org/x/image/tiff"
 	"pgregory.net/rapid"
 
+	"calotte/layout/hostile"
 	"calotte/topo/erp"
 )
 
@@ -83,7 +85,11 @@ func FuzzTIFFRecord(f *testing.F) {
 	}
 	f.Add(b.Bytes())
 	f.Add([]byte(tiffSignature))
+	for _, b := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "figures/*.tiff") {
+		f.Add(b)
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
+		defer hostile.Budget(t, len(data))()
 		p, err := ReadProvenance(bytes.NewReader(data), int64(len(data)))
 		if err == nil && len(data) < 8 {
 			t.Errorf("%q has the provenance %+v", data, p)

@@ -3,6 +3,8 @@ package guide
 import (
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 func TestReadCaps(t *testing.T) {
@@ -29,6 +31,7 @@ func FuzzReadCaps(f *testing.F) {
 	f.Add("name\tfrom\tto\nM\t54cm\t58cm\n")
 	f.Add("\uFEFFname\tfrom\tto\n\t\t\n")
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		caps, err := ReadCaps(strings.NewReader(text))
 		if (err == nil) != (len(caps) > 0) {
 			t.Fatalf("%d sizes, error %v", len(caps), err)

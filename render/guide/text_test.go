@@ -14,6 +14,7 @@ import (
 	"unicode"
 
 	"calotte/layout"
+	"calotte/layout/hostile"
 	"calotte/render/canvas"
 )
 
@@ -52,6 +53,7 @@ func FuzzReadText(f *testing.F) {
 	f.Add(englishText)
 	f.Add([]byte("language: en\ncommon: {wearer: x}\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
+		defer hostile.Budget(t, len(data))()
 		text, err := ReadText(bytes.NewReader(data))
 		if err != nil {
 			return

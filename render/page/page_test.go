@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"os"
 	"regexp"
 	"strconv"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/layout/hostile"
 	"calotte/render"
 	"calotte/topo"
 	"calotte/topo/erp"
@@ -200,6 +202,7 @@ func FuzzCheckLink(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		if err := s.CheckLink(text); err != nil && strings.ContainsAny(err.Error(), "\r\n") {
 			t.Errorf("more than a line: %q", err)
 		}
@@ -208,9 +211,13 @@ func FuzzCheckLink(f *testing.F) {
 
 func FuzzReadProvenance(f *testing.F) {
 	f.Add([]byte(provenanceStart + `{"work":"explore"}</script>`))
+	for _, text := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "figures/*.html") {
+		f.Add(text)
+	}
 	f.Add([]byte(provenanceStart))
 	f.Add([]byte(""))
 	f.Fuzz(func(t *testing.T, text []byte) {
+		defer hostile.Budget(t, len(text))()
 		if p, err := ReadProvenance(text); err != nil && p.Work != "" {
 			t.Errorf("%+v and %v", p, err)
 		}

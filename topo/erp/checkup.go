@@ -137,7 +137,7 @@ func (c Checkup) epochs(ctx context.Context, in Input, out *Checked) error {
 	for i := range rec.Events {
 		rec.Events[i].Text = anyEvent
 	}
-	wanted.Recording = &rec
+	wanted.Recording, wanted.Name = &rec, "" // whoever calls says of which recording an error is
 	out.Events = len(rec.Events)
 	if out.Events == 0 {
 		return nil

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"calotte/layout/hostile"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 )
@@ -49,6 +50,7 @@ func FuzzConditionSet(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		var c, again Condition
 		if c.Set(text) != nil {
 			return

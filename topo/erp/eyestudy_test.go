@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/layout/hostile"
 	"calotte/topo/forward"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -128,6 +129,7 @@ func FuzzEyeSet(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		var e, again Eye
 		if e.Set(text) != nil {
 			return

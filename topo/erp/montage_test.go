@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/hostile"
 	"calotte/topo/recording"
 )
 
@@ -207,6 +208,7 @@ func FuzzReferenceSet(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		var r, again Reference
 		if r.Set(text) != nil {
 			return

@@ -69,13 +69,12 @@ func (r *Result) count() {
 	}
 }
 
-// prefilters lists the filters that the header names, each once.
+// prefilters lists the filters of which headers give numbers, each once.
 func prefilters(signals []recording.Signal, wanted []int) []string {
 	var texts []string
 	for _, i := range wanted {
-		t := signals[i].Prefilter
-		if t != "" && !strings.EqualFold(t, "none") && !slices.Contains(texts, t) {
-			texts = append(texts, t)
+		if text := signals[i].Filters().String(); text != "" {
+			texts = appendNew(texts, text)
 		}
 	}
 	return texts

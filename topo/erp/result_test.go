@@ -86,9 +86,9 @@ func TestAveragesAreIndependent(t *testing.T) {
 
 func TestInfoOfTheRecording(t *testing.T) {
 	h := recording.Header{Records: 2, Signals: signals("C3", "C4", "ECG"), Recording: "Startdate X X X Synthetic"}
-	h.Signals[0].Prefilter, h.Signals[1].Prefilter, h.Signals[2].Prefilter = "HP:0.1Hz LP:75Hz", "None", "HP:5Hz"
+	h.Signals[0].Prefilter, h.Signals[1].Prefilter, h.Signals[2].Prefilter = "HP:0.1Hz LP:75Hz Hemlich", "None", "HP:5Hz"
 	a := averages(t, flat(t, "0..50ms"), open(t, write(t, h, func(int, int) float64 { return 0 }, annotation(1, "a"))))[0]
-	if !a.Info.Synthetic || a.Info.Filters != "none; the amplifier's: HP:0.1Hz LP:75Hz" {
+	if !a.Info.Synthetic || a.Info.Filters != "none; the amplifier's: high-pass 0.1 Hz, low-pass 75 Hz" {
 		t.Errorf("synthetic %v, filters %q", a.Info.Synthetic, a.Info.Filters)
 	}
 	if a.Info.Kind != Participant || a.Info.Name != "sub-01" || a.Info.Rate != 100 || a.Rate() != 100 {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/hostile"
 )
 
 // What is written is read back, in the columns that others may rely on.
@@ -119,6 +120,7 @@ func FuzzReadIndex(f *testing.F) {
 	f.Add("kept,onset,source\nyes,1,a\n")
 	f.Add("\ufeffsource\tonset\tkept\r\n\r\na\t1\tno\r\n")
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		rows, err := ReadIndex(strings.NewReader(text), "x")
 		if err != nil {
 			return
@@ -143,6 +145,7 @@ func FuzzReadExclusions(f *testing.F) {
 	f.Add("file\tonset\telectrode\treason\none.edf\t12.5\tn/a\tmoved\none.edf\t14\tT3\tloose\n")
 	f.Add("file,onset\none.edf,12.5\n")
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		all, err := ReadExclusions(strings.NewReader(text))
 		for i, x := range all {
 			if err != nil || x.Source == "" || math.IsNaN(x.Onset) || math.IsInf(x.Onset, 0) {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/layout/hostile"
 	"calotte/topo/rowtable"
 )
 
@@ -233,7 +235,11 @@ func FuzzReadTable(f *testing.F) {
 		f.Add([]byte(text), 0.0)
 		f.Add([]byte(text), 250.0)
 	}
+	for _, text := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "averages/*.tsv", "averages/*.csv", "averages/*.txt") {
+		f.Add(text, 0.0)
+	}
 	f.Fuzz(func(t *testing.T, text []byte, rate float64) {
+		defer hostile.Budget(t, len(text))()
 		read, err := ReadTable(bytes.NewReader(text), Clock{Rate: rate})
 		if err != nil {
 			if strings.Contains(err.Error(), "\n") || len(err.Error()) > 500 {

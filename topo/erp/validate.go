@@ -23,6 +23,9 @@ func (i Info) Validate() error {
 		if strings.ContainsFunc(text.value, unicode.IsControl) {
 			return fmt.Errorf("%s %q: expected one line without control characters", text.key, rowtable.Clip(text.value))
 		}
+		if len(text.value) > longestText {
+			return fmt.Errorf("%s %q: expected at most %d characters", text.key, rowtable.Clip(text.value), longestText)
+		}
 	}
 	if !(i.Rate >= 0 && i.Rate <= mostRate) {
 		return fmt.Errorf("rate_hz %v: expected a number from 0 to %.0f", i.Rate, mostRate)
@@ -39,6 +42,9 @@ func (i Info) Validate() error {
 	}
 	return nil
 }
+
+// longestText is more than any of these is in words, in bytes.
+const longestText = 4000
 
 // mostRate is more than any amplifier's, in Hz.
 const mostRate = 1e6

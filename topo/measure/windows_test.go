@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/layout/hostile"
 	"calotte/topo/measure"
 	"calotte/topo/rowtable"
 	"calotte/topo/unit"
@@ -57,6 +58,7 @@ func FuzzReadWindows(f *testing.F) {
 	f.Add("name\twindow\tpolarity\tsites\nearly\t150..190ms\tnegative\tP7,P8\n")
 	f.Add("name,window\nlate,0.3s..500ms\n")
 	f.Fuzz(func(t *testing.T, table string) {
+		defer hostile.Budget(t, len(table))()
 		windows, err := measure.ReadWindows(strings.NewReader(table))
 		if err != nil {
 			return

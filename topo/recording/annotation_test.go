@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 // lists reads all annotation lists of a signal as events, the empty texts too.
@@ -178,6 +180,7 @@ func FuzzAnnotations(f *testing.F) {
 	f.Add([]byte("-0.065\x14Z\xe4hler\x14\x00"))
 	f.Add([]byte("+1\x14a"))
 	f.Fuzz(func(t *testing.T, b []byte) {
+		defer hostile.Budget(t, len(b))()
 		events, err := lists(b, 0)
 		var fault *FormatError
 		if err != nil && (!errors.As(err, &fault) || fault.Offset < 0 || fault.Offset > int64(len(b))) {

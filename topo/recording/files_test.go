@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 const (
@@ -234,6 +236,36 @@ func compareSums(t *testing.T, r *Recording, sum, squares []float64, every [][]f
 }
 
 // FuzzOpen overwrites a part of a file and cuts it.
+// Whatever the bytes, a file is refused or all of its samples can be read.
+func FuzzOpenBytes(f *testing.F) {
+	for _, b := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "recordings/*") {
+		f.Add(b)
+	}
+	f.Fuzz(func(t *testing.T, b []byte) {
+		defer hostile.Budget(t, len(b))()
+		r, err := openBytes(b, Options{AllowTruncated: true})
+		if err != nil {
+			if strings.ContainsAny(err.Error(), "\r\n\x1b") || len(err.Error()) > 500 {
+				t.Errorf("not a short line: %q", err)
+			}
+			return
+		}
+		for i := range r.Signals {
+			total := 0
+			for block, err := range r.Blocks([]int{i}) {
+				if err != nil {
+					t.Fatal(err)
+				}
+				total += len(block.Samples[0])
+			}
+			if total != r.Records*r.Signals[i].SamplesPerRecord {
+				t.Fatalf("signal %d: %d samples", i, total)
+			}
+		}
+		r.Summary()
+	})
+}
+
 func FuzzOpen(f *testing.F) {
 	narrow, wide := specimen(f), specimenOf(f, BDFPlusC)
 	for bdf, good := range map[bool][]byte{false: narrow, true: wide} {
@@ -246,6 +278,7 @@ func FuzzOpen(f *testing.F) {
 		f.Add(bdf, 244, "0.333333", len(good))
 	}
 	f.Fuzz(func(t *testing.T, bdf bool, offset int, text string, length int) {
+		defer hostile.Budget(t, len(text))()
 		good := narrow
 		if bdf {
 			good = wide

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"calotte/layout/hostile"
 )
 
 // specimen returns a small faultless EDF+C file: two signals of 4 and 2 samples,
@@ -292,6 +294,7 @@ func FuzzHeader(f *testing.F) {
 		f.Add(bdf, atPhysicalMin, "1e300   ", 1000)
 	}
 	f.Fuzz(func(t *testing.T, bdf bool, offset int, text string, length int) {
+		defer hostile.Budget(t, len(text))()
 		good := narrow
 		if bdf {
 			good = wide

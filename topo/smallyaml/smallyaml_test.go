@@ -6,6 +6,8 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 const most = 1 << 20
@@ -135,6 +137,7 @@ func FuzzParse(f *testing.F) {
 		f.Add(unit, 300)
 	}
 	f.Fuzz(func(t *testing.T, unit string, times int) {
+		defer hostile.Budget(t, len(unit))()
 		text := strings.Repeat(unit, max(0, min(times, 20_000/max(1, len(unit)))))
 		if used, err := cost(text); used > 1+0.005*float64(len(text)) {
 			t.Errorf("%.1f MB for %d bytes, %v", used, len(text), err)

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"calotte/layout/hostile"
 )
 
 func TestParse(t *testing.T) {
@@ -160,6 +162,7 @@ func FuzzSet(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		var l Latencies
 		if l.Set(text) != nil {
 			return

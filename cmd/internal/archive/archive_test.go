@@ -374,7 +374,8 @@ func TestLoadTellsRecordings(t *testing.T) {
 
 func TestFitStem(t *testing.T) {
 	for text, want := range map[string]string{
-		"S001R03": "S001R03", "rec 1": "rec-1", "été_2.b+": "été_2.b+", ".hidden": "-hidden", "..": "-", "": "-", "a\xffb": "a-b", "a/b": "a-b",
+		"S001R03": "S001R03", "rec 1": "rec-1", "été_2.b+": "été_2.b+", ".hidden": "_hidden", "..": "_.", "": "_", "a\xffb": "a-b", "a/b": "a-b",
+		"-rf": "_rf", "--": "_-", "(rec)": "_rec-", "/x": "_x",
 	} {
 		got := FitStem(text)
 		if got != want {
@@ -382,6 +383,11 @@ func TestFitStem(t *testing.T) {
 		}
 		if err := CheckStem(got); err != nil {
 			t.Error(err)
+		}
+	}
+	for _, bad := range []string{"", ".a", "-a", "--force", "a b", "a/b", "a\nb"} {
+		if CheckStem(bad) == nil {
+			t.Errorf("%q may begin a file's name", bad)
 		}
 	}
 }

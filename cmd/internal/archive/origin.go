@@ -88,10 +88,11 @@ func readPage(path string) (*erp.Provenance, error) {
 
 // ownState compares a table with the hash in the JSON that describes it.
 func ownState(path string) (string, error) {
-	if isFigure(path) || describing(path) == path {
+	beside := Description(path)
+	if beside == "" {
 		return "", nil
 	}
-	described, err := describedFiles(describing(path))
+	described, err := describedFiles(beside)
 	if err != nil {
 		return "", err
 	}
@@ -153,17 +154,27 @@ func (t tracing) follow(o *Origin) error {
 			if same {
 				in.State = Unchanged
 			}
-			if made, err := ReadOrigin(path); err == nil && !t.followed[path] {
-				t.followed[path] = true
-				in.Made = made
-				if err := t.follow(&in); err != nil {
-					return err
-				}
+			if err := t.once(&in); err != nil {
+				return err
 			}
 		}
 		o.Inputs = append(o.Inputs, in)
 	}
 	return nil
+}
+
+// once follows an input on, where it says what it was made from, unless that was done.
+func (t tracing) once(in *Origin) error {
+	if t.followed[in.Path] {
+		return nil
+	}
+	t.followed[in.Path] = true
+	made, err := ReadOrigin(in.Path)
+	if err != nil {
+		return nil // a recording, or a table of others
+	}
+	in.Made = made
+	return t.follow(in)
 }
 
 // WithPeople yields folders, then those of people and of the group in them and beside them, as
@@ -267,6 +278,15 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 // mostRecord is how many bytes of provenance are read: a study of some ten thousand people
 // takes that many.
 const mostRecord = 16 << 20
+
+// Description is the JSON beside a table, which says how it was made; empty where a file says
+// it of itself.
+func Description(path string) string {
+	if isFigure(path) || describing(path) == path {
+		return ""
+	}
+	return describing(path)
+}
 
 // describing is the JSON that belongs to a file.
 func describing(path string) string {

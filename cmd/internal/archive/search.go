@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 )
 
@@ -12,12 +13,13 @@ import (
 // whoever wrote the names may have written one many times.
 type search struct {
 	folders []string
-	near    map[string][]string // all folders to look in, by the one to begin with
-	sums    map[string]string   // by path
+	near    map[string][]string        // all folders to look in, by the one to begin with
+	names   map[string]map[string]bool // what lies in a folder, by its path
+	sums    map[string]string          // by path
 }
 
 func newSearch(folders []string) *search {
-	return &search{folders: folders, near: map[string][]string{}, sums: map[string]string{}}
+	return &search{folders: folders, near: map[string][]string{}, names: map[string]map[string]bool{}, sums: map[string]string{}}
 }
 
 // locate finds a file by its name, first in a folder, then in those of the search, and
@@ -30,6 +32,9 @@ func (s *search) locate(first string, source erp.Source) (path string, same bool
 		s.near[first] = slices.Collect(WithPeople(append([]string{first}, s.folders...)))
 	}
 	for _, dir := range s.near[first] {
+		if !s.holds(dir, source.Name) {
+			continue
+		}
 		candidate := filepath.Join(dir, source.Name)
 		info, err := os.Stat(candidate)
 		if err != nil || !info.Mode().IsRegular() {
@@ -47,6 +52,20 @@ func (s *search) locate(first string, source erp.Source) (path string, same bool
 		}
 	}
 	return path, false, nil
+}
+
+// holds reports whether a folder has a file of some name.
+func (s *search) holds(dir, name string) bool {
+	names, known := s.names[dir]
+	if !known {
+		names = map[string]bool{}
+		entries, _ := disk.ReadDir(dir) // what cannot be read holds nothing to find
+		for _, e := range entries {
+			names[e.Name()] = true
+		}
+		s.names[dir] = names
+	}
+	return names[name]
 }
 
 func (s *search) hash(path string) (string, error) {

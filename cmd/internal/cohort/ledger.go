@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"maps"
 	"os"
+	"path"
 	"slices"
 	"strings"
 	"sync"
@@ -41,7 +42,8 @@ type Ledger struct {
 	hashes  map[string]hashed // by the SHA-256 of the path
 	records map[string]Record // by the name of the file in the status folder
 	spared  func() map[int64][]fs.FileInfo
-	reread  bool // known hashes count for nothing
+	unmade  map[string]bool // outputs of tasks that have failed in this run
+	reread  bool            // known hashes count for nothing
 }
 
 // Load reads all records, and the hashes that are known from earlier.
@@ -54,7 +56,7 @@ func (l *Ledger) Load() error {
 
 // begin opens the results, where there are any, and reads the hashes.
 func (l *Ledger) begin() error {
-	l.records = map[string]Record{}
+	l.records, l.unmade = map[string]Record{}, map[string]bool{}
 	l.spared = sync.OnceValue(l.spare)
 	if err := l.reach(l.Dir, disk.OpenFolder); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
@@ -114,14 +116,18 @@ func (l *Ledger) Read(id string) (Record, bool) {
 	return r, ok
 }
 
-// keep writes a task's record.
-func (l *Ledger) keep(ctx context.Context, r Record) error {
+// keep writes a task's record. Where it has failed, what is left of its outputs is not for
+// other tasks.
+func (l *Ledger) keep(ctx context.Context, r Record, outputs []string) error {
 	if err := l.putJSON(ctx, statusFolder+"/"+recordName(r.ID), r); err != nil {
 		return err
 	}
 	l.mutex.Lock()
 	defer l.mutex.Unlock()
 	l.records[recordName(r.ID)] = r
+	for _, name := range outputs {
+		l.unmade[name] = r.State != Done
+	}
 	return nil
 }
 
@@ -164,21 +170,37 @@ func (l *Ledger) Settled(t Task) (bool, error) {
 	return err == nil && len(files) > 0 && slices.Equal(files, r.Files), err
 }
 
-// clear removes what a task made before, where it is still as the task made it.
-func (l *Ledger) clear(id string) error {
-	r, _ := l.Read(id)
-	for _, f := range r.Files {
-		if _, err := l.removeMade(f); err != nil {
-			return err
+// removeAll removes files that a task made, where they are still as it made
+// them, and returns which. What describes others goes last: where that stays,
+// what is gone is missed.
+func (l *Ledger) removeAll(files []File) (removed []string, err error) {
+	tables, descriptions := []File{}, []File{}
+	for _, f := range files {
+		if path.Ext(f.Path) == ".json" {
+			descriptions = append(descriptions, f)
+		} else {
+			tables = append(tables, f)
 		}
 	}
-	return nil
+	for _, f := range append(tables, descriptions...) {
+		gone, err := l.removeMade(f)
+		if err != nil {
+			return removed, err
+		}
+		if gone {
+			removed = append(removed, f.Path)
+		}
+	}
+	return removed, nil
 }
 
-// removeMade removes a file that a task made, unless someone changed it since, or a link has
-// taken its place, or it is an input under another name.
+// removeMade removes a file that a task made, unless someone changed it since, or it is an
+// input under another name. A link on the way that leads out of the results is an error.
 func (l *Ledger) removeMade(f File) (removed bool, err error) {
 	file, info, err := l.folder.Open(f.Path)
+	if errors.Is(err, disk.ErrOutside) {
+		return false, err
+	}
 	if err != nil {
 		return false, nil
 	}
@@ -220,17 +242,10 @@ func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
 		if wanted[name] {
 			continue
 		}
-		for _, f := range l.records[name].Files {
-			if kept[f.Path] {
-				continue
-			}
-			gone, err := l.removeMade(f)
-			if err != nil {
-				return removed, err
-			}
-			if gone {
-				removed = append(removed, f.Path)
-			}
+		spare := slices.DeleteFunc(slices.Clone(l.records[name].Files), func(f File) bool { return kept[f.Path] })
+		gone, err := l.removeAll(spare)
+		if removed = append(removed, gone...); err != nil {
+			return removed, err
 		}
 		if err := l.folder.Remove(statusFolder + "/" + name); err != nil {
 			return removed, err

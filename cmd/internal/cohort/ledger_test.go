@@ -224,3 +224,43 @@ func TestChains(t *testing.T) {
 		t.Errorf("after an interrupt: %v", err)
 	}
 }
+
+// Where what a task made before cannot be removed, it stays whole, and no other
+// task takes it for the result.
+func TestFailsToClear(t *testing.T) {
+	l := ledger(t, t.TempDir())
+	r, did := runner(l, "")
+	maker := Task{ID: "m", Args: []string{"m.tsv"}, Settings: []string{"old"}, Outputs: []string{"m.tsv", "m.json"}, Printed: "m.json"}
+	reader := Task{ID: "r", Args: []string{"r"}, Inputs: []string{filepath.Join(l.Dir, "m.tsv")}, Outputs: []string{"r"}}
+	stages := func() {
+		t.Helper()
+		for _, task := range []Task{maker, reader} {
+			if err := r.Chains(t.Context(), [][]Task{{task}}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	stages()
+	maker.Settings = []string{"new"}
+	restore := disk.Observe(func(c disk.Call) error {
+		if c.Op == disk.Removing && filepath.Base(c.Path) == "m.tsv" {
+			return &fs.PathError{Op: "remove", Path: c.Path, Err: fs.ErrPermission}
+		}
+		return nil
+	})
+	stages()
+	restore()
+	if !exists(filepath.Join(l.Dir, "m.tsv")) || !exists(filepath.Join(l.Dir, "m.json")) {
+		t.Error("what could not be removed is in parts")
+	}
+	if rec, ok := l.Read("m"); !ok || rec.State != Failed || len(rec.Files) != 2 {
+		t.Errorf("the task that failed: %+v", rec)
+	}
+	if rec, ok := l.Read("r"); !ok || rec.State != Failed || !strings.Contains(rec.Error, "m.tsv, which was not made") {
+		t.Errorf("the task that reads it: %+v", rec)
+	}
+	stages()
+	if want := []string{"m.tsv", "r", "m.tsv", "r"}; !slices.Equal(*did, want) {
+		t.Errorf("did %v, want %v", *did, want)
+	}
+}

@@ -160,10 +160,10 @@ func (p *Plan) OfGroup(people []string) [][]Task {
 			averages = append(averages, p.averagePath(name, name, condition))
 		}
 	}
-	combined := []Task{p.combineTask("combine "+p.Name, averages, p.conditions())}
+	combined := []Task{p.combineTask(p.combineID(p.conditions()[0]), averages, p.conditions())}
 	for _, d := range p.differences {
 		slug := strings.Replace(d, ",", "-", 1)
-		combined = append(combined, p.combineTask("combine "+p.Name+"_"+slug, averages, []string{slug}, "--difference="+d))
+		combined = append(combined, p.combineTask(p.combineID(slug), averages, []string{slug}, "--difference="+d))
 	}
 	stages := [][]Task{combined}
 	last := ""
@@ -176,6 +176,15 @@ func (p *Plan) OfGroup(people []string) [][]Task {
 		stages[k] = append(stages[k], p.itemTask(it, averages))
 	}
 	return stages
+}
+
+// combineID names the task that makes an average of the group: that of all conditions, or
+// one of a difference.
+func (p *Plan) combineID(slug string) string {
+	if slices.Contains(p.conditions(), slug) {
+		return "combine " + p.Name
+	}
+	return "combine " + p.Name + "_" + slug
 }
 
 // stageOf names what can be made side by side: figures may mark what tests found, and the

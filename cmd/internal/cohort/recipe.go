@@ -227,8 +227,8 @@ func (r *Recipe) readItem(name string, n ast.Node) (item, error) {
 			}
 			return nil
 		case "name":
-			if it.name, err = r.Scalar(value); err == nil && (it.name == "" || filepath.Base(it.name) != it.name || strings.HasPrefix(it.name, ".")) {
-				err = r.Fault(value, "name %q: expected that of a file, without a folder", it.name)
+			if it.name, err = r.Scalar(value); err == nil && (it.name == "" || filepath.Base(it.name) != it.name || strings.ContainsAny(it.name[:1], ".-")) {
+				err = r.Fault(value, "name %q: expected that of a file, without a folder, and no dot or hyphen first", it.name)
 			}
 			if list := endings[it.verb]; err == nil && !slices.Contains(list, filepath.Ext(it.name)) {
 				err = r.Fault(value, "name %q: calotte %s writes files that end in %s", it.name, it.verb, strings.TrimSuffix(strings.Join(list, ", "), ", "))

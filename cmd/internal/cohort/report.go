@@ -11,7 +11,6 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
-	"io/fs"
 	"math"
 	"net/url"
 	"path/filepath"
@@ -167,11 +166,6 @@ func parseCapCheck(text []byte) (float64, error) {
 func (s *Study) methods() ([]byte, error) {
 	var account erp.Account
 	take := func(list *[]erp.Info, path string) error {
-		if _, err := s.Ledger.stat(path); errors.Is(err, fs.ErrNotExist) {
-			return nil // it failed, which the index tells
-		} else if err != nil {
-			return err
-		}
 		info, err := s.info(path)
 		*list = append(*list, info)
 		if err == nil && account.Sites == nil {
@@ -190,6 +184,9 @@ func (s *Study) methods() ([]byte, error) {
 		}
 	}
 	for _, slug := range s.slugs() {
+		if r, ok := s.Ledger.Read(s.combineID(slug)); !ok || r.State != Done {
+			continue // it failed, which the index tells
+		}
 		if err := take(&account.Groups, s.averagePath(GroupFolder, s.Name, slug)); err != nil {
 			return nil, err
 		}

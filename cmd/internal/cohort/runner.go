@@ -68,7 +68,7 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 		if err != nil {
 			record.Error = r.Ledger.line(t, err.Error())
 		}
-		return record, true, r.Ledger.keep(ctx, record)
+		return record, true, r.Ledger.keep(ctx, record, t.Outputs)
 	}
 	if settled, err := r.Ledger.Settled(t); err == nil && settled {
 		record, _ = r.Ledger.Read(t.ID)
@@ -76,8 +76,10 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 	}
 	// What it made before is of other settings or inputs: where it fails now, nobody is to take
 	// it for the result.
-	if err := r.Ledger.clear(t.ID); err != nil {
-		return record, true, err // later tasks would take what stays for the result
+	before, _ := r.Ledger.Read(t.ID)
+	if _, err := r.Ledger.removeAll(before.Files); err != nil {
+		record.Files = before.Files // for the next run to remove
+		return ended(Failed, err)
 	}
 	key, inputs, err := r.Ledger.key(t)
 	if err == nil { // before the work, whether a link leads its files elsewhere

@@ -40,6 +40,10 @@ func (t Task) slug() string { return strings.Replace(t.ID, " ", "_", 1) }
 func (l *Ledger) key(t Task) (key string, outside []File, err error) {
 	var inputs []File
 	for _, path := range t.Inputs {
+		name, inside := l.name(path)
+		if inside && l.isUnmade(name) {
+			return "", nil, fmt.Errorf("it needs %s, which was not made", filepath.Base(path))
+		}
 		sum, err := l.hash(path)
 		if errors.Is(err, fs.ErrNotExist) {
 			return "", nil, fmt.Errorf("it needs %s, which is not there", filepath.Base(path))
@@ -49,7 +53,7 @@ func (l *Ledger) key(t Task) (key string, outside []File, err error) {
 		}
 		in := File{filepath.Base(path), sum}
 		inputs = append(inputs, in)
-		if _, made := l.name(path); !made {
+		if !inside {
 			outside = append(outside, in)
 		}
 	}
@@ -61,6 +65,13 @@ func (l *Ledger) key(t Task) (key string, outside []File, err error) {
 	}
 	sum := sha256.Sum256(text)
 	return hex.EncodeToString(sum[:]), outside, nil
+}
+
+// isUnmade reports whether the task whose output a file is has failed in this run.
+func (l *Ledger) isUnmade(name string) bool {
+	l.mutex.Lock()
+	defer l.mutex.Unlock()
+	return l.unmade[name]
 }
 
 func (f File) compare(o File) int {

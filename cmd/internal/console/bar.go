@@ -15,13 +15,13 @@ type Bar struct{ bar *progressbar.ProgressBar }
 // NewBar returns a bar of the given number of steps; it stays silent when quiet,
 // when w is no terminal, and for a single step.
 func NewBar(w io.Writer, quiet bool, steps int, what string) *Bar {
-	file, ok := w.(*os.File)
+	file, ok := fileOf(w)
 	if quiet || steps < 2 || !ok || !term.IsTerminal(int(file.Fd())) {
 		return &Bar{}
 	}
 	return &Bar{progressbar.NewOptions(steps,
-		progressbar.OptionSetWriter(w),
-		progressbar.OptionSetDescription(what),
+		progressbar.OptionSetWriter(file),
+		progressbar.OptionSetDescription(Echo(what)),
 		progressbar.OptionSetWidth(24),
 		progressbar.OptionShowCount(),
 		progressbar.OptionClearOnFinish(),

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"strings"
 	"syscall"
+	"unicode"
 )
 
 // Exit codes of the program.
@@ -18,6 +19,7 @@ const (
 	Failed      = 1
 	Misused     = 2
 	Interrupted = 130 // by Ctrl-C; by another signal 128 and its number
+	// A death of the program itself is none of these: it aborts.
 )
 
 // A UsageError is a mistake on the command line, found before any work began.
@@ -44,7 +46,7 @@ func Report(w io.Writer, err error) int {
 		}
 		return Interrupted
 	}
-	fmt.Fprintln(w, "calotte: "+strings.Join(strings.Fields(plain(err)), " "))
+	fmt.Fprintln(w, "calotte: "+Line(plain(err)))
 	var usage *UsageError
 	if errors.As(err, &usage) {
 		return Misused
@@ -75,17 +77,21 @@ func plain(err error) string {
 	return err.Error()
 }
 
-// Table prints rows as TSV. Cells must hold neither tabs nor line breaks; both
-// become blanks.
+// Table prints rows as TSV. Tabs, line breaks and other characters that act become blanks.
 func Table(w io.Writer, header []string, rows [][]string) error {
-	clean := strings.NewReplacer("\t", " ", "\n", " ", "\r", " ")
+	clean := func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}
 	var b strings.Builder
 	for _, row := range append([][]string{header}, rows...) {
 		for i, cell := range row {
 			if i > 0 {
 				b.WriteByte('\t')
 			}
-			b.WriteString(clean.Replace(cell))
+			b.WriteString(strings.Map(clean, cell))
 		}
 		b.WriteByte('\n')
 	}

@@ -43,3 +43,10 @@ func TestTableKeepsCellsOnTheirLine(t *testing.T) {
 		t.Errorf("%q", b.String())
 	}
 }
+
+func TestTableHoldsNothingThatActs(t *testing.T) {
+	var b bytes.Buffer
+	if err := Table(&b, []string{"name"}, [][]string{{"a\x1b[31m\u009b\x7fb"}}); err != nil || b.String() != "name\na [31m  b\n" {
+		t.Errorf("%q, %v", b.String(), err)
+	}
+}

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"unicode"
 	"unicode/utf8"
+
+	"calotte/layout/hostile"
 )
 
 func TestEcho(t *testing.T) {
@@ -54,6 +56,7 @@ func FuzzEcho(f *testing.F) {
 	f.Add(strings.Repeat("\x1b[31m", 30))
 	f.Add("a\u202eb\xff")
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		got := Echo(text)
 		if n := utf8.RuneCountInString(got); n > longestEcho || !utf8.ValidString(got) {
 			t.Errorf("%q: %d characters: %q", text, n, got)

@@ -68,6 +68,9 @@ func (f *Folder) Path(name string) string {
 	return filepath.Join(f.path, filepath.FromSlash(name))
 }
 
+// ErrOutside is the cause of an error about a link that leads out of a folder.
+var ErrOutside = errors.New("leads out of")
+
 // named gives an error the path that the user knows, and says what to do about
 // a link that leads out.
 func (f *Folder) named(name string, err error) error {
@@ -84,7 +87,7 @@ func (f *Folder) named(name string, err error) error {
 		if link != name {
 			way = ", on the way to " + f.Path(name)
 		}
-		return fmt.Errorf("%s leads out of %s%s: put a folder or a file in place of the link", f.Path(link), f.path, way)
+		return fmt.Errorf("%s %w %s%s: put a folder or a file in place of the link", f.Path(link), ErrOutside, f.path, way)
 	}
 	return &fs.PathError{Op: "reaching", Path: f.Path(name), Err: cause}
 }

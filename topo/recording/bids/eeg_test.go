@@ -1,10 +1,13 @@
 package bids
 
 import (
+	"bytes"
 	"io"
 	"reflect"
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 func TestReadEEG(t *testing.T) {
@@ -65,10 +68,30 @@ func TestReadEEGRefuses(t *testing.T) {
 	}
 }
 
+// A sidecar that is wrong in a few places is refused in one line, or read.
+func FuzzEEGEdited(f *testing.F) {
+	document := []byte(`{"TaskName":"flags","SamplingFrequency":500,"PowerLineFrequency":"n/a","EEGReference":"Cz","EEGGround":"AFz",
+		"SoftwareFilters":{"FIR":{"cutoff":[0.1,30],"order":4}},"HardwareFilters":"n/a","RecordingType":"continuous",
+		"RecordingDuration":600.5,"EEGChannelCount":64,"EOGChannelCount":2,"TriggerChannelCount":1}`)
+	f.Add([]byte{0, 2, 0, 1, 0, 6, 4, 1})
+	f.Fuzz(func(t *testing.T, script []byte) {
+		text := hostile.Edit(document, script)
+		defer hostile.Budget(t, len(text))()
+		e, err := ReadEEG(bytes.NewReader(text))
+		if err == nil && (e.Rate < 0 || e.Mains < 0 || e.Duration < 0 || strings.ContainsAny(e.Software+e.Hardware+e.Reference+e.Task, "\n\x1b\x00")) {
+			t.Errorf("%+v", e)
+		}
+		if err != nil && (strings.ContainsAny(err.Error(), "\r\n\x1b") || len(err.Error()) > 500) {
+			t.Errorf("not a short line: %q", err)
+		}
+	})
+}
+
 func FuzzReadEEG(f *testing.F) {
 	f.Add(`{"EEGReference":"Cz","SoftwareFilters":{"a":{"b":[1,true,null,"c"]}}}`)
 	f.Add(`{"SamplingFrequency":"512","EEGChannelCount":64}`)
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		e, err := ReadEEG(strings.NewReader(text))
 		if err == nil && (e.Rate < 0 || e.Mains < 0 || strings.ContainsAny(e.Software+e.Reference, "\n\x1b\x00")) {
 			t.Errorf("%+v", e)

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"calotte/layout/hostile"
 )
 
 // folder returns a file system of empty files, but for those with a text behind
@@ -214,4 +216,28 @@ func TestFindSidecarsRefuses(t *testing.T) {
 			t.Errorf("%s: error %v, want %s", c.path, err, c.want)
 		}
 	}
+}
+
+// Whatever a data set says of itself and of its people, it opens, or is refused in a line.
+func FuzzDataset(f *testing.F) {
+	f.Add(`{"Name":"Harbour school","BIDSVersion":"1.8.0"}`, "participant_id\tage\nsub-01\t20\n")
+	f.Add("null", "\ufeffparticipant_id,sex\r\nsub-02,F\r\n")
+	f.Fuzz(func(t *testing.T, description, people string) {
+		defer hostile.Budget(t, len(description)+len(people))()
+		set := fstest.MapFS{
+			"dataset_description.json":  {Data: []byte(description)},
+			"participants.tsv":          {Data: []byte(people)},
+			"sub-01/eeg/sub-01_eeg.edf": {},
+		}
+		d, err := Open(set)
+		said := ""
+		if err != nil {
+			said = err.Error()
+		} else {
+			said = d.Title + d.Version + strings.Join(d.Notes, "")
+		}
+		if strings.ContainsAny(said, "\r\n\x1b") || err != nil && len(said) > 500 {
+			t.Errorf("not for a terminal: %q", said)
+		}
+	})
 }

@@ -3,6 +3,8 @@ package bids
 import (
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 func TestParseName(t *testing.T) {
@@ -63,6 +65,7 @@ func FuzzParseName(f *testing.F) {
 	f.Add("sub-01_ses-b2_task-flags_run-02_eeg.edf")
 	f.Add("events.tsv")
 	f.Fuzz(func(t *testing.T, base string) {
+		defer hostile.Budget(t, len(base))()
 		n, err := ParseName(base)
 		if err == nil && n.String() != strings.TrimSuffix(base, ".") && n.String() != base {
 			t.Errorf("%q became %q", base, n)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/layout/hostile"
 	"calotte/topo/recording"
 	"pgregory.net/rapid"
 )
@@ -238,6 +239,7 @@ func FuzzReadEvents(f *testing.F) {
 	f.Add("\ufeffonset,duration,value\r\n1,\"0.5\",\"a \"\"b\"\"\"\r\n", "value")
 	f.Add("onset;x\n1;2", "x")
 	f.Fuzz(func(t *testing.T, text, label string) {
+		defer hostile.Budget(t, len(text)+len(label))()
 		e, err := ReadEvents(strings.NewReader(text), label)
 		if err != nil {
 			return
@@ -261,6 +263,7 @@ func FuzzReadChannels(f *testing.F) {
 	f.Add("name\ttype\tunits\tstatus\nCz\tEEG\tuV\tbad\n")
 	f.Add("name,sampling_frequency\nCz,256\n")
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		channels, err := ReadChannels(strings.NewReader(text))
 		if err == nil && len(channels) == 0 {
 			t.Fatal("no channels and no error")

@@ -7,6 +7,8 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+
+	"calotte/layout/hostile"
 )
 
 func readFile(t testing.TB, name string) []byte {
@@ -165,11 +167,15 @@ type zeros struct{}
 func (zeros) Read(b []byte) (int, error) { clear(b); return len(b), nil }
 
 func FuzzRead(f *testing.F) {
+	for _, b := range hostile.Seeds(f, os.DirFS("../../../testdata/corpus"), "arrays/*.npy") {
+		f.Add(b)
+	}
 	f.Add(readFile(f, "epochs_f4.npy"))
 	f.Add(readFile(f, "epochs_v2.npy"))
 	f.Add(readFile(f, "epochs_nan.npy"))
 	f.Add(array("{'descr': '<f4', 'fortran_order': False, 'shape': (1, 1, 1), }\n", 4))
 	f.Fuzz(func(t *testing.T, b []byte) {
+		defer hostile.Budget(t, len(b))()
 		shape, all, err := readAll(b)
 		if err == nil && (len(all) != shape.Epochs || len(all[0]) != shape.Sites || len(all[0][0]) != shape.Samples) {
 			t.Errorf("shape %v, %d epochs", shape, len(all))

@@ -25,7 +25,7 @@ func (s Shape) check() error {
 	if s.Sites > mostOfEpoch/s.Samples {
 		return fmt.Errorf("shape %v: an epoch of more than %d values; expected epoch × site × sample", s, mostOfEpoch)
 	}
-	if s.Epochs > math.MaxInt64/8/mostOfEpoch {
+	if int64(s.Epochs) > math.MaxInt64/8/mostOfEpoch {
 		return fmt.Errorf("shape %v: more epochs than a file can hold; expected epoch × site × sample", s)
 	}
 	return nil

@@ -3,6 +3,7 @@ package epochs
 import (
 	"errors"
 	"io"
+	"math"
 )
 
 // A Spool writes epochs whose number is not known before the last one: the header
@@ -15,7 +16,7 @@ type Spool struct {
 
 // mostEpochs is a number of epochs that no recording reaches; the header of a spool
 // has room for it.
-const mostEpochs = 1 << 40
+const mostEpochs = min(1<<40, math.MaxInt)
 
 // NewSpool begins an array of so many sites and samples.
 func NewSpool(w io.WriteSeeker, sites, samples int) (*Spool, error) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/layout/hostile"
 	"calotte/topo/unit"
 	"pgregory.net/rapid"
 )
@@ -154,6 +155,7 @@ func FuzzParse(f *testing.F) {
 	}
 	events := table()
 	f.Fuzz(func(t *testing.T, text string) {
+		defer hostile.Budget(t, len(text))()
 		s, err := Parse(text)
 		var fault *SyntaxError
 		if errors.As(err, &fault) {
