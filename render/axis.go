@@ -82,8 +82,8 @@ func (r RoundTicks) Ticks(low, high float64) []plot.Tick {
 	return ticksAt(values...)
 }
 
-// roundStep is the least of 1, 2 or 5 times a power of ten that divides a length
-// into fewer parts than most.
+// roundStep is the least of 1, 2 or 5 times a power of ten that divides a
+// length into fewer parts than most.
 func roundStep(length float64, most int) float64 {
 	raw := length / float64(max(1, most-1))
 	power := math.Pow(10, math.Floor(math.Log10(raw)))

@@ -17,10 +17,13 @@ func valuesOf(ticks []plot.Tick) (values []float64) {
 	return values
 }
 
-// An axis shows the ticks of any ticker at the places of any scale, those beyond
-// its ends left out.
+// An axis shows the ticks of any ticker at the places of any scale, those
+// beyond its ends left out.
 func TestAxisTakesAnyTickerAndScale(t *testing.T) {
-	given := plot.ConstantTicks{{Value: .5, Label: "below"}, {Value: 1, Label: "one"}, {Value: 10}, {Value: 100, Label: "end"}, {Value: 101, Label: "above"}}
+	given := plot.ConstantTicks{
+		{Value: .5, Label: "below"}, {Value: 1, Label: "one"}, {Value: 10},
+		{Value: 100, Label: "end"}, {Value: 101, Label: "above"},
+	}
 	for _, a := range []axis{
 		{low: 1, high: 100, marker: given, scale: plot.LogScale{}},
 		{low: 100, high: 1, marker: given, scale: plot.LogScale{}},
@@ -42,8 +45,11 @@ func TestAxisTakesAnyTickerAndScale(t *testing.T) {
 func TestMinorTicks(t *testing.T) {
 	c := chart{
 		rect: vg.Rectangle{Max: vg.Point{X: 100, Y: 100}},
-		x:    axis{low: 0, high: 1, marker: plot.ConstantTicks{{Value: .25}, {Value: .75, Label: "¾"}}, scale: plot.LinearScale{}},
-		y:    downAxis(1),
+		x: axis{
+			low: 0, high: 1, scale: plot.LinearScale{},
+			marker: plot.ConstantTicks{{Value: .25}, {Value: .75, Label: "¾"}},
+		},
+		y: downAxis(1),
 	}
 	var drawn recorder.Canvas
 	c.drawAxes(&drawn)
