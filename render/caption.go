@@ -95,6 +95,9 @@ func (p *Plate) caption() []string {
 		say("Scales differ: the same colour is not the same value in all rows.")
 	}
 	lines = append(lines, p.contourTexts()...)
+	if s.Form == Bands {
+		say("Each band of the scale has the colour of its middle.")
+	}
 	for _, scale := range p.Scales {
 		if scale.Clipped > 0 {
 			say("%s", scale.within("Clipped at %s: %s of the area; the extremes are %s and %s.", scale.ends(s),

@@ -2,6 +2,7 @@ package render
 
 import (
 	"image"
+	"image/color"
 
 	"gonum.org/v1/plot/vg"
 )
@@ -100,10 +101,15 @@ func (s Scale) tickX(bar vg.Rectangle, v float64) vg.Length {
 // at the ends beyond which values are clipped.
 func (p *Plate) drawBar(c vg.Canvas, which int, table colorTable) {
 	s, bar := p.Scales[which], p.page.bars[which]
+	bands := s.layers(table.of(s.Limit))
 	if s.OneSided {
 		table = table[len(table)/2:]
 	}
-	c.DrawImage(bar, barImage(table))
+	if p.sheet.Form == Bands {
+		s.drawBands(c, bar, bands)
+	} else {
+		c.DrawImage(bar, barImage(table))
+	}
 	middle := (bar.Min.Y + bar.Max.Y) / 2
 	var edge vg.Path
 	edge.Move(bar.Min)
@@ -137,6 +143,25 @@ func (p *Plate) drawBar(c vg.Canvas, which int, table colorTable) {
 		strokePath(c, tick, ink, .5)
 	}
 	strokePath(c, edge, ink, .5)
+}
+
+// drawBands draws the colours of bands as the bands are drawn on a map, each over
+// those before.
+func (s Scale) drawBands(c vg.Canvas, bar vg.Rectangle, of layers) {
+	beyond := func(left, right vg.Length, colour color.RGBA) {
+		var path vg.Path
+		rectangle(&path, vg.Rectangle{Min: vg.Point{X: left, Y: bar.Min.Y}, Max: vg.Point{X: right, Y: bar.Max.Y}})
+		fillPath(c, path, colour)
+	}
+	beyond(bar.Min.X, bar.Max.X, of.ground)
+	for _, step := range of.steps {
+		switch at := s.tickX(bar, step.level); {
+		case step.upper && at < bar.Max.X:
+			beyond(at, bar.Max.X, step.colour)
+		case !step.upper && at > bar.Min.X:
+			beyond(bar.Min.X, at, step.colour)
+		}
+	}
 }
 
 func triangle(a, b, c vg.Point) vg.Path {

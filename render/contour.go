@@ -12,6 +12,8 @@ import (
 type Line struct {
 	Points []r2.Vec
 	Closed bool
+	// upperLeft says that the higher values lie on the left of the way along it.
+	upperLeft bool
 }
 
 // A lattice holds values at the nodes of a square grid, row by row from the
@@ -44,8 +46,12 @@ func (l *lattice) ends(e edge) (from, to int) {
 	return from, from + l.side
 }
 
-// A segment is the piece of a contour inside one cell, from edge to edge.
-type segment [2]edge
+// A segment is the piece of a contour inside one cell, from edge to edge. The
+// higher values lie on its right, or where upperLeft holds on its left.
+type segment struct {
+	edges     [2]edge
+	upperLeft bool
+}
 
 // A tracer follows contours through a lattice. Its memory is reused from
 // level to level.
@@ -81,7 +87,7 @@ func (t *tracer) trace(level float64) []Line {
 		t.cutRow(row, span, level)
 	}
 	for i, s := range t.segments {
-		for _, e := range s {
+		for _, e := range s.edges {
 			slot := &t.touching[e]
 			if slot[0] == 0 {
 				slot[0] = int32(i + 1)
@@ -92,7 +98,7 @@ func (t *tracer) trace(level float64) []Line {
 	}
 	lines := t.join(level)
 	for _, s := range t.segments {
-		t.touching[s[0]], t.touching[s[1]] = [2]int32{}, [2]int32{}
+		t.touching[s.edges[0]], t.touching[s.edges[1]] = [2]int32{}, [2]int32{}
 	}
 	return lines
 }
@@ -126,19 +132,21 @@ func (t *tracer) cut(node int, corners uint8, level float64) {
 	a, b, c, d := node, node+1, node+l.side+1, node+l.side                   // counter-clockwise
 	edges := [4]edge{edge(2 * a), edge(2*b + 1), edge(2 * d), edge(2*a + 1)} // bottom, right, top, left
 	pieces := crossings[corners]
-	if len(pieces) == 2 && t.value(r2.Scale(.5, r2.Add(l.point(a), l.point(c)))) >= level-t.tolerance {
+	lower := len(pieces) == 2 && t.value(r2.Scale(.5, r2.Add(l.point(a), l.point(c)))) >= level-t.tolerance
+	if lower {
 		// The middle belongs to the upper corners: cut off the lower ones.
 		pieces = crossings[15-corners]
 	}
 	for _, p := range pieces {
-		t.segments = append(t.segments, segment{edges[p[0]], edges[p[1]]})
+		t.segments = append(t.segments, segment{[2]edge{edges[p[0]], edges[p[1]]}, lower})
 	}
 }
 
 // crossings lists for every set of upper corners (bits: lower left, lower
 // right, upper right, upper left) the pairs of edges (0 bottom, 1 right, 2 top,
-// 3 left) that the contour joins. The two saddles have their upper corners cut
-// off, which is right when the middle of the cell is below the level.
+// 3 left) that the contour joins, the upper corners on its right. The two saddles
+// have their upper corners cut off, which is right when the middle of the cell is
+// below the level.
 var crossings = [16][][2]uint8{
 	1: {{3, 0}}, 2: {{0, 1}}, 3: {{3, 1}}, 4: {{1, 2}},
 	5: {{3, 0}, {1, 2}}, 6: {{0, 2}}, 7: {{3, 2}}, 8: {{2, 3}},
@@ -152,15 +160,15 @@ func (t *tracer) join(level float64) []Line {
 	used := make([]bool, len(t.segments))
 	var lines []Line
 	for i, s := range t.segments {
-		for side, e := range s {
+		for _, e := range s.edges {
 			if !used[i] && t.touching[e][1] == 0 {
-				lines = append(lines, t.walk(i, s[side], level, used))
+				lines = append(lines, t.walk(i, e, level, used))
 			}
 		}
 	}
 	for i, s := range t.segments {
 		if !used[i] {
-			line := t.walk(i, s[0], level, used)
+			line := t.walk(i, s.edges[0], level, used)
 			line.Points = line.Points[:len(line.Points)-1] // the first again
 			line.Closed = true
 			lines = append(lines, line)
@@ -171,22 +179,23 @@ func (t *tracer) join(level float64) []Line {
 
 // walk follows the line that enters segment i at edge from.
 func (t *tracer) walk(i int, from edge, level float64, used []bool) Line {
-	points := []r2.Vec{t.vertex(from, level)}
+	first := t.segments[i]
+	line := Line{Points: []r2.Vec{t.vertex(from, level)}, upperLeft: first.upperLeft == (from == first.edges[0])}
 	for {
 		used[i] = true
-		s := t.segments[i]
+		s := t.segments[i].edges
 		to := s[0]
 		if to == from {
 			to = s[1]
 		}
-		points = append(points, t.vertex(to, level))
+		line.Points = append(line.Points, t.vertex(to, level))
 		pair := t.touching[to]
 		next := int(pair[0]) - 1
 		if next == i {
 			next = int(pair[1]) - 1
 		}
 		if next < 0 || used[next] {
-			return Line{Points: points}
+			return line
 		}
 		i, from = next, to
 	}
@@ -260,7 +269,7 @@ func (l Line) clipped(inside func(r2.Vec) float64) []Line {
 	var part []r2.Vec
 	finish := func() {
 		if len(part) > 1 {
-			parts = append(parts, Line{Points: part})
+			parts = append(parts, Line{Points: part, upperLeft: l.upperLeft})
 		}
 		part = nil
 	}

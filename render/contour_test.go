@@ -175,3 +175,28 @@ func BenchmarkContours(b *testing.B) {
 		f.Contours(levels, 2, 1e-4)
 	}
 }
+
+// Each line knows on which side the higher values are, also where it begins in a
+// saddle.
+func TestContoursKnowTheirHigherSide(t *testing.T) {
+	f := sampled(func(p r2.Vec) float64 { return math.Sin(37*p.X+.3) * math.Cos(41*p.Y+.1) })
+	for _, level := range []float64{-.02, 0, .02} {
+		lines := f.trace([]float64{level}, 1, 1e-9)[0]
+		if len(lines) < 50 {
+			t.Errorf("level %g: only %d lines", level, len(lines))
+		}
+		for i, l := range lines {
+			higherLeft := 0.
+			for k := 1; k < len(l.Points); k++ {
+				p, q := l.Points[k-1], l.Points[k]
+				d := r2.Sub(q, p)
+				middle := r2.Scale(.5, r2.Add(p, q))
+				left := r2.Scale(.1, r2.Vec{X: -d.Y, Y: d.X})
+				higherLeft += f.At(r2.Add(middle, left)) - f.At(r2.Sub(middle, left))
+			}
+			if higherLeft > 0 != l.upperLeft {
+				t.Errorf("level %g, line %d of %d points: the left is higher by %g, the line says %t", level, i, len(l.Points), higherLeft, l.upperLeft)
+			}
+		}
+	}
+}

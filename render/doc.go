@@ -1,7 +1,8 @@
 // Package render draws figures: a Sheet of maps of the scalp, composed into a
 // Plate that package canvas writes as PNG, TIFF, SVG or PDF; a Film of maps that change
 // with time; charts (Traces, EpochPicture, Response, Intervals, SiteTime); and the drawing
-// of a cap check. A Stack puts figures below each other.
+// of a cap check. A Stack puts figures below each other. A Map is one map of the scalp
+// for plots of gonum.org/v1/plot, of any program.
 //
 // # Maps
 //
@@ -21,6 +22,12 @@
 // than 128 sites, 193 × 193 for what is rougher than potentials) and interpolated between them by cubics with continuous slopes. Colours and
 // contours both come from that surface. It departs from the spline by less than
 // 0.1 % of the scale, but for current densities of pure noise at 345 sites: 0.5 %.
+//
+// Instead of a picture a field may be drawn in bands (Sheet.Form), areas in one
+// colour each between neighbouring ticks of the scale, for journals that refuse
+// pictures in line art. What is within one step of zero is one band, in the colour
+// of zero: where zero lies depends on the reference. Bands are laid over each other
+// from zero outward, so that no gap shows between them (bands.go, rings.go).
 //
 // # Scale
 //

@@ -59,8 +59,9 @@ func (p *Plate) lot(m *panel) int { return m.row*len(p.sheet.views()) + m.view }
 
 // A picture is what differs from map to map, about the origin.
 type picture struct {
-	image    *image.RGBA
+	image    *image.RGBA // nil where there are bands
 	covers   vg.Rectangle
+	bands    []fill
 	levels   []float64
 	contours []vg.Path
 	rings    vg.Path
@@ -75,12 +76,20 @@ func (p *Plate) picture(m *panel, table colorTable, element vg.Length) picture {
 	if m.t != nil {
 		paint.pale, paint.threshold = m.t, p.sheet.Fade
 	}
+	half := p.sheet.Rows[m.row].RightHalf
 	q := picture{rings: m.rings(at, p.sheet.Rows[m.row].Marks, f.radius)}
-	q.image, q.covers = m.field.raster(at, paint)
+	switch {
+	case p.sheet.Form == Bands:
+		q.bands = m.bands(at, at.view.territory(half), scale.layers(table.of(scale.Limit)), scale.tolerance())
+	default:
+		q.image, q.covers = m.field.raster(at, paint)
+		if half {
+			clearLeft(q.image)
+		}
+	}
 	levels, lines := m.contours(scale, p.sheet.zeroDrawn())
 	q.levels = levels
-	if p.sheet.Rows[m.row].RightHalf {
-		clearLeft(q.image)
+	if half {
 		for i := range lines {
 			lines[i] = clip(lines[i], func(p r2.Vec) float64 { return p.X })
 		}
@@ -167,15 +176,8 @@ func (p *Plate) furnish(lot int) furniture {
 	views, columns := len(p.sheet.views()), len(p.sheet.Columns)
 	at := p.panels[lot*columns].frame
 	at.center = vg.Point{}
-	f := furniture{
-		hatch:     p.reaches[lot].hatch(at),
-		graticule: at.graticule(),
-		ticks:     at.landmarkTicks(tickLength),
-		outline:   at.outline(),
-		face:      at.face(p.page.letters),
-		frame:     at,
-		radius:    1,
-	}
+	f := newFurniture(at, p.reaches[lot])
+	f.face = at.face(p.page.letters)
 	half := p.sheet.Rows[lot/views].RightHalf
 	if half {
 		f.hatch = rightOf(f.hatch, at.center.X)
@@ -185,18 +187,37 @@ func (p *Plate) furnish(lot int) furniture {
 			f.marks = append(f.marks, m)
 		}
 	}
-	if r := p.reaches[lot]; r != nil {
-		f.radius = markRadius(vg.Length(r.spacing/edgeColatitude) * min(at.right, at.front))
-	}
 	if p.sheet.Labels {
 		f.labels = siteLabels(at, f.marks, f.radius, p.page.letters)
 	}
 	return f
 }
 
+// newFurniture has neither face nor marks. Reach is nil where too few electrodes
+// are known.
+func newFurniture(at frame, r *reach) furniture {
+	f := furniture{
+		hatch:     r.hatch(at),
+		graticule: at.graticule(),
+		ticks:     at.landmarkTicks(tickLength),
+		outline:   at.outline(),
+		frame:     at,
+		radius:    1,
+	}
+	if r != nil {
+		f.radius = markRadius(vg.Length(r.spacing/edgeColatitude) * min(at.right, at.front))
+	}
+	return f
+}
+
 // draw draws a whole map: colours, then lines, then marks.
-func (f furniture) draw(c canvas.Canvas, q picture) {
-	c.DrawImage(q.covers, q.image)
+func (f furniture) draw(c vg.Canvas, q picture) {
+	if q.image != nil {
+		c.DrawImage(q.covers, q.image)
+	}
+	for _, b := range q.bands {
+		fillPath(c, b.path, b.colour)
+	}
 	c.SetLineDash(nil, 0)
 	drawHatch(c, f.hatch)
 	strokePath(c, f.graticule, faded(.3), .35)

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
@@ -122,10 +123,8 @@ const swingWidth = .2 // of the page
 func (p *EpochPlate) layOut() {
 	e, page := p.picture, p.page
 	n := float64(len(e.Epochs))
-	order := newAxis("epoch", .5, n+.5, 9)
-	order.ticks = slices.DeleteFunc(roundTicks(1, n, 9), func(t float64) bool { return t != math.Round(t) })
-	order.text = func(v float64) string { return fmt.Sprint(p.number(int(v) - 1)) }
-	order.low, order.high = n+.5, .5 // the first epoch at the top
+	order := newAxis("epoch", n+.5, .5, 9) // the first epoch at the top
+	order.marker = p.epochTicks()
 	time := newAxis("time, ms", p.millis[0], p.millis[len(p.millis)-1], 8)
 	p.image = chart{x: time, y: order}
 	most := slices.Max(e.Swings)
@@ -155,14 +154,25 @@ func (p *EpochPlate) layOut() {
 // withoutX and withoutY leave out the numbers of an axis that a neighbour has.
 func withoutX(c *chart) []textLine {
 	bare := *c
-	bare.x.ticks, bare.x.name = nil, ""
+	bare.x.marker, bare.x.name = noTicks, ""
 	return bare.texts()
 }
 
 func withoutY(c *chart) []textLine {
 	bare := *c
-	bare.y.ticks, bare.y.name = nil, ""
+	bare.y.marker, bare.y.name = noTicks, ""
 	return bare.texts()
+}
+
+// epochTicks mark whole epochs with their rows in the index.
+func (p *EpochPlate) epochTicks() plot.ConstantTicks {
+	var ticks plot.ConstantTicks
+	for _, t := range (RoundTicks{Most: 9}).Ticks(1, float64(len(p.picture.Epochs))) {
+		if t.Value == math.Round(t.Value) {
+			ticks = append(ticks, plot.Tick{Value: t.Value, Label: fmt.Sprint(p.number(int(t.Value) - 1))})
+		}
+	}
+	return ticks
 }
 
 // number is an epoch's row in the index.
@@ -233,7 +243,7 @@ func (p *EpochPlate) Draw(c canvas.Canvas) {
 		p.drawResponses(c)
 		p.drawZero(c, &p.image)
 		bare := p.image
-		bare.x.ticks = nil
+		bare.x.marker = noTicks
 		bare.drawAxes(c)
 		c.End()
 		c.Group("peak-to-peak", "peak to peak by epoch")
@@ -297,6 +307,6 @@ func (p *EpochPlate) drawSwings(c vg.Canvas) {
 		fillPath(c, bar, faded(.65))
 	}
 	bare := p.swing
-	bare.y.ticks = nil
+	bare.y.marker = noTicks
 	bare.drawAxes(c)
 }

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
@@ -60,6 +61,16 @@ func ExampleProjection() {
 func ExampleNiceLimit() {
 	fmt.Println(render.NiceLimit(7.1), render.NiceLimit(11.7), render.NiceLimit(0.0031))
 	// Output: 8 15 0.004
+}
+
+// The ticks of a time axis, as any axis of gonum's plot takes them.
+func ExampleRoundTicks() {
+	p := plot.New()
+	p.X.Tick.Marker = render.RoundTicks{Most: 8}
+	for _, tick := range p.X.Tick.Marker.Ticks(-100, 600) {
+		fmt.Print(tick.Label, " ")
+	}
+	// Output: −100 0 100 200 300 400 500 600
 }
 
 // A cap that slid back, as four tapes tell it.

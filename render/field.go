@@ -169,10 +169,19 @@ func (r *rows) at(i int) float64 {
 // inside the unit disc. Each coarse cell is divided into refine × refine, and
 // every vertex lies on the interpolant to within tolerance.
 func (f *Field) Contours(levels []float64, refine int, tolerance float64) [][]Line {
+	lines := f.trace(levels, refine, tolerance)
+	for i := range lines {
+		lines[i] = clip(lines[i], inDisc)
+	}
+	return lines
+}
+
+// trace is Contours, a little beyond the disc.
+func (f *Field) trace(levels []float64, refine int, tolerance float64) [][]Line {
 	t := newTracer(f.refined(refine), f.At, tolerance)
 	lines := make([][]Line, len(levels))
 	for i, level := range levels {
-		lines[i] = clip(t.trace(level), inDisc)
+		lines[i] = t.trace(level)
 	}
 	return lines
 }

@@ -87,6 +87,12 @@ func TestSheetPictures(t *testing.T) {
 	pale.Fade, pale.Width = 2, 114*vg.Millimeter
 	checkGolden(t, "sheet-pale.png", compose(t, pale))
 
+	bands := demoSheet(t, sixtyFour, 3, 2)
+	bands.Form, bands.Views, bands.Head, bands.Width = Bands, []View{Top, Right}, longHead(t), 114*vg.Millimeter
+	bands.Scaling, bands.Rows[2].Difference, bands.Limit = ScaleDifferences, true, 3
+	bands.Rows[1].RightHalf = true
+	checkGolden(t, "sheet-bands.png", compose(t, bands))
+
 	for name, shows := range map[string]Showing{"t": TValues, "error": StandardErrors, "agreement": Agreement} {
 		s := demoSheet(t, sixtyFour, 1, 2)
 		s.withSpread(12)

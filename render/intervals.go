@@ -82,7 +82,7 @@ func (p *IntervalsPlate) layOut(x axis) {
 	height := intervalPitch * vg.Length(len(s.Lines))
 	p.chart = chart{
 		rect: rect(left, page.y, right, page.y+height), x: x,
-		y: axis{low: float64(len(s.Lines)), high: 0, text: func(float64) string { return "" }},
+		y: downAxis(len(s.Lines)),
 	}
 	half := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
 	for i, l := range s.Lines {
@@ -125,8 +125,8 @@ func (p *IntervalsPlate) Draw(c canvas.Canvas) {
 		zero := at.point(0, 0).X
 		strokePath(c, straight(vg.Point{X: zero, Y: at.rect.Min.Y}, vg.Point{X: zero, Y: at.rect.Max.Y}), faded(.5), .5)
 		strokePath(c, straight(at.rect.Min, vg.Point{X: at.rect.Max.X, Y: at.rect.Min.Y}), ink, .6)
-		for _, t := range at.x.ticks {
-			x := at.point(t, 0).X
+		for _, t := range at.x.ticks() {
+			x := at.point(t.Value, 0).X
 			strokePath(c, straight(vg.Point{X: x, Y: at.rect.Min.Y}, vg.Point{X: x, Y: at.rect.Min.Y - tickLength}), ink, .5)
 		}
 		for i, l := range p.intervals.Lines {

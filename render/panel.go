@@ -223,23 +223,32 @@ const contourSpacing = .6 // pt
 // line at zero for current densities, which between weak sources and sinks
 // follows the noise.
 func (p *panel) contours(s Scale, zero bool) (levels []float64, lines [][]Line) {
+	levels = p.levels(s, zero)
+	return levels, p.along(levels, s.tolerance())
+}
+
+func (p *panel) levels(s Scale, zero bool) []float64 {
 	if p.flat {
-		return nil, nil
+		return nil
 	}
-	for _, v := range s.Levels() {
-		if v != 0 || zero && p.reaches(s.Step) {
-			levels = append(levels, v)
-		}
-	}
-	cell := p.field.step * float64(max(p.frame.right, p.frame.front))
-	refine := min(max(int(math.Ceil(cell/contourSpacing)), 1), 4)
-	lines = p.field.Contours(levels, refine, 1e-4*s.Step)
+	return slices.DeleteFunc(s.Levels(), func(v float64) bool { return v == 0 && !(zero && p.reaches(s.Step)) })
+}
+
+// along is the lines of levels on the map.
+func (p *panel) along(levels []float64, tolerance float64) [][]Line {
+	lines := p.field.Contours(levels, p.refinement(), tolerance)
 	if view := p.frame.view; view.View != Top {
 		for i := range lines {
 			lines[i] = clip(lines[i], view.inside)
 		}
 	}
-	return levels, lines
+	return lines
+}
+
+// refinement is how many parts of a cell's side lines are traced through.
+func (p *panel) refinement() int {
+	cell := p.field.step * float64(max(p.frame.right, p.frame.front))
+	return min(max(int(math.Ceil(cell/contourSpacing)), 1), 4)
 }
 
 // reaches reports whether the map has a value as far from zero as v.

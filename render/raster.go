@@ -31,6 +31,11 @@ func newColorTable(colour func(v float64) color.RGBA) colorTable {
 // at is the colour of a value in units of the limit.
 func (t colorTable) at(v float64) color.RGBA { return t[t.index(v*tableSteps)] }
 
+// of is the colour of a value on a scale that ends at a limit.
+func (t colorTable) of(limit float64) func(v float64) color.RGBA {
+	return func(v float64) color.RGBA { return t.at(v / limit) }
+}
+
 // index is the place of a value in units of the table's steps.
 func (t colorTable) index(v float64) int {
 	switch {

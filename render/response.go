@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
@@ -121,9 +122,9 @@ func (p *ResponsePlate) shown(h []float64, reach int) int {
 func (p *ResponsePlate) layOut() {
 	f := p.response.Filter
 	low, high := p.frequencies[0], p.frequencies[len(p.frequencies)-1]
-	frequency := axis{low: low, high: high, log: true, ticks: decades(low, high), name: "frequency, Hz", text: tickText}
+	frequency := axis{low: low, high: high, name: "frequency, Hz", marker: plot.TickerFunc(decades), scale: plot.LogScale{}}
 	p.decibel = chart{x: frequency, y: newAxis("gain, dB", deepest, 5, 6)}
-	p.decibel.y.ticks = []float64{deepest, -75, stopBand, -25, halfPower, 0}
+	p.decibel.y.marker = ticksAt(deepest, -75, stopBand, -25, halfPower, 0)
 	p.gain = chart{x: frequency, y: newAxis("gain", -.1, 1.1, 7)}
 	least, greatest := -.1, 1.1
 	for _, s := range p.edge {

@@ -117,6 +117,9 @@ func (s Scale) Levels() []float64 {
 	return s.Ticks()
 }
 
+// tolerance is how far a contour may be from its level.
+func (s Scale) tolerance() float64 { return 1e-4 * s.Step }
+
 // number writes a value as text in a figure, with a true minus sign, rounded to
 // the given number of significant digits.
 func number(v float64, digits int) string {

@@ -41,6 +41,8 @@ type Sheet struct {
 	Spacing Spacing `yaml:"-"`
 	// Palette is the family of colours.
 	Palette Palette `yaml:"-"`
+	// Form is how the fields are drawn: as pictures or as bands between contours.
+	Form Form `yaml:"-"`
 	// Scaling says which rows share a scale.
 	Scaling Scaling `yaml:"-"`
 
@@ -157,6 +159,9 @@ func (s *Sheet) validate() error {
 	}
 	if !(s.Fade >= 0) || s.Fade > 0 && s.Shows != Amplitudes {
 		return fmt.Errorf("fading below |t| = %g: a positive number, and only values fade", s.Fade)
+	}
+	if s.Fade > 0 && s.Form == Bands {
+		return errors.New("bands have one colour each and cannot fade: draw shades, or do not fade")
 	}
 	for i := range s.Rows {
 		err := s.Rows[i].validate(s.Columns)

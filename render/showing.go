@@ -49,6 +49,29 @@ func (p *Palette) Set(text string) error {
 	return fmt.Errorf("%q is no palette: expected colour or grey", text)
 }
 
+// A Form is how a field is drawn.
+type Form int
+
+const (
+	Shades Form = iota // a picture of as many colours as the field has
+	Bands              // areas in one colour each, between contours: lines only, no picture
+)
+
+var forms = [...]string{Shades: "shades", Bands: "bands"}
+
+func (f Form) String() string { return forms[f] }
+func (Form) Type() string     { return "form" }
+
+// Set reads shades or bands.
+func (f *Form) Set(text string) error {
+	i := slices.Index(forms[:], text)
+	if i < 0 {
+		return fmt.Errorf("%q is no way to draw a field: expected shades or bands", text)
+	}
+	*f = Form(i)
+	return nil
+}
+
 // Scaling is which rows of a sheet share a scale.
 type Scaling int
 

@@ -91,7 +91,7 @@ func (p *SiteTimePlate) layOut() {
 	p.chart = chart{
 		rect: rect(left, page.y, page.width-pageMargin-textSize, page.y+height),
 		x:    newAxis("ms", 1000*s.Times[0]-half, 1000*s.Times[len(s.Times)-1]+half, 8),
-		y:    axis{low: float64(len(s.Sites)), high: 0, text: func(float64) string { return "" }},
+		y:    downAxis(len(s.Sites)),
 	}
 	down := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
 	every := int(math.Ceil(float64(lineHeight / pitch)))

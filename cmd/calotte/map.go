@@ -25,6 +25,7 @@ type mapFlags struct {
 	views   viewsFlag
 	spacing render.Spacing
 	palette render.Palette
+	form    render.Form
 	scales  render.Scaling
 	mark    markFlag
 	figure  figureFlags
@@ -64,15 +65,16 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	flags.Var(&f.views, "view", "top, left, right, front, back, or several joined by commas")
 	flags.Var(&f.spacing, "projection", "of the view from above: equidistant, equal-area or stereographic")
 	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
+	flags.Var(&f.form, "field-as", "shades (if left out), or bands: areas between contours, for journals that refuse pictures in line art")
 	flags.Float64Var(&f.field.fade, "fade", 0, "the |`t`| below which maps pale, such as 2; needs what --field t needs")
 	f.mark.register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
 	f.figure.register(c)
 	f.spec.register(a, c)
-	optional(flags, "view", "fade")
+	optional(flags, "view", "fade", "field-as")
 	groupFlags(c,
 		flagGroup{"What", []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
-		flagGroup{"How it looks", []string{"view", "projection", "limit", "scales", "palette", "labels", "width"}},
+		flagGroup{"How it looks", []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels", "width"}},
 		flagGroup{"What is written", []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
 		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
 		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
@@ -113,6 +115,9 @@ func (f *mapFlags) check(c *cobra.Command) error {
 	if f.field.fade > 0 && f.field.quantity != potential && f.field.quantity != currentDensity {
 		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out with --field %v", f.field.quantity)
 	}
+	if f.field.fade > 0 && f.form == render.Bands {
+		return console.Usagef("--fade and --field-as bands: a band has one colour and cannot fade: leave one of them out")
+	}
 	return nil
 }
 
@@ -138,6 +143,7 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	}
 	sheet.Limit, sheet.Labels, sheet.Width = limit, f.labels, f.figure.points()
 	sheet.Views, sheet.Spacing, sheet.Palette, sheet.Scaling = f.views, f.spacing, f.palette, f.scales
+	sheet.Form = f.form
 	plate, err := sheet.Compose()
 	if err != nil {
 		return err

@@ -140,6 +140,8 @@ func TestSpecMistakes(t *testing.T) {
 		{"unknown view", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --view below -o OUT.png", usage, []string{`"below"`, "top, left"}},
 		{"a view twice", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --view top,top -o OUT.png", usage, []string{"given twice"}},
 		{"fading without people", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --fade 2 -o OUT.png", failed, []string{"own.tsv", "--save-epochs"}},
+		{"fading bands", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --fade 2 --field-as bands -o OUT.png", usage, []string{"--fade", "--field-as bands", "leave one"}},
+		{"unknown form", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --field-as stripes -o OUT.png", usage, []string{"stripes", "shades or bands"}},
 		{"fading t", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --fade 2 --field t -o OUT.png", usage, []string{"--fade", "leave it out"}},
 		{"maps without windows", table("own.tsv", averageTable(tableHeader, wave)), "traces FILE --maps -o OUT.png", usage, []string{"--window"}},
 		{"redo of a foreign picture", table("x.png", "\x89PNG\r\n\x1a\n"), "origin FILE --redo", failed, []string{"x.png"}},

@@ -9,17 +9,17 @@ import (
 )
 
 // blit draws src on the unit square carried through m. Where its pixels fall
-// on those of dst they are copied, else it is scaled or turned with linear
+// on those of the page they are copied, else it is scaled or turned with linear
 // interpolation between its pixels.
-func blit(dst, src *image.RGBA, m affine, limit mask) {
+func (w *window) blit(src *image.RGBA, m affine) {
 	m = m.after(affine{a: 1, d: -1, f: 1}) // images have y down
 	size := src.Bounds().Size()
 	at := image.Pt(int(math.Round(m.e)), int(math.Round(m.f)))
 	if m.upright() && near(m.a, size.X) && near(m.d, size.Y) && near(m.e, at.X) && near(m.f, at.Y) {
-		overlay(dst, src, at, limit)
+		w.overlay(src, at)
 		return
 	}
-	r := pixelBounds(unitSquare(m), limit.r)
+	r := pixelBounds(unitSquare(m), w.r)
 	if r.Empty() {
 		return
 	}
@@ -28,11 +28,11 @@ func blit(dst, src *image.RGBA, m affine, limit mask) {
 		to := image.Rect(at.X, at.Y, int(math.Round(m.e+m.a)), int(math.Round(m.f+m.d)))
 		draw.BiLinear.Scale(scaled, to, src, src.Bounds(), draw.Src, nil)
 	} else {
-		w, h, b := 1/float64(size.X), 1/float64(size.Y), src.Bounds().Min
-		t := m.after(affine{a: w, d: h, e: -w * float64(b.X), f: -h * float64(b.Y)})
+		dx, dy, b := 1/float64(size.X), 1/float64(size.Y), src.Bounds().Min
+		t := m.after(affine{a: dx, d: dy, e: -dx * float64(b.X), f: -dy * float64(b.Y)})
 		draw.BiLinear.Transform(scaled, f64.Aff3{t.a, t.c, t.e, t.b, t.d, t.f}, src, src.Bounds(), draw.Src, nil)
 	}
-	overlay(dst, scaled, r.Min, limit)
+	w.overlay(scaled, r.Min)
 }
 
 // refined returns an image with at least as many pixels as the unit square
@@ -53,15 +53,15 @@ func refined(src *image.RGBA, m affine, dotsPerUnit float64) *image.RGBA {
 // near allows for the rounding of lengths in points, far below what shows.
 func near(x float64, n int) bool { return math.Abs(x-float64(n)) < 1e-3 }
 
-// overlay lays src on dst with its upper left corner at a pixel.
-func overlay(dst, src *image.RGBA, at image.Point, limit mask) {
+// overlay lays src on the page with its upper left corner at a pixel.
+func (w *window) overlay(src *image.RGBA, at image.Point) {
 	b := src.Bounds()
-	r := b.Add(at.Sub(b.Min)).Intersect(limit.r)
+	r := b.Add(at.Sub(b.Min)).Intersect(w.r)
 	for y := r.Min.Y; y < r.Max.Y; y++ {
-		i := dst.PixOffset(r.Min.X, y)
+		i := w.page.PixOffset(r.Min.X, y)
 		j := src.PixOffset(r.Min.X-at.X+b.Min.X, y-at.Y+b.Min.Y)
 		n := 4 * r.Dx()
-		overlayRow(dst.Pix[i:i+n], src.Pix[j:j+n], limit.row(y, r.Min.X, r.Max.X))
+		overlayRow(w.page.Pix[i:i+n], src.Pix[j:j+n], w.row(y, r.Min.X, r.Max.X))
 	}
 }
 
@@ -82,5 +82,27 @@ func overlayRow(to, from, limit []uint8) {
 		default:
 			over(to[i:i+4:i+4], [4]uint8{product(pixel[0], l), product(pixel[1], l), product(pixel[2], l), product(pixel[3], l)})
 		}
+	}
+}
+
+// product of two shares of 255, rounded.
+func product(a, b uint8) uint8 {
+	p := uint32(a)*uint32(b) + 128
+	return uint8((p + p>>8) >> 8)
+}
+
+// over lays a premultiplied colour on a pixel.
+func over(pix []uint8, c [4]uint8) {
+	_ = pix[3]
+	switch c[3] {
+	case 0:
+	case 255:
+		pix[0], pix[1], pix[2], pix[3] = c[0], c[1], c[2], c[3]
+	default:
+		rest := 255 - c[3]
+		pix[0] = c[0] + product(pix[0], rest)
+		pix[1] = c[1] + product(pix[1], rest)
+		pix[2] = c[2] + product(pix[2], rest)
+		pix[3] = c[3] + product(pix[3], rest)
 	}
 }

@@ -4,17 +4,11 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
-	"math"
-
-	"github.com/golang/freetype/raster"
-	"golang.org/x/image/math/fixed"
 )
 
 // A bitmap is the device that draws pixels.
 type bitmap struct {
-	img     *image.RGBA
-	scanner *raster.Rasterizer
-	masks   map[*clip]mask
+	windows map[*clip]*window
 	letters *letterer
 }
 
@@ -27,13 +21,7 @@ func Raster(f Figure, resolution float64) (*image.RGBA, error) {
 	}
 	img := image.NewRGBA(image.Rectangle{Max: size})
 	whiten(img.Pix)
-	b := &bitmap{
-		img:     img,
-		scanner: raster.NewRasterizer(size.X, size.Y),
-		masks:   map[*clip]mask{nil: {r: img.Rect}},
-		letters: newLetterer(),
-	}
-	b.scanner.UseNonZeroWinding = true
+	b := &bitmap{windows: map[*clip]*window{nil: newWindow(img, img.Rect)}, letters: newLetterer()}
 	base := downward(float64(height), resolution/pointsPerInch)
 	if err := newDrawing(b, base, float64(height), resolution).render(f); err != nil {
 		return nil, err
@@ -49,85 +37,40 @@ func whiten(pix []uint8) {
 	}
 }
 
-// flatness is how far, in pixels, a chord may depart from its curve.
-const flatness = 0.05
-
 func (b *bitmap) fill(o outline, ink color.NRGBA, k *clip) {
-	brush := newBrush(b.img, ink, b.mask(k)) // before scan: a new mask uses the scanner
-	b.scan(o)
-	b.scanner.Rasterize(brush)
+	if w := b.window(k); !w.empty() {
+		w.SetColor(ink)
+		w.fill(o)
+	}
 }
 
 func (b *bitmap) stroke(o outline, p pen, k *clip) {
-	brush := newBrush(b.img, p.ink, b.mask(k))
-	b.scanner.Clear()
-	width := max(1, fixed26(p.width))
-	for _, part := range o.polylines(flatness) {
-		for _, dash := range dashes(part, p.dash, p.offset) {
-			if path := strokePath(dash); len(path) > 4 {
-				b.scanner.AddStroke(path, width, raster.ButtCapper, raster.RoundJoiner)
-			}
-		}
+	if w := b.window(k); !w.empty() {
+		w.stroke(o, p)
 	}
-	b.scanner.Rasterize(brush)
 }
 
+// text fills the outlines of letters: gg's own text is blurred where it is
+// turned.
 func (b *bitmap) text(t lettering, ink color.NRGBA, k *clip) {
 	b.fill(b.letters.outline(t), ink, k)
 }
 
 func (b *bitmap) picture(img image.Image, m affine, k *clip) {
-	blit(b.img, rgba(img), m, b.mask(k))
+	b.window(k).blit(rgba(img), m)
 }
 
 func (b *bitmap) open(string, string) {}
 func (b *bitmap) close()              {}
 
-// scan puts a closed shape into the scanner.
-func (b *bitmap) scan(o outline) {
-	b.scanner.Clear()
-	for _, part := range o.polylines(flatness) {
-		b.scanner.Start(fixedPoint(part.points[0]))
-		for _, p := range part.points[1:] {
-			b.scanner.Add1(fixedPoint(p))
-		}
-		b.scanner.Add1(fixedPoint(part.points[0]))
+// window opens the window of a clip once and keeps it.
+func (b *bitmap) window(k *clip) *window {
+	if known, ok := b.windows[k]; ok {
+		return known
 	}
-}
-
-// strokePath is a line without repeated points. A closed one begins in the
-// middle of a piece: the scanner's strokes have two ends, which meet there.
-func strokePath(l polyline) raster.Path {
-	points := l.points
-	if l.closed && len(points) > 1 {
-		first, last := points[0], points[len(points)-1]
-		middle := point{(first.x + last.x) / 2, (first.y + last.y) / 2}
-		if first == last {
-			middle = point{(first.x + points[1].x) / 2, (first.y + points[1].y) / 2}
-			points = points[1:]
-		}
-		points = append(append([]point{middle}, points...), middle)
-	}
-	path := make(raster.Path, 0, 4*len(points)) // four numbers a point
-	path.Start(fixedPoint(points[0]))
-	at := fixedPoint(points[0])
-	for _, p := range points[1:] {
-		if next := fixedPoint(p); next != at {
-			path.Add1(next)
-			at = next
-		}
-	}
-	return path
-}
-
-// fixed26 is in 64ths of a pixel, kept where 32 bits hold the scanner's sums.
-func fixed26(x float64) fixed.Int26_6 {
-	const far = 1 << 16
-	return fixed.Int26_6(math.Round(64 * max(-far, min(far, x))))
-}
-
-func fixedPoint(p point) fixed.Point26_6 {
-	return fixed.Point26_6{X: fixed26(p.x), Y: fixed26(p.y)}
+	w := b.window(k.outer).within(k.o)
+	b.windows[k] = w
+	return w
 }
 
 // rgba returns the image itself where it already has the form.

@@ -36,35 +36,3 @@ func TestCapHeight(t *testing.T) {
 		t.Errorf("capitals are %.0f high", got)
 	}
 }
-
-func TestDashes(t *testing.T) {
-	straight := polyline{points: []point{{0, 0}, {10, 0}}}
-	bent := polyline{points: []point{{0, 0}, {3, 0}, {3, 7}}}
-	for _, row := range []struct {
-		name    string
-		line    polyline
-		pattern []float64
-		offset  float64
-		want    [][2]point // first and last point of each dash
-	}{
-		{"none", straight, nil, 0, [][2]point{{{0, 0}, {10, 0}}}},
-		{"even", straight, []float64{4, 2}, 0, [][2]point{{{0, 0}, {4, 0}}, {{6, 0}, {10, 0}}}},
-		{"odd counts twice", straight, []float64{3}, 0, [][2]point{{{0, 0}, {3, 0}}, {{6, 0}, {9, 0}}}},
-		{"offset", straight, []float64{4, 2}, 5, [][2]point{{{1, 0}, {5, 0}}, {{7, 0}, {10, 0}}}},
-		{"offset backwards", straight, []float64{4, 2}, -1, [][2]point{{{1, 0}, {5, 0}}, {{7, 0}, {10, 0}}}},
-		{"round a corner", bent, []float64{4, 2}, 0, [][2]point{{{0, 0}, {3, 1}}, {{3, 3}, {3, 7}}}},
-		{"closed", polyline{points: []point{{0, 0}, {2, 0}, {2, 2}, {0, 2}}, closed: true}, []float64{3, 2}, 0,
-			[][2]point{{{0, 0}, {2, 1}}, {{1, 2}, {0, 0}}}},
-	} {
-		got := dashes(row.line, row.pattern, row.offset)
-		if len(got) != len(row.want) {
-			t.Errorf("%s: %d dashes %v, want %d", row.name, len(got), got, len(row.want))
-			continue
-		}
-		for i, d := range got {
-			if first, last := d.points[0], d.points[len(d.points)-1]; first != row.want[i][0] || last != row.want[i][1] {
-				t.Errorf("%s: dash %d from %v to %v, want %v", row.name, i, first, last, row.want[i])
-			}
-		}
-	}
-}

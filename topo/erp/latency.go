@@ -80,9 +80,5 @@ func (a *Average) instant(rows [][]float64, t unit.Time, position float64) ([]fl
 	if len(a.Times) < 4 {
 		return nil, fmt.Errorf("%d samples are too few to interpolate between: ask for a sampled latency", len(a.Times))
 	}
-	spline := newCubic(a.Times)
-	for i, row := range rows {
-		values[i] = spline.at(row, float64(t))
-	}
-	return values, nil
+	return cubicAt(a.Times, rows, float64(t)), nil
 }

@@ -1,0 +1,126 @@
+package render
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+)
+
+// An axis runs from low to high, which is the smaller where the axis is turned
+// over.
+type axis struct {
+	low, high float64
+	name      string // with its unit
+	marker    plot.Ticker
+	scale     plot.Normalizer
+}
+
+// newAxis has ticks at round numbers, at most so many, between low and high.
+func newAxis(name string, low, high float64, most int) axis {
+	return axis{low: low, high: high, name: name, marker: RoundTicks{Most: most}, scale: plot.LinearScale{}}
+}
+
+// roundedAxis is newAxis with its ends moved out to the next ticks.
+func roundedAxis(name string, low, high float64, most int) axis {
+	step := roundStep(high-low, most)
+	low, high = math.Floor(low/step+1e-9)*step, math.Ceil(high/step-1e-9)*step
+	return newAxis(name, low, high, most+1)
+}
+
+// downAxis counts rows from the top, without ticks.
+func downAxis(rows int) axis {
+	return axis{low: float64(rows), high: 0, marker: noTicks, scale: plot.LinearScale{}}
+}
+
+// at is where a value lies, 0 at the low end and 1 at the high one.
+func (a axis) at(v float64) float64 { return a.scale.Normalize(a.low, a.high, v) }
+
+// ticks are those that lie on the axis.
+func (a axis) ticks() []plot.Tick {
+	const rounding = 1e-6
+	var within []plot.Tick
+	for _, t := range a.marker.Ticks(min(a.low, a.high), max(a.low, a.high)) {
+		if at := a.at(t.Value); at >= -rounding && at <= 1+rounding {
+			within = append(within, t)
+		}
+	}
+	return within
+}
+
+// numbered are the ticks with a number.
+func (a axis) numbered() []plot.Tick { return slices.DeleteFunc(a.ticks(), plot.Tick.IsMinor) }
+
+// lengthOf a tick without a number is half that of the others.
+func lengthOf(t plot.Tick) vg.Length {
+	if t.IsMinor() {
+		return tickLength / 2
+	}
+	return tickLength
+}
+
+// RoundTicks marks an axis at the multiples of the least of 1, 2 or 5 times a
+// power of ten that makes at most Most ticks, two at least. Numbers have a true
+// minus sign.
+type RoundTicks struct {
+	Most int
+}
+
+var _ plot.Ticker = RoundTicks{}
+
+// Ticks implements plot.Ticker.
+func (r RoundTicks) Ticks(low, high float64) []plot.Tick {
+	if !(high > low) {
+		return ticksAt(low)
+	}
+	step := roundStep(high-low, r.Most)
+	var values []float64
+	for k := math.Ceil(low/step - 1e-9); k*step <= high+1e-9*step; k++ {
+		values = append(values, k*step+0) // + 0: no minus before a zero
+	}
+	return ticksAt(values...)
+}
+
+// roundStep is the least of 1, 2 or 5 times a power of ten that divides a
+// length into fewer parts than most.
+func roundStep(length float64, most int) float64 {
+	raw := length / float64(max(1, most-1))
+	power := math.Pow(10, math.Floor(math.Log10(raw)))
+	for _, m := range []float64{1, 2, 5, 10} {
+		if m*power >= raw*(1-1e-9) {
+			return m * power
+		}
+	}
+	return 10 * power
+}
+
+// decades marks the powers of ten between low and high, and where they are few
+// their doubles and fivefolds, too.
+func decades(low, high float64) []plot.Tick {
+	factors := []float64{1}
+	if high/low < 300 {
+		factors = []float64{1, 2, 5}
+	}
+	var values []float64
+	for e := math.Floor(math.Log10(low)); e <= math.Ceil(math.Log10(high)); e++ {
+		for _, f := range factors {
+			if v := f * math.Pow(10, e); v >= low*(1-1e-9) && v <= high*(1+1e-9) {
+				values = append(values, v)
+			}
+		}
+	}
+	return ticksAt(values...)
+}
+
+// noTicks leaves an axis bare.
+var noTicks = plot.ConstantTicks(nil)
+
+// ticksAt marks values with their numbers.
+func ticksAt(values ...float64) plot.ConstantTicks {
+	ticks := make(plot.ConstantTicks, len(values))
+	for i, v := range values {
+		ticks[i] = plot.Tick{Value: v, Label: tickText(v)}
+	}
+	return ticks
+}
