@@ -2,8 +2,10 @@ package disk
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strings"
 	"time"
@@ -43,17 +45,16 @@ func (f *Folder) lock(ctx context.Context, who string, waits func(string)) (unlo
 	}
 }
 
-// tryLock takes the lock, or says who has it.
+// tryLock takes the lock, or says who has it. A file of a killed run gives way to
+// a new one, so that nothing is written but into what this run has made: an
+// archive of others may hold a file or a link of that name.
 func (f *Folder) tryLock(who string) (unlock func(), other string, err error) {
 	if !canLock {
 		return func() {}, "", nil // a mixture of two runs is still told by the hashes in its JSON
 	}
-	if err := ask(Call{Op: Making, Path: f.Path(lockName)}); err != nil {
-		return nil, "", err
-	}
-	file, err := f.root.OpenFile(lockName, os.O_RDWR|os.O_CREATE, 0o666)
+	file, made, err := f.openLock(lockName)
 	if err != nil {
-		return nil, "", f.named(lockName, err)
+		return nil, "", err
 	}
 	if !flock(file, false) {
 		other := holder(file)
@@ -61,27 +62,81 @@ func (f *Folder) tryLock(who string) (unlock func(), other string, err error) {
 		return nil, other, nil
 	}
 	// Who had it before removed the file, maybe after it was opened here.
-	mine, err := file.Stat()
-	there, err2 := f.root.Stat(lockName)
-	if err != nil || err2 != nil || !os.SameFile(mine, there) {
+	if !f.isAt(lockName, file) {
 		file.Close()
 		return f.tryLock(who)
 	}
-	file.Truncate(0)
-	fmt.Fprintf(file, "%s, process %d", who, os.Getpid()) // only for those who wait
-	return func() {
+	unlock = func() {
 		f.Remove(lockName)
 		file.Close()
-	}, "", nil
+	}
+	if made {
+		fmt.Fprintf(file, "%s%s, process %d", lockMark, who, os.Getpid()) // only for those who wait
+		return unlock, "", nil
+	}
+	if text := beginning(file); text != "" && !strings.HasPrefix(text, lockMark) {
+		file.Close()
+		return nil, "", f.noLock(lockName)
+	}
+	unlock()
+	return f.tryLock(who)
+}
+
+// lockMark begins the text in the file of a lock.
+const lockMark = "in use by "
+
+// openLock opens the file of a lock, which it makes where there is none.
+func (f *Folder) openLock(name string) (file *os.File, made bool, err error) {
+	if err := ask(Call{Op: Making, Path: f.Path(name)}); err != nil {
+		return nil, false, err
+	}
+	for {
+		file, err = f.root.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+		if err == nil {
+			return file, true, nil
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			return nil, false, f.named(name, err)
+		}
+		info, err := f.root.Lstat(name)
+		if err == nil && !info.Mode().IsRegular() {
+			return nil, false, f.noLock(name)
+		}
+		if err == nil {
+			file, err = f.root.OpenFile(name, os.O_RDWR, 0)
+		}
+		if err == nil {
+			return file, false, nil
+		}
+		if !errors.Is(err, fs.ErrNotExist) { // else who had it has just removed it
+			return nil, false, f.named(name, err)
+		}
+	}
+}
+
+// isAt reports whether an open file is the one of a name.
+func (f *Folder) isAt(name string, file *os.File) bool {
+	mine, err := file.Stat()
+	there, err2 := f.root.Lstat(name)
+	return err == nil && err2 == nil && os.SameFile(mine, there)
+}
+
+func (f *Folder) noLock(name string) error {
+	return fmt.Errorf("%s is no lock of this program, which it needs that name for: remove it, or move it away", f.Path(name))
 }
 
 // holder is who wrote into the file of a lock.
 func holder(file *os.File) string {
-	text, _ := io.ReadAll(io.NewSectionReader(file, 0, 200))
-	if who := strings.Join(strings.Fields(string(text)), " "); who != "" {
+	if who := strings.TrimPrefix(beginning(file), lockMark); who != "" {
 		return who
 	}
 	return "another run"
+}
+
+// beginning is the first line or so of a file, in one line.
+func beginning(file *os.File) string {
+	text, _ := io.ReadAll(io.NewSectionReader(file, 0, 200))
+	return strings.Join(strings.Fields(string(text)), " ")
 }
 
 // keepAlive marks a file as one that is being written, until it is closed. It
@@ -104,12 +159,9 @@ func (f *Folder) keepAlive() (done func()) {
 // with others that share it. It reports whether that was possible; the lock ends with the
 // process, or with unlock.
 func (f *Folder) TryLock(name string, shared bool) (unlock func(), ok bool, err error) {
-	if err := ask(Call{Op: Making, Path: f.Path(name)}); err != nil {
-		return nil, false, err
-	}
-	file, err := f.root.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o666)
+	file, _, err := f.openLock(name)
 	if err != nil {
-		return nil, false, f.named(name, err)
+		return nil, false, err
 	}
 	if !flock(file, shared) {
 		file.Close()

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -191,6 +192,55 @@ func TestPipesAreRefused(t *testing.T) {
 			}
 		case <-time.After(5 * time.Second):
 			t.Fatalf("%s waits for the pipe", what)
+		}
+	}
+}
+
+// An archive of others may hold what has the name of the lock: it is refused, and
+// what it leads to stays as it is.
+func TestLockOfOthersIsRefused(t *testing.T) {
+	plant := map[string]func(dir string) error{
+		"a link":            func(dir string) error { return os.Symlink("precious", filepath.Join(dir, lockName)) },
+		"a link to nowhere": func(dir string) error { return os.Symlink("nowhere", filepath.Join(dir, lockName)) },
+		"another name":      func(dir string) error { return os.Link(filepath.Join(dir, "precious"), filepath.Join(dir, lockName)) },
+		"a folder":          func(dir string) error { return os.Mkdir(filepath.Join(dir, lockName), 0o777) },
+		"a pipe":            func(dir string) error { return syscall.Mkfifo(filepath.Join(dir, lockName), 0o666) },
+		"a file":            func(dir string) error { return os.WriteFile(filepath.Join(dir, lockName), []byte("notes"), 0o666) },
+	}
+	for what, plant := range plant {
+		dir := t.TempDir()
+		if err := os.WriteFile(filepath.Join(dir, "precious"), []byte("years of work"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if err := plant(dir); err != nil {
+			t.Fatal(err)
+		}
+		before := namesBelow(t, dir)
+		err := put(t.Context(), &Files{Who: "calotte"}, filepath.Join(dir, "file"))
+		if err == nil || !strings.Contains(err.Error(), filepath.Join(dir, lockName)+" is no lock of this program") {
+			t.Errorf("%s: %v", what, err)
+		}
+		if after := namesBelow(t, dir); !slices.Equal(before, after) {
+			t.Errorf("%s: %v became %v", what, before, after)
+		}
+		if text, err := os.ReadFile(filepath.Join(dir, "precious")); err != nil || string(text) != "years of work" {
+			t.Errorf("%s: %q, %v", what, text, err)
+		}
+	}
+}
+
+// What a killed run left of its lock is in nobody's way.
+func TestLockOfAKilledRun(t *testing.T) {
+	for _, text := range []string{"", lockMark + "calotte map, process 7"} {
+		dir := t.TempDir()
+		if err := os.WriteFile(filepath.Join(dir, lockName), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if err := put(t.Context(), &Files{}, filepath.Join(dir, "file")); err != nil {
+			t.Error(err)
+		}
+		if names := namesBelow(t, dir); len(names) != 2 {
+			t.Errorf("after %q: %v, want the file alone", text, names)
 		}
 	}
 }
