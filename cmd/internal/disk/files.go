@@ -68,16 +68,33 @@ func (f *Files) check(path string) error {
 		if info.IsDir() {
 			return fmt.Errorf("%s is a folder: give the name of a file", path)
 		}
-		for _, input := range f.Inputs {
-			if in, err := os.Stat(input); err == nil && os.SameFile(in, info) {
-				return fmt.Errorf("%s is an input and would be overwritten: choose another output", path)
-			}
+		if f.isInput(info) {
+			return fmt.Errorf("%s is an input and would be overwritten: choose another output", path)
 		}
 	}
 	if !f.Force {
 		return fmt.Errorf("%s exists: choose another output or add --force", path)
 	}
 	return nil
+}
+
+// checkAgain looks at the place of an output under the lock of its folder.
+func (f *Files) checkAgain(p *pending) error {
+	switch {
+	case p.isFolder():
+		return f.checkFolder(p.path, p.set.ours)
+	case f.Force || p.remove:
+		return nil
+	}
+	return f.check(p.path)
+}
+
+// isInput reports whether a file is one of the inputs, whatever its name.
+func (f *Files) isInput(info fs.FileInfo) bool {
+	return slices.ContainsFunc(f.Inputs, func(path string) bool {
+		in, err := os.Stat(path)
+		return err == nil && os.SameFile(in, info)
+	})
 }
 
 // writableFolder tries the folder, or the nearest one above it that exists, so
@@ -141,11 +158,8 @@ func (f *Files) Write(ctx context.Context) (err error) {
 		return err
 	}
 	defer unlock()
-	for _, p := range f.queue {
-		if f.Force || p.remove || p.isFolder() {
-			continue
-		}
-		if err := f.check(p.path); err != nil {
+	for _, p := range f.queue { // what came while this run was at work
+		if err := f.checkAgain(p); err != nil {
 			return err
 		}
 	}

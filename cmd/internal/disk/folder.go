@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
@@ -178,7 +179,8 @@ func (f *Folder) Remove(name string) error {
 	return nil
 }
 
-// removeAll removes a folder of this program's own with the files in it.
+// removeAll removes a folder of this program's own with the files in it. One that
+// holds a folder is none, and stays as it is.
 func (f *Folder) removeAll(name string) error {
 	entries, err := f.ReadDir(name)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -186,6 +188,9 @@ func (f *Folder) removeAll(name string) error {
 	}
 	if err != nil {
 		return err
+	}
+	if slices.ContainsFunc(entries, fs.DirEntry.IsDir) {
+		return fmt.Errorf("%s holds a folder, and was not made by this program", f.Path(name))
 	}
 	for _, e := range entries {
 		if err := f.Remove(filepath.Join(name, e.Name())); err != nil {

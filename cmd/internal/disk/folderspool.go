@@ -65,6 +65,11 @@ func (f *Files) PlanFolder(path string, ours func(name string) bool) error {
 	if err := writableFolder(filepath.Dir(path)); err != nil {
 		return err
 	}
+	return f.checkFolder(path, ours)
+}
+
+// checkFolder refuses a folder that holds what is not to be replaced.
+func (f *Files) checkFolder(path string, ours func(name string) bool) error {
 	folder, err := OpenFolder(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -77,8 +82,13 @@ func (f *Files) PlanFolder(path string, ours func(name string) bool) error {
 	if err != nil {
 		return err
 	}
-	if err := onlyOurs(path, entries, ours); err != nil {
-		return err
+	for _, e := range entries {
+		if !e.Type().IsRegular() || !ours(e.Name()) {
+			return fmt.Errorf("%s holds %s, which is no part of an earlier set: choose another folder, or move that away", path, e.Name())
+		}
+		if info, err := e.Info(); err == nil && f.isInput(info) {
+			return fmt.Errorf("%s is an input and would be removed: choose another folder", folder.Path(e.Name()))
+		}
 	}
 	if len(entries) > 0 && !f.Force {
 		return fmt.Errorf("%s holds an earlier set of %d files: choose another folder, or --force to replace them all", path, len(entries))
@@ -106,15 +116,6 @@ func placeOf(path string) (string, error) {
 	return path, nil
 }
 
-func onlyOurs(path string, entries []fs.DirEntry, ours func(string) bool) error {
-	for _, e := range entries {
-		if !e.Type().IsRegular() || !ours(e.Name()) {
-			return fmt.Errorf("%s holds %s, which is no part of an earlier set: choose another folder, or move that away", path, e.Name())
-		}
-	}
-	return nil
-}
-
 // Put writes a file into the folder. It may be called from several goroutines.
 func (s *FolderSpool) Put(name string, content []byte) error {
 	made, err := s.folder.make(name)
@@ -133,13 +134,10 @@ func (s *FolderSpool) place(name string) error {
 	if err := s.folder.sync(); err != nil {
 		return err
 	}
-	entries, err := s.parent.ReadDir(name)
+	_, err := s.parent.Lstat(name)
 	missing := errors.Is(err, fs.ErrNotExist)
 	if err != nil && !missing {
 		return err
-	}
-	if err := onlyOurs(s.parent.Path(name), entries, s.ours); err != nil {
-		return err // they came while this run was at work
 	}
 	s.close() // some systems do not rename open folders
 	if missing {

@@ -192,3 +192,76 @@ func TestFolderWithFaults(t *testing.T) {
 		}
 	}
 }
+
+// Of two runs into one folder the later one is refused, as it is for files.
+func TestFolderThatCameMeanwhile(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "set")
+	f := &Files{}
+	defer f.Abandon()
+	s, err := f.SpoolFolder(path, isPart)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Put("part0", []byte("late")); err != nil {
+		t.Fatal(err)
+	}
+	if err := exchange(t, path, "first", 2); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Write(t.Context()); err == nil || !strings.Contains(err.Error(), "--force") {
+		t.Errorf("%v", err)
+	}
+	if got := contents(t, filepath.Dir(path)); !maps.Equal(got, set("first", 2)) {
+		t.Errorf("the folder holds %v", got)
+	}
+}
+
+func TestFolderHoldsAnInput(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "set")
+	if err := exchange(t, path, "first", 2); err != nil {
+		t.Fatal(err)
+	}
+	f := &Files{Force: true, Inputs: []string{filepath.Join(path, "part1")}}
+	if _, err := f.SpoolFolder(path, isPart); err == nil || !strings.Contains(err.Error(), "part1 is an input and would be removed") {
+		t.Errorf("%v", err)
+	}
+	if got := contents(t, filepath.Dir(path)); !maps.Equal(got, set("first", 2)) {
+		t.Errorf("the folder holds %v", got)
+	}
+}
+
+// What lies beside an exchange of which this program left no part stays.
+func TestExchangeOfOthers(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{".calotte-old-00000001-table", ".calotte-old-00000002-set/sub"} {
+		if err := os.MkdirAll(filepath.Join(dir, name), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name, "notes"), nil, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.WriteFile(filepath.Join(dir, ".calotte-old-00000002-set", "notes"), nil, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Mkdir(filepath.Join(dir, ".calotte-old-00000003-gone"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(t.TempDir(), filepath.Join(dir, ".calotte-new-00000003-gone")); err != nil {
+		t.Skip("no links here")
+	}
+	for _, name := range []string{"table", "set/part0"} {
+		if err := errors.Join(os.MkdirAll(filepath.Dir(filepath.Join(dir, name)), 0o777), os.WriteFile(filepath.Join(dir, name), nil, 0o666)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	before := namesBelow(t, dir)
+	f := &Files{}
+	f.Put(filepath.Join(dir, "file"), nil)
+	if err := f.Write(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if after := slices.DeleteFunc(namesBelow(t, dir), func(name string) bool { return filepath.Base(name) == "file" }); !slices.Equal(before, after) {
+		t.Errorf("%v became %v", before, after)
+	}
+}

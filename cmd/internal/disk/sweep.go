@@ -83,18 +83,37 @@ func (f *Folder) SweepAll(ctx context.Context) error {
 	return nil
 }
 
-// finish ends an exchange that was stopped after its first rename.
+// finish ends an exchange that was stopped after its first rename. What is no
+// folder in any of the three places was not left by this program, and all stays.
 func (f *Folder) finish(mark, name string) {
-	_, err := f.Lstat(name)
-	if errors.Is(err, fs.ErrNotExist) {
-		if err = f.rename(comingMark+mark, name); errors.Is(err, fs.ErrNotExist) {
-			f.rename(asideMark+mark, name) // nothing came: the earlier one is put back
-			return
+	switch there, coming := f.kind(name), f.kind(comingMark+mark); {
+	case there == absent && coming == absent:
+		f.rename(asideMark+mark, name) // nothing came: the earlier one is put back
+	case there == absent && coming == aFolder:
+		if f.rename(comingMark+mark, name) == nil && f.sync() == nil {
+			f.removeAll(asideMark + mark)
 		}
-	}
-	if err == nil && f.sync() == nil {
+	case there == aFolder && f.sync() == nil:
 		f.removeAll(asideMark + mark)
 	}
+}
+
+// Kinds of what has a name in a folder.
+const (
+	absent = iota
+	aFolder
+	other
+)
+
+func (f *Folder) kind(name string) int {
+	info, err := f.Lstat(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return absent
+	case err == nil && info.IsDir():
+		return aFolder
+	}
+	return other
 }
 
 // dead reports whether no run writes a file or a folder any more.
