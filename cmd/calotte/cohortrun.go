@@ -98,7 +98,7 @@ func (a *app) quietly(ctx context.Context, args []string) (printed []byte, said 
 	var out, notes bytes.Buffer
 	args = append(slices.Clone(args), "--force", fmt.Sprintf("--seed=%d", a.seed))
 	task := &app{stdin: strings.NewReader(""), stdout: &out, stderr: &notes, within: a.within}
-	err = task.run(ctx, args)
+	err = task.runExactly(ctx, args) // the plan has expanded its patterns
 	return out.Bytes(), strings.TrimSpace(notes.String()), err
 }
 
