@@ -1,5 +1,3 @@
-// Command calotte maps event-related potentials over the scalp, compares the
-// hemispheres, and says where the electrodes go.
 package main
 
 import (
