@@ -137,6 +137,7 @@ type condition struct {
 type field struct {
 	Name   string `json:"name"`
 	Title  string `json:"title"`
+	Short  string `json:"short"` // for lists to choose from
 	Unit   string `json:"unit"`
 	Kernel packed `json:"kernel"`
 	// AtSites are the weights at the sites, kept more finely, since their values are read.
@@ -256,9 +257,12 @@ func (s *Study) pairs() []layout.Pair {
 // field prepares a quantity: its kernel, and the scales around the one that holds all
 // values at the sites.
 func (s *Study) field(g grid, q topo.Quantity) (field, error) {
-	f := field{Name: "potential", Title: "potential", Unit: "µV"}
+	f := field{Name: "potential", Title: "potential", Short: "potential", Unit: "µV"}
 	if q == topo.CurrentDensity {
-		f = field{Name: "csd", Title: "current density, estimated by the surface Laplacian", Unit: "µV/cm²"}
+		f = field{
+			Name: "csd", Title: "current density, estimated by the surface Laplacian",
+			Short: "current density", Unit: "µV/cm²",
+		}
 	}
 	kernel, err := s.kernel(g, q)
 	if err != nil {

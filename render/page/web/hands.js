@@ -22,10 +22,10 @@ export function listen(page) {
   for (const id of ["electrodes", "labels"]) on(id, "change", (e) => page.change({ [id]: e.target.checked }));
   on("dark", "change", (e) => page.change({ theme: e.target.checked ? "dark" : "light" }));
   on("play", "click", () => page.play());
-  on("svg", "click", () => download(fileName(page, ".svg"), asSVG(figureOf(page))));
-  on("png", "click", async () => download(fileName(page, ".png"), await asPNG(figureOf(page))));
-  on("numbers", "click", () => download(fileName(page, "_values.tsv"), table(valuesOf(page))));
-  on("courses", "click", () => download(fileName(page, "_waveforms.tsv"), table(coursesOf(page))));
+  on("svg", "click", () => download(fileName(page, ".svg"), asSVG(figureOf(page.drawing))));
+  on("png", "click", async () => download(fileName(page, ".png"), await asPNG(figureOf(page.drawing))));
+  on("numbers", "click", () => download(fileName(page, "_values.tsv"), table(valuesOf(page.drawing))));
+  on("courses", "click", () => download(fileName(page, "_waveforms.tsv"), table(coursesOf(page.drawing))));
   on("methods", "click", () => download("methods.txt", new Blob([page.study.methods], { type: "text/plain" })));
   listenToTraces(page, byId("traces"));
   listenToKeys(page);
@@ -35,10 +35,7 @@ export function listen(page) {
     page.change(page.fromAddress());
   });
   new ResizeObserver(() => {
-    if (!page.drawn) return;
-    page.fit();
-    page.settled = page.settled && Math.max(280, byId("traces").clientWidth) === page.drawn.width;
-    page.change({ at: page.state.at });
+    if (page.drawing.resize()) page.change({ at: page.state.at });
   }).observe(byId("figure"));
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => page.change({ theme: page.state.theme }));
   const calm = matchMedia("(prefers-reduced-motion: reduce)");
@@ -54,11 +51,11 @@ export function listen(page) {
 function listenToTraces(page, traces) {
   const drag = (e) => {
     const box = traces.getBoundingClientRect();
-    const factor = page.drawn.width / box.width;
-    const t = timeAt(page.drawn, (e.clientX - box.left) * factor, (e.clientY - box.top) * factor);
+    const factor = page.drawing.drawn.width / box.width;
+    const t = timeAt(page.drawing.drawn, (e.clientX - box.left) * factor, (e.clientY - box.top) * factor);
     if (t === undefined) return;
     page.stop();
-    page.to(page.sampleAt(t));
+    page.to(page.study.sampleAt(t));
   };
   traces.addEventListener("pointerdown", (e) => {
     traces.setPointerCapture(e.pointerId);

@@ -5,7 +5,7 @@ import { facts } from "./say.js";
 import { short } from "./words.js";
 
 /** The figure as it is shown. */
-export const figureOf = (page) => figure({ ...page, maps: page.stages, sentences: [...page.sentences(), `${facts(page.study)}.`] });
+export const figureOf = (drawing) => figure({ ...drawing, maps: drawing.stages, sentences: [...drawing.sentences(), `${facts(drawing.study)}.`] });
 
 /** A file's name after the study and the latency. */
 export function fileName(page, ending) {
@@ -14,13 +14,13 @@ export function fileName(page, ending) {
 }
 
 /** The values of all maps at all sites at the cursor. */
-export function valuesOf(page) {
-  const { study, state, quantity } = page;
+export function valuesOf(drawing) {
+  const { study, state, quantity } = drawing;
   const csd = quantity.meta.name === "csd";
   const rows = [["name", "x", "y", "z", "at", "value", "sem", "condition"]];
-  for (const { condition, out } of page.stages) {
+  for (const { condition, out } of drawing.stages) {
     study.sites.forEach((s, i) => {
-      const error = csd || !condition.errors ? undefined : page.read(condition.errors[i]);
+      const error = csd || !condition.errors ? undefined : drawing.read(condition.errors[i]);
       rows.push([s.name, s.x, s.y, s.z, Number(state.at.toFixed(9)), out[quantity.nodes + i].toFixed(4), error?.toFixed(4) ?? "n/a", condition.title]);
     });
   }
@@ -28,8 +28,8 @@ export function valuesOf(page) {
 }
 
 /** The curves that are shown, a row for each sample. */
-export function coursesOf(page) {
-  const curves = page.panels.flatMap((p) => p.curves.map((c) => ({ head: `${p.title}: ${c.name}`, ...c })));
+export function coursesOf(drawing) {
+  const curves = drawing.panels.flatMap((p) => p.curves.map((c) => ({ head: `${p.title}: ${c.name}`, ...c })));
   const head = ["time", ...curves.flatMap((c) => (c.band ? [c.head, `${c.head}, half band`] : [c.head]))];
-  return [head, ...page.study.times.map((t, i) => [Number(t.toFixed(9)), ...curves.flatMap((c) => (c.band ? [c.values[i].toFixed(4), c.band[i].toFixed(4)] : [c.values[i].toFixed(4)]))])];
+  return [head, ...drawing.study.times.map((t, i) => [Number(t.toFixed(9)), ...curves.flatMap((c) => (c.band ? [c.values[i].toFixed(4), c.band[i].toFixed(4)] : [c.values[i].toFixed(4)]))])];
 }

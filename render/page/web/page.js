@@ -1,25 +1,21 @@
-// The page: its state, and what is drawn of it.
+// The page: its state, and how that changes.
 
 import { format, initial, parse } from "./address.js";
-import { bar, clipped, fieldCanvas, ground, linesOf, mark, paint, singled } from "./map.js";
-import { instant } from "./instant.js";
-import { bandWords, panelsOf } from "./panels.js";
-import { atCursor, atPlace } from "./say.js";
-import { shownMaps } from "./study.js";
-import { byId, html, svg, themes } from "./svg.js";
-import { chart, cursor } from "./trace.js";
-import { latency, short } from "./words.js";
+import { Drawing } from "./drawing.js";
+import { byId, html } from "./svg.js";
 
 const stepsASecond = 6; // a flash takes two steps, so there are at most three a second
 const playStep = 0.01; // s
+const calm = 150; // ms without a change, after which the page says and keeps what it shows
 
-/** The page as it stands: data, state, and what was computed of both. */
 export class Page {
   constructor(study) {
     this.study = study;
     this.state = this.fromAddress();
-    this.stages = [];
-    this.pending = false;
+    this.drawing = new Drawing(study, this.state, (patch) => this.change(patch));
+    this.pending = false; // whether a frame of the screen is asked for
+    this.later = null; // the timer of what a moving cursor need not say
+    this.playing = null; // the timer of the steps
   }
 
   fromAddress() {
@@ -27,19 +23,11 @@ export class Page {
     return parse(location.hash, this.study, initial(this.study), (words) => (byId("trouble").textContent = words));
   }
 
-  get theme() {
-    return themes[this.themeName];
-  }
-
-  get themeName() {
-    return this.state.theme ?? (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
-  }
-
-  /** Changes the state; what hangs on it is drawn with the next frame of the screen. */
+  /** Changes the state; what depends on it is drawn with the next frame of the screen. */
   change(patch) {
     const still = Object.keys(patch).every((k) => k === "at");
     Object.assign(this.state, patch);
-    if (!still) this.settled = false;
+    if (!still) this.drawing.settled = false;
     clearTimeout(this.later); // which would speak of what is no longer shown
     byId("words").setAttribute("aria-busy", "true");
     if (this.pending) return;
@@ -51,222 +39,30 @@ export class Page {
   }
 
   async draw() {
-    if (!this.settled && !(await this.settle())) return;
+    const { drawing } = this;
+    if (!drawing.settled && !(await drawing.settle())) return;
     performance.mark("step begins");
-    this.step();
+    drawing.step();
     performance.measure("step", "step begins");
     clearTimeout(this.later);
-    this.later = setTimeout(() => this.afterwards(), 150);
-  }
-
-  /** Draws all that does not hang on the latency; false where something else was asked for meanwhile. */
-  async settle() {
-    const { study, state } = this;
-    const { field, view } = state;
-    const parts = await Promise.all([study.quantity(field), study.lookAt(view)]);
-    if (field !== state.field || view !== state.view) return false;
-    [this.quantity, this.view] = parts;
-    this.settled = true;
-    this.scale = this.quantity.meta.scales[state.scale[state.field] ?? this.quantity.meta.chosen];
-    this.shown = shownMaps(study, state);
-    document.documentElement.dataset.theme = this.themeName;
-    this.fillControls();
-    this.layMaps();
-    this.layTraces();
-    const key = bar(340, this.quantity, this.scale, study.colours, this.theme);
-    byId("scale").replaceChildren(framed(key, "Scale of the maps"));
-    this.signs();
-    return true;
-  }
-
-  layMaps() {
-    const { study, state, view, theme } = this;
-    this.stages = this.shown.map((condition) => {
-      const canvas = html("canvas");
-      const overlay = svg("svg", { viewBox: view.box.join(" "), "aria-hidden": "true" }, ground(view, condition, study, state, theme));
-      const single = svg("g");
-      overlay.append(single);
-      const stage = html("div", { className: "stage" }, canvas, overlay);
-      stage.setAttribute("role", "img");
-      stage.setAttribute("aria-label", `Map of ${condition.title}`);
-      stage.style.aspectRatio = `${view.box[2]} / ${view.box[3]}`;
-      const caption = html("figcaption", {}, condition.title, html("span", {}, condition.note || "\u00a0"));
-      const map = { condition, canvas, single, stage, element: html("figure", { className: "map" }, caption, stage) };
-      stage.addEventListener("pointermove", (e) => this.point(map, e));
-      stage.addEventListener("pointerdown", (e) => this.point(map, e));
-      stage.addEventListener("click", (e) => this.pick(map, e));
-      return map;
-    });
-    byId("maps").replaceChildren(...this.stages.map((m) => m.element));
-    this.fit();
-  }
-
-  /** Gives every canvas the dots of its place on the screen. */
-  fit() {
-    const dots = Math.min(devicePixelRatio || 1, 2);
-    for (const { canvas, stage } of this.stages) {
-      const [w, h] = [Math.round(stage.clientWidth * dots), Math.round(stage.clientHeight * dots)];
-      if (canvas.width !== w || canvas.height !== h) Object.assign(canvas, { width: Math.max(w, 1), height: Math.max(h, 1) });
-    }
-  }
-
-  layTraces() {
-    const { study, state, theme } = this;
-    this.panels = panelsOf(study, state, this.shown, this.quantity);
-    const width = Math.max(280, byId("traces").clientWidth);
-    this.drawn = chart(this.panels, { width, times: study.times, windows: study.windows, unit: this.quantity.meta.unit, down: state.positive === "down", theme });
-    this.cursor = svg("g");
-    byId("traces").replaceChildren(framed({ ...this.drawn, group: svg("g", {}, this.drawn.group, this.cursor) }, "Waveforms"));
-    this.legend = [...new Map(this.panels.flatMap((p) => p.curves.map(({ name, style }) => [name, { name, style }]))).values()];
-    byId("legend").replaceChildren(
-      ...this.legend.map(({ name, style }) =>
-        html("span", {}, svg("svg", { viewBox: "0 0 32 10", "aria-hidden": "true" }, svg("path", { d: "M1 5H31", stroke: style[theme.curve], "stroke-width": 2.4, fill: "none", "stroke-dasharray": style.dash?.map((d) => d * 1.3).join(" ") ?? null })), name),
-      ),
-    );
-  }
-
-  /** Draws what hangs on the latency. */
-  step() {
-    const { study, state, view, quantity, scale } = this;
-    const fields = new Map();
-    this.read = instant(study, state.at);
-    for (const map of this.stages) {
-      const c = map.condition;
-      const [a, b] = [fields.get(c.of), fields.get(c.minus)];
-      const out = c.linear && a && b ? a.map((v, i) => v - b[i]) : quantity.at(c.values.map(this.read));
-      fields.set(c.title, out);
-      Object.assign(map, { out, square: study.grid.square(out) });
-      map.values = view.lattice.sample(map.square);
-      map.lines = linesOf(map.values, view.lattice, quantity, scale);
-      paint(map.canvas, view, fieldCanvas(map.values, view.lattice, study.dots, scale.limit), map.lines);
-      this.single(map);
-    }
-    this.cursor.replaceChildren(cursor(this.drawn, state.at, this.read, this.theme));
-    byId("latency").value = this.sampleAt(state.at);
-    byId("latency").setAttribute("aria-valuetext", latency(state.at));
-    byId("now").textContent = latency(state.at);
-    if (this.pointed) this.readOut();
-  }
-
-  single(map) {
-    const { study, state } = this;
-    const t = state.at;
-    map.chosen = study.chosen.filter((c) => (c.from === 0 && c.to === 0) || (t >= c.from - 1e-9 && t <= c.to + 1e-9)).map((c) => c.site);
-    map.picked = state.site !== null ? [state.site] : state.pair !== null ? study.pairs[state.pair] : [];
-    const key = [map.chosen, map.picked].join("|");
-    if (map.key === key) return;
-    map.key = key;
-    map.single.replaceChildren(singled(this.view, map.chosen, map.picked, this.theme));
+    this.later = setTimeout(() => this.afterwards(), calm);
   }
 
   /** Says and keeps what a moving cursor need not. */
   afterwards() {
-    const { study, state } = this;
-    byId("words").replaceChildren(...this.sentences().map((s) => html("p", {}, s)));
+    const { study, state, drawing } = this;
+    byId("words").replaceChildren(...drawing.sentences().map((s) => html("p", {}, s)));
     byId("words").setAttribute("aria-busy", "false");
     history.replaceState(null, "", format(state, study));
-    this.measures();
+    drawing.measures();
     performance.clearMarks();
     const steps = performance.getEntriesByName("step");
     if (steps.length > 1000) performance.clearMeasures("step");
   }
 
-  sentences() {
-    const { study, state } = this;
-    const beyond = Math.max(...this.stages.map((m) => clipped(m.values, this.view.lattice, this.scale.limit)));
-    return [
-      ...atCursor(this),
-      bandWords(this.panels, this.shown, state, this.quantity.meta.name === "csd"),
-      beyond > 0 ? `Up to ${Math.ceil(beyond * 100)} % of a map lies beyond the scale, in the colour of its end.` : "",
-      study.supported ? `Hatched: farther than ${Math.round(study.supported)} mm from an electrode, extrapolated.` : "",
-      study.choice ? `Diamonds: ${study.choice}.` : "",
-      ...study.remarks,
-      "A value picked by eye is not a test.",
-    ].filter(Boolean);
-  }
-
-  /** The signs of electrodes that occur, with their meaning. */
-  signs() {
-    const kinds = new Set(this.shown.flatMap((c) => c.marks));
-    const meanings = ["measured", "repaired: interpolated", "left out"];
-    const words = [...kinds].sort().map((k) => [mark(k, 6, 6, k ? 2.6 : 3), meanings[k]]);
-    byId("signs").replaceChildren(...words.map(([sign, word]) => html("li", {}, svg("svg", { viewBox: "0 0 12 12", "aria-hidden": "true" }, sign), word)));
-  }
-
-  /** Reads a map where the pointer is. */
-  point(map, event) {
-    const box = map.stage.getBoundingClientRect();
-    const [left, top, width] = this.view.box;
-    const perDot = width / box.width;
-    this.pointed = { map, x: left + (event.clientX - box.left) * perDot, y: top + (event.clientY - box.top) * perDot };
-    this.readOut();
-  }
-
-  /** What lies under the pointer: an electrode that is near, or a place between. */
-  placeOf({ map, x, y }) {
-    const { view, quantity } = this;
-    let [nearest, least] = [-1, Infinity];
-    view.places.forEach((p, i) => {
-      const d = Math.hypot(p.x - x, p.y - y);
-      if (p.seen && d < least) [nearest, least] = [i, d];
-    });
-    if (least < 5) return { site: nearest, value: map.out[quantity.nodes + nearest] };
-    const value = view.lattice.valueAt(map.square, x, y);
-    return value === undefined || nearest < 0 ? null : { nearest, value };
-  }
-
-  readOut() {
-    const map = this.stages.find((m) => m.condition === this.pointed.map.condition);
-    if (!map) return;
-    const place = this.placeOf({ ...this.pointed, map });
-    byId("readout").textContent = place ? atPlace(this, map.condition, place) : "Point at a map.";
-  }
-
-  pick(map, event) {
-    this.point(map, event);
-    const place = this.placeOf(this.pointed);
-    if (place?.site !== undefined) this.change({ site: this.state.site === place.site ? null : place.site, pair: null });
-  }
-
-  fillControls() {
-    const { study, state } = this;
-    const plain = study.conditions.map((c, i) => [i, c.title]).filter(([i]) => study.conditions[i].minus === undefined);
-    const none = ["", "none"];
-    options("site", [none, ...study.sites.map((s, i) => [i, s.name])], state.site ?? "");
-    options("pair", [none, ...study.pairs.map(([l, r], i) => [i, `${study.sites[l].name} – ${study.sites[r].name}`])], state.pair ?? "");
-    options("of", plain, state.of);
-    options("minus", plain, state.minus);
-    byId("difference").hidden = state.of === null;
-    options("field", study.fields.map((f) => [f.name, f.title.split(",")[0]]), state.field);
-    options("view", study.views.map((v) => [v.name, { top: "above", left: "the left", right: "the right", front: "the front", back: "behind" }[v.name]]), state.view);
-    const { scales, unit, chosen } = this.quantity.meta;
-    options("limit", scales.map((s, i) => [i, `±${short(s.limit)} ${unit}`]), state.scale[state.field] ?? chosen);
-    byId("positive").value = state.positive;
-    byId("electrodes").checked = state.electrodes;
-    byId("labels").checked = state.labels;
-    byId("dark").checked = this.themeName === "dark";
-  }
-
-  /** The rows of the table of components for what is picked. */
-  measures() {
-    const { study, state } = this;
-    if (!study.measures.rows.length) return;
-    byId("measures").hidden = false;
-    const site = study.measures.columns.indexOf("site");
-    const picked = new Set([...(state.site !== null ? [state.site] : []), ...(state.pair !== null ? study.pairs[state.pair] : [])].map((i) => study.sites[i].name));
-    const rows = study.measures.rows.filter((row) => picked.size === 0 || site < 0 || picked.has(row[site]));
-    const cells = (kind, row) => html("tr", {}, ...row.map((c) => html(kind, {}, c)));
-    byId("measures").lastElementChild.replaceChildren(html("table", {}, html("thead", {}, cells("th", study.measures.columns)), html("tbody", {}, ...rows.map((r) => cells("td", r)))));
-  }
-
-  /** The sample at or nearest to a time. */
-  sampleAt(t) {
-    return Math.round((t - this.study.first) / this.study.period);
-  }
-
   move(samples) {
     this.stop();
-    this.to(this.sampleAt(this.state.at) + samples);
+    this.to(this.study.sampleAt(this.state.at) + samples);
   }
 
   to(sample) {
@@ -277,7 +73,7 @@ export class Page {
     if (this.playing) return this.stop();
     const stride = Math.max(1, Math.round(playStep / this.study.period));
     const last = this.study.samples - 1;
-    let at = this.sampleAt(this.state.at) % last;
+    let at = this.study.sampleAt(this.state.at) % last;
     this.playing = setInterval(() => {
       if (at >= last) return this.stop();
       this.to((at += stride));
@@ -295,14 +91,4 @@ export class Page {
     byId("play").textContent = this.playing ? "Stop" : "Play";
     byId("play").setAttribute("aria-pressed", String(Boolean(this.playing)));
   }
-
-}
-
-function options(id, pairs, chosen) {
-  byId(id).replaceChildren(...pairs.map(([value, label]) => html("option", { value, textContent: label })));
-  byId(id).value = String(chosen);
-}
-
-function framed({ group, width, height }, label) {
-  return svg("svg", { viewBox: `0 0 ${width} ${height}`, role: "img", "aria-label": label }, group);
 }

@@ -31,6 +31,7 @@ export async function read() {
     return view;
   });
   study.grid = grid;
+  study.sampleAt = (t) => Math.round((t - study.first) / study.period); // at or nearest to a time
   return study;
 }
 
