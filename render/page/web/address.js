@@ -1,4 +1,5 @@
-// The state of the page in its address: #at=170ms&pair=P7,P8. The keys are those of state.go.
+// The state of the page in its address: #at=170ms&pair=P7,P8. The keys are
+// those of state.go.
 
 /** What a page shows at first. */
 export function initial(study) {
@@ -6,12 +7,24 @@ export function initial(study) {
   const [of, minus] = plain.length > 1 ? plain : [null, null];
   return {
     at: study.times[strongest(study.conditions[0].values)],
-    site: null, pair: null, field: "potential", view: "top", scale: {}, positive: "up", theme: null,
-    electrodes: true, labels: false, of, minus,
+    site: null,
+    pair: null,
+    field: "potential",
+    view: "top",
+    scale: {},
+    positive: "up",
+    theme: null,
+    electrodes: true,
+    labels: false,
+    of,
+    minus,
   };
 }
 
-/** The sample whose field is the strongest: the largest standard deviation over sites. */
+/**
+ * The sample whose field is the strongest: the largest standard deviation over
+ * sites.
+ */
 function strongest(rows) {
   const power = rows[0].map((_, t) => {
     const mean = rows.reduce((sum, row) => sum + row[t], 0) / rows.length;
@@ -22,7 +35,10 @@ function strongest(rows) {
 
 const onOff = (v) => v === "on";
 
-/** Reads a state over another; what it cannot do is said to trouble and left as it was. */
+/**
+ * Reads a state over another; what it cannot do is said to trouble and left as
+ * it was.
+ */
 export function parse(hash, study, state, trouble) {
   const next = { ...state, site: null, pair: null };
   const site = (name) => study.sites.findIndex((s) => s.name === name);
@@ -52,7 +68,10 @@ export function parse(hash, study, state, trouble) {
       return of >= 0 && minus >= 0 && of !== minus ? { of, minus } : null;
     },
   };
-  for (const part of hash.replace(/^#/, "").split("&").filter((part) => part.includes("="))) {
+  for (const part of hash
+    .replace(/^#/, "")
+    .split("&")
+    .filter((part) => part.includes("="))) {
     const [key, value = ""] = part.split("=");
     const change = Object.hasOwn(keys, key) ? keys[key](value) : null;
     if (change) Object.assign(next, change);
@@ -68,7 +87,10 @@ export function parse(hash, study, state, trouble) {
   return next;
 }
 
-/** Parts at commas before they are decoded, since names may hold some, unless all commas were encoded, too. */
+/**
+ * Parts at commas before they are decoded, since names may hold some, unless
+ * all commas were encoded, too.
+ */
 const parted = (v) => (v.includes(",") ? v.split(",").map(decode) : decode(v).split(","));
 
 function decode(text) {
@@ -87,10 +109,14 @@ export function format(state, study) {
   const parts = [`at=${Number((state.at * 1000).toFixed(4))}ms`];
   if (state.site !== null) parts.push(`site=${name(state.site)}`);
   if (state.pair !== null) parts.push(`pair=${study.pairs[state.pair].map(name).join(",")}`);
-  for (const key of ["field", "view", "positive", "theme"]) if (state[key] !== first[key]) parts.push(`${key}=${state[key]}`);
+  for (const key of ["field", "view", "positive", "theme"])
+    if (state[key] !== first[key]) parts.push(`${key}=${state[key]}`);
   const chosen = state.scale[state.field];
-  if (chosen !== undefined) parts.push(`scale=${study.fields.find((f) => f.name === state.field).scales[chosen].limit}`);
-  for (const key of ["electrodes", "labels"]) if (state[key] !== first[key]) parts.push(`${key}=${state[key] ? "on" : "off"}`);
-  if (state.of !== first.of || state.minus !== first.minus) parts.push(`minus=${title(state.of)},${title(state.minus)}`);
+  if (chosen !== undefined)
+    parts.push(`scale=${study.fields.find((f) => f.name === state.field).scales[chosen].limit}`);
+  for (const key of ["electrodes", "labels"])
+    if (state[key] !== first[key]) parts.push(`${key}=${state[key] ? "on" : "off"}`);
+  if (state.of !== first.of || state.minus !== first.minus)
+    parts.push(`minus=${title(state.of)},${title(state.minus)}`);
   return `#${parts.join("&")}`;
 }

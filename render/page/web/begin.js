@@ -11,9 +11,12 @@ export function begin(study) {
   byId("methods").hidden = !study.methods;
   if (study.links.length) {
     byId("links").hidden = false;
-    byId("links").lastElementChild.replaceChildren(...study.links.map((l) => html("li", {}, html("a", { href: `#${l.state.replace(/^#/, "")}` }, l.name))));
+    byId("links").lastElementChild.replaceChildren(
+      ...study.links.map((l) => html("li", {}, html("a", { href: `#${l.state.replace(/^#/, "")}` }, l.name))),
+    );
   }
-  const cells = (kind, ...texts) => html("tr", {}, ...texts.map((t, i) => html(kind, { className: i ? "hash" : "" }, t)));
+  const cells = (kind, ...texts) =>
+    html("tr", {}, ...texts.map((t, i) => html(kind, { className: i ? "hash" : "" }, t)));
   byId("origin").lastElementChild.append(
     html("p", {}, `Written by ${study.program}. The page is one file; nothing leaves it.`),
     html("table", {}, cells("th", "file", "SHA-256"), ...study.inputs.map((i) => cells("td", i.name, i.sha256))),

@@ -1,22 +1,30 @@
 // Lines along which a field on a lattice equals the multiples of a step.
 
-/** The lines of each level: a list of { level, lines }, a line a list of x, y, x, y… */
+/**
+ * The lines of each level: a list of { level, lines }, a line a list of x, y,
+ * x, y…
+ */
 export function contours(values, lattice, step, most) {
   const levels = new Map();
   collect(values, lattice, step, most, (k, a, b) => {
     if (!levels.has(k)) levels.set(k, []);
     levels.get(k).push(a, b);
   });
-  return [...levels].sort(([a], [b]) => a - b).map(([k, segments]) => ({
-    level: k * step,
-    lines: join(segments).map((edges) => points(edges, values, lattice, k * step)),
-  }));
+  return [...levels]
+    .sort(([a], [b]) => a - b)
+    .map(([k, segments]) => ({
+      level: k * step,
+      lines: join(segments).map((edges) => points(edges, values, lattice, k * step)),
+    }));
 }
 
-// An edge between nodes is twice the node above or left of it, and one more where it runs
-// down the page.
+// An edge between nodes is twice the node above or left of it, and one more
+// where it runs down the page.
 
-/** Calls emit with the level's number and the two edges that a piece of line runs between. */
+/**
+ * Calls emit with the level's number and the two edges that a piece of line
+ * runs between.
+ */
 function collect(values, { inside, columns }, step, most, emit) {
   for (let row = 0; row + 1 < inside.length; row++) {
     const first = Math.max(inside[row][0], inside[row + 1][0]);
@@ -34,29 +42,48 @@ function collect(values, { inside, columns }, step, most, emit) {
   }
 }
 
-/** The pieces of one level in the cell right and below of node i; its corners go round from there. */
+/**
+ * The pieces of one level in the cell right and below of node i; its corners go
+ * round from there.
+ */
 function pieces(a, b, c, d, k, i, columns, emit) {
   const top = 2 * i;
   const right = 2 * i + 3;
   const bottom = 2 * (i + columns);
   const left = 2 * i + 1;
   switch ((a >= k) + 2 * (b >= k) + 4 * (c >= k) + 8 * (d >= k)) {
-    case 1: case 14: return emit(k, left, top);
-    case 2: case 13: return emit(k, top, right);
-    case 4: case 11: return emit(k, right, bottom);
-    case 8: case 7: return emit(k, bottom, left);
-    case 3: case 12: return emit(k, left, right);
-    case 6: case 9: return emit(k, top, bottom);
-    case 5: case 10: {
+    case 1:
+    case 14:
+      return emit(k, left, top);
+    case 2:
+    case 13:
+      return emit(k, top, right);
+    case 4:
+    case 11:
+      return emit(k, right, bottom);
+    case 8:
+    case 7:
+      return emit(k, bottom, left);
+    case 3:
+    case 12:
+      return emit(k, left, right);
+    case 6:
+    case 9:
+      return emit(k, top, bottom);
+    case 5:
+    case 10: {
       // A saddle: the mean says which corners belong together.
-      const apart = (a >= k) === ((a + b + c + d) / 4 >= k);
+      const apart = a >= k === (a + b + c + d) / 4 >= k;
       emit(k, left, apart ? bottom : top);
       emit(k, right, apart ? top : bottom);
     }
   }
 }
 
-/** Joins pieces, given as pairs of edges, into lines; a closed one ends where it began. */
+/**
+ * Joins pieces, given as pairs of edges, into lines; a closed one ends where it
+ * began.
+ */
 function join(segments) {
   const at = new Map(); // the pieces at an edge, one or two
   for (let i = 0; i < segments.length; i++) {

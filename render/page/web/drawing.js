@@ -11,7 +11,10 @@ import { latency, short } from "./words.js";
 
 /** What stands on the screen, and what was computed for it. */
 export class Drawing {
-  /** A drawing of a state that others change; change is asked where an electrode is clicked. */
+  /**
+   * A drawing of a state that others change; change is asked where an electrode
+   * is clicked.
+   */
   constructor(study, state, change) {
     this.study = study;
     this.state = state;
@@ -40,7 +43,10 @@ export class Drawing {
     return this.state.theme ?? (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
   }
 
-  /** Draws all that does not depend on the latency; false where something else was asked for meanwhile. */
+  /**
+   * Draws all that does not depend on the latency; false where something else
+   * was asked for meanwhile.
+   */
   async settle() {
     const { study, state } = this;
     const { field, view } = state;
@@ -64,7 +70,11 @@ export class Drawing {
     const { study, state, view, theme } = this;
     this.stages = this.shown.map((condition) => {
       const canvas = html("canvas");
-      const overlay = svg("svg", { viewBox: view.box.join(" "), "aria-hidden": "true" }, ground(view, condition, study, state, theme));
+      const overlay = svg(
+        "svg",
+        { viewBox: view.box.join(" "), "aria-hidden": "true" },
+        ground(view, condition, study, state, theme),
+      );
       const single = svg("g");
       overlay.append(single);
       const stage = html("div", { className: "stage" }, canvas, overlay);
@@ -87,7 +97,8 @@ export class Drawing {
     const dots = Math.min(devicePixelRatio || 1, 2);
     for (const { canvas, stage } of this.stages) {
       const [w, h] = [Math.round(stage.clientWidth * dots), Math.round(stage.clientHeight * dots)];
-      if (canvas.width !== w || canvas.height !== h) Object.assign(canvas, { width: Math.max(w, 1), height: Math.max(h, 1) });
+      if (canvas.width !== w || canvas.height !== h)
+        Object.assign(canvas, { width: Math.max(w, 1), height: Math.max(h, 1) });
     }
   }
 
@@ -102,13 +113,39 @@ export class Drawing {
   layTraces() {
     const { study, state, theme } = this;
     this.panels = panelsOf(study, state, this.shown, this.quantity);
-    this.drawn = chart(this.panels, { width: room(), times: study.times, windows: study.windows, unit: this.quantity.meta.unit, down: state.positive === "down", theme });
+    this.drawn = chart(this.panels, {
+      width: room(),
+      times: study.times,
+      windows: study.windows,
+      unit: this.quantity.meta.unit,
+      down: state.positive === "down",
+      theme,
+    });
     this.cursor = svg("g");
-    byId("traces").replaceChildren(framed({ ...this.drawn, group: svg("g", {}, this.drawn.group, this.cursor) }, "Waveforms"));
-    this.legend = [...new Map(this.panels.flatMap((p) => p.curves.map(({ name, style }) => [name, { name, style }]))).values()];
+    byId("traces").replaceChildren(
+      framed({ ...this.drawn, group: svg("g", {}, this.drawn.group, this.cursor) }, "Waveforms"),
+    );
+    this.legend = [
+      ...new Map(this.panels.flatMap((p) => p.curves.map(({ name, style }) => [name, { name, style }]))).values(),
+    ];
     byId("legend").replaceChildren(
       ...this.legend.map(({ name, style }) =>
-        html("span", {}, svg("svg", { viewBox: "0 0 32 10", "aria-hidden": "true" }, svg("path", { d: "M1 5H31", stroke: style[theme.curve], "stroke-width": 2.4, fill: "none", "stroke-dasharray": style.dash?.map((d) => d * 1.3).join(" ") ?? null })), name),
+        html(
+          "span",
+          {},
+          svg(
+            "svg",
+            { viewBox: "0 0 32 10", "aria-hidden": "true" },
+            svg("path", {
+              d: "M1 5H31",
+              stroke: style[theme.curve],
+              "stroke-width": 2.4,
+              fill: "none",
+              "stroke-dasharray": style.dash?.map((d) => d * 1.3).join(" ") ?? null,
+            }),
+          ),
+          name,
+        ),
       ),
     );
   }
@@ -139,7 +176,9 @@ export class Drawing {
   single(map) {
     const { study, state } = this;
     const t = state.at;
-    map.chosen = study.chosen.filter((c) => (c.from === 0 && c.to === 0) || (t >= c.from - 1e-9 && t <= c.to + 1e-9)).map((c) => c.site);
+    map.chosen = study.chosen
+      .filter((c) => (c.from === 0 && c.to === 0) || (t >= c.from - 1e-9 && t <= c.to + 1e-9))
+      .map((c) => c.site);
     map.picked = state.site !== null ? [state.site] : state.pair !== null ? study.pairs[state.pair] : [];
     const key = [map.chosen, map.picked].join("|");
     if (map.key === key) return;
@@ -166,7 +205,11 @@ export class Drawing {
     const kinds = new Set(this.shown.flatMap((c) => c.marks));
     const meanings = ["measured", "repaired: interpolated", "left out"];
     const words = [...kinds].sort().map((k) => [mark(k, 6, 6, k ? 2.6 : 3), meanings[k]]);
-    byId("signs").replaceChildren(...words.map(([sign, word]) => html("li", {}, svg("svg", { viewBox: "0 0 12 12", "aria-hidden": "true" }, sign), word)));
+    byId("signs").replaceChildren(
+      ...words.map(([sign, word]) =>
+        html("li", {}, svg("svg", { viewBox: "0 0 12 12", "aria-hidden": "true" }, sign), word),
+      ),
+    );
   }
 
   /** Reads a map where the pointer is. */
@@ -178,7 +221,9 @@ export class Drawing {
     this.readOut();
   }
 
-  /** What lies under the pointer: an electrode that is near, or a place between. */
+  /**
+   * What lies under the pointer: an electrode that is near, or a place between.
+   */
   placeOf({ map, x, y }) {
     const { view, quantity } = this;
     let [nearest, least] = [-1, Infinity];
@@ -198,11 +243,14 @@ export class Drawing {
     byId("readout").textContent = place ? atPlace(this, map.condition, place) : "Point at a map.";
   }
 
-  /** Chooses the electrode of a map on which the pointer is, or lets go of it. */
+  /**
+   * Chooses the electrode of a map on which the pointer is, or lets go of it.
+   */
   pick(map, event) {
     this.point(map, event);
     const place = this.placeOf(this.pointed);
-    if (place?.site !== undefined) this.change({ site: this.state.site === place.site ? null : place.site, pair: null });
+    if (place?.site !== undefined)
+      this.change({ site: this.state.site === place.site ? null : place.site, pair: null });
   }
 
   fillControls() {
@@ -210,14 +258,33 @@ export class Drawing {
     const plain = study.conditions.map((c, i) => [i, c.title]).filter(([i]) => study.conditions[i].minus === undefined);
     const none = ["", "none"];
     options("site", [none, ...study.sites.map((s, i) => [i, s.name])], state.site ?? "");
-    options("pair", [none, ...study.pairs.map(([l, r], i) => [i, `${study.sites[l].name} – ${study.sites[r].name}`])], state.pair ?? "");
+    options(
+      "pair",
+      [none, ...study.pairs.map(([l, r], i) => [i, `${study.sites[l].name} – ${study.sites[r].name}`])],
+      state.pair ?? "",
+    );
     options("of", plain, state.of);
     options("minus", plain, state.minus);
     byId("difference").hidden = state.of === null;
-    options("field", study.fields.map((f) => [f.name, f.short]), state.field);
-    options("view", study.views.map((v) => [v.name, { top: "above", left: "the left", right: "the right", front: "the front", back: "behind" }[v.name]]), state.view);
+    options(
+      "field",
+      study.fields.map((f) => [f.name, f.short]),
+      state.field,
+    );
+    options(
+      "view",
+      study.views.map((v) => [
+        v.name,
+        { top: "above", left: "the left", right: "the right", front: "the front", back: "behind" }[v.name],
+      ]),
+      state.view,
+    );
     const { scales, unit, chosen } = this.quantity.meta;
-    options("limit", scales.map((s, i) => [i, `±${short(s.limit)} ${unit}`]), state.scale[state.field] ?? chosen);
+    options(
+      "limit",
+      scales.map((s, i) => [i, `±${short(s.limit)} ${unit}`]),
+      state.scale[state.field] ?? chosen,
+    );
     byId("positive").value = state.positive;
     byId("electrodes").checked = state.electrodes;
     byId("labels").checked = state.labels;
@@ -230,10 +297,21 @@ export class Drawing {
     if (!study.measures.rows.length) return;
     byId("measures").hidden = false;
     const site = study.measures.columns.indexOf("site");
-    const picked = new Set([...(state.site !== null ? [state.site] : []), ...(state.pair !== null ? study.pairs[state.pair] : [])].map((i) => study.sites[i].name));
+    const picked = new Set(
+      [...(state.site !== null ? [state.site] : []), ...(state.pair !== null ? study.pairs[state.pair] : [])].map(
+        (i) => study.sites[i].name,
+      ),
+    );
     const rows = study.measures.rows.filter((row) => picked.size === 0 || site < 0 || picked.has(row[site]));
     const cells = (kind, row) => html("tr", {}, ...row.map((c) => html(kind, {}, c)));
-    byId("measures").lastElementChild.replaceChildren(html("table", {}, html("thead", {}, cells("th", study.measures.columns)), html("tbody", {}, ...rows.map((r) => cells("td", r)))));
+    byId("measures").lastElementChild.replaceChildren(
+      html(
+        "table",
+        {},
+        html("thead", {}, cells("th", study.measures.columns)),
+        html("tbody", {}, ...rows.map((r) => cells("td", r))),
+      ),
+    );
   }
 }
 

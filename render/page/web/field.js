@@ -1,5 +1,5 @@
-// From amplitudes at the sites to a field over the head: the kernel's product on the grid,
-// and the lattice of a view that looks its values up there.
+// From amplitudes at the sites to a field over the head: the kernel's product
+// on the grid, and the lattice of a view that looks its values up there.
 
 /** A quantity that is mapped: its weights, a row for each site. */
 export class Quantity {
@@ -8,13 +8,16 @@ export class Quantity {
     this.nodes = grid.cells.length;
   }
 
-  /** Values at the grid's nodes, and behind them at the sites, of one sample. */
+  /**
+   * Values at the grid's nodes, and behind them at the sites, of one sample.
+   */
   at(amplitudes) {
     const out = new Float32Array(this.kernel[0].length);
     const n = amplitudes.length;
     const whole = n - (n % 8);
     for (let s = 0; s < whole; s += 8) {
-      // Eight rows at once, since reading and writing out costs as much as a product.
+      // Eight rows at once, since reading and writing out costs as much as a
+      // product.
       const [a, b, c, d, e, f, g, h] = this.kernel.slice(s, s + 8);
       const [va, vb, vc, vd, ve, vf, vg, vh] = amplitudes.slice(s, s + 8);
       for (let i = 0; i < out.length; i++) {
@@ -59,7 +62,10 @@ export class Grid {
     return out;
   }
 
-  /** Where on the square a place on the chart has its first of 6 × 6 nodes, and their weights. */
+  /**
+   * Where on the square a place on the chart has its first of 6 × 6 nodes, and
+   * their weights.
+   */
   locate(x, y, weights, at) {
     const middle = (this.side - 1) / 2;
     const column = x * this.perUnit + middle;
@@ -72,7 +78,10 @@ export class Grid {
 
 const taps = 6;
 
-/** The weights of six nodes, two before and two behind the interval, of a cubic whose slopes are fourth-order differences. */
+/**
+ * The weights of six nodes, two before and two behind the interval, of a cubic
+ * whose slopes are fourth-order differences.
+ */
 function cubic(t, out, at) {
   const [t2, t3] = [t * t, t * t * t];
   const [value0, value1] = [2 * t3 - 3 * t2 + 1, 3 * t2 - 2 * t3];
@@ -94,7 +103,14 @@ function interpolate(square, side, base, w, at) {
   const f = w[at + 5];
   let sum = 0;
   for (let j = 0, i = base; j < taps; j++, i += side) {
-    sum += w[at + taps + j] * (a * square[i] + b * square[i + 1] + c * square[i + 2] + d * square[i + 3] + e * square[i + 4] + f * square[i + 5]);
+    sum +=
+      w[at + taps + j] *
+      (a * square[i] +
+        b * square[i + 1] +
+        c * square[i + 2] +
+        d * square[i + 3] +
+        e * square[i + 4] +
+        f * square[i + 5]);
   }
   return sum;
 }
@@ -145,8 +161,15 @@ export class Lattice {
       if (i < first || i + 1 > last) return undefined;
     }
     const [u, v] = [column - i, row - j];
-    const between = (rows) => (1 - v) * ((1 - u) * rows[j][i] + u * rows[j][i + 1]) + v * ((1 - u) * rows[j + 1][i] + u * rows[j + 1][i + 1]);
+    const between = (rows) =>
+      (1 - v) * ((1 - u) * rows[j][i] + u * rows[j][i + 1]) + v * ((1 - u) * rows[j + 1][i] + u * rows[j + 1][i + 1]);
     const weights = new Float32Array(2 * taps);
-    return interpolate(square, this.grid.side, this.grid.locate(between(this.chart.x), between(this.chart.y), weights, 0), weights, 0);
+    return interpolate(
+      square,
+      this.grid.side,
+      this.grid.locate(between(this.chart.x), between(this.chart.y), weights, 0),
+      weights,
+      0,
+    );
   }
 }

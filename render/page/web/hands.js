@@ -15,10 +15,24 @@ export function listen(page) {
   });
   on("site", "change", (e) => page.change({ site: number(e.target.value), pair: null }));
   on("pair", "change", (e) => page.change({ pair: number(e.target.value), site: null }));
-  on("of", "change", (e) => page.change(Number(e.target.value) === page.state.minus ? { of: page.state.minus, minus: page.state.of } : { of: Number(e.target.value) }));
-  on("minus", "change", (e) => page.change(Number(e.target.value) === page.state.of ? { of: page.state.minus, minus: page.state.of } : { minus: Number(e.target.value) }));
+  on("of", "change", (e) =>
+    page.change(
+      Number(e.target.value) === page.state.minus
+        ? { of: page.state.minus, minus: page.state.of }
+        : { of: Number(e.target.value) },
+    ),
+  );
+  on("minus", "change", (e) =>
+    page.change(
+      Number(e.target.value) === page.state.of
+        ? { of: page.state.minus, minus: page.state.of }
+        : { minus: Number(e.target.value) },
+    ),
+  );
   for (const id of ["field", "view", "positive"]) on(id, "change", (e) => page.change({ [id]: e.target.value }));
-  on("limit", "change", (e) => page.change({ scale: { ...page.state.scale, [page.state.field]: Number(e.target.value) } }));
+  on("limit", "change", (e) =>
+    page.change({ scale: { ...page.state.scale, [page.state.field]: Number(e.target.value) } }),
+  );
   for (const id of ["electrodes", "labels"]) on(id, "change", (e) => page.change({ [id]: e.target.checked }));
   on("dark", "change", (e) => page.change({ theme: e.target.checked ? "dark" : "light" }));
   on("play", "click", () => page.play());
@@ -69,12 +83,16 @@ function listenToTraces(page, traces) {
 function listenToKeys(page) {
   const ten = (e) => (e.shiftKey ? 10 : 1);
   const keys = {
-    ArrowLeft: (e) => page.move(-ten(e)), ArrowRight: (e) => page.move(ten(e)),
-    PageUp: () => page.move(10), PageDown: () => page.move(-10),
-    Home: () => page.to(0), End: () => page.to(page.study.samples - 1),
+    ArrowLeft: (e) => page.move(-ten(e)),
+    ArrowRight: (e) => page.move(ten(e)),
+    PageUp: () => page.move(10),
+    PageDown: () => page.move(-10),
+    Home: () => page.to(0),
+    End: () => page.to(page.study.samples - 1),
   };
   addEventListener("keydown", (e) => {
-    const typing = ["SELECT", "TEXTAREA"].includes(e.target.tagName) || (e.target.tagName === "INPUT" && e.target.id !== "latency");
+    const typing =
+      ["SELECT", "TEXTAREA"].includes(e.target.tagName) || (e.target.tagName === "INPUT" && e.target.id !== "latency");
     if (typing || e.ctrlKey || e.metaKey || e.altKey || !Object.hasOwn(keys, e.key)) return;
     e.preventDefault();
     keys[e.key](e);

@@ -1,5 +1,5 @@
-// Values at an instant, between samples by the not-a-knot cubic spline over the whole epoch,
-// as calotte values reads them.
+// Values at an instant, between samples by the not-a-knot cubic spline over the
+// whole epoch, as calotte values reads them.
 
 /** A function that reads a row of samples at a time in s. */
 export function instant({ first, period, samples }, time) {
@@ -14,16 +14,19 @@ export function instant({ first, period, samples }, time) {
   };
 }
 
-// With y the samples, one apart, and M the second derivatives, T M = R y: inner rows say
-// Mⱼ₋₁ + 4Mⱼ + Mⱼ₊₁ = 6(yⱼ₋₁ − 2yⱼ + yⱼ₊₁), and M₀ = 2M₁ − M₂ with its like at the end makes
-// 6M₁ of the first. The value is a sum of two y and two M, so its weights on y are had by
-// one solution with the transpose of T.
+// With y the samples, one apart, and M the second derivatives, T M = R y: inner
+// rows say Mⱼ₋₁ + 4Mⱼ + Mⱼ₊₁ = 6(yⱼ₋₁ − 2yⱼ + yⱼ₊₁), and M₀ = 2M₁ − M₂ with its
+// like at the end makes 6M₁ of the first. The value is a sum of two y and two
+// M, so its weights on y are had by one solution with the transpose of T.
 function splineWeights(i, at, n) {
   const [b, weights, v] = [at - i, new Float64Array(n), new Float64Array(n)];
   const a = 1 - b;
   [weights[i], weights[i + 1]] = [a, b];
   [v[i], v[i + 1]] = [(a ** 3 - a) / 6, (b ** 3 - b) / 6];
-  for (const [end, step] of [[0, 1], [n - 1, -1]]) {
+  for (const [end, step] of [
+    [0, 1],
+    [n - 1, -1],
+  ]) {
     v[end + step] += 2 * v[end];
     v[end + 2 * step] -= v[end];
   }

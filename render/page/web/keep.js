@@ -5,7 +5,8 @@ import { facts } from "./say.js";
 import { short } from "./words.js";
 
 /** The figure as it is shown. */
-export const figureOf = (drawing) => figure({ ...drawing, maps: drawing.stages, sentences: [...drawing.sentences(), `${facts(drawing.study)}.`] });
+export const figureOf = (drawing) =>
+  figure({ ...drawing, maps: drawing.stages, sentences: [...drawing.sentences(), `${facts(drawing.study)}.`] });
 
 /** A file's name after the study and the latency. */
 export function fileName(page, ending) {
@@ -21,7 +22,16 @@ export function valuesOf(drawing) {
   for (const { condition, out } of drawing.stages) {
     study.sites.forEach((s, i) => {
       const error = csd || !condition.errors ? undefined : drawing.read(condition.errors[i]);
-      rows.push([s.name, s.x, s.y, s.z, Number(state.at.toFixed(9)), out[quantity.nodes + i].toFixed(4), error?.toFixed(4) ?? "n/a", condition.title]);
+      rows.push([
+        s.name,
+        s.x,
+        s.y,
+        s.z,
+        Number(state.at.toFixed(9)),
+        out[quantity.nodes + i].toFixed(4),
+        error?.toFixed(4) ?? "n/a",
+        condition.title,
+      ]);
     });
   }
   return rows;
@@ -31,5 +41,11 @@ export function valuesOf(drawing) {
 export function coursesOf(drawing) {
   const curves = drawing.panels.flatMap((p) => p.curves.map((c) => ({ head: `${p.title}: ${c.name}`, ...c })));
   const head = ["time", ...curves.flatMap((c) => (c.band ? [c.head, `${c.head}, half band`] : [c.head]))];
-  return [head, ...drawing.study.times.map((t, i) => [Number(t.toFixed(9)), ...curves.flatMap((c) => (c.band ? [c.values[i].toFixed(4), c.band[i].toFixed(4)] : [c.values[i].toFixed(4)]))])];
+  return [
+    head,
+    ...drawing.study.times.map((t, i) => [
+      Number(t.toFixed(9)),
+      ...curves.flatMap((c) => (c.band ? [c.values[i].toFixed(4), c.band[i].toFixed(4)] : [c.values[i].toFixed(4)])),
+    ]),
+  ];
 }

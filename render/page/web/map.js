@@ -5,7 +5,10 @@ import { family, svg, text, themes } from "./svg.js";
 
 const ink = themes.light.ink; // on the colours of a field, whatever the page's ground
 
-/** The field as a canvas of one dot a node, which serves until the next field is asked for. */
+/**
+ * The field as a canvas of one dot a node, which serves until the next field is
+ * asked for.
+ */
 export function fieldCanvas(values, lattice, colours, limit) {
   const { columns, inside, image, canvas } = lattice;
   const dots = new Uint32Array(image.data.buffer);
@@ -30,20 +33,28 @@ export const dotsOf = (colours) =>
     return (255 << 24) | (b << 16) | (g << 8) | r;
   });
 
-/** How a contour is drawn: positive full, negative dashed, zero pale, since where zero lies is up to the reference. */
+/**
+ * How a contour is drawn: positive full, negative dashed, zero pale, since
+ * where zero lies is up to the reference.
+ */
 export function contourStyle(level) {
   if (level === 0) return { width: 1.2, opacity: 0.35, dash: [] };
   return { width: 0.75, opacity: 0.8, dash: level < 0 ? [3.2, 2] : [] };
 }
 
-/** The contours to draw: that of zero only of potentials that reach the first level. */
+/**
+ * The contours to draw: that of zero only of potentials that reach the first
+ * level.
+ */
 export function linesOf(values, lattice, field, scale) {
   let extent = 0;
   lattice.each((i) => {
     extent = Math.max(extent, Math.abs(values[i]));
   });
   const zero = field.meta.name === "potential" && extent >= scale.step;
-  return contours(values, lattice, scale.step, Math.round(scale.limit / scale.step)).filter(({ level }) => level !== 0 || zero);
+  return contours(values, lattice, scale.step, Math.round(scale.limit / scale.step)).filter(
+    ({ level }) => level !== 0 || zero,
+  );
 }
 
 /** The share of the map whose values lie beyond the scale. */
@@ -68,7 +79,13 @@ export function paint(canvas, view, field, lines) {
   context.clip(view.edgePath);
   const { lattice } = view;
   const half = lattice.cell / 2;
-  context.drawImage(field, lattice.left - half, lattice.top - half, lattice.columns * lattice.cell, lattice.rows * lattice.cell);
+  context.drawImage(
+    field,
+    lattice.left - half,
+    lattice.top - half,
+    lattice.columns * lattice.cell,
+    lattice.rows * lattice.cell,
+  );
   context.strokeStyle = ink;
   context.lineJoin = "round";
   for (const { level, lines: of } of lines) {
@@ -86,7 +103,15 @@ export function paint(canvas, view, field, lines) {
   context.restore();
 }
 
-const stroke = (d, colour, width, opacity = 1) => svg("path", { d, fill: "none", stroke: colour, "stroke-width": width, "stroke-opacity": opacity, "stroke-linejoin": "round" });
+const stroke = (d, colour, width, opacity = 1) =>
+  svg("path", {
+    d,
+    fill: "none",
+    stroke: colour,
+    "stroke-width": width,
+    "stroke-opacity": opacity,
+    "stroke-linejoin": "round",
+  });
 
 /** What stands still above a field. */
 export function ground(view, condition, study, state, theme) {
@@ -102,17 +127,34 @@ export function ground(view, condition, study, state, theme) {
   if (state.labels) group.append(names(view, study));
   for (const l of view.landmarks) {
     const beside = { "-1": ["end", -2, 3], 0: ["middle", 0, l.below ? 9 : -3], 1: ["start", 2, 3] }[l.side];
-    group.append(text(l.text, l.x + beside[1], l.y + beside[2], { class: "landmark", "text-anchor": beside[0], "font-size": 8.5, fill: theme.quiet }));
+    group.append(
+      text(l.text, l.x + beside[1], l.y + beside[2], {
+        class: "landmark",
+        "text-anchor": beside[0],
+        "font-size": 8.5,
+        fill: theme.quiet,
+      }),
+    );
   }
   return group;
 }
 
-/** The sign of an electrode: filled where measured, open where repaired, crossed where left out. */
+/**
+ * The sign of an electrode: filled where measured, open where repaired, crossed
+ * where left out.
+ */
 export function mark(kind, x, y, radius) {
   const rim = { stroke: "#ffffff", "stroke-opacity": 0.75 };
   switch (kind) {
     case 1:
-      return svg("circle", { cx: x, cy: y, r: 1.5 * radius, fill: "#ffffff", stroke: ink, "stroke-width": 0.6 * radius });
+      return svg("circle", {
+        cx: x,
+        cy: y,
+        r: 1.5 * radius,
+        fill: "#ffffff",
+        stroke: ink,
+        "stroke-width": 0.6 * radius,
+      });
     case 2: {
       const h = 1.8 * radius;
       return stroke(`M${x - h} ${y - h}L${x + h} ${y + h}M${x - h} ${y + h}L${x + h} ${y - h}`, ink, 0.8 * radius);
@@ -130,7 +172,15 @@ function marks(view, kinds, radius) {
 /** The names of the sites that have room, the first ones first. */
 function names(view, study) {
   const taken = [];
-  const group = svg("g", { "font-size": 7, fill: ink, stroke: "#ffffff", "stroke-opacity": 0.8, "stroke-width": 1.6, "paint-order": "stroke", "text-anchor": "middle" });
+  const group = svg("g", {
+    "font-size": 7,
+    fill: ink,
+    stroke: "#ffffff",
+    "stroke-opacity": 0.8,
+    "stroke-width": 1.6,
+    "paint-order": "stroke",
+    "text-anchor": "middle",
+  });
   view.places.forEach((p, i) => {
     const half = 2.3 * study.sites[i].name.length + 1;
     const box = [p.x - half, p.y - 9.5, p.x + half, p.y - 2.5];
@@ -142,18 +192,32 @@ function names(view, study) {
   return group;
 }
 
-/** Diamonds on electrodes that a table singles out, and rings on those that are picked. */
+/**
+ * Diamonds on electrodes that a table singles out, and rings on those that are
+ * picked.
+ */
 export function singled(view, chosen, picked, theme) {
   const group = svg("g");
   for (const i of chosen) {
     const p = view.places[i];
     const h = 2.3 * view.radius + 1;
-    if (p.seen) group.append(svg("path", { d: `M${p.x + h} ${p.y}L${p.x} ${p.y + h}L${p.x - h} ${p.y}L${p.x} ${p.y - h}Z`, fill: "#ffffff", stroke: ink, "stroke-width": 1.4 }));
+    if (p.seen)
+      group.append(
+        svg("path", {
+          d: `M${p.x + h} ${p.y}L${p.x} ${p.y + h}L${p.x - h} ${p.y}L${p.x} ${p.y - h}Z`,
+          fill: "#ffffff",
+          stroke: ink,
+          "stroke-width": 1.4,
+        }),
+      );
   }
   for (const i of picked) {
     const p = view.places[i];
     if (!p.seen) continue;
-    for (const [colour, width] of [["#ffffff", 3.2], [themes.light.accent, 1.6]]) {
+    for (const [colour, width] of [
+      ["#ffffff", 3.2],
+      [themes.light.accent, 1.6],
+    ]) {
       group.append(svg("circle", { cx: p.x, cy: p.y, r: 5.5, fill: "none", stroke: colour, "stroke-width": width }));
     }
   }
@@ -167,10 +231,13 @@ export function bar(width, field, scale, colours, theme) {
   const group = svg("g", { "font-family": family, "font-size": 11, fill: theme.ink });
   group.append(text(`${field.meta.title}, ${field.meta.unit}`, left, 10));
   const step = inner / colours.length;
-  colours.forEach((c, i) => group.append(svg("rect", { x: left + i * step, y: top, width: step + 0.6, height, fill: c })));
+  colours.forEach((c, i) =>
+    group.append(svg("rect", { x: left + i * step, y: top, width: step + 0.6, height, fill: c })),
+  );
   const ticks = Math.round(scale.limit / scale.step);
   const at = (v) => left + ((v / scale.limit + 1) / 2) * inner;
-  // The ends of the scale have their numbers, and between them as many as there is room for.
+  // The ends of the scale have their numbers, and between them as many as there
+  // is room for.
   let every = 1;
   while (every < ticks && (ticks % every || (inner * every) / (2 * ticks) < 34)) every++;
   for (let k = -ticks; k <= ticks; k++) {

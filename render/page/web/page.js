@@ -23,7 +23,10 @@ export class Page {
     return parse(location.hash, this.study, initial(this.study), (words) => (byId("trouble").textContent = words));
   }
 
-  /** Changes the state; what depends on it is drawn with the next frame of the screen. */
+  /**
+   * Changes the state; what depends on it is drawn with the next frame of the
+   * screen.
+   */
   change(patch) {
     const still = Object.keys(patch).every((k) => k === "at");
     Object.assign(this.state, patch);

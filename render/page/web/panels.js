@@ -8,7 +8,18 @@ export function panelsOf(study, state, shown, quantity) {
   if (state.pair !== null) return ofPair(study, state.pair, shown, courses, csd);
   return shown.map((c) => {
     const faint = study.sites.map((_, s) => courses(c)(s));
-    return { title: c.title, faint, curves: [{ name: csd ? "root mean square over sites" : "global field power", values: power(faint, !csd), style: style(study, 0), width: 1.8 }] };
+    return {
+      title: c.title,
+      faint,
+      curves: [
+        {
+          name: csd ? "root mean square over sites" : "global field power",
+          values: power(faint, !csd),
+          style: style(study, 0),
+          width: 1.8,
+        },
+      ],
+    };
   });
 }
 
@@ -33,13 +44,22 @@ function band(errors, condition, csd) {
   return errors.map((e) => e * (condition.half || 1));
 }
 
-/** Whether a condition has others of the same people beside it, so that the band belongs to their difference. */
-const isPaired = (c, plain) => c.minus === undefined && /p(erson|eople)$/.test(c.over ?? "") && plain.some((o) => o !== c && o.name === c.name);
+/**
+ * Whether a condition has others of the same people beside it, so that the band
+ * belongs to their difference.
+ */
+const isPaired = (c, plain) =>
+  c.minus === undefined && /p(erson|eople)$/.test(c.over ?? "") && plain.some((o) => o !== c && o.name === c.name);
 
 function ofSite(study, site, shown, courses, csd) {
   const plain = shown.filter((c) => c.minus === undefined);
   const differences = shown.filter((c) => c.minus !== undefined);
-  const curve = (c, k) => ({ name: c.title, values: courses(c)(site), band: isPaired(c, plain) ? null : band(c.errors?.[site], c, csd), style: style(study, k) });
+  const curve = (c, k) => ({
+    name: c.title,
+    values: courses(c)(site),
+    band: isPaired(c, plain) ? null : band(c.errors?.[site], c, csd),
+    style: style(study, k),
+  });
   const name = study.sites[site].name;
   const panels = [];
   if (plain.length) panels.push({ title: name, curves: plain.map(curve), peaks: csd ? [] : peaks(study, name, plain) });
@@ -70,7 +90,13 @@ function ofPair(study, pair, shown, courses, csd) {
       curves: [
         { name: `${l}, left`, values: a, style: style(study, 4), width: 1.3 },
         { name: `${r}, right`, values: b, style: style(study, 1), width: 1.3 },
-        { name: "right minus left", values: b.map((v, t) => v - a[t]), band: band(c.pairErrors?.[pair], c, csd), style: style(study, 0), width: 2 },
+        {
+          name: "right minus left",
+          values: b.map((v, t) => v - a[t]),
+          band: band(c.pairErrors?.[pair], c, csd),
+          style: style(study, 0),
+          width: 2,
+        },
       ],
     };
   });
@@ -81,7 +107,8 @@ export function bandWords(panels, shown, state, csd) {
   if (csd) return "No bands: the error of a current density is not known from those of the sites.";
   if (!panels.some((p) => p.curves.some((c) => c.band))) {
     if (state.site === null && state.pair === null) return "";
-    if (state.site !== null && shown.some((c) => c.errors)) return "No bands: these conditions are of the same people, so the band belongs to their difference, whose average is not given.";
+    if (state.site !== null && shown.some((c) => c.errors))
+      return "No bands: these conditions are of the same people, so the band belongs to their difference, whose average is not given.";
     return "No bands: standard errors are not known.";
   }
   const with95 = shown.find((c) => c.half);

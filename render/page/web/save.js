@@ -27,7 +27,10 @@ export function figure({ study, state, shown, quantity, view, scale, maps, panel
       group.append(text(row, margin, y, attributes));
     }
   };
-  paragraph(`${study.title}, ${latency(state.at)}, seen from ${{ top: "above", left: "the left", right: "the right", front: "the front", back: "behind" }[view.name]}`, { "font-weight": "bold" });
+  paragraph(
+    `${study.title}, ${latency(state.at)}, seen from ${{ top: "above", left: "the left", right: "the right", front: "the front", back: "behind" }[view.name]}`,
+    { "font-weight": "bold" },
+  );
   y += 10;
   const across = Math.min(maps.length, 3);
   const pitch = (width - 2 * margin) / across;
@@ -36,7 +39,9 @@ export function figure({ study, state, shown, quantity, view, scale, maps, panel
   maps.forEach((map, i) => {
     const [x, top] = [margin + (i % across) * pitch + pitch / 2, y + Math.floor(i / across) * mapHeight];
     group.append(text(map.condition.title, x, top + 10, { "text-anchor": "middle", "font-weight": "bold" }));
-    group.append(text(map.condition.note, x, top + 23, { "text-anchor": "middle", fill: theme.quiet, "font-size": 9.5 }));
+    group.append(
+      text(map.condition.note, x, top + 23, { "text-anchor": "middle", fill: theme.quiet, "font-size": 9.5 }),
+    );
     const move = `translate(${x - factor * (view.box[0] + view.box[2] / 2)} ${top + 28 - factor * view.box[1]}) scale(${factor})`;
     group.append(svg("g", { transform: move }, ...mapParts(map, i, { study, state, view, scale, theme })));
   });
@@ -44,7 +49,15 @@ export function figure({ study, state, shown, quantity, view, scale, maps, panel
   const key = bar(300, quantity, scale, study.colours, theme);
   group.append(svg("g", { transform: `translate(${margin} ${y})` }, key.group));
   y += key.height + 12;
-  const drawn = chart(panels, { width: width - 2 * margin, times: study.times, windows: study.windows, unit: quantity.meta.unit, down: state.positive === "down", theme, columns: Math.min(panels.length, 3) });
+  const drawn = chart(panels, {
+    width: width - 2 * margin,
+    times: study.times,
+    windows: study.windows,
+    unit: quantity.meta.unit,
+    down: state.positive === "down",
+    theme,
+    columns: Math.min(panels.length, 3),
+  });
   group.append(svg("g", { transform: `translate(${margin} ${y})` }, drawn.group, cursor(drawn, state.at, read, theme)));
   y += drawn.height + 4;
   let x = margin;
@@ -52,7 +65,15 @@ export function figure({ study, state, shown, quantity, view, scale, maps, panel
   for (const { name, style } of legend) {
     const full = 34 + textWidth(name) + 16;
     if (x + full > width - margin && x > margin) [x, y] = [margin, y + 15];
-    group.append(svg("path", { d: `M${x} ${y - 4}h26`, stroke: style.light, "stroke-width": 1.8, fill: "none", "stroke-dasharray": style.dash?.map((d) => d * 1.3).join(" ") ?? null }));
+    group.append(
+      svg("path", {
+        d: `M${x} ${y - 4}h26`,
+        stroke: style.light,
+        "stroke-width": 1.8,
+        fill: "none",
+        "stroke-dasharray": style.dash?.map((d) => d * 1.3).join(" ") ?? null,
+      }),
+    );
     group.append(text(name, x + 31, y));
     x += full;
   }
@@ -80,14 +101,28 @@ function mapParts(map, i, { study, state, view, scale, theme }) {
   const lines = map.lines.map(({ level, lines: of }) => {
     const style = contourStyle(level);
     const d = of.map((p) => `M${p.map((v) => Number(v.toFixed(2))).join(" ")}`).join("");
-    return svg("path", { d, fill: "none", stroke: theme.ink, "stroke-width": style.width, "stroke-opacity": style.opacity, "stroke-dasharray": style.dash.join(" ") || null });
+    return svg("path", {
+      d,
+      fill: "none",
+      stroke: theme.ink,
+      "stroke-width": style.width,
+      "stroke-opacity": style.opacity,
+      "stroke-dasharray": style.dash.join(" ") || null,
+    });
   });
   return [
     svg("clipPath", { id: clip }, svg("path", { d: view.edge })),
     svg(
       "g",
       { "clip-path": `url(#${clip})` },
-      svg("image", { href: canvas.toDataURL("image/png"), x: lattice.left - half, y: lattice.top - half, width: lattice.columns * lattice.cell, height: lattice.rows * lattice.cell, preserveAspectRatio: "none" }),
+      svg("image", {
+        href: canvas.toDataURL("image/png"),
+        x: lattice.left - half,
+        y: lattice.top - half,
+        width: lattice.columns * lattice.cell,
+        height: lattice.rows * lattice.cell,
+        preserveAspectRatio: "none",
+      }),
       ...lines,
     ),
     ground(view, map.condition, study, state, theme),
@@ -106,7 +141,10 @@ function wrapped(words, most, weight) {
 }
 
 /** A figure as a file of SVG. */
-export const asSVG = (element) => new Blob([`<?xml version="1.0" encoding="UTF-8"?>\n${new XMLSerializer().serializeToString(element)}`], { type: "image/svg+xml" });
+export const asSVG = (element) =>
+  new Blob([`<?xml version="1.0" encoding="UTF-8"?>\n${new XMLSerializer().serializeToString(element)}`], {
+    type: "image/svg+xml",
+  });
 
 /** A figure as a file of dots, three for each of the screen's. */
 export async function asPNG(element) {
@@ -121,4 +159,7 @@ export async function asPNG(element) {
 }
 
 /** A table as text; its cells hold no tabs. */
-export const table = (rows) => new Blob([rows.map((row) => `${row.map((c) => String(c).replace(/[\t\r\n]+/g, " ")).join("\t")}\n`).join("")], { type: "text/tab-separated-values" });
+export const table = (rows) =>
+  new Blob([rows.map((row) => `${row.map((c) => String(c).replace(/[\t\r\n]+/g, " ")).join("\t")}\n`).join("")], {
+    type: "text/tab-separated-values",
+  });

@@ -31,7 +31,9 @@ export function atCursor({ study, state, stages, quantity, read }) {
   return ["Choose a site or a mirror pair, or click a site on a map."];
 }
 
-/** What a map has at a place: at an electrode with its error, elsewhere without. */
+/**
+ * What a map has at a place: at an electrode with its error, elsewhere without.
+ */
 export function atPlace({ study, state, quantity, read }, condition, place) {
   const at = latency(state.at);
   if (place.site !== undefined) {

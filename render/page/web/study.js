@@ -4,7 +4,10 @@ import { Grid, Lattice, Quantity } from "./field.js";
 import { dotsOf } from "./map.js";
 import { unpack } from "./pack.js";
 
-/** Reads the study; kernels and views are unpacked when they are first asked for. */
+/**
+ * Reads the study; kernels and views are unpacked when they are first asked
+ * for.
+ */
 export async function read() {
   const study = JSON.parse(document.getElementById("study").textContent);
   const grid = new Grid(study.grid);
@@ -22,7 +25,11 @@ export async function read() {
   study.quantity = once(async (name) => {
     const meta = study.fields.find((f) => f.name === name);
     const [nodes, sites] = await Promise.all([unpack(meta.kernel), unpack(meta.atSites)]);
-    return new Quantity(meta, nodes.map((row, s) => joined(row, sites[s])), grid);
+    return new Quantity(
+      meta,
+      nodes.map((row, s) => joined(row, sites[s])),
+      grid,
+    );
   });
   study.lookAt = once(async (name) => {
     const view = study.views.find((v) => v.name === name);
@@ -51,9 +58,9 @@ function once(make) {
 }
 
 /**
- * The maps of a state: every condition that is no difference, the one difference that is
- * chosen, with the errors of its average where that was given, and differences of other
- * conditions.
+ * The maps of a state: every condition that is no difference, the one
+ * difference that is chosen, with the errors of its average where that was
+ * given, and differences of other conditions.
  */
 export function shownMaps(study, state) {
   const plain = study.conditions.filter((c) => c.minus === undefined);
@@ -62,17 +69,27 @@ export function shownMaps(study, state) {
   if (!a) return [...plain, ...given];
   const known = given.find((c) => c.of === a.title && c.minus === b.title);
   const among = (title) => plain.some((c) => c.title === title);
-  // Those that cannot be chosen, since not both of their conditions are here, are shown always.
+  // Those that cannot be chosen, since not both of their conditions are here,
+  // are shown always.
   return [...plain, known ?? difference(a, b), ...given.filter((c) => !among(c.of) || !among(c.minus))];
 }
 
-/** Whether values are those of a minus b but for their rounding, so that the field is, too. */
-const isDifference = (values, a, b, most) => values.every((row, i) => row.every((v, t) => Math.abs(v - (a[i][t] - b[i][t])) <= most));
+/**
+ * Whether values are those of a minus b but for their rounding, so that the
+ * field is, too.
+ */
+const isDifference = (values, a, b, most) =>
+  values.every((row, i) => row.every((v, t) => Math.abs(v - (a[i][t] - b[i][t])) <= most));
 
 function difference(a, b) {
   const minus = (x, y) => x.map((row, i) => row.map((v, t) => v - y[i][t]));
   return {
-    title: `${a.title} minus ${b.title}`, note: "", linear: true, of: a.title, minus: b.title,
-    values: minus(a.values, b.values), marks: a.marks.map((m, i) => Math.max(m, b.marks[i])),
+    title: `${a.title} minus ${b.title}`,
+    note: "",
+    linear: true,
+    of: a.title,
+    minus: b.title,
+    values: minus(a.values, b.values),
+    marks: a.marks.map((m, i) => Math.max(m, b.marks[i])),
   };
 }

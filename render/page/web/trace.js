@@ -1,4 +1,5 @@
-// Waveforms: panels of curves over time, with windows below and a cursor across.
+// Waveforms: panels of curves over time, with windows below and a cursor
+// across.
 
 import { area, line, scaleLinear } from "./library/index.js";
 import { family, svg, text, textWidth } from "./svg.js";
@@ -9,9 +10,9 @@ const narrowest = 250;
 const paneHeight = 210;
 
 /**
- * Draws panels on a width. Each has a title and curves { values, band, style, width }, and
- * may have faint lines and peaks { time, value, style }. Returns the group, its height, and
- * for the cursor where each panel's axes lie.
+ * Draws panels on a width. Each has a title and curves { values, band, style,
+ * width }, and may have faint lines and peaks { time, value, style }. Returns
+ * the group, its height, and for the cursor where each panel's axes lie.
  */
 export function chart(panels, { width, times, windows, unit, down, theme, columns }) {
   const across = columns ?? Math.max(1, Math.min(panels.length, Math.floor(width / narrowest)));
@@ -25,7 +26,10 @@ export function chart(panels, { width, times, windows, unit, down, theme, column
   const axes = panels.map((panel, i) => {
     const [x0, y0] = [(i % across) * paneWidth, Math.floor(i / across) * height];
     const x = scaleLinear([times[0], times[times.length - 1]], [x0 + room.left, x0 + paneWidth - room.right]);
-    const y = scaleLinear([low, high], down ? [y0 + room.top, y0 + height - foot] : [y0 + height - foot, y0 + room.top]).nice(6);
+    const y = scaleLinear(
+      [low, high],
+      down ? [y0 + room.top, y0 + height - foot] : [y0 + height - foot, y0 + room.top],
+    ).nice(6);
     drawAxes(group, panel, { x, y, x0, y0, bottom: y0 + height - foot, unit, down, theme });
     drawWindows(group, windows, tiers, x, y0 + height - foot + 27, theme);
     drawCurves(group, panel, times, x, y, theme);
@@ -52,7 +56,8 @@ function extent(panels) {
   return low === high ? [-1, 1] : [low, high];
 }
 
-const straight = (d, theme, opacity = 1, width = 0.9) => svg("path", { d, fill: "none", stroke: theme.ink, "stroke-width": width, "stroke-opacity": opacity });
+const straight = (d, theme, opacity = 1, width = 0.9) =>
+  svg("path", { d, fill: "none", stroke: theme.ink, "stroke-width": width, "stroke-opacity": opacity });
 
 function drawAxes(group, panel, { x, y, x0, bottom, y0, unit, down, theme }) {
   const [left, right] = x.range();
@@ -66,14 +71,22 @@ function drawAxes(group, panel, { x, y, x0, bottom, y0, unit, down, theme }) {
   if (x.domain()[0] < 0 && x.domain()[1] > 0) group.append(straight(`M${x(0)} ${one}V${other}`, theme, 0.5));
   const ticks = x.ticks(Math.max(2, Math.floor((right - left) / 55)));
   ticks.forEach((v) => {
-    group.append(straight(`M${x(v)} ${bottom}v4`, theme), text(short(v * 1000), x(v), bottom + 15, { "text-anchor": "middle" }));
+    group.append(
+      straight(`M${x(v)} ${bottom}v4`, theme),
+      text(short(v * 1000), x(v), bottom + 15, { "text-anchor": "middle" }),
+    );
   });
   group.append(text("ms", right, bottom + 27, { "text-anchor": "end", fill: theme.quiet }));
-  const scale = [`${unit}, ${down ? "positive down" : "positive up"}`, unit].find((s) => textWidth(panel.title, "bold") + textWidth(s) + 12 < right - left);
+  const scale = [`${unit}, ${down ? "positive down" : "positive up"}`, unit].find(
+    (s) => textWidth(panel.title, "bold") + textWidth(s) + 12 < right - left,
+  );
   if (scale) group.append(text(scale, right, y0 + 12, { "text-anchor": "end", fill: theme.quiet }));
 }
 
-/** The tier below the axis in which each window finds room for its bracket and name. */
+/**
+ * The tier below the axis in which each window finds room for its bracket and
+ * name.
+ */
 function windowTiers(windows, x) {
   const ends = [];
   return windows.map((w) => {
@@ -95,32 +108,71 @@ function drawWindows(group, windows, tiers, x, top, theme) {
 }
 
 function drawCurves(group, panel, times, x, y, theme) {
-  const path = line((_, i) => x(times[i]), (v) => y(v));
+  const path = line(
+    (_, i) => x(times[i]),
+    (v) => y(v),
+  );
   for (const values of panel.faint ?? []) {
-    group.append(svg("path", { d: path(values), fill: "none", stroke: theme.ink, "stroke-width": 0.6, "stroke-opacity": 0.22 }));
+    group.append(
+      svg("path", { d: path(values), fill: "none", stroke: theme.ink, "stroke-width": 0.6, "stroke-opacity": 0.22 }),
+    );
   }
   for (const { values, band, style } of panel.curves) {
     if (!band) continue;
-    const between = area((_, i) => x(times[i]), (v, i) => y(v - band[i]), (v, i) => y(v + band[i]));
+    const between = area(
+      (_, i) => x(times[i]),
+      (v, i) => y(v - band[i]),
+      (v, i) => y(v + band[i]),
+    );
     group.append(svg("path", { d: between(values), fill: style[theme.curve], "fill-opacity": 0.2 }));
   }
   for (const { values, style, width = 1.6 } of panel.curves) {
-    group.append(svg("path", { d: path(values), fill: "none", stroke: style[theme.curve], "stroke-width": width, "stroke-dasharray": style.dash?.map((d) => d * 1.3).join(" ") ?? null, "stroke-linejoin": "round" }));
+    group.append(
+      svg("path", {
+        d: path(values),
+        fill: "none",
+        stroke: style[theme.curve],
+        "stroke-width": width,
+        "stroke-dasharray": style.dash?.map((d) => d * 1.3).join(" ") ?? null,
+        "stroke-linejoin": "round",
+      }),
+    );
   }
   for (const { time, value, style } of panel.peaks ?? []) {
     const [px, py] = [x(time), y(value)];
-    group.append(svg("path", { d: `M${px} ${py - 5}v10M${px - 5} ${py}h10`, fill: "none", stroke: style[theme.curve], "stroke-width": 1.4 }));
+    group.append(
+      svg("path", {
+        d: `M${px} ${py - 5}v10M${px - 5} ${py}h10`,
+        fill: "none",
+        stroke: style[theme.curve],
+        "stroke-width": 1.4,
+      }),
+    );
   }
 }
 
-/** The cursor at a time: a line through every panel, and a dot on every curve where read reads it. */
+/**
+ * The cursor at a time: a line through every panel, and a dot on every curve
+ * where read reads it.
+ */
 export function cursor({ axes }, time, read, theme) {
   const group = svg("g");
   for (const { x, y, panel, top, bottom } of axes) {
     const at = x(time);
-    group.append(svg("path", { d: `M${at} ${top}V${bottom}`, stroke: theme.accent, "stroke-width": 1.2, fill: "none" }));
+    group.append(
+      svg("path", { d: `M${at} ${top}V${bottom}`, stroke: theme.accent, "stroke-width": 1.2, fill: "none" }),
+    );
     for (const { values, style } of panel.curves) {
-      group.append(svg("circle", { cx: at, cy: y(read(values)), r: 3, fill: style[theme.curve], stroke: theme.paper, "stroke-width": 1 }));
+      group.append(
+        svg("circle", {
+          cx: at,
+          cy: y(read(values)),
+          r: 3,
+          fill: style[theme.curve],
+          stroke: theme.paper,
+          "stroke-width": 1,
+        }),
+      );
     }
   }
   return group;
@@ -128,6 +180,8 @@ export function cursor({ axes }, time, read, theme) {
 
 /** The time at a place of the chart; undefined beside the panels. */
 export function timeAt({ axes }, px, py) {
-  const on = axes.find(({ left, right, top, bottom }) => px >= left && px <= right && py >= top - room.top && py <= bottom + room.bottom);
+  const on = axes.find(
+    ({ left, right, top, bottom }) => px >= left && px <= right && py >= top - room.top && py <= bottom + room.bottom,
+  );
   return on?.x.invert(px);
 }
