@@ -18,97 +18,97 @@ import (
 type Sheet struct {
 	// Name is the figure's title for screen readers and document information; it
 	// is not drawn.
-	Name string `yaml:"name,omitempty"`
+	Name string
 	// Rows are drawn from the top.
-	Rows []Row `yaml:"rows"`
+	Rows []Row
 	// Columns are the latencies as text, "170 ms" or "150–190 ms".
-	Columns []string `yaml:"columns"`
+	Columns []string
 	// Quantity is what is mapped. The scale is in µV for potentials and in
 	// µV/cm² for current densities.
-	Quantity topo.Quantity `yaml:"-"`
+	Quantity topo.Quantity
 	// Shows is what of the quantity is drawn: its values, or how sure they are.
-	Shows Showing `yaml:"-"`
+	Shows Showing
 	// Statistic, where it is not empty, is what Values holds instead of potentials, a number
 	// without unit: "t, 11 degrees of freedom".
-	Statistic string `yaml:"-"`
+	Statistic string
 	// Fade, where it is not zero, is the |t| below which a map pales, the more the
 	// smaller |t| is. It takes the rows' Spread.
-	Fade float64 `yaml:"-"`
+	Fade float64
 
 	// Views are where the head is seen from; none is from above.
-	Views []View `yaml:"-"`
+	Views []View
 	// Spacing is the projection of the views from above.
-	Spacing Spacing `yaml:"-"`
+	Spacing Spacing
 	// Palette is the family of colours.
-	Palette Palette `yaml:"-"`
+	Palette Palette
 	// Form is how the fields are drawn: as pictures or as bands between contours.
-	Form Form `yaml:"-"`
+	Form Form
 	// Scaling says which rows share a scale.
-	Scaling Scaling `yaml:"-"`
+	Scaling Scaling
 
 	// Width of the figure; zero is 180 mm.
-	Width vg.Length `yaml:"-"`
+	Width vg.Length
 	// Head gives the outline the head's proportions; the zero value is a sphere.
-	Head layout.Ellipsoid `yaml:"-"`
+	Head layout.Ellipsoid
 	// Labels asks for the names of the sites, as many as have room.
-	Labels bool `yaml:"labels,omitempty"`
+	Labels bool
 
 	// Limit is the value at the ends of the scale, in the unit of the quantity;
 	// zero chooses the largest magnitude drawn, rounded outward by NiceLimit. With
 	// several scales it holds for all of them.
-	Limit float64 `yaml:"limit,omitempty"`
+	Limit float64
 	// StandardError is the median standard error of the values in the unit of
 	// the quantity. Contours are never closer than twice of it. Zero is unknown.
-	StandardError float64 `yaml:"-"`
+	StandardError float64
 	// BaselinePower is the field power in the baseline in µV; zero is unknown.
-	BaselinePower float64 `yaml:"-"`
+	BaselinePower float64
 
 	// Reference says what the potentials are measured against, "average of 64
 	// sites"; empty is unknown, and the legend says so.
-	Reference string `yaml:"reference,omitempty"`
+	Reference string
 	// Digitised says that positions were measured on the wearer. Else they are
 	// the ideal ones of the head model.
-	Digitised bool `yaml:"digitised,omitempty"`
+	Digitised bool
 	// Synthetic adds the words "synthetic data".
-	Synthetic bool `yaml:"synthetic,omitempty"`
+	Synthetic bool
 	// Choice says why some electrodes are marked, as a phrase: "in a cluster, p = 0.002".
-	Choice string `yaml:"-"`
+	Choice string
 	// Remarks are sentences added to the legend.
-	Remarks []string `yaml:"remarks,omitempty"`
+	Remarks []string
 }
 
 // A Row is one condition, participant or difference.
 type Row struct {
 	// Title names it in full: "known minus novel".
-	Title string `yaml:"title"`
+	Title string
 	// Note says how much data it rests on, "12 people, 98–100 epochs"; empty is
 	// unknown, and the row says so.
-	Note string `yaml:"note,omitempty"`
+	Note string
 	// Spline interpolates between the sites. Rows with the same *Spline share
 	// its evaluation.
-	Spline *topo.Spline `yaml:"-"`
+	Spline *topo.Spline
 	// Values holds µV, a row for each of the spline's sites and a column for
 	// each of the sheet's.
-	Values mat.Matrix `yaml:"-"`
+	Values mat.Matrix
 	// Difference says that the row is one, which Scaling may give a scale of its own.
-	Difference bool `yaml:"-"`
+	Difference bool
 	// RightHalf draws only the right half of the head: of right minus left, whose other half
 	// is its mirror image.
-	RightHalf bool `yaml:"-"`
+	RightHalf bool
 	// Spread, where the sheet needs it, holds for each of the sheet's columns a matrix of
 	// as many rows as Values, in µV, whose product with its own transpose is the
 	// covariance of the values: their errors, between the sites as well, follow from it.
 	// Where it has a column for each person or epoch, as agreement needs, that is their
 	// deviation from the mean over √(n(n−1)).
-	Spread []mat.Matrix `yaml:"-"`
+	Spread []mat.Matrix
 	// Freedom is the number of degrees of freedom of t.
-	Freedom int `yaml:"-"`
+	Freedom int
 	// Chosen lists, for each of the sheet's columns, the marks that are drawn larger, by
 	// their index. The sheet's Choice says why.
-	Chosen [][]int `yaml:"-"`
+	Chosen [][]int
 	// Marks are the electrodes that are drawn: one for each of the spline's sites
 	// in the order of Values' rows, then those left out. Nil draws none.
-	Marks []Mark `yaml:"-"`
+	Marks []Mark
 }
 
 // A Mark is an electrode on a map.
