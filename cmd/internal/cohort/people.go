@@ -37,8 +37,12 @@ func (p *Plan) Names() []string {
 // findPeople lists the people of the recordings, in the order of their names.
 func (p *Plan) findPeople() error {
 	var files []string
+	apart := newApartness(p.Dir)
 	for _, name := range p.recordings {
 		for _, path := range disk.Expand([]string{p.SeenFrom(name)}) {
+			if err := p.checkApart(apart, path); err != nil {
+				return err
+			}
 			info, err := os.Stat(path)
 			switch {
 			case err != nil:

@@ -21,9 +21,6 @@ type Plan struct {
 // NewPlan finds the people of a recipe.
 func NewPlan(r *Recipe) (*Plan, error) {
 	p := &Plan{Recipe: r, Dir: r.SeenFrom(r.results)}
-	if err := p.checkFolder(); err != nil {
-		return nil, err
-	}
 	if err := p.findPeople(); err != nil {
 		return nil, err
 	}
@@ -37,27 +34,6 @@ func NewPlan(r *Recipe) (*Plan, error) {
 		}
 	}
 	return p, nil
-}
-
-// checkFolder keeps results out of recordings: they may lie in a folder of their own among
-// them, such as derivatives, but not take the place of what was recorded.
-func (p *Plan) checkFolder() error {
-	results, err := filepath.Abs(p.Dir)
-	if err != nil {
-		return err
-	}
-	for _, name := range p.recordings {
-		data, err := filepath.Abs(p.SeenFrom(name))
-		if err != nil {
-			return err
-		}
-		in, err := filepath.Rel(results, data)
-		from, err2 := filepath.Rel(data, results)
-		if err == nil && !strings.HasPrefix(in, "..") || err2 == nil && strings.HasPrefix(from, "sub-") {
-			return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results", p.Path, p.results)
-		}
-	}
-	return nil
 }
 
 // averagePath is the table of a person's or the group's average.
