@@ -16,8 +16,9 @@ func (a *app) cohortCheck() *cobra.Command {
 		Use:   "check RECIPE",
 		Short: "Say whether recordings and results are as they were",
 		Long: `Check compares the recordings, and what else the tasks of a study have read, and the
-results with what was recorded when each task was done. It prints a row for each file that
-is changed, missing, added since, or unreadable, and ends with exit 1 where there is one.
+results with what was recorded when each task was done and what tells of all was written.
+It prints a row for each file that is changed, missing, added since, or unreadable, and ends
+with exit 1 where there is one.
 
 A file whose size, times and number on the disk are as before is not read, as in a run.
 With --read-data every file is: so are found a disk that loses bits and a change that hid
@@ -37,7 +38,7 @@ func (a *app) checkStudy(ctx context.Context, path string, reread bool) error {
 		return err
 	}
 	defer s.Close()
-	bar := console.NewBar(a.stderr, a.quiet, len(s.Tasks()), "checking")
+	bar := console.NewBar(a.stderr, a.quiet, len(s.Tasks())+1, "checking")
 	files, found, err := s.Check(ctx, reread, func() { bar.Add(1) })
 	bar.Clear()
 	if err != nil {

@@ -110,7 +110,7 @@ func (a *app) cohortStatus() *cobra.Command {
 	return &cobra.Command{
 		Use:     "status RECIPE",
 		Short:   "Say how a study stands",
-		Long:    "Status prints a row for each task: done, failed (and why), changed (it was done, but a run\nwould do it again: a setting, an input or a result is another), or open.",
+		Long:    "Status prints a row for each task, and one for what tells of all of them: done, failed (and why), changed (it was done, but a run\nwould do it again: a setting, an input or a result is another), or open.",
 		Example: "  calotte cohort status calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -122,7 +122,12 @@ func (a *app) cohortStatus() *cobra.Command {
 			var b bytes.Buffer
 			cells(&b, "task", "state", "seconds", "error")
 			counts := map[string]int{}
-			for _, r := range s.Standing() {
+			standing := s.Standing()
+			reports, err := s.Reports(standing)
+			if err != nil {
+				return err
+			}
+			for _, r := range append(standing, reports) {
 				counts[r.State]++
 				cells(&b, r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a"))
 			}

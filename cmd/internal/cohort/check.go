@@ -28,7 +28,7 @@ type Deviation struct{ Task, File, State string }
 // whose stamp has changed. Ended, if it is there, is told of every task.
 func (s *Study) Check(ctx context.Context, reread bool, ended func()) (files int, found []Deviation, err error) {
 	var tasks []Task
-	for _, t := range s.Tasks() {
+	for _, t := range append(s.Tasks(), reports) {
 		if r, ok := s.Ledger.Read(t.ID); ok && r.State == Done {
 			tasks = append(tasks, t)
 		}
