@@ -342,6 +342,10 @@ func readText(t *testing.T, path string) string {
 // sumOf is the SHA-256 of a file.
 func sumOf(t *testing.T, path string) string {
 	t.Helper()
-	sum := sha256.Sum256([]byte(readText(t, path)))
+	return sumOfText(readText(t, path))
+}
+
+func sumOfText(text string) string {
+	sum := sha256.Sum256([]byte(text))
 	return hex.EncodeToString(sum[:])
 }

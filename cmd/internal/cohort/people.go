@@ -69,6 +69,9 @@ func (p *Plan) findPeople() error {
 			return fmt.Errorf("%s: two recordings are of %s: give the BIDS folder that they lie in as recordings, or name them apart", p.Path, x.Name)
 		}
 	}
+	for _, x := range p.People {
+		p.spared = append(p.spared, x.files...)
+	}
 	if err := p.choosePeople(); err != nil {
 		return err
 	}
@@ -184,6 +187,9 @@ func (p *Plan) findInFolder(root string) error {
 	}
 	choice := bids.Choice{Sessions: p.sessions, Tasks: p.tasks, Runs: p.run}
 	files, _ := set.Choose(choice) // why somebody has none is told person by person
+	for _, f := range set.Recordings {
+		p.spared = append(p.spared, filepath.Join(root, filepath.FromSlash(f.Path)))
+	}
 	of := map[string][]bids.File{}
 	var sessions, tasks []string
 	for _, f := range files {

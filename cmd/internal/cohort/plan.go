@@ -16,6 +16,7 @@ type Plan struct {
 	*Recipe
 	Dir    string // of the results
 	People []Participant
+	spared []string // files of all recordings, of whom the recipe does not choose, too
 }
 
 // NewPlan finds the people of a recipe.
@@ -68,7 +69,7 @@ func (p *Plan) OfPerson(x Participant) []Task {
 	return tasks
 }
 
-// inputs are the recipe, and the files that tasks read and none of them makes.
+// inputs are the recipe, all recordings, and the files that tasks read and none of them makes.
 func (p *Plan) inputs() []string {
 	var tasks []Task
 	for _, x := range p.People {
@@ -84,6 +85,9 @@ func (p *Plan) inputs() []string {
 		}
 	}
 	read := map[string]bool{p.Path: true}
+	for _, path := range p.spared {
+		read[path] = true
+	}
 	for _, t := range tasks {
 		for _, path := range t.Inputs {
 			if !made[path] {
@@ -94,10 +98,13 @@ func (p *Plan) inputs() []string {
 	return slices.Sorted(maps.Keys(read))
 }
 
-// averageFiles are all that an average may consist of.
+// averageSuffixes end the names of all files that an average may consist of.
+var averageSuffixes = []string{"_average.tsv", "_average.json", "_sem.tsv", "_pairs.tsv", "_epochs.npy", "_epochs.tsv"}
+
+// averageFiles are those of one average.
 func averageFiles(stem string) []string {
 	var files []string
-	for _, suffix := range []string{"_average.tsv", "_average.json", "_sem.tsv", "_pairs.tsv", "_epochs.npy", "_epochs.tsv"} {
+	for _, suffix := range averageSuffixes {
 		files = append(files, stem+suffix)
 	}
 	return files

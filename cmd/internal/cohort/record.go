@@ -8,6 +8,7 @@ import (
 	"path"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -71,10 +72,14 @@ func parseRecord(text []byte) (Record, error) {
 			return r, fmt.Errorf("inputs: %w", err)
 		}
 	}
+	shapes := shapesOf(r.ID)
 	for _, f := range r.Files {
 		first, _, _ := strings.Cut(f.Path, "/")
 		if err := f.check(!strings.EqualFold(first, statusFolder)); err != nil {
 			return r, fmt.Errorf("files: %w", err)
+		}
+		if !slices.ContainsFunc(shapes, func(s shape) bool { return s.fits(f.Path) }) {
+			return r, fmt.Errorf("files: path %q: expected one that this task can make", f.Path)
 		}
 	}
 	return r, nil
