@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 
@@ -44,12 +43,11 @@ func (a *app) checkStudy(ctx context.Context, path string, reread bool) error {
 	if err != nil {
 		return err
 	}
-	var b bytes.Buffer
-	cells(&b, "file", "task", "state")
+	var rows [][]string
 	for _, d := range found {
-		cells(&b, d.File, d.Task, d.State)
+		rows = append(rows, []string{d.File, d.Task, d.State})
 	}
-	if _, err := a.stdout.Write(b.Bytes()); err != nil {
+	if err := console.Table(a.stdout, []string{"file", "task", "state"}, rows); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.notes(), "%s of %s checked\n", console.Plural(files, "file", "files"), s.Name)

@@ -252,3 +252,29 @@ func TestCohortLinks(t *testing.T) {
 	must(t, "cohort", "run", path)
 	sameResults(t, results(t, filepath.Join(dir, "disk")), results(t, filepath.Join(plain, "results")))
 }
+
+// What a run records, the next one reads, whatever names there are.
+func TestCohortOddNames(t *testing.T) {
+	dir := t.TempDir()
+	odd := filepath.Join(dir, "data", "x\x01\xff\ny.edf")
+	session{events: true}.write(t, filepath.Join(dir, "data", "b.edf"))
+	session{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "z.edf"))
+	if err := os.Rename(filepath.Join(dir, "data", "z.edf"), odd); err != nil {
+		t.Skip(err)
+	}
+	recipe := strings.NewReplacer("recordings: data", "recordings: data/*.edf", "values.tsv", "窓\u3000一.tsv", "measures.tsv", "a\u00a0b.tsv").Replace(smallRecipe)
+	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
+	if fresh := just(t, path); fresh != 8 {
+		t.Errorf("%d tasks were done", fresh)
+	}
+	if fresh := just(t, path); fresh != 0 {
+		t.Errorf("%d tasks were done again", fresh)
+	}
+	if rows, code := deviating(t, path); rows != nil || code != console.OK {
+		t.Errorf("exit %d: %v", code, rows)
+	}
+	writeFile(t, odd, "mine\n")
+	if rows, _ := deviating(t, path); len(rows) != 1 || !strings.Contains(rows[0], "average sub-xy changed") {
+		t.Errorf("a changed recording: %q", rows)
+	}
+}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
 	"io"
@@ -55,7 +54,7 @@ func (a *app) printPlan(s *cohort.Study) error {
 	var people []string
 	for _, x := range s.People {
 		if x.Err != nil {
-			fmt.Fprintf(&b, "# %s is left out: %v\n", x.Name, x.Err)
+			console.Say(&b, "# %s is left out: %v\n", x.Name, x.Err)
 			continue
 		}
 		people = append(people, x.Name)
@@ -119,8 +118,7 @@ func (a *app) cohortStatus() *cobra.Command {
 				return err
 			}
 			defer s.Close()
-			var b bytes.Buffer
-			cells(&b, "task", "state", "seconds", "error")
+			var rows [][]string
 			counts := map[string]int{}
 			standing := s.Standing()
 			reports, err := s.Reports(standing)
@@ -129,9 +127,9 @@ func (a *app) cohortStatus() *cobra.Command {
 			}
 			for _, r := range append(standing, reports) {
 				counts[r.State]++
-				cells(&b, r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a"))
+				rows = append(rows, []string{r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a")})
 			}
-			if _, err := a.stdout.Write(b.Bytes()); err != nil {
+			if err := console.Table(a.stdout, []string{"task", "state", "seconds", "error"}, rows); err != nil {
 				return err
 			}
 			fmt.Fprintf(a.notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts[cohort.Changed], counts[cohort.Waiting])

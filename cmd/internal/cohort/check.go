@@ -110,7 +110,7 @@ func (l *Ledger) present(path, name string) File {
 	case err != nil:
 		sum = Unreadable
 	}
-	return File{name, sum}
+	return newFile(name, sum)
 }
 
 // deviations are the files that differ between a record and now, in order. Files of one name,

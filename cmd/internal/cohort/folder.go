@@ -117,7 +117,7 @@ func (l *Ledger) owner() (owner, error) {
 		place = seen
 	}
 	sum := sha256.Sum256([]byte(filepath.ToSlash(place)))
-	return owner{filepath.Base(recipe), hex.EncodeToString(sum[:])}, nil
+	return owner{valid(filepath.Base(recipe)), hex.EncodeToString(sum[:])}, nil
 }
 
 // claim notes whose results these are, and refuses those of another recipe.

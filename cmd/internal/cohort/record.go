@@ -40,11 +40,18 @@ type Record struct {
 	Files  []File `json:"files,omitempty"`
 }
 
-// A File is one that a task read or made, by its path in the results.
+// A File is one that a task read or made, by its path in the results. A name may hold what
+// cannot be shown, so it is for console to show.
 type File struct {
 	Path   string `json:"path"`
 	SHA256 string `json:"sha256"`
 }
+
+// newFile is one that reads back from a record as it is, whatever bytes its name is made of.
+func newFile(path, sum string) File { return File{valid(path), sum} }
+
+// valid is a name as JSON keeps it.
+func valid(name string) string { return strings.ToValidUTF8(name, "\ufffd") }
 
 // largestRecord is more than that of a film of as many frames as there may be.
 const largestRecord = 32 << 20
@@ -56,7 +63,7 @@ func parseRecord(text []byte) (Record, error) {
 		return r, err
 	}
 	switch {
-	case r.ID == "" || shown(r.ID) != r.ID:
+	case r.ID == "":
 		return r, fmt.Errorf("task %q: expected a verb and a name", r.ID)
 	case r.State != Done && r.State != Failed:
 		return r, fmt.Errorf("state %q: expected %s or %s", r.State, Done, Failed)
@@ -87,7 +94,7 @@ func parseRecord(text []byte) (Record, error) {
 
 // check refuses a file that lies elsewhere, or has no hash.
 func (f File) check(fits bool) error {
-	if !fits || f.Path == "." || !filepath.IsLocal(filepath.FromSlash(f.Path)) || path.Clean(f.Path) != f.Path || shown(f.Path) != f.Path {
+	if !fits || f.Path == "." || !filepath.IsLocal(filepath.FromSlash(f.Path)) || path.Clean(f.Path) != f.Path {
 		return fmt.Errorf("path %q: expected one of a file in the results, and not among the records", f.Path)
 	}
 	if !isHash(f.SHA256) {
