@@ -34,7 +34,10 @@ func NewPlan(r *Recipe) (*Plan, error) {
 			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.Path, name, console.SomeOf(p.Names()))
 		}
 	}
-	return p, nil
+	if err := p.checkNames(); err != nil {
+		return nil, err
+	}
+	return p, p.checkClashes()
 }
 
 // averagePath is the table of a person's or the group's average.

@@ -309,6 +309,26 @@ func (r *Recipe) complete() error {
 // checkFiles finds files that the recipe names and that are not there. Those in the results
 // may come into being.
 func (r *Recipe) checkFiles() error {
+	for _, s := range r.settings() {
+		for _, name := range s.values {
+			_, path := r.Place(s.key, name)
+			made := strings.HasPrefix(path, r.SeenFrom(r.results)+string(filepath.Separator))
+			if path != "" && !made && !exists(path) {
+				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path, s.line, s.key, name)
+			}
+		}
+	}
+	return nil
+}
+
+// named are the files that the recipe names, beside recordings.
+func (r *Recipe) named() []string {
+	_, files := r.args(r.settings())
+	return files
+}
+
+// settings are those of all sections.
+func (r *Recipe) settings() section {
 	all := section{}
 	for key, name := range map[string]string{"head": r.head, "windows": r.windows} {
 		if name != "" {
@@ -322,16 +342,7 @@ func (r *Recipe) checkFiles() error {
 	for _, it := range r.items {
 		all = append(all, it.section...)
 	}
-	for _, s := range all {
-		for _, name := range s.values {
-			_, path := r.Place(s.key, name)
-			made := strings.HasPrefix(path, r.SeenFrom(r.results)+string(filepath.Separator))
-			if path != "" && !made && !exists(path) {
-				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path, s.line, s.key, name)
-			}
-		}
-	}
-	return nil
+	return all
 }
 
 // everyPerson stands for the averages of all people among the inputs of an item.

@@ -38,12 +38,7 @@ func (r *results) close() {
 
 // name is a path as seen from the results, where it lies in them.
 func (r *results) name(path string) (name string, ok bool) {
-	full, err := filepath.Abs(path)
-	if err != nil {
-		return "", false
-	}
-	name, err = filepath.Rel(r.full, full)
-	return filepath.ToSlash(name), err == nil && filepath.IsLocal(name)
+	return inside(r.full, path)
 }
 
 // path is the other way round.
