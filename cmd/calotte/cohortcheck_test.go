@@ -1,6 +1,7 @@
 package main
 
 import (
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"time"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 )
 
 // deviating are the rows of a check, with its exit code.
@@ -120,6 +122,16 @@ func TestCohortCheck(t *testing.T) {
 		"tables/values.tsv of values values.tsv changed",
 		"figures/maps.svg of map maps.svg missing",
 	})
+	restore := disk.Observe(func(c disk.Call) error {
+		if c.Op == disk.Making {
+			return &fs.PathError{Op: "open", Path: c.Path, Err: fs.ErrPermission}
+		}
+		return nil
+	})
+	if rows, code := deviating(t, "--read-data", path); len(rows) != 3 || code != console.Failed {
+		t.Errorf("results that can only be read: exit %d: %v", code, rows)
+	}
+	restore()
 	unlock := atWork(t, dir)
 	if text := calotteFails("cohort", "check", "--read-data", path); !strings.Contains(text, "another run is at work") {
 		t.Errorf("beside a run: %s", text)

@@ -17,6 +17,9 @@ import (
 // lockName is the file among the records that a run at work locks.
 const lockName = ".lock"
 
+// deepest is how deep below the results a task writes: the frames of a film.
+const deepest = 2
+
 // Open makes the results and the folder of the records in them. Alone it is for a run, which
 // no other may join, and clears away what a killed one left half written; else for one task
 // of several side by side.
@@ -40,7 +43,7 @@ func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error
 	}
 	err = l.claim(ctx)
 	if err == nil && alone {
-		err = l.folder.SweepAll(ctx)
+		err = l.folder.SweepAll(ctx, deepest)
 	}
 	if err != nil {
 		unlock()

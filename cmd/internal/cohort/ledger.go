@@ -63,6 +63,11 @@ func (l *Ledger) begin() error {
 	if err := l.reach(l.Dir, disk.OpenFolder); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
+	if l.folder != nil {
+		if err := l.checkStatus(); err != nil {
+			return err
+		}
+	}
 	return l.loadHashes()
 }
 

@@ -34,6 +34,9 @@ func NewPlan(r *Recipe) (*Plan, error) {
 			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.Path, name, console.SomeOf(p.Names()))
 		}
 	}
+	if err := p.checkConditions(); err != nil {
+		return nil, err
+	}
 	if err := p.checkNames(); err != nil {
 		return nil, err
 	}

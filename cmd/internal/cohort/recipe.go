@@ -349,14 +349,7 @@ func (r *Recipe) settings() section {
 const everyPerson = "people"
 
 // conditions are the names of the averages' conditions.
-func (r *Recipe) conditions() []string {
-	var names []string
-	for _, v := range r.average.get("condition") {
-		name, _, _ := strings.Cut(v, "=")
-		names = append(names, name)
-	}
-	return names
-}
+func (r *Recipe) conditions() []string { return r.average.conditions() }
 
 // slugs are the group's averages: the conditions and the differences.
 func (r *Recipe) slugs() []string {

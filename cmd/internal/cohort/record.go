@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math"
 	"path"
 	"path/filepath"
 	"regexp"
@@ -53,6 +52,9 @@ func newFile(path, sum string) File { return File{valid(path), sum} }
 // valid is a name as JSON keeps it.
 func valid(name string) string { return strings.ToValidUTF8(name, "\ufffd") }
 
+// longestTask is more seconds than there have been, so that none fills the screen with digits.
+const longestTask = 1e11
+
 // largestRecord is more than that of a film of as many frames as there may be.
 const largestRecord = 32 << 20
 
@@ -69,7 +71,7 @@ func parseRecord(text []byte) (Record, error) {
 		return r, fmt.Errorf("state %q: expected %s or %s", r.State, Done, Failed)
 	case r.State == Done && !isHash(r.Key):
 		return r, fmt.Errorf("key %q: expected a SHA-256", r.Key)
-	case !(r.Seconds >= 0) || math.IsInf(r.Seconds, 0):
+	case !(r.Seconds >= 0 && r.Seconds < longestTask):
 		return r, fmt.Errorf("seconds %v: expected a time", r.Seconds)
 	case shown(r.Error) != r.Error:
 		return r, fmt.Errorf("error %q: expected a line of text", r.Error)

@@ -88,6 +88,9 @@ func (r *results) read(name string, most int64) ([]byte, error) {
 func (r *results) put(ctx context.Context, files ...made) error {
 	out := &disk.Files{Force: true, Within: r.dir, Who: "calotte cohort"}
 	for _, f := range files {
+		if info, err := r.folder.Lstat(f.name); err == nil && info.IsDir() {
+			return fmt.Errorf("%s is a folder, where a file is to be written: move it away", r.path(f.name))
+		}
 		out.Put(r.path(f.name), f.content)
 	}
 	return out.Write(ctx)

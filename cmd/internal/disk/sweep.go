@@ -52,8 +52,8 @@ func (f *Folder) sweep() {
 	}
 }
 
-// SweepAll sweeps the folder and those in it, as far as it may.
-func (f *Folder) SweepAll(ctx context.Context) error {
+// SweepAll sweeps the folder and those in it, as deep as is said: each level is an open file.
+func (f *Folder) SweepAll(ctx context.Context, depth int) error {
 	entries, err := f.ReadDir(".")
 	if err != nil {
 		return err
@@ -67,7 +67,7 @@ func (f *Folder) SweepAll(ctx context.Context) error {
 		unlock()
 	}
 	for _, e := range entries {
-		if !e.IsDir() {
+		if !e.IsDir() || depth == 0 {
 			continue
 		}
 		sub, err := f.Sub(e.Name())
@@ -77,7 +77,7 @@ func (f *Folder) SweepAll(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		err = sub.SweepAll(ctx)
+		err = sub.SweepAll(ctx, depth-1)
 		sub.Close()
 		if err != nil {
 			return err
