@@ -162,11 +162,17 @@ func TestCohortFailures(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
 	session{events: false}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
 	writeFile(t, filepath.Join(dir, "data", "sub-04", "eeg", "sub-04_task-flags_channels.tsv"), "name\ttype\tunits\n")
+	writeFile(t, filepath.Join(dir, "data", "sub-04\nfalse", "README"), "nothing\n")
 	stdout, stderr, code := calotte("cohort", "run", path)
+	for line := range strings.Lines(stderr) {
+		if strings.HasPrefix(line, "false") {
+			t.Errorf("a name that breaks lines: %q", stderr)
+		}
+	}
 	if code != console.Failed || !strings.Contains(stderr, "average sub-02") || !strings.Contains(stderr, "average sub-04") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
-	if !strings.Contains(stdout, "2 of 4 people") {
+	if !strings.Contains(stdout, "2 of 5 people") {
 		t.Errorf("it says %q", stdout)
 	}
 	status := must(t, "cohort", "status", path)
@@ -183,6 +189,7 @@ func TestCohortFailures(t *testing.T) {
 	// Mended, it goes on.
 	session{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
 	os.RemoveAll(filepath.Join(dir, "data", "sub-04"))
+	os.RemoveAll(filepath.Join(dir, "data", "sub-04\nfalse"))
 	if fresh := just(t, path); fresh != 1+2+4 {
 		t.Errorf("%d tasks were done after one was mended", fresh)
 	}
@@ -342,6 +349,10 @@ func readText(t *testing.T, path string) string {
 // sumOf is the SHA-256 of a file.
 func sumOf(t *testing.T, path string) string {
 	t.Helper()
-	sum := sha256.Sum256([]byte(readText(t, path)))
+	return sumOfText(readText(t, path))
+}
+
+func sumOfText(text string) string {
+	sum := sha256.Sum256([]byte(text))
 	return hex.EncodeToString(sum[:])
 }

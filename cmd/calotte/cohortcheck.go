@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 
@@ -16,8 +15,9 @@ func (a *app) cohortCheck() *cobra.Command {
 		Use:   "check RECIPE",
 		Short: "Say whether recordings and results are as they were",
 		Long: `Check compares the recordings, and what else the tasks of a study have read, and the
-results with what was recorded when each task was done. It prints a row for each file that
-is changed, missing, added since, or unreadable, and ends with exit 1 where there is one.
+results with what was recorded when each task was done and what tells of all was written.
+It prints a row for each file that is changed, missing, added since, or unreadable, and ends
+with exit 1 where there is one.
 
 A file whose size, times and number on the disk are as before is not read, as in a run.
 With --read-data every file is: so are found a disk that loses bits and a change that hid
@@ -37,18 +37,17 @@ func (a *app) checkStudy(ctx context.Context, path string, reread bool) error {
 		return err
 	}
 	defer s.Close()
-	bar := console.NewBar(a.stderr, a.quiet, len(s.Tasks()), "checking")
+	bar := console.NewBar(a.stderr, a.quiet, len(s.Tasks())+1, "checking")
 	files, found, err := s.Check(ctx, reread, func() { bar.Add(1) })
 	bar.Clear()
 	if err != nil {
 		return err
 	}
-	var b bytes.Buffer
-	cells(&b, "file", "task", "state")
+	var rows [][]string
 	for _, d := range found {
-		cells(&b, d.File, d.Task, d.State)
+		rows = append(rows, []string{d.File, d.Task, d.State})
 	}
-	if _, err := a.stdout.Write(b.Bytes()); err != nil {
+	if err := console.Table(a.stdout, []string{"file", "task", "state"}, rows); err != nil {
 		return err
 	}
 	fmt.Fprintf(a.notes(), "%s of %s checked\n", console.Plural(files, "file", "files"), s.Name)

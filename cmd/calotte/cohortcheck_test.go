@@ -1,6 +1,7 @@
 package main
 
 import (
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"time"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 )
 
 // deviating are the rows of a check, with its exit code.
@@ -120,9 +122,86 @@ func TestCohortCheck(t *testing.T) {
 		"tables/values.tsv of values values.tsv changed",
 		"figures/maps.svg of map maps.svg missing",
 	})
+	restore := disk.Observe(func(c disk.Call) error {
+		if c.Op == disk.Making {
+			return &fs.PathError{Op: "open", Path: c.Path, Err: fs.ErrPermission}
+		}
+		return nil
+	})
+	if rows, code := deviating(t, "--read-data", path); len(rows) != 3 || code != console.Failed {
+		t.Errorf("results that can only be read: exit %d: %v", code, rows)
+	}
+	restore()
 	unlock := atWork(t, dir)
 	if text := calotteFails("cohort", "check", "--read-data", path); !strings.Contains(text, "another run is at work") {
 		t.Errorf("beside a run: %s", text)
 	}
 	unlock()
+}
+
+// What tells of all results is of what is there, or is known to be open: where something is
+// done again it goes first.
+func TestCohortReports(t *testing.T) {
+	dir, path := smallStudy(t, smallRecipe)
+	must(t, "cohort", "run", path)
+	in := func(name string) string { return filepath.Join(dir, "results", name) }
+	state := func(want string) {
+		t.Helper()
+		if status := must(t, "cohort", "status", path); !strings.Contains(status, "report index.html\t"+want) {
+			t.Errorf("the reports are not %s:\n%s", want, status)
+		}
+	}
+	before := infoOf(t, in("index.html"))
+	if fresh := just(t, path); fresh != 0 || !os.SameFile(before, infoOf(t, in("index.html"))) {
+		t.Error("what tells of the same was written again")
+	}
+	state("done")
+	writeFile(t, in("quality.tsv"), "mine\n")
+	if err := os.Remove(in("index.html")); err != nil {
+		t.Fatal(err)
+	}
+	want := []string{"index.html of report index.html missing", "quality.tsv of report index.html changed"}
+	for _, args := range [][]string{{path}, {"--read-data", path}} {
+		if rows, code := deviating(t, args...); !slices.Equal(rows, want) || code != console.Failed {
+			t.Errorf("exit %d: %v", code, rows)
+		}
+	}
+	state("changed")
+	if fresh := just(t, path); fresh != 0 {
+		t.Errorf("%d tasks were done again", fresh)
+	}
+	state("done")
+
+	writeFile(t, path, strings.Replace(smallRecipe, "-100..300ms", "-100..250ms", 1))
+	if err := os.Remove(in("quality.tsv")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Mkdir(in("quality.tsv"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	state("changed")
+	calotteFails("cohort", "run", path) // as killed before it tells
+	if err := os.Remove(in("quality.tsv")); err != nil {
+		t.Fatal(err)
+	}
+	state("open")
+	for _, name := range []string{"index.html", "methods.txt", "dataset_description.json"} {
+		if _, err := os.Stat(in(name)); err == nil {
+			t.Errorf("%s is of before, and still there", name)
+		}
+	}
+	must(t, "cohort", "run", path)
+	state("done")
+	if rows, code := deviating(t, "--read-data", path); rows != nil || code != console.OK {
+		t.Errorf("done again: exit %d: %v", code, rows)
+	}
+}
+
+func infoOf(t *testing.T, path string) os.FileInfo {
+	t.Helper()
+	info, err := os.Stat(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return info
 }

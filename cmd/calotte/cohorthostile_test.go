@@ -4,6 +4,7 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -34,9 +35,10 @@ func all(t *testing.T, dir string) map[string]string {
 
 // A record that lists files which no task made is refused by name, and nothing is removed.
 func TestCohortRemovesNoInputs(t *testing.T) {
-	dir, path := smallStudy(t, strings.Replace(smallRecipe, "components: {", "components: {windows: results/windows.tsv, ", 1))
-	writeFile(t, path, strings.Replace(readText(t, path), ", window: 100..200ms", "", 1))
-	windows := writeFile(t, filepath.Join(dir, "results", "windows.tsv"), "name\twindow\nearly\t100..200ms\n")
+	dir, path := smallStudy(t, strings.Replace(smallRecipe, "components: {", "components: {windows: results/tables/windows.tsv, ", 1))
+	writeFile(t, path, strings.Replace(readText(t, path), ", window: 100..200ms", "", 1)+"participants: [1, 2]\n")
+	git := writeFile(t, filepath.Join(dir, "results", ".git", "HEAD"), "ref: refs/heads/main\n")
+	windows := writeFile(t, filepath.Join(dir, "results", "tables", "windows.tsv"), "name\twindow\nearly\t100..200ms\n")
 	must(t, "cohort", "run", path, "--force")
 	edf := filepath.Join(dir, "data", "sub-01", "eeg", "sub-01_task-flags_eeg.edf")
 	status := filepath.Join(dir, "results", "status")
@@ -45,11 +47,11 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 		record := filepath.Join(status, strings.Replace(task, " ", "_", 1)+".json")
 		for _, listed := range []string{
 			"../data/sub-01/eeg/" + filepath.Base(edf), "sub-01/../../data/sub-01/eeg/" + filepath.Base(edf), edf,
-			"status/hashes.json", "STATUS/hashes.json", "", ".", "sub-01/",
+			"status/hashes.json", "STATUS/hashes.json", "", ".", "sub-01/", ".git/HEAD", "tables/windows.tsv", "index.html", "sub-01/deeper/sub-01_go_average.tsv",
 		} {
 			sum := sumOf(t, edf)
-			if strings.HasSuffix(listed, "hashes.json") {
-				sum = sumOf(t, filepath.Join(status, "hashes.json"))
+			if text, there := before[filepath.Join(dir, "results", filepath.FromSlash(strings.ToLower(listed)))]; there {
+				sum = sumOfText(text)
 			}
 			writeFile(t, record, recordOf(task, listed, sum))
 			for _, verb := range []string{"run", "plan", "status"} {
@@ -68,20 +70,27 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 		now := all(t, dir)
 		sameResults(t, now, before)
 	}
-	// An input in the results, and one under another name there.
-	other := filepath.Join(dir, "results", "sub-01", "other.edf")
-	if err := os.Link(edf, other); err != nil {
-		t.Skip(err)
+	// An input in the results, and recordings under other names there, one of them of somebody
+	// whom the recipe does not choose.
+	others := map[string]string{
+		filepath.Join(dir, "results", "figures", "other.svg"): edf,
+		filepath.Join(dir, "results", "figures", "third.svg"): strings.ReplaceAll(edf, "sub-01", "sub-03"),
 	}
-	writeFile(t, filepath.Join(status, "map_other.svg.json"), recordOf("map other.svg", "sub-01/other.edf", sumOf(t, edf)))
-	writeFile(t, filepath.Join(status, "map_windows.svg.json"), recordOf("map windows.svg", "windows.tsv", sumOf(t, windows)))
+	for link, to := range others {
+		if err := os.Link(to, link); err != nil {
+			t.Skip(err)
+		}
+		name := filepath.Base(link)
+		writeFile(t, filepath.Join(status, "map_"+name+".json"), recordOf("map "+name, "figures/"+name, sumOf(t, to)))
+	}
+	writeFile(t, filepath.Join(status, "values_windows.tsv.json"), recordOf("values windows.tsv", "tables/windows.tsv", sumOf(t, windows)))
 	must(t, "cohort", "run", path)
-	for _, file := range []string{edf, other, windows} {
+	for _, file := range append(slices.Collect(maps.Keys(others)), edf, git, windows) {
 		if _, err := os.Stat(file); err != nil {
 			t.Error(err)
 		}
 	}
-	for _, record := range []string{"map_other.svg.json", "map_windows.svg.json"} {
+	for _, record := range []string{"map_other.svg.json", "map_third.svg.json", "values_windows.tsv.json"} {
 		if _, err := os.Stat(filepath.Join(status, record)); err == nil {
 			t.Errorf("%s, of a task that nobody asks for, is still there", record)
 		}
@@ -140,7 +149,7 @@ func TestCohortHostileResults(t *testing.T) {
 		{"a record without an end", "status/average_sub-01.json", content(`{"task": "average sub-01", `), []string{"average_sub-01.json is no record", "remove it"}},
 		{"a record of nothing", "status/average_sub-01.json", content("null"), []string{"average_sub-01.json is no record", "null"}},
 		{"a record of a list", "status/average_sub-01.json", content("[1]"), []string{"average_sub-01.json is no record"}},
-		{"a record of another", "status/average_sub-01.json", content(recordOf("average sub-02", "a", strings.Repeat("0", 64))), []string{"average_sub-01.json is no record", "average_sub-02.json"}},
+		{"a record of another", "status/average_sub-01.json", content(recordOf("average sub-02", "sub-02/sub-02_a_sem.tsv", strings.Repeat("0", 64))), []string{"average_sub-01.json is no record", "average_sub-02.json"}},
 		{"a record of no state", "status/average_sub-01.json", content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), "done", "settled", 1)), []string{"average_sub-01.json", `"settled"`, "done"}},
 		{"a record of no hash", "status/average_sub-01.json", content(recordOf("average sub-01", "a", "0")), []string{"average_sub-01.json", "64 hexadecimal"}},
 		{"a record of no time", "status/average_sub-01.json", content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), `"seconds": 1`, `"seconds": -1`, 1)), []string{"average_sub-01.json", "seconds"}},
@@ -151,10 +160,10 @@ func TestCohortHostileResults(t *testing.T) {
 		{"hashes that are none", "status/hashes.json", content(`{"0": {"size": 1}}`), []string{"hashes.json", "sha256", "remove it"}},
 		{"hashes a pipe", "status/hashes.json", pipe, []string{"hashes.json is no file", "remove it"}},
 		{"hashes a giant", "status/hashes.json", giant, []string{"hashes.json holds", "remove it"}},
-		{"an owner of nothing", "status/owner.json", content("null"), []string{"owner.json", "null", "remove it"}},
-		{"an owner of a number", "status/owner.json", content(`{"recipe": 1}`), []string{"owner.json", "remove it"}},
-		{"an owner without a place", "status/owner.json", content(`{"recipe": "recipe.yaml"}`), []string{"owner.json", "remove it"}},
-		{"an owner a pipe", "status/owner.json", pipe, []string{"owner.json is no file", "remove it"}},
+		{"an owner of nothing", "status/owner.json", content("null"), []string{"owner.json", "null", "--force"}},
+		{"an owner of a number", "status/owner.json", content(`{"recipe": 1}`), []string{"owner.json", "--force"}},
+		{"an owner without a place", "status/owner.json", content(`{"recipe": "recipe.yaml"}`), []string{"owner.json", "--force"}},
+		{"an owner a pipe", "status/owner.json", pipe, []string{"owner.json is no file", "--force"}},
 		{"a person elsewhere", "sub-01", link("../outside"), []string{"sub-01 leads out of results", "in place of the link"}},
 		{"a person among the recordings", "sub-01", link("../data/sub-01/eeg"), []string{"sub-01 leads out of results"}},
 		{"the group elsewhere", "group", link("../outside"), []string{"group leads out of", "results"}},
@@ -242,4 +251,30 @@ func TestCohortLinks(t *testing.T) {
 	plain, path := smallStudy(t, smallRecipe)
 	must(t, "cohort", "run", path)
 	sameResults(t, results(t, filepath.Join(dir, "disk")), results(t, filepath.Join(plain, "results")))
+}
+
+// What a run records, the next one reads, whatever names there are.
+func TestCohortOddNames(t *testing.T) {
+	dir := t.TempDir()
+	odd := filepath.Join(dir, "data", "x\x01\xff\ny.edf")
+	session{events: true}.write(t, filepath.Join(dir, "data", "b.edf"))
+	session{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "z.edf"))
+	if err := os.Rename(filepath.Join(dir, "data", "z.edf"), odd); err != nil {
+		t.Skip(err)
+	}
+	recipe := strings.NewReplacer("recordings: data", "recordings: data/*.edf", "values.tsv", "窓\u3000一.tsv", "measures.tsv", "a\u00a0b.tsv").Replace(smallRecipe)
+	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
+	if fresh := just(t, path); fresh != 8 {
+		t.Errorf("%d tasks were done", fresh)
+	}
+	if fresh := just(t, path); fresh != 0 {
+		t.Errorf("%d tasks were done again", fresh)
+	}
+	if rows, code := deviating(t, path); rows != nil || code != console.OK {
+		t.Errorf("exit %d: %v", code, rows)
+	}
+	writeFile(t, odd, "mine\n")
+	if rows, _ := deviating(t, path); len(rows) != 1 || !strings.Contains(rows[0], "average sub-xy changed") {
+		t.Errorf("a changed recording: %q", rows)
+	}
 }

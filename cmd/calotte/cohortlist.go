@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
 	"io"
@@ -55,7 +54,7 @@ func (a *app) printPlan(s *cohort.Study) error {
 	var people []string
 	for _, x := range s.People {
 		if x.Err != nil {
-			fmt.Fprintf(&b, "# %s is left out: %v\n", x.Name, x.Err)
+			console.Say(&b, "# %s is left out: %v\n", x.Name, x.Err)
 			continue
 		}
 		people = append(people, x.Name)
@@ -110,7 +109,7 @@ func (a *app) cohortStatus() *cobra.Command {
 	return &cobra.Command{
 		Use:     "status RECIPE",
 		Short:   "Say how a study stands",
-		Long:    "Status prints a row for each task: done, failed (and why), changed (it was done, but a run\nwould do it again: a setting, an input or a result is another), or open.",
+		Long:    "Status prints a row for each task, and one for what tells of all of them: done, failed (and why), changed (it was done, but a run\nwould do it again: a setting, an input or a result is another), or open.",
 		Example: "  calotte cohort status calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -119,14 +118,18 @@ func (a *app) cohortStatus() *cobra.Command {
 				return err
 			}
 			defer s.Close()
-			var b bytes.Buffer
-			cells(&b, "task", "state", "seconds", "error")
+			var rows [][]string
 			counts := map[string]int{}
-			for _, r := range s.Standing() {
-				counts[r.State]++
-				cells(&b, r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a"))
+			standing := s.Standing()
+			reports, err := s.Reports(standing)
+			if err != nil {
+				return err
 			}
-			if _, err := a.stdout.Write(b.Bytes()); err != nil {
+			for _, r := range append(standing, reports) {
+				counts[r.State]++
+				rows = append(rows, []string{r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a")})
+			}
+			if err := console.Table(a.stdout, []string{"task", "state", "seconds", "error"}, rows); err != nil {
 				return err
 			}
 			fmt.Fprintf(a.notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts[cohort.Changed], counts[cohort.Waiting])

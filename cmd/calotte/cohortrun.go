@@ -76,7 +76,7 @@ func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 	begun := time.Now()
 	for _, x := range s.People {
 		if x.Err != nil {
-			fmt.Fprintf(a.stderr, "failed: %s: %v\n", x.Name, x.Err)
+			console.Say(a.stderr, "failed: %s: %v\n", x.Name, x.Err)
 		}
 	}
 	w := &watch{app: a, bar: console.NewBar(a.stderr, a.quiet, len(s.Standing()), s.Name)}
@@ -85,7 +85,7 @@ func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 	err := s.Do(ctx, runner)
 	w.bar.Clear()
 	if len(s.Removed) > 0 {
-		fmt.Fprintf(a.notes(), "removed what the recipe no longer asks for: %s\n", console.SomeOf(s.Removed))
+		console.Say(a.notes(), "removed what the recipe no longer asks for: %s\n", console.SomeOf(s.Removed))
 	}
 	if err != nil {
 		return err
@@ -119,7 +119,7 @@ func (w *watch) ended(t cohort.Task, r cohort.Record, fresh bool) {
 	}
 	if r.State == cohort.Failed {
 		w.bar.Clear()
-		fmt.Fprintf(w.stderr, "failed: %s: %s\n", t.ID, r.Error)
+		console.Say(w.stderr, "failed: %s: %s\n", t.ID, r.Error)
 	}
 }
 
@@ -137,7 +137,7 @@ func (a *app) summarise(s *cohort.Study, fresh string, took time.Duration) error
 	}
 	w := a.summary(false)
 	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%s%.1f s)\n", s.Name, len(s.Survivors()), console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh, took.Seconds())
-	fmt.Fprintf(w, "  look at %s\n", filepath.Join(s.Dir, cohort.IndexPage))
+	console.Say(w, "  look at %s\n", filepath.Join(s.Dir, cohort.IndexPage))
 	if len(failed) > 0 {
 		return fmt.Errorf("%s failed: %s: see calotte cohort status %s", console.Plural(len(failed), "task", "tasks"), strings.Join(failed, ", "), s.Path)
 	}

@@ -8,6 +8,7 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"syscall"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -24,21 +25,24 @@ type Deviation struct{ Task, File, State string }
 
 // Check compares the files that the tasks which are done have read and made with their records,
 // and returns how many there are and those that differ, task by task. With reread each is read,
-// whatever is known of it, and what was found is kept for the next run; else those are read
-// whose stamp has changed. Ended, if it is there, is told of every task.
+// whatever is known of it, and what was found is kept for the next run, unless the results can
+// only be read; else those are read whose stamp has changed. Ended, if it is there, is told of every task.
 func (s *Study) Check(ctx context.Context, reread bool, ended func()) (files int, found []Deviation, err error) {
 	var tasks []Task
-	for _, t := range s.Tasks() {
+	for _, t := range append(s.Tasks(), reports) {
 		if r, ok := s.Ledger.Read(t.ID); ok && r.State == Done {
 			tasks = append(tasks, t)
 		}
 	}
+	locked := false
 	if reread && len(tasks) > 0 {
 		closed, err := s.Ledger.Open(ctx, true) // what a run is changing cannot be checked
-		if err != nil {
+		if err != nil && !readOnly(err) {
 			return 0, nil, err
 		}
-		defer closed()
+		if locked = err == nil; locked {
+			defer closed()
+		}
 		s.Ledger.reread = true
 	}
 	counts, deviations := make([]int, len(tasks)), make([][]Deviation, len(tasks))
@@ -65,10 +69,16 @@ func (s *Study) Check(ctx context.Context, reread bool, ended func()) (files int
 	for _, n := range counts {
 		files += n
 	}
-	if s.Ledger.reread && len(tasks) > 0 {
+	if locked {
 		err = s.Ledger.Save(ctx)
 	}
 	return files, slices.Concat(deviations...), err
+}
+
+// readOnly reports whether an error says that nothing may be written: then no run of this user is
+// at work there.
+func readOnly(err error) bool {
+	return errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS)
 }
 
 // check compares a task's files with its record.
@@ -110,7 +120,7 @@ func (l *Ledger) present(path, name string) File {
 	case err != nil:
 		sum = Unreadable
 	}
-	return File{name, sum}
+	return newFile(name, sum)
 }
 
 // deviations are the files that differ between a record and now, in order. Files of one name,

@@ -8,10 +8,17 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strconv"
 
 	"calotte/cmd/internal/disk"
 )
+
+// lockName is the file among the records that a run at work locks.
+const lockName = ".lock"
+
+// deepest is how deep below the results a task writes: the frames of a film.
+const deepest = 2
 
 // Open makes the results and the folder of the records in them. Alone it is for a run, which
 // no other may join, and clears away what a killed one left half written; else for one task
@@ -23,7 +30,7 @@ func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error
 	if err := l.makeStatus(); err != nil {
 		return nil, err
 	}
-	const lock = statusFolder + "/.lock"
+	const lock = statusFolder + "/" + lockName
 	if info, err := l.folder.Lstat(lock); err == nil && !info.Mode().IsRegular() {
 		return nil, fmt.Errorf("%s is no file: remove it", l.path(lock))
 	}
@@ -36,7 +43,7 @@ func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error
 	}
 	err = l.claim(ctx)
 	if err == nil && alone {
-		err = l.folder.SweepAll(ctx)
+		err = l.folder.SweepAll(ctx, deepest)
 	}
 	if err != nil {
 		unlock()
@@ -45,29 +52,54 @@ func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error
 	return unlock, nil
 }
 
-// makeStatus makes the folder of the records. A folder that holds other files and none of
-// those is somebody's.
+// makeStatus makes the folder of the records. A folder that holds other files, and does not say
+// whose results it is, is somebody's.
 func (l *Ledger) makeStatus() error {
-	info, err := l.folder.Stat(statusFolder)
-	switch {
-	case err == nil && info.IsDir():
-		return nil
-	case err == nil:
-		return fmt.Errorf("%s is a file: expected the folder of the records: remove it", l.path(statusFolder))
-	case !errors.Is(err, fs.ErrNotExist):
+	if err := l.checkStatus(); err != nil {
 		return err
 	}
-	entries, err := l.folder.ReadDir(".")
+	free, err := l.isFree()
 	if err != nil {
 		return err
 	}
-	if len(entries) > 0 && !l.Force {
-		return fmt.Errorf("%s holds other files, and no records of a study: choose another folder, or --force to write into it", l.Dir)
+	if !free && !l.Force {
+		return fmt.Errorf("%s holds other files, and does not say that it is the results of a study: choose another folder, or --force to write into it", l.Dir)
 	}
 	if err := l.folder.Make(statusFolder); !errors.Is(err, fs.ErrExist) { // another run was faster
 		return err
 	}
 	return nil
+}
+
+// checkStatus refuses what cannot be the folder of the records.
+func (l *Ledger) checkStatus() error {
+	info, err := l.folder.Stat(statusFolder)
+	if err == nil && !info.IsDir() {
+		return fmt.Errorf("%s is a file: expected the folder of the records: move it away, or choose another folder for the results", l.path(statusFolder))
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
+}
+
+// isFree reports whether a run may write into the folder: it says whose results it is, which
+// claim looks at, or holds nothing but what a run that was killed before has left. That a
+// folder is named as that of the records says nothing.
+func (l *Ledger) isFree() (bool, error) {
+	_, err := l.folder.Lstat(ownerFile)
+	if err == nil || !errors.Is(err, fs.ErrNotExist) {
+		return true, err
+	}
+	entries, err := l.folder.ReadDir(".")
+	if err != nil || len(entries) == 0 {
+		return true, err
+	}
+	if len(entries) > 1 || entries[0].Name() != statusFolder {
+		return false, nil
+	}
+	begun, err := l.folder.ReadDir(statusFolder)
+	return !slices.ContainsFunc(begun, func(e fs.DirEntry) bool { return e.Name() != lockName && !disk.IsLeftover(e.Name()) }), err
 }
 
 // An owner is the recipe whose results a folder holds: its base name, and the SHA-256 of where
@@ -88,7 +120,7 @@ func (l *Ledger) owner() (owner, error) {
 		place = seen
 	}
 	sum := sha256.Sum256([]byte(filepath.ToSlash(place)))
-	return owner{filepath.Base(recipe), hex.EncodeToString(sum[:])}, nil
+	return owner{valid(filepath.Base(recipe)), hex.EncodeToString(sum[:])}, nil
 }
 
 // claim notes whose results these are, and refuses those of another recipe.
@@ -112,7 +144,7 @@ func (l *Ledger) claim(ctx context.Context) error {
 	}
 	switch {
 	case err != nil && !l.Force:
-		return fmt.Errorf("%w: remove it, if these are the results of this recipe", err)
+		return fmt.Errorf("%w: --force makes it anew, if these are the results of this recipe", err)
 	case err == nil && theirs == mine:
 		return nil
 	case err == nil && !l.Force:

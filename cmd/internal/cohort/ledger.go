@@ -44,6 +44,8 @@ type Ledger struct {
 	spared  func() map[int64][]fs.FileInfo
 	unmade  map[string]bool // outputs of tasks that have failed in this run
 	reread  bool            // known hashes count for nothing
+
+	dropping sync.Mutex // held while the reports are removed
 }
 
 // Load reads all records, and the hashes that are known from earlier.
@@ -60,6 +62,11 @@ func (l *Ledger) begin() error {
 	l.spared = sync.OnceValue(l.spare)
 	if err := l.reach(l.Dir, disk.OpenFolder); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
+	}
+	if l.folder != nil {
+		if err := l.checkStatus(); err != nil {
+			return err
+		}
 	}
 	return l.loadHashes()
 }
@@ -208,7 +215,26 @@ func (l *Ledger) removeMade(f File) (removed bool, err error) {
 	if file.Close(); err != nil || sum != f.SHA256 || l.isInput(info) {
 		return false, nil
 	}
-	return true, l.folder.Remove(f.Path)
+	return true, l.remove(f.Path)
+}
+
+// remove removes a file, which another process may just have done.
+func (l *Ledger) remove(name string) error {
+	if err := l.folder.Remove(name); !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}
+
+// forget removes a record.
+func (l *Ledger) forget(name string) error {
+	if err := l.remove(statusFolder + "/" + name); err != nil {
+		return err
+	}
+	l.mutex.Lock()
+	defer l.mutex.Unlock()
+	delete(l.records, name)
+	return nil
 }
 
 // spare describes the inputs, by their sizes.
@@ -238,19 +264,23 @@ func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
 			kept[f.Path] = true
 		}
 	}
-	for _, name := range slices.Sorted(maps.Keys(l.records)) {
-		if wanted[name] {
-			continue
+	unwanted := slices.DeleteFunc(slices.Sorted(maps.Keys(l.records)), func(name string) bool {
+		return wanted[name] || name == recordName(reports.ID)
+	})
+	if len(unwanted) > 0 {
+		if err := l.dropReports(); err != nil {
+			return nil, err
 		}
+	}
+	for _, name := range unwanted {
 		spare := slices.DeleteFunc(slices.Clone(l.records[name].Files), func(f File) bool { return kept[f.Path] })
 		gone, err := l.removeAll(spare)
 		if removed = append(removed, gone...); err != nil {
 			return removed, err
 		}
-		if err := l.folder.Remove(statusFolder + "/" + name); err != nil {
+		if err := l.forget(name); err != nil {
 			return removed, err
 		}
-		delete(l.records, name)
 	}
 	return removed, nil
 }

@@ -37,8 +37,12 @@ func (p *Plan) Names() []string {
 // findPeople lists the people of the recordings, in the order of their names.
 func (p *Plan) findPeople() error {
 	var files []string
+	apart := newApartness(p.Dir)
 	for _, name := range p.recordings {
 		for _, path := range disk.Expand([]string{p.SeenFrom(name)}) {
+			if err := p.checkApart(apart, path); err != nil {
+				return err
+			}
 			info, err := os.Stat(path)
 			switch {
 			case err != nil:
@@ -64,6 +68,9 @@ func (p *Plan) findPeople() error {
 		if p.People[i+1].Name == x.Name {
 			return fmt.Errorf("%s: two recordings are of %s: give the BIDS folder that they lie in as recordings, or name them apart", p.Path, x.Name)
 		}
+	}
+	for _, x := range p.People {
+		p.spared = append(p.spared, x.files...)
 	}
 	if err := p.choosePeople(); err != nil {
 		return err
@@ -180,6 +187,9 @@ func (p *Plan) findInFolder(root string) error {
 	}
 	choice := bids.Choice{Sessions: p.sessions, Tasks: p.tasks, Runs: p.run}
 	files, _ := set.Choose(choice) // why somebody has none is told person by person
+	for _, f := range set.Recordings {
+		p.spared = append(p.spared, filepath.Join(root, filepath.FromSlash(f.Path)))
+	}
 	of := map[string][]bids.File{}
 	var sessions, tasks []string
 	for _, f := range files {

@@ -16,14 +16,12 @@ type Plan struct {
 	*Recipe
 	Dir    string // of the results
 	People []Participant
+	spared []string // files of all recordings, of whom the recipe does not choose, too
 }
 
 // NewPlan finds the people of a recipe.
 func NewPlan(r *Recipe) (*Plan, error) {
 	p := &Plan{Recipe: r, Dir: r.SeenFrom(r.results)}
-	if err := p.checkFolder(); err != nil {
-		return nil, err
-	}
 	if err := p.findPeople(); err != nil {
 		return nil, err
 	}
@@ -36,28 +34,13 @@ func NewPlan(r *Recipe) (*Plan, error) {
 			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.Path, name, console.SomeOf(p.Names()))
 		}
 	}
-	return p, nil
-}
-
-// checkFolder keeps results out of recordings: they may lie in a folder of their own among
-// them, such as derivatives, but not take the place of what was recorded.
-func (p *Plan) checkFolder() error {
-	results, err := filepath.Abs(p.Dir)
-	if err != nil {
-		return err
+	if err := p.checkConditions(); err != nil {
+		return nil, err
 	}
-	for _, name := range p.recordings {
-		data, err := filepath.Abs(p.SeenFrom(name))
-		if err != nil {
-			return err
-		}
-		in, err := filepath.Rel(results, data)
-		from, err2 := filepath.Rel(data, results)
-		if err == nil && !strings.HasPrefix(in, "..") || err2 == nil && strings.HasPrefix(from, "sub-") {
-			return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results", p.Path, p.results)
-		}
+	if err := p.checkNames(); err != nil {
+		return nil, err
 	}
-	return nil
+	return p, p.checkClashes()
 }
 
 // averagePath is the table of a person's or the group's average.
@@ -92,7 +75,7 @@ func (p *Plan) OfPerson(x Participant) []Task {
 	return tasks
 }
 
-// inputs are the recipe, and the files that tasks read and none of them makes.
+// inputs are the recipe, all recordings, and the files that tasks read and none of them makes.
 func (p *Plan) inputs() []string {
 	var tasks []Task
 	for _, x := range p.People {
@@ -108,6 +91,9 @@ func (p *Plan) inputs() []string {
 		}
 	}
 	read := map[string]bool{p.Path: true}
+	for _, path := range p.spared {
+		read[path] = true
+	}
 	for _, t := range tasks {
 		for _, path := range t.Inputs {
 			if !made[path] {
@@ -118,10 +104,13 @@ func (p *Plan) inputs() []string {
 	return slices.Sorted(maps.Keys(read))
 }
 
-// averageFiles are all that an average may consist of.
+// averageSuffixes end the names of all files that an average may consist of.
+var averageSuffixes = []string{"_average.tsv", "_average.json", "_sem.tsv", "_pairs.tsv", "_epochs.npy", "_epochs.tsv"}
+
+// averageFiles are those of one average.
 func averageFiles(stem string) []string {
 	var files []string
-	for _, suffix := range []string{"_average.tsv", "_average.json", "_sem.tsv", "_pairs.tsv", "_epochs.npy", "_epochs.tsv"} {
+	for _, suffix := range averageSuffixes {
 		files = append(files, stem+suffix)
 	}
 	return files

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -75,6 +76,10 @@ var endings = map[string][]string{
 	"frames":     {".gif", ".apng", ""},
 	"explore":    {".html"},
 }
+
+// longestName of an item leaves room for the verb and the endings of files that are made with it:
+// most systems take names of 255 bytes.
+const longestName = 200
 
 // figureVerbs are those that an item of figures may name.
 var figureVerbs = []string{"map", "traces", "frames"}
@@ -227,16 +232,13 @@ func (r *Recipe) readItem(name string, n ast.Node) (item, error) {
 			}
 			return nil
 		case "name":
-			if it.name, err = r.Scalar(value); err == nil && (it.name == "" || filepath.Base(it.name) != it.name || strings.ContainsAny(it.name[:1], ".-")) {
-				err = r.Fault(value, "name %q: expected that of a file, without a folder, and no dot or hyphen first", it.name)
+			if it.name, err = r.Scalar(value); err != nil {
+				return err
 			}
-			if list := endings[it.verb]; err == nil && !slices.Contains(list, filepath.Ext(it.name)) {
-				err = r.Fault(value, "name %q: calotte %s writes files that end in %s", it.name, it.verb, strings.TrimSuffix(strings.Join(list, ", "), ", "))
+			if fault := it.faultOfName(); fault != "" {
+				return r.Fault(value, "name %q %s", it.name, fault)
 			}
-			if err == nil && strings.EqualFold(it.name, IndexPage) {
-				err = r.Fault(value, "name %q is that of the index of all results: choose another, such as study.html", it.name)
-			}
-			return err
+			return nil
 		case "inputs":
 			it.inputs, err = r.Values(value)
 			return err
@@ -249,6 +251,23 @@ func (r *Recipe) readItem(name string, n ast.Node) (item, error) {
 		err = r.Fault(n, "it has no name: add name: FILE for what is written")
 	}
 	return it, err
+}
+
+// faultOfName is what is wrong with the name of an item's file; empty: nothing.
+func (it item) faultOfName() string {
+	switch {
+	case it.name == "" || filepath.Base(it.name) != it.name || strings.ContainsAny(it.name[:1], ".-"):
+		return "is not that of a file: expected one without a folder, and no dot or hyphen first"
+	case strings.ContainsFunc(it.name, func(c rune) bool { return !strconv.IsGraphic(c) }):
+		return "holds a character that cannot be seen: leave it out"
+	case len(it.name) > longestName:
+		return fmt.Sprintf("has %d bytes: expected at most %d", len(it.name), longestName)
+	case !slices.Contains(endings[it.verb], filepath.Ext(it.name)):
+		return fmt.Sprintf("does not fit: calotte %s writes files that end in %s", it.verb, strings.TrimSuffix(strings.Join(endings[it.verb], ", "), ", "))
+	case strings.EqualFold(it.name, IndexPage):
+		return "is that of the index of all results: choose another, such as study.html"
+	}
+	return ""
 }
 
 // complete finds what is missing or twice, and fills in what goes without saying.
@@ -290,6 +309,26 @@ func (r *Recipe) complete() error {
 // checkFiles finds files that the recipe names and that are not there. Those in the results
 // may come into being.
 func (r *Recipe) checkFiles() error {
+	for _, s := range r.settings() {
+		for _, name := range s.values {
+			_, path := r.Place(s.key, name)
+			made := strings.HasPrefix(path, r.SeenFrom(r.results)+string(filepath.Separator))
+			if path != "" && !made && !exists(path) {
+				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path, s.line, s.key, name)
+			}
+		}
+	}
+	return nil
+}
+
+// named are the files that the recipe names, beside recordings.
+func (r *Recipe) named() []string {
+	_, files := r.args(r.settings())
+	return files
+}
+
+// settings are those of all sections.
+func (r *Recipe) settings() section {
 	all := section{}
 	for key, name := range map[string]string{"head": r.head, "windows": r.windows} {
 		if name != "" {
@@ -303,30 +342,14 @@ func (r *Recipe) checkFiles() error {
 	for _, it := range r.items {
 		all = append(all, it.section...)
 	}
-	for _, s := range all {
-		for _, name := range s.values {
-			_, path := r.Place(s.key, name)
-			made := strings.HasPrefix(path, r.SeenFrom(r.results)+string(filepath.Separator))
-			if path != "" && !made && !exists(path) {
-				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path, s.line, s.key, name)
-			}
-		}
-	}
-	return nil
+	return all
 }
 
 // everyPerson stands for the averages of all people among the inputs of an item.
 const everyPerson = "people"
 
 // conditions are the names of the averages' conditions.
-func (r *Recipe) conditions() []string {
-	var names []string
-	for _, v := range r.average.get("condition") {
-		name, _, _ := strings.Cut(v, "=")
-		names = append(names, name)
-	}
-	return names
-}
+func (r *Recipe) conditions() []string { return r.average.conditions() }
 
 // slugs are the group's averages: the conditions and the differences.
 func (r *Recipe) slugs() []string {

@@ -4,10 +4,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math"
 	"path"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -39,11 +39,21 @@ type Record struct {
 	Files  []File `json:"files,omitempty"`
 }
 
-// A File is one that a task read or made, by its path in the results.
+// A File is one that a task read or made, by its path in the results. A name may hold what
+// cannot be shown, so it is for console to show.
 type File struct {
 	Path   string `json:"path"`
 	SHA256 string `json:"sha256"`
 }
+
+// newFile is one that reads back from a record as it is, whatever bytes its name is made of.
+func newFile(path, sum string) File { return File{valid(path), sum} }
+
+// valid is a name as JSON keeps it.
+func valid(name string) string { return strings.ToValidUTF8(name, "\ufffd") }
+
+// longestTask is more seconds than there have been, so that none fills the screen with digits.
+const longestTask = 1e11
 
 // largestRecord is more than that of a film of as many frames as there may be.
 const largestRecord = 32 << 20
@@ -55,13 +65,13 @@ func parseRecord(text []byte) (Record, error) {
 		return r, err
 	}
 	switch {
-	case r.ID == "" || shown(r.ID) != r.ID:
+	case r.ID == "":
 		return r, fmt.Errorf("task %q: expected a verb and a name", r.ID)
 	case r.State != Done && r.State != Failed:
 		return r, fmt.Errorf("state %q: expected %s or %s", r.State, Done, Failed)
 	case r.State == Done && !isHash(r.Key):
 		return r, fmt.Errorf("key %q: expected a SHA-256", r.Key)
-	case !(r.Seconds >= 0) || math.IsInf(r.Seconds, 0):
+	case !(r.Seconds >= 0 && r.Seconds < longestTask):
 		return r, fmt.Errorf("seconds %v: expected a time", r.Seconds)
 	case shown(r.Error) != r.Error:
 		return r, fmt.Errorf("error %q: expected a line of text", r.Error)
@@ -71,10 +81,14 @@ func parseRecord(text []byte) (Record, error) {
 			return r, fmt.Errorf("inputs: %w", err)
 		}
 	}
+	shapes := shapesOf(r.ID)
 	for _, f := range r.Files {
 		first, _, _ := strings.Cut(f.Path, "/")
 		if err := f.check(!strings.EqualFold(first, statusFolder)); err != nil {
 			return r, fmt.Errorf("files: %w", err)
+		}
+		if !slices.ContainsFunc(shapes, func(s shape) bool { return s.fits(f.Path) }) {
+			return r, fmt.Errorf("files: path %q: expected one that this task can make", f.Path)
 		}
 	}
 	return r, nil
@@ -82,7 +96,7 @@ func parseRecord(text []byte) (Record, error) {
 
 // check refuses a file that lies elsewhere, or has no hash.
 func (f File) check(fits bool) error {
-	if !fits || f.Path == "." || !filepath.IsLocal(filepath.FromSlash(f.Path)) || path.Clean(f.Path) != f.Path || shown(f.Path) != f.Path {
+	if !fits || f.Path == "." || !filepath.IsLocal(filepath.FromSlash(f.Path)) || path.Clean(f.Path) != f.Path {
 		return fmt.Errorf("path %q: expected one of a file in the results, and not among the records", f.Path)
 	}
 	if !isHash(f.SHA256) {

@@ -37,10 +37,10 @@ var indexMarkup string
 //go:embed index.css
 var indexStyle string
 
-// report writes what tells of the results: a table of quality, the methods text, the
+// writeReports writes what tells of the results: a table of quality, the methods text, the
 // description of the data set, and the index.
-func (s *Study) report(ctx context.Context) error {
-	quality, err := s.quality()
+func (s *Study) writeReports(ctx context.Context, standing []Record) error {
+	quality, err := s.quality(standing)
 	if err != nil {
 		return err
 	}
@@ -52,7 +52,7 @@ func (s *Study) report(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	index, err := s.index(quality)
+	index, err := s.index(standing, quality)
 	if err != nil {
 		return err
 	}
@@ -66,14 +66,14 @@ func (s *Study) report(ctx context.Context) error {
 var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "left_out", "repaired", "plus_minus_uv", "cap_mm", "note"}
 
 // quality is a row for each person and condition.
-func (s *Study) quality() ([][]string, error) {
+func (s *Study) quality(standing []Record) ([][]string, error) {
 	const missing = "n/a"
 	survived := map[string]bool{}
 	for _, name := range s.Survivors() {
 		survived[name] = true
 	}
 	reasons := map[string]string{}
-	for _, r := range s.Standing() {
+	for _, r := range standing {
 		if r.State == Failed && reasons[r.Person] == "" {
 			reasons[r.Person] = r.Error
 		}
@@ -235,7 +235,7 @@ type shownFile struct {
 }
 
 // index shows all figures and the quality of the data, and leads to everything else.
-func (s *Study) index(quality [][]string) ([]byte, error) {
+func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 	var figures, others []shownFile
 	for _, it := range s.items {
 		r, ok := s.Ledger.Read(it.id())
@@ -261,7 +261,7 @@ func (s *Study) index(quality [][]string) ([]byte, error) {
 		others = append(others, shownFile{Name: name, Title: "of the study", Link: name})
 	}
 	var failed []Record
-	for _, r := range s.Standing() {
+	for _, r := range standing {
 		if r.State == Failed {
 			failed = append(failed, r)
 		}

@@ -38,12 +38,7 @@ func (r *results) close() {
 
 // name is a path as seen from the results, where it lies in them.
 func (r *results) name(path string) (name string, ok bool) {
-	full, err := filepath.Abs(path)
-	if err != nil {
-		return "", false
-	}
-	name, err = filepath.Rel(r.full, full)
-	return filepath.ToSlash(name), err == nil && filepath.IsLocal(name)
+	return inside(r.full, path)
 }
 
 // path is the other way round.
@@ -93,6 +88,9 @@ func (r *results) read(name string, most int64) ([]byte, error) {
 func (r *results) put(ctx context.Context, files ...made) error {
 	out := &disk.Files{Force: true, Within: r.dir, Who: "calotte cohort"}
 	for _, f := range files {
+		if info, err := r.folder.Lstat(f.name); err == nil && info.IsDir() {
+			return fmt.Errorf("%s is a folder, where a file is to be written: move it away", r.path(f.name))
+		}
 		out.Put(r.path(f.name), f.content)
 	}
 	return out.Write(ctx)

@@ -74,6 +74,9 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 		record, _ = r.Ledger.Read(t.ID)
 		return record, false, nil
 	}
+	if err := r.Ledger.dropReports(); err != nil {
+		return ended(Failed, err)
+	}
 	// What it made before is of other settings or inputs: where it fails now, nobody is to take
 	// it for the result.
 	before, _ := r.Ledger.Read(t.ID)

@@ -3,6 +3,7 @@ package cohort
 import (
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -33,6 +34,16 @@ func (s section) get(key string) []string {
 		}
 	}
 	return nil
+}
+
+// conditions are the names of those that it holds.
+func (s section) conditions() []string {
+	var names []string
+	for _, v := range s.get("condition") {
+		name, _, _ := strings.Cut(v, "=")
+		names = append(names, name)
+	}
+	return names
 }
 
 // with is the section where another's settings take the place of its own.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"slices"
 )
 
@@ -96,7 +95,7 @@ func (s *Study) DoPerson(ctx context.Context, number int, runner *Runner) error 
 	}
 	defer closed()
 	tasks := s.OfPerson(s.People[number])
-	for _, t := range tasks {
+	for _, t := range append([]Task{reports}, tasks...) {
 		if err := s.Ledger.load(recordName(t.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
@@ -203,10 +202,10 @@ func (s *Study) Standing() []Record {
 	return rows
 }
 
-// Told reports whether every task has ended, one way or the other, and the index is written.
+// Told reports whether every task has ended, one way or the other, and the reports tell of it.
 func (s *Study) Told() bool {
-	_, err := s.Ledger.stat(filepath.Join(s.Dir, IndexPage))
-	return err == nil && !slices.ContainsFunc(s.Tasks(), func(t Task) bool {
+	_, told := s.Ledger.Read(reports.ID)
+	return told && !slices.ContainsFunc(s.Tasks(), func(t Task) bool {
 		r, known := s.Ledger.Read(t.ID)
 		return !s.settled(t) && !(known && r.State == Failed)
 	})

@@ -51,7 +51,7 @@ func (l *Ledger) key(t Task) (key string, outside []File, err error) {
 		if err != nil {
 			return "", nil, err
 		}
-		in := File{filepath.Base(path), sum}
+		in := newFile(filepath.Base(path), sum)
 		inputs = append(inputs, in)
 		if !inside {
 			outside = append(outside, in)
@@ -91,7 +91,7 @@ func (l *Ledger) outputs(t Task) ([]File, error) {
 			if err != nil {
 				return nil, err
 			}
-			files = append(files, File{name, sum})
+			files = append(files, newFile(name, sum))
 		}
 	}
 	slices.SortFunc(files, File.compare)

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 )
 
 // A Folder is an open folder. Names are as seen from it, with slashes; nothing
@@ -90,6 +91,9 @@ func (f *Folder) named(name string, err error) error {
 		}
 		return fmt.Errorf("%s %w %s%s: put a folder or a file in place of the link", f.Path(link), ErrOutside, f.path, way)
 	}
+	if file := f.file(name); file != "" && errors.Is(cause, syscall.ENOTDIR) {
+		return fmt.Errorf("%s is a file, on the way to %s: move it away, and put a folder in its place", f.Path(file), f.Path(name))
+	}
 	return &fs.PathError{Op: "reaching", Path: f.Path(name), Err: cause}
 }
 
@@ -107,6 +111,19 @@ func (f *Folder) link(name string) string {
 		}
 	}
 	return name
+}
+
+// file is the first name on the way to another that is a file; empty: there is none.
+func (f *Folder) file(name string) string {
+	for i, r := range filepath.ToSlash(name) {
+		if r != '/' || i == 0 {
+			continue
+		}
+		if info, err := f.root.Stat(filepath.FromSlash(name[:i])); err == nil && !info.IsDir() {
+			return name[:i]
+		}
+	}
+	return ""
 }
 
 // Stat describes what a name leads to.

@@ -107,3 +107,19 @@ func TestFilesKeepWithin(t *testing.T) {
 		t.Errorf("what the link led to is %q", b)
 	}
 }
+
+// A file in the place of a folder is named.
+func TestFileOnTheWay(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "group"), nil, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	f, err := OpenFolder(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if _, err := f.Stat("group/deeper/a.tsv"); err == nil || !strings.Contains(err.Error(), filepath.Join(dir, "group")+" is a file") {
+		t.Errorf("a file on the way: %v", err)
+	}
+}

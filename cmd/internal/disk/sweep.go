@@ -19,6 +19,9 @@ var spoolName = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`^\.calotte-(new|old)-([0-9a-f]{8}-(.+))$`)
 })
 
+// IsLeftover reports whether a name is one of what is being written, or was when a run was killed.
+func IsLeftover(name string) bool { return strings.HasPrefix(name, leftover) }
+
 // sweep removes what killed runs left half written in the folder, and brings an
 // exchange of folders to its end. It is for who holds the folder's lock. What
 // another run is still writing is locked, and stays; what cannot be removed is
@@ -49,13 +52,13 @@ func (f *Folder) sweep() {
 	}
 }
 
-// SweepAll sweeps the folder and those in it, as far as it may.
-func (f *Folder) SweepAll(ctx context.Context) error {
+// SweepAll sweeps the folder and those in it, as deep as is said: each level is an open file.
+func (f *Folder) SweepAll(ctx context.Context, depth int) error {
 	entries, err := f.ReadDir(".")
 	if err != nil {
 		return err
 	}
-	if slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return strings.HasPrefix(e.Name(), leftover) }) {
+	if slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return IsLeftover(e.Name()) }) {
 		unlock, err := f.lock(ctx, "another run", nil)
 		if err != nil {
 			return err
@@ -64,7 +67,7 @@ func (f *Folder) SweepAll(ctx context.Context) error {
 		unlock()
 	}
 	for _, e := range entries {
-		if !e.IsDir() {
+		if !e.IsDir() || depth == 0 {
 			continue
 		}
 		sub, err := f.Sub(e.Name())
@@ -74,7 +77,7 @@ func (f *Folder) SweepAll(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		err = sub.SweepAll(ctx)
+		err = sub.SweepAll(ctx, depth-1)
 		sub.Close()
 		if err != nil {
 			return err
