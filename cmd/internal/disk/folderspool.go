@@ -44,16 +44,35 @@ func (f *Files) SpoolFolder(path string, ours func(name string) bool) (*FolderSp
 	if err != nil {
 		return nil, writing(filepath.Dir(path), err)
 	}
-	s := &FolderSpool{parent: parent, mark: fmt.Sprintf("%08x-%s", rand.Uint32(), filepath.Base(path)), ours: ours}
-	if err := parent.mkdir(comingMark + s.mark); err != nil {
-		return nil, writing(path, err)
-	}
+	s := &FolderSpool{parent: parent, ours: ours}
 	f.queue = append(f.queue, &pending{path: path, folder: parent, set: s})
-	if s.folder, err = parent.Sub(comingMark + s.mark); err != nil {
-		return nil, writing(path, err)
+	for {
+		alive, err := s.begin(filepath.Base(path))
+		if err != nil {
+			return nil, writing(path, err)
+		}
+		if alive {
+			return s, nil
+		}
+		s.close() // it was swept away before it was locked
 	}
-	s.alive = s.folder.keepAlive()
-	return s, nil
+}
+
+// begin makes the folder beside its place.
+func (s *FolderSpool) begin(name string) (alive bool, err error) {
+	s.mark = fmt.Sprintf("%08x-%s", rand.Uint32(), name)
+	if err := s.parent.mkdir(comingMark + s.mark); err != nil {
+		return false, err
+	}
+	s.folder, err = s.parent.Sub(comingMark + s.mark)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	s.alive, alive = s.folder.keepAlive()
+	return alive, nil
 }
 
 // PlanFolder refuses what SpoolFolder would.

@@ -145,14 +145,17 @@ func keepAlive(file *os.File) bool {
 	return flock(file, false) && hasName(file)
 }
 
-// keepAlive marks the folder as one that is being filled, until done.
-func (f *Folder) keepAlive() (done func()) {
+// keepAlive marks the folder as one that is being filled, until done. It reports
+// false where somebody has removed it before.
+func (f *Folder) keepAlive() (done func(), ok bool) {
 	file, err := f.root.Open(".")
 	if err != nil {
-		return func() {}
+		return func() {}, false
 	}
-	flock(file, false)
-	return func() { file.Close() }
+	done = func() { file.Close() }
+	there, err := os.Lstat(f.path)
+	mine, err2 := file.Stat()
+	return done, flock(file, false) && err == nil && err2 == nil && os.SameFile(there, mine)
 }
 
 // TryLock takes a file, which it makes, as the sign that this run is at work, alone or shared

@@ -244,3 +244,35 @@ func TestLockOfAKilledRun(t *testing.T) {
 		}
 	}
 }
+
+// Who sweeps takes nothing that another run has just begun.
+func TestSweepsAmidRuns(t *testing.T) {
+	dir := t.TempDir()
+	const runs, times = 8, 40
+	ended := make(chan error)
+	for run := range runs {
+		go func() {
+			for k := range times {
+				f := &Files{Force: true}
+				for part := range 4 {
+					f.Put(filepath.Join(dir, fmt.Sprint(run, "-", k%3, "-", part)), []byte("x"))
+				}
+				if err := f.Write(context.Background()); err != nil {
+					ended <- err
+					return
+				}
+			}
+			ended <- nil
+		}()
+	}
+	for range runs {
+		if err := <-ended; err != nil {
+			t.Error(err)
+		}
+	}
+	for _, name := range namesBelow(t, dir) {
+		if strings.HasPrefix(filepath.Base(name), leftover) {
+			t.Errorf("%s is left", name)
+		}
+	}
+}

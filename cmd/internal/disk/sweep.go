@@ -43,11 +43,10 @@ func (f *Folder) sweep() {
 		folder := e.IsDir() && strings.HasPrefix(e.Name(), comingMark) && spoolName().MatchString(e.Name())
 		file := e.Type().IsRegular() && besideName().MatchString(e.Name())
 		switch {
-		case !(folder || file) || !f.dead(e.Name()):
 		case folder:
-			f.removeAll(e.Name())
-		default:
-			f.Remove(e.Name())
+			f.ifDead(e.Name(), f.removeAll)
+		case file:
+			f.ifDead(e.Name(), f.Remove)
 		}
 	}
 }
@@ -119,12 +118,16 @@ func (f *Folder) kind(name string) int {
 	return other
 }
 
-// dead reports whether no run writes a file or a folder any more.
-func (f *Folder) dead(name string) bool {
+// ifDead removes a file or a folder that no run writes any more. It keeps the
+// lock meanwhile: a run that has just made it, and has not locked it yet, then
+// finds it taken, and makes another.
+func (f *Folder) ifDead(name string, remove func(name string) error) {
 	file, err := f.root.OpenFile(name, os.O_RDONLY, 0)
 	if err != nil {
-		return false
+		return
 	}
 	defer file.Close()
-	return flock(file, false)
+	if flock(file, false) {
+		remove(name)
+	}
 }
