@@ -195,7 +195,7 @@ func (s *askedSides) ofAverage(ctx context.Context, i int) ([]contrast.Asymmetry
 	if _, err := s.Pairs(s.fields.averages[i].Sites); err != nil { // before people are looked for
 		return nil, err
 	}
-	units, read, err := s.fields.unitsOf(i)
+	units, read, err := s.fields.unitsOf(ctx, i)
 	if err != nil {
 		return nil, err
 	}
@@ -208,7 +208,7 @@ func (s *askedSides) ofAverage(ctx context.Context, i int) ([]contrast.Asymmetry
 // contralateral compares the sides by the stimulus, of two averages.
 func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, error) {
 	for i := range s.fields.averages {
-		people, read, err := s.fields.peopleOf(i)
+		people, read, err := s.fields.peopleOf(ctx, i)
 		if err != nil {
 			return nil, err
 		}

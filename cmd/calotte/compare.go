@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -113,7 +114,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := f.rereference.apply(a, c, tables); err != nil {
 		return err
 	}
-	groups, err := f.groups(tables)
+	groups, err := f.groups(c.Context(), tables)
 	if err != nil {
 		return err
 	}
@@ -160,12 +161,12 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 }
 
 // groups finds the two conditions or groups among the inputs.
-func (f *compareFlags) groups(t *tables) ([2]contrast.Group, error) {
+func (f *compareFlags) groups(ctx context.Context, t *tables) ([2]contrast.Group, error) {
 	var samples []contrast.Sample
 	for i, avg := range t.averages {
 		sample := contrast.Sample{Average: avg}
 		if avg.Info.Kind == erp.GrandAverage {
-			people, read, err := archive.LoadMembers(t.paths[i], avg.Info, append([]string{filepath.Dir(t.paths[i])}, f.folders...))
+			people, read, err := archive.LoadMembers(ctx, t.paths[i], avg.Info, append([]string{filepath.Dir(t.paths[i])}, f.folders...))
 			if err != nil {
 				return [2]contrast.Group{}, err
 			}

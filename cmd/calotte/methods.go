@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -28,17 +29,17 @@ the paragraphs stands which items of the published guidelines they cover (Picton
 		Example: `  calotte methods calotte-demo/results/figures/maps.png
   calotte methods calotte-demo/results/group/pilots_known_average.tsv`,
 		Args: inputs(1, "figures, tables or averages"),
-		RunE: func(c *cobra.Command, args []string) error { return a.runMethods(f, args) },
+		RunE: func(c *cobra.Command, args []string) error { return a.runMethods(c.Context(), f, args) },
 	}
 	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
 	return c
 }
 
-func (a *app) runMethods(f methodsFlags, paths []string) error {
+func (a *app) runMethods(ctx context.Context, f methodsFlags, paths []string) error {
 	if err := checkFolders(f.folders); err != nil {
 		return err
 	}
-	g, err := gather(paths, f.folders)
+	g, err := gather(ctx, paths, f.folders)
 	if err != nil {
 		return err
 	}
@@ -79,10 +80,10 @@ type gathering struct {
 }
 
 // gather follows files back to what they were made from.
-func gather(paths, folders []string) (*gathering, error) {
+func gather(ctx context.Context, paths, folders []string) (*gathering, error) {
 	g := &gathering{seen: map[string]bool{}}
 	for _, path := range paths {
-		o, err := archive.TraceOrigin(path, folders)
+		o, err := archive.TraceOrigin(ctx, path, folders)
 		if err != nil {
 			return nil, err
 		}

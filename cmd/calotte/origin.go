@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"maps"
@@ -45,7 +46,7 @@ folders given by --in are opened.`,
 			if f.redo {
 				return a.runRedo(c, f, args)
 			}
-			return a.runOrigin(f, args)
+			return a.runOrigin(c.Context(), f, args)
 		},
 	}
 	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
@@ -82,13 +83,13 @@ func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
 	return nil
 }
 
-func (a *app) runOrigin(f originFlags, paths []string) error {
+func (a *app) runOrigin(ctx context.Context, f originFlags, paths []string) error {
 	if err := checkFolders(f.folders); err != nil {
 		return err
 	}
 	var found []archive.Origin
 	for _, path := range paths {
-		o, err := archive.TraceOrigin(path, f.folders)
+		o, err := archive.TraceOrigin(ctx, path, f.folders)
 		if err != nil {
 			return err
 		}

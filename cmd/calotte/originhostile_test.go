@@ -1,14 +1,20 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 
+	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 )
 
@@ -59,5 +65,45 @@ func TestOriginOfManyPaths(t *testing.T) {
 	}
 	if text := must(t, "origin", "--format", "json", filepath.Join(dir, "t0_average.tsv")); len(text) > 100_000 {
 		t.Errorf("%d bytes", len(text))
+	}
+}
+
+// hole makes a file of a size that takes no room.
+func hole(t *testing.T, path string, size int64) string {
+	t.Helper()
+	writeFile(t, path, "")
+	if err := os.Truncate(path, size); err != nil {
+		t.Skip(err)
+	}
+	return path
+}
+
+// A table larger than any that is read is another than the one that was recorded, which
+// need not be found out by reading it.
+func TestOriginOfHoles(t *testing.T) {
+	dir := t.TempDir()
+	hole(t, filepath.Join(dir, "own.tsv"), 1<<41)
+	figure := hostileFile(t, filepath.Join(dir, "a.svg"), erp.Provenance{Work: "map", Arguments: []string{"--at=0ms", "own.tsv"}, Inputs: []erp.Source{{Name: "own.tsv"}}})
+	if text := must(t, "origin", figure); !strings.Contains(text, "changed") {
+		t.Error(text)
+	}
+	must(t, "methods", figure)
+	if _, stderr, code := calotte("origin", "--redo", figure); code != console.Failed || !strings.Contains(stderr, "own.tsv, which has changed") {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+}
+
+// Recordings may be large, and whoever waits for their hashes may end that.
+func TestOriginIsInterrupted(t *testing.T) {
+	dir := t.TempDir()
+	hole(t, filepath.Join(dir, "rec.edf"), 1<<41)
+	figure := hostileFile(t, filepath.Join(dir, "a.json"), erp.Provenance{Work: "average", Arguments: []string{"rec.edf"}, Inputs: []erp.Source{{Name: "rec.edf"}}})
+	for _, args := range [][]string{{"origin", figure}, {"origin", "--redo", figure}, {"methods", figure}} {
+		ctx, stop := context.WithTimeout(t.Context(), 50*time.Millisecond)
+		err := run(ctx, args, strings.NewReader(""), io.Discard, io.Discard)
+		stop()
+		if !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("%v: %v", args, err)
+		}
 	}
 }

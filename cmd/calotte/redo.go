@@ -24,7 +24,7 @@ import (
 // inputs in the given folders have a part in it.
 func (a *app) redo(ctx context.Context, path string, folders []string) (likeness.Result, error) {
 	var none likeness.Result
-	made, inputs, err := recorded(path, folders)
+	made, inputs, err := recorded(ctx, path, folders)
 	if err != nil {
 		return none, err
 	}
@@ -64,8 +64,8 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 }
 
 // recorded reads how a file was made, and says where its inputs may lie.
-func recorded(path string, folders []string) (*erp.Provenance, *places, error) {
-	inputs, err := newPlaces(append([]string{filepath.Dir(path)}, folders...))
+func recorded(ctx context.Context, path string, folders []string) (*erp.Provenance, *places, error) {
+	inputs, err := newPlaces(ctx, append([]string{filepath.Dir(path)}, folders...))
 	if err != nil {
 		return nil, nil, err
 	}

@@ -1,8 +1,7 @@
 package archive
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -11,7 +10,6 @@ import (
 	"iter"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"calotte/cmd/internal/disk"
@@ -41,16 +39,16 @@ type Origin struct {
 // was made from in turn. Inputs are looked for by their names, in the folder of the file
 // that they were read for and in those given; of several files of one name one whose
 // hash is right is taken. A file that was not made by this program is an error.
-func TraceOrigin(path string, folders []string) (Origin, error) {
+func TraceOrigin(ctx context.Context, path string, folders []string) (Origin, error) {
 	made, err := ReadOrigin(path)
 	if err != nil {
 		return Origin{}, err
 	}
 	o := Origin{Name: filepath.Base(path), Path: path, Made: made}
-	if o.State, err = ownState(path); err != nil {
+	if o.State, err = ownState(ctx, path); err != nil {
 		return o, err
 	}
-	t := tracing{search: newSearch(folders), followed: map[string]bool{path: true}}
+	t := tracing{search: newSearch(ctx, folders), followed: map[string]bool{path: true}}
 	return o, t.follow(&o)
 }
 
@@ -87,7 +85,7 @@ func readPage(path string) (*erp.Provenance, error) {
 }
 
 // ownState compares a table with the hash in the JSON that describes it.
-func ownState(path string) (string, error) {
+func ownState(ctx context.Context, path string) (string, error) {
 	beside := Description(path)
 	if beside == "" {
 		return "", nil
@@ -100,11 +98,11 @@ func ownState(path string) (string, error) {
 		if f.Name != filepath.Base(path) {
 			continue
 		}
-		sum, err := HashFile(path)
+		sum, err := hashFile(ctx, path)
 		if err != nil {
 			return "", err
 		}
-		if sum == f.SHA256 {
+		if sum != "" && sum == f.SHA256 {
 			return Unchanged, nil
 		}
 		return Changed, nil
@@ -197,33 +195,6 @@ func WithPeople(folders []string) iter.Seq[string] {
 			}
 		}
 	}
-}
-
-// Same reports whether a file has the hash that is recorded under its name.
-func Same(path string, recorded []erp.Source) (bool, error) {
-	sum, err := HashFile(path)
-	return err == nil && slices.Contains(recorded, erp.Source{Name: filepath.Base(path), SHA256: sum}), err
-}
-
-// HashFile is the SHA-256 of a file's content, in hexadecimal digits.
-func HashFile(path string) (string, error) {
-	file, _, err := disk.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer file.Close()
-	sum, err := HashOf(file)
-	if err != nil {
-		return "", fmt.Errorf("hashing %s: %w", path, err)
-	}
-	return sum, nil
-}
-
-// HashOf is the SHA-256 of what is read, likewise.
-func HashOf(r io.Reader) (string, error) {
-	h := sha256.New()
-	_, err := io.Copy(h, r)
-	return hex.EncodeToString(h.Sum(nil)), err
 }
 
 // ErrSilent is the cause of an error about a file that says nothing of itself.
