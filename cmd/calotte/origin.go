@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"fmt"
 	"io"
@@ -98,12 +99,12 @@ func (a *app) runOrigin(ctx context.Context, f originFlags, paths []string) erro
 	if f.format.json {
 		return console.JSON(a.stdout, found)
 	}
-	var text strings.Builder
+	text := bufio.NewWriter(a.stdout)
 	counts := map[string]int{}
 	for _, o := range found {
-		printOrigin(&text, o, 0, map[string]bool{}, counts)
+		printOrigin(text, o, 0, map[string]bool{}, counts)
 	}
-	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
+	if err := text.Flush(); err != nil {
 		return err
 	}
 	var parts []string
@@ -141,6 +142,9 @@ func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool,
 	fmt.Fprintf(w, "%s  by %s\n", indent, work(o.Made))
 	for _, in := range o.Inputs {
 		printOrigin(w, in, depth+1, seen, counts)
+	}
+	if o.More {
+		fmt.Fprintf(w, "%s  and so on\n", indent)
 	}
 }
 

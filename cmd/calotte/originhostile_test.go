@@ -107,3 +107,20 @@ func TestOriginIsInterrupted(t *testing.T) {
 		}
 	}
 }
+
+// A chain of files that are each made of the next is followed so far as work is.
+func TestOriginOfALongChain(t *testing.T) {
+	dir := t.TempDir()
+	for i := range 3000 {
+		writeFile(t, filepath.Join(dir, fmt.Sprintf("%d.json", i)), fmt.Sprintf(`{"provenance":{"program":"c","inputs":[{"name":"%d.json"}]}}`, i+1))
+	}
+	first := filepath.Join(dir, "0.json")
+	text := must(t, "origin", first)
+	if !strings.Contains(text, "and so on\n") || !strings.Contains(text, "50.json") || strings.Contains(text, "51.json") {
+		t.Errorf("%d bytes: %.3000s", len(text), text)
+	}
+	if text := must(t, "origin", "--format", "json", first); len(text) > 100_000 || !strings.Contains(text, `"more":true`) {
+		t.Errorf("%d bytes", len(text))
+	}
+	must(t, "methods", first)
+}

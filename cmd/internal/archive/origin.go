@@ -33,12 +33,14 @@ type Origin struct {
 	State  string          `json:"state,omitempty"` // empty for a figure that was asked for: nothing else knows its hash
 	Made   *erp.Provenance `json:"made,omitempty"`  // nil: the file says nothing of itself
 	Inputs []Origin        `json:"inputs,omitempty"`
+	More   bool            `json:"more,omitempty"` // it has inputs, too far down to be followed
 }
 
 // TraceOrigin follows a figure or table to what it was made from, and that to what it
 // was made from in turn. Inputs are looked for by their names, in the folder of the file
 // that they were read for and in those given; of several files of one name one whose
 // hash is right is taken. A file that was not made by this program is an error.
+// What lies more than deepest steps down is left out.
 func TraceOrigin(ctx context.Context, path string, folders []string) (Origin, error) {
 	made, err := ReadOrigin(path)
 	if err != nil {
@@ -49,7 +51,7 @@ func TraceOrigin(ctx context.Context, path string, folders []string) (Origin, er
 		return o, err
 	}
 	t := tracing{search: newSearch(ctx, folders), followed: map[string]bool{path: true}}
-	return o, t.follow(&o)
+	return o, t.follow(&o, 1)
 }
 
 // isFigure reports whether a file's name ends as that of a figure or a film.
@@ -139,8 +141,12 @@ type tracing struct {
 	followed map[string]bool // by path
 }
 
-// follow finds the inputs of a file.
-func (t tracing) follow(o *Origin) error {
+// deepest is how many steps down a file is followed: from a figure to recordings are some
+// ten, and a stranger's chain of small files may have any number.
+const deepest = 50
+
+// follow finds the inputs of a file, which are so many steps down.
+func (t tracing) follow(o *Origin, depth int) error {
 	for _, source := range o.Made.Inputs {
 		in := Origin{Name: source.Name, State: NotHere}
 		path, same, err := t.locate(filepath.Dir(o.Path), source)
@@ -152,7 +158,7 @@ func (t tracing) follow(o *Origin) error {
 			if same {
 				in.State = Unchanged
 			}
-			if err := t.once(&in); err != nil {
+			if err := t.once(&in, depth); err != nil {
 				return err
 			}
 		}
@@ -162,7 +168,7 @@ func (t tracing) follow(o *Origin) error {
 }
 
 // once follows an input on, where it says what it was made from, unless that was done.
-func (t tracing) once(in *Origin) error {
+func (t tracing) once(in *Origin, depth int) error {
 	if t.followed[in.Path] {
 		return nil
 	}
@@ -172,7 +178,10 @@ func (t tracing) once(in *Origin) error {
 		return nil // a recording, or a table of others
 	}
 	in.Made = made
-	return t.follow(in)
+	if in.More = depth == deepest && len(made.Inputs) > 0; in.More {
+		return nil
+	}
+	return t.follow(in, depth+1)
 }
 
 // WithPeople yields folders, then those of people and of the group in them and beside them, as
