@@ -44,7 +44,7 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 		return none, err
 	}
 	defer remove()
-	again := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: a.stderr, within: dir, find: inputs.findAll}
+	again := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: a.stderr, within: dir, places: inputs}
 	folder := filepath.Join(dir, "again")
 	line = slices.Concat([]string{made.Work, "--quiet", "--output=" + filepath.Join(folder, output)}, line)
 	result := none

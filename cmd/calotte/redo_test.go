@@ -226,6 +226,13 @@ func TestRedoRefuses(t *testing.T) {
 		{"too much", "map", append(many, "own.tsv"), "10001 arguments"},
 		{"too many flags", "map", append(slices.Repeat([]string{"--at=100ms"}, mostFlags/10+1), "own.tsv"), "flags of 8200 bytes"},
 		{"too long", "map", []string{"--at=100ms", "--limit=" + strings.Repeat("1", mostFlags), "own.tsv"}, "flags of 8210 bytes"},
+		{"too many maps", "map", []string{latencies(101), "own.tsv"}, "101 maps on a sheet: work of a record is done again up to 100"},
+		{"too many values", "values", []string{"--sites=10-5", latencies(320), "own.tsv"}, "done again up to 100000"},
+		{"too many frames", "frames", []string{"--every=100us", "own.tsv"}, "done again up to 2000"},
+		{"far too many frames", "frames", []string{"--every=1us", "own.tsv"}, "expected at most 20000"},
+		{"frames too large", "frames", []string{"--every=1ms", "--side=2000", "own.tsv"}, "done again up to 1000000000"},
+		{"too many flips", "asymmetry", []string{"--at=100ms", "--arrangements=1000000", "own.tsv"}, "done again up to 100000"},
+		{"too many exchanges", "compare", []string{"--arrangements=1000000", "own.tsv", "own.tsv"}, "done again up to 100000"},
 		{"a name too long", "map", []string{"--at=100ms", strings.Repeat("x", 1<<19) + ".tsv"}, "xxx…, which is not here"},
 		{"acting on the terminal", "map", []string{"--\x1b]0;x\x07=1", "own.tsv"}, `--\x1b]0;x\a`},
 		{"the other verdict", "\x1b[2J", []string{"own.tsv"}, `\x1b[2J`},
@@ -236,12 +243,25 @@ func TestRedoRefuses(t *testing.T) {
 			for _, arg := range attack.args {
 				made.Arguments = append(made.Arguments, strings.ReplaceAll(arg, "HOME", v.home))
 			}
-			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), made))
+			name := "figure.svg"
+			if attack.work == "values" {
+				name = "table.json"
+			}
+			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, name), made))
 			if code != failed || !strings.Contains(stderr, attack.want) || len(stderr) > 1000 {
 				t.Errorf("exit %d: %.2000s", code, stderr)
 			}
 		})
 	}
+}
+
+// latencies is a flag of so many.
+func latencies(n int) string {
+	var list []string
+	for i := range n {
+		list = append(list, fmt.Sprintf("%.1fms", float64(i)/2))
+	}
+	return "--at=" + strings.Join(list, ",")
 }
 
 // A spec is found beside the figure, and so is what it names, wherever it says that lies.
