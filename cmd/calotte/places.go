@@ -178,7 +178,15 @@ func (p *places) within(path string) error {
 		return err == nil && filepath.IsLocal(rel)
 	}
 	if !slices.ContainsFunc(p.roots, inside) {
-		return fmt.Errorf("%s is a link to %s, outside of the folders given: add the folder that it leads to with --in, or remove the link", path, to)
+		return fmt.Errorf("%s%s lies outside of the folders given: give its folder by --in as well", path, leading(path, to))
 	}
 	return nil
+}
+
+// leading says of a link where it leads, and nothing of other files.
+func leading(path, to string) string {
+	if dir, err := resolved(filepath.Dir(path)); err == nil && filepath.Join(dir, filepath.Base(path)) == to {
+		return ""
+	}
+	return " is a link to " + to + ", which"
 }

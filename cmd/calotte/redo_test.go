@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -122,8 +123,8 @@ func (v victim) redoes(t *testing.T, figure string, more ...string) (stdout, std
 		if real, err := filepath.EvalSymlinks(path); err == nil {
 			path = real
 		}
-		if path == v.home {
-			continue // listed, to see whether people's folders lie beside the download
+		if info, err := os.Stat(path); err == nil && info.IsDir() && slices.ContainsFunc(allowed, func(dir string) bool { return strings.HasPrefix(dir, path+string(filepath.Separator)) }) {
+			continue // listed, to see whether people's folders lie beside the download, or sidecars above it
 		}
 		if !slices.ContainsFunc(allowed, func(dir string) bool { return path == dir || strings.HasPrefix(path, dir+string(filepath.Separator)) }) {
 			t.Errorf("%s was opened or written", path)
@@ -380,5 +381,33 @@ func TestRedoneFlagsOpenNothing(t *testing.T) {
 				t.Errorf("%s --%s opens a file", verb, name)
 			}
 		}
+	}
+}
+
+// The sidecars of a recording lie in folders above it, which are the user's own.
+func TestRedoOpensNoSidecarsElsewhere(t *testing.T) {
+	v := newVictim(t)
+	set := filepath.Join(v.home, "set")
+	eeg := filepath.Join(set, "sub-01", "eeg")
+	name := "sub-01_task-x_eeg.edf"
+	session{events: true}.write(t, filepath.Join(eeg, name))
+	sidecar := writeFile(t, filepath.Join(set, "task-x_eeg.json"), `{"PowerLineFrequency": 50}`)
+	must(t, "average", filepath.Join(eeg, name), "--condition", "go=go", "--epoch", "-100..300ms", "-o", v.download)
+	table := filepath.Join(v.download, "sub-01_go_average.tsv")
+
+	_, stderr, code := v.redoes(t, table, "--in", eeg)
+	if code != failed || !strings.Contains(stderr, "task-x_eeg.json lies outside of the folders given: give its folder by --in as well") {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+	stdout, stderr, code := v.redoes(t, table, "--in", eeg, "--in", set)
+	if code != console.OK || !strings.Contains(stdout, "the same bytes") {
+		t.Errorf("exit %d: %s%s", code, stdout, stderr)
+	}
+	if err := errors.Join(os.Remove(sidecar), os.Symlink(filepath.Join(v.home, "private", "secret.yaml"), sidecar)); err != nil {
+		t.Skip("no symbolic links here")
+	}
+	_, stderr, code = v.redoes(t, table, "--in", eeg, "--in", set)
+	if code != failed || !strings.Contains(stderr, "task-x_eeg.json is a link to") || !strings.Contains(stderr, "outside of the folders given") {
+		t.Errorf("exit %d: %s", code, stderr)
 	}
 }
