@@ -263,6 +263,11 @@ func (r *Recipe) complete() error {
 	if err := archive.CheckStem(r.Name); err != nil {
 		return fmt.Errorf("%s: name: %w", r.Path, err)
 	}
+	for _, name := range r.conditions() {
+		if err := CheckCondition(name); err != nil {
+			return fmt.Errorf("%s: %w", r.Path, err)
+		}
+	}
 	if err := r.checkFiles(); err != nil {
 		return err
 	}
@@ -317,6 +322,14 @@ func (r *Recipe) checkFiles() error {
 
 // everyPerson stands for the averages of all people among the inputs of an item.
 const everyPerson = "people"
+
+// CheckCondition refuses the name of a condition that stands for something else in a recipe.
+func CheckCondition(name string) error {
+	if strings.EqualFold(name, everyPerson) {
+		return fmt.Errorf("condition %s: inputs: %s are the averages of all people: choose another name", name, everyPerson)
+	}
+	return nil
+}
 
 // conditions are the names of the averages' conditions.
 func (r *Recipe) conditions() []string {
