@@ -175,8 +175,12 @@ func (r *Recipe) readPeople(n ast.Node) error {
 	if err != nil {
 		return err
 	}
-	return r.Each(mapping, func(key string, _, value ast.Node) error {
-		r.people[personName(key)], err = r.section(r.verbs.Fresh("average"), value, notInAverage)
+	return r.Each(mapping, func(key string, at, value ast.Node) error {
+		name := personName(key)
+		if _, twice := r.people[name]; twice {
+			return r.Fault(at, "%s has settings above: put all of them there", name)
+		}
+		r.people[name], err = r.section(r.verbs.Fresh("average"), value, notInAverage)
 		return err
 	})
 }
@@ -277,16 +281,30 @@ func (r *Recipe) complete() error {
 			return fmt.Errorf("%s: differences %q: expected two of the conditions, such as %q", r.Path, d, strings.Join(r.conditions()[:min(2, len(r.conditions()))], ","))
 		}
 	}
-	seen := map[string]bool{}
+	if err := r.checkOutputs(); err != nil {
+		return err
+	}
 	for _, it := range r.items {
-		if seen[it.name] {
-			return fmt.Errorf("%s: %s is the name of two files: give each its own", r.Path, it.name)
-		}
-		seen[it.name] = true
 		for _, in := range it.inputs {
 			if in != everyPerson && !slices.Contains(r.slugs(), in) {
 				return fmt.Errorf("%s: %s: inputs hold %q: expected of %s, or %s", r.Path, it.name, in, strings.Join(r.slugs(), ", "), everyPerson)
 			}
+		}
+	}
+	return nil
+}
+
+// checkOutputs refuses items that make files of one name, letter case aside since file systems
+// may ignore it. A table comes with others beside it.
+func (r *Recipe) checkOutputs() error {
+	by := map[string]string{}
+	for _, it := range r.items {
+		for _, out := range outputsOf(folderOf(it), it.name) {
+			key := strings.ToLower(out)
+			if other, taken := by[key]; taken {
+				return fmt.Errorf("%s: %s would be two files, of %s and of %s: give each item a name of its own", r.Path, filepath.Base(out), other, it.name)
+			}
+			by[key] = it.name
 		}
 	}
 	return nil
