@@ -58,18 +58,23 @@ func (a *app) runMethods(ctx context.Context, f methodsFlags, paths []string) er
 	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
 		return err
 	}
-	if n := len(g.missing); n > 0 {
-		const most = 20
-		var names []string
-		for _, name := range g.missing[:min(n, most)] {
-			names = append(names, console.Echo(name))
-		}
-		if n > most {
-			names = append(names, fmt.Sprintf("and %d more", n-most))
-		}
-		fmt.Fprintf(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", strings.Join(names, ", "))
+	if len(g.missing) > 0 {
+		fmt.Fprintf(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", someOf(g.missing))
 	}
 	return nil
+}
+
+// someOf lists names that may come out of files; a long list is cut.
+func someOf(all []string) string {
+	const most = 20
+	var names []string
+	for _, name := range all[:min(len(all), most)] {
+		names = append(names, console.Echo(name))
+	}
+	if more := len(all) - most; more > 0 {
+		names = append(names, fmt.Sprintf("and %d more", more))
+	}
+	return strings.Join(names, ", ")
 }
 
 // A gathering collects what lies behind files.

@@ -166,6 +166,9 @@ func (r *Recipe) setting(c *cobra.Command, key string, at, value ast.Node, witho
 	if err != nil {
 		return setting{}, err
 	}
+	if key == "condition" && len(values) > mostConditions {
+		return setting{}, r.Fault(value, "%d conditions: expected at most %d", len(values), mostConditions)
+	}
 	given := dialect.Given(c.Flags().Lookup(key), values)
 	return setting{key, given, at.GetToken().Position.Line}, r.Set(c, key, value, given)
 }
@@ -267,6 +270,9 @@ func (r *Recipe) complete() error {
 	if err := archive.CheckStem(r.Name); err != nil {
 		return fmt.Errorf("%s: name: %w", r.Path, err)
 	}
+	if n, k := len(r.differences), len(r.conditions()); n*k > mostSubtracted {
+		return fmt.Errorf("%s: %d differences of %d conditions: expected at most %d", r.Path, n, k, mostSubtracted/k)
+	}
 	for _, name := range r.conditions() {
 		if err := CheckCondition(name); err != nil {
 			return fmt.Errorf("%s: %w", r.Path, err)
@@ -337,6 +343,13 @@ func (r *Recipe) checkFiles() error {
 	}
 	return nil
 }
+
+// Every difference is made of the averages of all conditions, so their product is what takes
+// time: a study of 20 conditions has 190 differences.
+const (
+	mostConditions = 200
+	mostSubtracted = 10_000
+)
 
 // everyPerson stands for the averages of all people among the inputs of an item.
 const everyPerson = "people"
