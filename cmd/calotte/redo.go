@@ -55,13 +55,25 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 		err = errors.New(err.Error()) // the mistake is not in this command line
 	}
 	if err != nil {
-		return none, fmt.Errorf("%s, done again: %w", path, err)
+		return none, fmt.Errorf("%s, done again: %w", path, withoutFolder{err, folder})
 	}
 	if where := whereMade(made.MadeOn); result.Verdict == likeness.Rounded && where != "" {
 		result.Reason = strings.TrimSuffix(where+"; "+result.Reason, "; ")
 	}
 	return result, nil
 }
+
+// withoutFolder is an error about files of a folder that nobody has heard of, by their names.
+type withoutFolder struct {
+	error
+	folder string
+}
+
+func (e withoutFolder) Error() string {
+	return strings.ReplaceAll(e.error.Error(), e.folder+string(filepath.Separator), "")
+}
+
+func (e withoutFolder) Unwrap() error { return e.error }
 
 // recorded reads how a file was made, and says where its inputs may lie.
 func recorded(ctx context.Context, path string, folders []string) (*erp.Provenance, *places, error) {

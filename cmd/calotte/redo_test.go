@@ -142,6 +142,9 @@ func (v victim) redoes(t *testing.T, figure string, more ...string) (stdout, std
 			}
 		}
 	}
+	if strings.Contains(stderr, os.TempDir()) {
+		t.Errorf("it names the folder for temporary files: %s", stderr)
+	}
 	if left, _ := os.ReadDir(os.TempDir()); len(left) > 0 {
 		t.Errorf("left in the folder for temporary files: %v", left)
 	}
@@ -227,6 +230,7 @@ func TestRedoRefuses(t *testing.T) {
 		{"too much", "map", append(many, "own.tsv"), "10001 arguments"},
 		{"too many flags", "map", append(slices.Repeat([]string{"--at=100ms"}, mostFlags/10+1), "own.tsv"), "flags of 8200 bytes"},
 		{"too long", "map", []string{"--at=100ms", "--limit=" + strings.Repeat("1", mostFlags), "own.tsv"}, "flags of 8210 bytes"},
+		{"another kind of file", "explore", []string{"own.tsv"}, "-o figure.svg: expected a name that ends in .html"},
 		{"too many maps", "map", []string{latencies(101), "own.tsv"}, "101 maps on a sheet: work of a record is done again up to 100"},
 		{"too many values", "values", []string{"--sites=10-5", latencies(320), "own.tsv"}, "done again up to 100000"},
 		{"too many frames", "frames", []string{"--every=100us", "own.tsv"}, "done again up to 2000"},
