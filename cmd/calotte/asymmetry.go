@@ -72,7 +72,7 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	return c
 }
 
-func (f *asymmetryFlags) check(c *cobra.Command, averages int) error {
+func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 	f.output = f.figure.output
 	if f.drawn() {
 		if err := f.figure.check(c, "sides.png", 114); err != nil {
@@ -84,8 +84,11 @@ func (f *asymmetryFlags) check(c *cobra.Command, averages int) error {
 	} else if set := given(c.Flags(), "width", "dpi", "source-data"); set != nil {
 		return console.Usagef("--%s is for a figure: leave it out, or write one (-o sides.png)", set[0])
 	}
-	if f.arrangements < 99 || f.arrangements > 10_000_000 {
-		return console.Usagef("--arrangements %d: expected 99 to 10000000", f.arrangements)
+	if f.arrangements < 99 {
+		return console.Usagef("--arrangements %d: expected 99 or more", f.arrangements)
+	}
+	if err := a.bounded(mostArrangements, f.arrangements); err != nil {
+		return err
 	}
 	if f.contra && averages != 2 {
 		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the right, not %d", averages)
@@ -99,7 +102,7 @@ func (f *asymmetryFlags) drawn() bool {
 }
 
 func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) error {
-	if err := f.check(c, len(paths)); err != nil {
+	if err := f.check(a, c, len(paths)); err != nil {
 		return err
 	}
 	if err := f.cap.read(); err != nil {
@@ -195,7 +198,7 @@ func (s *askedSides) ofAverage(ctx context.Context, i int) ([]contrast.Asymmetry
 	if _, err := s.Pairs(s.fields.averages[i].Sites); err != nil { // before people are looked for
 		return nil, err
 	}
-	units, read, err := s.fields.unitsOf(i)
+	units, read, err := s.fields.unitsOf(ctx, i)
 	if err != nil {
 		return nil, err
 	}
@@ -208,7 +211,7 @@ func (s *askedSides) ofAverage(ctx context.Context, i int) ([]contrast.Asymmetry
 // contralateral compares the sides by the stimulus, of two averages.
 func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, error) {
 	for i := range s.fields.averages {
-		people, read, err := s.fields.peopleOf(i)
+		people, read, err := s.fields.peopleOf(ctx, i)
 		if err != nil {
 			return nil, err
 		}

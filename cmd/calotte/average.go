@@ -31,7 +31,7 @@ type averageFlags struct {
 }
 
 func (a *app) average() *cobra.Command {
-	f := averageFlags{cleaningFlags: newCleaningFlags(), within: unit.Span{From: 0.1, To: 2}}
+	f := averageFlags{cleaningFlags: newCleaningFlags(), inputs: inputFlags{places: a.places}, within: unit.Span{From: 0.1, To: 2}}
 	c := &cobra.Command{
 		Use:   "average RECORDING…|FOLDER|EPOCHS.npy…",
 		Short: "Average the epochs around events, condition by condition",

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
+	"io"
 	"maps"
 	"path/filepath"
 	"regexp"
@@ -11,13 +12,16 @@ import (
 	"strings"
 	"sync"
 	"text/template"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/topo/erp"
 	"calotte/topo/recording/bids"
+	"calotte/topo/recording/event"
 )
 
 func (a *app) cohortInit() *cobra.Command {
@@ -60,6 +64,9 @@ func (a *app) initRecipe(root string) error {
 	if len(set.Recordings) == 0 {
 		return fmt.Errorf("%s: no recording in EDF or BDF: expected sub-LABEL/eeg/*_eeg.edf", root)
 	}
+	if !utf8.ValidString(root) {
+		return fmt.Errorf("%s: a name that is no UTF-8 cannot stand in a recipe: rename the folder", console.Echo(root))
+	}
 	f := found{Root: yamlText(root), People: len(set.Subjects), Mains: "50Hz"}
 	for _, c := range []struct {
 		key string
@@ -72,7 +79,7 @@ func (a *app) initRecipe(root string) error {
 		slices.Sort(list)
 		if list = slices.Compact(list); len(list) > 1 {
 			list = slices.DeleteFunc(list, func(s string) bool { return s == "" })
-			f.Lines = append(f.Lines, fmt.Sprintf("%s: %s   # of %s: a study is of one", c.key, yamlText(list[0]), strings.Join(list, ", ")))
+			f.Lines = append(f.Lines, fmt.Sprintf("%s: %s   # of %s: a study is of one", c.key, yamlText(list[0]), console.Echo(strings.Join(list, ", "))))
 		}
 	}
 	if err := f.look(root, set.Recordings[0]); err != nil {
@@ -81,20 +88,25 @@ func (a *app) initRecipe(root string) error {
 	if f.Bad, err = markedIn(root, set.Recordings); err != nil {
 		return err
 	}
-	f.Name = cmp.Or(strings.ToLower(plainName(set.Title)), "group")
+	f.Name = nameOf(set.Title)
+	return f.write(a.stdout)
+}
+
+func (f *found) write(w io.Writer) error {
 	t, err := template.New("recipe").Parse(recipeTemplate)
 	if err != nil {
 		return err
 	}
-	return t.Execute(a.stdout, f)
+	return t.Execute(w, f)
 }
 
 var notPlain = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`[^\pL\d]+`) })
 
-// plainName is a name of letters and digits, of the first word or two.
-func plainName(text string) string {
-	words := strings.Fields(notPlain().ReplaceAllString(text, " "))
-	return strings.Join(words[:min(1, len(words))], "")
+// nameOf is the name of a study, of the first word of a title.
+func nameOf(title string) string {
+	words := strings.Fields(notPlain().ReplaceAllString(title, " "))
+	name := strings.ToLower(strings.Join(words[:min(1, len(words))], ""))
+	return yamlText(cmp.Or(cut(name), "group"))
 }
 
 // markedIn lists the electrodes that are marked bad beside recordings: "sub-07 F6".
@@ -107,7 +119,7 @@ func markedIn(root string, files []bids.File) (string, error) {
 			return "", fmt.Errorf("%s: %w", root, err)
 		}
 		for _, c := range d.Channels {
-			if text := "sub-" + file.Subject() + " " + c.Name; c.Bad && !slices.Contains(texts, text) {
+			if text := "sub-" + file.Subject() + " " + console.Echo(c.Name); c.Bad && !slices.Contains(texts, text) {
 				texts = append(texts, text)
 			}
 		}
@@ -128,6 +140,17 @@ func (f *found) look(root string, first bids.File) error {
 	for _, e := range open[0].Events {
 		counts[e.Text]++
 	}
+	if !f.take(counts) {
+		return fmt.Errorf("%s: no events: add them (an events table beside it, or see --codes and --onsets of calotte average), and init again", path)
+	}
+	if m := open[0].mains; m > 0 {
+		f.Mains = fmt.Sprintf("%gHz", m)
+	}
+	return nil
+}
+
+// take makes conditions of the labels that most events have, and reports whether there are any.
+func (f *found) take(counts map[string]int) bool {
 	labels := slices.SortedFunc(maps.Keys(counts), func(a, b string) int {
 		return cmp.Or(cmp.Compare(counts[b], counts[a]), cmp.Compare(a, b))
 	})
@@ -135,42 +158,48 @@ func (f *found) look(root string, first bids.File) error {
 	var names []string
 	for _, l := range labels {
 		if len(told) < 12 {
-			told = append(told, fmt.Sprintf("%s (%d)", l, counts[l]))
+			told = append(told, fmt.Sprintf("%s (%d)", console.Echo(l), counts[l]))
 		}
-		if name := notPlain().ReplaceAllString(l, ""); name != "" && len(names) < 2 && !slices.Contains(names, name) {
+		if len(names) == 2 || l == "" || len(l) > longestLabel || !utf8.ValidString(l) {
+			continue
+		}
+		name := conditionName(l, len(names)+1)
+		if !slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
 			names = append(names, name)
-			f.Conditions = append(f.Conditions, yamlText(name+"="+selectorText(l)))
+			f.Conditions = append(f.Conditions, yamlText(erp.Condition{Name: name, Events: event.Labels(l)}.String()))
 		}
 	}
 	if len(names) == 0 {
-		return fmt.Errorf("%s: no events: add them (an events table beside it, or see --codes and --onsets of calotte average), and init again", path)
-	}
-	if m := open[0].mains; m > 0 {
-		f.Mains = fmt.Sprintf("%gHz", m)
+		return false
 	}
 	f.Events = strings.Join(told, ", ")
-	f.First, f.Inputs = names[0], strings.Join(names, ", ")
+	f.First, f.Inputs = yamlText(names[0]), yamlTexts(names)
 	if len(names) == 2 {
 		f.Differences, f.Pair = []string{names[0] + "," + names[1]}, f.Inputs
-		f.Inputs += ", " + names[0] + "-" + names[1]
+		f.Inputs = yamlTexts([]string{names[0], names[1], names[0] + "-" + names[1]})
 	}
-	return nil
+	return true
 }
 
-// selectorText is a label as a selector takes it.
-func selectorText(label string) string {
-	if strings.ContainsAny(label, " (),:<>=!") {
-		return `"` + label + `"`
+// longestLabel is how many bytes a label has at most of which a condition is made, and
+// longestName likewise how many letters of it the names of files take.
+const (
+	longestLabel = 1000
+	longestName  = 40
+)
+
+// conditionName is the name of a condition for a label, number n.
+func conditionName(label string, n int) string {
+	name := cut(notPlain().ReplaceAllString(label, ""))
+	if name == "" || cohort.CheckCondition(name) != nil {
+		return fmt.Sprintf("event%d", n)
 	}
-	return label
+	return name
 }
 
-// yamlText quotes a text where YAML would read it otherwise.
-func yamlText(text string) string {
-	if regexp.MustCompile(`^[\pL][\pL\d=_.-]*$`).MatchString(text) {
-		return text
-	}
-	return "'" + strings.ReplaceAll(text, "'", "''") + "'"
+func cut(name string) string {
+	runes := []rune(name)
+	return string(runes[:min(len(runes), longestName)])
 }
 
 const recipeTemplate = `# A study in one file. Run it with: calotte cohort run THIS_FILE

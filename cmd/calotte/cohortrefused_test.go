@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -40,6 +41,13 @@ func TestCohortMistakes(t *testing.T) {
 		{"a name that a command takes for an option", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, name: -a.svg, at: 1ms}\n", []string{"line 4", "hyphen"}},
 		{"a study's name likewise", "name: -a\nrecordings: data\naverage: {condition: [go=go]}\n", []string{"name", "hyphen"}},
 		{"two files of one name", "recordings: data\naverage: {condition: [go=go]}\nvalues: [{name: a.tsv, at: 1ms}, {name: a.tsv, at: 2ms}]\n", []string{"a.tsv", "two files"}},
+		{"two names but for case", "recordings: data\naverage: {condition: [go=go]}\nfigures: [{figure: map, name: a.svg, at: 1ms}, {figure: map, name: A.svg, at: 2ms}]\n", []string{"A.svg", "two files"}},
+		{"a table and its JSON", "recordings: data\naverage: {condition: [go=go]}\nvalues: [{name: v.tsv, at: 1ms}, {name: v.json, at: 1ms}]\n", []string{"v.json", "two files", "v.tsv"}},
+		{"marks of a comparison", "recordings: data\naverage: {condition: [go=go, stop=stop]}\nvalues: [{name: w_marks.tsv, at: 1ms}]\ncompare: {name: w.tsv, inputs: [go, stop]}\n", []string{"w_marks.tsv", "two files", "w.tsv"}},
+		{"thousands of conditions", "recordings: data\naverage:\n  condition: [" + numbered("c%d=go", 3000) + "]\n", []string{"line 3", "3000 conditions: expected at most 200"}},
+		{"thousands of differences", "recordings: data\naverage: {condition: [" + numbered("c%d=go", 200) + "]}\ndifferences: [" + numbered("'c%d,c0'", 5000) + "]\n", []string{"5000 differences of 200 conditions: expected at most 50"}},
+		{"a person twice", "recordings: data\naverage: {condition: [go=go]}\npeople:\n  \"01\": {lowpass: 8Hz}\n  sub-01: {reject: 500uV}\n", []string{"line 5", "sub-01", "settings above"}},
+		{"a condition of everybody", "recordings: data\naverage: {condition: [people=go]}\n", []string{"people", "another name"}},
 		{"people who are not there", "recordings: data\naverage: {condition: [go=go]}\npeople: {sub-77: {repair: Cz}}\n", []string{"sub-77", "sub-01"}},
 		{"participants who are not there", "recordings: data\naverage: {condition: [go=go]}\nparticipants: [77]\n", []string{"77", "sub-01"}},
 		{"a figure of another kind", "recordings: data\naverage: {condition: [go=go]}\nfigures:\n  - {figure: map, name: a.jpg, at: 1ms}\n", []string{"line 4", "a.jpg", ".png"}},
@@ -111,4 +119,13 @@ func TestCohortLabels(t *testing.T) {
 	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "there is no 3") {
 		t.Errorf("a number of two people: %s", text)
 	}
+}
+
+// numbered is a list of so many texts.
+func numbered(format string, n int) string {
+	var list []string
+	for i := range n {
+		list = append(list, fmt.Sprintf(format, i))
+	}
+	return strings.Join(list, ", ")
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -79,7 +80,7 @@ strongest, with their sites marked.`,
 	return c
 }
 
-func (f *compareFlags) check(c *cobra.Command) error {
+func (f *compareFlags) check(a *app, c *cobra.Command) error {
 	f.output = f.figure.output
 	if f.drawn() {
 		if err := f.figure.check(c, "compare.png", 80); err != nil {
@@ -88,8 +89,11 @@ func (f *compareFlags) check(c *cobra.Command) error {
 	} else if set := given(c.Flags(), "width", "dpi", "source-data"); set != nil {
 		return console.Usagef("--%s is for a figure: leave it out, or write one (-o compare.png)", set[0])
 	}
-	if f.arrangements < 99 || f.arrangements > 10_000_000 {
-		return console.Usagef("--arrangements %d: expected 99 to 10000000", f.arrangements)
+	if f.arrangements < 99 {
+		return console.Usagef("--arrangements %d: expected 99 or more", f.arrangements)
+	}
+	if err := a.bounded(mostArrangements, f.arrangements); err != nil {
+		return err
 	}
 	if !(f.level > 0 && f.level <= .2) {
 		return console.Usagef("--level %v: expected a p such as 0.05", f.level)
@@ -103,7 +107,7 @@ func (f *compareFlags) drawn() bool {
 }
 
 func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) error {
-	if err := f.check(c); err != nil {
+	if err := f.check(a, c); err != nil {
 		return err
 	}
 	tables, err := f.clock.load(c, paths)
@@ -113,7 +117,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := f.rereference.apply(a, c, tables); err != nil {
 		return err
 	}
-	groups, err := f.groups(tables)
+	groups, err := f.groups(c.Context(), tables)
 	if err != nil {
 		return err
 	}
@@ -160,12 +164,12 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 }
 
 // groups finds the two conditions or groups among the inputs.
-func (f *compareFlags) groups(t *tables) ([2]contrast.Group, error) {
+func (f *compareFlags) groups(ctx context.Context, t *tables) ([2]contrast.Group, error) {
 	var samples []contrast.Sample
 	for i, avg := range t.averages {
 		sample := contrast.Sample{Average: avg}
 		if avg.Info.Kind == erp.GrandAverage {
-			people, read, err := archive.LoadMembers(t.paths[i], avg.Info, append([]string{filepath.Dir(t.paths[i])}, f.folders...))
+			people, read, err := archive.LoadMembers(ctx, t.paths[i], avg.Info, append([]string{filepath.Dir(t.paths[i])}, f.folders...))
 			if err != nil {
 				return [2]contrast.Group{}, err
 			}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -193,7 +194,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
-		rows, err := f.measured(scoring, inputs, i, found)
+		rows, err := f.measured(c.Context(), scoring, inputs, i, found)
 		if err != nil {
 			return fmt.Errorf("%s: %w", tables.paths[i], err)
 		}
@@ -240,10 +241,10 @@ var (
 	epochColumns     = strings.Fields("name condition component site epoch mean")
 )
 
-func (f *componentsFlags) measured(scoring contrast.Scoring, inputs *fields, i int, windows []measure.Window) ([][]string, error) {
+func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *fields, i int, windows []measure.Window) ([][]string, error) {
 	sample := contrast.Sample{Average: inputs.averages[i]}
 	info := sample.Average.Info
-	units, read, err := inputs.unitsOf(i)
+	units, read, err := inputs.unitsOf(ctx, i)
 	if err != nil && (info.Kind != erp.GrandAverage || len(f.units.folders) > 0) {
 		return nil, err
 	} // a grand average without its people at hand has no errors, and that is all

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -223,7 +224,7 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 		}
 		read, sources = append(read, f.measures), append(sources, source(f.measures, text))
 	}
-	if study.Methods, err = methodsText(tables.paths); err != nil {
+	if study.Methods, err = methodsText(c.Context(), tables.paths); err != nil {
 		return nil, nil, err
 	}
 	study.Made = a.provenance(c, sources)
@@ -339,7 +340,7 @@ func measuresOf(text []byte, names []string) (page.Table, error) {
 }
 
 // methodsText is the paragraphs about averages; a table that says nothing of itself has none.
-func methodsText(paths []string) (string, error) {
+func methodsText(ctx context.Context, paths []string) (string, error) {
 	for _, path := range paths {
 		if _, err := archive.ReadOrigin(path); err != nil {
 			if errors.Is(err, archive.ErrSilent) || errors.Is(err, fs.ErrNotExist) {
@@ -348,7 +349,7 @@ func methodsText(paths []string) (string, error) {
 			return "", err
 		}
 	}
-	g, err := gather(paths, nil)
+	g, err := gather(ctx, paths, nil)
 	if err != nil {
 		return "", err
 	}

@@ -133,7 +133,7 @@ func (f *fieldFlags) from(a *app, c *cobra.Command, tables *tables, paths []stri
 		return nil, err
 	}
 	if f.wantsUnits() {
-		if err := out.findUnits(); err != nil {
+		if err := out.findUnits(c.Context()); err != nil {
 			return nil, err
 		}
 	}

@@ -25,11 +25,10 @@ func (cs *conditions) Set(text string) error {
 	if err := c.Set(text); err != nil {
 		return err
 	}
-	all := append(slices.Clone(*cs), c)
-	if err := erp.CheckNames(all); err != nil {
+	if err := c.CheckBeside(*cs); err != nil {
 		return err
 	}
-	*cs = all
+	*cs = append(slices.Clone(*cs), c)
 	return nil
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -169,10 +170,9 @@ func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields, e
 	if !c.Flags().Changed("every") {
 		f.every = unit.Time(1 / first.Rate())
 	}
-	const most = 100_000
 	n := int(math.Floor(float64((f.during.To-f.during.From)/f.every)+1e-6)) + 1
-	if n > most {
-		return nil, console.Usagef("--every %v makes %d frames: at most %d", f.every, n, most)
+	if err := cmp.Or(a.bounded(mostFrames, n), a.bounded(mostPixels, n, len(tables.averages), f.side, f.side)); err != nil {
+		return nil, fmt.Errorf("--every %v: %w", f.every, err)
 	}
 	for k := range n {
 		at := unit.Time(math.Round(float64(f.during.From)*1e9+float64(k)*float64(f.every)*1e9) / 1e9)

@@ -24,6 +24,7 @@ type inputFlags struct {
 	codes                           codes
 	onsets                          onsets
 	truncated                       bool
+	places                          *places // that all must lie in; nil: it may lie anywhere
 }
 
 func (f *inputFlags) register(c *cobra.Command) {
@@ -91,7 +92,7 @@ func (f *inputFlags) paths(args []string) ([]string, error) {
 			continue
 		}
 		folders++
-		set, err := bids.Open(disk.FS(arg))
+		set, err := bids.Open(f.places.folder(arg))
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", arg, err)
 		}
@@ -114,9 +115,8 @@ func (f *inputFlags) paths(args []string) ([]string, error) {
 func (f *inputFlags) describe(r *openRecording) error {
 	d := &bids.Description{}
 	if root, in, ok := bids.Root(filepath.ToSlash(r.path)); ok {
-		fsys := disk.FS(filepath.FromSlash(root))
 		var err error
-		if d, err = bids.Describe(fsys, in); err != nil {
+		if d, err = bids.Describe(f.places.folder(filepath.FromSlash(root)), in); err != nil {
 			return fmt.Errorf("%s: %w", filepath.FromSlash(root), err)
 		}
 		r.beside(root, d.Sidecars.Events, d.Sidecars.Channels)

@@ -136,6 +136,9 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
+	if err := a.bounded(mostMaps, len(fields.averages), len(f.field.at), max(1, len(f.views))); err != nil {
+		return err
+	}
 	out := a.files(slices.Concat(fields.inputs(), f.mark.paths, f.spec.paths()))
 	sheet, err := sheetOf(c.Context(), fields, &f.mark)
 	if err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -28,17 +29,17 @@ the paragraphs stands which items of the published guidelines they cover (Picton
 		Example: `  calotte methods calotte-demo/results/figures/maps.png
   calotte methods calotte-demo/results/group/pilots_known_average.tsv`,
 		Args: inputs(1, "figures, tables or averages"),
-		RunE: func(c *cobra.Command, args []string) error { return a.runMethods(f, args) },
+		RunE: func(c *cobra.Command, args []string) error { return a.runMethods(c.Context(), f, args) },
 	}
 	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
 	return c
 }
 
-func (a *app) runMethods(f methodsFlags, paths []string) error {
+func (a *app) runMethods(ctx context.Context, f methodsFlags, paths []string) error {
 	if err := checkFolders(f.folders); err != nil {
 		return err
 	}
-	g, err := gather(paths, f.folders)
+	g, err := gather(ctx, paths, f.folders)
 	if err != nil {
 		return err
 	}
@@ -57,18 +58,23 @@ func (a *app) runMethods(f methodsFlags, paths []string) error {
 	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
 		return err
 	}
-	if n := len(g.missing); n > 0 {
-		const most = 20
-		var names []string
-		for _, name := range g.missing[:min(n, most)] {
-			names = append(names, console.Echo(name))
-		}
-		if n > most {
-			names = append(names, fmt.Sprintf("and %d more", n-most))
-		}
-		fmt.Fprintf(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", strings.Join(names, ", "))
+	if len(g.missing) > 0 {
+		fmt.Fprintf(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", someOf(g.missing))
 	}
 	return nil
+}
+
+// someOf lists names that may come out of files; a long list is cut.
+func someOf(all []string) string {
+	const most = 20
+	var names []string
+	for _, name := range all[:min(len(all), most)] {
+		names = append(names, console.Echo(name))
+	}
+	if more := len(all) - most; more > 0 {
+		names = append(names, fmt.Sprintf("and %d more", more))
+	}
+	return strings.Join(names, ", ")
 }
 
 // A gathering collects what lies behind files.
@@ -79,10 +85,10 @@ type gathering struct {
 }
 
 // gather follows files back to what they were made from.
-func gather(paths, folders []string) (*gathering, error) {
+func gather(ctx context.Context, paths, folders []string) (*gathering, error) {
 	g := &gathering{seen: map[string]bool{}}
 	for _, path := range paths {
-		o, err := archive.TraceOrigin(path, folders)
+		o, err := archive.TraceOrigin(ctx, path, folders)
 		if err != nil {
 			return nil, err
 		}

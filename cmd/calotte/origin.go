@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bufio"
+	"context"
 	"fmt"
 	"io"
 	"maps"
@@ -45,7 +47,7 @@ folders given by --in are opened.`,
 			if f.redo {
 				return a.runRedo(c, f, args)
 			}
-			return a.runOrigin(f, args)
+			return a.runOrigin(c.Context(), f, args)
 		},
 	}
 	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
@@ -82,13 +84,13 @@ func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
 	return nil
 }
 
-func (a *app) runOrigin(f originFlags, paths []string) error {
+func (a *app) runOrigin(ctx context.Context, f originFlags, paths []string) error {
 	if err := checkFolders(f.folders); err != nil {
 		return err
 	}
 	var found []archive.Origin
 	for _, path := range paths {
-		o, err := archive.TraceOrigin(path, f.folders)
+		o, err := archive.TraceOrigin(ctx, path, f.folders)
 		if err != nil {
 			return err
 		}
@@ -97,12 +99,12 @@ func (a *app) runOrigin(f originFlags, paths []string) error {
 	if f.format.json {
 		return console.JSON(a.stdout, found)
 	}
-	var text strings.Builder
+	text := bufio.NewWriter(a.stdout)
 	counts := map[string]int{}
 	for _, o := range found {
-		printOrigin(&text, o, 0, map[string]bool{}, counts)
+		printOrigin(text, o, 0, map[string]bool{}, counts)
 	}
-	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
+	if err := text.Flush(); err != nil {
 		return err
 	}
 	var parts []string
@@ -140,6 +142,9 @@ func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool,
 	fmt.Fprintf(w, "%s  by %s\n", indent, work(o.Made))
 	for _, in := range o.Inputs {
 		printOrigin(w, in, depth+1, seen, counts)
+	}
+	if o.More {
+		fmt.Fprintf(w, "%s  and so on\n", indent)
 	}
 }
 

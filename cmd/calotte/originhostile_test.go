@@ -1,14 +1,20 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 
+	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 )
 
@@ -60,4 +66,61 @@ func TestOriginOfManyPaths(t *testing.T) {
 	if text := must(t, "origin", "--format", "json", filepath.Join(dir, "t0_average.tsv")); len(text) > 100_000 {
 		t.Errorf("%d bytes", len(text))
 	}
+}
+
+// hole makes a file of a size that takes no room.
+func hole(t *testing.T, path string, size int64) string {
+	t.Helper()
+	writeFile(t, path, "")
+	if err := os.Truncate(path, size); err != nil {
+		t.Skip(err)
+	}
+	return path
+}
+
+// A table larger than any that is read is another than the one that was recorded, which
+// need not be found out by reading it.
+func TestOriginOfHoles(t *testing.T) {
+	dir := t.TempDir()
+	hole(t, filepath.Join(dir, "own.tsv"), 1<<41)
+	figure := hostileFile(t, filepath.Join(dir, "a.svg"), erp.Provenance{Work: "map", Arguments: []string{"--at=0ms", "own.tsv"}, Inputs: []erp.Source{{Name: "own.tsv"}}})
+	if text := must(t, "origin", figure); !strings.Contains(text, "changed") {
+		t.Error(text)
+	}
+	must(t, "methods", figure)
+	if _, stderr, code := calotte("origin", "--redo", figure); code != console.Failed || !strings.Contains(stderr, "own.tsv, which has changed") {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+}
+
+// Recordings may be large, and whoever waits for their hashes may end that.
+func TestOriginIsInterrupted(t *testing.T) {
+	dir := t.TempDir()
+	hole(t, filepath.Join(dir, "rec.edf"), 1<<41)
+	figure := hostileFile(t, filepath.Join(dir, "a.json"), erp.Provenance{Work: "average", Arguments: []string{"rec.edf"}, Inputs: []erp.Source{{Name: "rec.edf"}}})
+	for _, args := range [][]string{{"origin", figure}, {"origin", "--redo", figure}, {"methods", figure}} {
+		ctx, stop := context.WithTimeout(t.Context(), 50*time.Millisecond)
+		err := run(ctx, args, strings.NewReader(""), io.Discard, io.Discard)
+		stop()
+		if !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("%v: %v", args, err)
+		}
+	}
+}
+
+// A chain of files that are each made of the next is followed so far as work is.
+func TestOriginOfALongChain(t *testing.T) {
+	dir := t.TempDir()
+	for i := range 3000 {
+		writeFile(t, filepath.Join(dir, fmt.Sprintf("%d.json", i)), fmt.Sprintf(`{"provenance":{"program":"c","inputs":[{"name":"%d.json"}]}}`, i+1))
+	}
+	first := filepath.Join(dir, "0.json")
+	text := must(t, "origin", first)
+	if !strings.Contains(text, "and so on\n") || !strings.Contains(text, "50.json") || strings.Contains(text, "51.json") {
+		t.Errorf("%d bytes: %.3000s", len(text), text)
+	}
+	if text := must(t, "origin", "--format", "json", first); len(text) > 100_000 || !strings.Contains(text, `"more":true`) {
+		t.Errorf("%d bytes", len(text))
+	}
+	must(t, "methods", first)
 }

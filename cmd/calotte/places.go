@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -19,6 +20,7 @@ import (
 // record, nothing outside of them is found: names are base names, and links must not lead
 // out.
 type places struct {
+	ctx     context.Context
 	folders []string
 	inputs  []erp.Source // as recorded
 	roots   []string     // the folders, with those of people, free of links
@@ -26,8 +28,8 @@ type places struct {
 	known   map[string]string // what was found, by name
 }
 
-func newPlaces(folders []string) (*places, error) {
-	p := &places{folders: folders, looked: map[string]bool{}, known: map[string]string{}}
+func newPlaces(ctx context.Context, folders []string) (*places, error) {
+	p := &places{ctx: ctx, folders: folders, looked: map[string]bool{}, known: map[string]string{}}
 	for dir := range archive.WithPeople(folders) {
 		root, err := resolved(dir)
 		if err != nil {
@@ -80,7 +82,7 @@ func (p *places) search(name string) (string, error) {
 			return candidate, nil
 		}
 		seen = true
-		same, err := archive.Same(candidate, p.inputs)
+		same, err := archive.Same(p.ctx, candidate, p.inputs)
 		if err != nil {
 			return "", err
 		}
@@ -176,7 +178,15 @@ func (p *places) within(path string) error {
 		return err == nil && filepath.IsLocal(rel)
 	}
 	if !slices.ContainsFunc(p.roots, inside) {
-		return fmt.Errorf("%s is a link to %s, outside of the folders given: add the folder that it leads to with --in, or remove the link", path, to)
+		return fmt.Errorf("%s%s lies outside of the folders given: give its folder by --in as well", path, leading(path, to))
 	}
 	return nil
+}
+
+// leading says of a link where it leads, and nothing of other files.
+func leading(path, to string) string {
+	if dir, err := resolved(filepath.Dir(path)); err == nil && filepath.Join(dir, filepath.Base(path)) == to {
+		return ""
+	}
+	return " is a link to " + to + ", which"
 }

@@ -24,7 +24,7 @@ import (
 // inputs in the given folders have a part in it.
 func (a *app) redo(ctx context.Context, path string, folders []string) (likeness.Result, error) {
 	var none likeness.Result
-	made, inputs, err := recorded(path, folders)
+	made, inputs, err := recorded(ctx, path, folders)
 	if err != nil {
 		return none, err
 	}
@@ -44,7 +44,7 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 		return none, err
 	}
 	defer remove()
-	again := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: a.stderr, within: dir, find: inputs.findAll}
+	again := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: a.stderr, within: dir, places: inputs}
 	folder := filepath.Join(dir, "again")
 	line = slices.Concat([]string{made.Work, "--quiet", "--output=" + filepath.Join(folder, output)}, line)
 	result := none
@@ -55,7 +55,7 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 		err = errors.New(err.Error()) // the mistake is not in this command line
 	}
 	if err != nil {
-		return none, fmt.Errorf("%s, done again: %w", path, err)
+		return none, fmt.Errorf("%s, done again: %w", path, withoutFolder{err, folder})
 	}
 	if where := whereMade(made.MadeOn); result.Verdict == likeness.Rounded && where != "" {
 		result.Reason = strings.TrimSuffix(where+"; "+result.Reason, "; ")
@@ -63,9 +63,21 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 	return result, nil
 }
 
+// withoutFolder is an error about files of a folder that nobody has heard of, by their names.
+type withoutFolder struct {
+	error
+	folder string
+}
+
+func (e withoutFolder) Error() string {
+	return strings.ReplaceAll(e.error.Error(), e.folder+string(filepath.Separator), "")
+}
+
+func (e withoutFolder) Unwrap() error { return e.error }
+
 // recorded reads how a file was made, and says where its inputs may lie.
-func recorded(path string, folders []string) (*erp.Provenance, *places, error) {
-	inputs, err := newPlaces(append([]string{filepath.Dir(path)}, folders...))
+func recorded(ctx context.Context, path string, folders []string) (*erp.Provenance, *places, error) {
+	inputs, err := newPlaces(ctx, append([]string{filepath.Dir(path)}, folders...))
 	if err != nil {
 		return nil, nil, err
 	}

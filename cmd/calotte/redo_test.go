@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -122,8 +123,8 @@ func (v victim) redoes(t *testing.T, figure string, more ...string) (stdout, std
 		if real, err := filepath.EvalSymlinks(path); err == nil {
 			path = real
 		}
-		if path == v.home {
-			continue // listed, to see whether people's folders lie beside the download
+		if info, err := os.Stat(path); err == nil && info.IsDir() && slices.ContainsFunc(allowed, func(dir string) bool { return strings.HasPrefix(dir, path+string(filepath.Separator)) }) {
+			continue // listed, to see whether people's folders lie beside the download, or sidecars above it
 		}
 		if !slices.ContainsFunc(allowed, func(dir string) bool { return path == dir || strings.HasPrefix(path, dir+string(filepath.Separator)) }) {
 			t.Errorf("%s was opened or written", path)
@@ -140,6 +141,9 @@ func (v victim) redoes(t *testing.T, figure string, more ...string) (stdout, std
 				t.Errorf("%s was removed", path)
 			}
 		}
+	}
+	if strings.Contains(stderr, os.TempDir()) {
+		t.Errorf("it names the folder for temporary files: %s", stderr)
 	}
 	if left, _ := os.ReadDir(os.TempDir()); len(left) > 0 {
 		t.Errorf("left in the folder for temporary files: %v", left)
@@ -226,6 +230,14 @@ func TestRedoRefuses(t *testing.T) {
 		{"too much", "map", append(many, "own.tsv"), "10001 arguments"},
 		{"too many flags", "map", append(slices.Repeat([]string{"--at=100ms"}, mostFlags/10+1), "own.tsv"), "flags of 8200 bytes"},
 		{"too long", "map", []string{"--at=100ms", "--limit=" + strings.Repeat("1", mostFlags), "own.tsv"}, "flags of 8210 bytes"},
+		{"another kind of file", "explore", []string{"own.tsv"}, "-o figure.svg: expected a name that ends in .html"},
+		{"too many maps", "map", []string{latencies(101), "own.tsv"}, "101 maps on a sheet: work of a record is done again up to 100"},
+		{"too many values", "values", []string{"--sites=10-5", latencies(320), "own.tsv"}, "done again up to 100000"},
+		{"too many frames", "frames", []string{"--every=100us", "own.tsv"}, "done again up to 2000"},
+		{"far too many frames", "frames", []string{"--every=1us", "own.tsv"}, "expected at most 20000"},
+		{"frames too large", "frames", []string{"--every=1ms", "--side=2000", "own.tsv"}, "done again up to 1000000000"},
+		{"too many flips", "asymmetry", []string{"--at=100ms", "--arrangements=1000000", "own.tsv"}, "done again up to 100000"},
+		{"too many exchanges", "compare", []string{"--arrangements=1000000", "own.tsv", "own.tsv"}, "done again up to 100000"},
 		{"a name too long", "map", []string{"--at=100ms", strings.Repeat("x", 1<<19) + ".tsv"}, "xxx…, which is not here"},
 		{"acting on the terminal", "map", []string{"--\x1b]0;x\x07=1", "own.tsv"}, `--\x1b]0;x\a`},
 		{"the other verdict", "\x1b[2J", []string{"own.tsv"}, `\x1b[2J`},
@@ -236,12 +248,25 @@ func TestRedoRefuses(t *testing.T) {
 			for _, arg := range attack.args {
 				made.Arguments = append(made.Arguments, strings.ReplaceAll(arg, "HOME", v.home))
 			}
-			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), made))
+			name := "figure.svg"
+			if attack.work == "values" {
+				name = "table.json"
+			}
+			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, name), made))
 			if code != failed || !strings.Contains(stderr, attack.want) || len(stderr) > 1000 {
 				t.Errorf("exit %d: %.2000s", code, stderr)
 			}
 		})
 	}
+}
+
+// latencies is a flag of so many.
+func latencies(n int) string {
+	var list []string
+	for i := range n {
+		list = append(list, fmt.Sprintf("%.1fms", float64(i)/2))
+	}
+	return "--at=" + strings.Join(list, ",")
 }
 
 // A spec is found beside the figure, and so is what it names, wherever it says that lies.
@@ -360,5 +385,33 @@ func TestRedoneFlagsOpenNothing(t *testing.T) {
 				t.Errorf("%s --%s opens a file", verb, name)
 			}
 		}
+	}
+}
+
+// The sidecars of a recording lie in folders above it, which are the user's own.
+func TestRedoOpensNoSidecarsElsewhere(t *testing.T) {
+	v := newVictim(t)
+	set := filepath.Join(v.home, "set")
+	eeg := filepath.Join(set, "sub-01", "eeg")
+	name := "sub-01_task-x_eeg.edf"
+	session{events: true}.write(t, filepath.Join(eeg, name))
+	sidecar := writeFile(t, filepath.Join(set, "task-x_eeg.json"), `{"PowerLineFrequency": 50}`)
+	must(t, "average", filepath.Join(eeg, name), "--condition", "go=go", "--epoch", "-100..300ms", "-o", v.download)
+	table := filepath.Join(v.download, "sub-01_go_average.tsv")
+
+	_, stderr, code := v.redoes(t, table, "--in", eeg)
+	if code != failed || !strings.Contains(stderr, "task-x_eeg.json lies outside of the folders given: give its folder by --in as well") {
+		t.Errorf("exit %d: %s", code, stderr)
+	}
+	stdout, stderr, code := v.redoes(t, table, "--in", eeg, "--in", set)
+	if code != console.OK || !strings.Contains(stdout, "the same bytes") {
+		t.Errorf("exit %d: %s%s", code, stdout, stderr)
+	}
+	if err := errors.Join(os.Remove(sidecar), os.Symlink(filepath.Join(v.home, "private", "secret.yaml"), sidecar)); err != nil {
+		t.Skip("no symbolic links here")
+	}
+	_, stderr, code = v.redoes(t, table, "--in", eeg, "--in", set)
+	if code != failed || !strings.Contains(stderr, "task-x_eeg.json is a link to") || !strings.Contains(stderr, "outside of the folders given") {
+		t.Errorf("exit %d: %s", code, stderr)
 	}
 }

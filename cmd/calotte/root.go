@@ -31,7 +31,7 @@ type app struct {
 	args           []string // the command line
 	within         string   // the folder that holds all outputs; empty: any may
 	outputs        []*disk.Files
-	find           func(name string) ([]string, error) // files that a spec names; nil: as seen from it
+	places         *places // of recorded work that is done again, all that it may open; nil: it is the user's own
 }
 
 // run carries out one command line.

@@ -25,11 +25,11 @@ type specFlag struct {
 	inputs []string
 	source erp.Source
 	read   bool
-	find   func(name string) ([]string, error) // nil: as seen from the spec
+	places *places // in which what it names is found; nil: as seen from the spec
 }
 
 func (s *specFlag) register(a *app, c *cobra.Command) {
-	s.find = a.find
+	s.places = a.places
 	flags := c.Flags()
 	flags.StringVar(&s.path, "spec", "", "`FILE`.yaml with figure: "+c.Name()+", inputs, and flags of this verb as keys")
 	flags.BoolVar(&s.schema, "spec-schema", false, "print the JSON Schema of --spec, and stop")
@@ -113,12 +113,12 @@ func (s *specFlag) load(c *cobra.Command) error {
 // found puts the places of files for their names, where the folder of the spec does not
 // say them.
 func (s *specFlag) found(key string, values []string) ([]string, error) {
-	if s.find == nil || key != "inputs" && !slices.Contains(dialect.FileFlags, key) {
+	if s.places == nil || key != "inputs" && !slices.Contains(dialect.FileFlags, key) {
 		return values, nil
 	}
 	var out []string
 	for _, v := range values {
-		paths, err := s.find(v)
+		paths, err := s.places.findAll(v)
 		if err != nil {
 			return nil, err
 		}

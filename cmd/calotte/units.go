@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"slices"
 
@@ -11,9 +12,9 @@ import (
 
 // findUnits loads what each average is the mean of: the epochs that were saved with it,
 // or the participants of a grand average.
-func (f *fields) findUnits() error {
+func (f *fields) findUnits(ctx context.Context) error {
 	for i, avg := range f.averages {
-		units, read, err := f.unitsOf(i)
+		units, read, err := f.unitsOf(ctx, i)
 		if err != nil {
 			return err
 		}
@@ -33,9 +34,9 @@ func (f *fields) findUnits() error {
 
 // unitsOf are the people behind an average or the epochs saved with it, none where they
 // are not at hand, and the files that were read.
-func (f *fields) unitsOf(i int) (units []*erp.Average, read []string, err error) {
+func (f *fields) unitsOf(ctx context.Context, i int) (units []*erp.Average, read []string, err error) {
 	if f.averages[i].Info.Kind == erp.GrandAverage {
-		return f.peopleOf(i)
+		return f.peopleOf(ctx, i)
 	}
 	epochs, read, err := archive.LoadEpochs(f.paths[i])
 	if err != nil || epochs == nil {
@@ -46,7 +47,7 @@ func (f *fields) unitsOf(i int) (units []*erp.Average, read []string, err error)
 }
 
 // peopleOf are those behind a grand average; there are none behind others.
-func (f *fields) peopleOf(i int) (people []*erp.Average, read []string, err error) {
+func (f *fields) peopleOf(ctx context.Context, i int) (people []*erp.Average, read []string, err error) {
 	avg, path := f.averages[i], f.paths[i]
 	switch {
 	case avg.Info.Kind != erp.GrandAverage:
@@ -54,7 +55,7 @@ func (f *fields) peopleOf(i int) (people []*erp.Average, read []string, err erro
 	case avg.Info.Weighted:
 		return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined here: combine without --weighted", path)
 	}
-	if people, read, err = archive.LoadMembers(path, avg.Info, f.folders); err != nil {
+	if people, read, err = archive.LoadMembers(ctx, path, avg.Info, f.folders); err != nil {
 		return nil, nil, err
 	}
 	people, err = f.rereferenced(people)

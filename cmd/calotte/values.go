@@ -70,7 +70,7 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 			return err
 		}
 	}
-	rows, err := f.rows(c.Context(), fields)
+	rows, err := f.rows(c.Context(), a, fields)
 	if err != nil {
 		return err
 	}
@@ -93,7 +93,7 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 }
 
 // rows reads the field of each average at the wanted sites, or at its own.
-func (f *valuesFlags) rows(ctx context.Context, fields *fields) ([]valueRow, error) {
+func (f *valuesFlags) rows(ctx context.Context, a *app, fields *fields) ([]valueRow, error) {
 	origins, err := fields.origins()
 	if err != nil {
 		return nil, err
@@ -106,6 +106,9 @@ func (f *valuesFlags) rows(ctx context.Context, fields *fields) ([]valueRow, err
 		columns := f.sites.columns()
 		if len(columns) == 0 {
 			columns = avg.Sites
+		}
+		if err := a.bounded(mostRows, len(fields.averages), len(columns), len(fields.at)); err != nil {
+			return nil, err
 		}
 		sites, err := fields.head.targets(columns)
 		if err != nil {

@@ -67,9 +67,17 @@ func CheckName(name string) error {
 // systems may ignore it.
 func CheckNames(conditions []Condition) error {
 	for i, c := range conditions {
-		if slices.ContainsFunc(conditions[:i], func(o Condition) bool { return strings.EqualFold(o.Name, c.Name) }) {
-			return fmt.Errorf("two conditions are named %q: join their labels with a comma, or rename one", c.Name)
+		if err := c.CheckBeside(conditions[:i]); err != nil {
+			return err
 		}
+	}
+	return nil
+}
+
+// CheckBeside refuses a condition that has the name of one of others, likewise.
+func (c Condition) CheckBeside(others []Condition) error {
+	if slices.ContainsFunc(others, func(o Condition) bool { return strings.EqualFold(o.Name, c.Name) }) {
+		return fmt.Errorf("two conditions are named %q: join their labels with a comma, or rename one", c.Name)
 	}
 	return nil
 }

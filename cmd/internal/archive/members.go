@@ -1,6 +1,7 @@
 package archive
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -14,8 +15,8 @@ import (
 // path, each one's difference where it is one of differences, and returns the paths of
 // all that it read. They are looked for beside the table and in the folders given, by
 // the names and hashes that the grand average keeps.
-func LoadMembers(path string, info erp.Info, folders []string) (members []*erp.Average, read []string, err error) {
-	search := newSearch(folders)
+func LoadMembers(ctx context.Context, path string, info erp.Info, folders []string) (members []*erp.Average, read []string, err error) {
+	search := newSearch(ctx, folders)
 	var tables []string
 	var counts []int // of each member's tables
 	for _, m := range info.Members {

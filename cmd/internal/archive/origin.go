@@ -1,8 +1,7 @@
 package archive
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -11,7 +10,6 @@ import (
 	"iter"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"calotte/cmd/internal/disk"
@@ -35,23 +33,25 @@ type Origin struct {
 	State  string          `json:"state,omitempty"` // empty for a figure that was asked for: nothing else knows its hash
 	Made   *erp.Provenance `json:"made,omitempty"`  // nil: the file says nothing of itself
 	Inputs []Origin        `json:"inputs,omitempty"`
+	More   bool            `json:"more,omitempty"` // it has inputs, too far down to be followed
 }
 
 // TraceOrigin follows a figure or table to what it was made from, and that to what it
 // was made from in turn. Inputs are looked for by their names, in the folder of the file
 // that they were read for and in those given; of several files of one name one whose
 // hash is right is taken. A file that was not made by this program is an error.
-func TraceOrigin(path string, folders []string) (Origin, error) {
+// What lies more than deepest steps down is left out.
+func TraceOrigin(ctx context.Context, path string, folders []string) (Origin, error) {
 	made, err := ReadOrigin(path)
 	if err != nil {
 		return Origin{}, err
 	}
 	o := Origin{Name: filepath.Base(path), Path: path, Made: made}
-	if o.State, err = ownState(path); err != nil {
+	if o.State, err = ownState(ctx, path); err != nil {
 		return o, err
 	}
-	t := tracing{search: newSearch(folders), followed: map[string]bool{path: true}}
-	return o, t.follow(&o)
+	t := tracing{search: newSearch(ctx, folders), followed: map[string]bool{path: true}}
+	return o, t.follow(&o, 1)
 }
 
 // isFigure reports whether a file's name ends as that of a figure or a film.
@@ -87,7 +87,7 @@ func readPage(path string) (*erp.Provenance, error) {
 }
 
 // ownState compares a table with the hash in the JSON that describes it.
-func ownState(path string) (string, error) {
+func ownState(ctx context.Context, path string) (string, error) {
 	beside := Description(path)
 	if beside == "" {
 		return "", nil
@@ -100,11 +100,11 @@ func ownState(path string) (string, error) {
 		if f.Name != filepath.Base(path) {
 			continue
 		}
-		sum, err := HashFile(path)
+		sum, err := hashFile(ctx, path)
 		if err != nil {
 			return "", err
 		}
-		if sum == f.SHA256 {
+		if sum != "" && sum == f.SHA256 {
 			return Unchanged, nil
 		}
 		return Changed, nil
@@ -141,8 +141,12 @@ type tracing struct {
 	followed map[string]bool // by path
 }
 
-// follow finds the inputs of a file.
-func (t tracing) follow(o *Origin) error {
+// deepest is how many steps down a file is followed: from a figure to recordings are some
+// ten, and a stranger's chain of small files may have any number.
+const deepest = 50
+
+// follow finds the inputs of a file, which are so many steps down.
+func (t tracing) follow(o *Origin, depth int) error {
 	for _, source := range o.Made.Inputs {
 		in := Origin{Name: source.Name, State: NotHere}
 		path, same, err := t.locate(filepath.Dir(o.Path), source)
@@ -154,7 +158,7 @@ func (t tracing) follow(o *Origin) error {
 			if same {
 				in.State = Unchanged
 			}
-			if err := t.once(&in); err != nil {
+			if err := t.once(&in, depth); err != nil {
 				return err
 			}
 		}
@@ -164,7 +168,7 @@ func (t tracing) follow(o *Origin) error {
 }
 
 // once follows an input on, where it says what it was made from, unless that was done.
-func (t tracing) once(in *Origin) error {
+func (t tracing) once(in *Origin, depth int) error {
 	if t.followed[in.Path] {
 		return nil
 	}
@@ -174,7 +178,10 @@ func (t tracing) once(in *Origin) error {
 		return nil // a recording, or a table of others
 	}
 	in.Made = made
-	return t.follow(in)
+	if in.More = depth == deepest && len(made.Inputs) > 0; in.More {
+		return nil
+	}
+	return t.follow(in, depth+1)
 }
 
 // WithPeople yields folders, then those of people and of the group in them and beside them, as
@@ -197,33 +204,6 @@ func WithPeople(folders []string) iter.Seq[string] {
 			}
 		}
 	}
-}
-
-// Same reports whether a file has the hash that is recorded under its name.
-func Same(path string, recorded []erp.Source) (bool, error) {
-	sum, err := HashFile(path)
-	return err == nil && slices.Contains(recorded, erp.Source{Name: filepath.Base(path), SHA256: sum}), err
-}
-
-// HashFile is the SHA-256 of a file's content, in hexadecimal digits.
-func HashFile(path string) (string, error) {
-	file, _, err := disk.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer file.Close()
-	sum, err := HashOf(file)
-	if err != nil {
-		return "", fmt.Errorf("hashing %s: %w", path, err)
-	}
-	return sum, nil
-}
-
-// HashOf is the SHA-256 of what is read, likewise.
-func HashOf(r io.Reader) (string, error) {
-	h := sha256.New()
-	_, err := io.Copy(h, r)
-	return hex.EncodeToString(h.Sum(nil)), err
 }
 
 // ErrSilent is the cause of an error about a file that says nothing of itself.

@@ -1,6 +1,7 @@
 package archive
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"slices"
@@ -12,14 +13,15 @@ import (
 // A search looks for files by their names and hashes. It remembers what lies where, since
 // whoever wrote the names may have written one many times.
 type search struct {
+	ctx     context.Context
 	folders []string
 	near    map[string][]string        // all folders to look in, by the one to begin with
 	names   map[string]map[string]bool // what lies in a folder, by its path
 	sums    map[string]string          // by path
 }
 
-func newSearch(folders []string) *search {
-	return &search{folders: folders, near: map[string][]string{}, names: map[string]map[string]bool{}, sums: map[string]string{}}
+func newSearch(ctx context.Context, folders []string) *search {
+	return &search{ctx: ctx, folders: folders, near: map[string][]string{}, names: map[string]map[string]bool{}, sums: map[string]string{}}
 }
 
 // locate finds a file by its name, first in a folder, then in those of the search, and
@@ -44,7 +46,7 @@ func (s *search) locate(first string, source erp.Source) (path string, same bool
 		if err != nil {
 			return "", false, err
 		}
-		if sum == source.SHA256 {
+		if sum != "" && sum == source.SHA256 {
 			return candidate, true, nil
 		}
 		if path == "" {
@@ -72,7 +74,7 @@ func (s *search) hash(path string) (string, error) {
 	if sum, known := s.sums[path]; known {
 		return sum, nil
 	}
-	sum, err := HashFile(path)
+	sum, err := hashFile(s.ctx, path)
 	if err == nil {
 		s.sums[path] = sum
 	}

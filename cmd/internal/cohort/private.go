@@ -82,11 +82,30 @@ func (f Folders) Strip(text string, files ...string) string {
 		known = append(known, regexp.QuoteMeta(name)+pathGoesOn)
 	}
 	// Names with blanks in them are known, and come first; of those the longest.
-	paths := regexp.MustCompile(pathBegins + "(" + strings.Join(append(known, elsewhere), "|") + ")")
+	paths := lastPaths.compile(pathBegins + "(" + strings.Join(append(known, elsewhere), "|") + ")")
 	return paths.ReplaceAllStringFunc(text, func(found string) string {
 		at := paths.FindStringSubmatchIndex(found)
 		return found[:at[4]] + stripped(found[at[4]:], names, all)
 	})
+}
+
+// A remembered expression is the last one that was asked for. Thousands of people may have
+// failed before anything was read, and all are of the same folders.
+type remembered struct {
+	mutex   sync.Mutex
+	pattern string
+	made    *regexp.Regexp
+}
+
+var lastPaths remembered
+
+func (r *remembered) compile(pattern string) *regexp.Regexp {
+	r.mutex.Lock()
+	defer r.mutex.Unlock()
+	if r.made == nil || r.pattern != pattern {
+		r.pattern, r.made = pattern, regexp.MustCompile(pattern)
+	}
+	return r.made
 }
 
 // stripped is what stands for a path: its base name, or the word for a folder.

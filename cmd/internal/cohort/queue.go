@@ -3,7 +3,6 @@ package cohort
 import (
 	"context"
 	"fmt"
-	"os/exec"
 	"slices"
 	"strings"
 	"time"
@@ -22,14 +21,14 @@ type queue struct {
 
 // ask asks how jobs stand.
 func (s *Slurm) ask(ctx context.Context, jobs []string) (queue, error) {
-	out, err := exec.CommandContext(ctx, "squeue", "--noheader", "--format=%T %r", "--jobs="+strings.Join(jobs, ",")).Output()
+	out, err := ask(ctx, "", "squeue", "--noheader", "--format=%T %r", "--jobs="+strings.Join(jobs, ","))
 	if err != nil {
-		if strings.Contains(explained(err).Error(), "Invalid job id") { // they have ended and are forgotten
+		if strings.Contains(err.Error(), "Invalid job id") { // they have ended and are forgotten
 			return queue{}, nil
 		}
-		return queue{}, fmt.Errorf("squeue: %w", explained(err))
+		return queue{}, fmt.Errorf("squeue: %w", err)
 	}
-	return parseQueue(string(out)), nil
+	return parseQueue(out), nil
 }
 
 // parseQueue reads lines of a state and a reason.

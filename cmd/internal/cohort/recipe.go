@@ -171,6 +171,9 @@ func (r *Recipe) setting(c *cobra.Command, key string, at, value ast.Node, witho
 	if err != nil {
 		return setting{}, err
 	}
+	if key == "condition" && len(values) > mostConditions {
+		return setting{}, r.Fault(value, "%d conditions: expected at most %d", len(values), mostConditions)
+	}
 	given := dialect.Given(c.Flags().Lookup(key), values)
 	return setting{key, given, at.GetToken().Position.Line}, r.Set(c, key, value, given)
 }
@@ -180,8 +183,12 @@ func (r *Recipe) readPeople(n ast.Node) error {
 	if err != nil {
 		return err
 	}
-	return r.Each(mapping, func(key string, _, value ast.Node) error {
-		r.people[personName(key)], err = r.section(r.verbs.Fresh("average"), value, notInAverage)
+	return r.Each(mapping, func(key string, at, value ast.Node) error {
+		name := personName(key)
+		if _, twice := r.people[name]; twice {
+			return r.Fault(at, "%s has settings above: put all of them there", name)
+		}
+		r.people[name], err = r.section(r.verbs.Fresh("average"), value, notInAverage)
 		return err
 	})
 }
@@ -282,6 +289,14 @@ func (r *Recipe) complete() error {
 	if err := archive.CheckStem(r.Name); err != nil {
 		return fmt.Errorf("%s: name: %w", r.Path, err)
 	}
+	if n, k := len(r.differences), len(r.conditions()); n*k > mostSubtracted {
+		return fmt.Errorf("%s: %d differences of %d conditions: expected at most %d", r.Path, n, k, mostSubtracted/k)
+	}
+	for _, name := range r.conditions() {
+		if err := CheckCondition(name); err != nil {
+			return fmt.Errorf("%s: %w", r.Path, err)
+		}
+	}
 	if err := r.checkFiles(); err != nil {
 		return err
 	}
@@ -291,16 +306,30 @@ func (r *Recipe) complete() error {
 			return fmt.Errorf("%s: differences %q: expected two of the conditions, such as %q", r.Path, d, strings.Join(r.conditions()[:min(2, len(r.conditions()))], ","))
 		}
 	}
-	seen := map[string]bool{}
+	if err := r.checkOutputs(); err != nil {
+		return err
+	}
 	for _, it := range r.items {
-		if seen[it.name] {
-			return fmt.Errorf("%s: %s is the name of two files: give each its own", r.Path, it.name)
-		}
-		seen[it.name] = true
 		for _, in := range it.inputs {
 			if in != everyPerson && !slices.Contains(r.slugs(), in) {
 				return fmt.Errorf("%s: %s: inputs hold %q: expected of %s, or %s", r.Path, it.name, in, strings.Join(r.slugs(), ", "), everyPerson)
 			}
+		}
+	}
+	return nil
+}
+
+// checkOutputs refuses items that make files of one name, letter case aside since file systems
+// may ignore it. A table comes with others beside it.
+func (r *Recipe) checkOutputs() error {
+	by := map[string]string{}
+	for _, it := range r.items {
+		for _, out := range outputsOf(folderOf(it), it.name) {
+			key := strings.ToLower(out)
+			if other, taken := by[key]; taken {
+				return fmt.Errorf("%s: %s would be two files, of %s and of %s: give each item a name of its own", r.Path, filepath.Base(out), other, it.name)
+			}
+			by[key] = it.name
 		}
 	}
 	return nil
@@ -345,8 +374,23 @@ func (r *Recipe) settings() section {
 	return all
 }
 
+// Every difference is made of the averages of all conditions, so their product is what takes
+// time: a study of 20 conditions has 190 differences.
+const (
+	mostConditions = 200
+	mostSubtracted = 10_000
+)
+
 // everyPerson stands for the averages of all people among the inputs of an item.
 const everyPerson = "people"
+
+// CheckCondition refuses the name of a condition that stands for something else in a recipe.
+func CheckCondition(name string) error {
+	if strings.EqualFold(name, everyPerson) {
+		return fmt.Errorf("condition %s: inputs: %s are the averages of all people: choose another name", name, everyPerson)
+	}
+	return nil
+}
 
 // conditions are the names of the averages' conditions.
 func (r *Recipe) conditions() []string { return r.average.conditions() }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"regexp"
 	"slices"
 	"strconv"
@@ -135,15 +134,15 @@ var maxArraySize = sync.OnceValue(func() *regexp.Regexp { return regexp.MustComp
 // arraySize is what the indexes of an array of the cluster have to stay below. Where the
 // cluster does not tell, sbatch will.
 func arraySize(ctx context.Context) (int, error) {
-	out, err := exec.CommandContext(ctx, "scontrol", "show", "config").Output()
+	out, err := ask(ctx, "", "scontrol", "show", "config")
 	if err != nil {
 		return mostInArray, ctx.Err()
 	}
-	found := maxArraySize().FindSubmatch(out)
+	found := maxArraySize().FindStringSubmatch(out)
 	if found == nil {
 		return mostInArray, nil
 	}
-	n, err := strconv.Atoi(string(found[1]))
+	n, err := strconv.Atoi(found[1])
 	if err != nil || n == 0 {
 		return 0, fmt.Errorf("the cluster takes no arrays of jobs (MaxArraySize is %s): run without --engine slurm, or ask who runs the cluster", found[1])
 	}
@@ -155,37 +154,32 @@ func arraySize(ctx context.Context) (int, error) {
 // would print names machines, and goes nowhere unless the user's options say so.
 func (s *Slurm) sbatch(ctx context.Context, command []string, log string, options ...string) (job string, err error) {
 	args := append(append([]string{"--parsable", "--output=/dev/null"}, options...), s.Options...)
-	c := exec.CommandContext(ctx, "sbatch", args...)
 	var line []string
 	for _, word := range command {
 		line = append(line, quoted(word))
 	}
-	c.Stdin = strings.NewReader("#!/bin/sh\n" +
+	script := "#!/bin/sh\n" +
 		"log=" + quoted(s.Logs) + "/" + log + "\n" +
+		// The shell would say which program it does not find, and what is printed names no folder.
+		"[ -x " + quoted(command[0]) + ` ] || { echo "calotte is not where it was when this job was submitted: run again" >"$log"; exit 127; }` + "\n" +
 		strings.Join(line, " ") + ` >"$log" 2>&1` + "\n" +
 		"code=$?\n" +
 		`[ $code -eq 0 ] || echo "ended with exit status $code" >>"$log"` + "\n" +
 		`[ -s "$log" ] || rm -f "$log"` + "\n" +
-		"exit $code\n")
-	out, err := c.Output()
+		"exit $code\n"
+	out, err := ask(ctx, script, "sbatch", args...)
 	if err != nil {
-		return "", explained(err)
+		return "", err
 	}
-	job, _, _ = strings.Cut(strings.TrimSpace(string(out)), ";") // a cluster's name may follow
-	return job, nil
+	found := jobNumber().FindStringSubmatch(strings.TrimSpace(out))
+	if found == nil {
+		return "", fmt.Errorf("it prints \"%s\": expected the number of a job (squeue tells whether it has taken one)", console.Echo(out))
+	}
+	return found[1], nil
 }
+
+// jobNumber is what sbatch prints: the number of a job, which a cluster's name may follow.
+var jobNumber = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^(\d{1,20})(;\S*)?$`) })
 
 // quoted is a word for the shell.
 func quoted(word string) string { return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'" }
-
-// explained is an error with what the program said, in one line.
-func explained(err error) error {
-	var exit *exec.ExitError
-	if errors.As(err, &exit) && len(exit.Stderr) > 0 {
-		return errors.New(strings.Join(strings.Fields(string(exit.Stderr)), " "))
-	}
-	if errors.Is(err, exec.ErrNotFound) {
-		return errors.New("it is not on the PATH: is this a machine of the cluster?")
-	}
-	return err
-}
