@@ -14,7 +14,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A capCase is a cap put on wrong on purpose.
@@ -241,7 +241,7 @@ func TestCapIsDeterministic(t *testing.T) {
 	for range 2 {
 		var b bytes.Buffer
 		for _, f := range []canvas.Format{canvas.PNG, canvas.SVG, canvas.PDF} {
-			if err := canvas.Write(&b, composeCap(t, caseNamed(t, "two pairs").figure(t, 114)), f, erp.Provenance{}); err != nil {
+			if err := canvas.Write(&b, composeCap(t, caseNamed(t, "two pairs").figure(t, 114)), f, provenance.Record{}); err != nil {
 				t.Fatal(err)
 			}
 		}

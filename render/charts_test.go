@@ -16,8 +16,8 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/palette"
-	"calotte/topo/erp"
 	"calotte/topo/filter"
+	"calotte/topo/provenance"
 )
 
 // waves are panels of damped waves, curves apart from each other.
@@ -244,7 +244,7 @@ func TestTracesDrawTheData(t *testing.T) {
 		t.Fatal(err)
 	}
 	var svg bytes.Buffer
-	if err := canvas.Write(&svg, p, canvas.SVG, erp.Provenance{}); err != nil {
+	if err := canvas.Write(&svg, p, canvas.SVG, provenance.Record{}); err != nil {
 		t.Fatal(err)
 	}
 	first := strokes()[0].colour.(color.RGBA)

@@ -14,7 +14,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 var update = flag.Bool("update", false, "write the pictures in testdata instead of comparing with them: look at them before keeping them")
@@ -24,7 +24,7 @@ var update = flag.Bool("update", false, "write the pictures in testdata instead 
 func checkGolden(t *testing.T, name string, f canvas.Figure) {
 	t.Helper()
 	var b bytes.Buffer
-	if err := canvas.Write(&b, f, canvas.PNG, erp.Provenance{}); err != nil {
+	if err := canvas.Write(&b, f, canvas.PNG, provenance.Record{}); err != nil {
 		t.Fatal(err)
 	}
 	path := filepath.Join("..", "testdata", "render", name)

@@ -19,7 +19,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/topo"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // demoSheet is a sheet of invented maps of the named sites.
@@ -88,7 +88,7 @@ func compose(t testing.TB, s *Sheet) *Plate {
 func pngOf(t testing.TB, p *Plate) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := canvas.Write(&b, p, canvas.PNG, erp.Provenance{}); err != nil {
+	if err := canvas.Write(&b, p, canvas.PNG, provenance.Record{}); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()

@@ -25,4 +25,22 @@
 // Clin Neurophysiol 72:184 (1989), with the corrections in 76:565 (1990);
 // G. Wahba, "Spline Models for Observational Data" (1990), for leaving one out
 // and generalised cross-validation.
+//
+// # Rooms
+//
+// Below this package lies everything between electrode and picture:
+//
+//   - unit reads times, lengths, amplitudes, frequencies, ranges, latencies.
+//   - recording reads and writes EDF and EDF+; below it event chooses events,
+//     trigger finds them in channels, bids reads sidecars and data sets, epochs
+//     arrays of epochs.
+//   - filter designs filters of zero phase and applies them.
+//   - erp is the way from recordings to averages; below it its parts: montage,
+//     epoch, eye, screen, reject, average; store keeps averages in files.
+//   - measure takes numbers off averages, inference tells which of them are more
+//     than chance, and contrast says what differs between sides, conditions and
+//     people.
+//   - provenance says what made a result.
+//   - forward computes what dipoles cause, and study invents a study from it.
+//   - rowtable reads small tables that people write by hand.
 package topo

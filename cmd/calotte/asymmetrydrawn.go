@@ -14,11 +14,11 @@ import (
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // draw draws maps, intervals and waveforms of an average's first latency.
-func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *askedSides, sources []erp.Source) error {
+func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *askedSides, sources []provenance.Source) error {
 	if len(f.field.at) > 1 {
 		return console.Usagef("a figure shows one latency, not %d: draw one after the other", len(f.field.at))
 	}

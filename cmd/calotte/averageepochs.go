@@ -16,6 +16,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -61,7 +62,7 @@ func checkEpochFlags(c *cobra.Command) error {
 
 // epochsProvenance is that of averages of epochs: the defaults of flags for recordings
 // had no part in them.
-func (a *app) epochsProvenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
+func (a *app) epochsProvenance(c *cobra.Command, sources []provenance.Source) provenance.Record {
 	p := a.provenance(c, sources)
 	maps.DeleteFunc(p.Settings, func(name, _ string) bool {
 		return !c.Flags().Changed(name) || !slices.Contains(epochFlags, name)

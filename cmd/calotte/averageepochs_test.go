@@ -14,6 +14,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 const openRecording1, openRecording2 = "../../../shared/data/eegmmidb/S001R03.edf", "../../../shared/data/eegmmidb/S001R04.edf"
@@ -197,7 +198,7 @@ func TestExcludeFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Contains(i.Provenance.Inputs, erp.Source{Name: "decisions.tsv", SHA256: archive.Hash(b)}) {
+	if !slices.Contains(i.Provenance.Inputs, provenance.Source{Name: "decisions.tsv", SHA256: archive.Hash(b)}) {
 		t.Errorf("inputs %v", i.Provenance.Inputs)
 	}
 	// The same decisions about the saved epochs.

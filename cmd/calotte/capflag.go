@@ -9,14 +9,14 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // capFlag is what a cap check found.
 type capFlag struct {
 	path   string
 	turn   r3.Vec // radians
-	source erp.Source
+	source provenance.Source
 }
 
 func (k *capFlag) register(c *cobra.Command) {
@@ -47,11 +47,11 @@ func (k *capFlag) paths() []string {
 	return []string{k.path}
 }
 
-func (k *capFlag) sources() []erp.Source {
+func (k *capFlag) sources() []provenance.Source {
 	if k.path == "" {
 		return nil
 	}
-	return []erp.Source{k.source}
+	return []provenance.Source{k.source}
 }
 
 // turned is how the cap was found turned; nil: nobody looked.

@@ -14,6 +14,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/filter"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -129,7 +130,7 @@ const mostLimit = unit.Voltage(20_000)
 type cleaning struct {
 	pipeline *erp.Pipeline
 	paths    []string
-	sources  []erp.Source
+	sources  []provenance.Source
 }
 
 // read makes a pipeline of the flags, and reads the files that they name.
@@ -167,7 +168,7 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 // add notes a file that was read.
 func (w *cleaning) add(path string, content []byte) {
 	w.paths = append(w.paths, path)
-	w.sources = append(w.sources, erp.SourceOf(filepath.Base(path), content))
+	w.sources = append(w.sources, provenance.SourceOf(filepath.Base(path), content))
 }
 
 // unused says that no decision of a person's file is about what is averaged, which is

@@ -17,6 +17,7 @@ import (
 	"calotte/topo/contrast"
 	"calotte/topo/erp"
 	"calotte/topo/inference"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -234,7 +235,7 @@ func markCells(found *contrast.Compared) [][]string {
 	return rows
 }
 
-func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks savedTable, found *contrast.Compared, sources []erp.Source) error {
+func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks savedTable, found *contrast.Compared, sources []provenance.Source) error {
 	record := tableRecord{
 		What: "clusters of " + found.Title, Remarks: []string{contrast.ExtentCaution}, Provenance: a.provenance(c, sources), Synthetic: found.Synthetic,
 	}

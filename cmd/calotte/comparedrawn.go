@@ -14,7 +14,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/topo"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // mostMapped is how many clusters have a map.
@@ -22,7 +22,7 @@ const mostMapped = 4
 
 // draw draws maps of t where the largest clusters are strongest, their sites marked where
 // p* is .05 or less, and below them t over sites and time.
-func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *contrast.Compared, head *headModel, clusters savedTable, sources []erp.Source) error {
+func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *contrast.Compared, head *headModel, clusters savedTable, sources []provenance.Source) error {
 	picture := f.picture(found)
 	plate, err := picture.Compose()
 	if err != nil {

@@ -10,6 +10,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/topo"
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -179,7 +180,7 @@ func (f *fields) reference() string { return f.averages[f.firstReferenced()].Inf
 func (f *fields) inputs() []string { return slices.Concat(f.files, f.head.paths, f.windows.paths()) }
 
 // sources are what a figure or table of the fields was made from.
-func (f *fields) sources() []erp.Source {
+func (f *fields) sources() []provenance.Source {
 	return slices.Concat(sources(f.averages), f.head.sources, f.windows.sources())
 }
 

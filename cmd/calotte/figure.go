@@ -12,7 +12,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -89,7 +89,7 @@ func (f *figureFlags) numbersPath(t numbersOf) string {
 }
 
 // put draws the figure and its numbers into the files to be written.
-func (f *figureFlags) put(out *disk.Files, figure canvas.Figure, made erp.Provenance, tables ...numbersOf) error {
+func (f *figureFlags) put(out *disk.Files, figure canvas.Figure, made provenance.Record, tables ...numbersOf) error {
 	var b bytes.Buffer
 	var err error
 	if f.format == canvas.PNG || f.format == canvas.TIFF {

@@ -25,6 +25,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/topo/erp"
 	"calotte/topo/measure"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -227,7 +228,7 @@ func fieldPower(avg *erp.Average) []float64 {
 
 // A frameWriter takes the frames of a film.
 type frameWriter interface {
-	write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error
+	write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made provenance.Record, step func()) error
 }
 
 // writer plans the output before anything is drawn.
@@ -253,7 +254,7 @@ type filmFile struct {
 	delay  time.Duration
 }
 
-func (f filmFile) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error {
+func (f filmFile) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made provenance.Record, step func()) error {
 	spool, err := out.Spool(f.path)
 	if err != nil {
 		return err
@@ -301,7 +302,7 @@ func isOfFrames(name string) bool { return frameNames().MatchString(name) }
 
 func (f frameFolder) plan(out *disk.Files) error { return out.PlanFolder(f.dir, isOfFrames) }
 
-func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made erp.Provenance, step func()) error {
+func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made provenance.Record, step func()) error {
 	folder, err := out.SpoolFolder(f.dir, isOfFrames)
 	if err != nil {
 		return err
@@ -328,10 +329,10 @@ func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *render.F
 		return err
 	}
 	record := struct {
-		Files      []erp.Source   `json:"files"`
-		Limit      float64        `json:"limit_uV"`
-		Provenance erp.Provenance `json:"provenance"`
-	}{[]erp.Source{source(indexTable, index.Bytes())}, plate.Scale.Limit, made}
+		Files      []provenance.Source `json:"files"`
+		Limit      float64             `json:"limit_uV"`
+		Provenance provenance.Record   `json:"provenance"`
+	}{[]provenance.Source{source(indexTable, index.Bytes())}, plate.Scale.Limit, made}
 	text, err := json.MarshalIndent(record, "", "  ")
 	if err != nil {
 		return err

@@ -17,7 +17,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/guide"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -34,7 +34,7 @@ type guideFlags struct {
 	capSizes string
 	text     string
 	output   string
-	sources  []erp.Source
+	sources  []provenance.Source
 }
 
 func (a *app) guide() *cobra.Command {
@@ -293,7 +293,7 @@ func (a *app) visitBefore(path, code string) (*headModel, error) {
 }
 
 // putPages queues one PDF, or a file a page.
-func putPages(out *disk.Files, path string, format canvas.Format, pages []canvas.Figure, made erp.Provenance) ([]string, error) {
+func putPages(out *disk.Files, path string, format canvas.Format, pages []canvas.Figure, made provenance.Record) ([]string, error) {
 	if format == canvas.PDF {
 		var file bytes.Buffer
 		if err := canvas.WriteDocument(&file, pages, format, made); err != nil {

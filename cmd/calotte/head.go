@@ -11,7 +11,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -53,7 +53,7 @@ type headModel struct {
 	surface layout.Surface // where sites are placed
 	model   layout.Ellipsoid
 	radius  float64 // of the sphere of the spline, mm
-	sources []erp.Source
+	sources []provenance.Source
 	paths   []string // the files behind them, never to be written to
 	assumed bool     // nobody measured
 	scanned bool
@@ -199,8 +199,8 @@ func (w *headModel) read(path string, data []byte) {
 }
 
 // source is a file and its hash.
-func source(path string, data []byte) erp.Source {
-	return erp.SourceOf(filepath.Base(path), data)
+func source(path string, data []byte) provenance.Source {
+	return provenance.SourceOf(filepath.Base(path), data)
 }
 
 // describe says in a few words what the positions rest on.

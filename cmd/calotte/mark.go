@@ -16,7 +16,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/render"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/rowtable"
 	"calotte/topo/unit"
 )
@@ -26,7 +26,7 @@ import (
 type markFlag struct {
 	path   string
 	marked []marked
-	source erp.Source
+	source provenance.Source
 	paths  []string // read
 	tested bool     // a test stands behind the table
 }
@@ -106,13 +106,13 @@ func (m *markFlag) findTest() error {
 	}
 	m.paths = append(m.paths, beside)
 	var record struct {
-		Files      []erp.Source
-		Provenance erp.Provenance
+		Files      []provenance.Source
+		Provenance provenance.Record
 	}
 	if json.Unmarshal(text, &record) != nil || record.Provenance.Work != "compare" {
 		return nil
 	}
-	m.tested = slices.ContainsFunc(record.Files, func(s erp.Source) bool { return s.SHA256 == m.source.SHA256 })
+	m.tested = slices.ContainsFunc(record.Files, func(s provenance.Source) bool { return s.SHA256 == m.source.SHA256 })
 	if !m.tested {
 		return fmt.Errorf("%s has changed since compare wrote it: make it anew, or remove %s to mark electrodes without a test", m.path, beside)
 	}

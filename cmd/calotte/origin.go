@@ -15,7 +15,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/likeness"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 type originFlags struct {
@@ -152,7 +152,7 @@ func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool,
 const mostSettings = 100
 
 // work is a line about what was done, as a command would say it.
-func work(p *erp.Provenance) string {
+func work(p *provenance.Record) string {
 	text := console.Echo(p.Program) + " " + console.Echo(p.Version) + " " + console.Echo(p.Work)
 	names := slices.Sorted(maps.Keys(p.Settings))
 	for _, name := range names[:min(len(names), mostSettings)] {

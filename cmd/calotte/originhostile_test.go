@@ -15,7 +15,7 @@ import (
 	"unicode"
 
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // What a file says of itself neither acts on a terminal nor fills it.
@@ -27,7 +27,7 @@ func TestOriginEchoesHostileTexts(t *testing.T) {
 	}
 	dir := t.TempDir()
 	for _, name := range []string{"a.svg", "a.png", "a.pdf", "a.json"} {
-		path := hostileFile(t, filepath.Join(dir, name), erp.Provenance{Work: acts, Settings: settings, Inputs: []erp.Source{{Name: acts + "rec.edf"}, {Name: strings.Repeat("x", 10_000)}}})
+		path := hostileFile(t, filepath.Join(dir, name), provenance.Record{Work: acts, Settings: settings, Inputs: []provenance.Source{{Name: acts + "rec.edf"}, {Name: strings.Repeat("x", 10_000)}}})
 		for _, format := range []string{"tsv", "json"} {
 			text := must(t, "origin", path, "--format", format)
 			if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsGraphic(r) }); i >= 0 {
@@ -52,8 +52,8 @@ func TestOriginOfManyPaths(t *testing.T) {
 	dir := t.TempDir()
 	for i := range 12 {
 		name := func(i int) string { return fmt.Sprintf("t%d_average.tsv", i) }
-		inputs := slices.Repeat([]erp.Source{{Name: name(i + 1)}}, 50)
-		text, err := json.Marshal(map[string]any{"provenance": erp.Provenance{Program: "calotte", Work: "combine", Inputs: inputs}})
+		inputs := slices.Repeat([]provenance.Source{{Name: name(i + 1)}}, 50)
+		text, err := json.Marshal(map[string]any{"provenance": provenance.Record{Program: "calotte", Work: "combine", Inputs: inputs}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -83,7 +83,7 @@ func hole(t *testing.T, path string, size int64) string {
 func TestOriginOfHoles(t *testing.T) {
 	dir := t.TempDir()
 	hole(t, filepath.Join(dir, "own.tsv"), 1<<41)
-	figure := hostileFile(t, filepath.Join(dir, "a.svg"), erp.Provenance{Work: "map", Arguments: []string{"--at=0ms", "own.tsv"}, Inputs: []erp.Source{{Name: "own.tsv"}}})
+	figure := hostileFile(t, filepath.Join(dir, "a.svg"), provenance.Record{Work: "map", Arguments: []string{"--at=0ms", "own.tsv"}, Inputs: []provenance.Source{{Name: "own.tsv"}}})
 	if text := must(t, "origin", figure); !strings.Contains(text, "changed") {
 		t.Error(text)
 	}
@@ -97,7 +97,7 @@ func TestOriginOfHoles(t *testing.T) {
 func TestOriginIsInterrupted(t *testing.T) {
 	dir := t.TempDir()
 	hole(t, filepath.Join(dir, "rec.edf"), 1<<41)
-	figure := hostileFile(t, filepath.Join(dir, "a.json"), erp.Provenance{Work: "average", Arguments: []string{"rec.edf"}, Inputs: []erp.Source{{Name: "rec.edf"}}})
+	figure := hostileFile(t, filepath.Join(dir, "a.json"), provenance.Record{Work: "average", Arguments: []string{"rec.edf"}, Inputs: []provenance.Source{{Name: "rec.edf"}}})
 	for _, args := range [][]string{{"origin", figure}, {"origin", "--redo", figure}, {"methods", figure}} {
 		ctx, stop := context.WithTimeout(t.Context(), 50*time.Millisecond)
 		err := run(ctx, args, strings.NewReader(""), io.Discard, io.Discard)

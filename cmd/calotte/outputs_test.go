@@ -12,6 +12,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // averaged makes two averages, of the conditions go and stop, of each person.
@@ -134,7 +135,7 @@ func TestValuesSayWhatTheyAre(t *testing.T) {
 		return r
 	}
 	beside, whole := read("v.json"), read("w.json")
-	if len(beside.Files) != 1 || beside.Files[0] != (erp.Source{Name: "v.tsv", SHA256: archive.Hash(text)}) || beside.Values != nil {
+	if len(beside.Files) != 1 || beside.Files[0] != (provenance.Source{Name: "v.tsv", SHA256: archive.Hash(text)}) || beside.Values != nil {
 		t.Errorf("%+v", beside)
 	}
 	if len(whole.Values) != 2 || whole.Values[0].Name != "T3" || whole.Files != nil {

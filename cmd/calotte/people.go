@@ -13,6 +13,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A person is the recordings that are averaged together, and the name that
@@ -45,8 +46,8 @@ func (p person) locate(err error) error {
 }
 
 // sources waits for the hashes of the person's recordings.
-func (p person) sources() ([]erp.Source, error) {
-	var out []erp.Source
+func (p person) sources() ([]provenance.Source, error) {
+	var out []provenance.Source
 	for _, r := range p.recordings {
 		s, err := r.source()
 		if err != nil {
@@ -58,7 +59,7 @@ func (p person) sources() ([]erp.Source, error) {
 			if err != nil {
 				return nil, err
 			}
-			if s := erp.SourceOf(filepath.Base(path), b); !slices.Contains(out, s) {
+			if s := provenance.SourceOf(filepath.Base(path), b); !slices.Contains(out, s) {
 				out = append(out, s)
 			}
 		}

@@ -13,7 +13,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // places are the folders in which inputs of recorded work are looked for. Whoever wrote the
@@ -22,8 +22,8 @@ import (
 type places struct {
 	ctx     context.Context
 	folders []string
-	inputs  []erp.Source // as recorded
-	roots   []string     // the folders, with those of people, free of links
+	inputs  []provenance.Source // as recorded
+	roots   []string            // the folders, with those of people, free of links
 	looked  map[string]bool
 	known   map[string]string // what was found, by name
 }
@@ -67,7 +67,7 @@ func (p *places) find(name string) (string, error) {
 // search looks for an input by its name and hash, or for a folder by its name. What no hash
 // is recorded of, since it went into another output of the same run, is taken by its name.
 func (p *places) search(name string) (string, error) {
-	recorded := slices.ContainsFunc(p.inputs, func(s erp.Source) bool { return s.Name == name })
+	recorded := slices.ContainsFunc(p.inputs, func(s provenance.Source) bool { return s.Name == name })
 	seen := false
 	for dir := range archive.WithPeople(p.folders) {
 		candidate := filepath.Join(dir, name)

@@ -12,7 +12,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/recording"
 )
 
@@ -86,13 +86,13 @@ func explain(err error, path string, file io.ReaderAt, size int64) error {
 }
 
 // source waits for the hash.
-func (r *openRecording) source() (erp.Source, error) {
+func (r *openRecording) source() (provenance.Source, error) {
 	h := <-r.hash
 	r.hash <- h
 	if h.err != nil {
-		return erp.Source{}, fmt.Errorf("hashing %s: %w", r.path, h.err)
+		return provenance.Source{}, fmt.Errorf("hashing %s: %w", r.path, h.err)
 	}
-	return erp.Source{Name: filepath.Base(r.path), SHA256: h.sum}, nil
+	return provenance.Source{Name: filepath.Base(r.path), SHA256: h.sum}, nil
 }
 
 // Close ends the hashing, by taking the file from under it, and the reading.

@@ -16,7 +16,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/likeness"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // redo does the recorded work again in a folder of its own and compares what comes out. The
@@ -76,7 +76,7 @@ func (e withoutFolder) Error() string {
 func (e withoutFolder) Unwrap() error { return e.error }
 
 // recorded reads how a file was made, and says where its inputs may lie.
-func recorded(ctx context.Context, path string, folders []string) (*erp.Provenance, *places, error) {
+func recorded(ctx context.Context, path string, folders []string) (*provenance.Record, *places, error) {
 	inputs, err := newPlaces(ctx, append([]string{filepath.Dir(path)}, folders...))
 	if err != nil {
 		return nil, nil, err

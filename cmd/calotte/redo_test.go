@@ -21,7 +21,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // blank is a figure of nothing: what counts is what its file says of itself.
@@ -34,7 +34,7 @@ func (blank) Description() string             { return "" }
 
 // hostileFile writes a file of someone who knows the program, in the format that its ending
 // says, that says of itself what the attacker wants.
-func hostileFile(t *testing.T, path string, made erp.Provenance) string {
+func hostileFile(t *testing.T, path string, made provenance.Record) string {
 	t.Helper()
 	made.Program, made.Version = "calotte", version
 	var b bytes.Buffer
@@ -179,7 +179,7 @@ func TestRedoOfHostileFiles(t *testing.T) {
 			t.Run(ending[1:]+" "+attack.name, func(t *testing.T) {
 				v := newVictim(t)
 				writeFile(t, filepath.Join(v.home, "thesis"+ending), "a year's work")
-				made := erp.Provenance{Work: attack.work}
+				made := provenance.Record{Work: attack.work}
 				for _, arg := range append(attack.args, work.args...) {
 					made.Arguments = append(made.Arguments, strings.ReplaceAll(arg, "HOME", v.home))
 				}
@@ -244,7 +244,7 @@ func TestRedoRefuses(t *testing.T) {
 	} {
 		t.Run(attack.name, func(t *testing.T) {
 			v := newVictim(t)
-			made := erp.Provenance{Work: attack.work}
+			made := provenance.Record{Work: attack.work}
 			for _, arg := range attack.args {
 				made.Arguments = append(made.Arguments, strings.ReplaceAll(arg, "HOME", v.home))
 			}
@@ -279,14 +279,14 @@ func TestRedoOfHostileSpecs(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			v := newVictim(t)
 			writeFile(t, filepath.Join(v.download, "spec.yaml"), strings.ReplaceAll(text, "HOME", v.home))
-			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--spec=spec.yaml"}}))
+			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: []string{"--spec=spec.yaml"}}))
 			if code == console.OK {
 				t.Errorf("exit %d: %s", code, stderr)
 			}
 		})
 	}
 	v := newVictim(t)
-	_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--spec=" + v.home + "/private/secret.yaml"}}))
+	_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: []string{"--spec=" + v.home + "/private/secret.yaml"}}))
 	if code != failed || !strings.Contains(stderr, "no file's name without its folder") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
@@ -328,7 +328,7 @@ func TestRedoOfHostileFolders(t *testing.T) {
 		t.Run(attack.name, func(t *testing.T) {
 			v := newVictim(t)
 			attack.plant(t, v)
-			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: attack.args}))
+			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: attack.args}))
 			if code != failed || !strings.Contains(stderr, attack.want) {
 				t.Errorf("exit %d: %s", code, stderr)
 			}
@@ -337,7 +337,7 @@ func TestRedoOfHostileFolders(t *testing.T) {
 	// Nor does the description of a table lead out.
 	v := newVictim(t)
 	writeFile(t, filepath.Join(v.download, "x.tsv"), "Cz\n1\n")
-	hostileFile(t, filepath.Join(v.home, "private", "x.json"), erp.Provenance{Work: "values", Arguments: []string{"--at=100ms", "own.tsv"}})
+	hostileFile(t, filepath.Join(v.home, "private", "x.json"), provenance.Record{Work: "values", Arguments: []string{"--at=100ms", "own.tsv"}})
 	link("private/x.json", "x.json")(t, v)
 	if _, stderr, code := v.redoes(t, filepath.Join(v.download, "x.tsv")); code != failed || !strings.Contains(stderr, out) {
 		t.Errorf("exit %d: %s", code, stderr)
@@ -345,7 +345,7 @@ func TestRedoOfHostileFolders(t *testing.T) {
 	// What the user names is opened.
 	v = newVictim(t)
 	link("private/secret.tsv", "rec.tsv")(t, v)
-	figure := hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: []string{"--at=100ms", "rec.tsv"}})
+	figure := hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: []string{"--at=100ms", "rec.tsv"}})
 	if _, stderr, code := v.redoes(t, figure, "--in", filepath.Join(v.home, "private")); code != failed || !strings.Contains(stderr, "came out otherwise") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}

@@ -8,7 +8,7 @@ import (
 	"syscall"
 	"testing"
 
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A pipe that nobody writes into does not keep the program waiting.
@@ -24,7 +24,7 @@ func TestRedoOfPipes(t *testing.T) {
 			if err := syscall.Mkfifo(filepath.Join(v.download, name), 0o666); err != nil {
 				t.Skip("no pipes here")
 			}
-			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), erp.Provenance{Work: "map", Arguments: args}))
+			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: args}))
 			if code != failed || !strings.Contains(stderr, "a device or a pipe") {
 				t.Errorf("exit %d: %s", code, stderr)
 			}

@@ -8,7 +8,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/dialect"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // What a recorded command line may hold: the files of a study of some thousand people, and
@@ -20,7 +20,7 @@ const (
 
 // redoneLine is the recorded command line as far as it has a part in the result, with the
 // places of the inputs.
-func redoneLine(made *erp.Provenance, inputs *places) ([]string, error) {
+func redoneLine(made *provenance.Record, inputs *places) ([]string, error) {
 	takesFiles, ok := redoneVerbs[made.Work]
 	if !ok {
 		return nil, fmt.Errorf("it says that calotte %s made it, which makes nothing that can be done again", console.Echo(made.Work))

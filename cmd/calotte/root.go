@@ -15,7 +15,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/dialect"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // version goes into the provenance of every output.
@@ -247,7 +247,7 @@ func (a *app) warn(texts []string) {
 // provenance describes this run. Flags that name files or places are left out:
 // what was read is in the inputs, with its hash, and where an output went is
 // nobody's business.
-func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance {
+func (a *app) provenance(c *cobra.Command, sources []provenance.Source) provenance.Record {
 	settings := map[string]string{}
 	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
 		if slices.Contains(dialect.FileFlags, f.Name) {
@@ -267,5 +267,5 @@ func (a *app) provenance(c *cobra.Command, sources []erp.Source) erp.Provenance 
 			}
 		}
 	})
-	return erp.Provenance{Program: "calotte", Version: version, MadeOn: madeOn(), Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
+	return provenance.Record{Program: "calotte", Version: version, MadeOn: madeOn(), Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
 }

@@ -12,7 +12,7 @@ import (
 
 	"calotte/cmd/internal/dialect"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A specFlag is a file that holds what would be a long command line, in one dialect for
@@ -23,7 +23,7 @@ type specFlag struct {
 	path   string
 	schema bool
 	inputs []string
-	source erp.Source
+	source provenance.Source
 	read   bool
 	places *places // in which what it names is found; nil: as seen from the spec
 }
@@ -55,11 +55,11 @@ func (s *specFlag) args(next cobra.PositionalArgs) cobra.PositionalArgs {
 func (s *specFlag) all(args []string) []string { return slices.Concat(s.inputs, args) }
 
 // sources and paths are the file, where there is one.
-func (s *specFlag) sources() []erp.Source {
+func (s *specFlag) sources() []provenance.Source {
 	if s.path == "" {
 		return nil
 	}
-	return []erp.Source{s.source}
+	return []provenance.Source{s.source}
 }
 
 func (s *specFlag) paths() []string {

@@ -8,7 +8,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A savedTable is a table that is written with a JSON beside it, which says what it is,
@@ -25,11 +25,11 @@ func (t savedTable) json() string {
 
 // tableRecord is what the JSON of a table says.
 type tableRecord struct {
-	What       string         `json:"what"`
-	Remarks    []string       `json:"remarks,omitempty"`
-	Synthetic  bool           `json:"synthetic,omitempty"`
-	Files      []erp.Source   `json:"files"`
-	Provenance erp.Provenance `json:"provenance"`
+	What       string              `json:"what"`
+	Remarks    []string            `json:"remarks,omitempty"`
+	Synthetic  bool                `json:"synthetic,omitempty"`
+	Files      []provenance.Source `json:"files"`
+	Provenance provenance.Record   `json:"provenance"`
 }
 
 // put adds the table and its JSON to the files to be written.
@@ -38,7 +38,7 @@ func (t savedTable) put(out *disk.Files, record tableRecord) error {
 	if err := console.Table(&text, t.columns, t.rows); err != nil {
 		return err
 	}
-	record.Files = []erp.Source{source(t.path, text.Bytes())}
+	record.Files = []provenance.Source{source(t.path, text.Bytes())}
 	described, err := json.MarshalIndent(record, "", "  ")
 	if err != nil {
 		return err

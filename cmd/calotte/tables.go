@@ -11,6 +11,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -52,8 +53,8 @@ func (k *clockFlags) load(c *cobra.Command, paths []string) (*tables, error) {
 }
 
 // sources is the tables that averages were read from.
-func sources(averages []*erp.Average) []erp.Source {
-	var out []erp.Source
+func sources(averages []*erp.Average) []provenance.Source {
+	var out []provenance.Source
 	for _, a := range averages {
 		out = append(out, a.Info.Files[0])
 	}

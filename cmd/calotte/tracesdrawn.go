@@ -17,6 +17,7 @@ import (
 	"calotte/topo/erp"
 	"calotte/topo/filter"
 	"calotte/topo/measure"
+	"calotte/topo/provenance"
 )
 
 // drawn is a figure and what it was made of.
@@ -24,7 +25,7 @@ type drawn struct {
 	figure  canvas.Figure
 	what    string
 	paths   []string // never to be written to
-	sources []erp.Source
+	sources []provenance.Source
 	numbers []numbersOf
 }
 

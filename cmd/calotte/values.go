@@ -19,6 +19,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/contrast"
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -126,15 +127,15 @@ func (f *valuesFlags) rows(ctx context.Context, a *app, fields *fields) ([]value
 // A valuesRecord says what the values are and what they were made from. It is
 // the JSON file beside the table, or the one that holds them.
 type valuesRecord struct {
-	Quantity   string         `json:"quantity"`
-	Unit       string         `json:"unit"`
-	Reference  string         `json:"reference"` // empty: not known
-	Positions  string         `json:"positions"`
-	Remarks    []string       `json:"remarks,omitempty"`
-	Synthetic  bool           `json:"synthetic,omitempty"`
-	Files      []erp.Source   `json:"files,omitempty"` // the table
-	Values     []valueRow     `json:"values,omitempty"`
-	Provenance erp.Provenance `json:"provenance"`
+	Quantity   string              `json:"quantity"`
+	Unit       string              `json:"unit"`
+	Reference  string              `json:"reference"` // empty: not known
+	Positions  string              `json:"positions"`
+	Remarks    []string            `json:"remarks,omitempty"`
+	Synthetic  bool                `json:"synthetic,omitempty"`
+	Files      []provenance.Source `json:"files,omitempty"` // the table
+	Values     []valueRow          `json:"values,omitempty"`
+	Provenance provenance.Record   `json:"provenance"`
 }
 
 // valuesFiles are the paths that a table of values takes: itself, and the JSON.
@@ -165,7 +166,7 @@ func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, fields *fi
 		if err := printValues(&table, format{}, rows); err != nil {
 			return err
 		}
-		record.Files = []erp.Source{source(paths[0], table.Bytes())}
+		record.Files = []provenance.Source{source(paths[0], table.Bytes())}
 		out.Put(paths[0], table.Bytes())
 	}
 	text, err := json.MarshalIndent(record, "", "  ")

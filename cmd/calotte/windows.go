@@ -8,8 +8,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
 	"calotte/topo/measure"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -17,7 +17,7 @@ import (
 type windowsFlag struct {
 	path     string
 	declared []measure.Window
-	source   erp.Source
+	source   provenance.Source
 }
 
 func (w *windowsFlag) register(c *cobra.Command, what string) {
@@ -48,11 +48,11 @@ func (w *windowsFlag) paths() []string {
 	return []string{w.path}
 }
 
-func (w *windowsFlag) sources() []erp.Source {
+func (w *windowsFlag) sources() []provenance.Source {
 	if w.path == "" {
 		return nil
 	}
-	return []erp.Source{w.source}
+	return []provenance.Source{w.source}
 }
 
 // remark says who chose the windows or latencies.

@@ -12,7 +12,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/palette"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // plate is the load of a sheet: ten smooth fields with contours in circles,
@@ -109,7 +109,7 @@ func BenchmarkWrite(b *testing.B) {
 	for _, f := range []Format{PNG, SVG, PDF} {
 		b.Run(f.String(), func(b *testing.B) {
 			for b.Loop() {
-				if err := Write(io.Discard, plate{}, f, erp.Provenance{}); err != nil {
+				if err := Write(io.Discard, plate{}, f, provenance.Record{}); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -135,7 +135,7 @@ func BenchmarkFrame(b *testing.B) {
 	var out bytes.Buffer
 	for b.Loop() {
 		out.Reset()
-		if err := Write(&out, figure, PNG, erp.Provenance{}); err != nil {
+		if err := Write(&out, figure, PNG, provenance.Record{}); err != nil {
 			b.Fatal(err)
 		}
 	}

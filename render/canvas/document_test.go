@@ -10,7 +10,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // threePages differ in size, and each leaves a clip and a colour behind.
@@ -92,7 +92,7 @@ func TestDocumentRefuses(t *testing.T) {
 		{"no such format", threePages(), Format(9), "unknown figure format"},
 	} {
 		var b bytes.Buffer
-		err := WriteDocument(&b, row.pages, row.format, erp.Provenance{})
+		err := WriteDocument(&b, row.pages, row.format, provenance.Record{})
 		if err == nil || !strings.Contains(err.Error(), row.fault) || b.Len() > 0 {
 			t.Errorf("%s: got %v and %d bytes, want an error with %q", row.name, err, b.Len(), row.fault)
 		}

@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // scaleBar is a figure of one line and its length.
@@ -36,7 +36,7 @@ func ExampleWrite() {
 		return
 	}
 	var file bytes.Buffer
-	made := erp.Provenance{Program: "calotte", Version: "0.1.0", Work: "guide"}
+	made := provenance.Record{Program: "calotte", Version: "0.1.0", Work: "guide"}
 	if err := canvas.Write(&file, scaleBar{100 * vg.Millimeter}, format, made); err != nil {
 		fmt.Println(err)
 		return

@@ -7,7 +7,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // trial holds one of everything that a canvas can draw.
@@ -169,10 +169,10 @@ func checks() *image.NRGBA {
 	return img
 }
 
-func trialProvenance() erp.Provenance {
-	return erp.Provenance{
+func trialProvenance() provenance.Record {
+	return provenance.Record{
 		Program: "calotte", Version: "0.1.0", Work: "map",
 		Settings: map[string]string{"at": "170ms", "limit": "8µV"},
-		Inputs:   []erp.Source{{Name: "sub-07 <known>.tsv", SHA256: "00ff"}},
+		Inputs:   []provenance.Source{{Name: "sub-07 <known>.tsv", SHA256: "00ff"}},
 	}
 }

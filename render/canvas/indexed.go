@@ -10,7 +10,7 @@ import (
 
 	"github.com/klauspost/compress/zlib"
 
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A Still is an image of at most 256 colours with what it says of itself.
@@ -22,7 +22,7 @@ type Still struct {
 }
 
 // WriteStill writes a still as an indexed PNG.
-func WriteStill(w io.Writer, s Still, p erp.Provenance) error {
+func WriteStill(w io.Writer, s Still, p provenance.Record) error {
 	o, err := newOrigin(p)
 	if err != nil {
 		return err

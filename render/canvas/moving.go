@@ -10,7 +10,7 @@ import (
 	"io"
 	"time"
 
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A MovingFormat is a kind of file that moves.
@@ -38,7 +38,7 @@ type Movie struct {
 // NewMovie begins a file of a number of frames. What it says of itself is that of the
 // still, whose image gives size and palette. Delays are rounded to hundredths of a second
 // in GIF, and to milliseconds in APNG.
-func NewMovie(w io.Writer, format MovingFormat, first Still, p erp.Provenance, frames int, delay, hold time.Duration) (*Movie, error) {
+func NewMovie(w io.Writer, format MovingFormat, first Still, p provenance.Record, frames int, delay, hold time.Duration) (*Movie, error) {
 	if frames < 1 || delay <= 0 || hold <= 0 {
 		return nil, fmt.Errorf("a film of %d frames, %v each and %v the last: expected more than none", frames, delay, hold)
 	}

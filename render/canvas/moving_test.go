@@ -14,10 +14,10 @@ import (
 	"time"
 
 	"calotte/layout/hostile"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
-var made = erp.Provenance{Program: "calotte", Version: "1", Work: "frames"}
+var made = provenance.Record{Program: "calotte", Version: "1", Work: "frames"}
 
 func stills(n int) []*image.Paletted {
 	random := rand.New(rand.NewPCG(1, uint64(n)))

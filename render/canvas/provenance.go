@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"io"
 
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 const (
@@ -21,10 +21,10 @@ const (
 var ErrNoProvenance = errors.New("no provenance: it was not made by this program, or another one removed it")
 
 // ReadProvenance finds what made a figure in the file that Write wrote.
-func ReadProvenance(r io.ReaderAt, size int64) (erp.Provenance, error) {
+func ReadProvenance(r io.ReaderAt, size int64) (provenance.Record, error) {
 	head := make([]byte, min(512, max(0, size)))
 	if n, err := r.ReadAt(head, 0); n < len(head) {
-		return erp.Provenance{}, fmt.Errorf("read the figure: %w", err)
+		return provenance.Record{}, fmt.Errorf("read the figure: %w", err)
 	}
 	start := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\ufeff")), " \t\r\n")
 	switch {
@@ -39,12 +39,12 @@ func ReadProvenance(r io.ReaderAt, size int64) (erp.Provenance, error) {
 	case bytes.HasPrefix(start, []byte("<")):
 		return provenanceFrom(svgRecord(r, size))
 	}
-	return erp.Provenance{}, errors.New("not a figure: a PNG, SVG, PDF or TIFF file was expected")
+	return provenance.Record{}, errors.New("not a figure: a PNG, SVG, PDF or TIFF file was expected")
 }
 
-func provenanceFrom(record []byte, err error) (erp.Provenance, error) {
+func provenanceFrom(record []byte, err error) (provenance.Record, error) {
 	if err != nil {
-		return erp.Provenance{}, err
+		return provenance.Record{}, err
 	}
-	return erp.ReadProvenance(record)
+	return provenance.Read(record)
 }

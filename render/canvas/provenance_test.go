@@ -16,10 +16,10 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout/hostile"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
-func read(b []byte) (erp.Provenance, error) {
+func read(b []byte) (provenance.Record, error) {
 	return ReadProvenance(bytes.NewReader(b), int64(len(b)))
 }
 
@@ -27,10 +27,10 @@ func TestProvenanceComesBack(t *testing.T) {
 	dot := sketch{10, 10, "Dot", func(c Canvas) { c.Fill(circle(5, 5, 2)) }}
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.StringN(0, 20, -1)
-		want := erp.Provenance{
+		want := provenance.Record{
 			Program: rapid.StringN(1, 20, -1).Draw(r, "program"), Version: text.Draw(r, "version"), Work: text.Draw(r, "work"),
 			Settings: map[string]string{text.Draw(r, "flag"): text.Draw(r, "value")},
-			Inputs:   []erp.Source{{Name: text.Draw(r, "name"), SHA256: text.Draw(r, "sum")}},
+			Inputs:   []provenance.Source{{Name: text.Draw(r, "name"), SHA256: text.Draw(r, "sum")}},
 		}
 		for _, format := range []Format{PNG, SVG, PDF} {
 			var b bytes.Buffer
@@ -52,14 +52,14 @@ func TestReadProvenanceRefuses(t *testing.T) {
 	}
 	var long bytes.Buffer
 	endless := strings.Repeat("x", mostProvenance+1)
-	if err := Write(&long, trial{}, PNG, erp.Provenance{Work: endless}); err == nil {
+	if err := Write(&long, trial{}, PNG, provenance.Record{Work: endless}); err == nil {
 		t.Error("a provenance too long to read back was written")
 	}
 	if err := encodePNG(&long, gradient(2, 2), 0, []note{{provenanceKeyword, endless}}); err != nil {
 		t.Fatal(err)
 	}
 	var nothing bytes.Buffer
-	if err := Write(&nothing, trial{}, SVG, erp.Provenance{}); err != nil {
+	if err := Write(&nothing, trial{}, SVG, provenance.Record{}); err != nil {
 		t.Fatal(err)
 	}
 	swap := func(b []byte, old, new string) []byte { return bytes.ReplaceAll(b, []byte(old), []byte(new)) }
@@ -134,9 +134,9 @@ var carriers = []func(record []byte) ([]byte, error){
 // A record that is wrong in a few places is refused or read as what it is, whatever figure
 // carries it.
 func FuzzProvenanceEdited(f *testing.F) {
-	document, err := json.Marshal(erp.Provenance{
+	document, err := json.Marshal(provenance.Record{
 		Program: "calotte", Version: "1", Work: "map", Settings: map[string]string{"at": "170ms", "title": "a<b&c"},
-		Arguments: []string{"--at=170ms", "own.tsv"}, Inputs: []erp.Source{{Name: "own.tsv", SHA256: "00"}},
+		Arguments: []string{"--at=170ms", "own.tsv"}, Inputs: []provenance.Source{{Name: "own.tsv", SHA256: "00"}},
 	})
 	if err != nil {
 		f.Fatal(err)
@@ -153,7 +153,7 @@ func FuzzProvenanceEdited(f *testing.F) {
 		}
 		defer hostile.Budget(t, len(figure))()
 		got, err := read(figure)
-		want, wantErr := erp.ReadProvenance(record)
+		want, wantErr := provenance.Read(record)
 		if !reflect.DeepEqual(got, want) || (err == nil) != (wantErr == nil) {
 			t.Errorf("%q: got %+v, %v; want %+v, %v", record, got, err, want, wantErr)
 		}
@@ -204,7 +204,7 @@ func FuzzReadProvenance(f *testing.F) {
 	f.Fuzz(func(t *testing.T, b []byte) {
 		defer hostile.Budget(t, len(b))()
 		p, err := read(b)
-		if err != nil && !reflect.DeepEqual(p, erp.Provenance{}) {
+		if err != nil && !reflect.DeepEqual(p, provenance.Record{}) {
 			t.Errorf("both %+v and error %v", p, err)
 		}
 		if err == nil {

@@ -12,7 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout/hostile"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // The TIFF reader of golang.org/x/image reads back every pixel, whatever the strips and
@@ -99,7 +99,7 @@ func FuzzTIFFRecord(f *testing.F) {
 
 func TestTIFFKeepsItsProvenance(t *testing.T) {
 	img := image.NewRGBA(image.Rect(0, 0, 3, 2))
-	o, err := newOrigin(erp.Provenance{Program: "calotte", Version: "1", Work: "map"})
+	o, err := newOrigin(provenance.Record{Program: "calotte", Version: "1", Work: "map"})
 	if err != nil {
 		t.Fatal(err)
 	}

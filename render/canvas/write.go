@@ -9,7 +9,7 @@ import (
 	"math"
 	"strings"
 
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A Format is a kind of file.
@@ -48,13 +48,13 @@ func ParseFormat(extension string) (Format, error) {
 
 // Write draws a figure in a format, with its title, description and
 // provenance. The same figure gives the same bytes.
-func Write(w io.Writer, f Figure, format Format, p erp.Provenance) error {
+func Write(w io.Writer, f Figure, format Format, p provenance.Record) error {
 	return WriteDocument(w, []Figure{f}, format, p)
 }
 
 // WriteResolved is Write for a PNG or TIFF of another resolution than 300 dots per inch.
 // Maps are as sharp as it asks where it is a multiple of 300. SVG and PDF have none.
-func WriteResolved(w io.Writer, f Figure, format Format, resolution int, p erp.Provenance) error {
+func WriteResolved(w io.Writer, f Figure, format Format, resolution int, p provenance.Record) error {
 	if format != PNG && format != TIFF {
 		return fmt.Errorf("%v has no resolution: leave it out, or write png or tiff", format)
 	}
@@ -68,7 +68,7 @@ func WriteResolved(w io.Writer, f Figure, format Format, resolution int, p erp.P
 // WriteDocument draws figures as the pages of one file, each in its own size.
 // Only PDF holds more than one: give PNG and SVG the pages one at a time. The
 // file's title and description are the first page's.
-func WriteDocument(w io.Writer, pages []Figure, format Format, p erp.Provenance) error {
+func WriteDocument(w io.Writer, pages []Figure, format Format, p provenance.Record) error {
 	switch {
 	case len(pages) == 0:
 		return errors.New("a document without pages: give at least one figure")
@@ -103,7 +103,7 @@ type origin struct {
 	record   []byte
 }
 
-func newOrigin(p erp.Provenance) (origin, error) {
+func newOrigin(p provenance.Record) (origin, error) {
 	record, err := json.Marshal(p)
 	if err != nil {
 		return origin{}, err

@@ -15,7 +15,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 var keep = flag.String("keep", "", "write the trial figure's files to this `folder`")
@@ -131,7 +131,7 @@ func TestWriteRefuses(t *testing.T) {
 	} {
 		for _, format := range []Format{PNG, SVG, PDF} {
 			var b bytes.Buffer
-			err := Write(&b, row.figure, format, erp.Provenance{})
+			err := Write(&b, row.figure, format, provenance.Record{})
 			if err == nil || !strings.Contains(err.Error(), row.fault) {
 				t.Errorf("%s as %v: got error %v, want one with %q", row.name, format, err, row.fault)
 			}
@@ -140,7 +140,7 @@ func TestWriteRefuses(t *testing.T) {
 			}
 		}
 	}
-	if err := Write(&bytes.Buffer{}, trial{}, Format(9), erp.Provenance{}); err == nil {
+	if err := Write(&bytes.Buffer{}, trial{}, Format(9), provenance.Record{}); err == nil {
 		t.Error("an unknown format was written")
 	}
 }
@@ -193,7 +193,7 @@ func (brokenPipe) Write([]byte) (int, error) { return 0, errBroken }
 
 func TestWritePassesErrorsOn(t *testing.T) {
 	for _, format := range []Format{PNG, SVG, PDF} {
-		if err := Write(brokenPipe{}, trial{}, format, erp.Provenance{}); !errors.Is(err, errBroken) {
+		if err := Write(brokenPipe{}, trial{}, format, provenance.Record{}); !errors.Is(err, errBroken) {
 			t.Errorf("%v: got error %v, want %v", format, err, errBroken)
 		}
 	}

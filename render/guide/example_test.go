@@ -8,7 +8,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/guide"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 func ExamplePages() {
@@ -27,7 +27,7 @@ func ExamplePages() {
 		fmt.Println(p.Title())
 	}
 	var file bytes.Buffer
-	made := erp.Provenance{Program: "calotte", Work: "guide"}
+	made := provenance.Record{Program: "calotte", Work: "guide"}
 	if err := canvas.WriteDocument(&file, pages, canvas.PDF, made); err != nil {
 		fmt.Println(err)
 	}

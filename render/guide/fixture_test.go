@@ -6,7 +6,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // someHead is the example of the definitions: 560, 365 and 340 mm.
@@ -51,7 +51,7 @@ func planOf(t testing.TB, h layout.Head, o Options) *plan {
 func written(t testing.TB, f canvas.Figure, format canvas.Format) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := canvas.Write(&b, f, format, erp.Provenance{}); err != nil {
+	if err := canvas.Write(&b, f, format, provenance.Record{}); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()

@@ -10,7 +10,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // heads from a small child's to the largest, with the proportions of an average
@@ -119,7 +119,7 @@ func TestSizes(t *testing.T) {
 func TestPagesRepeatTheirBytes(t *testing.T) {
 	var first, second bytes.Buffer
 	for _, b := range []*bytes.Buffer{&first, &second} {
-		if err := canvas.WriteDocument(b, pages(t, someHead, Options{}), canvas.PDF, erp.Provenance{}); err != nil {
+		if err := canvas.WriteDocument(b, pages(t, someHead, Options{}), canvas.PDF, provenance.Record{}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -181,7 +181,7 @@ func BenchmarkDocument(b *testing.B) {
 	figures := pages(b, someHead, Options{})
 	for b.Loop() {
 		var w bytes.Buffer
-		if err := canvas.WriteDocument(&w, figures, canvas.PDF, erp.Provenance{}); err != nil {
+		if err := canvas.WriteDocument(&w, figures, canvas.PDF, provenance.Record{}); err != nil {
 			b.Fatal(err)
 		}
 	}

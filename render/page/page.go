@@ -17,8 +17,8 @@ import (
 	"calotte/render"
 	"calotte/render/palette"
 	"calotte/topo"
-	"calotte/topo/erp"
 	"calotte/topo/measure"
+	"calotte/topo/provenance"
 )
 
 //go:embed bundle.js
@@ -82,33 +82,33 @@ const valueStep = 1e-3
 
 // study is the data of a page as its script reads them.
 type study struct {
-	Title      string       `json:"title"`
-	Synthetic  bool         `json:"synthetic"`
-	Reference  string       `json:"reference"`
-	Digitised  bool         `json:"digitised"`
-	Remarks    []string     `json:"remarks"`
-	First      float64      `json:"first"`  // s
-	Period     float64      `json:"period"` // s
-	Samples    int          `json:"samples"`
-	ValueStep  float64      `json:"valueStep"` // µV
-	Sites      []site       `json:"sites"`
-	Pairs      [][2]int     `json:"pairs"`
-	Conditions []condition  `json:"conditions"`
-	Grid       grid         `json:"grid"`
-	Fields     []field      `json:"fields"`
-	Views      []view       `json:"views"`
-	Supported  float64      `json:"supported"` // mm
-	Colours    []string     `json:"colours"`
-	Curves     []curve      `json:"curves"`
-	Windows    []Window     `json:"windows"`
-	Chosen     []chosen     `json:"chosen"`
-	Choice     string       `json:"choice"`
-	Measures   Table        `json:"measures"`
-	Links      []Link       `json:"links"`
-	Methods    string       `json:"methods"`
-	Inputs     []erp.Source `json:"inputs"`
-	Program    string       `json:"program"`
-	Stamp      string       `json:"stamp"`
+	Title      string              `json:"title"`
+	Synthetic  bool                `json:"synthetic"`
+	Reference  string              `json:"reference"`
+	Digitised  bool                `json:"digitised"`
+	Remarks    []string            `json:"remarks"`
+	First      float64             `json:"first"`  // s
+	Period     float64             `json:"period"` // s
+	Samples    int                 `json:"samples"`
+	ValueStep  float64             `json:"valueStep"` // µV
+	Sites      []site              `json:"sites"`
+	Pairs      [][2]int            `json:"pairs"`
+	Conditions []condition         `json:"conditions"`
+	Grid       grid                `json:"grid"`
+	Fields     []field             `json:"fields"`
+	Views      []view              `json:"views"`
+	Supported  float64             `json:"supported"` // mm
+	Colours    []string            `json:"colours"`
+	Curves     []curve             `json:"curves"`
+	Windows    []Window            `json:"windows"`
+	Chosen     []chosen            `json:"chosen"`
+	Choice     string              `json:"choice"`
+	Measures   Table               `json:"measures"`
+	Links      []Link              `json:"links"`
+	Methods    string              `json:"methods"`
+	Inputs     []provenance.Source `json:"inputs"`
+	Program    string              `json:"program"`
+	Stamp      string              `json:"stamp"`
 }
 
 type site struct {
@@ -335,11 +335,11 @@ func (s *Study) standardError() float64 {
 const provenanceStart = `<script type="application/json" id="provenance">`
 
 // ReadProvenance reads what a page says of how it was made.
-func ReadProvenance(text []byte) (erp.Provenance, error) {
+func ReadProvenance(text []byte) (provenance.Record, error) {
 	_, rest, found := bytes.Cut(text, []byte(provenanceStart))
 	record, _, whole := bytes.Cut(rest, []byte("</script>"))
 	if !found || !whole {
-		return erp.Provenance{}, errors.New("no provenance: expected a page that calotte wrote, whole")
+		return provenance.Record{}, errors.New("no provenance: expected a page that calotte wrote, whole")
 	}
-	return erp.ReadProvenance(record)
+	return provenance.Read(record)
 }

@@ -18,7 +18,7 @@ import (
 	"calotte/layout/hostile"
 	"calotte/render"
 	"calotte/topo"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // unpack reads a packed table, in its unit.
@@ -70,7 +70,7 @@ func aStudy(t testing.TB) *Study {
 		t.Fatal(err)
 	}
 	random := rand.New(rand.NewPCG(1, 2))
-	s := &Study{Title: "pilots", Sites: sites, Spline: spline, Head: layout.Sphere(89), Made: erp.Provenance{Program: "calotte", Version: "0", Work: "explore"}}
+	s := &Study{Title: "pilots", Sites: sites, Spline: spline, Head: layout.Sphere(89), Made: provenance.Record{Program: "calotte", Version: "0", Work: "explore"}}
 	c := Condition{Title: "known", Marks: make([]render.MarkKind, len(sites))}
 	for i := range 50 {
 		s.Times = append(s.Times, float64(i)*.01)

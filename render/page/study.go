@@ -10,7 +10,7 @@ import (
 	"calotte/layout"
 	"calotte/render"
 	"calotte/topo"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A Study is what a page shows. All conditions have the same sites and samples.
@@ -40,7 +40,7 @@ type Study struct {
 	Remarks   []string // sentences below the figure
 	Methods   string   // paragraphs for a paper
 
-	Made erp.Provenance
+	Made provenance.Record
 	// Stamp, where it is not empty, says that a server stands behind the page, which tells
 	// it of new data by another stamp.
 	Stamp string

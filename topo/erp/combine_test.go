@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"calotte/topo/provenance"
 )
 
 // numpyTables is a combination by testdata/erp/combine.py.
@@ -36,7 +38,7 @@ func (s *numpyStudy) participants(condition int) []*Average {
 			Info: Info{
 				Kind: Participant, Name: fmt.Sprintf("sub-%02d", i+1), Condition: conditionNames[condition],
 				Epochs: &Counts{Kept: s.Epochs[condition][i]}, Reference: "average of 4 sites", Baseline: "-200..0ms",
-				Filters: "none", Rate: 100, Files: []Source{{Name: "f", SHA256: fmt.Sprint(condition, i)}},
+				Filters: "none", Rate: 100, Files: []provenance.Source{{Name: "f", SHA256: fmt.Sprint(condition, i)}},
 			},
 			Sites: []string{"P7", "P8", "Cz", "Oz"}, Times: []float64{0, 0.01, 0.02},
 			Mean: mean, SEM: s.SEM[condition][i],
@@ -244,7 +246,7 @@ func TestCombinationsRefuse(t *testing.T) {
 		{"an event of both", func(as []*Average) { as[0].Info.Labels, as[5].Info.Labels = []string{"T1", "T2"}, []string{"T2"} }, difference,
 			`the conditions known and novel of "sub-01" share the event "T2": subtract conditions that have no epoch in common`},
 		{"epochs of both", func(as []*Average) { as[5].Info.Shares = []string{"known"} }, difference, `of "sub-01" share epochs`},
-		{"a table twice", func(as []*Average) { as[3].Info.Files[0] = Source{"copy", "0 1"} },
+		{"a table twice", func(as []*Average) { as[3].Info.Files[0] = provenance.Source{Name: "copy", SHA256: "0 1"} },
 			func(as []*Average) error { _, err := (Combination{Name: "g"}).Of(as); return err },
 			`"sub-02" (known) and "sub-04" (known) hold the same table (f, copy): keep one`},
 		{"no such condition", nil, func(as []*Average) error {

@@ -1,29 +1,20 @@
-// Package erp turns recordings into averages: epochs around events, repair,
-// references, baseline, rejection, means and standard errors, and their
-// combination over runs, conditions and people.
+// Package erp is the way from the recordings of a person to averages: a [Pipeline]
+// whose stages lie in the rooms below it.
 //
 // Amplitudes are in µV and times in s, zero at the event. A recording is
-// filtered first, each gap-free stretch by itself; the order of work on an epoch
-// is then: cut, repair, re-reference, subtract the baseline, reject by
-// peak-to-peak amplitude, accumulate.
+// filtered first, each gap-free stretch by itself. The stages of an epoch are then:
 //
-// # Samples
+//   - its events are chosen and timed ([Condition], [Responses]);
+//   - it is cut as the [Pipeline] says, as long as an epoch.Window;
+//   - its signals become sites by a montage.Montage;
+//   - blinks are taken out by eye.Coefficients;
+//   - bad sites, which a screen.Screen may find, are replaced ([Repair]);
+//   - it is set against another montage.Reference, and the baseline is subtracted;
+//   - it is held against the rules of reject ([Reject]);
+//   - it is accumulated (epoch.Halves) and becomes part of an average.Average.
 //
-// An epoch holds every sample of its window, both ends included, with a
-// tolerance of a millionth of a sample. A value at a latency between samples is
-// that of the not-a-knot cubic spline over the whole epoch; the mean of a
-// window is the mean of all samples in it, ends included.
-//
-// # Errors
-//
-// The standard error of a mean of n values is
-//
-//	SE = sd/√n,  sd² = Σ (xᵢ − x̄)² / (n−1)
-//
-// with n−1 in the sd; a single value has none. For a participant the values are
-// the epochs, for a grand average the participants (see [Grand]). The error of
-// a difference of two conditions within one participant, whose epochs are
-// independent, is √(SE₁² + SE₂²). Right minus left of a mirror pair is taken
-// epoch by epoch (or participant by participant), since neighbouring sites are
-// not independent.
+// Where something has to be learned from the data first, recordings are passed
+// through twice or three times; see [Pipeline.Run]. Epochs that were cut before go
+// through the same stages from where they are ([EpochSet]). A [Checkup] looks at a
+// recording before its wearer leaves.
 package erp

@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"calotte/topo/provenance"
 )
 
 // Kinds of averages.
@@ -23,26 +25,26 @@ type Info struct {
 	Minus     string `json:"minus,omitempty"` // the condition that was subtracted
 	// Labels are those of the condition's events; Shares names the other
 	// conditions of the run that some of its epochs belong to as well.
-	Labels     []string   `json:"labels,omitempty"`
-	Shares     []string   `json:"shares_epochs_with,omitempty"`
-	Epochs     *Counts    `json:"epochs,omitempty"`
-	Members    []Member   `json:"members,omitempty"`
-	Weighted   bool       `json:"weighted_by_epochs,omitempty"`
-	Reference  string     `json:"reference"` // empty: not known, as the next two
-	Baseline   string     `json:"baseline"`
-	Filters    string     `json:"filters"`
-	Timing     string     `json:"timing,omitempty"`    // how time zero was found, where it is not the event as marked
-	Blinks     string     `json:"blinks,omitempty"`    // how they were taken out
-	Rejection  string     `json:"rejection,omitempty"` // by which rules
-	Rate       float64    `json:"rate_hz"`
-	Repaired   []string   `json:"repaired,omitempty"` // canonical names
-	Repairs    []Repaired `json:"repairs,omitempty"`  // the same with reasons, by recording
-	LeftOut    []string   `json:"left_out,omitempty"` // electrodes that were marked bad, as they are labelled
-	Quality    *Measured  `json:"quality,omitempty"`
-	Synthetic  bool       `json:"synthetic,omitempty"`
-	Notes      []string   `json:"notes,omitempty"`
-	Files      []Source   `json:"files,omitempty"`
-	Provenance Provenance `json:"provenance"`
+	Labels     []string            `json:"labels,omitempty"`
+	Shares     []string            `json:"shares_epochs_with,omitempty"`
+	Epochs     *Counts             `json:"epochs,omitempty"`
+	Members    []Member            `json:"members,omitempty"`
+	Weighted   bool                `json:"weighted_by_epochs,omitempty"`
+	Reference  string              `json:"reference"` // empty: not known, as the next two
+	Baseline   string              `json:"baseline"`
+	Filters    string              `json:"filters"`
+	Timing     string              `json:"timing,omitempty"`    // how time zero was found, where it is not the event as marked
+	Blinks     string              `json:"blinks,omitempty"`    // how they were taken out
+	Rejection  string              `json:"rejection,omitempty"` // by which rules
+	Rate       float64             `json:"rate_hz"`
+	Repaired   []string            `json:"repaired,omitempty"` // canonical names
+	Repairs    []Repaired          `json:"repairs,omitempty"`  // the same with reasons, by recording
+	LeftOut    []string            `json:"left_out,omitempty"` // electrodes that were marked bad, as they are labelled
+	Quality    *Measured           `json:"quality,omitempty"`
+	Synthetic  bool                `json:"synthetic,omitempty"`
+	Notes      []string            `json:"notes,omitempty"`
+	Files      []provenance.Source `json:"files,omitempty"`
+	Provenance provenance.Record   `json:"provenance"`
 }
 
 // Title is the condition in words: "known minus novel".
@@ -104,9 +106,9 @@ type Member struct {
 	Name string `json:"name"`
 	// Condition is there where the members are of different ones, in a difference
 	// within one person.
-	Condition string   `json:"condition,omitempty"`
-	Epochs    int      `json:"epochs,omitempty"`       // zero: not known
-	Minus     int      `json:"minus_epochs,omitempty"` // of the condition that was subtracted
-	Repaired  []string `json:"repaired,omitempty"`
-	Files     []Source `json:"files,omitempty"`
+	Condition string              `json:"condition,omitempty"`
+	Epochs    int                 `json:"epochs,omitempty"`       // zero: not known
+	Minus     int                 `json:"minus_epochs,omitempty"` // of the condition that was subtracted
+	Repaired  []string            `json:"repaired,omitempty"`
+	Files     []provenance.Source `json:"files,omitempty"`
 }

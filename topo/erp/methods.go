@@ -6,16 +6,17 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
 // An Account is what is known of the way from recordings to figures, for the methods
 // of a paper.
 type Account struct {
-	People  []Info       // averages of one person, a condition each
-	Groups  []Info       // grand averages and differences
-	Figures []Provenance // maps, waveforms and tables of values
-	Sites   []string     // of the averages
+	People  []Info              // averages of one person, a condition each
+	Groups  []Info              // grand averages and differences
+	Figures []provenance.Record // maps, waveforms and tables of values
+	Sites   []string            // of the averages
 }
 
 // A ChecklistItem is something that a reader of a paper needs to know.
@@ -324,8 +325,8 @@ func (a Account) drawn() string {
 }
 
 // of are the figures and tables that some verbs made.
-func (a Account) of(works ...string) []Provenance {
-	var out []Provenance
+func (a Account) of(works ...string) []provenance.Record {
+	var out []provenance.Record
 	for _, f := range a.Figures {
 		if slices.Contains(works, f.Work) {
 			out = append(out, f)
@@ -334,10 +335,10 @@ func (a Account) of(works ...string) []Provenance {
 	return out
 }
 
-func (a Account) drawings() []Provenance { return a.of("map", "values") }
+func (a Account) drawings() []provenance.Record { return a.of("map", "values") }
 
 // chosen says how windows or latencies were chosen.
-func (a Account) chosen(figures []Provenance) string {
+func (a Account) chosen(figures []provenance.Record) string {
 	var files []string
 	for _, f := range figures {
 		if f.Settings["windows"] == "" {
@@ -368,7 +369,7 @@ func (a Account) measured() string {
 // tested tells of tests.
 func (a Account) tested() string {
 	var s []string
-	arrangements := func(f Provenance) string {
+	arrangements := func(f provenance.Record) string {
 		return fmt.Sprintf("all of them where they were no more than %s, else so many drawn at random, seed %s", f.Settings["arrangements"], f.Settings["seed"])
 	}
 	if figures := a.of("asymmetry"); len(figures) > 0 {

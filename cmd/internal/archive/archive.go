@@ -10,6 +10,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/erp/store"
+	"calotte/topo/provenance"
 )
 
 // Paths are the files that Save may write for a stem.
@@ -24,7 +25,7 @@ func Paths(dir, stem string) []string {
 // Save queues the files of an average and returns the path of its table. Name
 // and condition become part of the files' names and must be fit for it. The JSON lists
 // the files of its epochs, too, that a [Keeper] has queued.
-func Save(files *disk.Files, dir string, a *erp.Average, kept ...erp.Source) (string, error) {
+func Save(files *disk.Files, dir string, a *erp.Average, kept ...provenance.Source) (string, error) {
 	if err := CheckStem(Stem(a.Info.Name, a.Info.Slug())); err != nil {
 		return "", err
 	}
@@ -83,4 +84,4 @@ func (f *folder) located(err error) error {
 }
 
 // Hash is the SHA-256 of data in hexadecimal.
-func Hash(data []byte) string { return erp.SourceOf("", data).SHA256 }
+func Hash(data []byte) string { return provenance.SourceOf("", data).SHA256 }

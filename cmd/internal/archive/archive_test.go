@@ -13,6 +13,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/erp/store"
+	"calotte/topo/provenance"
 )
 
 // sample is an average with everything that one can have.
@@ -23,8 +24,8 @@ func sample() *erp.Average {
 			Epochs:    &erp.Counts{Kept: 31, Rejected: map[string]int{erp.PeakToPeak: 3}},
 			Reference: "average of 3 sites", Baseline: "-200..0ms", Filters: "none", Rate: 300,
 			Repaired: []string{"Cz"}, Synthetic: true,
-			Provenance: erp.Provenance{Program: "calotte", Version: "1", Work: "average",
-				Settings: map[string]string{"epoch": "0..10ms"}, Inputs: []erp.Source{{Name: "rec.edf", SHA256: "00ff"}}},
+			Provenance: provenance.Record{Program: "calotte", Version: "1", Work: "average",
+				Settings: map[string]string{"epoch": "0..10ms"}, Inputs: []provenance.Source{{Name: "rec.edf", SHA256: "00ff"}}},
 		},
 		Sites: []string{"T3", "T4", "Cz"}, Times: []float64{-1.0 / 300, 0, 1.0 / 300},
 		Mean:  [][]float64{{0.1, -2, 1.0 / 3}, {4, 5e-7, 6}, {7, 8, 9}},
@@ -319,7 +320,7 @@ func TestLoadTableAlone(t *testing.T) {
 		if i.Kind != erp.Table || i.Name != c.name || i.Condition != c.condition || i.Reference != "" || i.Rate != 250 {
 			t.Errorf("%s: %+v", c.file, i)
 		}
-		if len(i.Files) != 1 || i.Files[0] != (erp.Source{Name: c.file, SHA256: Hash(text)}) {
+		if len(i.Files) != 1 || i.Files[0] != (provenance.Source{Name: c.file, SHA256: Hash(text)}) {
 			t.Errorf("%s: files %v", c.file, i.Files)
 		}
 		if a.SEM != nil || a.Pairs.Names != nil || a.Mean[1][1] != 4 || a.Times[0] != -0.1 {

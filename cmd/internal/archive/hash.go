@@ -11,13 +11,13 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // Same reports whether a file has the hash that is recorded under its name.
-func Same(ctx context.Context, path string, recorded []erp.Source) (bool, error) {
+func Same(ctx context.Context, path string, recorded []provenance.Source) (bool, error) {
 	sum, err := hashFile(ctx, path)
-	return sum != "" && slices.Contains(recorded, erp.Source{Name: filepath.Base(path), SHA256: sum}), err
+	return sum != "" && slices.Contains(recorded, provenance.Source{Name: filepath.Base(path), SHA256: sum}), err
 }
 
 // hashFile is the SHA-256 of a file's content, in hexadecimal digits. It is empty for a table

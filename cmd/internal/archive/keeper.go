@@ -8,6 +8,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/erp/store"
+	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
 )
 
@@ -53,7 +54,7 @@ func (k *Keeper) Add(condition int, _ erp.Trial, sites [][]float64) error {
 
 // Close ends the array of a condition and queues it with its index. It returns what
 // the JSON of the average has to list.
-func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]erp.Source, error) {
+func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]provenance.Source, error) {
 	if k == nil {
 		return nil, nil
 	}
@@ -73,8 +74,8 @@ func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]erp.Source, error)
 		return nil, err
 	}
 	k.files.Put(stem+store.IndexSuffix, index.Bytes())
-	return []erp.Source{
+	return []provenance.Source{
 		{Name: filepath.Base(stem) + store.EpochsSuffix, SHA256: sum},
-		erp.SourceOf(filepath.Base(stem)+store.IndexSuffix, index.Bytes()),
+		provenance.SourceOf(filepath.Base(stem)+store.IndexSuffix, index.Bytes()),
 	}, nil
 }

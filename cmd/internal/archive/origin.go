@@ -15,8 +15,8 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/render/canvas"
 	"calotte/render/page"
-	"calotte/topo/erp"
 	"calotte/topo/erp/store"
+	"calotte/topo/provenance"
 )
 
 // States of an input, as against what was recorded of it.
@@ -28,12 +28,12 @@ const (
 
 // An Origin is a file with what it was made from, as far as it can be followed.
 type Origin struct {
-	Name   string          `json:"name"`
-	Path   string          `json:"-"`               // where it was found; empty: it was not
-	State  string          `json:"state,omitempty"` // empty for a figure that was asked for: nothing else knows its hash
-	Made   *erp.Provenance `json:"made,omitempty"`  // nil: the file says nothing of itself
-	Inputs []Origin        `json:"inputs,omitempty"`
-	More   bool            `json:"more,omitempty"` // it has inputs, too far down to be followed
+	Name   string             `json:"name"`
+	Path   string             `json:"-"`               // where it was found; empty: it was not
+	State  string             `json:"state,omitempty"` // empty for a figure that was asked for: nothing else knows its hash
+	Made   *provenance.Record `json:"made,omitempty"`  // nil: the file says nothing of itself
+	Inputs []Origin           `json:"inputs,omitempty"`
+	More   bool               `json:"more,omitempty"` // it has inputs, too far down to be followed
 }
 
 // TraceOrigin follows a figure or table to what it was made from, and that to what it
@@ -68,7 +68,7 @@ func isPage(path string) bool {
 }
 
 // readPage reads the provenance of a page, which stands before its data.
-func readPage(path string) (*erp.Provenance, error) {
+func readPage(path string) (*provenance.Record, error) {
 	file, _, err := disk.Open(path)
 	if err != nil {
 		return nil, err
@@ -113,12 +113,12 @@ func ownState(ctx context.Context, path string) (string, error) {
 }
 
 // describedFiles are those that a JSON says belong to it.
-func describedFiles(path string) ([]erp.Source, error) {
+func describedFiles(path string) ([]provenance.Source, error) {
 	text, err := disk.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
-	var described struct{ Files []erp.Source }
+	var described struct{ Files []provenance.Source }
 	if err := json.Unmarshal(text, &described); err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
@@ -210,7 +210,7 @@ func WithPeople(folders []string) iter.Seq[string] {
 var ErrSilent = errors.New("it does not say what it was made from: expected a figure, or a table with its JSON beside it")
 
 // ReadOrigin reads what made a figure, a table, or the files of an average.
-func ReadOrigin(path string) (*erp.Provenance, error) {
+func ReadOrigin(path string) (*provenance.Record, error) {
 	if isPage(path) {
 		return readPage(path)
 	}
@@ -243,7 +243,7 @@ func ReadOrigin(path string) (*erp.Provenance, error) {
 	if n := len(described.Provenance); n > mostRecord {
 		return nil, fmt.Errorf("%s: a provenance of %d bytes: expected at most %d", describing(path), n, mostRecord)
 	}
-	var made *erp.Provenance
+	var made *provenance.Record
 	if described.Provenance != nil {
 		if err := json.Unmarshal(described.Provenance, &made); err != nil {
 			return nil, fmt.Errorf("%s: the provenance is damaged: %w", describing(path), err)

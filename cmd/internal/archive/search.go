@@ -7,7 +7,7 @@ import (
 	"slices"
 
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A search looks for files by their names and hashes. It remembers what lies where, since
@@ -26,7 +26,7 @@ func newSearch(ctx context.Context, folders []string) *search {
 
 // locate finds a file by its name, first in a folder, then in those of the search, and
 // whether its hash is right.
-func (s *search) locate(first string, source erp.Source) (path string, same bool, err error) {
+func (s *search) locate(first string, source provenance.Source) (path string, same bool, err error) {
 	if filepath.Base(source.Name) != source.Name {
 		return "", false, nil // no name that this program records
 	}

@@ -21,6 +21,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // Files of the results that tell of all others.
@@ -219,7 +220,7 @@ func (s *Study) description() ([]byte, error) {
 		"BIDSVersion": "1.8.0",
 		"DatasetType": "derivative",
 		"GeneratedBy": []any{map[string]any{"Name": "calotte", "Version": s.Version, "Description": "calotte cohort run " + filepath.Base(s.Path)}},
-		"Recipe":      erp.Source{Name: filepath.Base(s.Path), SHA256: archive.Hash(text)},
+		"Recipe":      provenance.Source{Name: filepath.Base(s.Path), SHA256: archive.Hash(text)},
 	})
 }
 

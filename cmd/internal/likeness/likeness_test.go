@@ -19,7 +19,7 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
 )
 
@@ -205,7 +205,7 @@ func (d drawing) Draw(c canvas.Canvas) {
 func (d drawing) file(t *testing.T, format canvas.Format, on string) string {
 	t.Helper()
 	var b bytes.Buffer
-	if err := canvas.Write(&b, d, format, erp.Provenance{Program: "calotte", MadeOn: on, Work: "map", Arguments: []string{"--at=1ms"}}); err != nil {
+	if err := canvas.Write(&b, d, format, provenance.Record{Program: "calotte", MadeOn: on, Work: "map", Arguments: []string{"--at=1ms"}}); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
@@ -258,7 +258,7 @@ func film(t *testing.T, format canvas.MovingFormat, on string, dots int, index u
 	palette := color.Palette{color.White, color.Gray{250}, color.Gray{100}}
 	frame := image.NewPaletted(image.Rect(0, 0, 100, 50), palette)
 	var b bytes.Buffer
-	made := erp.Provenance{Program: "calotte", MadeOn: on, Work: "frames"}
+	made := provenance.Record{Program: "calotte", MadeOn: on, Work: "frames"}
 	m, err := canvas.NewMovie(&b, format, canvas.Still{Image: frame, Title: "x", Resolution: 100}, made, 2, time.Second, time.Second)
 	if err != nil {
 		t.Fatal(err)

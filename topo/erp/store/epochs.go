@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
 )
 
@@ -21,8 +22,8 @@ type Epochs struct {
 	Name      string // of the person, or of the file
 	Set       erp.EpochSet
 	Shape     epochs.Shape
-	Described bool         // by the files of an average beside it
-	Sources   []erp.Source // the array, and its index
+	Described bool                // by the files of an average beside it
+	Sources   []provenance.Source // the array, and its index
 	file      fs.File
 }
 
@@ -63,7 +64,7 @@ func (e *Epochs) read(fsys fs.FS, name string) error {
 	}
 	sum := hex.EncodeToString(h.Sum(nil))
 	e.Shape, e.Set.Epochs = r.Shape, fromStart(file)
-	e.Sources = []erp.Source{{Name: path.Base(name), SHA256: sum}}
+	e.Sources = []provenance.Source{{Name: path.Base(name), SHA256: sum}}
 	if stem, named := strings.CutSuffix(name, EpochsSuffix); named {
 		if _, err := fs.Stat(fsys, stem+InfoSuffix); err == nil {
 			return e.describe(fsys, stem, sum)
@@ -110,7 +111,7 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 	if err != nil {
 		return err
 	}
-	if !ok || index.SHA256 != erp.SourceOf(index.Name, b).SHA256 {
+	if !ok || index.SHA256 != provenance.SourceOf(index.Name, b).SHA256 {
 		return fmt.Errorf("%s has changed since it was written: average again", path.Base(stem)+IndexSuffix)
 	}
 	rows, err := erp.ReadIndex(bytes.NewReader(b), a.Info.Condition)

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/recording"
 )
 
@@ -38,7 +39,7 @@ func OpenTable(fsys fs.FS, name string, clock erp.Clock) (*erp.Average, error) {
 		return nil, &Error{Name: name, Err: err}
 	}
 	a := &erp.Average{Sites: read.Sites, Times: read.Times, Mean: read.Values}
-	table := erp.SourceOf(path.Base(name), data)
+	table := provenance.SourceOf(path.Base(name), data)
 	if stem, named := strings.CutSuffix(name, TableSuffix); named {
 		s := set{fsys, a, stem}
 		if described, err := s.load(table.SHA256); err != nil {
@@ -53,7 +54,7 @@ func OpenTable(fsys fs.FS, name string, clock erp.Clock) (*erp.Average, error) {
 	a.Info = erp.Info{
 		Kind:  erp.Table,
 		Rate:  math.Round(a.Rate()*1e6) / 1e6, // times are rounded, so their quotient is
-		Files: []erp.Source{table},
+		Files: []provenance.Source{table},
 	}
 	a.Info.Name, a.Info.Condition = guess(table.Name)
 	return a, nil
@@ -146,10 +147,10 @@ func (s *set) load(tableHash string) (described bool, err error) {
 }
 
 // listed returns the entry of the JSON for the file with a suffix.
-func (s *set) listed(suffix string) (erp.Source, bool) {
-	i := slices.IndexFunc(s.average.Info.Files, func(f erp.Source) bool { return strings.HasSuffix(f.Name, suffix) })
+func (s *set) listed(suffix string) (provenance.Source, bool) {
+	i := slices.IndexFunc(s.average.Info.Files, func(f provenance.Source) bool { return strings.HasSuffix(f.Name, suffix) })
 	if i < 0 {
-		return erp.Source{}, false
+		return provenance.Source{}, false
 	}
 	return s.average.Info.Files[i], true
 }
@@ -199,7 +200,7 @@ func (s *set) table(suffix string) (*erp.Waveforms, error) {
 		return nil, &Error{Name: name, Problem: fmt.Sprintf("is missing: restore it, or rename %s to use it alone", alone)}
 	case err != nil:
 		return nil, err
-	case erp.SourceOf(name, data).SHA256 != listed.SHA256:
+	case provenance.SourceOf(name, data).SHA256 != listed.SHA256:
 		return nil, &Error{Name: name, Problem: fmt.Sprintf("has changed since it was written: average again, or rename %s to use it alone", alone)}
 	}
 	read, err := erp.ReadTable(bytes.NewReader(data), erp.Clock{})

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 )
 
 // A Sink takes the files of an average, in the order in which they are to be written.
@@ -34,7 +35,7 @@ const semColumn = "_sem"
 // Save gives the files of an average to a sink, and returns the name of its table. Name
 // and condition become the files' names. Kept are the files of its epochs, which are
 // written apart: the JSON lists them, too.
-func Save(to Sink, a *erp.Average, kept ...erp.Source) (table string, err error) {
+func Save(to Sink, a *erp.Average, kept ...provenance.Source) (table string, err error) {
 	stem := Stem(a.Info.Name, a.Info.Slug())
 	if strings.ContainsAny(stem, `/\`) {
 		return "", fmt.Errorf("%q cannot begin a file's name: use letters, digits and - _ . +", stem)
@@ -46,7 +47,7 @@ func Save(to Sink, a *erp.Average, kept ...erp.Source) (table string, err error)
 		if err := erp.WriteTable(&b, erp.Waveforms{Sites: columns, Times: a.Times, Values: values}); err != nil {
 			return err
 		}
-		info.Files = append(info.Files, erp.SourceOf(stem+suffix, b.Bytes()))
+		info.Files = append(info.Files, provenance.SourceOf(stem+suffix, b.Bytes()))
 		to.Put(stem+suffix, b.Bytes())
 		return nil
 	}
@@ -65,7 +66,7 @@ func Save(to Sink, a *erp.Average, kept ...erp.Source) (table string, err error)
 	}
 	info.Files = append(info.Files, kept...)
 	for _, name := range Names(stem) {
-		written := func(f erp.Source) bool { return f.Name == name }
+		written := func(f provenance.Source) bool { return f.Name == name }
 		if name != stem+InfoSuffix && !slices.ContainsFunc(info.Files, written) {
 			to.Drop(name)
 		}

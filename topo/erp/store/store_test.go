@@ -13,6 +13,7 @@ import (
 	"testing/fstest"
 
 	"calotte/topo/erp"
+	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
 )
 
@@ -57,7 +58,7 @@ func TestRoundTrip(t *testing.T) {
 			t.Fatalf("%s: %v", name, err)
 		}
 		for _, f := range got.Info.Files {
-			if f != erp.SourceOf(f.Name, files[f.Name]) {
+			if f != provenance.SourceOf(f.Name, files[f.Name]) {
 				t.Errorf("%s: the JSON lists %v", name, f)
 			}
 		}
@@ -162,7 +163,7 @@ func withEpochs(t *testing.T) (files Files, kept [][][]float64) {
 		t.Fatal(err)
 	}
 	files = Files{"sub-01_known_epochs.npy": array.Bytes(), "sub-01_known_epochs.tsv": index.Bytes()}
-	if _, err := Save(files, known(), erp.SourceOf("sub-01_known_epochs.npy", array.Bytes()), erp.SourceOf("sub-01_known_epochs.tsv", index.Bytes())); err != nil {
+	if _, err := Save(files, known(), provenance.SourceOf("sub-01_known_epochs.npy", array.Bytes()), provenance.SourceOf("sub-01_known_epochs.tsv", index.Bytes())); err != nil {
 		t.Fatal(err)
 	}
 	return files, kept

@@ -1,4 +1,4 @@
-package erp
+package provenance
 
 import (
 	"crypto/sha256"
@@ -21,10 +21,10 @@ func SourceOf(name string, content []byte) Source {
 	return Source{Name: name, SHA256: hex.EncodeToString(sum[:])}
 }
 
-// Provenance says what made a table or a figure: the program and its version,
+// Record says what made a table or a figure: the program and its version,
 // the verb, the settings in the flags' own spelling, and the inputs. Every
 // output carries it.
-type Provenance struct {
+type Record struct {
 	Program  string            `json:"program"`
 	Version  string            `json:"version"`
 	MadeOn   string            `json:"made_on,omitempty"` // what the last digits of numbers hang on
@@ -36,16 +36,16 @@ type Provenance struct {
 	Inputs    []Source `json:"inputs"`
 }
 
-// ReadProvenance reads what an output carries, as JSON. A record that names no program is
+// Read reads what an output carries, as JSON. A record that names no program is
 // damaged.
-func ReadProvenance(record []byte) (Provenance, error) {
-	var p Provenance
+func Read(record []byte) (Record, error) {
+	var p Record
 	err := json.Unmarshal(record, &p)
 	if err == nil && p.Program == "" {
 		err = errors.New("it names no program")
 	}
 	if err != nil {
-		return Provenance{}, fmt.Errorf("the provenance is damaged: %w", err)
+		return Record{}, fmt.Errorf("the provenance is damaged: %w", err)
 	}
 	return p, nil
 }
