@@ -3,6 +3,8 @@ package erp
 import (
 	"fmt"
 	"math"
+
+	"calotte/topo/erp/internal/matrix"
 )
 
 // An Accumulator keeps the mean and the sum of squared deviations of equally
@@ -131,19 +133,9 @@ func (a *Accumulator) SEM() [][]float64 {
 }
 
 func (a *Accumulator) table(value func(k int) float64) [][]float64 {
-	rows := newTable(a.rows, a.samples)
+	rows := matrix.New(a.rows, a.samples)
 	for k := range a.mean {
 		rows[k/a.samples][k%a.samples] = value(k)
 	}
 	return rows
-}
-
-// newTable returns rows × columns zeros that lie side by side in memory.
-func newTable(rows, columns int) [][]float64 {
-	all := make([]float64, rows*columns)
-	table := make([][]float64, rows)
-	for i := range table {
-		table[i] = all[i*columns : (i+1)*columns : (i+1)*columns]
-	}
-	return table
 }

@@ -6,24 +6,27 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 )
 
 // The numbers of numpy and scipy (testdata/erp/moments.py), at offsets of up to
 // 10⁸ times the noise.
 func TestAccumulatorAgainstScipy(t *testing.T) {
-	for _, row := range rows(t, "moments.tsv") {
-		x := numbers(t, row)
+	for _, row := range erptest.Rows(t, "moments.tsv") {
+		x := erptest.Numbers(t, row)
 		mean, sem, values := x[0], x[1], x[2:]
 		a := NewAccumulator(1, 1)
 		for _, v := range values {
 			a.Add([][]float64{{v}})
 		}
 		rounding := 1e-15 * math.Abs(mean)
-		if got := a.Mean()[0][0]; !near(got, mean, 2*rounding+1e-14) {
+		if got := a.Mean()[0][0]; !erptest.Near(got, mean, 2*rounding+1e-14) {
 			t.Errorf("mean %v, want %v", got, mean)
 		}
 		// Each value is off by a rounding of the offset; the noise is 10 µV.
-		if got := a.SEM()[0][0]; !near(got, sem, rounding+1e-13) {
+		if got := a.SEM()[0][0]; !erptest.Near(got, sem, rounding+1e-13) {
 			t.Errorf("around %.3g: SEM %v, want %v", mean, got, sem)
 		}
 	}
@@ -33,7 +36,7 @@ func TestAccumulatorAgainstScipy(t *testing.T) {
 func traces(t *rapid.T, rows, samples int) [][][]float64 {
 	out := make([][][]float64, rapid.IntRange(0, 12).Draw(t, "traces"))
 	for k := range out {
-		out[k] = newTable(rows, samples)
+		out[k] = matrix.New(rows, samples)
 		for i := range out[k] {
 			for j := range out[k][i] {
 				out[k][i][j] = rapid.Float64Range(-1e3, 1e3).Draw(t, "value")
@@ -85,7 +88,7 @@ func TestMergeEqualsAdding(t *testing.T) {
 					mean, sem = twoPass(all, i, j)
 				}
 				for _, a := range []*Accumulator{merged, one} {
-					if got := a.Mean()[i][j]; !near(got, mean, 1e-12) {
+					if got := a.Mean()[i][j]; !erptest.Near(got, mean, 1e-12) {
 						t.Fatalf("mean %v, want %v", got, mean)
 					}
 					if len(all) < 2 {
@@ -94,7 +97,7 @@ func TestMergeEqualsAdding(t *testing.T) {
 						}
 						continue
 					}
-					if got := a.SEM()[i][j]; !near(got, sem, 1e-11) {
+					if got := a.SEM()[i][j]; !erptest.Near(got, sem, 1e-11) {
 						t.Fatalf("SEM %v, want %v", got, sem)
 					}
 				}
@@ -114,7 +117,7 @@ func TestMeanIsACopy(t *testing.T) {
 func TestMergeRefusesOtherShapes(t *testing.T) {
 	a := NewAccumulator(2, 3)
 	for _, b := range []*Accumulator{NewAccumulator(3, 2), NewAccumulator(2, 4), NewAccumulator(1, 3)} {
-		wantError(t, a.Merge(b), "cannot be merged with 2 × 3")
+		erptest.WantError(t, a.Merge(b), "cannot be merged with 2 × 3")
 	}
 }
 
@@ -141,7 +144,7 @@ func TestNoiseFallsWithTheRootOfN(t *testing.T) {
 		n := rapid.IntRange(30, 100).Draw(t, "epochs")
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
 		a := NewAccumulator(1, samples)
-		trace := newTable(1, samples)
+		trace := matrix.New(1, samples)
 		for range n {
 			for j := range trace[0] {
 				trace[0][j] = sd * rng.NormFloat64()

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/words"
 )
 
 // alike checks that averages can be combined and returns them with the sites
@@ -56,7 +58,7 @@ func sameTimes(a, b *Average) error {
 	slack := 0.01 / a.Rate()
 	if m != n || math.Abs(b.Times[0]-a.Times[0]) > slack || math.Abs(b.Times[n-1]-a.Times[n-1]) > slack {
 		return fmt.Errorf("%s has %s from %v to %v, %s %d from %v to %v: average both with one epoch and rate",
-			label(a), number(n, "sample"), readable(a.Times[0]), readable(a.Times[n-1]), label(b), m, readable(b.Times[0]), readable(b.Times[m-1]))
+			label(a), words.Number(n, "sample"), readable(a.Times[0]), readable(a.Times[n-1]), label(b), m, readable(b.Times[0]), readable(b.Times[m-1]))
 	}
 	return nil
 }
@@ -74,7 +76,7 @@ func inOrderOf(a, b *Average) (*Average, error) {
 		return nil, fmt.Errorf("%s has %s, which %s lacks: combine averages of the same sites, or bring them onto common ones first", label(b), strings.Join(extra, ", "), label(a))
 	}
 	ordered := *b
-	ordered.Sites, ordered.Mean, ordered.SEM = a.Sites, pick(b.Mean, from), pick(b.SEM, from)
+	ordered.Sites, ordered.Mean, ordered.SEM = a.Sites, list.Pick(b.Mean, from), list.Pick(b.SEM, from)
 	ordered.Pairs = pairsInOrderOf(a.Sites, b)
 	return &ordered, nil
 }
@@ -92,7 +94,7 @@ func pairsInOrderOf(sites []string, b *Average) Pairs {
 		return names
 	}
 	from, _ := match(right(sites), right(b.Sites))
-	return Pairs{pairNames(sites), pick(b.Pairs.Mean, from), pick(b.Pairs.SEM, from)}
+	return Pairs{pairNames(sites), list.Pick(b.Pairs.Mean, from), list.Pick(b.Pairs.SEM, from)}
 }
 
 // match returns, for each site, its index in another list, -1 where it is not
@@ -125,18 +127,6 @@ func unmatched(names []string, from []int) []string {
 		if from[i] < 0 {
 			out = append(out, n)
 		}
-	}
-	return out
-}
-
-// pick returns the items at the given indexes, nil of nil.
-func pick[T any](items []T, from []int) []T {
-	if items == nil {
-		return nil
-	}
-	out := make([]T, len(from))
-	for i, j := range from {
-		out[i] = items[j]
 	}
 	return out
 }

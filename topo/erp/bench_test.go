@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
@@ -94,7 +96,7 @@ func benchmarkChain(b *testing.B) (*chain, epoch) {
 	for _, n := range layout.Set1010()[:64] {
 		labels = append(labels, string(n))
 	}
-	m, err := NewMontage(signals(labels...), MontageOptions{})
+	m, err := NewMontage(erptest.Signals(labels...), MontageOptions{})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -104,7 +106,7 @@ func benchmarkChain(b *testing.B) (*chain, epoch) {
 		b.Fatal(err)
 	}
 	rng := rand.New(rand.NewPCG(1, 2))
-	samples := newTable(64, 501)
+	samples := matrix.New(64, 501)
 	for _, row := range samples {
 		for t := range row {
 			row[t] = 20 * rng.NormFloat64()

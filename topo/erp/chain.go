@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/matrix"
 )
 
 // A chain is what happens to each epoch between cutting and averaging, prepared
@@ -66,7 +68,7 @@ func (c *chain) mend(repair []layout.Name) error {
 func remembered(patches func([]layout.Name) ([]patch, error)) func([]layout.Name) ([]patch, error) {
 	known := map[string][]patch{}
 	return func(repair []layout.Name) ([]patch, error) {
-		key := join(repair)
+		key := list.Join(repair)
 		if found, ok := known[key]; ok {
 			return found, nil
 		}
@@ -89,7 +91,7 @@ func (c *chain) potentials(e epoch) [][]float64 {
 		}
 	}
 	if c.montage.Mix != nil && (c.mixed == nil || len(c.mixed[0]) != len(e.samples[0])) {
-		c.mixed = newTable(len(c.montage.Mix), len(e.samples[0]))
+		c.mixed = matrix.New(len(c.montage.Mix), len(e.samples[0]))
 	}
 	return c.montage.mix(c.mixed, e.samples)
 }
@@ -103,7 +105,7 @@ func (c *chain) clean(e epoch) ([][]float64, error) {
 	}
 	repair := c.repair
 	if len(e.bad) > 0 {
-		repair = appendNew(slices.Clone(c.repair), e.bad...)
+		repair = list.AppendNew(slices.Clone(c.repair), e.bad...)
 	}
 	patches, err := c.patches(repair)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
 	"calotte/topo/measure"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -67,7 +68,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked)
 	}
 	pl := &plan{Input: in, montage: m, window: w}
 	chain := &chain{montage: m, gains: m.Gains, window: w}
-	clipped := NewClipped(pick(in.Signals, m.Signals), clippedSamples)
+	clipped := NewClipped(list.Pick(in.Signals, m.Signals), clippedSamples)
 	ends, total := make([]int, len(m.Signals)), 0
 	hum := newHums(c.Mains, len(m.Sites), w)
 	err = eachPiece(ctx, pl, func(e epoch) {
@@ -77,7 +78,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked)
 		}
 		rows := chain.potentials(e)
 		if screen != nil {
-			screen.Add(pick(rows, m.recorded()))
+			screen.Add(list.Pick(rows, m.recorded()))
 		}
 		hum.add(rows[:len(m.Sites)])
 	})

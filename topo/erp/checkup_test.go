@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
@@ -20,10 +22,10 @@ func TestCheckup(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 3))
 	h := recording.Header{Records: 20}
 	for _, l := range labels {
-		h.Signals = append(h.Signals, signal(l, rate))
+		h.Signals = append(h.Signals, erptest.Signal(l, rate))
 	}
 	h.Signals[clipping].PhysicalMin, h.Signals[clipping].PhysicalMax = -60, 60
-	rows := newTable(len(labels), rate*h.Records)
+	rows := matrix.New(len(labels), rate*h.Records)
 	for k := range rows[0] {
 		source := 15 * rng.NormFloat64()
 		mains := hum * math.Sin(2*math.Pi*50*float64(k)/rate)
@@ -39,9 +41,9 @@ func TestCheckup(t *testing.T) {
 	}
 	var events []recording.Event
 	for k := range 18 {
-		events = append(events, annotation(1+float64(k), "go"))
+		events = append(events, erptest.Annotation(1+float64(k), "go"))
 	}
-	rec := open(t, write(t, h, func(s, k int) float64 { return rows[s][k] }, append(events, annotation(19.9, "go"), annotation(5.5, "pause"))...))
+	rec := erptest.Open(t, erptest.Write(t, h, func(s, k int) float64 { return rows[s][k] }, append(events, erptest.Annotation(19.9, "go"), erptest.Annotation(5.5, "pause"))...))
 	got, err := Checkup{
 		Surface: layout.Sphere(90), Epoch: unit.Span{From: -0.2, To: 0.5}, Swing: 200,
 		Events: func(e recording.Event) bool { return e.Text == "go" },
@@ -55,11 +57,11 @@ func TestCheckup(t *testing.T) {
 	if len(got.Faults) == 0 || !strings.HasPrefix(got.Faults[0], "C3: flat") {
 		t.Errorf("faults %q, want C3 flat first", got.Faults)
 	}
-	if share := got.Clipped["P4"]; len(got.Clipped) != 1 || !near(share, 50.0/(20*rate), 1e-3) {
+	if share := got.Clipped["P4"]; len(got.Clipped) != 1 || !erptest.Near(share, 50.0/(20*rate), 1e-3) {
 		t.Errorf("clipped %v, want P4, 1 %% of the time", got.Clipped)
 	}
 	// A lasting sine is measured to its amplitude; what white noise adds is smaller.
-	if got.Mains != 50 || !near(got.Hum, hum, 1.5) {
+	if got.Mains != 50 || !erptest.Near(got.Hum, hum, 1.5) {
 		t.Errorf("hum of %v µV at %v Hz, want %v at 50", got.Hum, got.Mains, hum)
 	}
 	if got.Events != 19 || got.Why[OutsideData] != 1 || got.Why[PeakToPeak] == 0 || got.Usable != 19-1-got.Why[PeakToPeak] {

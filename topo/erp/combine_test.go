@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/topo/internal/erptest"
 	"calotte/topo/provenance"
 )
 
@@ -50,7 +51,7 @@ func (s *numpyStudy) participants(condition int) []*Average {
 
 func study(t *testing.T) *numpyStudy {
 	var s numpyStudy
-	readJSON(t, "combine.json", &s)
+	erptest.ReadJSON(t, "combine.json", &s)
 	return &s
 }
 
@@ -65,7 +66,7 @@ func wantTables(t *testing.T, what string, a *Average, want numpyTables) {
 		}
 		for i := range table.got {
 			for j, x := range table.got[i] {
-				if !near(x, table.want[i][j], 1e-13) {
+				if !erptest.Near(x, table.want[i][j], 1e-13) {
 					t.Errorf("%s: %s[%d][%d] %v, want %v", what, name, i, j, x, table.want[i][j])
 				}
 			}
@@ -124,7 +125,7 @@ func TestDifferencesAgainstNumpy(t *testing.T) {
 		t.Errorf("member %+v, want the files of both conditions", m)
 	}
 	_, err = Grand("pilots", ds, true)
-	wantError(t, err, `the number of epochs behind "sub-01" (known minus novel) is not known, or not one number: leave the weights out`)
+	erptest.WantError(t, err, `the number of epochs behind "sub-01" (known minus novel) is not known, or not one number: leave the weights out`)
 }
 
 // reordered is a with its sites in another order and spelling; its numbers,
@@ -268,7 +269,7 @@ func TestCombinationsRefuse(t *testing.T) {
 			if c.change != nil {
 				c.change(as)
 			}
-			wantError(t, c.combine(as), c.want)
+			erptest.WantError(t, c.combine(as), c.want)
 		})
 	}
 }
@@ -299,7 +300,7 @@ func TestByCondition(t *testing.T) {
 	}
 	as[1].Info.Condition = ""
 	_, _, err = ByCondition(as)
-	wantError(t, err, `the condition of "sub-02" () is not known`)
+	erptest.WantError(t, err, `the condition of "sub-02" () is not known`)
 }
 
 // Equal weights are no weights, whatever their size.

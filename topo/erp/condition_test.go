@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"calotte/layout/hostile"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 )
@@ -38,7 +39,7 @@ func TestConditionSet(t *testing.T) {
 		"a\xffb=T1":   "use letters and digits",
 	} {
 		c := Condition{"kept", event.Labels("as it was")}
-		wantError(t, c.Set(text), want)
+		erptest.WantError(t, c.Set(text), want)
 		if c.Name != "kept" {
 			t.Errorf("%q changed the condition", text)
 		}
@@ -67,7 +68,7 @@ func FuzzConditionSet(f *testing.F) {
 func texts(labels ...string) []recording.Event {
 	var events []recording.Event
 	for _, l := range labels {
-		events = append(events, annotation(0, l))
+		events = append(events, erptest.Annotation(0, l))
 	}
 	return events
 }
@@ -86,9 +87,9 @@ func TestCheckConditions(t *testing.T) {
 		{[]Condition{{"known", event.Labels("T1", "T9")}}, `condition known: no event "T9": there are T0 (2), T1 (1), T2 (1)`},
 		{[]Condition{{"known", event.Labels("t1")}}, `no event "t1"`},
 	} {
-		wantError(t, CheckConditions(c.conditions, events), c.want)
+		erptest.WantError(t, CheckConditions(c.conditions, events), c.want)
 	}
-	wantError(t, CheckConditions([]Condition{known}, nil), `no event "T1": there are no events`)
+	erptest.WantError(t, CheckConditions([]Condition{known}, nil), `no event "T1": there are no events`)
 }
 
 func TestLabelCounts(t *testing.T) {

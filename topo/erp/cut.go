@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/recording"
 )
 
@@ -60,7 +61,7 @@ func (s *scissor) take(signals, length int) [][]float64 {
 		}
 	default:
 	}
-	return newTable(signals, length)
+	return matrix.New(signals, length)
 }
 
 // cut copies the window around each onset out of the blocks and yields it as

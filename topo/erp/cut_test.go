@@ -1,7 +1,6 @@
 package erp
 
 import (
-	"errors"
 	"iter"
 	"math"
 	"slices"
@@ -9,6 +8,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
 
@@ -22,7 +23,7 @@ func value(segment, signal, sample int) float64 {
 // spoilt as soon as the loop body returns.
 func blocksOf(lengths, sizes []int, signals int) iter.Seq2[recording.Block, error] {
 	return func(yield func(recording.Block, error) bool) {
-		memory := newTable(signals, slices.Max(sizes))
+		memory := matrix.New(signals, slices.Max(sizes))
 		k := 0
 		for segment, length := range lengths {
 			for first := 0; first < length; {
@@ -233,7 +234,7 @@ func TestCrowded(t *testing.T) {
 		t.Error(err)
 	}
 	pl.onsets = append(pl.onsets, onset{segment: 1, sample: 9001})
-	wantError(t, pl.crowded(), "more than 2684 epochs overlap at 1009 s: expected events farther apart")
+	erptest.WantError(t, pl.crowded(), "more than 2684 epochs overlap at 1009 s: expected events farther apart")
 	pl.onsets = nil
 	if err := pl.crowded(); err != nil {
 		t.Error(err)
@@ -289,13 +290,11 @@ func TestCutStopsReading(t *testing.T) {
 	}
 }
 
-var errRead = errors.New("the disk is gone")
-
 func TestCutPassesErrorsOn(t *testing.T) {
 	blocks := func(yield func(recording.Block, error) bool) {
 		for b := range blocksOf([]int{30}, []int{10}, 1) {
 			if b.First == 20 {
-				yield(recording.Block{}, errRead)
+				yield(recording.Block{}, erptest.ErrRead)
 				return
 			}
 			if !yield(b, nil) {
@@ -308,7 +307,7 @@ func TestCutPassesErrorsOn(t *testing.T) {
 	for _, err := range ahead(newScissor(w).cut(blocks, []onset{{sample: 3}, {sample: 22}}), 2) {
 		got = append(got, err)
 	}
-	if !slices.Equal(got, []error{nil, errRead}) {
+	if !slices.Equal(got, []error{nil, erptest.ErrRead}) {
 		t.Errorf("%v, want an epoch and the error", got)
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"calotte/topo/erp/internal/matrix"
 )
 
 // Difference is a minus b within one person; its standard error is
@@ -69,7 +71,7 @@ func apart(a, b Info) error {
 }
 
 func combineRows(a, b [][]float64, f func(x, y float64) float64) [][]float64 {
-	out := newTable(len(a), len(a[0]))
+	out := matrix.New(len(a), len(a[0]))
 	for i := range a {
 		for j := range a[i] {
 			out[i][j] = f(a[i][j], b[i][j])

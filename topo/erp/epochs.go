@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/unit"
 )
 
@@ -40,7 +42,7 @@ func NewEpochs(sites []string, w Window) *Epochs {
 // of the caller's and panics, as in [Accumulator.Add].
 func (e *Epochs) Add(row EpochRow, samples [][]float64) {
 	if row.Kept {
-		own := newTable(len(e.Sites), e.Window.Len())
+		own := matrix.New(len(e.Sites), e.Window.Len())
 		if len(samples) < len(own) {
 			panic("erp: epoch has too few sites")
 		}
@@ -89,9 +91,9 @@ func (e *Epochs) Pick(indexes []int) (*Epochs, error) {
 
 // Select returns the same epochs of some sites, by index. It shares the samples.
 func (e *Epochs) Select(sites []int) *Epochs {
-	out := &Epochs{Sites: pick(e.Sites, sites), Window: e.Window, Rows: e.Rows, row: e.row}
+	out := &Epochs{Sites: list.Pick(e.Sites, sites), Window: e.Window, Rows: e.Rows, row: e.row}
 	for _, samples := range e.kept {
-		out.kept = append(out.kept, pick(samples, sites))
+		out.kept = append(out.kept, list.Pick(samples, sites))
 	}
 	return out
 }
@@ -138,7 +140,7 @@ func (e *Epochs) Scores(from, to int) ([][]float64, error) {
 	if from < 0 || to > e.Window.Len() || from >= to {
 		return nil, fmt.Errorf("samples %d to %d of an epoch of %d: choose some inside", from, to, e.Window.Len())
 	}
-	out := newTable(e.Len(), len(e.Sites))
+	out := matrix.New(e.Len(), len(e.Sites))
 	for k, samples := range e.kept {
 		for i, row := range samples {
 			sum := 0.0

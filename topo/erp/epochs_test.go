@@ -12,6 +12,8 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
 )
 
@@ -23,7 +25,7 @@ func TestEpochsAverageAsTheAccumulator(t *testing.T) {
 		const sites, samples = 3, 5
 		w := Window{-1, samples - 2, 100}
 		a, first, second := NewAccumulator(sites, samples), NewEpochs([]string{"Fz", "Cz", "Pz"}, w), NewEpochs([]string{"Fz", "Cz", "Pz"}, w)
-		epoch := newTable(sites+1, samples) // reused, as a pipeline does
+		epoch := matrix.New(sites+1, samples) // reused, as a pipeline does
 		for k := range rapid.IntRange(0, 20).Draw(t, "epochs") {
 			for i := range epoch {
 				for s := range epoch[i] {
@@ -94,12 +96,12 @@ func TestPickAndEqualise(t *testing.T) {
 			t.Errorf("epoch %d is not %d", k, i)
 		}
 	}
-	if got := picked.Accumulate().Mean()[0][0]; !near(got, want, 1e-12) {
+	if got := picked.Accumulate().Mean()[0][0]; !erptest.Near(got, want, 1e-12) {
 		t.Errorf("mean %v, want %v", got, want)
 	}
 	for _, wrong := range [][]int{{9}, {-1}, {2, 1}, {3, 3}} {
 		_, err := e.Pick(wrong)
-		wantError(t, err, "increasing indexes")
+		erptest.WantError(t, err, "increasing indexes")
 	}
 }
 
@@ -140,14 +142,14 @@ func TestUnequalWarning(t *testing.T) {
 // map from it is that of projecting every epoch.
 func TestMeanCovarianceGivesTheErrorOfAMap(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
-	sites := placed(t, layout.Set1020())
+	sites := erptest.Placed(t, layout.Set1020())
 	var names []string
 	for _, s := range sites {
 		names = append(names, s.Name)
 	}
 	e := NewEpochs(names, Window{0, 2, 250})
 	for range 30 {
-		x := newTable(len(sites), 3)
+		x := matrix.New(len(sites), 3)
 		common := rng.NormFloat64()
 		for i := range x {
 			for k := range x[i] {
@@ -166,15 +168,15 @@ func TestMeanCovarianceGivesTheErrorOfAMap(t *testing.T) {
 	}
 	sem := e.Accumulate().SEM()
 	for i := range sites {
-		if got := math.Sqrt(covariance.At(i, i)); !near(got, sem[i][1], 1e-12) {
+		if got := math.Sqrt(covariance.At(i, i)); !erptest.Near(got, sem[i][1], 1e-12) {
 			t.Errorf("site %d: %v, want %v", i, got, sem[i][1])
 		}
 	}
-	spline, err := topo.New(sites, topo.Options{Radius: headRadius})
+	spline, err := topo.New(sites, topo.Options{Radius: erptest.HeadRadius})
 	if err != nil {
 		t.Fatal(err)
 	}
-	point := placed(t, []layout.Name{"CP3"})[0].Position
+	point := erptest.Placed(t, []layout.Name{"CP3"})[0].Position
 	weights, err := spline.Weights([]r3.Vec{point}, topo.Potential)
 	if err != nil {
 		t.Fatal(err)
@@ -191,7 +193,7 @@ func TestMeanCovarianceGivesTheErrorOfAMap(t *testing.T) {
 		}
 		projected = append(projected, v)
 	}
-	if sme, err := SME(projected); err != nil || !near(math.Sqrt(variance[0]), sme, 1e-10) {
+	if sme, err := SME(projected); err != nil || !erptest.Near(math.Sqrt(variance[0]), sme, 1e-10) {
 		t.Errorf("error at CP3 %v, projecting each epoch %v (%v)", math.Sqrt(variance[0]), sme, err)
 	}
 }
@@ -200,14 +202,14 @@ func TestEpochsRefusals(t *testing.T) {
 	e := collected([][][]float64{{{1, 2, 3}}})
 	for _, r := range [][2]int{{-1, 2}, {0, 4}, {2, 2}} {
 		_, err := e.Scores(r[0], r[1])
-		wantError(t, err, "choose some inside")
+		erptest.WantError(t, err, "choose some inside")
 	}
 	if got, err := e.WindowScores(unit.Span{From: 0.002, To: 0.004}); err != nil || got[0][0] != 2.5 {
 		t.Errorf("%v, %v, want the mean of samples 1 and 2", got, err)
 	}
 	_, err := e.WindowScores(unit.Span{From: 0, To: 1})
-	wantError(t, err, "outside the epoch")
-	wantError(t, e.Merge(collected([][][]float64{{{1, 2}}})), "cannot be joined")
+	erptest.WantError(t, err, "outside the epoch")
+	erptest.WantError(t, e.Merge(collected([][][]float64{{{1, 2}}})), "cannot be joined")
 	if e.Len() != 1 {
 		t.Error("an epoch was added all the same")
 	}

@@ -7,6 +7,8 @@ import (
 	"iter"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/words"
 	"calotte/topo/recording"
 )
 
@@ -45,7 +47,7 @@ func (set *EpochSet) Collect() (*Epochs, error) {
 		e.Add(row, samples)
 	}
 	if lose(); len(rows) > 0 {
-		return nil, fmt.Errorf("the array has %s, the index keeps more", number(e.Len(), "epoch"))
+		return nil, fmt.Errorf("the array has %s, the index keeps more", words.Number(e.Len(), "epoch"))
 	}
 	return e, nil
 }
@@ -104,7 +106,7 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 // planEpochs is the plan of a set: as if each site were a signal in µV.
 func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 	rec := &recording.Recording{}
-	m := &Montage{Sites: set.Sites, Signals: indexes(len(set.Sites)), Reference: set.Info.Reference}
+	m := &Montage{Sites: set.Sites, Signals: list.Indexes(len(set.Sites)), Reference: set.Info.Reference}
 	for _, s := range set.Sites {
 		n, err := layout.Parse(s)
 		if err != nil {
@@ -173,8 +175,8 @@ func (set *EpochSet) remember(info *Info, p *Pipeline) {
 	info.Labels, info.Shares, info.Timing = before.Labels, before.Shares, before.Timing
 	info.Blinks, info.Filters = before.Blinks, before.Filters
 	info.Synthetic = info.Synthetic || before.Synthetic
-	info.Notes = appendNew(info.Notes, before.Notes...)
-	info.Repaired, info.Repairs = appendNew(info.Repaired, before.Repaired...), append(info.Repairs, before.Repairs...)
+	info.Notes = list.AppendNew(info.Notes, before.Notes...)
+	info.Repaired, info.Repairs = list.AppendNew(info.Repaired, before.Repaired...), append(info.Repairs, before.Repairs...)
 	if p.Reference.String() == "recorded" {
 		info.Reference = before.Reference
 	}

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
 	"calotte/topo/rowtable"
 )
 
@@ -120,7 +121,7 @@ func (e exclusions) excludes(t *Trial, o *onset, pl *plan, repair bool) string {
 		switch {
 		case x.Site != "" && !slices.Contains(pl.montage.Names, x.Site): // set aside as it is
 		case x.Site != "" && repair:
-			o.bad = appendNew(o.bad, x.Site)
+			o.bad = list.AppendNew(o.bad, x.Site)
 		default:
 			return x.reason()
 		}

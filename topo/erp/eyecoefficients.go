@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"calotte/topo/erp/internal/matrix"
 )
 
 // EyeCoefficients are what a person's sites pick up of the eye channels, in µV per
@@ -67,7 +69,7 @@ func (f *EyeFit) moments(class int) *eyeMoments {
 	m.n = f.counts[class]
 	copy(m.totals, f.totals[class])
 	m.products.Copy(f.products[class])
-	average := newTable(f.eyes+f.sites, f.samples)
+	average := matrix.New(f.eyes+f.sites, f.samples)
 	for _, condition := range slices.Sorted(maps.Keys(f.averages)) { // one order, one rounding
 		s := f.averages[condition]
 		s.average(average)

@@ -5,6 +5,8 @@ import (
 	"fmt"
 
 	"gonum.org/v1/gonum/mat"
+
+	"calotte/topo/erp/internal/matrix"
 )
 
 // An EyeFit finds how much of the eye channels every site picks up, from all
@@ -71,7 +73,7 @@ func NewEyeFit(sites, eyes, samples int, rule BlinkRule) (*EyeFit, error) {
 		return nil, fmt.Errorf("blinks of %g µV that end at %g µV: expected the end at a smaller amplitude", rule.Peak, rule.Edge)
 	}
 	f := &EyeFit{rule: rule, sites: sites, eyes: eyes, samples: samples,
-		averages: map[string]*eyeSums{}, deviation: newTable(eyes+sites, samples)}
+		averages: map[string]*eyeSums{}, deviation: matrix.New(eyes+sites, samples)}
 	for c := range classes {
 		f.products[c] = mat.NewDense(eyes, eyes+sites, nil)
 		f.totals[c] = make([]float64, eyes+sites)
@@ -150,7 +152,7 @@ func (f *EyeFit) of(condition string) *eyeSums {
 		s = &eyeSums{}
 		for c := range classes {
 			s.counts[c] = make([]int, f.samples)
-			s.sums[c] = newTable(f.eyes+f.sites, f.samples)
+			s.sums[c] = matrix.New(f.eyes+f.sites, f.samples)
 		}
 		f.averages[condition] = s
 	}

@@ -8,6 +8,9 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 )
 
 // The numbers of numpy (testdata/erp/eyes.py), which does in several passes what
@@ -22,7 +25,7 @@ func TestEyeFitAgainstNumpy(t *testing.T) {
 		Condition   []int
 		Data        [][][]float64
 	}
-	readJSON(t, "eyes.json", &want)
+	erptest.ReadJSON(t, "eyes.json", &want)
 	f, err := NewEyeFit(3, 2, len(want.Data[0][0]), UsualBlinks)
 	if err != nil {
 		t.Fatal(err)
@@ -52,7 +55,7 @@ func TestEyeFitAgainstNumpy(t *testing.T) {
 	c.Correct(epoch[2:], epoch[:2])
 	for i, row := range want.Corrected {
 		for k, x := range row {
-			if got := epoch[2+i][k]; !near(got, x, 1e-10) {
+			if got := epoch[2+i][k]; !erptest.Near(got, x, 1e-10) {
 				t.Fatalf("site %d, sample %d: %v, want %v", i, k, got, x)
 			}
 		}
@@ -70,13 +73,13 @@ func plantedEyes(seed uint64, epochs int) (conditions []string, brain, recorded,
 	const samples = 200
 	for e := range epochs {
 		conditions = append(conditions, []string{"known", "novel"}[e%2])
-		eye := newTable(1, samples)
+		eye := matrix.New(1, samples)
 		blinkAt, saccadeAt := rng.IntN(samples), rng.IntN(samples)
 		size, turn := 200+50*rng.NormFloat64(), 40*rng.NormFloat64()
 		if e%3 == 0 {
 			size = 0
 		}
-		own, both := newTable(len(rest), samples), newTable(len(rest), samples)
+		own, both := matrix.New(len(rest), samples), matrix.New(len(rest), samples)
 		for t := range samples {
 			z := float64(t-blinkAt) / 15
 			eye[0][t] = size*math.Exp(-z*z/2) + 5*rng.NormFloat64()
@@ -162,9 +165,9 @@ func TestPlantedBlinksAreFoundAndRemoved(t *testing.T) {
 
 func TestEyeFitRefusals(t *testing.T) {
 	_, err := NewEyeFit(1, 0, 10, UsualBlinks)
-	wantError(t, err, "no eye channel")
+	erptest.WantError(t, err, "no eye channel")
 	_, err = NewEyeFit(1, 1, 10, BlinkRule{20, 100})
-	wantError(t, err, "blinks of 20 µV")
+	erptest.WantError(t, err, "blinks of 20 µV")
 	for name, eyes := range map[string]func(k int) float64{
 		"flat": func(int) float64 { return 0 }, "a copy": func(k int) float64 { return float64(k * k % 17) },
 	} {
@@ -173,7 +176,7 @@ func TestEyeFitRefusals(t *testing.T) {
 			t.Fatal(err)
 		}
 		for e := range 2 {
-			rows := newTable(3, 500)
+			rows := matrix.New(3, 500)
 			for k := range rows[0] {
 				rows[0][k] = float64((e+1)*(k*k%17)) * 1
 				rows[1][k] = eyes(k) * float64(e+1)
@@ -184,7 +187,7 @@ func TestEyeFitRefusals(t *testing.T) {
 		if _, err := f.Coefficients(); err == nil {
 			t.Errorf("%s: no error", name)
 		} else {
-			wantError(t, err, "do not suffice")
+			erptest.WantError(t, err, "do not suffice")
 		}
 	}
 }
@@ -197,7 +200,7 @@ func TestFewBlinksShareCoefficients(t *testing.T) {
 		t.Fatal(err)
 	}
 	for range 4 {
-		rows := newTable(2, 300)
+		rows := matrix.New(2, 300)
 		for k := range rows[0] {
 			rows[0][k] = 5 * rng.NormFloat64()
 			rows[1][k] = rows[0][k] / 4
@@ -208,7 +211,7 @@ func TestFewBlinksShareCoefficients(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !c.Shared || !mat.Equal(c.Rest, c.Blink) || !near(c.Rest.At(0, 0), 0.25, 1e-12) || c.BlinkN != 0 {
+	if !c.Shared || !mat.Equal(c.Rest, c.Blink) || !erptest.Near(c.Rest.At(0, 0), 0.25, 1e-12) || c.BlinkN != 0 {
 		t.Errorf("%v %v %+v", c.Rest, c.Blink, c)
 	}
 }

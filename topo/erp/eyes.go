@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/recording"
 )
 
@@ -180,7 +182,7 @@ func (e *eyes) cautions(m *Montage) []string {
 	for i, s := range m.Sites {
 		for _, sum := range e.sums {
 			if m.Mix == nil && slices.ContainsFunc(sum, func(t Term) bool { return t.Signal == i }) {
-				sites = appendNew(sites, s)
+				sites = list.AppendNew(sites, s)
 			}
 		}
 	}
@@ -201,7 +203,7 @@ func (e *eyes) signals() []int {
 // channels returns the eye channels of an epoch, channel × sample, from its signals
 // in µV.
 func (e *eyes) channels(signals [][]float64) [][]float64 {
-	out := newTable(len(e.sums), len(signals[0]))
+	out := matrix.New(len(e.sums), len(signals[0]))
 	for i, sum := range e.sums {
 		for _, term := range sum {
 			for t, x := range signals[term.Signal] {

@@ -8,7 +8,9 @@ import (
 	"testing"
 
 	"calotte/layout/hostile"
+	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/forward"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
@@ -45,7 +47,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 	if err := person.Write(&file); err != nil {
 		t.Fatal(err)
 	}
-	rec := open(t, file.Bytes())
+	rec := erptest.Open(t, file.Bytes())
 	m, err := NewMontage(rec.Signals, MontageOptions{})
 	if err != nil {
 		t.Fatal(err)
@@ -96,7 +98,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		if text != forward.Known {
 			return
 		}
-		clean := newTable(n, w.Len())
+		clean := matrix.New(n, w.Len())
 		for i := range clean {
 			copy(clean[i], x[i])
 		}

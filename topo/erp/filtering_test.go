@@ -7,23 +7,24 @@ import (
 	"testing"
 
 	"calotte/topo/filter"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
 
 // A stretch too short for the filter loses its epochs, and says so; the others
 // are filtered each by itself.
 func TestRunFiltersStretchByStretch(t *testing.T) {
-	h := recording.Header{Records: 6, Signals: signals("Cz"), AnnotationBytes: 64}
-	file := write(t, h, func(_, sample int) float64 { return 1000 + float64(sample) }, annotation(0.5, "a"), annotation(2.5, "a"))
+	h := recording.Header{Records: 6, Signals: erptest.Signals("Cz"), AnnotationBytes: 64}
+	file := erptest.Write(t, h, func(_, sample int) float64 { return 1000 + float64(sample) }, erptest.Annotation(0.5, "a"), erptest.Annotation(2.5, "a"))
 	copy(file[192:], "EDF+D")
 	for _, move := range [][2]string{{"+5", "+9"}, {"+4", "+8"}, {"+3", "+7"}, {"+2", "+6"}, {"+1", "+5"}} {
 		copy(file[bytes.Index(file, []byte(move[0]+"\x14\x14")):], move[1])
 	}
-	rec := open(t, file)
+	rec := erptest.Open(t, file)
 	if len(rec.Segments) != 2 || rec.Segments[0].Records != 1 {
 		t.Fatalf("segments %+v", rec.Segments)
 	}
-	rec.Events = append(rec.Events, annotation(7.5, "a"))
+	rec.Events = append(rec.Events, erptest.Annotation(7.5, "a"))
 	p := flat(t, "-200..400ms")
 	p.Filter = filter.Design{HighPass: 1}
 	r, err := p.Run(context.Background(), Input{Recording: rec})
@@ -39,7 +40,7 @@ func TestRunFiltersStretchByStretch(t *testing.T) {
 	}
 	// A high-pass takes a straight line to zero in the middle of the stretch.
 	for j, v := range as[0].Mean[0] {
-		if !near(v, 0, 1e-6) {
+		if !erptest.Near(v, 0, 1e-6) {
 			t.Errorf("sample %d: %v µV, want 0", j, v)
 		}
 	}

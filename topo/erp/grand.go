@@ -5,6 +5,9 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/matrix"
 )
 
 // Grand averages participants, each with weight one or, when weighted, with the
@@ -84,7 +87,7 @@ func weightsOf(members []*Average, weighted bool) ([]float64, error) {
 // weightedMean returns the mean of the tables and its standard error over them.
 func weightedMean(tables [][][]float64, weights []float64) (mean, sem [][]float64) {
 	rows, columns := len(tables[0]), len(tables[0][0])
-	mean, sem = newTable(rows, columns), newTable(rows, columns)
+	mean, sem = matrix.New(rows, columns), matrix.New(rows, columns)
 	total := 0.0
 	for _, w := range weights {
 		total += w
@@ -136,10 +139,10 @@ func shared(as []*Average) Info {
 	var filters []string
 	for _, a := range as {
 		info.Synthetic = info.Synthetic || a.Info.Synthetic
-		info.Labels = appendNew(info.Labels, a.Info.Labels...)
-		info.Repaired = appendNew(info.Repaired, a.Info.Repaired...)
-		info.Notes = appendNew(info.Notes, a.Info.Notes...)
-		filters = appendNew(filters, a.Info.Filters)
+		info.Labels = list.AppendNew(info.Labels, a.Info.Labels...)
+		info.Repaired = list.AppendNew(info.Repaired, a.Info.Repaired...)
+		info.Notes = list.AppendNew(info.Notes, a.Info.Notes...)
+		filters = list.AppendNew(filters, a.Info.Filters)
 	}
 	info.Filters = filters[0]
 	if len(filters) > 1 {
@@ -147,17 +150,7 @@ func shared(as []*Average) Info {
 			filters[i] = OrNotKnown(filters[i])
 		}
 		info.Filters = strings.Join(filters, "; or ")
-		info.Notes = appendNew(info.Notes, "the parts were filtered differently")
+		info.Notes = list.AppendNew(info.Notes, "the parts were filtered differently")
 	}
 	return info
-}
-
-// appendNew appends the items that are not there yet.
-func appendNew[T comparable](list []T, items ...T) []T {
-	for _, item := range items {
-		if !slices.Contains(list, item) {
-			list = append(list, item)
-		}
-	}
-	return list
 }

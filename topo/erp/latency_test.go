@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
 )
 
@@ -22,7 +23,7 @@ func course(values ...float64) *Average {
 // scipy's CubicSpline with bc_type not-a-knot (testdata/erp/cubic.py).
 func TestCubicAgainstScipy(t *testing.T) {
 	var cases []struct{ Knots, Values, Times, Want []float64 }
-	readJSON(t, "cubic.json", &cases)
+	erptest.ReadJSON(t, "cubic.json", &cases)
 	worst := 0.0
 	for _, c := range cases {
 		a := &Average{Sites: []string{"Cz"}, Times: c.Knots, Mean: [][]float64{c.Values}}
@@ -59,7 +60,7 @@ func TestCubicReproducesCubics(t *testing.T) {
 			row[i] = f(x)
 		}
 		at := rapid.Float64Range(0, end).Draw(t, "at")
-		if got := cubicAt(knots, [][]float64{row}, at)[0]; !near(got, f(at), 1e-10) {
+		if got := cubicAt(knots, [][]float64{row}, at)[0]; !erptest.Near(got, f(at), 1e-10) {
 			t.Fatalf("%v, want %v", got, f(at))
 		}
 	})
@@ -79,8 +80,8 @@ func TestAt(t *testing.T) {
 		{"9.9999999..30.0000001ms", 14.0 / 3}, {"10.0000001..29.9999999ms", 14.0 / 3},
 		{"11..20ms", 4}, // one sample
 	} {
-		got, err := parabola.At(latency(t, c.at))
-		if err != nil || len(got) != 1 || !near(got[0], c.want, 1e-12) {
+		got, err := parabola.At(erptest.Latency(t, c.at))
+		if err != nil || len(got) != 1 || !erptest.Near(got[0], c.want, 1e-12) {
 			t.Errorf("at %s: %v, %v, want %v", c.at, got, err, c.want)
 		}
 	}
@@ -91,8 +92,8 @@ func TestAt(t *testing.T) {
 		"-10..10ms": "latency −10 to 10 ms is outside the data",
 		"11..19ms":  "window 11–19 ms holds no sample at 100 Hz: widen it",
 	} {
-		_, err := parabola.At(latency(t, at))
-		wantError(t, err, want)
+		_, err := parabola.At(erptest.Latency(t, at))
+		erptest.WantError(t, err, want)
 	}
 	if _, err := parabola.At(unit.At(unit.Time(math.NaN()))); err == nil {
 		t.Error("no error at NaN")
@@ -101,15 +102,15 @@ func TestAt(t *testing.T) {
 
 func TestAtOfFewSamples(t *testing.T) {
 	three := course(1, 2, 4)
-	if got, err := three.At(latency(t, "20ms")); err != nil || got[0] != 4 {
+	if got, err := three.At(erptest.Latency(t, "20ms")); err != nil || got[0] != 4 {
 		t.Errorf("on a sample: %v, %v, want 4", got, err)
 	}
-	if got, err := three.At(latency(t, "0..20ms")); err != nil || !near(got[0], 7.0/3, 1e-15) {
+	if got, err := three.At(erptest.Latency(t, "0..20ms")); err != nil || !erptest.Near(got[0], 7.0/3, 1e-15) {
 		t.Errorf("over a window: %v, %v, want 7/3", got, err)
 	}
-	_, err := three.At(latency(t, "5ms"))
-	wantError(t, err, "3 samples are too few to interpolate between: ask for a sampled latency")
-	if got, err := course(0, 1, 8, 27).At(latency(t, "25ms")); err != nil || !near(got[0], 15.625, 1e-12) {
+	_, err := three.At(erptest.Latency(t, "5ms"))
+	erptest.WantError(t, err, "3 samples are too few to interpolate between: ask for a sampled latency")
+	if got, err := course(0, 1, 8, 27).At(erptest.Latency(t, "25ms")); err != nil || !erptest.Near(got[0], 15.625, 1e-12) {
 		t.Errorf("four samples: %v, %v, want 15.625", got, err)
 	}
 }
@@ -120,23 +121,23 @@ func TestOutsideIsReadable(t *testing.T) {
 	for i := range 5 {
 		a.Times = append(a.Times, float64(i-1)/300)
 	}
-	_, err := a.At(latency(t, "1s"))
-	wantError(t, err, "which span −3.333 to 10 ms")
+	_, err := a.At(erptest.Latency(t, "1s"))
+	erptest.WantError(t, err, "which span −3.333 to 10 ms")
 }
 
 func TestNoiseAt(t *testing.T) {
 	a := course(0, 0, 0, 0)
-	if got, err := a.NoiseAt(latency(t, "10ms")); err != nil || !math.IsNaN(got) {
+	if got, err := a.NoiseAt(erptest.Latency(t, "10ms")); err != nil || !math.IsNaN(got) {
 		t.Errorf("without errors: %v, %v, want NaN", got, err)
 	}
 	a.Sites = []string{"C3", "Cz", "C4", "Pz"}
 	a.SEM = [][]float64{{4, 4, 4, 4}, {1, 3, 1, 1}, {9, 9, 9, 9}, {2, 2, 2, 2}}
 	for at, want := range map[string]float64{"0ms": 3, "10ms": 3.5, "0..10ms": 3} {
-		if got, err := a.NoiseAt(latency(t, at)); err != nil || got != want {
+		if got, err := a.NoiseAt(erptest.Latency(t, at)); err != nil || got != want {
 			t.Errorf("at %s: %v, %v, want %v", at, got, err, want)
 		}
 	}
-	if _, err := a.NoiseAt(latency(t, "1s")); err == nil {
+	if _, err := a.NoiseAt(erptest.Latency(t, "1s")); err == nil {
 		t.Error("no error outside the data")
 	}
 	if a.SEM[0][0] != 4 || a.SEM[1][1] != 3 {
@@ -153,7 +154,7 @@ func BenchmarkAtBetweenSamples(b *testing.B) {
 		a.Sites = append(a.Sites, fmt.Sprint(s))
 		a.Mean = append(a.Mean, make([]float64, 501))
 	}
-	l := latency(b, "170.3ms")
+	l := erptest.Latency(b, "170.3ms")
 	for b.Loop() {
 		if _, err := a.At(l); err != nil {
 			b.Fatal(err)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
 )
 
 // learn passes through the recordings for what has to be known before the epochs can
@@ -45,7 +46,7 @@ func (s *session) look(ctx context.Context) error {
 				fit.Add(strings.Join(p.names(e.conditions), " "), rows, within(pl.eyes.channels(e.samples), e, pl.window))
 			}
 			if screen != nil {
-				screen.Add(pick(rows, pl.montage.recorded()))
+				screen.Add(list.Pick(rows, pl.montage.recorded()))
 			}
 			return nil
 		})
@@ -88,7 +89,7 @@ func (p *Pipeline) newScreen(pl *plan) (*Screen, error) {
 
 // screenOf returns a screen for the recorded sites of a montage.
 func screenOf(m *Montage, surface layout.Surface) (*Screen, error) {
-	placed, err := layout.Place(surface, pick(m.Names, m.recorded()))
+	placed, err := layout.Place(surface, list.Pick(m.Names, m.recorded()))
 	if err != nil {
 		return nil, err
 	}

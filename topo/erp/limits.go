@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"calotte/topo/measure"
+	"calotte/topo/erp/internal/stat"
 )
 
 // Robust limits.
@@ -45,20 +45,9 @@ func RobustLimits(values [][]float64, k float64) (Limits, error) {
 			}
 		}
 		limits[i] = math.Inf(1)
-		if centre, deviation := middle(column); deviation > 0 {
+		if centre, deviation := stat.Middle(column); deviation > 0 {
 			limits[i] = centre + k*deviation
 		}
 	}
 	return limits, nil
-}
-
-// middle returns the median and the median absolute deviation from it, NaN of no
-// values.
-func middle(values []float64) (centre, deviation float64) {
-	centre = measure.Median(values)
-	away := make([]float64, len(values))
-	for i, x := range values {
-		away[i] = math.Abs(x - centre)
-	}
-	return centre, measure.Median(away)
 }

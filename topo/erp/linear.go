@@ -12,6 +12,9 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/internal/words"
 	"calotte/topo/measure"
 )
 
@@ -36,7 +39,7 @@ func (r Reference) Linear(sites []string) (Linear, error) {
 	for i := range n {
 		l.Weights.Set(i, i, 1)
 	}
-	rows := indexes(n)
+	rows := list.Indexes(n)
 	switch {
 	case r.average && n < 2:
 		return l, errors.New("the average of one site is zero: give another reference")
@@ -70,7 +73,7 @@ func Onto(own, targets []layout.Site, o topo.Options) (Linear, error) {
 	if err != nil {
 		return Linear{}, err
 	}
-	l := Linear{Note: fmt.Sprintf("brought onto %s by the spherical spline of order %d through %s", number(len(targets), "site"), o.Order, number(len(own), "site"))}
+	l := Linear{Note: fmt.Sprintf("brought onto %s by the spherical spline of order %d through %s", words.Number(len(targets), "site"), o.Order, words.Number(len(own), "site"))}
 	spacing := measure.Spacing(positionsOf(own))
 	var at []r3.Vec
 	var far []string
@@ -137,7 +140,7 @@ func (a *Average) Through(l Linear, epochs *Epochs) (*Average, error) {
 	pairs := Pairs{Names: pairNames(out.Sites)}
 	if epochs != nil {
 		acc := NewAccumulator(len(out.Sites)+len(mirrored), len(a.Times))
-		difference := newTable(len(mirrored), len(a.Times))
+		difference := matrix.New(len(mirrored), len(a.Times))
 		for k := range epochs.Len() {
 			samples, _ := epochs.At(k)
 			rows := l.apply(samples)
@@ -157,20 +160,20 @@ func (a *Average) Through(l Linear, epochs *Epochs) (*Average, error) {
 	}
 	out.Pairs = pairs
 	if l.Interpolated != nil {
-		out.Info.Repaired = appendNew(slices.Clone(out.Info.Repaired), l.Interpolated...)
+		out.Info.Repaired = list.AppendNew(slices.Clone(out.Info.Repaired), l.Interpolated...)
 	}
 	if l.Reference != "" {
 		out.Info.Reference = l.Reference
 	}
 	if l.Note != "" {
-		out.Info.Notes = appendNew(slices.Clone(out.Info.Notes), l.Note)
+		out.Info.Notes = list.AppendNew(slices.Clone(out.Info.Notes), l.Note)
 	}
 	return &out, nil
 }
 
 // apply returns the weighted sums of rows.
 func (l Linear) apply(rows [][]float64) [][]float64 {
-	out := newTable(len(l.Sites), len(rows[0]))
+	out := matrix.New(len(l.Sites), len(rows[0]))
 	for i := range out {
 		for j, w := range l.Weights.RawRowView(i) {
 			if w == 0 {

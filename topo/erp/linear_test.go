@@ -13,6 +13,8 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 )
 
 // noise is an average of random epochs at some sites, with its epochs.
@@ -22,7 +24,7 @@ func noise(t *testing.T, sites []string, epochs int) (*Average, *Epochs) {
 	w := Window{-5, 20, 250}
 	e := NewEpochs(sites, w)
 	for range epochs {
-		samples := newTable(len(sites), w.Len())
+		samples := matrix.New(len(sites), w.Len())
 		for i := range samples {
 			for k := range samples[i] {
 				samples[i][k] = float64(float32(10 * rng.NormFloat64()))
@@ -52,26 +54,12 @@ func oneByOne(e *Epochs) iter.Seq2[[][]float64, error] {
 	return func(yield func([][]float64, error) bool) {
 		for k := range e.Len() {
 			samples, _ := e.At(k)
-			own := newTable(len(samples), len(samples[0])) // the pipeline works in place
+			own := matrix.New(len(samples), len(samples[0])) // the pipeline works in place
 			for i := range samples {
 				copy(own[i], samples[i])
 			}
 			if !yield(own, nil) {
 				return
-			}
-		}
-	}
-}
-
-func wantRows(t *testing.T, what string, got, want [][]float64, tolerance float64) {
-	t.Helper()
-	if len(got) != len(want) {
-		t.Fatalf("%s: %d rows, want %d", what, len(got), len(want))
-	}
-	for i := range want {
-		for k := range want[i] {
-			if !near(got[i][k], want[i][k], tolerance) {
-				t.Fatalf("%s, row %d, sample %d: %v, want %v", what, i, k, got[i][k], want[i][k])
 			}
 		}
 	}
@@ -89,7 +77,7 @@ func TestThroughReference(t *testing.T) {
 		}
 		l, err := r.Linear(sites)
 		if text == "Cz" {
-			wantError(t, err, "the average has no Cz to be the reference")
+			erptest.WantError(t, err, "the average has no Cz to be the reference")
 			continue
 		}
 		if err != nil {
@@ -101,14 +89,14 @@ func TestThroughReference(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			wantRows(t, text+" mean", got.Mean, want.Mean, 1e-9)
-			wantRows(t, text+" pairs", got.Pairs.Mean, want.Pairs.Mean, 1e-9)
-			wantRows(t, text+" errors of pairs", got.Pairs.SEM, want.Pairs.SEM, 1e-9)
+			erptest.WantRows(t, text+" mean", got.Mean, want.Mean, 1e-9)
+			erptest.WantRows(t, text+" pairs", got.Pairs.Mean, want.Pairs.Mean, 1e-9)
+			erptest.WantRows(t, text+" errors of pairs", got.Pairs.SEM, want.Pairs.SEM, 1e-9)
 			if epochs == nil && got.SEM != nil {
 				t.Error("errors are told without epochs")
 			}
 			if epochs != nil {
-				wantRows(t, text+" errors", got.SEM, want.SEM, 1e-9)
+				erptest.WantRows(t, text+" errors", got.SEM, want.SEM, 1e-9)
 			}
 			if got.Info.Reference != want.Info.Reference || !slices.Contains(got.Info.Notes, "re-referenced after averaging") {
 				t.Errorf("%s: reference %q, notes %q", text, got.Info.Reference, got.Info.Notes)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"testing"
 
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
 )
@@ -13,9 +14,9 @@ import (
 func TestLockedBaseline(t *testing.T) {
 	// The ramp rises by a step a sample at 100 Hz, so that the baseline's middle tells
 	// where it lies.
-	rec := ramp(t, []string{"Cz"}, annotation(2, "go"), annotation(2, "press"), annotation(5, "go"), annotation(5.6, "press"))
+	rec := ramp(t, []string{"Cz"}, erptest.Annotation(2, "go"), erptest.Annotation(2, "press"), erptest.Annotation(5, "go"), erptest.Annotation(5.6, "press"))
 	p := &Pipeline{
-		Conditions: []Condition{{"go", event.Labels("go")}}, Epoch: span(t, "0..100ms"), Baseline: &unit.Span{From: -0.3, To: -0.1},
+		Conditions: []Condition{{"go", event.Labels("go")}}, Epoch: erptest.Span(t, "0..100ms"), Baseline: &unit.Span{From: -0.3, To: -0.1},
 		Responses: &Responses{Events: event.Labels("press"), Within: unit.Span{From: 0, To: 1}, Lock: true},
 	}
 	var first []float64
@@ -31,7 +32,7 @@ func TestLockedBaseline(t *testing.T) {
 		t.Fatalf("%+v, want 2 kept", r.Counts[0])
 	}
 	step := first[0] / 20 // from 200 ms before the stimulus to time zero
-	if step == 0 || !near(first[1], 80*step, 1e-3) {
+	if step == 0 || !erptest.Near(first[1], 80*step, 1e-3) {
 		t.Errorf("time zero is %v µV above the baselines, want 20 and 80 equal steps", first)
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/words"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -112,7 +114,7 @@ func (a Account) recorded() string {
 	}
 	sites := "[number] scalp sites"
 	if n := len(a.Sites); n > 0 {
-		sites = number(n, "scalp site")
+		sites = words.Number(n, "scalp site")
 		if n <= 32 {
 			sites += " (" + strings.Join(a.Sites, ", ") + ")"
 		}
@@ -133,7 +135,7 @@ func (a Account) each(field func(Info) string) []string {
 	var texts []string
 	for _, i := range a.People {
 		if t := field(i); t != "" {
-			texts = appendNew(texts, t)
+			texts = list.AppendNew(texts, t)
 		}
 	}
 	return texts
@@ -220,7 +222,7 @@ func (a Account) repaired() string {
 	}
 	var texts []string
 	for _, site := range slices.Sorted(maps.Keys(names)) {
-		texts = append(texts, fmt.Sprintf("%s (%s)", site, people(len(names[site]))))
+		texts = append(texts, fmt.Sprintf("%s (%s)", site, words.People(len(names[site]))))
 	}
 	return "Bad electrodes were replaced by the spherical spline of the others: " + strings.Join(texts, ", ") + "."
 }
@@ -258,7 +260,7 @@ func (a Account) errors() []string {
 			continue
 		}
 		for _, w := range i.Quality.Windows {
-			windows = appendNew(windows, w.Window)
+			windows = list.AppendNew(windows, w.Window)
 			each[w.Window] = append(each[w.Window], w.Median)
 		}
 	}
@@ -284,7 +286,7 @@ func (a Account) combined() string {
 	var differences []string
 	for _, g := range a.Groups {
 		if g.Minus != "" {
-			differences = appendNew(differences, g.Title())
+			differences = list.AppendNew(differences, g.Title())
 		}
 	}
 	if differences != nil {
@@ -310,10 +312,10 @@ func latenciesInWords(texts []string) []string {
 func (a Account) drawn() string {
 	var s, orders, latencies []string
 	for _, f := range a.drawings() {
-		orders = appendNew(orders, fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
-		latencies = appendNew(latencies, strings.Split(f.Settings["at"], ",")...)
+		orders = list.AppendNew(orders, fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
+		latencies = list.AppendNew(latencies, strings.Split(f.Settings["at"], ",")...)
 		if f.Settings["field"] == "csd" {
-			s = appendNew(s, "Current source density is an estimate from the surface Laplacian of the spline; sources are positive.")
+			s = list.AppendNew(s, "Current source density is an estimate from the surface Laplacian of the spline; sources are positive.")
 		}
 	}
 	if orders == nil {
@@ -344,7 +346,7 @@ func (a Account) chosen(figures []provenance.Record) string {
 		if f.Settings["windows"] == "" {
 			return " [chosen before looking at the data?]"
 		}
-		files = appendNew(files, f.Settings["windows"])
+		files = list.AppendNew(files, f.Settings["windows"])
 	}
 	return " (declared in " + strings.Join(files, ", ") + ")"
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
 	"calotte/topo/recording"
 )
 
@@ -169,7 +170,7 @@ func (m *Montage) mixedUnits(signals []recording.Signal) []string {
 	}
 	var units []string
 	for _, i := range m.Signals {
-		units = appendNew(units, strings.TrimSpace(signals[i].Unit))
+		units = list.AppendNew(units, strings.TrimSpace(signals[i].Unit))
 	}
 	return units
 }
@@ -189,7 +190,7 @@ func (m *Montage) find(names []layout.Name) ([]int, error) {
 	for k, n := range names {
 		i := slices.Index(all, n)
 		if i < 0 {
-			return nil, fmt.Errorf("the recording has no %s: it has %s", n, strings.Join(asTexts(all), " "))
+			return nil, fmt.Errorf("the recording has no %s: it has %s", n, strings.Join(list.Texts(all), " "))
 		}
 		indexes[k] = i
 	}

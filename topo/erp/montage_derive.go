@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
 	"calotte/topo/recording"
 )
 
@@ -73,7 +74,7 @@ func (m *Montage) restore(site layout.Name) error {
 // recorded are the rows of the sites that were recorded: all but that of the reference,
 // which is zero and no flat electrode.
 func (m *Montage) recorded() []int {
-	rows := indexes(len(m.Sites))
+	rows := list.Indexes(len(m.Sites))
 	if m.Mix == nil {
 		return rows
 	}
@@ -83,7 +84,7 @@ func (m *Montage) recorded() []int {
 // signalNames names each signal that is read by its site or ear, where it is that of one,
 // else by its label.
 func (m *Montage) signalNames(signals []recording.Signal) []string {
-	rows := append(slices.Clone(m.Sites), asTexts(m.Others)...)
+	rows := append(slices.Clone(m.Sites), list.Texts(m.Others)...)
 	if m.Mix == nil {
 		return rows
 	}

@@ -8,6 +8,9 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/hostile"
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
 
@@ -32,7 +35,7 @@ func TestNewMontage(t *testing.T) {
 		{"Fz-Cz|Pz-Cz|A2-A1", "Fz Pz", "Fz Pz", "", []int{0, 1}, "Cz", "A2-A1"},
 		{"Fz|Fzz|Trigger|Cz", "Fz Cz", "Fz Cz", "", []int{0, 3}, "", "Fzz Trigger"},
 	} {
-		m, err := NewMontage(signals(strings.Split(c.labels, "|")...), MontageOptions{})
+		m, err := NewMontage(erptest.Signals(strings.Split(c.labels, "|")...), MontageOptions{})
 		if err != nil {
 			t.Errorf("%s: %v", c.labels, err)
 			continue
@@ -41,7 +44,7 @@ func TestNewMontage(t *testing.T) {
 		for _, a := range m.Aside {
 			aside = append(aside, a.Label)
 		}
-		got := []string{strings.Join(m.Sites, " "), join(m.Names), join(m.Others), m.Reference, strings.Join(aside, " ")}
+		got := []string{strings.Join(m.Sites, " "), list.Join(m.Names), list.Join(m.Others), m.Reference, strings.Join(aside, " ")}
 		want := []string{c.sites, strings.ReplaceAll(c.names, " ", ","), strings.ReplaceAll(c.others, " ", ","), c.reference, c.aside}
 		if !slices.Equal(got, want) || !slices.Equal(m.Signals, c.signals) {
 			t.Errorf("%s: %q, signals %v, want %q, %v", c.labels, got, m.Signals, want, c.signals)
@@ -50,7 +53,7 @@ func TestNewMontage(t *testing.T) {
 }
 
 func TestMontageSaysWhyASignalIsSetAside(t *testing.T) {
-	m, err := NewMontage(signals("Fz", "Fzz", "EOG left", "Cz", "M1-Cz"), MontageOptions{})
+	m, err := NewMontage(erptest.Signals("Fz", "Fzz", "EOG left", "Cz", "M1-Cz"), MontageOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,11 +70,11 @@ func TestNewMontageDerives(t *testing.T) {
 		{"Fp1-F7|F7-T3|T3-T5|Cz-T5", "Fp1 F7 T7 P7 Cz", "", "P7"},
 		{"P7-A1|P8-A2|A1-A2", "P7 P8", "A1 A2", "A1"},
 	} {
-		m, err := NewMontage(signals(strings.Split(c.labels, "|")...), MontageOptions{})
+		m, err := NewMontage(erptest.Signals(strings.Split(c.labels, "|")...), MontageOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if strings.Join(m.Sites, " ") != c.sites || strings.Join(asTexts(m.Others), " ") != c.others || m.Reference != c.reference {
+		if strings.Join(m.Sites, " ") != c.sites || strings.Join(list.Texts(m.Others), " ") != c.others || m.Reference != c.reference {
 			t.Errorf("%s: sites %q, others %q against %s", c.labels, m.Sites, m.Others, m.Reference)
 		}
 		// Potentials that the signals are made of come back, less that of the reference.
@@ -81,7 +84,7 @@ func TestNewMontageDerives(t *testing.T) {
 			site, reference, _ := strings.Cut(label, "-")
 			samples = append(samples, []float64{potential[site] - potential[reference]})
 		}
-		rows := m.mix(newTable(len(m.Mix), 1), samples)
+		rows := m.mix(matrix.New(len(m.Mix), 1), samples)
 		for i, n := range slices.Concat(m.Names, m.Others) {
 			if want := potential[string(n)] - potential[c.reference]; rows[i][0] != want {
 				t.Errorf("%s: %s is %v, want %v", c.labels, n, rows[i][0], want)
@@ -91,19 +94,19 @@ func TestNewMontageDerives(t *testing.T) {
 }
 
 func TestNewMontageRestores(t *testing.T) {
-	m, err := NewMontage(signals("C3-Cz", "C4-Cz", "M1-Cz"), MontageOptions{Restore: "Cz"})
+	m, err := NewMontage(erptest.Signals("C3-Cz", "C4-Cz", "M1-Cz"), MontageOptions{Restore: "Cz"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows := m.mix(newTable(4, 1), [][]float64{{3}, {5}, {7}})
+	rows := m.mix(matrix.New(4, 1), [][]float64{{3}, {5}, {7}})
 	if got := fmt.Sprint(m.Sites, m.Others, rows); got != "[C3 C4 Cz] [M1] [[3] [5] [0] [7]]" {
 		t.Error(got)
 	}
 	for site, want := range map[layout.Name]string{
 		"C3": "C3 was recorded", "A1": "A1 is no scalp site", "Fz": "the recording's reference is Cz by its labels, not Fz",
 	} {
-		_, err := NewMontage(signals("C3-Cz", "C4-Cz"), MontageOptions{Restore: site})
-		wantError(t, err, want)
+		_, err := NewMontage(erptest.Signals("C3-Cz", "C4-Cz"), MontageOptions{Restore: site})
+		erptest.WantError(t, err, want)
 	}
 }
 
@@ -119,16 +122,16 @@ func TestNewMontageRefuses(t *testing.T) {
 		"M1|M2":                       `none of the 2 signals is named after a scalp site`,
 		"":                            `none of the 1 signals`,
 	} {
-		_, err := NewMontage(signals(strings.Split(labels, "|")...), MontageOptions{})
-		wantError(t, err, want)
+		_, err := NewMontage(erptest.Signals(strings.Split(labels, "|")...), MontageOptions{})
+		erptest.WantError(t, err, want)
 	}
 	_, err := NewMontage(nil, MontageOptions{})
-	wantError(t, err, "none of the 0 signals")
+	erptest.WantError(t, err, "none of the 0 signals")
 }
 
 func TestMontageUnits(t *testing.T) {
 	with := func(units ...string) []recording.Signal {
-		s := signals("Fz", "Cz", "Pz", "M1", "Resp")
+		s := erptest.Signals("Fz", "Cz", "Pz", "M1", "Resp")
 		for i, u := range units {
 			s[i].Unit = u
 		}
@@ -139,7 +142,7 @@ func TestMontageUnits(t *testing.T) {
 		t.Errorf("gains %v, %v", m, err)
 	}
 	_, err = NewMontage(with("uV", "degreeC"), MontageOptions{})
-	wantError(t, err, `signal "Cz": unit "degreeC" is not a voltage`)
+	erptest.WantError(t, err, `signal "Cz": unit "degreeC" is not a voltage`)
 	m, err = NewMontage(with("uV", "uV", "uV", ""), MontageOptions{})
 	if err != nil || len(m.Others) != 0 || m.Aside[1] != (Aside{"M1", "its unit is not that of the scalp sites"}) {
 		t.Errorf("an ear without a unit: %+v, %v", m, err)
@@ -147,7 +150,7 @@ func TestMontageUnits(t *testing.T) {
 }
 
 func TestMontageRates(t *testing.T) {
-	s := signals("Fz", "Cz", "A1")
+	s := erptest.Signals("Fz", "Cz", "A1")
 	s[2].SamplesPerRecord = 50
 	m, err := NewMontage(s, MontageOptions{})
 	if err != nil || len(m.Others) != 0 || m.Aside[0] != (Aside{"A1", "its sampling rate is not that of the scalp sites"}) {
@@ -155,7 +158,7 @@ func TestMontageRates(t *testing.T) {
 	}
 	s[1].SamplesPerRecord = 200
 	_, err = NewMontage(s, MontageOptions{})
-	wantError(t, err, `"Fz" and "Cz" have different sampling rates, so they cannot be mapped together: give signals that share one`)
+	erptest.WantError(t, err, `"Fz" and "Cz" have different sampling rates, so they cannot be mapped together: give signals that share one`)
 }
 
 func TestReferenceSet(t *testing.T) {
@@ -178,7 +181,7 @@ func TestReferenceSet(t *testing.T) {
 		"average,M1": `expected average, recorded or site names`,
 	} {
 		r := AverageReference
-		wantError(t, r.Set(text), want)
+		erptest.WantError(t, r.Set(text), want)
 		if !r.average {
 			t.Errorf("%q changed the reference", text)
 		}

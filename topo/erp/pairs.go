@@ -1,6 +1,9 @@
 package erp
 
-import "calotte/layout"
+import (
+	"calotte/layout"
+	"calotte/topo/erp/internal/matrix"
+)
 
 // Pairs holds right minus left for every mirror pair of the sites.
 type Pairs struct {
@@ -37,7 +40,7 @@ func pairMeans(sites []string, mean [][]float64) Pairs {
 	if len(pairs) == 0 {
 		return Pairs{}
 	}
-	p := Pairs{Names: pairNames(sites), Mean: newTable(len(pairs), len(mean[0]))}
+	p := Pairs{Names: pairNames(sites), Mean: matrix.New(len(pairs), len(mean[0]))}
 	differences(p.Mean, mean, pairs)
 	return p
 }

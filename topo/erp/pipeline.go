@@ -73,15 +73,6 @@ func (p *Pipeline) check() error {
 	return nil
 }
 
-// indexes counts from 0 to n − 1.
-func indexes(n int) []int {
-	out := make([]int, n)
-	for i := range out {
-		out[i] = i
-	}
-	return out
-}
-
 // names are those of the conditions.
 func (p *Pipeline) names(conditions []int) []string {
 	names := make([]string, len(conditions))

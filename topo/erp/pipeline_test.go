@@ -11,27 +11,28 @@ import (
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
 
 // flat is a pipeline for one condition x of the events "a".
 func flat(t *testing.T, epoch string) *Pipeline {
-	return &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, epoch)}
+	return &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, epoch)}
 }
 
 // ramp is a recording at 100 Hz of ten seconds whose value is the sample's index
 // times the signal's number, in steps of 0.1 µV.
 func ramp(t *testing.T, labels []string, events ...recording.Event) *recording.Recording {
-	h := recording.Header{Records: 10, Signals: signals(labels...)}
-	return open(t, write(t, h, func(signal, sample int) float64 { return float64(sample) * float64(signal+1) }, events...))
+	h := recording.Header{Records: 10, Signals: erptest.Signals(labels...)}
+	return erptest.Open(t, erptest.Write(t, h, func(signal, sample int) float64 { return float64(sample) * float64(signal+1) }, events...))
 }
 
 func TestRunCountsWhatLiesOutside(t *testing.T) {
 	// Samples 20 to 920 can be the event's with −200..790 ms in 1,000 samples.
 	p := flat(t, "-200..790ms")
 	rec := ramp(t, []string{"Cz"},
-		annotation(0.19, "a"), annotation(0.2, "a"), annotation(5, "a"), annotation(9.2, "a"), annotation(9.21, "a"), annotation(12, "a"), annotation(9.9, "b"))
+		erptest.Annotation(0.19, "a"), erptest.Annotation(0.2, "a"), erptest.Annotation(5, "a"), erptest.Annotation(9.2, "a"), erptest.Annotation(9.21, "a"), erptest.Annotation(12, "a"), erptest.Annotation(9.9, "b"))
 	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
@@ -48,7 +49,7 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 		t.Fatalf("%d samples from %v to %v", len(a.Times), a.Times[0], a.Times[len(a.Times)-1])
 	}
 	for k, x := range a.Mean[0] { // of the ramps that begin at samples 0, 480 and 900
-		if want := 460 + float64(k); !near(x, want, 1e-9) {
+		if want := 460 + float64(k); !erptest.Near(x, want, 1e-9) {
 			t.Fatalf("sample %d: %v, want %v", k, x, want)
 		}
 	}
@@ -56,8 +57,8 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 
 // An event that is marked twice, or by two labels of the condition, is one epoch.
 func TestRepeatedEventsCountOnce(t *testing.T) {
-	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a", "S1")}, {"y", event.Labels("S1")}}, Epoch: span(t, "0..100ms")}
-	rec := ramp(t, []string{"Cz"}, annotation(1, "a"), annotation(1, "S1"), annotation(2, "a"), annotation(2, "a"), annotation(2.001, "a"), annotation(3, "a"))
+	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a", "S1")}, {"y", event.Labels("S1")}}, Epoch: erptest.Span(t, "0..100ms")}
+	rec := ramp(t, []string{"Cz"}, erptest.Annotation(1, "a"), erptest.Annotation(1, "S1"), erptest.Annotation(2, "a"), erptest.Annotation(2, "a"), erptest.Annotation(2.001, "a"), erptest.Annotation(3, "a"))
 	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
@@ -71,7 +72,7 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := as[0].Mean[0][0]; !near(got, 200, 1e-9) {
+	if got := as[0].Mean[0][0]; !erptest.Near(got, 200, 1e-9) {
 		t.Errorf("mean %v, want that of samples 100, 200 and 300", got)
 	}
 	x, y := as[0].Info, as[1].Info
@@ -83,8 +84,8 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 // The gap of an EDF+D file: no epoch may bridge it, and both sides count from
 // their own start.
 func TestRunRespectsGaps(t *testing.T) {
-	h := recording.Header{Records: 6, Signals: signals("Cz"), AnnotationBytes: 64}
-	file := write(t, h, func(_, sample int) float64 { return float64(sample) }, annotation(0.5, "a"), annotation(2.5, "a"), annotation(2.8, "a"))
+	h := recording.Header{Records: 6, Signals: erptest.Signals("Cz"), AnnotationBytes: 64}
+	file := erptest.Write(t, h, func(_, sample int) float64 { return float64(sample) }, erptest.Annotation(0.5, "a"), erptest.Annotation(2.5, "a"), erptest.Annotation(2.8, "a"))
 	copy(file[192:], "EDF+D")
 	for from, to := range map[string]string{"+3": "+7", "+4": "+8", "+5": "+9"} { // the records' own times
 		tal := []byte(from + "\x14\x14")
@@ -93,11 +94,11 @@ func TestRunRespectsGaps(t *testing.T) {
 		}
 		copy(file[bytes.Index(file, tal):], to)
 	}
-	rec := open(t, file)
+	rec := erptest.Open(t, file)
 	if len(rec.Segments) != 2 {
 		t.Fatalf("%d segments, want 2", len(rec.Segments))
 	}
-	rec.Events = append(rec.Events, annotation(7, "a"), annotation(7.3, "a"), annotation(5, "a"), annotation(9.5, "a")) // unsorted
+	rec.Events = append(rec.Events, erptest.Annotation(7, "a"), erptest.Annotation(7.3, "a"), erptest.Annotation(5, "a"), erptest.Annotation(9.5, "a")) // unsorted
 	p := flat(t, "-200..300ms")
 	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
@@ -113,7 +114,7 @@ func TestRunRespectsGaps(t *testing.T) {
 	}
 	// Their first samples in the file: 30, 230, 310 and 530.
 	for k, x := range as[0].Mean[0] {
-		if want := 275 + float64(k); !near(x, want, 1e-9) {
+		if want := 275 + float64(k); !erptest.Near(x, want, 1e-9) {
 			t.Fatalf("sample %d: %v, want %v", k, x, want)
 		}
 	}
@@ -121,12 +122,12 @@ func TestRunRespectsGaps(t *testing.T) {
 
 // Units, reference, baseline and pairs by hand, for one epoch.
 func TestRunByHand(t *testing.T) {
-	h := recording.Header{Records: 2, Signals: signals("C3", "EOG", "C4", "M1", "Cz")}
+	h := recording.Header{Records: 2, Signals: erptest.Signals("C3", "EOG", "C4", "M1", "Cz")}
 	h.Signals[2].Unit = "mV"
 	// C3, C4, M1 and Cz at sample k: k, 2k mV, 3 and −1.
-	rec := open(t, write(t, h, func(signal, sample int) float64 {
+	rec := erptest.Open(t, erptest.Write(t, h, func(signal, sample int) float64 {
 		return [5]float64{float64(sample), 1000, 2 * float64(sample), 3, -1}[signal]
-	}, annotation(0.5, "a")))
+	}, erptest.Annotation(0.5, "a")))
 	for _, c := range []struct {
 		reference string
 		baseline  string
@@ -144,17 +145,17 @@ func TestRunByHand(t *testing.T) {
 			t.Fatal(err)
 		}
 		if c.baseline != "" {
-			s := span(t, c.baseline)
+			s := erptest.Span(t, c.baseline)
 			p.Baseline = &s
 		}
 		a := averages(t, p, rec)[0]
 		if strings.Join(a.Sites, " ") != "C3 C4 Cz" || a.SEM != nil || a.Pairs.SEM != nil {
 			t.Errorf("sites %v, SEM %v", a.Sites, a.SEM)
 		}
-		if got := a.Mean; !near(got[0][2], c.c3, 1e-9) || !near(got[1][2], c.c4, 1e-7) {
+		if got := a.Mean; !erptest.Near(got[0][2], c.c3, 1e-9) || !erptest.Near(got[1][2], c.c4, 1e-7) {
 			t.Errorf("%s, baseline %q: C3 %v, C4 %v, want %v and %v", c.reference, c.baseline, got[0][2], got[1][2], c.c3, c.c4)
 		}
-		if got := a.Pairs; len(got.Names) != 1 || got.Names[0] != "C4-C3" || !near(got.Mean[0][2], c.c4-c.c3, 1e-7) {
+		if got := a.Pairs; len(got.Names) != 1 || got.Names[0] != "C4-C3" || !erptest.Near(got.Mean[0][2], c.c4-c.c3, 1e-7) {
 			t.Errorf("%s: %v %v, want C4-C3 %v", c.reference, got.Names, got.Mean[0][2], c.c4-c.c3)
 		}
 		want := "none"
@@ -175,13 +176,13 @@ func TestRunByHand(t *testing.T) {
 func TestReject(t *testing.T) {
 	labels := []string{"F3", "Fz", "F4", "C3", "Cz", "C4", "P3", "Pz", "P4", "M1", "ECG"}
 	spike := func(at int) *recording.Recording { // of 100 µV in one sample of one signal
-		h := recording.Header{Records: 4, Signals: signals(labels...)}
-		return open(t, write(t, h, func(signal, sample int) float64 {
+		h := recording.Header{Records: 4, Signals: erptest.Signals(labels...)}
+		return erptest.Open(t, erptest.Write(t, h, func(signal, sample int) float64 {
 			if signal == at && sample == 210 {
 				return 100
 			}
 			return 0
-		}, annotation(1, "a"), annotation(2, "a")))
+		}, erptest.Annotation(1, "a"), erptest.Annotation(2, "a")))
 	}
 	for _, c := range []struct {
 		at     string
@@ -216,19 +217,19 @@ func TestReject(t *testing.T) {
 // info says so.
 func TestRepairOfAConstant(t *testing.T) {
 	labels := []string{"F3", "Fz", "F4", "C3", "Cz", "C4", "P3", "Pz", "P4"}
-	h := recording.Header{Records: 2, Signals: signals(labels...)}
-	rec := open(t, write(t, h, func(signal, _ int) float64 {
+	h := recording.Header{Records: 2, Signals: erptest.Signals(labels...)}
+	rec := erptest.Open(t, erptest.Write(t, h, func(signal, _ int) float64 {
 		if labels[signal] == "Cz" || labels[signal] == "P4" {
 			return 3000
 		}
 		return 7
-	}, annotation(1, "a")))
+	}, erptest.Annotation(1, "a")))
 	p := flat(t, "0..100ms")
 	p.Repair = Repair{Sites: []layout.Name{"P4", "Cz"}, Surface: layout.Sphere(90)}
 	a := averages(t, p, rec)[0]
 	for i, row := range a.Mean {
 		for _, x := range row {
-			if !near(x, 7, 1e-9) {
+			if !erptest.Near(x, 7, 1e-9) {
 				t.Fatalf("%s: %v, want 7", a.Sites[i], x)
 			}
 		}

@@ -6,12 +6,13 @@ import (
 	"math"
 	"testing"
 
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
 
 func TestCheckMicrovoltsOfNumbersThatAreNone(t *testing.T) {
 	for _, v := range []float64{math.NaN(), math.Inf(-1)} {
-		wantError(t, CheckMicrovolts([][]float64{{1, 2}, {3, v}}), "not finite")
+		erptest.WantError(t, CheckMicrovolts([][]float64{{1, 2}, {3, v}}), "not finite")
 	}
 	if err := CheckMicrovolts([][]float64{{1e-16, 0}}); err != nil {
 		t.Errorf("%v, want rounding to be let through", err)
@@ -30,15 +31,15 @@ func TestAveragesOfImplausibleRecordings(t *testing.T) {
 		{"-1e300  ", "1e300   ", 150, "condition x: the amplitudes are too large for a mean or its error"},
 		{"-0.0001 ", "0.0001  ", 1, "condition x: the largest amplitude is 0.0001 µV, which looks like volts"},
 	} {
-		h := recording.Header{Records: 4, Signals: signals("C3", "C4")}
-		file := write(t, h, func(_, sample int) float64 { return 3276.7 * float64(1-2*(sample/c.period%2)) }, annotation(1, "a"), annotation(2, "a"))
+		h := recording.Header{Records: 4, Signals: erptest.Signals("C3", "C4")}
+		file := erptest.Write(t, h, func(_, sample int) float64 { return 3276.7 * float64(1-2*(sample/c.period%2)) }, erptest.Annotation(1, "a"), erptest.Annotation(2, "a"))
 		file = bytes.ReplaceAll(file, []byte("-3276.8 "), []byte(c.low))
 		file = bytes.ReplaceAll(file, []byte("3276.7  "), []byte(c.high))
 		p := flat(t, "0..50ms")
-		r, err := p.Run(context.Background(), Input{Recording: open(t, file)})
+		r, err := p.Run(context.Background(), Input{Recording: erptest.Open(t, file)})
 		if err == nil {
 			_, err = r.Averages("sub-01")
 		}
-		wantError(t, err, c.want)
+		erptest.WantError(t, err, c.want)
 	}
 }

@@ -1,6 +1,9 @@
 package erp
 
-import "calotte/layout"
+import (
+	"calotte/layout"
+	"calotte/topo/erp/internal/matrix"
+)
 
 // Halves accumulate epochs in the order of time, odd and even ones apart. Both together
 // are their average; the one against the other is the plus-minus average, in which every
@@ -45,7 +48,7 @@ func (h *Halves) Add(rows [][]float64) {
 	}
 	if (h.n-h.lost)%2 == 0 {
 		if h.last == nil {
-			h.last = newTable(len(rows), len(rows[0]))
+			h.last = matrix.New(len(rows), len(rows[0]))
 		}
 		for i, row := range rows {
 			copy(h.last[i], row)
@@ -65,7 +68,7 @@ func (h *Halves) Merge(o *Halves) error {
 		}
 	}
 	if o.dropped != nil && h.dropped == nil {
-		h.dropped = newTable(len(o.dropped), len(o.dropped[0]))
+		h.dropped = matrix.New(len(o.dropped), len(o.dropped[0]))
 	}
 	for i, row := range o.dropped {
 		for t, x := range row {
@@ -83,7 +86,7 @@ func (h *Halves) drop() {
 		return
 	}
 	if h.dropped == nil {
-		h.dropped = newTable(len(h.last), len(h.last[0]))
+		h.dropped = matrix.New(len(h.last), len(h.last[0]))
 	}
 	for i, row := range h.last {
 		for t, x := range row {
@@ -114,7 +117,7 @@ func (h *Halves) PlusMinus() [][]float64 {
 		return nil
 	}
 	odd, even := h.halves[0], h.halves[1]
-	out := newTable(h.rows, odd.samples)
+	out := matrix.New(h.rows, odd.samples)
 	for i, row := range out {
 		for t := range row {
 			k := i*odd.samples + t

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/internal/stat"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
@@ -44,7 +46,7 @@ type quality struct {
 }
 
 func (q Quality) start(sites int, w Window) (*quality, error) {
-	out := &quality{scores: NewAccumulator(sites, len(q.Windows)), row: newTable(sites, len(q.Windows))}
+	out := &quality{scores: NewAccumulator(sites, len(q.Windows)), row: matrix.New(sites, len(q.Windows))}
 	for _, span := range q.Windows {
 		from, to, err := w.within(span)
 		if err != nil {
@@ -61,18 +63,10 @@ func (q *quality) add(sites [][]float64) {
 	}
 	for i, row := range sites {
 		for k, from := range q.from {
-			q.row[i][k] = mean(row[from:q.to[k]])
+			q.row[i][k] = stat.Mean(row[from:q.to[k]])
 		}
 	}
 	q.scores.Add(q.row)
-}
-
-func mean(values []float64) float64 {
-	sum := 0.0
-	for _, x := range values {
-		sum += x
-	}
-	return sum / float64(len(values))
 }
 
 func (q *quality) merge(o *quality) error { return q.scores.Merge(o.scores) }

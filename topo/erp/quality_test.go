@@ -11,6 +11,8 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 )
 
 // qualityReference is what numpy found (testdata/erp/quality.py).
@@ -26,7 +28,7 @@ type qualityReference struct {
 func qualityOf(t *testing.T) (qualityReference, *Epochs) {
 	t.Helper()
 	var q qualityReference
-	readJSON(t, "quality.json", &q)
+	erptest.ReadJSON(t, "quality.json", &q)
 	return q, collected(q.Data)
 }
 
@@ -60,17 +62,17 @@ func TestQualityAgainstNumpy(t *testing.T) {
 		for k := range scores {
 			column[k] = scores[k][i]
 		}
-		if got, err := SME(column); err != nil || !near(got, q.SME[i], 1e-12) {
+		if got, err := SME(column); err != nil || !erptest.Near(got, q.SME[i], 1e-12) {
 			t.Errorf("site %d: SME %v, want %v (%v)", i, got, q.SME[i], err)
 		}
 		for j := range e.Sites {
-			if got := covariance.At(i, j); !near(got, q.Covariance[i][j], 1e-12) {
+			if got := covariance.At(i, j); !erptest.Near(got, q.Covariance[i][j], 1e-12) {
 				t.Errorf("covariance %d, %d: %v, want %v", i, j, got, q.Covariance[i][j])
 			}
 		}
 		for f, want := range q.Hum {
 			frequency, _ := strconv.ParseFloat(f, 64)
-			if got, err := Hum(mean[i], 500, frequency); err != nil || !near(got, want[i], 1e-12) {
+			if got, err := Hum(mean[i], 500, frequency); err != nil || !erptest.Near(got, want[i], 1e-12) {
 				t.Errorf("site %d at %s Hz: %v, want %v (%v)", i, f, got, want[i], err)
 			}
 		}
@@ -84,7 +86,7 @@ func TestQualityAgainstNumpy(t *testing.T) {
 	}
 	for i, row := range pm.PlusMinus() {
 		for k, x := range row {
-			if !near(x, q.PlusMinus[i][k], 1e-12) {
+			if !erptest.Near(x, q.PlusMinus[i][k], 1e-12) {
 				t.Fatalf("site %d, sample %d: %v, want %v", i, k, x, q.PlusMinus[i][k])
 			}
 		}
@@ -108,7 +110,7 @@ func TestBootstrapOfAMean(t *testing.T) {
 			t.Fatal(err)
 		}
 		t.Logf("site %d: %.4f, exactly %.4f", i, got.SME, q.Bootstrap[i])
-		if !near(got.SME, q.Bootstrap[i], 0.045*q.Bootstrap[i]) || got.Missing != 0 {
+		if !erptest.Near(got.SME, q.Bootstrap[i], 0.045*q.Bootstrap[i]) || got.Missing != 0 {
 			t.Errorf("site %d: %+v, want %v", i, got, q.Bootstrap[i])
 		}
 		if again, _ := e.Bootstrap(4000, 1, score); again != got {
@@ -132,7 +134,7 @@ func TestBootstrapOfALatency(t *testing.T) {
 		rng := rand.New(rand.NewPCG(seed, 9))
 		data := make([][][]float64, epochs)
 		for k := range data {
-			data[k] = newTable(1, samples)
+			data[k] = matrix.New(1, samples)
 			ar := 0.0
 			for s := range data[k][0] {
 				ar = 0.9*ar + 2*rng.NormFloat64()
@@ -161,7 +163,7 @@ func TestBootstrapOfALatency(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Logf("sd of the latency %.2f samples, its SME %.2f", sd, group)
-	if !near(group, sd, sd/3) {
+	if !erptest.Near(group, sd, sd/3) {
 		t.Errorf("SME %v, want about %v", group, sd)
 	}
 }
@@ -180,22 +182,22 @@ func TestBootstrapWithoutScores(t *testing.T) {
 	}
 	none := func([][]float64) float64 { return math.NaN() }
 	_, err := e.Bootstrap(100, 1, none)
-	wantError(t, err, "almost no resample has a score")
+	erptest.WantError(t, err, "almost no resample has a score")
 	_, err = e.Bootstrap(1, 1, none)
-	wantError(t, err, "1 resamples")
+	erptest.WantError(t, err, "1 resamples")
 	one, _ := e.Pick([]int{4})
 	_, err = one.Bootstrap(100, 1, some)
-	wantError(t, err, "1 epochs", "2 or more")
+	erptest.WantError(t, err, "1 epochs", "2 or more")
 	_, err = SME([]float64{1})
-	wantError(t, err, "1 epochs")
+	erptest.WantError(t, err, "1 epochs")
 	_, err = GroupSME(nil)
-	wantError(t, err, "nobody")
+	erptest.WantError(t, err, "nobody")
 	_, err = MeanCovariance([][]float64{{1}})
-	wantError(t, err, "2 or more")
+	erptest.WantError(t, err, "2 or more")
 }
 
 func TestGroupSME(t *testing.T) {
-	if got, err := GroupSME([]float64{3, 4, 0}); err != nil || !near(got, 5/math.Sqrt(3), 1e-15) {
+	if got, err := GroupSME([]float64{3, 4, 0}); err != nil || !erptest.Near(got, 5/math.Sqrt(3), 1e-15) {
 		t.Errorf("%v, %v, want √(25/3)", got, err)
 	}
 }
@@ -216,16 +218,16 @@ func TestPlusMinus(t *testing.T) {
 	if err := a.Merge(b); err != nil {
 		t.Fatal(err)
 	}
-	wantRows(t, "plus-minus", a.PlusMinus(), [][]float64{{0, (4 - 2 + 1 - 3 + 7 - 6) / 6.0}}, 1e-12)
-	wantRows(t, "mean", a.Whole().Mean(), [][]float64{{-4 / 8.0, 221 / 8.0}}, 1e-12)
+	erptest.WantRows(t, "plus-minus", a.PlusMinus(), [][]float64{{0, (4 - 2 + 1 - 3 + 7 - 6) / 6.0}}, 1e-12)
+	erptest.WantRows(t, "mean", a.Whole().Mean(), [][]float64{{-4 / 8.0, 221 / 8.0}}, 1e-12)
 	a.Add([][]float64{{1, 1}})
 	a.Add([][]float64{{0, 0}})
 	if a.N() != 10 {
 		t.Errorf("%d epochs, want 10", a.N())
 	}
-	wantRows(t, "plus-minus", a.PlusMinus(), [][]float64{{1.0 / 8, 2.0 / 8}}, 1e-12)
-	wantError(t, a.Merge(NewHalves(2, 2, nil)), "cannot be merged")
-	wantError(t, a.Merge(NewHalves(1, 3, nil)), "cannot be merged")
+	erptest.WantRows(t, "plus-minus", a.PlusMinus(), [][]float64{{1.0 / 8, 2.0 / 8}}, 1e-12)
+	erptest.WantError(t, a.Merge(NewHalves(2, 2, nil)), "cannot be merged")
+	erptest.WantError(t, a.Merge(NewHalves(1, 3, nil)), "cannot be merged")
 }
 
 // Both halves together are what an accumulator makes of all, pairs included.
@@ -234,7 +236,7 @@ func TestHalvesAreAWhole(t *testing.T) {
 		n, samples := rapid.IntRange(2, 9).Draw(t, "epochs"), 3
 		h, all := NewHalves(3, samples, []layout.Pair{{Left: 0, Right: 2}}), NewAccumulator(4, samples)
 		for range n {
-			rows := newTable(4, samples)
+			rows := matrix.New(4, samples)
 			for i := range 3 {
 				for k := range rows[i] {
 					rows[i][k] = rapid.Float64Range(-100, 100).Draw(t, "µV")
@@ -248,7 +250,7 @@ func TestHalvesAreAWhole(t *testing.T) {
 		for what, both := range map[string][2][][]float64{"mean": {whole.Mean(), all.Mean()}, "error": {whole.SEM(), all.SEM()}} {
 			for i, row := range both[1] {
 				for k, x := range row {
-					if !near(both[0][i][k], x, 1e-10) {
+					if !erptest.Near(both[0][i][k], x, 1e-10) {
 						t.Fatalf("%s of row %d: %v, want %v", what, i, both[0][i][k], x)
 					}
 				}
@@ -270,7 +272,7 @@ func TestHumIsMeasured(t *testing.T) {
 			row[t] = 8 - 6*math.Exp(-z*z/2) + 5*s + 0.7*math.Sin(2*math.Pi*c.frequency*s+1)
 		}
 		got, err := Hum(row, c.rate, c.frequency)
-		if err != nil || !near(got, 0.7, 0.01) {
+		if err != nil || !erptest.Near(got, 0.7, 0.01) {
 			t.Errorf("%v Hz in %d samples at %v Hz: %v, want 0.7 (%v)", c.frequency, c.samples, c.rate, got, err)
 		}
 	}
@@ -295,7 +297,7 @@ func TestHumOfNoise(t *testing.T) {
 	}
 	want := 3 * math.Sqrt(math.Pi*3/8*n) / (n / 2)
 	t.Logf("%.4f, want %.4f", sum, want)
-	if !near(sum, want, 4*0.52*want/math.Sqrt(rows)) {
+	if !erptest.Near(sum, want, 4*0.52*want/math.Sqrt(rows)) {
 		t.Errorf("%v, want %v", sum, want)
 	}
 }
@@ -308,7 +310,7 @@ func TestHumRefusals(t *testing.T) {
 		"at a rate of NaN":              {100, math.NaN(), 50},
 	} {
 		_, err := Hum(make([]float64, int(c[0])), c[1], c[2])
-		wantError(t, err, want)
+		erptest.WantError(t, err, want)
 	}
 }
 
@@ -329,7 +331,7 @@ func ExampleEpochs_Bootstrap() {
 func BenchmarkBootstrap(b *testing.B) {
 	data := make([][][]float64, 90)
 	for k := range data {
-		data[k] = newTable(1, 250)
+		data[k] = matrix.New(1, 250)
 	}
 	e := collected(data)
 	for b.Loop() {

@@ -11,6 +11,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
+
+	"calotte/topo/internal/erptest"
 )
 
 // derivations reads "P7-A1 P8-A2"; a name alone has an empty reference.
@@ -89,7 +91,7 @@ func TestRederiveRefusals(t *testing.T) {
 		{"", "", "no signals"},
 	} {
 		_, err := Rederive(derivations(c.signals), c.reference)
-		wantError(t, err, c.want)
+		erptest.WantError(t, err, c.want)
 	}
 	var e *UnconnectedError
 	if _, err := Rederive(derivations("P7-A1 P8-A2"), ""); !errors.As(err, &e) || len(e.Groups) != 2 {
@@ -147,7 +149,7 @@ func TestRederiveRebuildsPotentials(t *testing.T) {
 		var got mat.VecDense
 		got.MulVec(r.Mixing, recorded)
 		for i, site := range r.Sites {
-			if want := v[site] - v[r.Reference]; !near(got.AtVec(i), want, 1e-12) {
+			if want := v[site] - v[r.Reference]; !erptest.Near(got.AtVec(i), want, 1e-12) {
 				t.Fatalf("%v: %s is %v, want %v", signals, site, got.AtVec(i), want)
 			}
 		}

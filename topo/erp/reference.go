@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/words"
 )
 
 // A Reference says against what potentials are given. The zero value leaves
@@ -50,7 +52,7 @@ func (r Reference) String() string {
 	case r.average:
 		return "average"
 	case len(r.sites) > 0:
-		return join(r.sites)
+		return list.Join(r.sites)
 	}
 	return "recorded"
 }
@@ -67,7 +69,7 @@ func (r Reference) signals(m *Montage) ([]int, error) {
 	if len(m.Sites) < 2 {
 		return nil, errors.New("the average of one site is zero: give another reference")
 	}
-	return indexes(len(m.Sites)), nil
+	return list.Indexes(len(m.Sites)), nil
 }
 
 // describe says the reference as a legend does, with what is known of the
@@ -76,9 +78,9 @@ func (r Reference) describe(scalp int, m *Montage) string {
 	recorded := m.Reference
 	switch {
 	case r.average:
-		return "average of " + number(scalp, "site")
+		return "average of " + words.Number(scalp, "site")
 	case len(r.sites) > 1:
-		return "mean of " + join(r.sites)
+		return "mean of " + list.Join(r.sites)
 	case len(r.sites) == 1:
 		return string(r.sites[0])
 	case m.Derived:
@@ -87,14 +89,4 @@ func (r Reference) describe(scalp int, m *Montage) string {
 		return recorded + ", as recorded"
 	}
 	return "as recorded"
-}
-
-func join(names []layout.Name) string { return strings.Join(asTexts(names), ",") }
-
-func asTexts(names []layout.Name) []string {
-	texts := make([]string, len(names))
-	for i, n := range names {
-		texts[i] = string(n)
-	}
-	return texts
 }

@@ -1,40 +1,16 @@
 package erp
 
 import (
-	"bytes"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
 	"calotte/topo/filter"
-	"calotte/topo/recording"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
 )
-
-// openRecordings returns recordings of the open data set, or skips the test.
-func openRecordings(tb testing.TB, names ...string) []*recording.Recording {
-	tb.Helper()
-	var recs []*recording.Recording
-	for _, name := range names {
-		b, err := os.ReadFile(filepath.Join(openData, name))
-		if os.IsNotExist(err) {
-			tb.Skipf("the open data are not here: %v", err)
-		}
-		if err != nil {
-			tb.Fatal(err)
-		}
-		rec, err := recording.Open(bytes.NewReader(b), int64(len(b)), recording.Options{})
-		if err != nil {
-			tb.Fatal(err)
-		}
-		recs = append(recs, rec)
-	}
-	return recs
-}
 
 // numpyAverage is a condition's digest by testdata/erp/eegmmidb.py.
 type numpyAverage struct {
@@ -63,9 +39,9 @@ func digest(row []float64) []float64 {
 // The whole chain against an independent one in numpy. All that is asked for is
 // 0.001 µV; rounding leaves far less. The reference has ten decimals.
 func TestPipelineAgainstNumpy(t *testing.T) {
-	recs := openRecordings(t, "S001R03.edf", "S001R04.edf")
+	recs := erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf")
 	var want map[string]map[string]numpyAverage
-	readJSON(t, "eegmmidb.json", &want)
+	erptest.ReadJSON(t, "eegmmidb.json", &want)
 	site := func(text string) Reference {
 		var r Reference
 		if err := r.Set(text); err != nil {
@@ -133,7 +109,7 @@ func compareToNumpy(t *testing.T, averages []*Average, digests map[string]numpyA
 // The last half second of the recordings is zero in every channel, which the
 // epochs of the last event must not reach: all are counted.
 func TestOpenDataCounts(t *testing.T) {
-	recs := openRecordings(t, "S001R03.edf", "S001R04.edf")
+	recs := erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf")
 	p := Pipeline{Conditions: []Condition{{"rest", event.Labels("T0")}, {"both", event.Labels("T1", "T2")}},
 		Epoch: unit.Span{From: -0.2, To: 0.8}}
 	as := averages(t, &p, recs...)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/topo/erp/internal/list"
 	"calotte/topo/unit"
 )
 
@@ -50,10 +51,10 @@ type rules struct {
 func (r Reject) rules(pl *plan) rules {
 	var out rules
 	m := pl.montage
-	out.clipped = NewClipped(pick(pl.Signals, m.Signals), clippedSamples)
+	out.clipped = NewClipped(list.Pick(pl.Signals, m.Signals), clippedSamples)
 	if samples := int(math.Round(float64(r.Flat) * pl.window.Rate)); r.Flat > 0 {
 		limits := make(Limits, len(m.Signals))
-		for i, s := range pick(pl.Signals, m.Signals) {
+		for i, s := range list.Pick(pl.Signals, m.Signals) {
 			step := math.Abs((s.PhysicalMax - s.PhysicalMin) / float64(s.DigitalMax-s.DigitalMin))
 			// In the signal's own unit, with room for the rounding of a step.
 			limits[i] = max(flatEpoch/m.Gains[i], 1.001*step)

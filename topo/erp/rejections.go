@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"calotte/topo/erp/internal/list"
 )
 
 // A Verdict says what became of one epoch.
@@ -33,7 +35,7 @@ func (v Verdict) Reason() string {
 func (v Verdict) sites() []string {
 	var sites []string
 	for _, f := range v.Faults {
-		sites = appendNew(sites, f.Site)
+		sites = list.AppendNew(sites, f.Site)
 	}
 	return sites
 }

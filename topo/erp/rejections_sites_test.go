@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording/event"
 )
 
@@ -44,7 +45,7 @@ func TestRejectionsBySite(t *testing.T) {
 }
 
 func TestEyeChannelsOfAMontage(t *testing.T) {
-	m, err := NewMontage(signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), MontageOptions{})
+	m, err := NewMontage(erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), MontageOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,10 +57,10 @@ func TestEyeChannelsOfAMontage(t *testing.T) {
 		label string
 		want  int // signal; -1: none
 	}{{"VEOG", 3}, {"EOG VEOG", 3}, {"heog", 1}, {"ECG", 2}, {"Fz", 0}, {"EOG", -1}, {"VEO", -1}} {
-		e, err := newEyes([]Eye{{Plus: c.label}}, signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), m)
+		e, err := newEyes([]Eye{{Plus: c.label}}, erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), m)
 		switch {
 		case c.want < 0:
-			wantError(t, err, c.label, "EOG HEOG")
+			erptest.WantError(t, err, c.label, "EOG HEOG")
 		case err != nil:
 			t.Error(err)
 		default:
@@ -79,11 +80,11 @@ func TestNothingKeptSaysWhere(t *testing.T) {
 		}
 		return x
 	}
-	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, "-100..300ms"), Reject: Reject{Swing: 200}}
+	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 200}}
 	r, err := p.Run(t.Context(), inputsOf(noisy(t, 1, loud))...)
 	if err != nil {
 		t.Fatal(err)
 	}
 	_, err = r.Averages("sub-01")
-	wantError(t, err, "condition x kept none of its 19 epochs (19 peak to peak; most at P4 (19))")
+	erptest.WantError(t, err, "condition x kept none of its 19 epochs (19 peak to peak; most at P4 (19))")
 }

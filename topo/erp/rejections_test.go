@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"calotte/topo/erp/internal/matrix"
 )
 
 func faults(sites ...string) []Fault {
@@ -105,7 +107,7 @@ func TestGainIsWhatJudgingAnewKeeps(t *testing.T) {
 			}
 		}
 		for range 30 {
-			epoch := newTable(len(sites), 8)
+			epoch := matrix.New(len(sites), 8)
 			for _, row := range epoch {
 				for k := range row {
 					row[k] = 12 * rng.NormFloat64()

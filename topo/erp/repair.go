@@ -9,6 +9,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/erp/internal/list"
 )
 
 // A Repair says which sites are replaced by the spline of the others.
@@ -70,7 +71,7 @@ func (r Repair) known(in Input, m *Montage) ([]Repaired, error) {
 func repairedSites(repaired []Repaired) []layout.Name {
 	var names []layout.Name
 	for _, r := range repaired {
-		names = appendNew(names, layout.Name(r.Site))
+		names = list.AppendNew(names, layout.Name(r.Site))
 	}
 	return names
 }

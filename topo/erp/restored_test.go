@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 )
@@ -15,7 +17,7 @@ import (
 func sharedSource(t *testing.T, seed uint64, dead int, labels ...string) *recording.Recording {
 	t.Helper()
 	rng := rand.New(rand.NewPCG(seed, 1))
-	rows := newTable(len(labels), 1000)
+	rows := matrix.New(len(labels), 1000)
 	for k := range 1000 {
 		source := 20 * rng.NormFloat64()
 		for i := range rows {
@@ -26,13 +28,13 @@ func sharedSource(t *testing.T, seed uint64, dead int, labels ...string) *record
 	}
 	var events []recording.Event
 	for k := range 16 {
-		events = append(events, annotation(0.5+float64(k)/2, "a"))
+		events = append(events, erptest.Annotation(0.5+float64(k)/2, "a"))
 	}
-	return open(t, write(t, recording.Header{Records: 10, Signals: signals(labels...)}, func(s, k int) float64 { return rows[s][k] }, events...))
+	return erptest.Open(t, erptest.Write(t, recording.Header{Records: 10, Signals: erptest.Signals(labels...)}, func(s, k int) float64 { return rows[s][k] }, events...))
 }
 
 func aroundA(t *testing.T) *Pipeline {
-	return &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, "-100..300ms")}
+	return &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms")}
 }
 
 // The restored reference is zero, which is no fault of an electrode.
@@ -72,7 +74,7 @@ func TestEyesOfUnlikeMontages(t *testing.T) {
 	a := Input{Name: "one.edf", Recording: sharedSource(t, 1, -1, "F3", "F4", "C3", "C4", "EOG VEOG")}
 	b := Input{Name: "two.edf", Recording: sharedSource(t, 2, -1, "F3", "F4", "C3", "C4", "A1", "A2", "EOG VEOG")}
 	_, err := p.Run(context.Background(), a, b)
-	wantError(t, err, "two.edf: ears and mastoids differ", "A1 is new")
+	erptest.WantError(t, err, "two.edf: ears and mastoids differ", "A1 is new")
 	_, err = p.Run(context.Background(), b, a)
-	wantError(t, err, "one.edf: ears and mastoids differ", "A1 is missing")
+	erptest.WantError(t, err, "one.edf: ears and mastoids differ", "A1 is missing")
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/internal/words"
 	"calotte/topo/recording"
 )
 
@@ -57,7 +59,7 @@ func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 		r.quality = append(r.quality, q)
 		r.shared = append(r.shared, make([]bool, len(p.Conditions)))
 	}
-	r.conditionNames = p.names(indexes(len(p.Conditions)))
+	r.conditionNames = p.names(list.Indexes(len(p.Conditions)))
 	return r, nil
 }
 
@@ -74,7 +76,7 @@ func prefilters(signals []recording.Signal, wanted []int) []string {
 	var texts []string
 	for _, i := range wanted {
 		if text := signals[i].Filters().String(); text != "" {
-			texts = appendNew(texts, text)
+			texts = list.AppendNew(texts, text)
 		}
 	}
 	return texts
@@ -93,7 +95,7 @@ func (r *Result) merge(o *Result) error {
 	r.Trials = append(r.Trials, o.Trials...)
 	r.count()
 	r.Repaired = append(r.Repaired, o.Repaired...)
-	r.Cautions = appendNew(r.Cautions, o.Cautions...)
+	r.Cautions = list.AppendNew(r.Cautions, o.Cautions...)
 	for site, n := range o.clipped {
 		r.clipped[site] += n
 	}
@@ -102,8 +104,8 @@ func (r *Result) merge(o *Result) error {
 			r.shared[i][j] = r.shared[i][j] || both
 		}
 	}
-	r.prefilters = appendNew(r.prefilters, o.prefilters...)
-	r.mixed = appendNew(r.mixed, o.mixed...)
+	r.prefilters = list.AppendNew(r.prefilters, o.prefilters...)
+	r.mixed = list.AppendNew(r.mixed, o.mixed...)
 	r.synthetic = r.synthetic || o.synthetic
 	return nil
 }
@@ -189,11 +191,11 @@ func (r *Result) Averages(name string) ([]*Average, error) {
 		counts := r.Counts[i]
 		if counts.Kept == 0 {
 			return nil, fmt.Errorf("condition %s kept none of its %s (%s%s): change the epoch, the rejection or the events",
-				c.Name, number(counts.Lost(), "epoch"), counts.Reasons(), r.worstSites(c.Name))
+				c.Name, words.Number(counts.Lost(), "epoch"), counts.Reasons(), r.worstSites(c.Name))
 		}
 		if counts.Kept < p.Minimum {
 			return nil, fmt.Errorf("condition %s kept %s of %d, and the minimum is %d: reject less, repair, or do without this person",
-				c.Name, number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
+				c.Name, words.Number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
 		}
 		a := r.average(i, name)
 		if err := a.checkRecorded(); err != nil {
@@ -231,7 +233,7 @@ func (r *Result) average(condition int, name string) *Average {
 			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
 			Labels: p.Conditions[condition].labels(), Shares: r.shares(condition), Notes: r.notes(),
 			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate, Timing: p.timing(), Rejection: p.Reject.describe(r.limits),
-			LeftOut: r.leftOut(), Repaired: asTexts(repairedSites(r.Repaired)), Repairs: r.Repaired, Synthetic: r.synthetic,
+			LeftOut: r.leftOut(), Repaired: list.Texts(repairedSites(r.Repaired)), Repairs: r.Repaired, Synthetic: r.synthetic,
 		},
 		Sites: slices.Clone(r.Montage.Sites), Times: r.Window.Times(), Mean: mean[:sites],
 	}

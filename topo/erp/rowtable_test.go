@@ -9,6 +9,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/hostile"
+	"calotte/topo/internal/erptest"
 )
 
 // What is written is read back, in the columns that others may rely on.
@@ -62,7 +63,7 @@ func TestReadIndexRefuses(t *testing.T) {
 		{"source\tonset\tkept\tkept\n", "twice"},
 	} {
 		_, err := ReadIndex(strings.NewReader(c.text), "known")
-		wantError(t, err, c.want)
+		erptest.WantError(t, err, c.want)
 	}
 }
 
@@ -111,7 +112,7 @@ func TestReadExclusionsRefuses(t *testing.T) {
 		{"file;onset\none.edf;1\n", `no column "file"`},
 	} {
 		_, err := ReadExclusions(strings.NewReader(c.text))
-		wantError(t, err, c.want)
+		erptest.WantError(t, err, c.want)
 	}
 }
 

@@ -7,6 +7,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
 
@@ -21,14 +23,14 @@ func TestRulesAgainstNumpy(t *testing.T) {
 		Values [][]float64
 		Limits []float64
 	}
-	readJSON(t, "rules.json", &want)
+	erptest.ReadJSON(t, "rules.json", &want)
 	for i, w := range want.Rows {
 		// Sums of half a hundred samples: a rounding of the offset each.
 		rounding := 1e-14 * (1 + math.Abs(w.Row[0])*float64(w.Half))
 		if got := SwingOf(w.Row); got != w.Swing {
 			t.Errorf("row %d: swing %v, want %v", i, got, w.Swing)
 		}
-		if got := StepOf(w.Row, w.Half); !near(got, w.Step, rounding) {
+		if got := StepOf(w.Row, w.Half); !erptest.Near(got, w.Step, rounding) {
 			t.Errorf("row %d: step %v, want %v", i, got, w.Step)
 		}
 		if got := StillestOf(w.Row, w.Length); got != w.Still {
@@ -40,7 +42,7 @@ func TestRulesAgainstNumpy(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, l := range limits {
-		if !near(l, want.Limits[i], 1e-12*want.Limits[i]) {
+		if !erptest.Near(l, want.Limits[i], 1e-12*want.Limits[i]) {
 			t.Errorf("site %d: limit %v, want %v", i, l, want.Limits[i])
 		}
 	}
@@ -100,7 +102,7 @@ func TestLimitsBySite(t *testing.T) {
 // The ends of the range as a file has them, in digital steps of 0.1 µV, and upside
 // down.
 func TestClippedFromTheHeader(t *testing.T) {
-	upright := signal("Cz", 100)
+	upright := erptest.Signal("Cz", 100)
 	turned := upright
 	turned.PhysicalMin, turned.PhysicalMax = turned.PhysicalMax, turned.PhysicalMin
 	c := NewClipped([]recording.Signal{upright, turned}, 2)
@@ -138,7 +140,7 @@ func TestSlidingMeasuresAreTheirDefinitions(t *testing.T) {
 				still = min(still, slices.Max(row[from:from+n])-slices.Min(row[from:from+n]))
 			}
 		}
-		if got := StepOf(row, n); !near(got, step, 1e-10) {
+		if got := StepOf(row, n); !erptest.Near(got, step, 1e-10) {
 			t.Fatalf("step %v, want %v", got, step)
 		}
 		if got := StillestOf(row, n); got != still {
@@ -148,7 +150,7 @@ func TestSlidingMeasuresAreTheirDefinitions(t *testing.T) {
 }
 
 func TestRobustLimitsOfOddData(t *testing.T) {
-	values := newTable(12, 2) // the first site is flat
+	values := matrix.New(12, 2) // the first site is flat
 	for k, row := range values {
 		row[1] = float64(k)
 	}
@@ -162,16 +164,16 @@ func TestRobustLimitsOfOddData(t *testing.T) {
 		t.Errorf("limits %v, want +Inf and 12", limits)
 	}
 	_, err = RobustLimits(values[:9], 6)
-	wantError(t, err, "9 epochs are too few", "10 or more")
+	erptest.WantError(t, err, "9 epochs are too few", "10 or more")
 	for _, k := range []float64{0, -1, math.NaN(), math.Inf(1)} {
 		_, err = RobustLimits(values, k)
-		wantError(t, err, "expected a positive number")
+		erptest.WantError(t, err, "expected a positive number")
 	}
 }
 
 // The last 80 samples of the open recordings are zero in every channel.
 func TestFlatEndOfTheOpenRecordings(t *testing.T) {
-	_, pieces := seconds(t, openRecordings(t, "S001R03.edf")[0])
+	_, pieces := seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
 	rule := Flat{Limits{0}, 16}
 	for k, piece := range pieces {
 		for site, row := range piece {

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
@@ -23,10 +24,10 @@ func noisy(t *testing.T, seed uint64, change func(signal, sample int, x float64)
 	rng := rand.New(rand.NewPCG(seed, 0))
 	var events []recording.Event
 	for k := range 38 {
-		events = append(events, annotation(0.5+float64(k)/2, []string{"a", "b"}[k%2]))
+		events = append(events, erptest.Annotation(0.5+float64(k)/2, []string{"a", "b"}[k%2]))
 	}
-	h := recording.Header{Records: 20, Signals: signals(nineSites...)}
-	return open(t, write(t, h, func(signal, sample int) float64 {
+	h := recording.Header{Records: 20, Signals: erptest.Signals(nineSites...)}
+	return erptest.Open(t, erptest.Write(t, h, func(signal, sample int) float64 {
 		x := 20 * rng.NormFloat64()
 		if change != nil {
 			x = change(signal, sample, x)
@@ -37,10 +38,10 @@ func noisy(t *testing.T, seed uint64, change func(signal, sample int, x float64)
 
 // twoConditions is a pipeline with everything that changes a sample on the way.
 func twoConditions(t *testing.T) *Pipeline {
-	baseline := span(t, "-100..0ms")
+	baseline := erptest.Span(t, "-100..0ms")
 	return &Pipeline{
 		Conditions: []Condition{{"x", event.Labels("a")}, {"y", event.Labels("b")}},
-		Epoch:      span(t, "-100..300ms"), Baseline: &baseline, Reference: AverageReference,
+		Epoch:      erptest.Span(t, "-100..300ms"), Baseline: &baseline, Reference: AverageReference,
 		Repair:  Repair{Sites: []layout.Name{"Pz"}, Surface: layout.Sphere(90)},
 		Reject:  Reject{Swing: 110},
 		Quality: Quality{Windows: span1(t, "100..200ms"), Mains: 40},
@@ -165,7 +166,7 @@ func TestAveragesOfSavedEpochsAreTheDirectOnes(t *testing.T) {
 
 // Saved epochs of conditions that share some keep it: their difference stays refused.
 func TestSavedEpochsRememberWhatTheyShare(t *testing.T) {
-	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}, {"all", event.Labels("a", "b")}}, Epoch: span(t, "-100..300ms")}
+	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}, {"all", event.Labels("a", "b")}}, Epoch: erptest.Span(t, "-100..300ms")}
 	_, sets := saved(t, p, inputsOf(noisy(t, 1, nil))...)
 	again := &Pipeline{}
 	r, err := again.RunEpochs(context.Background(), sets...)
@@ -216,9 +217,9 @@ func TestRobustLimitsOfSavedEpochs(t *testing.T) {
 // what they are before it, to the rounding of float32.
 func TestReferenceAndBaselineOfSavedEpochs(t *testing.T) {
 	recs := inputsOf(noisy(t, 1, nil))
-	raw := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, "-100..300ms")}
+	raw := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms")}
 	_, sets := saved(t, raw, recs...)
-	baseline := span(t, "-100..0ms")
+	baseline := erptest.Span(t, "-100..0ms")
 	again := &Pipeline{Baseline: &baseline, Reference: AverageReference, Reject: Reject{Swing: 110}}
 	r, err := again.RunEpochs(context.Background(), sets...)
 	if err != nil {
@@ -239,7 +240,7 @@ func TestReferenceAndBaselineOfSavedEpochs(t *testing.T) {
 	}
 	for i, row := range want.Mean {
 		for k, x := range row {
-			if !near(got.Mean[i][k], x, 1e-5) { // 100 µV in float32: half a step of 7.6e-6
+			if !erptest.Near(got.Mean[i][k], x, 1e-5) { // 100 µV in float32: half a step of 7.6e-6
 				t.Fatalf("site %d, sample %d: %v, want %v", i, k, got.Mean[i][k], x)
 			}
 		}
@@ -354,12 +355,12 @@ func TestExclusionsThatFitNothing(t *testing.T) {
 		{Exclusion{Source: "two.edf", Onset: 3}, ""},
 		{Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset, Site: "AF7"}, "AF7"},
 	} {
-		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, "-100..300ms"), Reject: Reject{Exclude: []Exclusion{c.x}}}
+		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Exclude: []Exclusion{c.x}}}
 		_, err := p.Run(context.Background(), inputsOf(rec)...)
 		if c.want == "" && err != nil {
 			t.Errorf("%v: %v", c.x, err)
 		} else if c.want != "" {
-			wantError(t, err, "excluded", c.want)
+			erptest.WantError(t, err, "excluded", c.want)
 		}
 	}
 }
@@ -389,7 +390,7 @@ func TestFlatSiteIsForgivenWhenRepaired(t *testing.T) {
 		for _, robust := range []bool{false, true} {
 			c.repair.Surface = layout.Sphere(90)
 			p := &Pipeline{
-				Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, "-100..300ms"),
+				Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"),
 				Repair: c.repair, Reject: Reject{Flat: 0.2, Robust: robust},
 			}
 			r, err := p.Run(context.Background(), Input{Recording: rec, Name: "one.edf", Bad: c.bad})
@@ -414,16 +415,16 @@ func TestEpochsThatDoNotFitTheirIndex(t *testing.T) {
 		{func(s *EpochSet) { s.Rows = append(s.Rows, s.Rows[0]) }, "the index keeps"},
 		{func(s *EpochSet) { s.Condition = "a-b" }, "letters and digits"},
 	} {
-		_, sets := saved(t, &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, "-100..300ms")}, inputsOf(noisy(t, 1, nil))...)
+		_, sets := saved(t, &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms")}, inputsOf(noisy(t, 1, nil))...)
 		c.change(&sets[0])
 		_, err := (&Pipeline{}).RunEpochs(context.Background(), sets...)
-		wantError(t, err, c.want)
+		erptest.WantError(t, err, c.want)
 	}
 }
 
 // Arrays made elsewhere, without rows: what is not known stays so.
 func TestBareEpochs(t *testing.T) {
-	_, sets := saved(t, &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, "-100..300ms")}, inputsOf(noisy(t, 1, nil))...)
+	_, sets := saved(t, &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms")}, inputsOf(noisy(t, 1, nil))...)
 	epochs := collect(sets[0])
 	set := EpochSet{Condition: "own", Sites: []string{"E1", "E2", "E3", "E4", "E5", "E6", "E7", "E8", "E9"}, Window: sets[0].Window, Epochs: once(epochs)}
 	p := &Pipeline{}
@@ -444,10 +445,10 @@ func TestBareEpochs(t *testing.T) {
 		for _, e := range epochs {
 			sum += e[i][7]
 		}
-		if !near(a.Mean[i][7], sum/float64(len(epochs)), 1e-12) {
+		if !erptest.Near(a.Mean[i][7], sum/float64(len(epochs)), 1e-12) {
 			t.Errorf("site %d: %v, want %v", i, a.Mean[i][7], sum/float64(len(epochs)))
 		}
 	}
 }
 
-func span1(t *testing.T, text string) []unit.Span { return []unit.Span{span(t, text)} }
+func span1(t *testing.T, text string) []unit.Span { return []unit.Span{erptest.Span(t, text)} }

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/stat"
 	"calotte/topo/measure"
 )
 
@@ -132,7 +133,7 @@ func (s *Screen) Add(piece [][]float64) {
 		s.sd[i] += math.Log(sd[i])
 		s.buzz[i] += math.Log(max(buzzOf(piece[i]), 1e-3*flatBelow))
 	}
-	s.even.SymRankK(s.even, 1/(float64(samples)*mean(variances)), centred)
+	s.even.SymRankK(s.even, 1/(float64(samples)*stat.Mean(variances)), centred)
 	s.covariance.SymRankK(s.covariance, 1/(float64(samples)*measure.Median(variances)), centred)
 }
 

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 	"slices"
+
+	"calotte/topo/erp/internal/stat"
 )
 
 // Marks returns what is wrong with which sites: flat ones first, then exchanges,
@@ -81,7 +83,7 @@ func (s *Screen) loud(l *leftOut, sums []float64, reason string) []Mark {
 
 // deviations returns z = (x − median)/(1.4826 MAD) of each value.
 func deviations(values []float64) []float64 {
-	centre, deviation := middle(values)
+	centre, deviation := stat.Middle(values)
 	z := make([]float64, len(values))
 	for i, x := range values {
 		z[i] = (x - centre) / (normalDeviation * deviation)

@@ -11,6 +11,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/filter"
 	"calotte/topo/forward"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
@@ -26,7 +27,7 @@ func demoSession(tb testing.TB, participant int) *recording.Recording {
 	if err := s.Participants()[participant].Write(&file); err != nil {
 		tb.Fatal(err)
 	}
-	return open(tb, file.Bytes())
+	return erptest.Open(tb, file.Bytes())
 }
 
 // The electrode that fails in one participant of the invented study is found, and
@@ -66,7 +67,7 @@ func TestAdviceComesTrue(t *testing.T) {
 	if !ok || !slices.Equal(advice.Sites, []string{"F6"}) || r.Lost() != before.Counts[0].Rejected[PeakToPeak] {
 		t.Fatalf("%+v of %d, want F6 of %d", advice, r.Lost(), before.Counts[0].Rejected[PeakToPeak])
 	}
-	p.Repair = Repair{Sites: []layout.Name{"F6"}, Surface: layout.Sphere(headRadius)}
+	p.Repair = Repair{Sites: []layout.Name{"F6"}, Surface: layout.Sphere(erptest.HeadRadius)}
 	after, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
@@ -80,7 +81,7 @@ func TestAdviceComesTrue(t *testing.T) {
 func TestScreenLeavesBlinksAlone(t *testing.T) {
 	for _, participant := range []int{0, 1, 2} {
 		p := &Pipeline{Conditions: []Condition{{"both", event.Labels(forward.Known, forward.Novel)}},
-			Filter: filter.Design{HighPass: 0.1, LowPass: 30}, Epoch: unit.Span{From: -0.2, To: 0.8}, Repair: Repair{Found: true, Surface: layout.Sphere(headRadius)}}
+			Filter: filter.Design{HighPass: 0.1, LowPass: 30}, Epoch: unit.Span{From: -0.2, To: 0.8}, Repair: Repair{Found: true, Surface: layout.Sphere(erptest.HeadRadius)}}
 		r, err := p.Run(context.Background(), Input{Recording: demoSession(t, participant)})
 		if err != nil {
 			t.Fatal(err)

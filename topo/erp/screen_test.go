@@ -12,20 +12,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
-
-var headRadius = layout.DefaultHead().Radius()
-
-// placed returns names on the standard sphere.
-func placed(tb testing.TB, names []layout.Name) []layout.Site {
-	tb.Helper()
-	p, err := layout.Place(layout.Sphere(headRadius), names)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return layout.Sites(p)
-}
 
 // seconds cuts a recording into pieces of one second, with its sites.
 func seconds(tb testing.TB, rec *recording.Recording) ([]layout.Site, [][][]float64) {
@@ -41,14 +31,14 @@ func seconds(tb testing.TB, rec *recording.Recording) ([]layout.Site, [][][]floa
 			tb.Fatal(err)
 		}
 		for from := 0; from+length <= len(b.Samples[0]); from += length {
-			piece := newTable(len(m.Sites), length)
+			piece := matrix.New(len(m.Sites), length)
 			for i, row := range piece {
 				copy(row, b.Samples[i][from:])
 			}
 			pieces = append(pieces, piece)
 		}
 	}
-	return placed(tb, m.Names), pieces
+	return erptest.Placed(tb, m.Names), pieces
 }
 
 func screen(tb testing.TB, sites []layout.Site, pieces [][][]float64) []Mark {
@@ -89,7 +79,7 @@ func replace(pieces [][][]float64, site int, row func(piece int, old []float64) 
 // As recorded, each of the two open recordings gives one mark, at T8, which picks up
 // muscle. Nobody planted it; all others would be false alarms.
 func TestScreenOfSoundRecordings(t *testing.T) {
-	for _, rec := range openRecordings(t, "S001R03.edf", "S001R04.edf") {
+	for _, rec := range erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf") {
 		sites, pieces := seconds(t, rec)
 		marks := screen(t, sites, pieces)
 		t.Log(marks)
@@ -102,7 +92,7 @@ func TestScreenOfSoundRecordings(t *testing.T) {
 // Every eighth site in turn is spoilt in a way that must be found, by its reason,
 // and no other site blamed for it, but for T8 of the recording as it is.
 func TestScreenFindsPlantedFaults(t *testing.T) {
-	sites, pieces := seconds(t, openRecordings(t, "S001R03.edf")[0])
+	sites, pieces := seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
 	pieces = pieces[:60]
 	for _, fault := range []struct {
 		name    string
@@ -168,7 +158,7 @@ func TestScreenFindsPlantedFaults(t *testing.T) {
 
 // Two exchanged channels, by the whole of Screen, and two pairs at once.
 func TestScreenFindsExchanges(t *testing.T) {
-	sites, pieces := seconds(t, openRecordings(t, "S001R03.edf")[0])
+	sites, pieces := seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
 	for _, c := range []struct {
 		pairs [][2]string
 	}{
@@ -205,7 +195,7 @@ func TestScreenFindsExchanges(t *testing.T) {
 // Some pairs of two open recordings: of those farther apart than 80 mm nine in ten
 // are to be found, of neighbours more than half.
 func TestExchangesByDistance(t *testing.T) {
-	for _, rec := range openRecordings(t, "S001R03.edf", "S001R04.edf") {
+	for _, rec := range erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf") {
 		sites, pieces := seconds(t, rec)
 		s, err := NewScreen(sites)
 		if err != nil {
@@ -229,7 +219,7 @@ func TestExchangesByDistance(t *testing.T) {
 				continue
 			}
 			chord := r3.Norm(r3.Sub(sites[a].Position, sites[b].Position))
-			bin := min(2, int(2*headRadius*math.Asin(min(1, chord/2/headRadius))/40))
+			bin := min(2, int(2*erptest.HeadRadius*math.Asin(min(1, chord/2/erptest.HeadRadius))/40))
 			tried[bin]++
 			l.exchange(a, b)
 			if i, j, factor := l.bestExchange(); i == b && j == a && factor >= usualRelief {
@@ -247,7 +237,7 @@ func TestExchangesByDistance(t *testing.T) {
 // What the documentation says cannot be seen, is not seen: every channel in the
 // place of its mirror.
 func TestWholeMirrorStaysUnseen(t *testing.T) {
-	sites, pieces := seconds(t, openRecordings(t, "S001R03.edf")[0])
+	sites, pieces := seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
 	mirrored := make([][][]float64, len(pieces))
 	for k, p := range pieces {
 		mirrored[k] = make([][]float64, len(p))
@@ -266,7 +256,7 @@ func TestWholeMirrorStaysUnseen(t *testing.T) {
 func randomLeftOut(t *testing.T, seed uint64) *leftOut {
 	t.Helper()
 	rng := rand.New(rand.NewPCG(seed, 1))
-	sites := placed(t, layout.Set1020()[:12])
+	sites := erptest.Placed(t, layout.Set1020()[:12])
 	factor := mat.NewDense(12, 20, nil)
 	for i := range 12 {
 		for j := range 20 {
@@ -308,22 +298,22 @@ func TestBestExchangeIsTheBest(t *testing.T) {
 			}
 		}
 		i, j, factor := l.bestExchange()
-		if i != first || j != second || !near(factor, want, 1e-9*want) {
+		if i != first || j != second || !erptest.Near(factor, want, 1e-9*want) {
 			t.Errorf("%d and %d (%v), want %d and %d (%v)", i, j, factor, first, second, want)
 		}
 	}
 }
 
 func TestScreenRefusals(t *testing.T) {
-	sites := placed(t, layout.Set1020())
+	sites := erptest.Placed(t, layout.Set1020())
 	_, err := NewScreen(sites[:4])
-	wantError(t, err, "4 sites", "5 or more")
+	erptest.WantError(t, err, "4 sites", "5 or more")
 	s, err := NewScreen(sites)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.Add(newTable(len(sites), 50)) // all flat: as at the end of the open recordings
-	nan := newTable(len(sites), 50)
+	s.Add(matrix.New(len(sites), 50)) // all flat: as at the end of the open recordings
+	nan := matrix.New(len(sites), 50)
 	for i := range nan {
 		for k := range nan[i] {
 			nan[i][k] = float64(i * k)
@@ -332,7 +322,7 @@ func TestScreenRefusals(t *testing.T) {
 	nan[3][7] = math.NaN()
 	s.Add(nan)
 	_, err = s.Marks()
-	wantError(t, err, "no data")
+	erptest.WantError(t, err, "no data")
 }
 
 func TestMarksRead(t *testing.T) {
@@ -349,13 +339,13 @@ func TestMarksRead(t *testing.T) {
 }
 
 func BenchmarkScreen(b *testing.B) {
-	sites := placed(b, layout.Set1010()[:64])
+	sites := erptest.Placed(b, layout.Set1010()[:64])
 	s, err := NewScreen(sites)
 	if err != nil {
 		b.Fatal(err)
 	}
 	rng := rand.New(rand.NewPCG(1, 1))
-	piece := newTable(64, 500)
+	piece := matrix.New(64, 500)
 	for i := range piece {
 		for t := range piece[i] {
 			piece[i][t] = 20 * rng.NormFloat64()

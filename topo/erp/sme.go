@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+
+	"calotte/topo/erp/internal/matrix"
 )
 
 // SME is the standardised measurement error of a score that is the mean of the
@@ -57,7 +59,7 @@ func (e *Epochs) Bootstrap(resamples int, seed uint64, score func(mean [][]float
 	case resamples < 2:
 		return BootstrapSME{}, fmt.Errorf("%d resamples: expected 2 or more, 1000 as a rule", resamples)
 	}
-	mean := newTable(len(e.Sites), e.Window.Len())
+	mean := matrix.New(len(e.Sites), e.Window.Len())
 	var scores []float64
 	for i := range resamples {
 		rng := rand.New(rand.NewPCG(seed, uint64(i)))

@@ -7,7 +7,9 @@ import (
 
 	"calotte/topo/recording/event"
 
+	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/forward"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
 )
 
@@ -43,7 +45,7 @@ func planted(t *testing.T, p *forward.Participant, condition string, a *Average,
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := newTable(len(a.Sites), len(times))
+	out := matrix.New(len(a.Sites), len(times))
 	for i, row := range out {
 		for k := range row {
 			row[k] = evoked.At(i, k)
@@ -83,7 +85,7 @@ func TestAverageRecoversThePlantedResponse(t *testing.T) {
 		Epoch:      unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
 		Reference: AverageReference, Reject: Reject{Swing: 150},
 	}
-	for _, a := range averages(t, p, open(t, file.Bytes())) {
+	for _, a := range averages(t, p, erptest.Open(t, file.Bytes())) {
 		if !a.Info.Synthetic || len(a.Sites) != 64 || a.Info.Epochs.Kept < 80 {
 			t.Fatalf("%d sites, %+v", len(a.Sites), *a.Info.Epochs)
 		}
@@ -94,14 +96,14 @@ func TestAverageRecoversThePlantedResponse(t *testing.T) {
 		if !r.agrees() {
 			t.Errorf("%s: %+v, want agreement with what was planted", condition, r)
 		}
-		upsideDown := newTable(len(truth), len(truth[0]))
+		upsideDown := matrix.New(len(truth), len(truth[0]))
 		for i := range truth {
 			for k, x := range truth[i] {
 				upsideDown[i][k] = -x
 			}
 		}
 		for what, wrong := range map[string][][]float64{
-			"nothing": newTable(len(truth), len(truth[0])), "upside down": upsideDown, "late": planted(t, person, condition, a, 10),
+			"nothing": matrix.New(len(truth), len(truth[0])), "upside down": upsideDown, "late": planted(t, person, condition, a, 10),
 		} {
 			r := compare(a, wrong)
 			t.Logf("%s, %s: %+v", condition, what, r)

@@ -13,6 +13,7 @@ import (
 	"unicode/utf8"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/words"
 	"calotte/topo/rowtable"
 )
 
@@ -140,7 +141,7 @@ func (t *tableReader) readHeader(header string) error {
 	}
 	switch {
 	case len(t.Sites) > layout.MostSites:
-		return &rowtable.Error{Line: 1, Got: number(len(t.Sites), "site"), Want: fmt.Sprintf("expected at most %d, more than any cap has", layout.MostSites)}
+		return &rowtable.Error{Line: 1, Got: words.Number(len(t.Sites), "site"), Want: fmt.Sprintf("expected at most %d, more than any cap has", layout.MostSites)}
 	case len(t.Sites) == 0:
 		return &rowtable.Error{Line: 1, Got: fmt.Sprintf("no site in %q", rowtable.Clip(header)), Want: "expected tabs or commas between time and the names of sites"}
 	case t.timeAt < 0 && t.clock.Rate == 0:
@@ -168,7 +169,7 @@ func (t *tableReader) split(line string) []string {
 func (t *tableReader) readRow(text string) error {
 	fields := t.split(text)
 	if len(fields) != len(t.columns) {
-		return &rowtable.Error{Line: t.line, Got: number(len(fields), "column"), Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
+		return &rowtable.Error{Line: t.line, Got: words.Number(len(fields), "column"), Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
 	}
 	site := 0
 	for i, f := range fields {
@@ -201,7 +202,7 @@ func (t *tableReader) finish() error {
 	}
 	n := len(t.Values[0])
 	if n < 2 {
-		return &rowtable.Error{Got: number(n, "sample"), Want: "expected two or more lines below the header"}
+		return &rowtable.Error{Got: words.Number(n, "sample"), Want: "expected two or more lines below the header"}
 	}
 	if t.timeAt >= 0 {
 		return t.checkTimes()

@@ -16,6 +16,8 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/hostile"
+	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/internal/erptest"
 	"calotte/topo/rowtable"
 )
 
@@ -92,7 +94,7 @@ func TestReadTableWithoutTimes(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	for _, c := range []Clock{{Rate: -1}, {Rate: nan}, {Rate: inf}, {Rate: 100, First: nan}, {Rate: 100, First: inf}, {First: 1}} {
 		_, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), c)
-		wantError(t, err, "expected a positive sampling rate")
+		erptest.WantError(t, err, "expected a positive sampling rate")
 	}
 }
 
@@ -149,12 +151,12 @@ func TestReadTableRefuses(t *testing.T) {
 		if _, ok := errors.AsType[*rowtable.Error](err); !ok {
 			t.Errorf("%s: %T", c.name, err)
 		}
-		wantError(t, err, c.want)
+		erptest.WantError(t, err, c.want)
 	}
 	_, err := ReadTable(strings.NewReader("time\tCz\n0\t1\n"), Clock{Rate: 100})
-	wantError(t, err, "line 1: a time column and a given sampling rate: leave one of the two out")
-	if _, err := ReadTable(iotest.ErrReader(errRead), Clock{}); !errors.Is(err, errRead) {
-		t.Errorf("%v, want %v", err, errRead)
+	erptest.WantError(t, err, "line 1: a time column and a given sampling rate: leave one of the two out")
+	if _, err := ReadTable(iotest.ErrReader(erptest.ErrRead), Clock{}); !errors.Is(err, erptest.ErrRead) {
+		t.Errorf("%v, want %v", err, erptest.ErrRead)
 	}
 }
 
@@ -164,8 +166,8 @@ func TestCheckMicrovolts(t *testing.T) {
 			t.Errorf("%v: %v", good, err)
 		}
 	}
-	wantError(t, CheckMicrovolts([][]float64{{1e-6, -5e-6}, {0, 2e-6}}), "the largest amplitude is 5e-06, which looks like volts: give µV (volts times 1,000,000)")
-	wantError(t, CheckMicrovolts([][]float64{{1}, {-2e5}}), "the largest amplitude is 2e+05 µV, more than any scalp potential: give µV")
+	erptest.WantError(t, CheckMicrovolts([][]float64{{1e-6, -5e-6}, {0, 2e-6}}), "the largest amplitude is 5e-06, which looks like volts: give µV (volts times 1,000,000)")
+	erptest.WantError(t, CheckMicrovolts([][]float64{{1}, {-2e5}}), "the largest amplitude is 2e+05 µV, more than any scalp potential: give µV")
 }
 
 // finite draws numbers of all sizes, with all their digits.
@@ -187,7 +189,7 @@ func TestTableRoundTrip(t *testing.T) {
 		rate := rapid.Float64Range(50, 5000).Draw(t, "rate")
 		first := rapid.IntRange(-500, 500).Draw(t, "first")
 		w := Window{First: first, Last: first + rapid.IntRange(1, 20).Draw(t, "more"), Rate: rate}
-		want := Waveforms{sites, w.Times(), newTable(len(sites), w.Len())}
+		want := Waveforms{sites, w.Times(), matrix.New(len(sites), w.Len())}
 		for _, row := range want.Values {
 			for j := range row {
 				row[j] = finite().Draw(t, "value")
@@ -215,17 +217,17 @@ func TestTableRoundTrip(t *testing.T) {
 
 func TestWriteTableRefuses(t *testing.T) {
 	for _, site := range []string{"C\tz", "Cz\n", "C\rz"} {
-		err := WriteTable(&bytes.Buffer{}, Waveforms{[]string{"Fz", site}, []float64{0, 1}, newTable(2, 2)})
-		wantError(t, err, "holds a tab or a line break")
+		err := WriteTable(&bytes.Buffer{}, Waveforms{[]string{"Fz", site}, []float64{0, 1}, matrix.New(2, 2)})
+		erptest.WantError(t, err, "holds a tab or a line break")
 	}
-	if err := WriteTable(brokenWriter{}, Waveforms{[]string{"Cz"}, []float64{0, 1}, newTable(1, 2)}); !errors.Is(err, errRead) {
+	if err := WriteTable(brokenWriter{}, Waveforms{[]string{"Cz"}, []float64{0, 1}, matrix.New(1, 2)}); !errors.Is(err, erptest.ErrRead) {
 		t.Errorf("%v, want the writer's error", err)
 	}
 }
 
 type brokenWriter struct{}
 
-func (brokenWriter) Write([]byte) (int, error) { return 0, errRead }
+func (brokenWriter) Write([]byte) (int, error) { return 0, erptest.ErrRead }
 
 func FuzzReadTable(f *testing.F) {
 	for _, text := range []string{

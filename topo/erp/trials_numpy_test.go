@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
@@ -15,7 +16,7 @@ import (
 // about responses, and a reference that is restored.
 func TestTrialsAgainstNumpy(t *testing.T) {
 	var want map[string]map[string]numpyAverage
-	readJSON(t, "trials.json", &want)
+	erptest.ReadJSON(t, "trials.json", &want)
 	for _, c := range []struct {
 		name, reason string
 		change       func(p *Pipeline)
@@ -29,7 +30,7 @@ func TestTrialsAgainstNumpy(t *testing.T) {
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			recs := openRecordings(t, "S001R03.edf", "S001R04.edf")
+			recs := erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf")
 			p := &Pipeline{
 				Conditions: []Condition{{"left", event.Labels("T1")}, {"right", event.Labels("T2")}},
 				Epoch:      unit.Span{From: -0.2, To: 0.8}, Baseline: &unit.Span{From: -0.2, To: 0}, Reference: AverageReference,
@@ -48,7 +49,7 @@ func TestTrialsAgainstNumpy(t *testing.T) {
 
 // Response times are those between the events, and stand in the rows of the index.
 func TestResponseTimesInRows(t *testing.T) {
-	rec := ramp(t, []string{"Cz"}, annotation(1, "a"), annotation(1.4, "key"), annotation(2, "a"), annotation(3, "a"), annotation(3.05, "key"), annotation(5, "a"), annotation(7.9, "key"))
+	rec := ramp(t, []string{"Cz"}, erptest.Annotation(1, "a"), erptest.Annotation(1.4, "key"), erptest.Annotation(2, "a"), erptest.Annotation(3, "a"), erptest.Annotation(3.05, "key"), erptest.Annotation(5, "a"), erptest.Annotation(7.9, "key"))
 	p := flat(t, "-100..200ms")
 	p.Responses = &Responses{Events: event.Labels("key"), Within: unit.Span{From: 0.1, To: 2}}
 	r, err := p.Run(t.Context(), Input{Recording: rec})
@@ -67,7 +68,7 @@ func TestResponseTimesInRows(t *testing.T) {
 	}
 	for i, w := range want {
 		g := rows[i]
-		if g.Onset != w.Onset || g.Kept != w.Kept || g.Reason != w.Reason || !near(g.Response, w.Response, 1e-9) && !(math.IsNaN(g.Response) && math.IsNaN(w.Response)) {
+		if g.Onset != w.Onset || g.Kept != w.Kept || g.Reason != w.Reason || !erptest.Near(g.Response, w.Response, 1e-9) && !(math.IsNaN(g.Response) && math.IsNaN(w.Response)) {
 			t.Errorf("%+v, want %+v", g, w)
 		}
 	}
@@ -76,7 +77,7 @@ func TestResponseTimesInRows(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := as[0].Mean[0][10]; !near(got, 100, 1e-9) {
+	if got := as[0].Mean[0][10]; !erptest.Near(got, 100, 1e-9) {
 		t.Errorf("at zero %v, want that of sample 100", got)
 	}
 }
@@ -88,7 +89,7 @@ func TestEqualisedEpochs(t *testing.T) {
 	run := func(seed uint64, equalise bool) [][]EpochRow {
 		p := &Pipeline{
 			Conditions: []Condition{{"x", event.Labels("a")}, {"y", selector(t, "b and time:0s..8s")}, {"both", selector(t, "a and time:0s..12s or b")}},
-			Epoch:      span(t, "-100..300ms"), Reject: Reject{Swing: 110}, Equalise: equalise, Seed: seed,
+			Epoch:      erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 110}, Equalise: equalise, Seed: seed,
 		}
 		r, err := p.Run(t.Context(), inputsOf(rec)...)
 		if err != nil {
@@ -149,7 +150,7 @@ func TestRobustLimitsInWords(t *testing.T) {
 func TestEqualiseWithNothing(t *testing.T) {
 	p := &Pipeline{
 		Conditions: []Condition{{"x", event.Labels("a")}, {"y", event.Labels("b")}},
-		Epoch:      span(t, "-100..300ms"), Equalise: true,
+		Epoch:      erptest.Span(t, "-100..300ms"), Equalise: true,
 	}
 	rec := noisy(t, 1, nil)
 	for _, e := range rec.Events {
@@ -162,7 +163,7 @@ func TestEqualiseWithNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = r.Averages("sub-01")
-	wantError(t, err, "condition y kept none of its 19 epochs (19 excluded)")
+	erptest.WantError(t, err, "condition y kept none of its 19 epochs (19 excluded)")
 }
 
 func selector(t *testing.T, text string) event.Selector {
@@ -196,12 +197,12 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 			}
 			return 300 * math.Sin(math.Pi*float64(phase)/20)
 		}
-		header := recording.Header{Records: 10, Signals: signals(labels...)}
+		header := recording.Header{Records: 10, Signals: erptest.Signals(labels...)}
 		var all []recording.Event
 		for _, e := range events {
-			all = append(all, annotation(e, "a"))
+			all = append(all, erptest.Annotation(e, "a"))
 		}
-		h.Recording = open(t, write(t, header, func(signal, sample int) float64 {
+		h.Recording = erptest.Open(t, erptest.Write(t, header, func(signal, sample int) float64 {
 			if signal == 4 {
 				return blink(sample) + rng(signal, sample)
 			}
@@ -211,7 +212,7 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 	}
 	inputs := []Input{blinking(0), blinking(1)}
 	swing := func(eyes []Eye) []float64 {
-		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: span(t, "-100..300ms"), Eyes: eyes}
+		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Eyes: eyes}
 		var largest []float64
 		p.Keep = func(_ int, _ Trial, sites [][]float64) error {
 			if largest == nil {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode"
 
+	"calotte/topo/erp/internal/words"
 	"calotte/topo/rowtable"
 )
 
@@ -37,7 +38,7 @@ func (i Info) Validate() error {
 	}
 	for _, m := range i.Members {
 		if m.Epochs < 0 || m.Minus < 0 {
-			return fmt.Errorf("member %q has %s: expected a number that is not negative", rowtable.Clip(m.Name), number(min(m.Epochs, m.Minus), "epoch"))
+			return fmt.Errorf("member %q has %s: expected a number that is not negative", rowtable.Clip(m.Name), words.Number(min(m.Epochs, m.Minus), "epoch"))
 		}
 	}
 	return nil
@@ -51,11 +52,11 @@ const mostRate = 1e6
 
 func (c Counts) validate() error {
 	if c.Kept < 0 {
-		return fmt.Errorf("%s kept: expected a number that is not negative", number(c.Kept, "epoch"))
+		return fmt.Errorf("%s kept: expected a number that is not negative", words.Number(c.Kept, "epoch"))
 	}
 	for reason, n := range c.Rejected {
 		if n < 0 {
-			return fmt.Errorf("%s rejected (%s): expected a number that is not negative", number(n, "epoch"), rowtable.Clip(reason))
+			return fmt.Errorf("%s rejected (%s): expected a number that is not negative", words.Number(n, "epoch"), rowtable.Clip(reason))
 		}
 	}
 	return nil

@@ -3,6 +3,8 @@ package erp
 import (
 	"math"
 	"testing"
+
+	"calotte/topo/internal/erptest"
 )
 
 func TestInfoValidate(t *testing.T) {
@@ -22,6 +24,6 @@ func TestInfoValidate(t *testing.T) {
 		"-2 epochs rejected (peak to peak)": {Kind: Participant, Epochs: &Counts{Rejected: map[string]int{PeakToPeak: -2}}},
 		`member "sub-01" has -3 epochs`:     {Kind: GrandAverage, Members: []Member{{Name: "sub-01", Minus: -3}}},
 	} {
-		wantError(t, i.Validate(), want)
+		erptest.WantError(t, i.Validate(), want)
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
 )
 
@@ -30,7 +31,7 @@ func TestNewWindow(t *testing.T) {
 		{"2.000002..4.999998ms", 1000, 3, 4}, // beyond the tolerance
 		{"2.0000005..4.9999995ms", 1000, 2, 5},
 	} {
-		w, err := NewWindow(span(t, c.span), c.rate)
+		w, err := NewWindow(erptest.Span(t, c.span), c.rate)
 		if err != nil || w.First != c.first || w.Last != c.last {
 			t.Errorf("%s at %v Hz: %d to %d, %v, want %d to %d", c.span, c.rate, w.First, w.Last, err, c.first, c.last)
 		}
@@ -57,7 +58,7 @@ func TestNewWindowRefuses(t *testing.T) {
 		{unit.Span{From: 0, To: unit.Time(inf)}, 1000, "reaches +Inf samples"},
 	} {
 		_, err := NewWindow(c.span, c.rate)
-		wantError(t, err, c.want)
+		erptest.WantError(t, err, c.want)
 	}
 }
 
@@ -107,7 +108,7 @@ func TestWindowHoldsEverySample(t *testing.T) {
 }
 
 func TestWithin(t *testing.T) {
-	w, err := NewWindow(span(t, "-200..800ms"), 100)
+	w, err := NewWindow(erptest.Span(t, "-200..800ms"), 100)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -117,13 +118,13 @@ func TestWithin(t *testing.T) {
 	}{
 		{"-200..0ms", 0, 21}, {"-200..800ms", 0, 101}, {"790..800ms", 99, 101}, {"-105..-95ms", 10, 11},
 	} {
-		from, to, err := w.within(span(t, c.span))
+		from, to, err := w.within(erptest.Span(t, c.span))
 		if err != nil || from != c.from || to != c.to {
 			t.Errorf("%s: %d to %d, %v, want %d to %d", c.span, from, to, err, c.from, c.to)
 		}
 		inside := slices.Collect(func(yield func(float64) bool) {
 			for _, x := range w.Times() {
-				if s := span(t, c.span); s.Contains(unit.Time(x)) && !yield(x) {
+				if s := erptest.Span(t, c.span); s.Contains(unit.Time(x)) && !yield(x) {
 					return
 				}
 			}
@@ -137,7 +138,7 @@ func TestWithin(t *testing.T) {
 		"0..810ms":  "reaches outside the epoch",
 		"1..2ms":    "no sample between 1ms and 2ms at 100 Hz",
 	} {
-		_, _, err := w.within(span(t, text))
-		wantError(t, err, want)
+		_, _, err := w.within(erptest.Span(t, text))
+		erptest.WantError(t, err, want)
 	}
 }

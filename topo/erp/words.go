@@ -7,6 +7,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"calotte/topo/erp/internal/words"
 	"calotte/topo/unit"
 )
 
@@ -32,20 +33,13 @@ func (i Info) BaselineSpan() (s unit.Span, ok bool) {
 func (i Info) Extent() string {
 	switch {
 	case i.Kind == GrandAverage:
-		return people(len(i.Members)) + each(i.Members, i.Minus != "")
+		return words.People(len(i.Members)) + each(i.Members, i.Minus != "")
 	case i.Minus != "" && len(i.Members) == 2 && i.Members[0].Epochs > 0 && i.Members[1].Epochs > 0:
 		return fmt.Sprintf("1 person, %d and %d epochs", i.Members[0].Epochs, i.Members[1].Epochs)
 	case i.Epochs != nil:
-		return "1 person, " + number(i.Epochs.Kept, "epoch")
+		return "1 person, " + words.Number(i.Epochs.Kept, "epoch")
 	}
 	return ""
-}
-
-func people(n int) string {
-	if n == 1 {
-		return "1 person"
-	}
-	return fmt.Sprintf("%d people", n)
 }
 
 // each is ", 78–99 epochs each", empty unless every member's number is known.
@@ -118,7 +112,7 @@ func (i Info) repairs() string {
 	if sites == nil {
 		return ""
 	}
-	return fmt.Sprintf("Repaired by the spline: %s of %s.", strings.Join(sites, ", "), people(len(i.Members)))
+	return fmt.Sprintf("Repaired by the spline: %s of %s.", strings.Join(sites, ", "), words.People(len(i.Members)))
 }
 
 // sentence begins a note with a capital and ends it with a stop.

@@ -3,6 +3,8 @@ package erp
 import (
 	"slices"
 	"testing"
+
+	"calotte/topo/internal/erptest"
 )
 
 func TestExtent(t *testing.T) {
@@ -45,7 +47,7 @@ func TestRemarks(t *testing.T) {
 }
 
 func TestBaselineSpan(t *testing.T) {
-	if s, ok := (Info{Baseline: "-200..0ms"}).BaselineSpan(); !ok || s != span(t, "-200..0ms") {
+	if s, ok := (Info{Baseline: "-200..0ms"}).BaselineSpan(); !ok || s != erptest.Span(t, "-200..0ms") {
 		t.Errorf("%v, %v", s, ok)
 	}
 	for _, text := range []string{"", "none"} {

@@ -51,7 +51,7 @@ func doorsIn(t *testing.T, pattern string, planted map[string][]byte) (found []s
 			t.Fatal(err)
 		}
 		loaded[p.PkgPath] = true
-		if p.PkgPath == "calotte/cmd/internal/disk" {
+		if p.PkgPath == "calotte/cmd/internal/disk" || isForTests(p.PkgPath) {
 			continue
 		}
 		for name, use := range p.TypesInfo.Uses {
@@ -67,6 +67,11 @@ func doorsIn(t *testing.T, pattern string, planted map[string][]byte) (found []s
 	}
 	slices.Sort(found)
 	return found, loaded
+}
+
+// isForTests tells the packages that only tests import, by their names.
+func isForTests(path string) bool {
+	return strings.Contains(path, "/internal/") && strings.HasSuffix(path, "test")
 }
 
 // Files are opened, read and changed by this package alone.

@@ -1,0 +1,3 @@
+// Package matrix makes tables of numbers, rows × columns. It computes nothing
+// with them.
+package matrix
