@@ -10,6 +10,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
+	"calotte/topo/unit"
 )
 
 // alike checks that averages can be combined and returns them with the sites
@@ -58,7 +59,7 @@ func sameTimes(a, b *Average) error {
 	slack := 0.01 / a.Rate()
 	if m != n || math.Abs(b.Times[0]-a.Times[0]) > slack || math.Abs(b.Times[n-1]-a.Times[n-1]) > slack {
 		return fmt.Errorf("%s has %s from %v to %v, %s %d from %v to %v: average both with one epoch and rate",
-			label(a), words.Number(n, "sample"), readable(a.Times[0]), readable(a.Times[n-1]), label(b), m, readable(b.Times[0]), readable(b.Times[m-1]))
+			label(a), words.Number(n, "sample"), unit.Readable(a.Times[0]), unit.Readable(a.Times[n-1]), label(b), m, unit.Readable(b.Times[0]), unit.Readable(b.Times[m-1]))
 	}
 	return nil
 }

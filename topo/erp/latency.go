@@ -63,7 +63,7 @@ func (a *Average) position(t unit.Time, l unit.Latency) (float64, error) {
 	end := float64(len(a.Times) - 1)
 	p := (float64(t) - first) * a.Rate()
 	if !(p >= -tolerance && p <= end+tolerance) {
-		data := unit.Over(readable(first), readable(last))
+		data := unit.Over(unit.Readable(first), unit.Readable(last))
 		return 0, fmt.Errorf("latency %s is outside the data, which span %s: choose one inside", l.Label(), data.Label())
 	}
 	return min(max(p, 0), end), nil

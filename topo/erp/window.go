@@ -71,17 +71,13 @@ func (w Window) within(span unit.Span) (from, to int, err error) {
 	switch {
 	case w.First > 0 && part.First < w.First:
 		return 0, 0, fmt.Errorf("%v is not in the epoch, which begins after the event: subtract none, or choose a range inside %v..%v",
-			span, readable(w.start()), readable(w.end()))
+			span, unit.Readable(w.start()), unit.Readable(w.end()))
 	case part.First < w.First || part.Last > w.Last:
 		return 0, 0, fmt.Errorf("%v reaches outside the epoch, %v..%v: choose a range inside it",
-			span, readable(w.start()), readable(w.end()))
+			span, unit.Readable(w.start()), unit.Readable(w.end()))
 	}
 	return part.First - w.First, part.Last - w.First + 1, nil
 }
 
 func (w Window) start() float64 { return float64(w.First) / w.Rate }
 func (w Window) end() float64   { return float64(w.Last) / w.Rate }
-
-// readable rounds a time in s to the microsecond, for a text: the time of a
-// sample is seldom a short decimal.
-func readable(t float64) unit.Time { return unit.Time(math.Round(t*1e6) / 1e6) }
