@@ -163,7 +163,7 @@ func (c Checkup) epochs(ctx context.Context, in Input, out *Checked) error {
 // hums follows the amplitude of the mains second by second.
 type hums struct {
 	frequencies []float64
-	meters      []*humMeter
+	meters      []*measure.HumMeter
 	each        [][][]float64 // frequency × site × second
 }
 
@@ -178,7 +178,7 @@ func newHums(mains unit.Frequency, sites int, w Window) *hums {
 		wanted = []float64{50, 60}
 	}
 	for _, f := range wanted {
-		meter, err := newHumMeter(w.Len(), w.Rate, f)
+		meter, err := measure.NewHumMeter(w.Len(), w.Rate, f)
 		if err != nil {
 			continue // it cannot be seen at this rate
 		}
@@ -193,7 +193,7 @@ func (h *hums) add(rows [][]float64) {
 			return
 		}
 		for i, row := range rows {
-			h.each[k][i] = append(h.each[k][i], meter.amplitude(row))
+			h.each[k][i] = append(h.each[k][i], meter.Amplitude(row))
 		}
 	}
 }

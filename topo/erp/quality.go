@@ -88,7 +88,7 @@ func (q *quality) report(asked Quality, a *Average, plusMinus [][]float64, clipp
 	}
 	if asked.Mains > 0 {
 		for i, row := range a.Mean {
-			hum, err := Hum(row, a.Info.Rate, float64(asked.Mains))
+			hum, err := measure.Hum(row, a.Info.Rate, float64(asked.Mains))
 			if err != nil {
 				m.Note = "hum is not measured: " + err.Error()
 				break

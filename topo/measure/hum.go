@@ -1,4 +1,4 @@
-package erp
+package measure
 
 import (
 	"fmt"
@@ -24,21 +24,22 @@ const fewestPeriods = 5
 // A row shorter than five periods and a frequency of half the rate or more are
 // errors.
 func Hum(row []float64, rate, frequency float64) (float64, error) {
-	h, err := newHumMeter(len(row), rate, frequency)
+	h, err := NewHumMeter(len(row), rate, frequency)
 	if err != nil {
 		return 0, err
 	}
-	return h.amplitude(row), nil
+	return h.Amplitude(row), nil
 }
 
-// A humMeter measures the hum of rows of one length.
-type humMeter struct {
+// A HumMeter measures the hum of rows of one length.
+type HumMeter struct {
 	window, cosine, sine []float64 // the window, and the window times the wave
 	total                float64   // Σ w
 	wave                 complex128
 }
 
-func newHumMeter(samples int, rate, frequency float64) (*humMeter, error) {
+// NewHumMeter prepares to measure rows of so many samples.
+func NewHumMeter(samples int, rate, frequency float64) (*HumMeter, error) {
 	switch {
 	case !(frequency > 0 && rate > 0):
 		return nil, fmt.Errorf("hum of %v Hz at a rate of %v Hz: expected positive numbers", frequency, rate)
@@ -48,7 +49,7 @@ func newHumMeter(samples int, rate, frequency float64) (*humMeter, error) {
 		return nil, fmt.Errorf("%d samples at %v Hz hold %.1f periods of %v Hz: a longer epoch of %d or more is needed",
 			samples, rate, float64(samples)*frequency/rate, frequency, fewestPeriods)
 	}
-	h := &humMeter{}
+	h := &HumMeter{}
 	for t := range samples {
 		w := hann(t, samples)
 		// Whole turns are taken off before the sine, which is exact for small angles only.
@@ -60,8 +61,8 @@ func newHumMeter(samples int, rate, frequency float64) (*humMeter, error) {
 	return h, nil
 }
 
-// amplitude is that of the hum in a row of the meter's length.
-func (h *humMeter) amplitude(row []float64) float64 {
+// Amplitude is that of the hum in a row of the meter's length.
+func (h *HumMeter) Amplitude(row []float64) float64 {
 	level := row[0] // electrodes may stand far from zero
 	var mean, re, im float64
 	window, cosine, sine := h.window[:len(row)], h.cosine[:len(row)], h.sine[:len(row)]
