@@ -16,6 +16,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -212,7 +213,7 @@ func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 	}
 	first := unit.Span{From: f.first, To: f.first + unit.Time(float64(s.Shape.Samples-1)/float64(f.rate))}
 	s.Set.Sites = f.sites
-	if s.Set.Window, err = erp.NewWindow(first, float64(f.rate)); err == nil && s.Set.Window.Len() != s.Shape.Samples {
+	if s.Set.Window, err = epoch.NewWindow(first, float64(f.rate)); err == nil && s.Set.Window.Len() != s.Shape.Samples {
 		err = fmt.Errorf("at %v no sample lies at %v: give the time of the first sample to the microsecond", f.rate, f.first)
 	}
 	if err != nil {

@@ -14,6 +14,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
 )
 
@@ -90,14 +91,14 @@ func TestAverageOfSavedEpochs(t *testing.T) {
 	}
 }
 
-func index(t *testing.T, path string) []erp.EpochRow {
+func index(t *testing.T, path string) []epoch.Row {
 	t.Helper()
 	file, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer file.Close()
-	rows, err := erp.ReadIndex(file, "")
+	rows, err := epoch.ReadIndex(file, "")
 	if err != nil {
 		t.Fatal(err)
 	}

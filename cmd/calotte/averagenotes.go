@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 )
 
 // notes say what is remarkable about a person's recordings.
@@ -42,7 +43,7 @@ func notesOn(averages []*erp.Average, r *erp.Result) []string {
 		}
 		conditions, counts = append(conditions, avg.Info.Condition), append(counts, avg.Info.Epochs.Kept)
 	}
-	if warning := erp.UnequalWarning(conditions, counts); warning != "" {
+	if warning := epoch.UnequalWarning(conditions, counts); warning != "" {
 		say("%s (--equalise)", warning)
 	}
 	return notes

@@ -12,6 +12,7 @@ import (
 	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/inference"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
@@ -25,7 +26,7 @@ func pupils(condition string, depth float64, right ...float64) []*erp.Average {
 	if err != nil {
 		log.Fatal(err)
 	}
-	window := erp.Window{First: -10, Last: 75, Rate: 250}
+	window := epoch.Window{First: -10, Last: 75, Rate: 250}
 	var people []*erp.Average
 	for k, more := range right {
 		a := &erp.Average{

@@ -2,6 +2,7 @@ package contrast
 
 import (
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 )
 
 // A Sample is an average with what it is the mean of, as far as that is at hand.
@@ -30,7 +31,7 @@ func (s Sample) Over() string {
 }
 
 // Epochs are the units of one person: each epoch that was kept, as an average of one.
-func Epochs(e *erp.Epochs) []*erp.Average {
+func Epochs(e *epoch.Collection) []*erp.Average {
 	times := e.Window.Times()
 	var units []*erp.Average
 	for k := range e.Len() {

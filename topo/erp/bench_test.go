@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
@@ -90,7 +91,7 @@ func BenchmarkPipeline(b *testing.B) {
 }
 
 // benchmarkChain returns a chain for 64 sites and a noisy epoch of 501 samples.
-func benchmarkChain(b *testing.B) (*chain, epoch) {
+func benchmarkChain(b *testing.B) (*chain, excerpt) {
 	b.Helper()
 	var labels []string
 	for _, n := range layout.Set1010()[:64] {
@@ -101,7 +102,7 @@ func benchmarkChain(b *testing.B) (*chain, epoch) {
 		b.Fatal(err)
 	}
 	p := Pipeline{Reference: AverageReference}
-	c, err := p.newChain(&plan{montage: m, window: Window{-100, 400, 500}, baseline: Window{-100, 0, 500}})
+	c, err := p.newChain(&plan{montage: m, window: epoch.Window{First: -100, Last: 400, Rate: 500}, baseline: epoch.Window{First: -100, Last: 0, Rate: 500}})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -112,7 +113,7 @@ func benchmarkChain(b *testing.B) (*chain, epoch) {
 			row[t] = 20 * rng.NormFloat64()
 		}
 	}
-	return c, epoch{samples: samples}
+	return c, excerpt{samples: samples}
 }
 
 func BenchmarkClean(b *testing.B) {
@@ -130,7 +131,7 @@ func BenchmarkAdd(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	a := NewAccumulator(len(trace), 501)
+	a := epoch.NewAccumulator(len(trace), 501)
 	for b.Loop() {
 		a.Add(trace)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
 )
@@ -21,9 +22,9 @@ type chain struct {
 	repaired []bool           // a site
 	patches  func(repair []layout.Name) ([]patch, error)
 
-	window    Window
-	baseline  Window // about the event; zero: none
-	reference []int  // sites and others whose mean becomes zero; none: as recorded
+	window    epoch.Window
+	baseline  epoch.Window // about the event; zero: none
+	reference []int        // sites and others whose mean becomes zero; none: as recorded
 	pairs     []layout.Pair
 
 	// Memory that each epoch reuses. It is taken for the first one, so that a
@@ -82,7 +83,7 @@ func remembered(patches func([]layout.Name) ([]patch, error)) func([]layout.Name
 
 // potentials brings an epoch's signals to µV, in place, and returns its sites and
 // others, row × sample.
-func (c *chain) potentials(e epoch) [][]float64 {
+func (c *chain) potentials(e excerpt) [][]float64 {
 	for i, row := range e.samples {
 		if g := c.gains[i]; g != 1 {
 			for t := range row {
@@ -98,7 +99,7 @@ func (c *chain) potentials(e epoch) [][]float64 {
 
 // clean takes an epoch through the chain, in place, and returns its sites, site ×
 // sample of the window in µV, valid until the next call.
-func (c *chain) clean(e epoch) ([][]float64, error) {
+func (c *chain) clean(e excerpt) ([][]float64, error) {
 	rows := c.potentials(e)
 	if c.blinks != nil {
 		c.blinks.Correct(rows, c.eyes.channels(e.samples))

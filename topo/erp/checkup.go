@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/measure"
 	"calotte/topo/recording"
@@ -57,7 +58,7 @@ func (c Checkup) Check(ctx context.Context, in Input) (*Checked, error) {
 
 // pieces looks at the seconds.
 func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked) error {
-	w, err := NewWindow(unit.Span{From: 0, To: 1}, in.Rate(m.Signals[0]))
+	w, err := epoch.NewWindow(unit.Span{From: 0, To: 1}, in.Rate(m.Signals[0]))
 	if err != nil {
 		return err
 	}
@@ -71,7 +72,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked)
 	clipped := NewClipped(list.Pick(in.Signals, m.Signals), clippedSamples)
 	ends, total := make([]int, len(m.Signals)), 0
 	hum := newHums(c.Mains, len(m.Sites), w)
-	err = eachPiece(ctx, pl, func(e epoch) {
+	err = eachPiece(ctx, pl, func(e excerpt) {
 		total += w.Len()
 		for i, row := range e.samples {
 			ends[i] += clipped.Count(i, row)
@@ -104,7 +105,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked)
 }
 
 // eachPiece shows a recording second by second, as recorded.
-func eachPiece(ctx context.Context, pl *plan, visit func(epoch)) error {
+func eachPiece(ctx context.Context, pl *plan, visit func(excerpt)) error {
 	n, signal := pl.window.Len(), pl.montage.Signals[0]
 	scissor := newScissor(pl.window)
 	var onsets []onset
@@ -171,7 +172,7 @@ type hums struct {
 // the next one will not.
 const mostSeconds = 3600
 
-func newHums(mains unit.Frequency, sites int, w Window) *hums {
+func newHums(mains unit.Frequency, sites int, w epoch.Window) *hums {
 	h := &hums{}
 	wanted := []float64{float64(mains)}
 	if mains == 0 {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/recording"
 )
@@ -20,8 +21,8 @@ type onset struct {
 	bad             []layout.Name // sites to repair in this epoch alone
 }
 
-// An epoch is the samples around one onset, signal × sample.
-type epoch struct {
+// An excerpt is the samples around one onset, signal × sample.
+type excerpt struct {
 	onset
 	samples [][]float64
 }
@@ -29,11 +30,11 @@ type epoch struct {
 // A scissor cuts epochs of one window. It holds only those that the current
 // block touches and those that were yielded and not yet returned.
 type scissor struct {
-	window Window
+	window epoch.Window
 	spare  chan [][]float64 // memory of returned epochs
 }
 
-func newScissor(w Window) *scissor {
+func newScissor(w epoch.Window) *scissor {
 	return &scissor{w, make(chan [][]float64, 2*readAhead)}
 }
 
@@ -67,18 +68,18 @@ func (s *scissor) take(signals, length int) [][]float64 {
 // cut copies the window around each onset out of the blocks and yields it as
 // soon as it is whole, in the order of time. Onsets may come in any order; each
 // must have its whole window inside its segment.
-func (s *scissor) cut(blocks iter.Seq2[recording.Block, error], onsets []onset) iter.Seq2[epoch, error] {
-	return func(yield func(epoch, error) bool) {
+func (s *scissor) cut(blocks iter.Seq2[recording.Block, error], onsets []onset) iter.Seq2[excerpt, error] {
+	return func(yield func(excerpt, error) bool) {
 		if len(onsets) == 0 {
 			return
 		}
 		c := s.begin(onsets)
 		for block, err := range blocks {
 			if err != nil {
-				yield(epoch{}, err)
+				yield(excerpt{}, err)
 				return
 			}
-			if !c.feed(block, func(e epoch) bool { return yield(e, nil) }) || c.done() {
+			if !c.feed(block, func(e excerpt) bool { return yield(e, nil) }) || c.done() {
 				return
 			}
 		}
@@ -107,12 +108,12 @@ func (s *scissor) touched(onsets []onset) func(segment, first, last int) bool {
 
 // watch passes the blocks on, and shows the epochs in them to see on the way. The
 // memory of an epoch is the next one's as soon as see returns.
-func (s *scissor) watch(blocks iter.Seq2[recording.Block, error], onsets []onset, see func(epoch)) iter.Seq2[recording.Block, error] {
+func (s *scissor) watch(blocks iter.Seq2[recording.Block, error], onsets []onset, see func(excerpt)) iter.Seq2[recording.Block, error] {
 	return func(yield func(recording.Block, error) bool) {
 		c := s.begin(onsets)
 		for block, err := range blocks {
 			if err == nil {
-				c.feed(block, func(e epoch) bool {
+				c.feed(block, func(e excerpt) bool {
 					see(e)
 					s.give(e.samples)
 					return true
@@ -144,7 +145,7 @@ func (c *cutting) done() bool { return len(c.next) == 0 && len(c.open) == 0 }
 
 // feed takes the next block and yields the epochs that it completes, each before the next
 // one begins, so that they share their memory. It returns false when yield does.
-func (c *cutting) feed(block recording.Block, yield func(epoch) bool) bool {
+func (c *cutting) feed(block recording.Block, yield func(excerpt) bool) bool {
 	s, end := c.scissor, block.First+len(block.Samples[0])
 	for _, o := range c.open {
 		o.fill(block)
@@ -153,7 +154,7 @@ func (c *cutting) feed(block recording.Block, yield func(epoch) bool) bool {
 		return false
 	}
 	for len(c.next) > 0 && c.next[0].segment == block.Segment && s.start(c.next[0]) < end {
-		o := opened{s.start(c.next[0]), epoch{c.next[0], s.take(len(block.Samples), s.length(c.next[0]))}}
+		o := opened{s.start(c.next[0]), excerpt{c.next[0], s.take(len(block.Samples), s.length(c.next[0]))}}
 		o.fill(block)
 		c.open, c.next = append(c.open, o), c.next[1:]
 		if !c.leave(end, yield) {
@@ -165,9 +166,9 @@ func (c *cutting) feed(block recording.Block, yield func(epoch) bool) bool {
 
 // leave yields the epochs that are whole at the end of a block. They leave in the order in
 // which they began, however long each is.
-func (c *cutting) leave(end int, yield func(epoch) bool) bool {
+func (c *cutting) leave(end int, yield func(excerpt) bool) bool {
 	for len(c.open) > 0 && c.open[0].start+c.scissor.length(c.open[0].onset) <= end {
-		if !yield(c.open[0].epoch) {
+		if !yield(c.open[0].excerpt) {
 			return false
 		}
 		c.open = c.open[1:]
@@ -178,7 +179,7 @@ func (c *cutting) leave(end int, yield func(epoch) bool) bool {
 // An opened epoch is one that the blocks so far have begun to fill.
 type opened struct {
 	start int // sample of the segment
-	epoch
+	excerpt
 }
 
 // fill copies what the block holds of the epoch.

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
@@ -51,7 +52,7 @@ func blocksOf(lengths, sizes []int, signals int) iter.Seq2[recording.Block, erro
 }
 
 // wantEpoch checks every sample of an epoch.
-func wantEpoch(t interface{ Fatalf(string, ...any) }, e epoch, o onset, w Window, signals int) {
+func wantEpoch(t interface{ Fatalf(string, ...any) }, e excerpt, o onset, w epoch.Window, signals int) {
 	if len(e.samples) != signals {
 		t.Fatalf("%d signals, want %d", len(e.samples), signals)
 	}
@@ -87,7 +88,7 @@ func only(blocks iter.Seq2[recording.Block, error], wanted func(segment, first, 
 func TestCutWider(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		const length = 200
-		w := Window{First: -5, Last: 5, Rate: 100}
+		w := epoch.Window{First: -5, Last: 5, Rate: 100}
 		sizes := rapid.SliceOfN(rapid.IntRange(1, 50), 1, 4).Draw(t, "blocks")
 		var onsets []onset
 		for k := range rapid.IntRange(1, 12).Draw(t, "onsets") {
@@ -96,7 +97,7 @@ func TestCutWider(t *testing.T) {
 			onsets = append(onsets, o)
 		}
 		s := newScissor(w)
-		check := func(e epoch) {
+		check := func(e excerpt) {
 			for i, row := range e.samples {
 				if len(row) != e.before+w.Len()+e.after {
 					t.Fatalf("%d samples, want %d", len(row), e.before+w.Len()+e.after)
@@ -123,7 +124,7 @@ func TestCutWider(t *testing.T) {
 			s.give(e.samples)
 		}
 		seen, passed := 0, 0
-		for b := range s.watch(blocksOf([]int{length}, sizes, 2), onsets, func(e epoch) { check(e); seen++ }) {
+		for b := range s.watch(blocksOf([]int{length}, sizes, 2), onsets, func(e excerpt) { check(e); seen++ }) {
 			passed += len(b.Samples[0])
 		}
 		if n != len(onsets) || seen != n || passed != length {
@@ -140,7 +141,7 @@ func TestCut(t *testing.T) {
 		lengths := rapid.SliceOfN(rapid.IntRange(1, 120), 1, 4).Draw(t, "segments")
 		sizes := rapid.SliceOfN(rapid.IntRange(1, 50), 1, 4).Draw(t, "blocks")
 		first := rapid.IntRange(-40, 40).Draw(t, "first")
-		w := Window{First: first, Last: first + rapid.IntRange(0, 60).Draw(t, "length"), Rate: 100}
+		w := epoch.Window{First: first, Last: first + rapid.IntRange(0, 60).Draw(t, "length"), Rate: 100}
 		var onsets []onset
 		for range rapid.IntRange(0, 20).Draw(t, "onsets") {
 			s := rapid.IntRange(0, len(lengths)-1).Draw(t, "segment")
@@ -154,7 +155,7 @@ func TestCut(t *testing.T) {
 		s := newScissor(w)
 		keep := rapid.Bool().Draw(t, "keep")
 		var got []int
-		var kept []epoch
+		var kept []excerpt
 		blocks := blocksOf(lengths, sizes, signals)
 		if rapid.Bool().Draw(t, "skip") {
 			blocks = only(blocks, s.touched(onsets))
@@ -200,7 +201,7 @@ func TestCut(t *testing.T) {
 
 // Epochs of one block that do not overlap share their memory.
 func TestCutReuses(t *testing.T) {
-	w := Window{First: 0, Last: 9, Rate: 100}
+	w := epoch.Window{First: 0, Last: 9, Rate: 100}
 	var onsets []onset
 	for i := range 500 {
 		onsets = append(onsets, onset{sample: 20 * i})
@@ -225,7 +226,7 @@ func TestCutReuses(t *testing.T) {
 func TestCrowded(t *testing.T) {
 	pl := &plan{
 		Input:   Input{Recording: &recording.Recording{Segments: []recording.Segment{{Start: 3}, {Start: 1000}}}},
-		montage: &Montage{Signals: []int{0, 1, 2, 3, 4}}, window: Window{First: 0, Last: 9999, Rate: 1000},
+		montage: &Montage{Signals: []int{0, 1, 2, 3, 4}}, window: epoch.Window{First: 0, Last: 9999, Rate: 1000},
 	}
 	for i := range 2684 {
 		pl.onsets = append(pl.onsets, onset{segment: 1, sample: 9000 - 2*i}, onset{segment: 0, sample: 20 * i})
@@ -243,7 +244,7 @@ func TestCrowded(t *testing.T) {
 
 // A sequence of epochs can be walked through again.
 func TestCutTwice(t *testing.T) {
-	w := Window{First: -2, Last: 3, Rate: 100}
+	w := epoch.Window{First: -2, Last: 3, Rate: 100}
 	epochs := newScissor(w).cut(blocksOf([]int{30}, []int{7}, 1), []onset{{sample: 20}, {sample: 5}})
 	for range 2 {
 		n := 0
@@ -261,7 +262,7 @@ func TestCutTwice(t *testing.T) {
 }
 
 func TestCutStopsReading(t *testing.T) {
-	w := Window{First: 0, Last: 4, Rate: 100}
+	w := epoch.Window{First: 0, Last: 4, Rate: 100}
 	read := func(onsets []onset, stop bool) int {
 		last := -1
 		blocks := func(yield func(recording.Block, error) bool) {
@@ -302,7 +303,7 @@ func TestCutPassesErrorsOn(t *testing.T) {
 			}
 		}
 	}
-	w := Window{First: 0, Last: 4, Rate: 100}
+	w := epoch.Window{First: 0, Last: 4, Rate: 100}
 	var got []error
 	for _, err := range ahead(newScissor(w).cut(blocks, []onset{{sample: 3}, {sample: 22}}), 2) {
 		got = append(got, err)

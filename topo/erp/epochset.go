@@ -7,6 +7,7 @@ import (
 	"iter"
 
 	"calotte/layout"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
 	"calotte/topo/recording"
@@ -17,15 +18,15 @@ import (
 type EpochSet struct {
 	Condition string
 	Sites     []string
-	Window    Window
-	Rows      []EpochRow                    // of the epochs, in their order; nil: not known
+	Window    epoch.Window
+	Rows      []epoch.Row                   // of the epochs, in their order; nil: not known
 	Info      Info                          // of the average that they were saved with; zero: not known
 	Epochs    iter.Seq2[[][]float64, error] // site × sample in µV, as often as they are asked for
 }
 
 // Collect takes the epochs into memory, with their rows.
-func (set *EpochSet) Collect() (*Epochs, error) {
-	e := NewEpochs(set.Sites, set.Window)
+func (set *EpochSet) Collect() (*epoch.Collection, error) {
+	e := epoch.NewCollection(set.Sites, set.Window)
 	rows := set.Rows
 	lose := func() { // the rows of epochs that were not kept, up to the next one that was
 		for len(rows) > 0 && !rows[0].Kept {
@@ -37,7 +38,7 @@ func (set *EpochSet) Collect() (*Epochs, error) {
 		if err != nil {
 			return nil, err
 		}
-		row := EpochRow{Condition: set.Condition, Onset: noResponse, Response: noResponse, Kept: true}
+		row := epoch.Row{Condition: set.Condition, Onset: noResponse, Response: noResponse, Kept: true}
 		if set.Rows != nil {
 			if lose(); len(rows) == 0 {
 				return nil, fmt.Errorf("the array has more epochs than the %d that the index keeps", e.Len())
@@ -142,29 +143,29 @@ func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 
 // cut yields the epochs with their trials. Where nothing is known of the trials, they
 // come into being one by one.
-func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[epoch, error] {
-	return func(yield func(epoch, error) bool) {
+func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[excerpt, error] {
+	return func(yield func(excerpt, error) bool) {
 		k := 0
 		for samples, err := range set.Epochs {
 			if err != nil {
-				yield(epoch{}, err)
+				yield(excerpt{}, err)
 				return
 			}
 			if k == len(pl.onsets) {
 				if set.Rows != nil {
-					yield(epoch{}, fmt.Errorf("the array has more epochs than the %d that the index keeps", k))
+					yield(excerpt{}, fmt.Errorf("the array has more epochs than the %d that the index keeps", k))
 					return
 				}
 				pl.onsets = append(pl.onsets, onset{conditions: []int{condition}, trial: k})
 				pl.trials = append(pl.trials, Trial{Onset: noResponse, Response: noResponse, Verdict: Verdict{Conditions: []string{set.Condition}}})
 			}
-			if !yield(epoch{pl.onsets[k], samples}, nil) {
+			if !yield(excerpt{pl.onsets[k], samples}, nil) {
 				return
 			}
 			k++
 		}
 		if k < len(pl.onsets) {
-			yield(epoch{}, fmt.Errorf("the array has %d epochs, the index keeps %d", k, len(pl.onsets)))
+			yield(excerpt{}, fmt.Errorf("the array has %d epochs, the index keeps %d", k, len(pl.onsets)))
 		}
 	}
 }

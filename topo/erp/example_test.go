@@ -157,15 +157,6 @@ func ExampleWriteTable() {
 	// 0.004	1.25	-2.5
 }
 
-func ExampleAccumulator() {
-	a := erp.NewAccumulator(1, 2)
-	for _, trace := range [][][]float64{{{1, 10}}, {{2, 10}}, {{3, 10}}} {
-		a.Add(trace)
-	}
-	fmt.Printf("%d: %.2f ± %.2f\n", a.N(), a.Mean()[0], a.SEM()[0])
-	// Output: 3: [2.00 10.00] ± [0.58 0.00]
-}
-
 func ExampleCondition_Set() {
 	var c erp.Condition
 	fmt.Println(c.Set("known=T1,T2"), c.Name, c.Events)

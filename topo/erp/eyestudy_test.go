@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/layout/hostile"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/forward"
 	"calotte/topo/internal/erptest"
@@ -16,7 +17,7 @@ import (
 )
 
 // epochsOf cuts the epochs of the events of a recording, by their text.
-func epochsOf(tb testing.TB, rec *recording.Recording, signals []int, w Window, yield func(text string, samples [][]float64)) {
+func epochsOf(tb testing.TB, rec *recording.Recording, signals []int, w epoch.Window, yield func(text string, samples [][]float64)) {
 	tb.Helper()
 	var onsets []onset
 	var texts []string
@@ -53,7 +54,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		t.Fatal(err)
 	}
 	eye := slices.IndexFunc(rec.Signals, func(s recording.Signal) bool { return strings.HasPrefix(s.Label, "EOG") })
-	w, err := NewWindow(unit.Span{From: -0.2, To: 0.6}, forward.SampleRate)
+	w, err := epoch.NewWindow(unit.Span{From: -0.2, To: 0.6}, forward.SampleRate)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,8 +73,8 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		i := slices.Index(m.Sites, site)
 		t.Logf("%s: %.3f in blinks, %.3f beside (%d and %d samples)", site, c.Blink.At(i, 0), c.Rest.At(i, 0), c.BlinkN, c.RestN)
 	}
-	raw, corrected := NewAccumulator(n, w.Len()), NewAccumulator(n, w.Len())
-	take := func(a *Accumulator, x [][]float64) { // average reference, baseline −200 to 0 ms
+	raw, corrected := epoch.NewAccumulator(n, w.Len()), epoch.NewAccumulator(n, w.Len())
+	take := func(a *epoch.Accumulator, x [][]float64) { // average reference, baseline −200 to 0 ms
 		for k := range w.Len() {
 			mean := 0.0
 			for _, row := range x[:n] {
@@ -108,7 +109,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 	})
 	average := &Average{Sites: m.Sites, Times: w.Times()}
 	truth := planted(t, person, forward.Known, average, 0)
-	distance := func(a *Accumulator, sites ...string) float64 {
+	distance := func(a *epoch.Accumulator, sites ...string) float64 {
 		squares := 0.0
 		for _, site := range sites {
 			i := slices.Index(m.Sites, site)

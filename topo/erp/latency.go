@@ -82,3 +82,7 @@ func (a *Average) instant(rows [][]float64, t unit.Time, position float64) ([]fl
 	}
 	return cubicAt(a.Times, rows, float64(t)), nil
 }
+
+// tolerance is how far, in samples, a time may lie outside a sample and still
+// be taken as that sample's: decimal times are rarely whole samples in binary.
+const tolerance = 1e-6

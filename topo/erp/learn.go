@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 )
 
@@ -40,7 +41,7 @@ func (s *session) look(ctx context.Context) error {
 		if err != nil {
 			return named(pl.Input, err)
 		}
-		err = s.each(ctx, pl, func(e epoch) error {
+		err = s.each(ctx, pl, func(e excerpt) error {
 			rows := within(pl.chain.potentials(e), e, pl.window)
 			if fit != nil {
 				fit.Add(strings.Join(p.names(e.conditions), " "), rows, within(pl.eyes.channels(e.samples), e, pl.window))
@@ -71,7 +72,7 @@ func (s *session) look(ctx context.Context) error {
 }
 
 // within are the rows of a cut epoch without what was cut beyond its window.
-func within(rows [][]float64, e epoch, w Window) [][]float64 {
+func within(rows [][]float64, e excerpt, w epoch.Window) [][]float64 {
 	out := make([][]float64, len(rows))
 	for i, row := range rows {
 		out[i] = row[e.before:][:w.Len()]
@@ -124,7 +125,7 @@ func (s *session) measure(ctx context.Context) error {
 	p := s.pipeline
 	var swings [][]float64 // of all epochs that nobody excluded, by site
 	for _, pl := range s.plans {
-		err := s.each(ctx, pl, func(e epoch) error {
+		err := s.each(ctx, pl, func(e excerpt) error {
 			sites, err := pl.chain.clean(e)
 			if err != nil {
 				return err
@@ -168,7 +169,7 @@ func (s *session) limit(swings [][]float64) error {
 	for _, pl := range s.plans {
 		for _, o := range pl.inTime() {
 			t := &pl.trials[o.trial]
-			skip := pl.skip(epoch{onset: o})
+			skip := pl.skip(excerpt{onset: o})
 			for i, value := range swings[k] {
 				if !skip[i] && !(value <= limits[i]) {
 					t.Faults = append(t.Faults, Fault{pl.montage.Sites[i], PeakToPeak, value, limits[i]})
@@ -209,7 +210,7 @@ func (s *session) equalise() {
 	if slices.Min(counts) == 0 {
 		return // the condition without epochs is the error, not what it would take from the others
 	}
-	for c, picks := range Equalise(counts, p.Seed) {
+	for c, picks := range epoch.Equalise(counts, p.Seed) {
 		for i, at := range kept[c] {
 			if _, picked := slices.BinarySearch(picks, i); !picked {
 				at.plan.leaveOut(at.onset, c, p.Conditions[c].Name)

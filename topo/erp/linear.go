@@ -12,6 +12,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/internal/words"
@@ -129,7 +130,7 @@ func sameName(a, b string) bool {
 // Through takes an average through a linear step. Its standard errors follow from the
 // epochs behind it; without them, nil, they are not known, but for right minus left
 // where that stays as it is.
-func (a *Average) Through(l Linear, epochs *Epochs) (*Average, error) {
+func (a *Average) Through(l Linear, epochs *epoch.Collection) (*Average, error) {
 	if rows, columns := l.Weights.Dims(); columns != len(a.Sites) || rows != len(l.Sites) {
 		return nil, fmt.Errorf("a step from %d to %d sites for an average of %d", columns, rows, len(a.Sites))
 	}
@@ -139,7 +140,7 @@ func (a *Average) Through(l Linear, epochs *Epochs) (*Average, error) {
 	mirrored := layout.Pairs(out.Sites)
 	pairs := Pairs{Names: pairNames(out.Sites)}
 	if epochs != nil {
-		acc := NewAccumulator(len(out.Sites)+len(mirrored), len(a.Times))
+		acc := epoch.NewAccumulator(len(out.Sites)+len(mirrored), len(a.Times))
 		difference := matrix.New(len(mirrored), len(a.Times))
 		for k := range epochs.Len() {
 			samples, _ := epochs.At(k)

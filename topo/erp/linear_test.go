@@ -13,16 +13,17 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/internal/erptest"
 )
 
 // noise is an average of random epochs at some sites, with its epochs.
-func noise(t *testing.T, sites []string, epochs int) (*Average, *Epochs) {
+func noise(t *testing.T, sites []string, epochs int) (*Average, *epoch.Collection) {
 	t.Helper()
 	rng := rand.New(rand.NewPCG(7, 8))
-	w := Window{-5, 20, 250}
-	e := NewEpochs(sites, w)
+	w := epoch.Window{First: -5, Last: 20, Rate: 250}
+	e := epoch.NewCollection(sites, w)
 	for range epochs {
 		samples := matrix.New(len(sites), w.Len())
 		for i := range samples {
@@ -30,13 +31,13 @@ func noise(t *testing.T, sites []string, epochs int) (*Average, *Epochs) {
 				samples[i][k] = float64(float32(10 * rng.NormFloat64()))
 			}
 		}
-		e.Add(EpochRow{Kept: true, Onset: noResponse, Response: noResponse}, samples)
+		e.Add(epoch.Row{Kept: true, Onset: noResponse, Response: noResponse}, samples)
 	}
 	return averageOf(t, &Pipeline{}, e), e
 }
 
 // averageOf averages epochs by a pipeline.
-func averageOf(t *testing.T, p *Pipeline, e *Epochs) *Average {
+func averageOf(t *testing.T, p *Pipeline, e *epoch.Collection) *Average {
 	t.Helper()
 	set := EpochSet{Condition: "x", Sites: e.Sites, Window: e.Window, Epochs: oneByOne(e)}
 	r, err := p.RunEpochs(context.Background(), set)
@@ -50,7 +51,7 @@ func averageOf(t *testing.T, p *Pipeline, e *Epochs) *Average {
 	return as[0]
 }
 
-func oneByOne(e *Epochs) iter.Seq2[[][]float64, error] {
+func oneByOne(e *epoch.Collection) iter.Seq2[[][]float64, error] {
 	return func(yield func([][]float64, error) bool) {
 		for k := range e.Len() {
 			samples, _ := e.At(k)
@@ -84,7 +85,7 @@ func TestThroughReference(t *testing.T) {
 			t.Fatal(err)
 		}
 		want := averageOf(t, &Pipeline{Reference: r}, e)
-		for _, epochs := range []*Epochs{nil, e} {
+		for _, epochs := range []*epoch.Collection{nil, e} {
 			got, err := a.Through(l, epochs)
 			if err != nil {
 				t.Fatal(err)

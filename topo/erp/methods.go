@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
 	"calotte/topo/provenance"
@@ -267,7 +268,7 @@ func (a Account) errors() []string {
 	var texts []string
 	for _, w := range windows {
 		// It has a value at least, so there is no error.
-		if sme, err := GroupSME(each[w]); err == nil {
+		if sme, err := epoch.GroupSME(each[w]); err == nil {
 			texts = append(texts, fmt.Sprintf("The standardised measurement error of the mean amplitude from %s (Luck et al. 2021), median over sites, was %.2f µV in the root mean square over people and conditions.", rangeInWords(w), sme))
 		}
 	}

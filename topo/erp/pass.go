@@ -8,7 +8,7 @@ import (
 
 // each passes through a recording and shows its epochs, as they were cut, in the
 // order of time. The samples belong to visit until it returns.
-func (s *session) each(ctx context.Context, pl *plan, visit func(epoch) error) error {
+func (s *session) each(ctx context.Context, pl *plan, visit func(excerpt) error) error {
 	scissor := newScissor(pl.window)
 	epochs := ahead(pl.cut(scissor), readAhead)
 	if pl.set != nil {
@@ -34,7 +34,7 @@ func (s *session) each(ctx context.Context, pl *plan, visit func(epoch) error) e
 
 // cut cuts the epochs out of the filtered recording. On the first pass it looks at
 // them as they were recorded as well: a filter makes a flat line look alive.
-func (pl *plan) cut(s *scissor) iter.Seq2[epoch, error] {
+func (pl *plan) cut(s *scissor) iter.Seq2[excerpt, error] {
 	blocks := pl.Blocks(pl.signals())
 	switch {
 	case pl.watched && pl.filter != nil:
@@ -44,7 +44,7 @@ func (pl *plan) cut(s *scissor) iter.Seq2[epoch, error] {
 		if pl.watched {
 			return epochs
 		}
-		return func(yield func(epoch, error) bool) {
+		return func(yield func(excerpt, error) bool) {
 			for e, err := range epochs {
 				if err == nil {
 					pl.see(e)
@@ -59,7 +59,7 @@ func (pl *plan) cut(s *scissor) iter.Seq2[epoch, error] {
 }
 
 // see holds an epoch as recorded against the rules for such, and counts clippings.
-func (pl *plan) see(e epoch) {
+func (pl *plan) see(e excerpt) {
 	names := pl.montage.signalNames(pl.Signals)
 	samples := e.samples[:len(names)]
 	t := &pl.trials[e.trial]
@@ -72,7 +72,7 @@ func (pl *plan) see(e epoch) {
 }
 
 // judge holds a cleaned epoch against the rules for such.
-func (pl *plan) judge(e epoch, sites [][]float64) {
+func (pl *plan) judge(e excerpt, sites [][]float64) {
 	t, skip := &pl.trials[e.trial], pl.skip(e)
 	for i, name := range pl.montage.Sites {
 		if value, limit, broken := pl.rules.swing.hold(i, pl.chain.swings[i]); broken && !skip[i] {
@@ -83,7 +83,7 @@ func (pl *plan) judge(e epoch, sites [][]float64) {
 }
 
 // skip says which sites are not asked.
-func (pl *plan) skip(e epoch) []bool {
+func (pl *plan) skip(e excerpt) []bool {
 	if len(e.bad) == 0 {
 		return pl.chain.repaired
 	}
@@ -96,7 +96,7 @@ func (pl *plan) skip(e epoch) []bool {
 
 // forgive drops the faults of sites that are repaired in an onset's epoch.
 func (pl *plan) forgive(o onset) {
-	skip := pl.skip(epoch{onset: o})
+	skip := pl.skip(excerpt{onset: o})
 	t := &pl.trials[o.trial]
 	t.Faults = slices.DeleteFunc(t.Faults, func(f Fault) bool {
 		i := slices.Index(pl.montage.Sites, f.Site)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"calotte/topo/erp/epoch"
 	"calotte/topo/recording"
 )
 
@@ -30,8 +31,8 @@ type session struct {
 type plan struct {
 	Input
 	montage  *Montage
-	window   Window
-	baseline Window // samples about the conditions' events; zero: none
+	window   epoch.Window
+	baseline epoch.Window // samples about the conditions' events; zero: none
 	filter   *filtering
 	eyes     *eyes
 	rules    rules
@@ -105,7 +106,7 @@ func (p *Pipeline) plan(in Input) (*plan, error) {
 		return nil, err
 	}
 	pl := &plan{Input: in, montage: montage, clipped: map[string]int{}}
-	if pl.window, err = NewWindow(p.Epoch, in.Rate(montage.Signals[0])); err != nil {
+	if pl.window, err = epoch.NewWindow(p.Epoch, in.Rate(montage.Signals[0])); err != nil {
 		return nil, fmt.Errorf("epoch: %w", err)
 	}
 	if pl.window.Len() < 2 {
@@ -139,9 +140,9 @@ func (p *Pipeline) planBaseline(pl *plan) error {
 		return nil
 	}
 	var err error
-	pl.baseline, err = NewWindow(*p.Baseline, pl.window.Rate)
+	pl.baseline, err = epoch.NewWindow(*p.Baseline, pl.window.Rate)
 	if err == nil && !p.locked() {
-		_, _, err = pl.window.within(*p.Baseline)
+		_, _, err = pl.window.Within(*p.Baseline)
 	}
 	return err
 }

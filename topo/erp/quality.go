@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/internal/stat"
 	"calotte/topo/measure"
@@ -29,7 +30,7 @@ type Measured struct {
 }
 
 // A WindowError is the measurement error of the mean amplitude in a window, see
-// [SME].
+// [epoch.SME].
 type WindowError struct {
 	Window string    `json:"window"`
 	Median float64   `json:"median_uv"` // over sites
@@ -41,14 +42,14 @@ type WindowError struct {
 // A quality accumulates what a condition's Measured needs.
 type quality struct {
 	from, to []int // samples of the windows
-	scores   *Accumulator
+	scores   *epoch.Accumulator
 	row      [][]float64 // the scores of an epoch, site × window
 }
 
-func (q Quality) start(sites int, w Window) (*quality, error) {
-	out := &quality{scores: NewAccumulator(sites, len(q.Windows)), row: matrix.New(sites, len(q.Windows))}
+func (q Quality) start(sites int, w epoch.Window) (*quality, error) {
+	out := &quality{scores: epoch.NewAccumulator(sites, len(q.Windows)), row: matrix.New(sites, len(q.Windows))}
 	for _, span := range q.Windows {
-		from, to, err := w.within(span)
+		from, to, err := w.Within(span)
 		if err != nil {
 			return nil, fmt.Errorf("window: %w", err)
 		}

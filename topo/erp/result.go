@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
 	"calotte/topo/recording"
@@ -16,7 +17,7 @@ import (
 // person.
 type Result struct {
 	Montage        *Montage
-	Window         Window
+	Window         epoch.Window
 	Trials         []Trial  // recording by recording, in the order of time
 	Counts         []Counts // by condition
 	Repaired       []Repaired
@@ -27,7 +28,7 @@ type Result struct {
 	limits         Limits // on the peak-to-peak amplitude, from the data; nil: none
 	eyes           *EyeCoefficients
 	clipped        map[string]int // samples by site
-	conditions     []*Halves
+	conditions     []*epoch.Halves
 	quality        []*quality
 	sets           []EpochSet // that the conditions were before; nil: none
 	prefilters     []string
@@ -55,7 +56,7 @@ func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 		if err != nil {
 			return nil, err
 		}
-		r.conditions = append(r.conditions, NewHalves(len(m.Sites), pl.window.Len(), pl.chain.pairs))
+		r.conditions = append(r.conditions, epoch.NewHalves(len(m.Sites), pl.window.Len(), pl.chain.pairs))
 		r.quality = append(r.quality, q)
 		r.shared = append(r.shared, make([]bool, len(p.Conditions)))
 	}

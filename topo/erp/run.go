@@ -34,7 +34,7 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 		return nil, named(pl.Input, err)
 	}
 	source := ""
-	err = s.each(ctx, pl, func(e epoch) error {
+	err = s.each(ctx, pl, func(e excerpt) error {
 		t := &pl.trials[e.trial]
 		if s.judged && !t.Kept() {
 			return nil

@@ -16,6 +16,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/hostile"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/rowtable"
@@ -188,7 +189,7 @@ func TestTableRoundTrip(t *testing.T) {
 		sites := rapid.SliceOfNDistinct(rapid.SampledFrom(strings.Fields("Fz Cz Pz T3 T8 E001 E002 C4-C3")), 1, 6, rapid.ID).Draw(t, "sites")
 		rate := rapid.Float64Range(50, 5000).Draw(t, "rate")
 		first := rapid.IntRange(-500, 500).Draw(t, "first")
-		w := Window{First: first, Last: first + rapid.IntRange(1, 20).Draw(t, "more"), Rate: rate}
+		w := epoch.Window{First: first, Last: first + rapid.IntRange(1, 20).Draw(t, "more"), Rate: rate}
 		want := Waveforms{sites, w.Times(), matrix.New(len(sites), w.Len())}
 		for _, row := range want.Values {
 			for j := range row {

@@ -3,6 +3,8 @@ package erp
 import (
 	"math"
 	"slices"
+
+	"calotte/topo/erp/epoch"
 )
 
 // A Trial is an event that conditions ask for, and what became of its epoch.
@@ -15,11 +17,11 @@ type Trial struct {
 
 // Rows are the trials of a condition, in their order, as the index of its epochs
 // lists them.
-func (r *Result) Rows(condition string) []EpochRow {
-	var rows []EpochRow
+func (r *Result) Rows(condition string) []epoch.Row {
+	var rows []epoch.Row
 	for _, t := range r.Trials {
 		if slices.Contains(t.Conditions, condition) {
-			rows = append(rows, EpochRow{
+			rows = append(rows, epoch.Row{
 				Source: t.Source, Onset: t.Onset, Condition: condition, Response: t.Response,
 				Kept: t.Kept(), Reason: t.Reason(), Sites: t.sites(),
 			})

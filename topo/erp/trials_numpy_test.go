@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"calotte/topo/erp/epoch"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -56,7 +57,7 @@ func TestResponseTimesInRows(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []EpochRow{
+	want := []epoch.Row{
 		{Onset: 1, Condition: "x", Response: 0.4, Kept: true},
 		{Onset: 2, Condition: "x", Response: math.NaN(), Reason: "no response"},
 		{Onset: 3, Condition: "x", Response: 0.05, Reason: "response too early"},
@@ -86,7 +87,7 @@ func TestResponseTimesInRows(t *testing.T) {
 // each of them one that was there before.
 func TestEqualisedEpochs(t *testing.T) {
 	rec := noisy(t, 1, nil)
-	run := func(seed uint64, equalise bool) [][]EpochRow {
+	run := func(seed uint64, equalise bool) [][]epoch.Row {
 		p := &Pipeline{
 			Conditions: []Condition{{"x", event.Labels("a")}, {"y", selector(t, "b and time:0s..8s")}, {"both", selector(t, "a and time:0s..12s or b")}},
 			Epoch:      erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 110}, Equalise: equalise, Seed: seed,
@@ -95,9 +96,9 @@ func TestEqualisedEpochs(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return [][]EpochRow{r.Rows("x"), r.Rows("y"), r.Rows("both")}
+		return [][]epoch.Row{r.Rows("x"), r.Rows("y"), r.Rows("both")}
 	}
-	kept := func(rows []EpochRow) (onsets []float64) {
+	kept := func(rows []epoch.Row) (onsets []float64) {
 		for _, row := range rows {
 			if row.Kept {
 				onsets = append(onsets, row.Onset)

@@ -1,7 +1,7 @@
 package archive
 
 import (
-	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/store"
 )
 
@@ -26,7 +26,7 @@ func OpenEpochs(path string) (Saved, error) {
 
 // LoadEpochs reads the epochs that were saved with the average whose table is at path,
 // as [store.ReadEpochs] does, and returns the paths of all that it read.
-func LoadEpochs(path string) (e *erp.Epochs, read []string, err error) {
+func LoadEpochs(path string) (e *epoch.Collection, read []string, err error) {
 	f, name := beside(path)
 	if e, err = store.ReadEpochs(f, name); err != nil || e == nil {
 		return nil, nil, f.located(err)

@@ -10,6 +10,7 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/store"
 )
 
@@ -28,7 +29,7 @@ func saveKept(t *testing.T, dir string, force bool, epochs [][][]float64) (table
 	t.Helper()
 	a := sample()
 	files = &disk.Files{Force: force}
-	rows := []erp.EpochRow{
+	rows := []epoch.Row{
 		{Source: "rec.edf", Onset: 1, Condition: "known", Response: math.NaN(), Reason: erp.PeakToPeak, Sites: []string{"Cz"}},
 		{Source: "rec.edf", Onset: 2, Condition: "known", Response: 0.5, Kept: true},
 		{Source: "rec.edf", Onset: 3, Condition: "known", Response: 0.4, Kept: true},
@@ -88,7 +89,7 @@ func TestLoadEpochs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	covariance, err := erp.MeanCovariance(scores)
+	covariance, err := epoch.MeanCovariance(scores)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/store"
 	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
@@ -54,7 +55,7 @@ func (k *Keeper) Add(condition int, _ erp.Trial, sites [][]float64) error {
 
 // Close ends the array of a condition and queues it with its index. It returns what
 // the JSON of the average has to list.
-func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]provenance.Source, error) {
+func (k *Keeper) Close(condition int, rows []epoch.Row) ([]provenance.Source, error) {
 	if k == nil {
 		return nil, nil
 	}
@@ -70,7 +71,7 @@ func (k *Keeper) Close(condition int, rows []erp.EpochRow) ([]provenance.Source,
 		return nil, err
 	}
 	var index bytes.Buffer
-	if err := erp.WriteIndex(&index, rows); err != nil {
+	if err := epoch.WriteIndex(&index, rows); err != nil {
 		return nil, err
 	}
 	k.files.Put(stem+store.IndexSuffix, index.Bytes())

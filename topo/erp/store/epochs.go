@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
 )
@@ -114,7 +115,7 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 	if !ok || index.SHA256 != provenance.SourceOf(index.Name, b).SHA256 {
 		return fmt.Errorf("%s has changed since it was written: average again", path.Base(stem)+IndexSuffix)
 	}
-	rows, err := erp.ReadIndex(bytes.NewReader(b), a.Info.Condition)
+	rows, err := epoch.ReadIndex(bytes.NewReader(b), a.Info.Condition)
 	if err != nil {
 		return fmt.Errorf("%s: %w", path.Base(stem)+IndexSuffix, err)
 	}
@@ -123,7 +124,7 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 	}
 	e.Described, e.Name = true, a.Info.Name
 	e.Set.Condition, e.Set.Sites, e.Set.Rows, e.Set.Info = a.Info.Condition, a.Sites, rows, a.Info
-	e.Set.Window = erp.WindowOf(a.Times, a.Info.Rate)
+	e.Set.Window = epoch.WindowOf(a.Times, a.Info.Rate)
 	e.Sources = append(e.Sources, index)
 	return nil
 }
@@ -137,8 +138,8 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 //
 //	e, err := store.ReadEpochs(os.DirFS("averages"), "sub-01_known_average.tsv")
 //	scores, err := e.WindowScores(span)     // epoch × site; or e.Scores for a sample
-//	covariance, err := erp.MeanCovariance(scores)
-func ReadEpochs(fsys fs.FS, table string) (*erp.Epochs, error) {
+//	covariance, err := epoch.MeanCovariance(scores)
+func ReadEpochs(fsys fs.FS, table string) (*epoch.Collection, error) {
 	stem, named := strings.CutSuffix(table, TableSuffix)
 	if !named {
 		return nil, nil // a table made elsewhere

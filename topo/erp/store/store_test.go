@@ -13,6 +13,7 @@ import (
 	"testing/fstest"
 
 	"calotte/topo/erp"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
 )
@@ -158,8 +159,8 @@ func withEpochs(t *testing.T) (files Files, kept [][][]float64) {
 	if err := w.Close(); err != nil {
 		t.Fatal(err)
 	}
-	rows := []erp.EpochRow{{Source: "rec.edf", Onset: 1, Response: math.NaN(), Kept: true}, {Source: "rec.edf", Onset: 2, Response: math.NaN(), Reason: erp.PeakToPeak}, {Source: "rec.edf", Onset: 3, Response: .4, Kept: true}}
-	if err := erp.WriteIndex(&index, rows); err != nil {
+	rows := []epoch.Row{{Source: "rec.edf", Onset: 1, Response: math.NaN(), Kept: true}, {Source: "rec.edf", Onset: 2, Response: math.NaN(), Reason: erp.PeakToPeak}, {Source: "rec.edf", Onset: 3, Response: .4, Kept: true}}
+	if err := epoch.WriteIndex(&index, rows); err != nil {
 		t.Fatal(err)
 	}
 	files = Files{"sub-01_known_epochs.npy": array.Bytes(), "sub-01_known_epochs.tsv": index.Bytes()}

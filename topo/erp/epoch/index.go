@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"bufio"
@@ -14,7 +14,7 @@ import (
 // source, onset (s), response_time (s), kept (yes or no), reason, electrodes (those at
 // fault), n/a where there is none. The epochs kept lie in the array beside it in this
 // order.
-func WriteIndex(w io.Writer, rows []EpochRow) error {
+func WriteIndex(w io.Writer, rows []Row) error {
 	b := bufio.NewWriter(w)
 	b.WriteString("source\tonset\tresponse_time\tkept\treason\telectrodes\n")
 	for _, r := range rows {
@@ -53,14 +53,14 @@ func plainCell(text string) string {
 }
 
 // ReadIndex reads what [WriteIndex] writes. Faults are of type *rowtable.Error.
-func ReadIndex(r io.Reader, condition string) ([]EpochRow, error) {
+func ReadIndex(r io.Reader, condition string) ([]Row, error) {
 	t, err := rowtable.Read(r, "source", "onset", "kept")
 	if err != nil {
 		return nil, err
 	}
-	var rows []EpochRow
+	var rows []Row
 	for _, row := range t.Rows {
-		e := EpochRow{Source: row.Text("source"), Condition: condition, Kept: row.Text("kept") == "yes", Reason: row.Text("reason")}
+		e := Row{Source: row.Text("source"), Condition: condition, Kept: row.Text("kept") == "yes", Reason: row.Text("reason")}
 		if k := row.Text("kept"); k != "yes" && k != "no" {
 			return nil, row.Fault("kept", strconv.Quote(rowtable.Clip(k)), "yes or no")
 		}

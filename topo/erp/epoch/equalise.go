@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"fmt"
@@ -8,7 +8,7 @@ import (
 
 // Equalise draws from each of several conditions as many epochs as the smallest
 // has, without replacement, and returns their indexes in increasing order, ready
-// for [Epochs.Pick]. Condition i draws from (seed, i); one that has no more than the
+// for [Collection.Pick]. Condition i draws from (seed, i); one that has no more than the
 // smallest keeps all of its own.
 func Equalise(counts []int, seed uint64) [][]int {
 	picks := make([][]int, len(counts))

@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"calotte/layout"

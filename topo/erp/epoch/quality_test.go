@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"fmt"
@@ -26,7 +26,7 @@ type qualityReference struct {
 	Hum        map[string][]float64
 }
 
-func qualityOf(t *testing.T) (qualityReference, *Epochs) {
+func qualityOf(t *testing.T) (qualityReference, *Collection) {
 	t.Helper()
 	var q qualityReference
 	erptest.ReadJSON(t, "quality.json", &q)
@@ -34,14 +34,14 @@ func qualityOf(t *testing.T) (qualityReference, *Epochs) {
 }
 
 // collected keeps epochs of sites named by number at 500 Hz.
-func collected(data [][][]float64) *Epochs {
+func collected(data [][][]float64) *Collection {
 	var sites []string
 	for i := range data[0] {
 		sites = append(sites, strconv.Itoa(i))
 	}
-	e := NewEpochs(sites, Window{0, len(data[0][0]) - 1, 500})
+	e := NewCollection(sites, Window{0, len(data[0][0]) - 1, 500})
 	for k, samples := range data {
-		e.Add(EpochRow{Onset: float64(k), Kept: true}, samples)
+		e.Add(Row{Onset: float64(k), Kept: true}, samples)
 	}
 	return e
 }
@@ -131,7 +131,7 @@ func TestBootstrapOfAMean(t *testing.T) {
 // people of 60 epochs, meets the sd of the latency over 400 of them within a third.
 func TestBootstrapOfALatency(t *testing.T) {
 	const samples, epochs = 80, 60
-	person := func(seed uint64) *Epochs {
+	person := func(seed uint64) *Collection {
 		rng := rand.New(rand.NewPCG(seed, 9))
 		data := make([][][]float64, epochs)
 		for k := range data {
@@ -260,10 +260,10 @@ func TestHalvesAreAWhole(t *testing.T) {
 	})
 }
 
-func ExampleEpochs_Bootstrap() {
-	e := NewEpochs([]string{"Pz"}, Window{First: 0, Last: 2, Rate: 250})
+func ExampleCollection_Bootstrap() {
+	e := NewCollection([]string{"Pz"}, Window{First: 0, Last: 2, Rate: 250})
 	for k, peak := range []float64{4, 6, 5, 9, 1, 5} {
-		e.Add(EpochRow{Source: "one.edf", Onset: float64(k), Condition: "known", Kept: true}, [][]float64{{0, peak, 1}})
+		e.Add(Row{Source: "one.edf", Onset: float64(k), Condition: "known", Kept: true}, [][]float64{{0, peak, 1}})
 	}
 	b, err := e.Bootstrap(1000, 1, func(mean [][]float64) float64 { return slices.Max(mean[0]) })
 	if err != nil {
@@ -283,6 +283,16 @@ func BenchmarkBootstrap(b *testing.B) {
 	for b.Loop() {
 		if _, err := e.Bootstrap(100, 1, func(mean [][]float64) float64 { return mean[0][3] }); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// differences fills to with right minus left of the rows of from.
+func differences(to, from [][]float64, pairs []layout.Pair) {
+	for k, row := range to {
+		r, l := from[pairs[k].Right][:len(row)], from[pairs[k].Left][:len(row)]
+		for t := range row {
+			row[t] = r[t] - l[t]
 		}
 	}
 }

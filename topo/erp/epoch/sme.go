@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"errors"
@@ -49,10 +49,10 @@ type BootstrapSME struct {
 //
 // The score gets a mean, site × sample, that the next resample overwrites; NaN
 // means that there is none. Resample i draws from (seed, i): the result is the same
-// for the same seed. The time grows with the sites: [Epochs.Select] those that the
+// for the same seed. The time grows with the sites: [Collection.Select] those that the
 // score looks at. Fewer than two resamples with a score are an error: the score
 // cannot be relied on then.
-func (e *Epochs) Bootstrap(resamples int, seed uint64, score func(mean [][]float64) float64) (BootstrapSME, error) {
+func (e *Collection) Bootstrap(resamples int, seed uint64, score func(mean [][]float64) float64) (BootstrapSME, error) {
 	switch {
 	case e.Len() < 2:
 		return BootstrapSME{}, fmt.Errorf("%d epochs: a measurement error needs 2 or more", e.Len())

@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"fmt"
@@ -7,7 +7,7 @@ import (
 )
 
 // MeanCovariance is the covariance of the sites' mean amplitudes, site × site in
-// µV², from one score an epoch and site, epoch × site (see [Epochs.Scores]):
+// µV², from one score an epoch and site, epoch × site (see [Collection.Scores]):
 //
 //	Σ = 1/(n(n−1)) Σₖ (xₖ − x̄)(xₖ − x̄)ᵀ
 //

@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"math"
@@ -118,7 +118,7 @@ func TestWithin(t *testing.T) {
 	}{
 		{"-200..0ms", 0, 21}, {"-200..800ms", 0, 101}, {"790..800ms", 99, 101}, {"-105..-95ms", 10, 11},
 	} {
-		from, to, err := w.within(erptest.Span(t, c.span))
+		from, to, err := w.Within(erptest.Span(t, c.span))
 		if err != nil || from != c.from || to != c.to {
 			t.Errorf("%s: %d to %d, %v, want %d to %d", c.span, from, to, err, c.from, c.to)
 		}
@@ -138,7 +138,7 @@ func TestWithin(t *testing.T) {
 		"0..810ms":  "reaches outside the epoch",
 		"1..2ms":    "no sample between 1ms and 2ms at 100 Hz",
 	} {
-		_, _, err := w.within(erptest.Span(t, text))
+		_, _, err := w.Within(erptest.Span(t, text))
 		erptest.WantError(t, err, want)
 	}
 }

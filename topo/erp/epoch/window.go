@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"fmt"
@@ -61,9 +61,9 @@ func (w Window) Times() []float64 {
 	return times
 }
 
-// within returns the indexes [from, to) of the window's samples that lie in
+// Within returns the indexes [from, to) of the window's samples that lie in
 // span. A span that reaches outside the window is an error.
-func (w Window) within(span unit.Span) (from, to int, err error) {
+func (w Window) Within(span unit.Span) (from, to int, err error) {
 	part, err := NewWindow(span, w.Rate)
 	if err != nil {
 		return 0, 0, err

@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"math"
@@ -24,7 +24,7 @@ func TestEpochsAverageAsTheAccumulator(t *testing.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
 		const sites, samples = 3, 5
 		w := Window{-1, samples - 2, 100}
-		a, first, second := NewAccumulator(sites, samples), NewEpochs([]string{"Fz", "Cz", "Pz"}, w), NewEpochs([]string{"Fz", "Cz", "Pz"}, w)
+		a, first, second := NewAccumulator(sites, samples), NewCollection([]string{"Fz", "Cz", "Pz"}, w), NewCollection([]string{"Fz", "Cz", "Pz"}, w)
 		epoch := matrix.New(sites+1, samples) // reused, as a pipeline does
 		for k := range rapid.IntRange(0, 20).Draw(t, "epochs") {
 			for i := range epoch {
@@ -32,7 +32,7 @@ func TestEpochsAverageAsTheAccumulator(t *testing.T) {
 					epoch[i][s] = 1e4 + 20*rng.NormFloat64()
 				}
 			}
-			row := EpochRow{Onset: float64(k), Kept: rng.IntN(4) > 0}
+			row := Row{Onset: float64(k), Kept: rng.IntN(4) > 0}
 			into := first
 			if k > 8 {
 				into = second
@@ -147,7 +147,7 @@ func TestMeanCovarianceGivesTheErrorOfAMap(t *testing.T) {
 	for _, s := range sites {
 		names = append(names, s.Name)
 	}
-	e := NewEpochs(names, Window{0, 2, 250})
+	e := NewCollection(names, Window{0, 2, 250})
 	for range 30 {
 		x := matrix.New(len(sites), 3)
 		common := rng.NormFloat64()
@@ -156,7 +156,7 @@ func TestMeanCovarianceGivesTheErrorOfAMap(t *testing.T) {
 				x[i][k] = 5*common + 10*rng.NormFloat64()
 			}
 		}
-		e.Add(EpochRow{Kept: true}, x)
+		e.Add(Row{Kept: true}, x)
 	}
 	scores, err := e.Scores(1, 2)
 	if err != nil {

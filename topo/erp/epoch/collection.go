@@ -1,4 +1,4 @@
-package erp
+package epoch
 
 import (
 	"fmt"
@@ -9,8 +9,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// An EpochRow says where an epoch comes from and what became of it.
-type EpochRow struct {
+// A Row says where an epoch comes from and what became of it.
+type Row struct {
 	Source    string  // base name of the recording
 	Onset     float64 // s from the beginning of that recording
 	Condition string
@@ -20,27 +20,27 @@ type EpochRow struct {
 	Sites     []string // that are the reason, if any are
 }
 
-// Epochs are the epochs of one condition and person, after everything that
+// Collection are the epochs of one condition and person, after everything that
 // precedes averaging, in the order of time. It holds all that it is given: 8 bytes a
 // value. Make one with NewEpochs.
-type Epochs struct {
+type Collection struct {
 	Sites  []string
 	Window Window
-	Rows   []EpochRow // of all epochs, rejected ones too
+	Rows   []Row // of all epochs, rejected ones too
 
 	kept [][][]float64 // epoch × site × sample, of those kept
 	row  []int         // of each of them
 }
 
-// NewEpochs returns an empty collection.
-func NewEpochs(sites []string, w Window) *Epochs {
-	return &Epochs{Sites: slices.Clone(sites), Window: w}
+// NewCollection returns an empty collection.
+func NewCollection(sites []string, w Window) *Collection {
+	return &Collection{Sites: slices.Clone(sites), Window: w}
 }
 
 // Add notes an epoch and, where its row says that it is kept, copies it: site ×
 // sample in µV, further rows are left out. A kept epoch of another shape is a mistake
 // of the caller's and panics, as in [Accumulator.Add].
-func (e *Epochs) Add(row EpochRow, samples [][]float64) {
+func (e *Collection) Add(row Row, samples [][]float64) {
 	if row.Kept {
 		own := matrix.New(len(e.Sites), e.Window.Len())
 		if len(samples) < len(own) {
@@ -57,7 +57,7 @@ func (e *Epochs) Add(row EpochRow, samples [][]float64) {
 }
 
 // Merge adds the epochs of another recording behind.
-func (e *Epochs) Merge(o *Epochs) error {
+func (e *Collection) Merge(o *Collection) error {
 	if !slices.Equal(e.Sites, o.Sites) || e.Window != o.Window {
 		return fmt.Errorf("%d sites × %d samples at %v Hz cannot be joined with %d × %d at %v Hz of the same epoch",
 			len(o.Sites), o.Window.Len(), o.Window.Rate, len(e.Sites), e.Window.Len(), e.Window.Rate)
@@ -70,15 +70,15 @@ func (e *Epochs) Merge(o *Epochs) error {
 }
 
 // Len is the number of epochs kept.
-func (e *Epochs) Len() int { return len(e.kept) }
+func (e *Collection) Len() int { return len(e.kept) }
 
 // At returns a kept epoch, site × sample, to be read, and its row.
-func (e *Epochs) At(k int) ([][]float64, EpochRow) { return e.kept[k], e.Rows[e.row[k]] }
+func (e *Collection) At(k int) ([][]float64, Row) { return e.kept[k], e.Rows[e.row[k]] }
 
 // Pick returns the kept epochs with these indexes, in increasing order and each
 // once, with their rows only. It shares the samples.
-func (e *Epochs) Pick(indexes []int) (*Epochs, error) {
-	out := NewEpochs(e.Sites, e.Window)
+func (e *Collection) Pick(indexes []int) (*Collection, error) {
+	out := NewCollection(e.Sites, e.Window)
 	for i, k := range indexes {
 		if k < 0 || k >= e.Len() || i > 0 && k <= indexes[i-1] {
 			return nil, fmt.Errorf("epoch %d of %d: expected increasing indexes from 0", k, e.Len())
@@ -90,8 +90,8 @@ func (e *Epochs) Pick(indexes []int) (*Epochs, error) {
 }
 
 // Select returns the same epochs of some sites, by index. It shares the samples.
-func (e *Epochs) Select(sites []int) *Epochs {
-	out := &Epochs{Sites: list.Pick(e.Sites, sites), Window: e.Window, Rows: e.Rows, row: e.row}
+func (e *Collection) Select(sites []int) *Collection {
+	out := &Collection{Sites: list.Pick(e.Sites, sites), Window: e.Window, Rows: e.Rows, row: e.row}
 	for _, samples := range e.kept {
 		out.kept = append(out.kept, list.Pick(samples, sites))
 	}
@@ -100,7 +100,7 @@ func (e *Epochs) Select(sites []int) *Epochs {
 
 // Accumulate averages the kept epochs: mean and standard error come out as if the
 // epochs had been added to an [Accumulator] one by one, to the last bit.
-func (e *Epochs) Accumulate() *Accumulator {
+func (e *Collection) Accumulate() *Accumulator {
 	a := NewAccumulator(len(e.Sites), e.Window.Len())
 	for _, samples := range e.kept {
 		a.Add(samples)
@@ -109,7 +109,7 @@ func (e *Epochs) Accumulate() *Accumulator {
 }
 
 // weightedMean writes the mean of the epochs, each counted so many times.
-func (e *Epochs) weightedMean(to [][]float64, counts []int) {
+func (e *Collection) weightedMean(to [][]float64, counts []int) {
 	total := 0
 	for _, row := range to {
 		clear(row)
@@ -136,7 +136,7 @@ func (e *Epochs) weightedMean(to [][]float64, counts []int) {
 // Scores returns the mean over the samples from (included) to to (excluded) of
 // each kept epoch and site, epoch × site in µV: with to = from+1 the amplitudes at a
 // sample.
-func (e *Epochs) Scores(from, to int) ([][]float64, error) {
+func (e *Collection) Scores(from, to int) ([][]float64, error) {
 	if from < 0 || to > e.Window.Len() || from >= to {
 		return nil, fmt.Errorf("samples %d to %d of an epoch of %d: choose some inside", from, to, e.Window.Len())
 	}
@@ -153,10 +153,10 @@ func (e *Epochs) Scores(from, to int) ([][]float64, error) {
 	return out, nil
 }
 
-// WindowScores are the [Epochs.Scores] of the samples in a span about the event, both
+// WindowScores are the [Collection.Scores] of the samples in a span about the event, both
 // ends included.
-func (e *Epochs) WindowScores(span unit.Span) ([][]float64, error) {
-	from, to, err := e.Window.within(span)
+func (e *Collection) WindowScores(span unit.Span) ([][]float64, error) {
+	from, to, err := e.Window.Within(span)
 	if err != nil {
 		return nil, err
 	}
