@@ -12,7 +12,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/inference"
 )
 
@@ -153,7 +153,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	default:
 		record := tableRecord{
 			What: "right minus left, in µV", Remarks: fields.remarks(titles), Provenance: a.provenance(c, sources),
-			Synthetic: slices.ContainsFunc(fields.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
+			Synthetic: slices.ContainsFunc(fields.averages, func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
 		if err = table.put(out, record); err == nil {
 			err = out.Write(c.Context())
@@ -230,7 +230,7 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 }
 
 // take notes an average with what is behind it, and its spline.
-func (s *askedSides) take(i int, units []*erp.Average, read []string) (err error) {
+func (s *askedSides) take(i int, units []*average.Average, read []string) (err error) {
 	s.fields.files = append(s.fields.files, read...)
 	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: s.fields.averages[i], Units: units})
 	s.Spline, _, err = s.fields.spline(s.fields.averages[i])

@@ -11,6 +11,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
@@ -291,7 +292,7 @@ func (r *averaging) keep(name string) (*archive.Keeper, error) {
 }
 
 // save writes a person's averages, and returns the paths of their tables.
-func (r *averaging) save(averages []*erp.Average, result *erp.Result, keep *archive.Keeper, made provenance.Record) ([]string, error) {
+func (r *averaging) save(averages []*average.Average, result *erp.Result, keep *archive.Keeper, made provenance.Record) ([]string, error) {
 	var tables []string
 	for i, avg := range averages {
 		avg.Info.Provenance = made

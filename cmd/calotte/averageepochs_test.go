@@ -13,7 +13,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
 )
@@ -36,13 +36,13 @@ func tablesOf(t *testing.T, dir string) map[string]string {
 	return out
 }
 
-func info(t *testing.T, path string) erp.Info {
+func info(t *testing.T, path string) average.Info {
 	t.Helper()
 	b, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var i erp.Info
+	var i average.Info
 	if err := json.Unmarshal(b, &i); err != nil {
 		t.Fatal(err)
 	}
@@ -133,11 +133,11 @@ func TestAverageOfBareEpochs(t *testing.T) {
 		if said := must(t, "origin", "--redo", filepath.Join(out, "P07_go_average.tsv"), "--in", filepath.Dir(bare)); !strings.Contains(said, "the same bytes") {
 			t.Error(said)
 		}
-		got, _, err := archive.Load(filepath.Join(out, "P07_go_average.tsv"), erp.Clock{})
+		got, _, err := archive.Load(filepath.Join(out, "P07_go_average.tsv"), average.Clock{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		want, _, err := archive.Load(filepath.Join(saved, "rec_go_average.tsv"), erp.Clock{})
+		want, _, err := archive.Load(filepath.Join(saved, "rec_go_average.tsv"), average.Clock{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -156,11 +156,11 @@ func TestAverageOfBareEpochs(t *testing.T) {
 	must(t, "average", bare, "--sites", list, "--rate", "100Hz", "--first", "-100ms", "--reference", "average", "--baseline", "-100..0ms", "--reject", "10uV", "--repair", "Oz", "-o", out)
 	direct := filepath.Join(dir, "direct")
 	must(t, "average", filepath.Join(dir, "rec.edf"), "--condition", "go=go", "--epoch", "-100..400ms", "--reference", "average", "--reject", "10uV", "--repair", "Oz", "-o", direct)
-	got, _, err := archive.Load(filepath.Join(out, "P07_go_average.tsv"), erp.Clock{})
+	got, _, err := archive.Load(filepath.Join(out, "P07_go_average.tsv"), average.Clock{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	want, _, err := archive.Load(filepath.Join(direct, "rec_go_average.tsv"), erp.Clock{})
+	want, _, err := archive.Load(filepath.Join(direct, "rec_go_average.tsv"), average.Clock{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 )
 
@@ -21,7 +22,7 @@ func (p person) notes() []string {
 }
 
 // notesOn says what is remarkable about averages and what they were made of.
-func notesOn(averages []*erp.Average, r *erp.Result) []string {
+func notesOn(averages []*average.Average, r *erp.Result) []string {
 	var notes []string
 	say := func(format string, args ...any) { notes = append(notes, fmt.Sprintf(format, args...)) }
 	for _, s := range r.Montage.Aside {

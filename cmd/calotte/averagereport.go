@@ -10,6 +10,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // mostCulprits is how many electrodes the report lists, so that it fits a screen.
@@ -17,7 +18,7 @@ const mostCulprits = 6
 
 // reportPerson says what became of a person's epochs, how good the averages are, and
 // what to do next.
-func reportPerson(w io.Writer, name string, averages []*erp.Average, r *erp.Result, tables []string) {
+func reportPerson(w io.Writer, name string, averages []*average.Average, r *erp.Result, tables []string) {
 	reportKept(w, name, averages, r, tables)
 	info, rejections := averages[0].Info, r.Rejections()
 	aligned(w, culprits(rejections, averages))
@@ -30,10 +31,10 @@ func reportPerson(w io.Writer, name string, averages []*erp.Average, r *erp.Resu
 
 // reportKept says how many epochs were kept: of several people, one after the other, that
 // is all, for the rest would not fit a screen.
-func reportKept(w io.Writer, name string, averages []*erp.Average, r *erp.Result, tables []string) {
+func reportKept(w io.Writer, name string, averages []*average.Average, r *erp.Result, tables []string) {
 	info := averages[0].Info
 	console.Say(w, "%s: %s at %g Hz, reference: %s, baseline: %s\n", name,
-		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, erp.OrNotKnown(info.Reference), erp.OrNotKnown(info.Baseline))
+		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, average.OrNotKnown(info.Reference), average.OrNotKnown(info.Baseline))
 	var rows [][]string
 	for i, avg := range averages {
 		rows = append(rows, []string{avg.Info.Condition, console.Plural(avg.Info.Epochs.Kept, "epoch", "epochs") + " kept", lost(*avg.Info.Epochs), "→ " + tables[i]})
@@ -54,7 +55,7 @@ func aligned(w io.Writer, rows [][]string) {
 }
 
 // lost says what became of the other epochs: "3 rejected (2 peak to peak, …)".
-func lost(c erp.Counts) string {
+func lost(c average.Counts) string {
 	if c.Lost() == 0 {
 		return "none rejected"
 	}
@@ -62,7 +63,7 @@ func lost(c erp.Counts) string {
 }
 
 // culprits lists the electrodes that rejected the most epochs, by condition.
-func culprits(r erp.Rejections, averages []*erp.Average) [][]string {
+func culprits(r erp.Rejections, averages []*average.Average) [][]string {
 	var conditions []string
 	for _, avg := range averages {
 		conditions = append(conditions, avg.Info.Condition)
@@ -86,7 +87,7 @@ func culprits(r erp.Rejections, averages []*erp.Average) [][]string {
 }
 
 // qualityRows say how good the averages are, a row each.
-func qualityRows(averages []*erp.Average) [][]string {
+func qualityRows(averages []*average.Average) [][]string {
 	first := averages[0].Info.Quality
 	header := []string{"quality", "noise left (±)"}
 	if first.HumSite != "" {
@@ -117,7 +118,7 @@ func qualityRows(averages []*erp.Average) [][]string {
 }
 
 // reportSites says what was done to electrodes, and what should be known of them.
-func reportSites(w io.Writer, info erp.Info, repaired []erp.Repaired) {
+func reportSites(w io.Writer, info average.Info, repaired []average.Repaired) {
 	byReason := map[string][]string{}
 	for _, r := range repaired {
 		if !slices.Contains(byReason[r.Reason], r.Site) {

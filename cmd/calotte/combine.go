@@ -9,7 +9,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 type combineFlags struct {
@@ -64,7 +64,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err := checkStem(f.name); err != nil {
 		return err
 	}
-	wanted := erp.Combination{Name: f.name, Weighted: f.weighted}
+	wanted := average.Combination{Name: f.name, Weighted: f.weighted}
 	if c.Flags().Changed("difference") {
 		var ok bool
 		wanted.Minuend, wanted.Subtrahend, ok = strings.Cut(f.difference, ",")
@@ -88,7 +88,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err != nil {
 		return err
 	}
-	if one := combined[0].Info; one.Kind != erp.GrandAverage && (c.Flags().Changed("name") || f.weighted) {
+	if one := combined[0].Info; one.Kind != average.GrandAverage && (c.Flags().Changed("name") || f.weighted) {
 		return console.Usagef("the averages are of one participant, whose difference is named %s: leave out --name and --weighted", one.Name)
 	}
 	tables, err := a.saveCombined(c, f, read, head, combined)
@@ -100,7 +100,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 }
 
 // saveCombined writes the results and returns the paths of their tables.
-func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, head *headModel, combined []erp.Combined) (tables []string, err error) {
+func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, head *headModel, combined []average.Combined) (tables []string, err error) {
 	out := a.files(read.files)
 	var planned []string
 	for _, one := range combined {
@@ -123,10 +123,10 @@ func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, head 
 	return tables, out.Write(c.Context())
 }
 
-func reportCombined(w io.Writer, combined []erp.Combined, tables []string) {
+func reportCombined(w io.Writer, combined []average.Combined, tables []string) {
 	for i, one := range combined {
 		what := "one participant"
-		if one.Info.Kind == erp.GrandAverage {
+		if one.Info.Kind == average.GrandAverage {
 			names := make([]string, len(one.Info.Members))
 			for j, m := range one.Info.Members {
 				names[j] = m.Name

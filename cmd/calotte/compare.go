@@ -15,7 +15,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/inference"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
@@ -169,7 +169,7 @@ func (f *compareFlags) groups(ctx context.Context, t *tables) ([2]contrast.Group
 	var samples []contrast.Sample
 	for i, avg := range t.averages {
 		sample := contrast.Sample{Average: avg}
-		if avg.Info.Kind == erp.GrandAverage {
+		if avg.Info.Kind == average.GrandAverage {
 			people, read, err := archive.LoadMembers(ctx, t.paths[i], avg.Info, append([]string{filepath.Dir(t.paths[i])}, f.folders...))
 			if err != nil {
 				return [2]contrast.Group{}, err

@@ -17,7 +17,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
@@ -206,7 +206,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		record := tableRecord{
 			What: "components, in µV, s and µV·s", Remarks: []string{f.at.declared.remark("Windows")},
 			Provenance: a.provenance(c, slices.Concat(sources(tables.averages), f.at.declared.sources())),
-			Synthetic:  slices.ContainsFunc(tables.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
+			Synthetic:  slices.ContainsFunc(tables.averages, func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
 		if err = table.put(out, record); err == nil {
 			err = out.Write(c.Context())
@@ -245,7 +245,7 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 	sample := contrast.Sample{Average: inputs.averages[i]}
 	info := sample.Average.Info
 	units, read, err := inputs.unitsOf(ctx, i)
-	if err != nil && (info.Kind != erp.GrandAverage || len(f.units.folders) > 0) {
+	if err != nil && (info.Kind != average.GrandAverage || len(f.units.folders) > 0) {
 		return nil, err
 	} // a grand average without its people at hand has no errors, and that is all
 	inputs.files = append(inputs.files, read...)
@@ -254,7 +254,7 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 		components, err := scoring.Components(sample, inputs.averages[0], windows)
 		return componentCells(info, components), err
 	}
-	if len(units) == 0 || info.Kind == erp.GrandAverage {
+	if len(units) == 0 || info.Kind == average.GrandAverage {
 		return nil, errors.New("--each-epoch needs the saved epochs of one person: average with --save-epochs")
 	}
 	epochs, err := scoring.Epochs(sample, windows)
@@ -289,7 +289,7 @@ func orNA(v float64) string {
 }
 
 // componentCells are the rows of the table.
-func componentCells(info erp.Info, list []contrast.Component) [][]string {
+func componentCells(info average.Info, list []contrast.Component) [][]string {
 	var rows [][]string
 	for _, c := range list {
 		n, over, note := "NA", "NA", "NA"
@@ -312,7 +312,7 @@ func componentCells(info erp.Info, list []contrast.Component) [][]string {
 }
 
 // epochCells are the rows of the table of --each-epoch.
-func epochCells(info erp.Info, list []contrast.EpochScore) [][]string {
+func epochCells(info average.Info, list []contrast.EpochScore) [][]string {
 	var rows [][]string
 	for _, e := range list {
 		rows = append(rows, []string{info.Name, info.Title(), e.Window.Name, e.Place, strconv.Itoa(e.Epoch), orNA(e.Mean)})

@@ -14,6 +14,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/recording"
 )
 
@@ -128,7 +129,7 @@ type contents struct {
 	Aside     []erp.Aside        `json:"aside,omitempty"`
 	Bad       []string           `json:"marked_bad,omitempty"`
 	Columns   []eventColumn      `json:"event_columns,omitempty"`
-	Average   *erp.Info          `json:"average,omitempty"`
+	Average   *average.Info      `json:"average,omitempty"`
 	Samples   int                `json:"samples,omitempty"`
 	From      *float64           `json:"from,omitempty"` // s; an average's
 	To        *float64           `json:"to,omitempty"`
@@ -149,7 +150,7 @@ func contentsOfRecording(r *openRecording) contents {
 	return c
 }
 
-func contentsOfAverage(path string, avg *erp.Average) contents {
+func contentsOfAverage(path string, avg *average.Average) contents {
 	return contents{
 		File: filepath.Base(path), Sites: avg.Sites, Reference: avg.Info.Reference, Average: &avg.Info,
 		Samples: len(avg.Times), From: &avg.Times[0], To: &avg.Times[len(avg.Times)-1],
@@ -251,9 +252,9 @@ func (c contents) printAverage(line func(what, format string, args ...any)) {
 	line("kind", "%s of %s, condition %s", i.Kind, i.Name, i.Title())
 	line("samples", "%d from %.4g to %.4g s", c.Samples, *c.From, *c.To)
 	line("sites", "%d: %s", len(c.Sites), strings.Join(c.Sites, " "))
-	line("reference", "%s", erp.OrNotKnown(i.Reference))
-	line("baseline", "%s", erp.OrNotKnown(i.Baseline))
-	line("filters", "%s", erp.OrNotKnown(i.Filters))
+	line("reference", "%s", average.OrNotKnown(i.Reference))
+	line("baseline", "%s", average.OrNotKnown(i.Baseline))
+	line("filters", "%s", average.OrNotKnown(i.Filters))
 	if i.Epochs != nil {
 		line("epochs", "%d kept, %s", i.Epochs.Kept, lost(*i.Epochs))
 	}
@@ -285,7 +286,7 @@ func (c contents) printAverage(line func(what, format string, args ...any)) {
 
 // memberText is "sub-01, 31 epochs", of differences "sub-01, 31 and 28 epochs",
 // within one "sub-01, known, 31 epochs". Numbers that are not known are left out.
-func memberText(m erp.Member) string {
+func memberText(m average.Member) string {
 	text := m.Name
 	if m.Condition != "" {
 		text += ", " + m.Condition

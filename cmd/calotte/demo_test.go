@@ -12,7 +12,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/forward"
 	"calotte/topo/unit"
 )
@@ -48,7 +48,7 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 			continue
 		}
 		checked++
-		a, _, err := archive.Load(filepath.Join(dir, "results", "group", "pilots_"+row.Condition+"_average.tsv"), erp.Clock{})
+		a, _, err := archive.Load(filepath.Join(dir, "results", "group", "pilots_"+row.Condition+"_average.tsv"), average.Clock{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -154,7 +154,7 @@ func checkDemoFiles(t *testing.T, dir string) {
 }
 
 // traceOf returns mean and standard error at a site or of a pair.
-func traceOf(t *testing.T, a *erp.Average, site string) (mean, sem []float64) {
+func traceOf(t *testing.T, a *average.Average, site string) (mean, sem []float64) {
 	t.Helper()
 	for i, s := range a.Sites {
 		if s == site {
@@ -223,7 +223,7 @@ func TestRecordingToValues(t *testing.T) {
 	out := filepath.Join(dir, "out")
 	must(t, "average", path, "--condition", "go=go", "--condition", "both=go,stop", "--epoch", "-100..400ms",
 		"--baseline", "none", "-o", out)
-	a, _, err := archive.Load(filepath.Join(out, "sub-07_go_average.tsv"), erp.Clock{})
+	a, _, err := archive.Load(filepath.Join(out, "sub-07_go_average.tsv"), average.Clock{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -17,7 +17,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/render/page"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/rowtable"
 	"calotte/topo/unit"
 )
@@ -240,14 +240,14 @@ func (f *exploreFlags) alike(t *tables) error {
 			return fmt.Errorf("%s and %s have other samples: show averages of one rate and epoch", t.paths[0], t.paths[i])
 		case !slices.Equal(avg.Sites, first.Sites):
 			return fmt.Errorf("%s and %s have other sites: bring them to the same first (calotte combine --onto 10-10)", t.paths[0], t.paths[i])
-		case avg.Info.Kind == erp.Participant && !f.participants:
+		case avg.Info.Kind == average.Participant && !f.participants:
 			return fmt.Errorf("%s is of one person, and the page may be passed on: give grand averages, or add --participants", t.paths[i])
 		}
 	}
 	return nil
 }
 
-func conditionOf(avg *erp.Average, title string, sites []layout.Site) page.Condition {
+func conditionOf(avg *average.Average, title string, sites []layout.Site) page.Condition {
 	c := page.Condition{Title: title, Name: avg.Info.Name, Label: avg.Info.Condition, Note: avg.Info.Extent(), Values: avg.Mean, Errors: avg.SEM}
 	if half, err := quantile95(avg); err == nil {
 		c.Half, c.Over = half, overWhat(avg.Info)
@@ -259,7 +259,7 @@ func conditionOf(avg *erp.Average, title string, sites []layout.Site) page.Condi
 		return c
 	}
 	for _, p := range layout.Pairs(avg.Sites) {
-		if k := slices.Index(avg.Pairs.Names, erp.PairName(avg.Sites, p)); k >= 0 {
+		if k := slices.Index(avg.Pairs.Names, average.PairName(avg.Sites, p)); k >= 0 {
 			c.PairErrors = append(c.PairErrors, avg.Pairs.SEM[k])
 		}
 	}
@@ -267,16 +267,16 @@ func conditionOf(avg *erp.Average, title string, sites []layout.Site) page.Condi
 }
 
 // overWhat says what an average's errors are over.
-func overWhat(i erp.Info) string {
-	if i.Kind == erp.GrandAverage {
+func overWhat(i average.Info) string {
+	if i.Kind == average.GrandAverage {
 		return console.Plural(len(i.Members), "person", "people")
 	}
 	return console.Plural(i.Epochs.Kept, "epoch", "epochs")
 }
 
 // differencesOf tells each difference which of the other conditions it is of.
-func differencesOf(conditions []page.Condition, averages []*erp.Average) {
-	titleOf := func(condition string, of erp.Info) string {
+func differencesOf(conditions []page.Condition, averages []*average.Average) {
+	titleOf := func(condition string, of average.Info) string {
 		for i, avg := range averages {
 			if avg.Info.Minus == "" && avg.Info.Condition == condition && avg.Info.Name == of.Name {
 				return conditions[i].Title

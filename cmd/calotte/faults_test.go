@@ -18,7 +18,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // program is the built program, for what cannot be tried in this process.
@@ -68,7 +68,7 @@ func averageArgs(rec, out, reference string) []string {
 func state(t *testing.T, out, condition string) string {
 	t.Helper()
 	stem := filepath.Join(out, "rec_"+condition)
-	_, _, err := archive.Load(stem+"_average.tsv", erp.Clock{})
+	_, _, err := archive.Load(stem+"_average.tsv", average.Clock{})
 	if err != nil {
 		return ""
 	}

@@ -9,7 +9,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/topo"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -62,7 +62,7 @@ type fields struct {
 	*tables
 	head    *headModel
 	splines []cachedSpline
-	units   [][]*erp.Average // with t: the epochs or people behind each average
+	units   [][]*average.Average // with t: the epochs or people behind each average
 }
 
 type cachedSpline struct {
@@ -169,7 +169,7 @@ func (f *fields) oneReference() error {
 
 // firstReferenced is the first average whose reference is known, or the first.
 func (f *fields) firstReferenced() int {
-	known := func(a *erp.Average) bool { return a.Info.Reference != "" }
+	known := func(a *average.Average) bool { return a.Info.Reference != "" }
 	return max(0, slices.IndexFunc(f.averages, known))
 }
 
@@ -186,7 +186,7 @@ func (f *fields) sources() []provenance.Source {
 
 // spline returns the spline through the average's sites, shared by all averages
 // of the same columns, and their amplitudes, site × latency.
-func (f *fields) spline(avg *erp.Average) (*topo.Spline, *mat.Dense, error) {
+func (f *fields) spline(avg *average.Average) (*topo.Spline, *mat.Dense, error) {
 	amplitudes, err := f.amplitudes(avg)
 	if err != nil {
 		return nil, nil, err
@@ -209,7 +209,7 @@ func (f *fields) spline(avg *erp.Average) (*topo.Spline, *mat.Dense, error) {
 	return spline, amplitudes, nil
 }
 
-func (f *fields) amplitudes(avg *erp.Average) (*mat.Dense, error) {
+func (f *fields) amplitudes(avg *average.Average) (*mat.Dense, error) {
 	amplitudes := mat.NewDense(len(avg.Sites), len(f.at), nil)
 	for j, at := range f.at {
 		values, err := avg.At(at)

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // dataset writes a BIDS folder of one-person recordings, each with its sidecars, and
@@ -52,13 +53,13 @@ func dataset(t *testing.T) string {
 	return dir
 }
 
-func readInfo(t *testing.T, path string) erp.Info {
+func readInfo(t *testing.T, path string) average.Info {
 	t.Helper()
 	b, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var info erp.Info
+	var info average.Info
 	if err := json.Unmarshal(b, &info); err != nil {
 		t.Fatal(err)
 	}

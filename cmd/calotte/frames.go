@@ -23,7 +23,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/render"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/measure"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
@@ -215,7 +215,7 @@ func (f *framesFlags) film(fields *fields) (*render.Film, error) {
 }
 
 // fieldPower is that of every sample.
-func fieldPower(avg *erp.Average) []float64 {
+func fieldPower(avg *average.Average) []float64 {
 	power, column := make([]float64, len(avg.Times)), make([]float64, len(avg.Sites))
 	for t := range power {
 		for s, row := range avg.Mean {

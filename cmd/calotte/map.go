@@ -14,7 +14,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/layout"
 	"calotte/render"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/measure"
 )
 
@@ -265,7 +265,7 @@ func sheetOf(ctx context.Context, f *fields, mark *markFlag) (*render.Sheet, err
 	return sheet, err
 }
 
-func (f *fields) row(i int, avg *erp.Average, title string) (render.Row, error) {
+func (f *fields) row(i int, avg *average.Average, title string) (render.Row, error) {
 	spline, amplitudes, err := f.spline(avg)
 	if err != nil {
 		return render.Row{}, err
@@ -285,9 +285,9 @@ func (f *fields) row(i int, avg *erp.Average, title string) (render.Row, error) 
 
 // marks draws repaired sites of a person's average open. In a grand average each
 // site is measured in most people; the remarks say the rest.
-func marks(avg *erp.Average, sites []layout.Site) []render.Mark {
+func marks(avg *average.Average, sites []layout.Site) []render.Mark {
 	out := render.MeasuredAt(sites)
-	if avg.Info.Kind == erp.GrandAverage {
+	if avg.Info.Kind == average.GrandAverage {
 		return out
 	}
 	for i := range out {

@@ -12,6 +12,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 type methodsFlags struct{ folders []string }
@@ -141,13 +142,13 @@ func (g *gathering) average(path string) error {
 		return err
 	}
 	if len(g.account.Sites) == 0 {
-		avg, _, err := archive.Load(table, erp.Clock{})
+		avg, _, err := archive.Load(table, average.Clock{})
 		if err != nil {
 			return err
 		}
 		g.account.Sites = avg.Sites
 	}
-	if info.Kind == erp.GrandAverage || info.Minus != "" {
+	if info.Kind == average.GrandAverage || info.Minus != "" {
 		g.account.Groups = append(g.account.Groups, info)
 	} else {
 		g.account.People = append(g.account.People, info)

@@ -9,7 +9,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/topo"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // ontoFlags bring averages of different caps onto common sites.
@@ -62,7 +62,7 @@ func (f *ontoFlags) apply(a *app, c *cobra.Command, t *tables) (*headModel, erro
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", t.paths[i], err)
 		}
-		step, err := erp.Onto(own, targets, topo.Options{Order: f.order, Radius: worn.radius})
+		step, err := average.Onto(own, targets, topo.Options{Order: f.order, Radius: worn.radius})
 		if err == nil {
 			err = t.through(i, step)
 		}

@@ -11,7 +11,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 )
 
@@ -86,7 +86,7 @@ func TestProvenanceOfCombinations(t *testing.T) {
 		"group_go-stop":  "sub-01_go_average.tsv sub-01_stop_average.tsv sub-02_go_average.tsv sub-02_stop_average.tsv",
 		"sub-01_go-stop": "sub-01_go_average.tsv sub-01_stop_average.tsv",
 	} {
-		a, _, err := archive.Load(filepath.Join(grand, name+"_average.tsv"), erp.Clock{})
+		a, _, err := archive.Load(filepath.Join(grand, name+"_average.tsv"), average.Clock{})
 		if err != nil {
 			t.Fatal(err)
 		}

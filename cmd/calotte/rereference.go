@@ -8,6 +8,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // rereferenceFlag gives averages against another reference than they were made with.
@@ -47,7 +48,7 @@ func (f *rereferenceFlag) apply(a *app, c *cobra.Command, t *tables) error {
 
 // through takes an average through a linear step, with its epochs where they are
 // saved.
-func (t *tables) through(i int, step erp.Linear) error {
+func (t *tables) through(i int, step average.Linear) error {
 	epochs, read, err := archive.LoadEpochs(t.paths[i])
 	if err != nil {
 		return err

@@ -10,7 +10,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -29,7 +29,7 @@ func (k *clockFlags) register(c *cobra.Command) {
 
 // tables are averages and where they were read from.
 type tables struct {
-	averages []*erp.Average
+	averages []*average.Average
 	paths    []string // of each average's table, as given
 	files    []string // all files that were read, never to be written to
 }
@@ -45,7 +45,7 @@ func (k *clockFlags) load(c *cobra.Command, paths []string) (*tables, error) {
 	if err := disk.Distinct(paths); err != nil {
 		return nil, err
 	}
-	averages, files, err := archive.LoadAll(paths, erp.Clock{Rate: float64(k.rate), First: float64(k.first)})
+	averages, files, err := archive.LoadAll(paths, average.Clock{Rate: float64(k.rate), First: float64(k.first)})
 	if err != nil {
 		return nil, err
 	}
@@ -53,7 +53,7 @@ func (k *clockFlags) load(c *cobra.Command, paths []string) (*tables, error) {
 }
 
 // sources is the tables that averages were read from.
-func sources(averages []*erp.Average) []provenance.Source {
+func sources(averages []*average.Average) []provenance.Source {
 	var out []provenance.Source
 	for _, a := range averages {
 		out = append(out, a.Info.Files[0])

@@ -9,29 +9,29 @@ import (
 	"testing"
 
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // tags of an SVG file.
 var tags = regexp.MustCompile(`<[^>]*>`)
 
 func TestTitlesAndOrigins(t *testing.T) {
-	average := func(name, condition string) *erp.Average {
-		return &erp.Average{Info: erp.Info{Name: name, Condition: condition}}
+	averageOf := func(name, condition string) *average.Average {
+		return &average.Average{Info: average.Info{Name: name, Condition: condition}}
 	}
 	for _, c := range []struct {
 		what            string
-		averages        []*erp.Average
+		averages        []*average.Average
 		paths           []string
 		titles, origins string // empty: refused
 	}{
-		{"two conditions", []*erp.Average{average("a", "x"), average("a", "y")}, []string{"a_x.tsv", "a_y.tsv"}, "x; y", "a_x.tsv; a_y.tsv"},
-		{"two people", []*erp.Average{average("a", "x"), average("b", "x")}, []string{"a_x.tsv", "b_x.tsv"}, "a, x; b, x", "a_x.tsv; b_x.tsv"},
-		{"both", []*erp.Average{average("a", "x"), average("b", "y")}, []string{"a_x.tsv", "b_y.tsv"}, "x, a; y, b", "a_x.tsv; b_y.tsv"},
-		{"two files", []*erp.Average{average("a", "x"), average("a", "x")}, []string{"old.tsv", "new.tsv"}, "x, old; x, new", "old.tsv; new.tsv"},
-		{"two folders", []*erp.Average{average("a", "x"), average("a", "x"), average("a", "y")}, []string{"p/q/a_x.tsv", "p/r/a_x.tsv", "p/r/a_y.tsv"},
+		{"two conditions", []*average.Average{averageOf("a", "x"), averageOf("a", "y")}, []string{"a_x.tsv", "a_y.tsv"}, "x; y", "a_x.tsv; a_y.tsv"},
+		{"two people", []*average.Average{averageOf("a", "x"), averageOf("b", "x")}, []string{"a_x.tsv", "b_x.tsv"}, "a, x; b, x", "a_x.tsv; b_x.tsv"},
+		{"both", []*average.Average{averageOf("a", "x"), averageOf("b", "y")}, []string{"a_x.tsv", "b_y.tsv"}, "x, a; y, b", "a_x.tsv; b_y.tsv"},
+		{"two files", []*average.Average{averageOf("a", "x"), averageOf("a", "x")}, []string{"old.tsv", "new.tsv"}, "x, old; x, new", "old.tsv; new.tsv"},
+		{"two folders", []*average.Average{averageOf("a", "x"), averageOf("a", "x"), averageOf("a", "y")}, []string{"p/q/a_x.tsv", "p/r/a_x.tsv", "p/r/a_y.tsv"},
 			"x, q; x, r; y", "q/a_x.tsv; r/a_x.tsv; a_y.tsv"},
-		{"folders of one name", []*erp.Average{average("a", "x"), average("a", "x")}, []string{"p/q/a_x.tsv", "r/q/a_x.tsv"}, "", ""},
+		{"folders of one name", []*average.Average{averageOf("a", "x"), averageOf("a", "x")}, []string{"p/q/a_x.tsv", "r/q/a_x.tsv"}, "", ""},
 	} {
 		read := tables{averages: c.averages, paths: c.paths}
 		titles, err := read.titles()

@@ -15,6 +15,7 @@ import (
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/filter"
 	"calotte/topo/measure"
 	"calotte/topo/provenance"
@@ -75,7 +76,7 @@ func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*dra
 	picture := &render.EpochPicture{
 		Name: saved.Name + ", " + set.Condition, Site: places[0].Title, Times: times[from:to],
 		Limit: float64(f.limit), Width: f.figure.points(), Synthetic: set.Info.Synthetic,
-		Remarks: []string{"Reference: " + erp.OrNotKnown(set.Info.Reference) + "."},
+		Remarks: []string{"Reference: " + average.OrNotKnown(set.Info.Reference) + "."},
 	}
 	answered := false
 	for i, row := range set.Rows {
@@ -220,7 +221,7 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 }
 
 // allSites makes a panel for each average, of all sites and their field power.
-func (f *tracesFlags) allSites(figure *render.Traces, averages []*erp.Average, titles []string, from, to int) {
+func (f *tracesFlags) allSites(figure *render.Traces, averages []*average.Average, titles []string, from, to int) {
 	figure.Curves = []string{"global field power (Lehmann & Skrandies 1980)"}
 	for i, avg := range averages {
 		var faint [][]float64
@@ -236,12 +237,12 @@ func (f *tracesFlags) allSites(figure *render.Traces, averages []*erp.Average, t
 }
 
 // bySite makes a panel for each site and pool, with a curve for each average.
-func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, titles, paths []string, from, to int) error {
+func (f *tracesFlags) bySite(figure *render.Traces, averages []*average.Average, titles, paths []string, from, to int) error {
 	figure.Curves = titles
 	band := f.band
 	if band == "" {
 		band = band95
-		if slices.ContainsFunc(averages, func(a *erp.Average) bool { return a.SEM == nil }) {
+		if slices.ContainsFunc(averages, func(a *average.Average) bool { return a.SEM == nil }) {
 			band = noBand
 		}
 	}
@@ -282,7 +283,7 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, tit
 	figure.Band = bandText(band, averages)
 	if paired {
 		figure.Band = ""
-		if slices.ContainsFunc(averages, func(a *erp.Average) bool { return a.Info.Minus != "" }) {
+		if slices.ContainsFunc(averages, func(a *average.Average) bool { return a.Info.Minus != "" }) {
 			figure.Band = "95\u00a0% intervals of the mean difference (t) over people"
 		} else {
 			figure.Remarks = append(figure.Remarks, "No bands: these conditions are of the same people, so the band belongs to their difference.")
@@ -300,10 +301,10 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*erp.Average, tit
 }
 
 // conditionsOfPeople counts the grand averages that are no differences.
-func conditionsOfPeople(averages []*erp.Average) int {
+func conditionsOfPeople(averages []*average.Average) int {
 	n := 0
 	for _, a := range averages {
-		if a.Info.Kind == erp.GrandAverage && a.Info.Minus == "" {
+		if a.Info.Kind == average.GrandAverage && a.Info.Minus == "" {
 			n++
 		}
 	}
@@ -311,10 +312,10 @@ func conditionsOfPeople(averages []*erp.Average) int {
 }
 
 // quantile95 is the factor from a standard error to half a 95 % interval, by t.
-func quantile95(avg *erp.Average) (float64, error) {
+func quantile95(avg *average.Average) (float64, error) {
 	n := 0
 	switch {
-	case avg.Info.Kind == erp.GrandAverage:
+	case avg.Info.Kind == average.GrandAverage:
 		n = len(avg.Info.Members)
 	case avg.Info.Epochs != nil:
 		n = avg.Info.Epochs.Kept
@@ -326,12 +327,12 @@ func quantile95(avg *erp.Average) (float64, error) {
 }
 
 // bandText names the band and what it is over.
-func bandText(band bandKind, averages []*erp.Average) string {
+func bandText(band bandKind, averages []*average.Average) string {
 	if band == noBand {
 		return ""
 	}
 	over := "epochs of one person"
-	if averages[0].Info.Kind == erp.GrandAverage {
+	if averages[0].Info.Kind == average.GrandAverage {
 		over = "people"
 	}
 	if band == semBand {
@@ -342,7 +343,7 @@ func bandText(band bandKind, averages []*erp.Average) string {
 
 // differencesLast moves differences behind the conditions that they are of.
 func (t *tables) differencesLast() {
-	var averages, differences []*erp.Average
+	var averages, differences []*average.Average
 	var paths, behind []string
 	for i, a := range t.averages {
 		if a.Info.Minus == "" {

@@ -7,7 +7,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // findUnits loads what each average is the mean of: the epochs that were saved with it,
@@ -34,8 +34,8 @@ func (f *fields) findUnits(ctx context.Context) error {
 
 // unitsOf are the people behind an average or the epochs saved with it, none where they
 // are not at hand, and the files that were read.
-func (f *fields) unitsOf(ctx context.Context, i int) (units []*erp.Average, read []string, err error) {
-	if f.averages[i].Info.Kind == erp.GrandAverage {
+func (f *fields) unitsOf(ctx context.Context, i int) (units []*average.Average, read []string, err error) {
+	if f.averages[i].Info.Kind == average.GrandAverage {
 		return f.peopleOf(ctx, i)
 	}
 	epochs, read, err := archive.LoadEpochs(f.paths[i])
@@ -47,10 +47,10 @@ func (f *fields) unitsOf(ctx context.Context, i int) (units []*erp.Average, read
 }
 
 // peopleOf are those behind a grand average; there are none behind others.
-func (f *fields) peopleOf(ctx context.Context, i int) (people []*erp.Average, read []string, err error) {
+func (f *fields) peopleOf(ctx context.Context, i int) (people []*average.Average, read []string, err error) {
 	avg, path := f.averages[i], f.paths[i]
 	switch {
-	case avg.Info.Kind != erp.GrandAverage:
+	case avg.Info.Kind != average.GrandAverage:
 		return nil, nil, nil
 	case avg.Info.Weighted:
 		return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined here: combine without --weighted", path)
@@ -63,11 +63,11 @@ func (f *fields) peopleOf(ctx context.Context, i int) (people []*erp.Average, re
 }
 
 // rereferenced gives units the reference that is asked for.
-func (f *fields) rereferenced(units []*erp.Average) ([]*erp.Average, error) {
+func (f *fields) rereferenced(units []*average.Average) ([]*average.Average, error) {
 	if f.rereference.reference.String() == "recorded" {
 		return units, nil
 	}
-	out := make([]*erp.Average, len(units))
+	out := make([]*average.Average, len(units))
 	for k, u := range units {
 		step, err := f.rereference.reference.Linear(u.Sites)
 		if err != nil {

@@ -12,7 +12,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // pilots writes averages of some people, random at every site and sample, combines
@@ -81,14 +81,14 @@ func TestFieldOfTFromEpochs(t *testing.T) {
 	dir := t.TempDir()
 	rec := session{events: true, change: noisy}.write(t, filepath.Join(dir, "rec.edf"))
 	must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "--save-epochs", "-o", dir)
-	average := filepath.Join(dir, "rec_go_average.tsv")
-	got := valuesAt(t, average, "--field", "t", "--at", "100ms")
-	mean := valuesAt(t, average, "--at", "100ms")
+	file := filepath.Join(dir, "rec_go_average.tsv")
+	got := valuesAt(t, file, "--field", "t", "--at", "100ms")
+	mean := valuesAt(t, file, "--at", "100ms")
 	b, err := os.ReadFile(filepath.Join(dir, "rec_go_sem.tsv"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	sem, err := erp.ReadTable(bytes.NewReader(b), erp.Clock{})
+	sem, err := average.ReadTable(bytes.NewReader(b), average.Clock{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -18,7 +18,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -89,7 +89,7 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 	}
 	console.Say(a.summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
 		console.Plural(len(rows), "value", "values"), f.field.quantity.describe(), labels(f.field.at),
-		in, fields.head.describe(), erp.OrNotKnown(fields.reference()))
+		in, fields.head.describe(), average.OrNotKnown(fields.reference()))
 	return nil
 }
 
@@ -156,7 +156,7 @@ func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, fields *fi
 	record := valuesRecord{
 		Quantity: f.field.quantity.String(), Unit: f.field.quantity.unit(), Reference: fields.reference(),
 		Positions: fields.head.describe(), Remarks: fields.remarks(origins), Provenance: a.provenance(c, fields.sources()),
-		Synthetic: slices.ContainsFunc(fields.averages, func(a *erp.Average) bool { return a.Info.Synthetic }),
+		Synthetic: slices.ContainsFunc(fields.averages, func(a *average.Average) bool { return a.Info.Synthetic }),
 	}
 	paths := valuesFiles(f.output)
 	if len(paths) == 1 {

@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/inference"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
@@ -18,7 +18,7 @@ func TestGroups(t *testing.T) {
 	one := func(name, condition string) contrast.Sample {
 		return contrast.Sample{Average: flat(name, condition, 1, 2, 3, 4, 5)}
 	}
-	people := []*erp.Average{one("a", "known").Average, one("b", "known").Average}
+	people := []*average.Average{one("a", "known").Average, one("b", "known").Average}
 	first, second := group(t, people...), group(t, people...)
 	second.Average.Info.Name = "cadets"
 	minus := group(t, people...)
@@ -140,9 +140,9 @@ func TestCompareRefuses(t *testing.T) {
 }
 
 func TestAboutThePeak(t *testing.T) {
-	var averages []*erp.Average
+	var averages []*average.Average
 	for _, peak := range []int{4, 6} {
-		a := &erp.Average{Sites: []string{"P8"}, Mean: [][]float64{make([]float64, 11)}}
+		a := &average.Average{Sites: []string{"P8"}, Mean: [][]float64{make([]float64, 11)}}
 		for i := range 11 {
 			a.Times = append(a.Times, float64(i)*.01)
 			a.Mean[0][i] = math.Exp(-float64((i-peak)*(i-peak)) / 4)
@@ -169,7 +169,7 @@ func TestAboutThePeak(t *testing.T) {
 }
 
 func TestEpochScores(t *testing.T) {
-	sample := contrast.Sample{Average: flat("a", "known", 1, 2), Units: []*erp.Average{flat("", "", 1, 3), flat("", "", 1, 5)}}
+	sample := contrast.Sample{Average: flat("a", "known", 1, 2), Units: []*average.Average{flat("", "", 1, 3), flat("", "", 1, 5)}}
 	scores, err := contrast.Scoring{}.Epochs(sample, []measure.Window{{Name: "w", Span: unit.Span{From: 0, To: .004}, Sites: []string{"P8"}}})
 	if err != nil || len(scores) != 2 {
 		t.Fatal(scores, err)

@@ -7,7 +7,7 @@ import (
 	"slices"
 
 	"calotte/layout"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
@@ -53,7 +53,7 @@ func (s Scoring) places(written []string, w measure.Window) ([]measure.Place, er
 // jackknife over them (J. Miller, T. Patterson and R. Ulrich 1998), which for the mean is
 // the usual one. The maps of its windows are compared with those of the average other;
 // nil, or one of other sites: they are not.
-func (s Scoring) Components(of Sample, other *erp.Average, windows []measure.Window) ([]Component, error) {
+func (s Scoring) Components(of Sample, other *average.Average, windows []measure.Window) ([]Component, error) {
 	var out []Component
 	for _, w := range windows {
 		places, err := s.places(of.Average.Sites, w)
@@ -78,7 +78,7 @@ func (s Scoring) component(of Sample, w measure.Window, p measure.Place) Compone
 }
 
 // power is that of the field power.
-func (s Scoring) power(avg, other *erp.Average, w measure.Window) Component {
+func (s Scoring) power(avg, other *average.Average, w measure.Window) Component {
 	w.Polarity = measure.Positive
 	c := Component{Window: w, Place: FieldPower, Errors: noScores(), Dissimilarity: math.NaN()}
 	c.Scores = s.scores(measure.Wave{Times: avg.Times, Values: measure.FieldPowers(avg.Mean)}, w)
@@ -153,7 +153,7 @@ func (e *WindowError) Unwrap() error { return e.Err }
 // all averages and places, half a width to each side, so that the latency is found blind
 // to condition. What is wrong with an average is an *[AverageError], with a window a
 // *[WindowError].
-func (s Scoring) About(averages []*erp.Average, windows []measure.Window, half unit.Time) ([]measure.Window, error) {
+func (s Scoring) About(averages []*average.Average, windows []measure.Window, half unit.Time) ([]measure.Window, error) {
 	if len(averages) == 0 {
 		return nil, errors.New("no average is given")
 	}
@@ -174,7 +174,7 @@ func (s Scoring) About(averages []*erp.Average, windows []measure.Window, half u
 }
 
 // meanOver is the mean wave over averages and the places of a window.
-func (s Scoring) meanOver(averages []*erp.Average, w measure.Window) ([]float64, error) {
+func (s Scoring) meanOver(averages []*average.Average, w measure.Window) ([]float64, error) {
 	first := averages[0]
 	total := make([]float64, len(first.Times))
 	for k, avg := range averages {

@@ -7,7 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/unit"
 )
 
@@ -79,11 +79,11 @@ func (s Sides) Contralateral(ctx context.Context, left, right Sample, at []unit.
 // grand averages.
 func halfOf(one, two Sample) (Sample, error) {
 	half := Sample{Average: halfDifference(one.Average, two.Average)}
-	if one.Average.Info.Kind != erp.GrandAverage || two.Average.Info.Kind != erp.GrandAverage {
+	if one.Average.Info.Kind != average.GrandAverage || two.Average.Info.Kind != average.GrandAverage {
 		return half, nil
 	}
 	for _, a := range one.Units {
-		k := slices.IndexFunc(two.Units, func(b *erp.Average) bool { return b.Info.Name == a.Info.Name })
+		k := slices.IndexFunc(two.Units, func(b *average.Average) bool { return b.Info.Name == a.Info.Name })
 		if k < 0 || len(one.Units) != len(two.Units) {
 			return half, &MismatchError{fmt.Sprintf("are of other people (%s has no partner)", a.Info.Name)}
 		}
@@ -93,8 +93,8 @@ func halfOf(one, two Sample) (Sample, error) {
 }
 
 // halfDifference is half of one average less another.
-func halfDifference(one, two *erp.Average) *erp.Average {
-	out := &erp.Average{Sites: one.Sites, Times: one.Times, Info: one.Info}
+func halfDifference(one, two *average.Average) *average.Average {
+	out := &average.Average{Sites: one.Sites, Times: one.Times, Info: one.Info}
 	for i := range one.Mean {
 		row := make([]float64, len(one.Times))
 		for k := range row {

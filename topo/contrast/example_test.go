@@ -11,7 +11,7 @@ import (
 	"calotte/layout"
 	"calotte/topo"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/inference"
 	"calotte/topo/measure"
@@ -21,16 +21,16 @@ import (
 // pupils of the harbour school see flags that they know, or that are new to them: at the
 // sites of the 10-20 system each has a negativity over the back of the head at 170 ms, of
 // some depth in µV, and by about so many µV deeper on the right than on the left.
-func pupils(condition string, depth float64, right ...float64) []*erp.Average {
+func pupils(condition string, depth float64, right ...float64) []*average.Average {
 	placed, err := layout.Place(layout.Sphere(90), layout.Set1020())
 	if err != nil {
 		log.Fatal(err)
 	}
 	window := epoch.Window{First: -10, Last: 75, Rate: 250}
-	var people []*erp.Average
+	var people []*average.Average
 	for k, more := range right {
-		a := &erp.Average{
-			Info:  erp.Info{Kind: erp.Participant, Name: fmt.Sprintf("sub-%02d", k+1), Condition: condition, Rate: window.Rate},
+		a := &average.Average{
+			Info:  average.Info{Kind: average.Participant, Name: fmt.Sprintf("sub-%02d", k+1), Condition: condition, Rate: window.Rate},
 			Times: window.Times(),
 		}
 		for s, site := range placed {
@@ -50,8 +50,8 @@ func pupils(condition string, depth float64, right ...float64) []*erp.Average {
 }
 
 // grand is a sample of all pupils, with them behind it.
-func grand(people []*erp.Average) contrast.Sample {
-	mean, err := erp.Grand("pilots", people, false)
+func grand(people []*average.Average) contrast.Sample {
+	mean, err := average.Grand("pilots", people, false)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -59,7 +59,7 @@ func grand(people []*erp.Average) contrast.Sample {
 }
 
 // splineOf goes through the sites of an average, where the rules put them.
-func splineOf(a *erp.Average) *topo.Spline {
+func splineOf(a *average.Average) *topo.Spline {
 	head := layout.DefaultHead()
 	surface, err := head.Surface()
 	if err != nil {

@@ -4,13 +4,13 @@ import (
 	"fmt"
 	"strings"
 
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // A Group is one of the two things compared: people in a condition, or a group of people.
 type Group struct {
 	Title  string
-	People []*erp.Average
+	People []*average.Average
 }
 
 // A DifferenceError says that one of several samples is a difference of conditions
@@ -37,8 +37,8 @@ func Groups(samples []Sample) ([2]Group, error) {
 	apart := twoGroups(samples)
 	for i, s := range samples {
 		info := s.Average.Info
-		title, people := s.title(), []*erp.Average{s.Average}
-		if info.Kind == erp.GrandAverage {
+		title, people := s.title(), []*average.Average{s.Average}
+		if info.Kind == average.GrandAverage {
 			people = s.Units
 			if info.Minus != "" {
 				return out, &DifferenceError{i, title}
@@ -68,5 +68,5 @@ func twoGroups(samples []Sample) bool {
 	if len(samples) != 2 || samples[0].title() != samples[1].title() {
 		return false
 	}
-	return samples[0].Average.Info.Kind == erp.GrandAverage && samples[1].Average.Info.Kind == erp.GrandAverage
+	return samples[0].Average.Info.Kind == average.GrandAverage && samples[1].Average.Info.Kind == average.GrandAverage
 }

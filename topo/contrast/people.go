@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"calotte/layout"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/inference"
 )
 
@@ -27,9 +27,9 @@ func (e *SitesError) Error() string {
 
 // commonSites are the sites of all people, in the order of the first; unless only some
 // need be common, all have to be.
-func commonSites(everyone []*erp.Average, some bool) (sites []string, err error) {
+func commonSites(everyone []*average.Average, some bool) (sites []string, err error) {
 	var missing []string
-	lacks := func(avg *erp.Average, site string) bool {
+	lacks := func(avg *average.Average, site string) bool {
 		if siteRow(avg, site) != nil {
 			return false
 		}
@@ -63,7 +63,7 @@ func commonSites(everyone []*erp.Average, some bool) (sites []string, err error)
 }
 
 // siteRow is the values of a site, whatever its spelling; nil where there is none.
-func siteRow(avg *erp.Average, site string) []float64 {
+func siteRow(avg *average.Average, site string) []float64 {
 	if i := slices.Index(avg.Sites, site); i >= 0 {
 		return avg.Mean[i]
 	}
@@ -86,7 +86,7 @@ type matched struct {
 
 // match pairs people by their labels, or keeps two groups whose labels all differ.
 func match(groups [2]Group) (*matched, error) {
-	labels := [2]map[string]*erp.Average{{}, {}}
+	labels := [2]map[string]*average.Average{{}, {}}
 	for k, g := range groups {
 		for _, avg := range g.People {
 			if labels[k][avg.Info.Name] != nil {

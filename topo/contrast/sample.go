@@ -1,18 +1,18 @@
 package contrast
 
 import (
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 )
 
 // A Sample is an average with what it is the mean of, as far as that is at hand.
 type Sample struct {
 	Title   string // in words; empty: that of the average's condition
-	Average *erp.Average
+	Average *average.Average
 	// Units are the people behind a grand average, each with the sites and samples of
 	// the average, or the epochs of one person, each as an average of one; nil: not at
 	// hand.
-	Units []*erp.Average
+	Units []*average.Average
 }
 
 func (s Sample) title() string {
@@ -24,19 +24,19 @@ func (s Sample) title() string {
 
 // Over says what the units are: "people" or "epochs".
 func (s Sample) Over() string {
-	if s.Average.Info.Kind == erp.GrandAverage {
+	if s.Average.Info.Kind == average.GrandAverage {
 		return "people"
 	}
 	return "epochs"
 }
 
 // Epochs are the units of one person: each epoch that was kept, as an average of one.
-func Epochs(e *epoch.Collection) []*erp.Average {
+func Epochs(e *epoch.Collection) []*average.Average {
 	times := e.Window.Times()
-	var units []*erp.Average
+	var units []*average.Average
 	for k := range e.Len() {
 		samples, _ := e.At(k)
-		units = append(units, &erp.Average{Sites: e.Sites, Times: times, Mean: samples})
+		units = append(units, &average.Average{Sites: e.Sites, Times: times, Mean: samples})
 	}
 	return units
 }

@@ -11,7 +11,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
 )
@@ -102,7 +102,7 @@ func (s Sides) RightMinusLeft(ctx context.Context, of Sample, at []unit.Latency)
 }
 
 // amplitudesAt are those of an average, site × latency.
-func amplitudesAt(avg *erp.Average, at []unit.Latency) (*mat.Dense, error) {
+func amplitudesAt(avg *average.Average, at []unit.Latency) (*mat.Dense, error) {
 	if len(at) == 0 {
 		return nil, errors.New("no latency is asked for")
 	}
@@ -119,7 +119,7 @@ func amplitudesAt(avg *erp.Average, at []unit.Latency) (*mat.Dense, error) {
 
 // complete adds to the pairs of a latency what does not depend on statistics. It comes
 // last, since what explains a difference depends on its interval.
-func (s Sides) complete(rows []Asymmetry, pairs []layout.Pair, at unit.Latency, condition string, f *field, column int, averages ...*erp.Average) {
+func (s Sides) complete(rows []Asymmetry, pairs []layout.Pair, at unit.Latency, condition string, f *field, column int, averages ...*average.Average) {
 	sites := averages[0].Sites
 	noted := layout.OpenSkull(s.Notes)
 	for k, p := range pairs {
@@ -134,7 +134,7 @@ func (s Sides) complete(rows []Asymmetry, pairs []layout.Pair, at unit.Latency, 
 
 // repaired reports whether a site was, in an average of one person: in a grand average
 // it was measured in most people.
-func repaired(avg *erp.Average, site string) bool {
+func repaired(avg *average.Average, site string) bool {
 	n, err := layout.Parse(site)
-	return err == nil && avg.Info.Kind != erp.GrandAverage && slices.Contains(avg.Info.Repaired, string(n))
+	return err == nil && avg.Info.Kind != average.GrandAverage && slices.Contains(avg.Info.Repaired, string(n))
 }

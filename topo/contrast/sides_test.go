@@ -11,7 +11,7 @@ import (
 	"calotte/layout"
 	"calotte/topo"
 	"calotte/topo/contrast"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
 )
@@ -33,9 +33,9 @@ func sphere(t *testing.T, names []string) (*topo.Spline, []layout.Site) {
 }
 
 // flat is an average that has the same values at both of its samples.
-func flat(name, condition string, values ...float64) *erp.Average {
-	a := &erp.Average{
-		Info:  erp.Info{Kind: erp.Participant, Name: name, Condition: condition},
+func flat(name, condition string, values ...float64) *average.Average {
+	a := &average.Average{
+		Info:  average.Info{Kind: average.Participant, Name: name, Condition: condition},
 		Sites: pairSites[:len(values)], Times: []float64{0, .004},
 	}
 	for _, v := range values {
@@ -45,9 +45,9 @@ func flat(name, condition string, values ...float64) *erp.Average {
 }
 
 // group is a grand average of people.
-func group(t *testing.T, people ...*erp.Average) contrast.Sample {
+func group(t *testing.T, people ...*average.Average) contrast.Sample {
 	t.Helper()
-	mean, err := erp.Grand("pilots", people, false)
+	mean, err := average.Grand("pilots", people, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,7 +100,7 @@ func TestCapEffect(t *testing.T) {
 		names = append(names, string(n))
 	}
 	spline, sites := sphere(t, names)
-	a := &erp.Average{Info: erp.Info{Kind: erp.Participant, Name: "a", Condition: "known"}, Sites: names, Times: []float64{0, .004}}
+	a := &average.Average{Info: average.Info{Kind: average.Participant, Name: "a", Condition: "known"}, Sites: names, Times: []float64{0, .004}}
 	for _, s := range sites { // a field that falls off to the right
 		p := r3.Unit(s.Position)
 		v := 3*p.X - 2*p.X*p.X*p.Z
@@ -126,9 +126,9 @@ func TestCapEffect(t *testing.T) {
 func TestKnownErrors(t *testing.T) {
 	spline, _ := sphere(t, pairSites)
 	a := flat("a", "known", -4, -7, 0, 1, 2)
-	a.Info.Epochs = &erp.Counts{Kept: 10}
+	a.Info.Epochs = &average.Counts{Kept: 10}
 	a.Info.Repaired = []string{"P8"}
-	a.Pairs = erp.Pairs{Names: []string{"P8-P7"}, Mean: [][]float64{{-3, -3}}, SEM: [][]float64{{.5, .5}}}
+	a.Pairs = average.Pairs{Names: []string{"P8-P7"}, Mean: [][]float64{{-3, -3}}, SEM: [][]float64{{.5, .5}}}
 	found, err := contrast.Sides{Spline: spline}.RightMinusLeft(t.Context(), contrast.Sample{Average: a}, start)
 	if err != nil {
 		t.Fatal(err)

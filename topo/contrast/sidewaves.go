@@ -9,7 +9,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 )
 
 // SideWaves are the two sides of a pair over time, a value a sample in µV.
@@ -42,7 +42,7 @@ func (s Sample) Waves(p layout.Pair) SideWaves {
 }
 
 // less is right minus left over time.
-func less(a *erp.Average, p layout.Pair) []float64 {
+func less(a *average.Average, p layout.Pair) []float64 {
 	out := make([]float64, len(a.Times))
 	for i := range out {
 		out[i] = a.Mean[p.Right][i] - a.Mean[p.Left][i]

@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"calotte/layout"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
 )
@@ -58,19 +58,19 @@ func (s Sides) test(ctx context.Context, rows []Asymmetry, of Sample, pairs []la
 }
 
 // known adds what the standard errors of one person's pairs allow.
-func known(rows []Asymmetry, avg *erp.Average, pairs []layout.Pair, at unit.Latency) error {
+func known(rows []Asymmetry, avg *average.Average, pairs []layout.Pair, at unit.Latency) error {
 	if avg.Info.Epochs == nil || avg.Pairs.SEM == nil || avg.Info.Epochs.Kept < 2 {
 		return nil
 	}
 	n := avg.Info.Epochs.Kept
-	errors := &erp.Average{Times: avg.Times, Mean: avg.Pairs.SEM}
+	errors := &average.Average{Times: avg.Times, Mean: avg.Pairs.SEM}
 	sems, err := errors.At(at)
 	if err != nil {
 		return err
 	}
 	for k, p := range pairs {
 		a := &rows[k]
-		i := slices.Index(avg.Pairs.Names, erp.PairName(avg.Sites, p))
+		i := slices.Index(avg.Pairs.Names, average.PairName(avg.Sites, p))
 		if i < 0 {
 			continue
 		}

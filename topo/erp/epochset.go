@@ -7,6 +7,7 @@ import (
 	"iter"
 
 	"calotte/layout"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
@@ -20,7 +21,7 @@ type EpochSet struct {
 	Sites     []string
 	Window    epoch.Window
 	Rows      []epoch.Row                   // of the epochs, in their order; nil: not known
-	Info      Info                          // of the average that they were saved with; zero: not known
+	Info      average.Info                  // of the average that they were saved with; zero: not known
 	Epochs    iter.Seq2[[][]float64, error] // site × sample in µV, as often as they are asked for
 }
 
@@ -171,7 +172,7 @@ func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[excerpt, error] {
 }
 
 // remember lays over the information of an average what its epochs went through before.
-func (set *EpochSet) remember(info *Info, p *Pipeline) {
+func (set *EpochSet) remember(info *average.Info, p *Pipeline) {
 	before := set.Info
 	info.Labels, info.Shares, info.Timing = before.Labels, before.Shares, before.Timing
 	info.Blinks, info.Filters = before.Blinks, before.Filters
@@ -191,7 +192,7 @@ func (set *EpochSet) remember(info *Info, p *Pipeline) {
 		lost := *before.Epochs
 		lost.Kept = 0
 		counts := *info.Epochs
-		counts.add(lost)
+		counts.Add(lost)
 		info.Epochs = &counts
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/layout/hostile"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/forward"
@@ -107,8 +108,8 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		take(raw, x)
 		take(corrected, clean)
 	})
-	average := &Average{Sites: m.Sites, Times: w.Times()}
-	truth := planted(t, person, forward.Known, average, 0)
+	averageOf := &average.Average{Sites: m.Sites, Times: w.Times()}
+	truth := planted(t, person, forward.Known, averageOf, 0)
 	distance := func(a *epoch.Accumulator, sites ...string) float64 {
 		squares := 0.0
 		for _, site := range sites {

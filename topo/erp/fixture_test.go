@@ -4,11 +4,12 @@ import (
 	"context"
 	"testing"
 
+	"calotte/topo/erp/average"
 	"calotte/topo/recording"
 )
 
 // averages runs a pipeline over recordings of one person.
-func averages(tb testing.TB, p *Pipeline, recs ...*recording.Recording) []*Average {
+func averages(tb testing.TB, p *Pipeline, recs ...*recording.Recording) []*average.Average {
 	tb.Helper()
 	var inputs []Input
 	for _, rec := range recs {

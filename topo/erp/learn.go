@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 )
@@ -111,8 +112,8 @@ func (pl *plan) found(screen *Screen) error {
 		case ExchangedSite, BuzzingSite: // an exchange is undone by hand, and muscle is no fault of an electrode
 			pl.cautions = append(pl.cautions, m.String()+"; left as it is")
 		default:
-			if !slices.ContainsFunc(pl.repair, func(r Repaired) bool { return r.Site == m.Site }) {
-				pl.repair = append(pl.repair, Repaired{m.Site, m.Reason, pl.Name})
+			if !slices.ContainsFunc(pl.repair, func(r average.Repaired) bool { return r.Site == m.Site }) {
+				pl.repair = append(pl.repair, average.Repaired{Site: m.Site, Reason: m.Reason, Source: pl.Name})
 			}
 		}
 	}

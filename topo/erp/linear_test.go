@@ -13,13 +13,14 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/internal/erptest"
 )
 
 // noise is an average of random epochs at some sites, with its epochs.
-func noise(t *testing.T, sites []string, epochs int) (*Average, *epoch.Collection) {
+func noise(t *testing.T, sites []string, epochs int) (*average.Average, *epoch.Collection) {
 	t.Helper()
 	rng := rand.New(rand.NewPCG(7, 8))
 	w := epoch.Window{First: -5, Last: 20, Rate: 250}
@@ -37,7 +38,7 @@ func noise(t *testing.T, sites []string, epochs int) (*Average, *epoch.Collectio
 }
 
 // averageOf averages epochs by a pipeline.
-func averageOf(t *testing.T, p *Pipeline, e *epoch.Collection) *Average {
+func averageOf(t *testing.T, p *Pipeline, e *epoch.Collection) *average.Average {
 	t.Helper()
 	set := EpochSet{Condition: "x", Sites: e.Sites, Window: e.Window, Epochs: oneByOne(e)}
 	r, err := p.RunEpochs(context.Background(), set)
@@ -137,12 +138,12 @@ func TestOnto(t *testing.T) {
 		{"its own sites", layout.Set1020(), 1e-9},
 	} {
 		own := places(t, c.cap)
-		a := &Average{Times: []float64{0, .01}, Info: Info{Kind: Participant}}
+		a := &average.Average{Times: []float64{0, .01}, Info: average.Info{Kind: average.Participant}}
 		for _, s := range own {
 			a.Sites = append(a.Sites, s.Name)
 			a.Mean = append(a.Mean, []float64{field(s), 2 * field(s)})
 		}
-		l, err := Onto(own, targets, topo.Options{Order: 4, Radius: 90})
+		l, err := average.Onto(own, targets, topo.Options{Order: 4, Radius: 90})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -175,7 +176,7 @@ func everyOther(names []layout.Name) []layout.Name {
 // A site beyond the electrodes' reach is named.
 func TestOntoNamesExtrapolation(t *testing.T) {
 	own := places(t, []layout.Name{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "F3", "F4"})
-	l, err := Onto(own, places(t, []layout.Name{"CPz", "TP9"}), topo.Options{Order: 4, Radius: 90})
+	l, err := average.Onto(own, places(t, []layout.Name{"CPz", "TP9"}), topo.Options{Order: 4, Radius: 90})
 	if err != nil {
 		t.Fatal(err)
 	}

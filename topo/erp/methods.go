@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
@@ -16,8 +17,8 @@ import (
 // An Account is what is known of the way from recordings to figures, for the methods
 // of a paper.
 type Account struct {
-	People  []Info              // averages of one person, a condition each
-	Groups  []Info              // grand averages and differences
+	People  []average.Info      // averages of one person, a condition each
+	Groups  []average.Info      // grand averages and differences
 	Figures []provenance.Record // maps, waveforms and tables of values
 	Sites   []string            // of the averages
 }
@@ -47,8 +48,8 @@ func (a Account) Paragraphs() []string {
 // studies using electroencephalography and magnetoencephalography", Psychophysiology
 // 51:1, 2014). The items are a reading of both from memory.
 func (a Account) Checklist() []ChecklistItem {
-	averaged, known := len(a.People) > 0, func(field func(Info) string) bool {
-		return len(a.People) > 0 && !slices.ContainsFunc(a.People, func(i Info) bool { return field(i) == "" })
+	averaged, known := len(a.People) > 0, func(field func(average.Info) string) bool {
+		return len(a.People) > 0 && !slices.ContainsFunc(a.People, func(i average.Info) bool { return field(i) == "" })
 	}
 	return []ChecklistItem{
 		{"participants: number", a.persons() > 0},
@@ -57,15 +58,15 @@ func (a Account) Checklist() []ChecklistItem {
 		{"electrodes: number, placement, names", len(a.Sites) > 0},
 		{"electrodes: material, impedances, ground", false},
 		{"amplifier: make, gain, input impedance, online filters", false},
-		{"sampling rate", known(func(i Info) string { return positive(i.Rate) })},
-		{"recorded reference and offline reference", known(func(i Info) string { return i.Reference })},
-		{"filters: kind, cut-offs, transition, phase", known(func(i Info) string { return i.Filters })},
-		{"eye movements: how they were handled", known(func(i Info) string { return i.Blinks })},
-		{"artifacts: criteria of rejection", known(func(i Info) string { return i.Rejection })},
+		{"sampling rate", known(func(i average.Info) string { return positive(i.Rate) })},
+		{"recorded reference and offline reference", known(func(i average.Info) string { return i.Reference })},
+		{"filters: kind, cut-offs, transition, phase", known(func(i average.Info) string { return i.Filters })},
+		{"eye movements: how they were handled", known(func(i average.Info) string { return i.Blinks })},
+		{"artifacts: criteria of rejection", known(func(i average.Info) string { return i.Rejection })},
 		{"interpolated electrodes", averaged},
-		{"epochs and baseline", known(func(i Info) string { return i.Baseline })},
+		{"epochs and baseline", known(func(i average.Info) string { return i.Baseline })},
 		{"numbers of epochs averaged, by condition", averaged},
-		{"measurement error of the scores (SME)", known(func(i Info) string { return i.measured() })},
+		{"measurement error of the scores (SME)", known(func(i average.Info) string { return withErrors(i) })},
 		{"maps: interpolation, its order and smoothing", len(a.Figures) > 0},
 		{"windows and sites: chosen before looking, or how", a.declared()},
 		{"statistics: tests, correction for many of them", a.tested() != ""},
@@ -80,7 +81,7 @@ func positive(x float64) string {
 	return ""
 }
 
-func (i Info) measured() string {
+func withErrors(i average.Info) string {
 	if i.Quality != nil && len(i.Quality.Windows) > 0 {
 		return "yes"
 	}
@@ -110,7 +111,7 @@ func (a Account) recorded() string {
 		s = append(s, fmt.Sprintf("%d people took part ([age range], [sex], [handedness], [vision], [consent and ethics approval]).", n))
 	}
 	at := ""
-	if rates := a.each(func(i Info) string { return fmt.Sprintf("%.6g Hz", i.Rate) }); len(rates) > 0 {
+	if rates := a.each(func(i average.Info) string { return fmt.Sprintf("%.6g Hz", i.Rate) }); len(rates) > 0 {
 		at = " at " + strings.Join(rates, " or ")
 	}
 	sites := "[number] scalp sites"
@@ -128,11 +129,11 @@ func (a Account) recorded() string {
 }
 
 func (a Account) synthetic() bool {
-	return slices.ContainsFunc(slices.Concat(a.People, a.Groups), func(i Info) bool { return i.Synthetic })
+	return slices.ContainsFunc(slices.Concat(a.People, a.Groups), func(i average.Info) bool { return i.Synthetic })
 }
 
 // each lists what a field says, each text once.
-func (a Account) each(field func(Info) string) []string {
+func (a Account) each(field func(average.Info) string) []string {
 	var texts []string
 	for _, i := range a.People {
 		if t := field(i); t != "" {
@@ -151,7 +152,7 @@ func (a Account) processed() string {
 	say := func(format string, args ...any) { s = append(s, fmt.Sprintf(format, args...)) }
 	first := a.People[0].Provenance
 	say("Processing used %s %s.", first.Program, first.Version)
-	for _, f := range a.each(func(i Info) string { return i.Filters }) {
+	for _, f := range a.each(func(i average.Info) string { return i.Filters }) {
 		if f == "none" || strings.HasPrefix(f, "none;") {
 			say("No filter was applied after recording.")
 		} else {
@@ -159,31 +160,31 @@ func (a Account) processed() string {
 			say("Filters of zero phase spread a response to both sides, so that onsets look earlier than they are.")
 		}
 	}
-	epochs := a.each(func(i Info) string { return rangeInWords(i.Provenance.Settings["epoch"]) })
+	epochs := a.each(func(i average.Info) string { return rangeInWords(i.Provenance.Settings["epoch"]) })
 	if len(epochs) == 0 {
 		epochs = []string{"[from, to]"}
 	}
 	say("Epochs from %s about [event] were cut.", strings.Join(epochs, " or "))
-	for _, t := range a.each(func(i Info) string { return i.Timing }) {
+	for _, t := range a.each(func(i average.Info) string { return i.Timing }) {
 		say("Timing: %s.", t)
 	}
-	for _, t := range a.each(func(i Info) string { text, _, _ := strings.Cut(i.Blinks, ", from "); return text }) {
+	for _, t := range a.each(func(i average.Info) string { text, _, _ := strings.Cut(i.Blinks, ", from "); return text }) {
 		say("Blinks were taken out by %s.", t)
 	}
 	if text := a.repaired(); text != "" {
 		say("%s", text)
 	}
-	for _, t := range a.each(func(i Info) string { return i.Reference }) {
+	for _, t := range a.each(func(i average.Info) string { return i.Reference }) {
 		say("Reference: %s.", t)
 	}
-	for _, t := range a.each(func(i Info) string { return i.Baseline }) {
+	for _, t := range a.each(func(i average.Info) string { return i.Baseline }) {
 		if t == "none" {
 			say("No baseline was subtracted.")
 		} else {
 			say("The mean from %s was subtracted from each epoch.", rangeInWords(t))
 		}
 	}
-	if rules := a.each(func(i Info) string { return i.Rejection }); len(rules) > 0 {
+	if rules := a.each(func(i average.Info) string { return i.Rejection }); len(rules) > 0 {
 		say("Epochs were rejected %s.", strings.Join(rules, "; or "))
 	} else {
 		say("No epoch was rejected for its amplitudes.")
@@ -231,16 +232,16 @@ func (a Account) repaired() string {
 // kept tells how many epochs were averaged, by condition.
 func (a Account) kept() string {
 	var conditions []string
-	counts := map[string]*extremes{}
+	counts := map[string]*average.Extremes{}
 	for _, i := range a.People {
 		if i.Epochs == nil || i.Minus != "" {
 			continue
 		}
 		if counts[i.Condition] == nil {
 			conditions = append(conditions, i.Condition)
-			counts[i.Condition] = &extremes{}
+			counts[i.Condition] = &average.Extremes{}
 		}
-		counts[i.Condition].hold(i.Epochs.Kept)
+		counts[i.Condition].Hold(i.Epochs.Kept)
 	}
 	if conditions == nil {
 		return "[Numbers of epochs.]"
@@ -281,7 +282,7 @@ func (a Account) combined() string {
 		return ""
 	}
 	text := "Grand averages are over participants, each with the same weight; their standard errors are over participants."
-	if slices.ContainsFunc(a.Groups, func(i Info) bool { return i.Weighted }) {
+	if slices.ContainsFunc(a.Groups, func(i average.Info) bool { return i.Weighted }) {
 		text = "Grand averages are over participants, weighted by their numbers of epochs; their standard errors are over participants."
 	}
 	var differences []string

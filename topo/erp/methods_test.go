@@ -5,22 +5,23 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 )
 
 func account() Account {
-	person := func(name, condition string, kept int) Info {
-		return Info{
-			Kind: Participant, Name: name, Condition: condition, Epochs: &Counts{Kept: kept}, Rate: 250,
+	person := func(name, condition string, kept int) average.Info {
+		return average.Info{
+			Kind: average.Participant, Name: name, Condition: condition, Epochs: &average.Counts{Kept: kept}, Rate: 250,
 			Reference: "average of 64 sites", Baseline: "-200..0ms", Filters: "none", Rejection: "above 150 µV from peak to peak",
 			Blinks:     fmt.Sprintf("regression on VEOG (Gratton, Coles & Donchin 1983), from %d and 9 samples", kept),
-			Quality:    &Measured{Windows: []WindowError{{Window: "150..190ms", Median: float64(kept) / 30}}},
+			Quality:    &average.Measured{Windows: []average.WindowError{{Window: "150..190ms", Median: float64(kept) / 30}}},
 			Provenance: provenance.Record{Program: "calotte", Version: "1", Work: "average", Settings: map[string]string{"epoch": "-200..600ms"}},
 		}
 	}
 	a := Account{
-		People:  []Info{person("sub-01", "known", 90), person("sub-01", "novel", 120), person("sub-02", "known", 120), person("sub-02", "novel", 90)},
-		Groups:  []Info{{Kind: GrandAverage, Condition: "known", Minus: "novel"}},
+		People:  []average.Info{person("sub-01", "known", 90), person("sub-01", "novel", 120), person("sub-02", "known", 120), person("sub-02", "novel", 90)},
+		Groups:  []average.Info{{Kind: average.GrandAverage, Condition: "known", Minus: "novel"}},
 		Figures: []provenance.Record{{Work: "map", Settings: map[string]string{"at": "170ms,150..190ms", "spline-order": "4", "spline-smoothing": "0", "field": "csd"}}},
 	}
 	a.People[2].Repaired = []string{"F6"}

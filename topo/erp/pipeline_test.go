@@ -11,6 +11,7 @@ import (
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
+	"calotte/topo/erp/average"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -63,7 +64,7 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, want := range []Counts{{3, map[string]int{Repeated: 3}}, {1, nil}} {
+	for i, want := range []average.Counts{{Kept: 3, Rejected: map[string]int{Repeated: 3}}, {Kept: 1, Rejected: nil}} {
 		if got := r.Counts[i]; got.Kept != want.Kept || !maps.Equal(got.Rejected, want.Rejected) {
 			t.Errorf("condition %d: %+v, want %+v", i, got, want)
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/recording"
 )
@@ -36,7 +37,7 @@ type plan struct {
 	filter   *filtering
 	eyes     *eyes
 	rules    rules
-	repair   []Repaired
+	repair   []average.Repaired
 	chain    *chain // as far as it is known
 	trials   []Trial
 	onsets   []onset        // of the trials that can be cut

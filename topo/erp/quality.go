@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/internal/stat"
@@ -17,26 +18,6 @@ import (
 type Quality struct {
 	Windows []unit.Span    // whose mean amplitudes get a measurement error
 	Mains   unit.Frequency // whose hum is measured; zero: none
-}
-
-// Measured is the quality of an average of one person.
-type Measured struct {
-	Windows   []WindowError  `json:"windows,omitempty"`
-	PlusMinus float64        `json:"plus_minus_uv,omitempty"` // root mean square of the plus-minus average over sites and samples
-	Hum       float64        `json:"hum_uv,omitempty"`        // largest at any site
-	HumSite   string         `json:"hum_site,omitempty"`
-	Clipped   map[string]int `json:"clipped_samples,omitempty"` // by site, in all epochs of the run
-	Note      string         `json:"note,omitempty"`            // why something is not measured
-}
-
-// A WindowError is the measurement error of the mean amplitude in a window, see
-// [epoch.SME].
-type WindowError struct {
-	Window string    `json:"window"`
-	Median float64   `json:"median_uv"` // over sites
-	Worst  float64   `json:"worst_uv"`
-	Site   string    `json:"worst_site"`
-	Sites  []float64 `json:"sites_uv"` // in the order of the table
 }
 
 // A quality accumulates what a condition's Measured needs.
@@ -73,11 +54,11 @@ func (q *quality) add(sites [][]float64) {
 func (q *quality) merge(o *quality) error { return q.scores.Merge(o.scores) }
 
 // report measures an average.
-func (q *quality) report(asked Quality, a *Average, plusMinus [][]float64, clipped map[string]int) *Measured {
-	m := &Measured{PlusMinus: rms(plusMinus), Clipped: maps.Clone(clipped)}
+func (q *quality) report(asked Quality, a *average.Average, plusMinus [][]float64, clipped map[string]int) *average.Measured {
+	m := &average.Measured{PlusMinus: rms(plusMinus), Clipped: maps.Clone(clipped)}
 	if errors := q.scores.SEM(); errors != nil {
 		for k, span := range asked.Windows {
-			w := WindowError{Window: span.String()}
+			w := average.WindowError{Window: span.String()}
 			for i := range errors {
 				w.Sites = append(w.Sites, errors[i][k])
 			}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
 )
@@ -84,7 +85,7 @@ func (r Reference) describe(scalp int, m *Montage) string {
 	case len(r.sites) == 1:
 		return string(r.sites[0])
 	case m.Derived:
-		return OrNotKnown(recorded) + ", by way of the recorded derivations"
+		return average.OrNotKnown(recorded) + ", by way of the recorded derivations"
 	case recorded != "":
 		return recorded + ", as recorded"
 	}

@@ -7,6 +7,7 @@ import (
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
+	"calotte/topo/erp/average"
 	"calotte/topo/filter"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
@@ -74,7 +75,7 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 }
 
 // compareToNumpy compares averages with the digests of another program.
-func compareToNumpy(t *testing.T, averages []*Average, digests map[string]numpyAverage, tolerance float64) {
+func compareToNumpy(t *testing.T, averages []*average.Average, digests map[string]numpyAverage, tolerance float64) {
 	t.Helper()
 	worst := 0.0
 	for _, a := range averages {
@@ -115,7 +116,7 @@ func TestOpenDataCounts(t *testing.T) {
 	as := averages(t, &p, recs...)
 	// Pooled counts of the data set's description: T0 30, T1 16, T2 14. The first
 	// T0 of each file is at its very beginning.
-	for i, want := range []Counts{{28, map[string]int{OutsideData: 2}}, {30, nil}} {
+	for i, want := range []average.Counts{{Kept: 28, Rejected: map[string]int{OutsideData: 2}}, {Kept: 30, Rejected: nil}} {
 		got := as[i].Info.Epochs
 		if got.Kept != want.Kept || got.Rejected[OutsideData] != want.Rejected[OutsideData] || got.Lost() != want.Lost() {
 			t.Errorf("%s: %+v, want %+v", as[i].Info.Condition, *got, want)

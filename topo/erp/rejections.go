@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/internal/list"
 )
 
@@ -62,15 +63,15 @@ type Tally struct {
 // Counts returns what became of the epochs of a condition; one that breaks rules
 // for several reasons counts under the first of its faults, so that kept and
 // rejected add up to all epochs.
-func (r Rejections) Counts(condition string) Counts {
-	var c Counts
+func (r Rejections) Counts(condition string) average.Counts {
+	var c average.Counts
 	for _, v := range r.Verdicts {
 		switch {
 		case !slices.Contains(v.Conditions, condition):
 		case v.Kept():
 			c.Kept++
 		default:
-			c.reject(v.Reason())
+			c.Reject(v.Reason())
 		}
 	}
 	return c

@@ -9,6 +9,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/internal/list"
 )
 
@@ -27,13 +28,6 @@ const (
 	MarkedBad = "marked bad"
 )
 
-// A Repaired is a site that was replaced, and why.
-type Repaired struct {
-	Site   string `json:"site"` // canonical name
-	Reason string `json:"reason"`
-	Source string `json:"recording,omitempty"`
-}
-
 // IsZero reports whether nothing is repaired.
 func (r Repair) IsZero() bool { return len(r.Sites) == 0 && !r.Marked && !r.Found && !r.Excluded }
 
@@ -45,30 +39,30 @@ func (r Repair) names(label string) bool {
 
 // known are the sites of a recording that are to be repaired whatever its samples
 // are.
-func (r Repair) known(in Input, m *Montage) ([]Repaired, error) {
+func (r Repair) known(in Input, m *Montage) ([]average.Repaired, error) {
 	if _, err := m.find(r.Sites); err != nil {
 		return nil, err
 	}
-	var out []Repaired
+	var out []average.Repaired
 	for k, s := range r.Sites {
 		if slices.Contains(r.Sites[:k], s) {
 			return nil, fmt.Errorf("site %q is given twice", s)
 		}
-		out = append(out, Repaired{string(s), AskedFor, in.Name})
+		out = append(out, average.Repaired{Site: string(s), Reason: AskedFor, Source: in.Name})
 	}
 	if !r.Marked {
 		return out, nil
 	}
 	for _, i := range in.Bad {
 		if l, err := layout.ParseLabel(in.Signals[i].Label); err == nil && slices.Contains(m.Names, l.Site) && !slices.Contains(r.Sites, l.Site) {
-			out = append(out, Repaired{string(l.Site), MarkedBad, in.Name})
+			out = append(out, average.Repaired{Site: string(l.Site), Reason: MarkedBad, Source: in.Name})
 		}
 	}
 	return out, nil
 }
 
 // repairedSites are the names of what is repaired, each once.
-func repairedSites(repaired []Repaired) []layout.Name {
+func repairedSites(repaired []average.Repaired) []layout.Name {
 	var names []layout.Name
 	for _, r := range repaired {
 		names = list.AppendNew(names, layout.Name(r.Site))

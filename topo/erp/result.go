@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
@@ -18,9 +19,9 @@ import (
 type Result struct {
 	Montage        *Montage
 	Window         epoch.Window
-	Trials         []Trial  // recording by recording, in the order of time
-	Counts         []Counts // by condition
-	Repaired       []Repaired
+	Trials         []Trial          // recording by recording, in the order of time
+	Counts         []average.Counts // by condition
+	Repaired       []average.Repaired
 	Reference      string   // in words
 	Cautions       []string // what to keep in mind after the filter, and what is suspicious
 	pipeline       *Pipeline
@@ -42,7 +43,7 @@ func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 	m := pl.montage
 	r := &Result{
 		Montage: m, Window: pl.window, pipeline: p,
-		Counts:     make([]Counts, len(p.Conditions)),
+		Counts:     make([]average.Counts, len(p.Conditions)),
 		Reference:  p.Reference.describe(len(m.Sites), m),
 		prefilters: prefilters(pl.Signals, m.Signals),
 		mixed:      m.mixedUnits(pl.Signals),
@@ -185,9 +186,9 @@ func differing(a, b []layout.Name) string {
 // person's name. A condition that kept no epoch, or fewer than the minimum, is an error
 // that says what became of them, and so are amplitudes that no electrode on a scalp
 // gives.
-func (r *Result) Averages(name string) ([]*Average, error) {
+func (r *Result) Averages(name string) ([]*average.Average, error) {
 	p := r.pipeline
-	var out []*Average
+	var out []*average.Average
 	for i, c := range p.Conditions {
 		counts := r.Counts[i]
 		if counts.Kept == 0 {
@@ -199,7 +200,7 @@ func (r *Result) Averages(name string) ([]*Average, error) {
 				c.Name, words.Number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
 		}
 		a := r.average(i, name)
-		if err := a.checkRecorded(); err != nil {
+		if err := a.CheckRecorded(); err != nil {
 			return nil, fmt.Errorf("condition %s: %w", c.Name, err)
 		}
 		out = append(out, a)
@@ -222,16 +223,16 @@ func (r *Result) worstSites(condition string) string {
 	return "; most at " + strings.Join(texts, ", ")
 }
 
-func (r *Result) average(condition int, name string) *Average {
+func (r *Result) average(condition int, name string) *average.Average {
 	p := r.pipeline
 	counts := r.Counts[condition]
 	counts.Rejected = maps.Clone(counts.Rejected)
 	sites := len(r.Montage.Sites)
 	whole := r.conditions[condition].Whole()
 	mean, sem := whole.Mean(), whole.SEM()
-	a := &Average{
-		Info: Info{
-			Kind: Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
+	a := &average.Average{
+		Info: average.Info{
+			Kind: average.Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
 			Labels: p.Conditions[condition].labels(), Shares: r.shares(condition), Notes: r.notes(),
 			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate, Timing: p.timing(), Rejection: p.Reject.describe(r.limits),
 			LeftOut: r.leftOut(), Repaired: list.Texts(repairedSites(r.Repaired)), Repairs: r.Repaired, Synthetic: r.synthetic,
@@ -248,7 +249,7 @@ func (r *Result) average(condition int, name string) *Average {
 		a.Info.Blinks = describeEyes(p.Eyes, r.eyes)
 	}
 	a.Info.Filters = r.filters()
-	a.Pairs.Names = pairNames(a.Sites)
+	a.Pairs.Names = average.PairNames(a.Sites)
 	a.Pairs.Mean = mean[sites:]
 	if sem != nil {
 		a.SEM, a.Pairs.SEM = sem[:sites], sem[sites:]

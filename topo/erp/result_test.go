@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/topo/erp/average"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
@@ -92,7 +93,7 @@ func TestInfoOfTheRecording(t *testing.T) {
 	if !a.Info.Synthetic || a.Info.Filters != "none; the amplifier's: high-pass 0.1 Hz, low-pass 75 Hz" {
 		t.Errorf("synthetic %v, filters %q", a.Info.Synthetic, a.Info.Filters)
 	}
-	if a.Info.Kind != Participant || a.Info.Name != "sub-01" || a.Info.Rate != 100 || a.Rate() != 100 {
+	if a.Info.Kind != average.Participant || a.Info.Name != "sub-01" || a.Info.Rate != 100 || a.Rate() != 100 {
 		t.Errorf("%+v", a.Info)
 	}
 	if got := strings.Join(a.Sites, " "); got != "C3 C4" {

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/erp/average"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -50,7 +51,7 @@ func twoConditions(t *testing.T) *Pipeline {
 
 // saved runs a pipeline and returns its averages with the epochs that it kept, as sets
 // that can be taken once.
-func saved(t *testing.T, p *Pipeline, inputs ...Input) ([]*Average, []EpochSet) {
+func saved(t *testing.T, p *Pipeline, inputs ...Input) ([]*average.Average, []EpochSet) {
 	t.Helper()
 	kept := make([][][][]float64, len(p.Conditions))
 	p.Keep = func(condition int, _ Trial, sites [][]float64) error {

@@ -7,6 +7,7 @@ import (
 
 	"calotte/topo/recording/event"
 
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/forward"
 	"calotte/topo/internal/erptest"
@@ -19,7 +20,7 @@ type recovery struct{ rms, worst float64 }
 
 func (r recovery) agrees() bool { return r.rms > 0.7 && r.rms < 1.4 && r.worst < 6 }
 
-func compare(a *Average, planted [][]float64) recovery {
+func compare(a *average.Average, planted [][]float64) recovery {
 	var r recovery
 	var squares float64
 	for i, row := range a.Mean {
@@ -35,7 +36,7 @@ func compare(a *Average, planted [][]float64) recovery {
 
 // planted is the participant's response at the average's sites and times, some
 // samples late, with its baseline subtracted.
-func planted(t *testing.T, p *forward.Participant, condition string, a *Average, late int) [][]float64 {
+func planted(t *testing.T, p *forward.Participant, condition string, a *average.Average, late int) [][]float64 {
 	t.Helper()
 	times := make([]float64, len(a.Times))
 	for k, x := range a.Times {

@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/store"
 	"calotte/topo/provenance"
 )
@@ -25,7 +25,7 @@ func Paths(dir, stem string) []string {
 // Save queues the files of an average and returns the path of its table. Name
 // and condition become part of the files' names and must be fit for it. The JSON lists
 // the files of its epochs, too, that a [Keeper] has queued.
-func Save(files *disk.Files, dir string, a *erp.Average, kept ...provenance.Source) (string, error) {
+func Save(files *disk.Files, dir string, a *average.Average, kept ...provenance.Source) (string, error) {
 	if err := CheckStem(Stem(a.Info.Name, a.Info.Slug())); err != nil {
 		return "", err
 	}

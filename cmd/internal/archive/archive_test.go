@@ -12,16 +12,17 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/store"
 	"calotte/topo/provenance"
 )
 
 // sample is an average with everything that one can have.
-func sample() *erp.Average {
-	return &erp.Average{
-		Info: erp.Info{
-			Kind: erp.Participant, Name: "sub-01", Condition: "known",
-			Epochs:    &erp.Counts{Kept: 31, Rejected: map[string]int{erp.PeakToPeak: 3}},
+func sample() *average.Average {
+	return &average.Average{
+		Info: average.Info{
+			Kind: average.Participant, Name: "sub-01", Condition: "known",
+			Epochs:    &average.Counts{Kept: 31, Rejected: map[string]int{erp.PeakToPeak: 3}},
 			Reference: "average of 3 sites", Baseline: "-200..0ms", Filters: "none", Rate: 300,
 			Repaired: []string{"Cz"}, Synthetic: true,
 			Provenance: provenance.Record{Program: "calotte", Version: "1", Work: "average",
@@ -30,12 +31,12 @@ func sample() *erp.Average {
 		Sites: []string{"T3", "T4", "Cz"}, Times: []float64{-1.0 / 300, 0, 1.0 / 300},
 		Mean:  [][]float64{{0.1, -2, 1.0 / 3}, {4, 5e-7, 6}, {7, 8, 9}},
 		SEM:   [][]float64{{1, 1, 1}, {2, 2, 2}, {3, 3, 0.1}},
-		Pairs: erp.Pairs{Names: []string{"T4-T3"}, Mean: [][]float64{{3.9, 2, 5}}, SEM: [][]float64{{1.5, 1.5, 0.3}}},
+		Pairs: average.Pairs{Names: []string{"T4-T3"}, Mean: [][]float64{{3.9, 2, 5}}, SEM: [][]float64{{1.5, 1.5, 0.3}}},
 	}
 }
 
 // save writes an average into a folder of its own.
-func save(t *testing.T, a *erp.Average) (table string) {
+func save(t *testing.T, a *average.Average) (table string) {
 	t.Helper()
 	var files disk.Files
 	table, err := Save(&files, t.TempDir(), a)
@@ -78,18 +79,18 @@ func wantError(t *testing.T, err error, parts ...string) {
 }
 
 func TestRoundTrip(t *testing.T) {
-	for name, change := range map[string]func(a *erp.Average){
-		"whole":         func(*erp.Average) {},
-		"one epoch":     func(a *erp.Average) { a.SEM, a.Pairs.SEM = nil, nil },
-		"no pairs":      func(a *erp.Average) { a.Sites[0], a.Pairs = "Fz", erp.Pairs{} },
-		"a difference":  func(a *erp.Average) { a.Info.Minus, a.Info.Epochs = "novel", nil },
-		"unknown sites": func(a *erp.Average) { a.Sites, a.Pairs = []string{"E 1", "E2", "µ"}, erp.Pairs{} },
+	for name, change := range map[string]func(a *average.Average){
+		"whole":         func(*average.Average) {},
+		"one epoch":     func(a *average.Average) { a.SEM, a.Pairs.SEM = nil, nil },
+		"no pairs":      func(a *average.Average) { a.Sites[0], a.Pairs = "Fz", average.Pairs{} },
+		"a difference":  func(a *average.Average) { a.Info.Minus, a.Info.Epochs = "novel", nil },
+		"unknown sites": func(a *average.Average) { a.Sites, a.Pairs = []string{"E 1", "E2", "µ"}, average.Pairs{} },
 	} {
 		t.Run(name, func(t *testing.T) {
 			a := sample()
 			change(a)
 			table := save(t, a)
-			got, _, err := Load(table, erp.Clock{})
+			got, _, err := Load(table, average.Clock{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -181,7 +182,7 @@ func TestLoadRefuses(t *testing.T) {
 				t.Fatal(err)
 			}
 			edit(store.InfoSuffix, func(text string) string {
-				var info erp.Info
+				var info average.Info
 				if err := json.Unmarshal([]byte(text), &info); err != nil {
 					t.Fatal(err)
 				}
@@ -232,7 +233,7 @@ func TestLoadRefuses(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			table := save(t, sample())
 			c.change(t, strings.TrimSuffix(table, store.TableSuffix))
-			a, _, err := Load(table, erp.Clock{})
+			a, _, err := Load(table, average.Clock{})
 			wantError(t, err, c.want)
 			if a != nil {
 				t.Error("an average beside the error")
@@ -287,13 +288,13 @@ func TestLoadRefusesTheOtherFiles(t *testing.T) {
 		store.PairsSuffix: "holds left-right differences, not an average: give the table beside it, sub-01_known_average.tsv",
 		store.InfoSuffix:  "describes an average: give the table beside it, sub-01_known_average.tsv",
 	} {
-		_, _, err := Load(stem+suffix, erp.Clock{})
+		_, _, err := Load(stem+suffix, average.Clock{})
 		wantError(t, err, want)
 	}
-	if _, _, err := Load(stem+"_nothing.tsv", erp.Clock{}); !os.IsNotExist(err) {
+	if _, _, err := Load(stem+"_nothing.tsv", average.Clock{}); !os.IsNotExist(err) {
 		t.Errorf("%v, want that there is no such file", err)
 	}
-	_, _, err := Load(table, erp.Clock{Rate: 100})
+	_, _, err := Load(table, average.Clock{Rate: 100})
 	wantError(t, err, "a time column and a given sampling rate")
 }
 
@@ -311,13 +312,13 @@ func TestLoadTableAlone(t *testing.T) {
 		if err := os.WriteFile(path, text, 0o666); err != nil {
 			t.Fatal(err)
 		}
-		a, _, err := Load(path, erp.Clock{Rate: 250, First: -0.1})
+		a, _, err := Load(path, average.Clock{Rate: 250, First: -0.1})
 		if err != nil {
 			t.Error(err)
 			continue
 		}
 		i := a.Info
-		if i.Kind != erp.Table || i.Name != c.name || i.Condition != c.condition || i.Reference != "" || i.Rate != 250 {
+		if i.Kind != average.Table || i.Name != c.name || i.Condition != c.condition || i.Reference != "" || i.Rate != 250 {
 			t.Errorf("%s: %+v", c.file, i)
 		}
 		if len(i.Files) != 1 || i.Files[0] != (provenance.Source{Name: c.file, SHA256: Hash(text)}) {
@@ -331,7 +332,7 @@ func TestLoadTableAlone(t *testing.T) {
 	if err := os.WriteFile(path, []byte("time\tCz\n0\t1e-6\n0.004\t2e-6\n"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	_, _, err := Load(path, erp.Clock{})
+	_, _, err := Load(path, average.Clock{})
 	wantError(t, err, "volts.tsv: the largest amplitude is 2e-06, which looks like volts")
 }
 
@@ -345,7 +346,7 @@ func TestHash(t *testing.T) {
 // A file that was read is never to be written to, so all of them are named.
 func TestLoadSaysWhatItRead(t *testing.T) {
 	table := save(t, sample())
-	_, read, err := Load(table, erp.Clock{})
+	_, read, err := Load(table, average.Clock{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -359,7 +360,7 @@ func TestLoadSaysWhatItRead(t *testing.T) {
 	if err := os.WriteFile(alone, []byte("time\tCz\n0\t1\n0.004\t2\n"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, read, err := Load(alone, erp.Clock{}); err != nil || !slices.Equal(read, []string{alone}) {
+	if _, read, err := Load(alone, average.Clock{}); err != nil || !slices.Equal(read, []string{alone}) {
 		t.Errorf("read %v, %v", read, err)
 	}
 }
@@ -369,7 +370,7 @@ func TestLoadTellsRecordings(t *testing.T) {
 	if err := os.WriteFile(path, []byte("0       X X X X"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	_, _, err := Load(path, erp.Clock{})
+	_, _, err := Load(path, average.Clock{})
 	wantError(t, err, "rec.tsv is a recording, not an average: average it first")
 }
 

@@ -8,13 +8,13 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/store"
 )
 
 // Load reads the average whose table is at path, as [store.OpenTable] does, and returns
 // the paths of all that it read.
-func Load(path string, clock erp.Clock) (a *erp.Average, read []string, err error) {
+func Load(path string, clock average.Clock) (a *average.Average, read []string, err error) {
 	f, name := beside(path)
 	if a, err = store.OpenTable(tables{f, name}, name, clock); err != nil {
 		return nil, nil, f.located(err)
@@ -39,8 +39,8 @@ func (t tables) ReadFile(name string) ([]byte, error) {
 
 // LoadAll loads several averages side by side, in their order. Of several errors it returns
 // that of the first path.
-func LoadAll(paths []string, clock erp.Clock) (averages []*erp.Average, read []string, err error) {
-	averages = make([]*erp.Average, len(paths))
+func LoadAll(paths []string, clock average.Clock) (averages []*average.Average, read []string, err error) {
+	averages = make([]*average.Average, len(paths))
 	files, errs := make([][]string, len(paths)), make([]error, len(paths))
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
@@ -60,11 +60,11 @@ func LoadAll(paths []string, clock erp.Clock) (averages []*erp.Average, read []s
 }
 
 // ReadInfo reads what the JSON beside an average's table says of it, without the table.
-func ReadInfo(path string) (erp.Info, error) {
+func ReadInfo(path string) (average.Info, error) {
 	f, name := beside(path)
 	info, err := store.ReadInfo(f, name)
 	return info, f.located(err)
 }
 
 // ParseInfo reads the text of such a JSON; its path is for errors.
-func ParseInfo(path string, text []byte) (erp.Info, error) { return store.ParseInfo(path, text) }
+func ParseInfo(path string, text []byte) (average.Info, error) { return store.ParseInfo(path, text) }

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/store"
 )
 
@@ -15,7 +15,7 @@ import (
 // path, each one's difference where it is one of differences, and returns the paths of
 // all that it read. They are looked for beside the table and in the folders given, by
 // the names and hashes that the grand average keeps.
-func LoadMembers(ctx context.Context, path string, info erp.Info, folders []string) (members []*erp.Average, read []string, err error) {
+func LoadMembers(ctx context.Context, path string, info average.Info, folders []string) (members []*average.Average, read []string, err error) {
 	search := newSearch(ctx, folders)
 	var tables []string
 	var counts []int // of each member's tables
@@ -38,7 +38,7 @@ func LoadMembers(ctx context.Context, path string, info erp.Info, folders []stri
 			counts[len(counts)-1]++
 		}
 	}
-	parts, read, err := LoadAll(tables, erp.Clock{})
+	parts, read, err := LoadAll(tables, average.Clock{})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -47,7 +47,7 @@ func LoadMembers(ctx context.Context, path string, info erp.Info, folders []stri
 		case 1:
 			members = append(members, parts[0])
 		case 2:
-			d, err := erp.Difference(parts[0], parts[1])
+			d, err := average.Difference(parts[0], parts[1])
 			if err != nil {
 				return nil, nil, err
 			}

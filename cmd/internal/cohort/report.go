@@ -21,6 +21,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 )
 
@@ -114,12 +115,12 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 const largestInfo = 64 << 20
 
 // info is what the JSON beside the table of an average says of it.
-func (s *Study) info(table string) (erp.Info, error) {
+func (s *Study) info(table string) (average.Info, error) {
 	path := strings.TrimSuffix(table, ".tsv") + ".json"
 	name, _ := s.Ledger.name(path)
 	text, err := s.Ledger.read(name, largestInfo)
 	if err != nil {
-		return erp.Info{}, err
+		return average.Info{}, err
 	}
 	return archive.ParseInfo(path, text)
 }
@@ -166,12 +167,12 @@ func parseCapCheck(text []byte) (float64, error) {
 // methods is the text for a paper, of all that was made.
 func (s *Study) methods() ([]byte, error) {
 	var account erp.Account
-	take := func(list *[]erp.Info, path string) error {
+	take := func(list *[]average.Info, path string) error {
 		info, err := s.info(path)
 		*list = append(*list, info)
 		if err == nil && account.Sites == nil {
-			var avg *erp.Average
-			if avg, _, err = archive.Load(path, erp.Clock{}); err == nil {
+			var avg *average.Average
+			if avg, _, err = archive.Load(path, average.Clock{}); err == nil {
 				account.Sites = avg.Sites
 			}
 		}

@@ -7,19 +7,19 @@ import (
 	"path/filepath"
 	"slices"
 
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/store"
 )
 
 // One pupil of the harbour school, who sees flags that she knows: her average is written
 // into a folder and read again.
 func Example() {
-	known := &erp.Average{
-		Info:  erp.Info{Kind: erp.Participant, Name: "sub-01", Condition: "known", Epochs: &erp.Counts{Kept: 31}, Reference: "average of 3 sites", Rate: 250},
+	known := &average.Average{
+		Info:  average.Info{Kind: average.Participant, Name: "sub-01", Condition: "known", Epochs: &average.Counts{Kept: 31}, Reference: "average of 3 sites", Rate: 250},
 		Sites: []string{"P7", "P8", "Cz"}, Times: []float64{0.166, 0.17},
 		Mean:  [][]float64{{-4, -4.5}, {-6, -6.25}, {3, 3.5}},
 		SEM:   [][]float64{{0.5, 0.5}, {0.75, 0.5}, {0.25, 0.25}},
-		Pairs: erp.Pairs{Names: []string{"P8-P7"}, Mean: [][]float64{{-2, -1.75}}},
+		Pairs: average.Pairs{Names: []string{"P8-P7"}, Mean: [][]float64{{-2, -1.75}}},
 	}
 	files := store.Files{}
 	table, err := store.Save(files, known)

@@ -11,7 +11,7 @@ import (
 	"slices"
 	"strings"
 
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 	"calotte/topo/recording"
 )
@@ -20,10 +20,12 @@ import (
 // JSON describes them: standard errors and pairs, unchanged since they were written. A
 // table without a JSON is taken for µV and named after its file. Faults of a file are of
 // type *[Error]; those of the file system come as they are.
-func Open(fsys fs.FS, name string) (*erp.Average, error) { return OpenTable(fsys, name, erp.Clock{}) }
+func Open(fsys fs.FS, name string) (*average.Average, error) {
+	return OpenTable(fsys, name, average.Clock{})
+}
 
 // OpenTable is Open of a table that may have no times: a clock places its rows.
-func OpenTable(fsys fs.FS, name string, clock erp.Clock) (*erp.Average, error) {
+func OpenTable(fsys fs.FS, name string, clock average.Clock) (*average.Average, error) {
 	if err := checkName(name); err != nil {
 		return nil, err
 	}
@@ -34,11 +36,11 @@ func OpenTable(fsys fs.FS, name string, clock erp.Clock) (*erp.Average, error) {
 	if recording.Recognize(data) {
 		return nil, &Error{Name: name, Problem: "is a recording, not an average: average it first (calotte average)"}
 	}
-	read, err := erp.ReadTable(bytes.NewReader(data), clock)
+	read, err := average.ReadTable(bytes.NewReader(data), clock)
 	if err != nil {
 		return nil, &Error{Name: name, Err: err}
 	}
-	a := &erp.Average{Sites: read.Sites, Times: read.Times, Mean: read.Values}
+	a := &average.Average{Sites: read.Sites, Times: read.Times, Mean: read.Values}
 	table := provenance.SourceOf(path.Base(name), data)
 	if stem, named := strings.CutSuffix(name, TableSuffix); named {
 		s := set{fsys, a, stem}
@@ -48,11 +50,11 @@ func OpenTable(fsys fs.FS, name string, clock erp.Clock) (*erp.Average, error) {
 			return a, nil
 		}
 	}
-	if err := erp.CheckMicrovolts(a.Mean); err != nil {
+	if err := average.CheckMicrovolts(a.Mean); err != nil {
 		return nil, &Error{Name: name, Err: err}
 	}
-	a.Info = erp.Info{
-		Kind:  erp.Table,
+	a.Info = average.Info{
+		Kind:  average.Table,
 		Rate:  math.Round(a.Rate()*1e6) / 1e6, // times are rounded, so their quotient is
 		Files: []provenance.Source{table},
 	}
@@ -90,17 +92,17 @@ func guess(base string) (name, condition string) {
 
 // ReadInfo reads what the JSON beside a file of an average says of it, without the
 // table.
-func ReadInfo(fsys fs.FS, name string) (erp.Info, error) {
+func ReadInfo(fsys fs.FS, name string) (average.Info, error) {
 	name = Description(name)
 	text, err := fs.ReadFile(fsys, name)
 	if err != nil {
-		return erp.Info{}, err
+		return average.Info{}, err
 	}
 	return ParseInfo(name, text)
 }
 
 // ParseInfo reads the text of such a JSON; its name is for errors.
-func ParseInfo(name string, text []byte) (info erp.Info, err error) {
+func ParseInfo(name string, text []byte) (info average.Info, err error) {
 	if err = json.Unmarshal(text, &info); err == nil {
 		err = info.Validate()
 	}
@@ -113,8 +115,8 @@ func ParseInfo(name string, text []byte) (info erp.Info, err error) {
 // A set is the files of an average that has a JSON.
 type set struct {
 	fsys    fs.FS
-	average *erp.Average // its table is read
-	stem    string       // that all names begin with
+	average *average.Average // its table is read
+	stem    string           // that all names begin with
 }
 
 // load reads the JSON, if there is one, and the tables that it lists.
@@ -188,7 +190,7 @@ func (s *set) loadPairs() error {
 
 // table reads a file that the JSON lists, unchanged and with the samples of the
 // average; nil where the JSON does not list it.
-func (s *set) table(suffix string) (*erp.Waveforms, error) {
+func (s *set) table(suffix string) (*average.Waveforms, error) {
 	listed, ok := s.listed(suffix)
 	if !ok {
 		return nil, nil
@@ -203,7 +205,7 @@ func (s *set) table(suffix string) (*erp.Waveforms, error) {
 	case provenance.SourceOf(name, data).SHA256 != listed.SHA256:
 		return nil, &Error{Name: name, Problem: fmt.Sprintf("has changed since it was written: average again, or rename %s to use it alone", alone)}
 	}
-	read, err := erp.ReadTable(bytes.NewReader(data), erp.Clock{})
+	read, err := average.ReadTable(bytes.NewReader(data), average.Clock{})
 	if err == nil && len(read.Times) != len(s.average.Times) {
 		err = fmt.Errorf("%s, the average has %d: average again", count(len(read.Times), "sample"), len(s.average.Times))
 	}

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 )
 
@@ -35,7 +35,7 @@ const semColumn = "_sem"
 // Save gives the files of an average to a sink, and returns the name of its table. Name
 // and condition become the files' names. Kept are the files of its epochs, which are
 // written apart: the JSON lists them, too.
-func Save(to Sink, a *erp.Average, kept ...provenance.Source) (table string, err error) {
+func Save(to Sink, a *average.Average, kept ...provenance.Source) (table string, err error) {
 	stem := Stem(a.Info.Name, a.Info.Slug())
 	if strings.ContainsAny(stem, `/\`) {
 		return "", fmt.Errorf("%q cannot begin a file's name: use letters, digits and - _ . +", stem)
@@ -44,7 +44,7 @@ func Save(to Sink, a *erp.Average, kept ...provenance.Source) (table string, err
 	info.Files = nil
 	put := func(suffix string, columns []string, values [][]float64) error {
 		var b bytes.Buffer
-		if err := erp.WriteTable(&b, erp.Waveforms{Sites: columns, Times: a.Times, Values: values}); err != nil {
+		if err := average.WriteTable(&b, average.Waveforms{Sites: columns, Times: a.Times, Values: values}); err != nil {
 			return err
 		}
 		info.Files = append(info.Files, provenance.SourceOf(stem+suffix, b.Bytes()))
@@ -80,7 +80,7 @@ func Save(to Sink, a *erp.Average, kept ...provenance.Source) (table string, err
 }
 
 // pairColumns lays each pair's error beside it.
-func pairColumns(p erp.Pairs) (columns []string, values [][]float64) {
+func pairColumns(p average.Pairs) (columns []string, values [][]float64) {
 	for i, name := range p.Names {
 		columns, values = append(columns, name), append(values, p.Mean[i])
 		if p.SEM != nil {

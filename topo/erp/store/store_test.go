@@ -13,22 +13,23 @@ import (
 	"testing/fstest"
 
 	"calotte/topo/erp"
+	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
 )
 
 // known is an average with everything that one can have.
-func known() *erp.Average {
-	return &erp.Average{
-		Info: erp.Info{
-			Kind: erp.Participant, Name: "sub-01", Condition: "known", Epochs: &erp.Counts{Kept: 2},
+func known() *average.Average {
+	return &average.Average{
+		Info: average.Info{
+			Kind: average.Participant, Name: "sub-01", Condition: "known", Epochs: &average.Counts{Kept: 2},
 			Reference: "average of 3 sites", Baseline: "-200..0ms", Filters: "none", Rate: 250, Repaired: []string{"Cz"},
 		},
 		Sites: []string{"T3", "T4", "Cz"}, Times: []float64{-0.004, 0},
 		Mean:  [][]float64{{0.1, -2}, {4, 5e-7}, {7, 1. / 3}},
 		SEM:   [][]float64{{1, 1}, {2, 2}, {3, 0.1}},
-		Pairs: erp.Pairs{Names: []string{"T4-T3"}, Mean: [][]float64{{3.9, 2}}, SEM: [][]float64{{1.5, 0.3}}},
+		Pairs: average.Pairs{Names: []string{"T4-T3"}, Mean: [][]float64{{3.9, 2}}, SEM: [][]float64{{1.5, 0.3}}},
 	}
 }
 
@@ -43,10 +44,10 @@ func folder(t *testing.T, files Files) fstest.MapFS {
 }
 
 func TestRoundTrip(t *testing.T) {
-	for name, change := range map[string]func(a *erp.Average){
-		"whole":     func(*erp.Average) {},
-		"no errors": func(a *erp.Average) { a.SEM, a.Pairs.SEM = nil, nil },
-		"no pairs":  func(a *erp.Average) { a.Sites[0], a.Pairs = "Fz", erp.Pairs{} },
+	for name, change := range map[string]func(a *average.Average){
+		"whole":     func(*average.Average) {},
+		"no errors": func(a *average.Average) { a.SEM, a.Pairs.SEM = nil, nil },
+		"no pairs":  func(a *average.Average) { a.Sites[0], a.Pairs = "Fz", average.Pairs{} },
 	} {
 		want, files := known(), Files{}
 		change(want)
@@ -137,7 +138,7 @@ func TestErrors(t *testing.T) {
 	if _, err := Open(fsys, "other.tsv"); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("%v, want that there is no such file", err)
 	}
-	if _, err := OpenTable(fstest.MapFS{"own.csv": {Data: []byte("Cz\n1\n2\n")}}, "own.csv", erp.Clock{Rate: 100}); err != nil {
+	if _, err := OpenTable(fstest.MapFS{"own.csv": {Data: []byte("Cz\n1\n2\n")}}, "own.csv", average.Clock{Rate: 100}); err != nil {
 		t.Error(err)
 	}
 }

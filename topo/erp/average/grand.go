@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"fmt"
@@ -44,7 +44,7 @@ func Grand(name string, members []*Average, weighted bool) (*Average, error) {
 	}
 	g := &Average{Info: info, Sites: members[0].Sites, Times: members[0].Times}
 	g.Mean, g.SEM = weightedMean(means, weights)
-	g.Pairs.Names = pairNames(g.Sites)
+	g.Pairs.Names = PairNames(g.Sites)
 	if len(g.Pairs.Names) > 0 {
 		g.Pairs.Mean, g.Pairs.SEM = weightedMean(pairs, weights)
 	}

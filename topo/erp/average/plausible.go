@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"fmt"
@@ -73,9 +73,9 @@ func CheckMicrovolts(values [][]float64) error {
 	return nil
 }
 
-// checkRecorded is the same for the average of a recording, whose header can be
+// CheckRecorded is the same for the average of a recording, whose header can be
 // wrong.
-func (a *Average) checkRecorded() error {
+func (a *Average) CheckRecorded() error {
 	const check = "check units and physical limits in the recording's header"
 	switch v, sem := largest(a.Mean), largest(a.SEM); {
 	case !isFinite(v) || !isFinite(sem):

@@ -1,7 +1,6 @@
-package erp
+package average
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -29,42 +28,7 @@ type Linear struct {
 	Note      string // what is to be said beside the average; empty: nothing
 	// Interpolated are the sites, in canonical spelling, at which no electrode was.
 	Interpolated []string
-	keeps        bool // right minus left stays as it is
-}
-
-// Linear is the way from the recorded reference of an average, or any other, to r, for
-// the sites of the average: that of the average reference is the mean of all of them.
-func (r Reference) Linear(sites []string) (Linear, error) {
-	n := len(sites)
-	l := Linear{Sites: sites, Weights: mat.NewDense(n, n, nil), keeps: true, Note: "re-referenced after averaging"}
-	for i := range n {
-		l.Weights.Set(i, i, 1)
-	}
-	rows := list.Indexes(n)
-	switch {
-	case r.average && n < 2:
-		return l, errors.New("the average of one site is zero: give another reference")
-	case !r.average && len(r.sites) == 0:
-		l.Note = ""
-		return l, nil
-	case !r.average:
-		rows = nil
-		index := layout.Rows(sites)
-		for _, s := range r.sites {
-			i, ok := index[s]
-			if !ok {
-				return l, fmt.Errorf("the average has no %s to be the reference (ears and mastoids are not kept in averages): choose among its sites, or average the recording again", s)
-			}
-			rows = append(rows, i)
-		}
-	}
-	l.Reference = r.describe(n, &Montage{})
-	for i := range n {
-		for _, j := range rows {
-			l.Weights.Set(i, j, l.Weights.At(i, j)-1/float64(len(rows)))
-		}
-	}
-	return l, nil
+	KeepsPairs   bool // right minus left stays as it is
 }
 
 // Onto is the way from the sites of an average, at own in the order of its columns, to
@@ -138,7 +102,7 @@ func (a *Average) Through(l Linear, epochs *epoch.Collection) (*Average, error) 
 	out.Sites = slices.Clone(l.Sites)
 	out.Mean, out.SEM = l.apply(a.Mean), nil
 	mirrored := layout.Pairs(out.Sites)
-	pairs := Pairs{Names: pairNames(out.Sites)}
+	pairs := Pairs{Names: PairNames(out.Sites)}
 	if epochs != nil {
 		acc := epoch.NewAccumulator(len(out.Sites)+len(mirrored), len(a.Times))
 		difference := matrix.New(len(mirrored), len(a.Times))
@@ -155,7 +119,7 @@ func (a *Average) Through(l Linear, epochs *epoch.Collection) (*Average, error) 
 		}
 	} else {
 		pairs = pairMeans(out.Sites, out.Mean)
-		if l.keeps {
+		if l.KeepsPairs {
 			pairs.SEM = a.Pairs.SEM
 		}
 	}

@@ -1,4 +1,4 @@
-package erp
+package average
 
 // An Average is the mean of epochs, of participants, or a difference of such
 // means.

@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"errors"
@@ -95,7 +95,7 @@ func pairsInOrderOf(sites []string, b *Average) Pairs {
 		return names
 	}
 	from, _ := match(right(sites), right(b.Sites))
-	return Pairs{pairNames(sites), list.Pick(b.Pairs.Mean, from), list.Pick(b.Pairs.SEM, from)}
+	return Pairs{PairNames(sites), list.Pick(b.Pairs.Mean, from), list.Pick(b.Pairs.SEM, from)}
 }
 
 // match returns, for each site, its index in another list, -1 where it is not

@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"fmt"
@@ -66,11 +66,13 @@ type Counts struct {
 	Rejected map[string]int `json:"rejected,omitempty"` // by reason
 }
 
-func (c *Counts) reject(reason string) {
-	c.add(Counts{Rejected: map[string]int{reason: 1}})
+// Reject counts an epoch that was rejected.
+func (c *Counts) Reject(reason string) {
+	c.Add(Counts{Rejected: map[string]int{reason: 1}})
 }
 
-func (c *Counts) add(o Counts) {
+// Add adds the counts of other epochs.
+func (c *Counts) Add(o Counts) {
 	c.Kept += o.Kept
 	if c.Rejected == nil {
 		c.Rejected = map[string]int{}

@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"bytes"
@@ -238,7 +238,7 @@ func FuzzReadTable(f *testing.F) {
 		f.Add([]byte(text), 0.0)
 		f.Add([]byte(text), 250.0)
 	}
-	for _, text := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "averages/*.tsv", "averages/*.csv", "averages/*.txt") {
+	for _, text := range hostile.Seeds(f, os.DirFS("../../../testdata/corpus"), "averages/*.tsv", "averages/*.csv", "averages/*.txt") {
 		f.Add(text, 0.0)
 	}
 	f.Fuzz(func(t *testing.T, text []byte, rate float64) {

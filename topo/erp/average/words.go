@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"fmt"
@@ -44,34 +44,35 @@ func (i Info) Extent() string {
 
 // each is ", 78–99 epochs each", empty unless every member's number is known.
 func each(members []Member, difference bool) string {
-	var first, second extremes
+	var first, second Extremes
 	for _, m := range members {
 		if m.Epochs <= 0 || difference && m.Minus <= 0 {
 			return ""
 		}
-		first.hold(m.Epochs)
-		second.hold(m.Minus)
+		first.Hold(m.Epochs)
+		second.Hold(m.Minus)
 	}
 	text := first.String()
 	if difference {
 		text += " and " + second.String()
-	} else if first == (extremes{1, 1}) {
+	} else if first == (Extremes{1, 1}) {
 		return ", 1 epoch each"
 	}
 	return ", " + text + " epochs each"
 }
 
-// extremes of whole numbers above zero; the zero value holds none.
-type extremes struct{ least, most int }
+// Extremes of whole numbers above zero; the zero value holds none.
+type Extremes struct{ least, most int }
 
-func (e *extremes) hold(n int) {
+// Hold takes in a number.
+func (e *Extremes) Hold(n int) {
 	if e.least == 0 || n < e.least {
 		e.least = n
 	}
 	e.most = max(e.most, n)
 }
 
-func (e extremes) String() string {
+func (e Extremes) String() string {
 	if e.least == e.most {
 		return fmt.Sprint(e.most)
 	}

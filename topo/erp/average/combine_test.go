@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"fmt"
@@ -137,7 +137,7 @@ func reordered(a *Average, sites string) *Average {
 		i := slices.IndexFunc(a.Sites, func(o string) bool { return canonical(o) == canonical(s) })
 		b.Mean, b.SEM = append(b.Mean, a.Mean[i]), append(b.SEM, a.SEM[i])
 	}
-	b.Pairs.Names = pairNames(b.Sites)
+	b.Pairs.Names = PairNames(b.Sites)
 	return &b
 }
 

@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"sort"

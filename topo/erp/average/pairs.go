@@ -1,4 +1,4 @@
-package erp
+package average
 
 import (
 	"calotte/layout"
@@ -15,8 +15,8 @@ type Pairs struct {
 // PairName is what right minus left of two sites is called, as they are written: "P8-P7".
 func PairName(sites []string, p layout.Pair) string { return sites[p.Right] + "-" + sites[p.Left] }
 
-// pairNames are those of all mirror pairs of sites.
-func pairNames(sites []string) []string {
+// PairNames are those of all mirror pairs of sites.
+func PairNames(sites []string) []string {
 	var names []string
 	for _, p := range layout.Pairs(sites) {
 		names = append(names, PairName(sites, p))
@@ -40,7 +40,7 @@ func pairMeans(sites []string, mean [][]float64) Pairs {
 	if len(pairs) == 0 {
 		return Pairs{}
 	}
-	p := Pairs{Names: pairNames(sites), Mean: matrix.New(len(pairs), len(mean[0]))}
+	p := Pairs{Names: PairNames(sites), Mean: matrix.New(len(pairs), len(mean[0]))}
 	differences(p.Mean, mean, pairs)
 	return p
 }
