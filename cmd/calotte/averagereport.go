@@ -11,6 +11,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/montage"
 )
 
 // mostCulprits is how many electrodes the report lists, so that it fits a screen.
@@ -156,8 +157,8 @@ func clippedText(samples map[string]int) string {
 }
 
 // advise says what would keep more epochs, empty where nothing is known to.
-func advise(r erp.Rejections, m *erp.Montage, blinksOut bool) string {
-	eyes := m.EyeChannels()
+func advise(r erp.Rejections, m *montage.Montage, blinksOut bool) string {
+	eyes := erp.EyeChannels(m)
 	if n := r.AtForehead(); !blinksOut && len(eyes) > 0 && 2*n > r.Lost() {
 		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out", n, r.Lost(), strings.Join(eyes, ","))
 	}

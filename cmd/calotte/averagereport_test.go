@@ -7,6 +7,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
+	"calotte/topo/erp/montage"
 )
 
 // The report fits a screen, lines up, and ends in what to do next, for recordings whose
@@ -53,8 +54,8 @@ func TestAdviceOfTheReport(t *testing.T) {
 // Advice fits what was found: a bad electrode is repaired, blinks are taken out where
 // an eye channel is there, and nothing is advised that would not help.
 func TestAdvise(t *testing.T) {
-	eyes := &erp.Montage{Aside: []erp.Aside{{Label: "EOG VEOG", Reason: "no electrode on the scalp"}, {Label: "EOG HEOG"}}}
-	none := &erp.Montage{}
+	eyes := &montage.Montage{Aside: []montage.Aside{{Label: "EOG VEOG", Reason: "no electrode on the scalp"}, {Label: "EOG HEOG"}}}
+	none := &montage.Montage{}
 	verdicts := func(sites ...string) erp.Rejections {
 		r := erp.Rejections{Verdicts: []erp.Verdict{{Conditions: []string{"known"}}}}
 		for _, list := range sites {
@@ -69,7 +70,7 @@ func TestAdvise(t *testing.T) {
 	for _, c := range []struct {
 		name    string
 		r       erp.Rejections
-		m       *erp.Montage
+		m       *montage.Montage
 		without bool // blinks are out already
 		want    string
 	}{

@@ -13,6 +13,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/topo/erp"
+	"calotte/topo/erp/montage"
 	"calotte/topo/filter"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
@@ -27,7 +28,7 @@ type cleaningFlags struct {
 	blinks    eyeChannels
 	repair    repairs
 	restore   site
-	reference erp.Reference
+	reference montage.Reference
 
 	reject   rejection
 	step     unit.Voltage

@@ -15,6 +15,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/montage"
 	"calotte/topo/recording"
 )
 
@@ -126,7 +127,7 @@ type contents struct {
 	Sites     []string           `json:"sites"`
 	Reference string             `json:"reference,omitempty"`
 	Problem   string             `json:"problem,omitempty"` // why no average can be made of it
-	Aside     []erp.Aside        `json:"aside,omitempty"`
+	Aside     []montage.Aside    `json:"aside,omitempty"`
 	Bad       []string           `json:"marked_bad,omitempty"`
 	Columns   []eventColumn      `json:"event_columns,omitempty"`
 	Average   *average.Info      `json:"average,omitempty"`
@@ -141,7 +142,7 @@ func contentsOfRecording(r *openRecording) contents {
 	for _, i := range r.bad {
 		c.Bad = append(c.Bad, r.Signals[i].Label)
 	}
-	m, err := erp.NewMontage(r.Signals, erp.MontageOptions{Aside: r.input().NoEEG()})
+	m, err := montage.New(r.Signals, montage.Options{Aside: r.input().NoEEG()})
 	if err != nil {
 		c.Problem = err.Error()
 		return c

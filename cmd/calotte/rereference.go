@@ -7,12 +7,12 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/montage"
 )
 
 // rereferenceFlag gives averages against another reference than they were made with.
-type rereferenceFlag struct{ reference erp.Reference }
+type rereferenceFlag struct{ reference montage.Reference }
 
 func (f *rereferenceFlag) register(c *cobra.Command) {
 	c.Flags().Var(&f.reference, "reference", "recorded (as the averages are), average, or SITE[,SITE]: re-reference them")

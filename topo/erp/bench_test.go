@@ -12,6 +12,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -73,7 +74,7 @@ func BenchmarkPipeline(b *testing.B) {
 			p := Pipeline{
 				Conditions: []Condition{{"a", event.Labels("a")}, {"b", event.Labels("b")}},
 				Epoch:      unit.Span{From: -0.2, To: 0.8}, Baseline: &unit.Span{From: -0.2, To: 0},
-				Reference: AverageReference, Reject: Reject{Swing: 300},
+				Reference: montage.AverageReference, Reject: Reject{Swing: 300},
 			}
 			b.SetBytes(info.Size())
 			b.ReportAllocs()
@@ -97,11 +98,11 @@ func benchmarkChain(b *testing.B) (*chain, excerpt) {
 	for _, n := range layout.Set1010()[:64] {
 		labels = append(labels, string(n))
 	}
-	m, err := NewMontage(erptest.Signals(labels...), MontageOptions{})
+	m, err := montage.New(erptest.Signals(labels...), montage.Options{})
 	if err != nil {
 		b.Fatal(err)
 	}
-	p := Pipeline{Reference: AverageReference}
+	p := Pipeline{Reference: montage.AverageReference}
 	c, err := p.newChain(&plan{montage: m, window: epoch.Window{First: -100, Last: 400, Rate: 500}, baseline: epoch.Window{First: -100, Last: 0, Rate: 500}})
 	if err != nil {
 		b.Fatal(err)

@@ -9,12 +9,13 @@ import (
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/montage"
 )
 
 // A chain is what happens to each epoch between cutting and averaging, prepared
 // for one recording.
 type chain struct {
-	montage  *Montage
+	montage  *montage.Montage
 	gains    []float64 // to µV, a signal
 	eyes     *eyes
 	blinks   *EyeCoefficients // nil: blinks stay
@@ -46,7 +47,7 @@ func (p *Pipeline) newChain(pl *plan) (*chain, error) {
 		return nil, err
 	}
 	var err error
-	if c.reference, err = p.Reference.signals(m); err != nil {
+	if c.reference, err = p.Reference.Rows(m); err != nil {
 		return nil, fmt.Errorf("reference: %w", err)
 	}
 	c.pairs = layout.Pairs(m.Sites)
@@ -94,7 +95,7 @@ func (c *chain) potentials(e excerpt) [][]float64 {
 	if c.montage.Mix != nil && (c.mixed == nil || len(c.mixed[0]) != len(e.samples[0])) {
 		c.mixed = matrix.New(len(c.montage.Mix), len(e.samples[0]))
 	}
-	return c.montage.mix(c.mixed, e.samples)
+	return c.montage.Apply(c.mixed, e.samples)
 }
 
 // clean takes an epoch through the chain, in place, and returns its sites, site ×

@@ -7,6 +7,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/montage"
 	"calotte/topo/measure"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -45,7 +46,7 @@ type Checked struct {
 // the hum, and in epochs for what would be kept. Its memory does not grow with the
 // length.
 func (c Checkup) Check(ctx context.Context, in Input) (*Checked, error) {
-	m, err := NewMontage(in.Signals, MontageOptions{Aside: in.NoEEG()})
+	m, err := montage.New(in.Signals, montage.Options{Aside: in.NoEEG()})
 	if err != nil {
 		return nil, err
 	}
@@ -57,7 +58,7 @@ func (c Checkup) Check(ctx context.Context, in Input) (*Checked, error) {
 }
 
 // pieces looks at the seconds.
-func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked) error {
+func (c Checkup) pieces(ctx context.Context, in Input, m *montage.Montage, out *Checked) error {
 	w, err := epoch.NewWindow(unit.Span{From: 0, To: 1}, in.Rate(m.Signals[0]))
 	if err != nil {
 		return err
@@ -79,7 +80,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *Montage, out *Checked)
 		}
 		rows := chain.potentials(e)
 		if screen != nil {
-			screen.Add(list.Pick(rows, m.recorded()))
+			screen.Add(list.Pick(rows, m.Recorded()))
 		}
 		hum.add(rows[:len(m.Sites)])
 	})
@@ -144,7 +145,7 @@ func (c Checkup) epochs(ctx context.Context, in Input, out *Checked) error {
 	if out.Events == 0 {
 		return nil
 	}
-	p := &Pipeline{Conditions: []Condition{{Name: anyEvent, Events: event.Labels(anyEvent)}}, Epoch: c.Epoch, Reference: AverageReference, Reject: Reject{Swing: c.Swing}}
+	p := &Pipeline{Conditions: []Condition{{Name: anyEvent, Events: event.Labels(anyEvent)}}, Epoch: c.Epoch, Reference: montage.AverageReference, Reject: Reject{Swing: c.Swing}}
 	if c.Epoch.From < 0 {
 		p.Baseline = &unit.Span{From: c.Epoch.From, To: min(0, c.Epoch.To)}
 	}

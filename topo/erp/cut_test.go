@@ -10,6 +10,7 @@ import (
 
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
@@ -226,7 +227,7 @@ func TestCutReuses(t *testing.T) {
 func TestCrowded(t *testing.T) {
 	pl := &plan{
 		Input:   Input{Recording: &recording.Recording{Segments: []recording.Segment{{Start: 3}, {Start: 1000}}}},
-		montage: &Montage{Signals: []int{0, 1, 2, 3, 4}}, window: epoch.Window{First: 0, Last: 9999, Rate: 1000},
+		montage: &montage.Montage{Signals: []int{0, 1, 2, 3, 4}}, window: epoch.Window{First: 0, Last: 9999, Rate: 1000},
 	}
 	for i := range 2684 {
 		pl.onsets = append(pl.onsets, onset{segment: 1, sample: 9000 - 2*i}, onset{segment: 0, sample: 20 * i})

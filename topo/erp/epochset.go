@@ -11,6 +11,7 @@ import (
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
+	"calotte/topo/erp/montage"
 	"calotte/topo/recording"
 )
 
@@ -108,7 +109,7 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 // planEpochs is the plan of a set: as if each site were a signal in µV.
 func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 	rec := &recording.Recording{}
-	m := &Montage{Sites: set.Sites, Signals: list.Indexes(len(set.Sites)), Reference: set.Info.Reference}
+	m := &montage.Montage{Sites: set.Sites, Signals: list.Indexes(len(set.Sites)), Reference: set.Info.Reference}
 	for _, s := range set.Sites {
 		n, err := layout.Parse(s)
 		if err != nil {

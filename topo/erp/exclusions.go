@@ -185,5 +185,5 @@ func (pl *plan) marked() iter.Seq2[string, float64] {
 
 // knows reports whether an electrode is averaged or set aside; the empty name stands for all.
 func (pl *plan) knows(site layout.Name) bool {
-	return site == "" || slices.Contains(pl.montage.Names, site) || pl.montage.setAside(site)
+	return site == "" || slices.Contains(pl.montage.Names, site) || pl.montage.SetsAside(site)
 }

@@ -8,6 +8,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/montage"
 	"calotte/topo/recording"
 )
 
@@ -74,17 +75,17 @@ func quoteHyphen(label string) string {
 type eyes struct {
 	read  []int // signals beside the montage's
 	gains []float64
-	sums  [][]Term // each channel as a sum of the montage's signals and those read beside
+	sums  [][]montage.Term // each channel as a sum of the montage's signals and those read beside
 }
 
 // newEyes finds the channels among the signals, by label and without regard to case.
-func newEyes(channels []Eye, signals []recording.Signal, m *Montage) (*eyes, error) {
+func newEyes(channels []Eye, signals []recording.Signal, m *montage.Montage) (*eyes, error) {
 	if len(channels) == 0 {
 		return nil, nil
 	}
 	e := &eyes{}
 	for _, c := range channels {
-		var sum []Term
+		var sum []montage.Term
 		for _, part := range []struct {
 			label  string
 			weight float64
@@ -96,7 +97,7 @@ func newEyes(channels []Eye, signals []recording.Signal, m *Montage) (*eyes, err
 			if err != nil {
 				return nil, fmt.Errorf("eye channel %v: %w", c, err)
 			}
-			sum = append(sum, Term{at, part.weight})
+			sum = append(sum, montage.Term{Signal: at, Weight: part.weight})
 		}
 		e.sums = append(e.sums, sum)
 	}
@@ -105,7 +106,7 @@ func newEyes(channels []Eye, signals []recording.Signal, m *Montage) (*eyes, err
 
 // find returns the index of a signal among those that are read, and adds it to them
 // where it is not.
-func (e *eyes) find(label string, signals []recording.Signal, m *Montage) (int, error) {
+func (e *eyes) find(label string, signals []recording.Signal, m *montage.Montage) (int, error) {
 	i := slices.IndexFunc(signals, func(s recording.Signal) bool { return strings.EqualFold(s.Label, label) })
 	if i < 0 {
 		i = slices.IndexFunc(signals, func(s recording.Signal) bool { return strings.EqualFold(withoutType(s.Label), label) })
@@ -140,7 +141,7 @@ func withoutType(label string) string {
 
 // EyeChannels are the labels of the signals that are of the type EOG, without it, a
 // vertical one (with a V) first: what blinks can be taken out by.
-func (m *Montage) EyeChannels() []string {
+func EyeChannels(m *montage.Montage) []string {
 	var vertical, others []string
 	for _, a := range m.Aside {
 		l, err := layout.ParseLabel(a.Label)
@@ -158,7 +159,7 @@ func (m *Montage) EyeChannels() []string {
 }
 
 // besideSites lists the signals among which eye channels are, mostly.
-func besideSites(m *Montage) string {
+func besideSites(m *montage.Montage) string {
 	var labels []string
 	for _, a := range m.Aside {
 		labels = append(labels, a.Label)
@@ -174,14 +175,14 @@ func besideSites(m *Montage) string {
 }
 
 // cautions name the sites that serve as eye channels as well.
-func (e *eyes) cautions(m *Montage) []string {
+func (e *eyes) cautions(m *montage.Montage) []string {
 	if e == nil {
 		return nil
 	}
 	var sites []string
 	for i, s := range m.Sites {
 		for _, sum := range e.sums {
-			if m.Mix == nil && slices.ContainsFunc(sum, func(t Term) bool { return t.Signal == i }) {
+			if m.Mix == nil && slices.ContainsFunc(sum, func(t montage.Term) bool { return t.Signal == i }) {
 				sites = list.AppendNew(sites, s)
 			}
 		}

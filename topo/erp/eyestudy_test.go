@@ -11,6 +11,7 @@ import (
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/montage"
 	"calotte/topo/forward"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
@@ -50,7 +51,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		t.Fatal(err)
 	}
 	rec := erptest.Open(t, file.Bytes())
-	m, err := NewMontage(rec.Signals, MontageOptions{})
+	m, err := montage.New(rec.Signals, montage.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

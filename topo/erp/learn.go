@@ -9,6 +9,7 @@ import (
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/montage"
 )
 
 // learn passes through the recordings for what has to be known before the epochs can
@@ -48,7 +49,7 @@ func (s *session) look(ctx context.Context) error {
 				fit.Add(strings.Join(p.names(e.conditions), " "), rows, within(pl.eyes.channels(e.samples), e, pl.window))
 			}
 			if screen != nil {
-				screen.Add(list.Pick(rows, pl.montage.recorded()))
+				screen.Add(list.Pick(rows, pl.montage.Recorded()))
 			}
 			return nil
 		})
@@ -90,8 +91,8 @@ func (p *Pipeline) newScreen(pl *plan) (*Screen, error) {
 }
 
 // screenOf returns a screen for the recorded sites of a montage.
-func screenOf(m *Montage, surface layout.Surface) (*Screen, error) {
-	placed, err := layout.Place(surface, list.Pick(m.Names, m.recorded()))
+func screenOf(m *montage.Montage, surface layout.Surface) (*Screen, error) {
+	placed, err := layout.Place(surface, list.Pick(m.Names, m.Recorded()))
 	if err != nil {
 		return nil, err
 	}

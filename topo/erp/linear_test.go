@@ -16,6 +16,7 @@ import (
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 )
 
@@ -73,7 +74,7 @@ func TestThroughReference(t *testing.T) {
 	sites := []string{"Fz", "C3", "C4", "Pz", "P7", "P8"}
 	a, e := noise(t, sites, 12)
 	for _, text := range []string{"average", "Cz", "P7,P8", "Fz"} {
-		var r Reference
+		var r montage.Reference
 		if err := r.Set(text); err != nil {
 			t.Fatal(err)
 		}

@@ -60,7 +60,7 @@ func (pl *plan) cut(s *scissor) iter.Seq2[excerpt, error] {
 
 // see holds an epoch as recorded against the rules for such, and counts clippings.
 func (pl *plan) see(e excerpt) {
-	names := pl.montage.signalNames(pl.Signals)
+	names := pl.montage.SignalNames(pl.Signals)
 	samples := e.samples[:len(names)]
 	t := &pl.trials[e.trial]
 	t.Faults = append(t.Faults, Judge(pl.rules.recorded, names, samples, nil)...)

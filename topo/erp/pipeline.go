@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"calotte/layout"
+	"calotte/topo/erp/montage"
 	"calotte/topo/filter"
 	"calotte/topo/unit"
 )
@@ -24,7 +25,7 @@ type Pipeline struct {
 	Eyes      []Eye // channels by which blinks are taken out, the vertical one first; none: they stay
 	Repair    Repair
 	Restore   layout.Name // the recorded reference, to be a site as well; empty: none
-	Reference Reference
+	Reference montage.Reference
 
 	Reject   Reject
 	Minimum  int    // fewest epochs that a condition may keep

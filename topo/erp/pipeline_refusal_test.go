@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -43,7 +44,7 @@ func TestRunRefuses(t *testing.T) {
 		erptest.WantError(t, err, c.want)
 	}
 	p := flat(t, "-200..800ms")
-	p.Reference = AverageReference
+	p.Reference = montage.AverageReference
 	_, err := p.Run(context.Background(), Input{Recording: ramp(t, []string{"Cz", "M1"})})
 	erptest.WantError(t, err, "reference: the average of one site is zero: give another reference")
 	_, err = p.Run(context.Background(), Input{Recording: ramp(t, []string{"ECG"})})

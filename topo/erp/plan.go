@@ -6,6 +6,7 @@ import (
 
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/montage"
 	"calotte/topo/recording"
 )
 
@@ -31,7 +32,7 @@ type session struct {
 // becomes of its trials.
 type plan struct {
 	Input
-	montage  *Montage
+	montage  *montage.Montage
 	window   epoch.Window
 	baseline epoch.Window // samples about the conditions' events; zero: none
 	filter   *filtering
@@ -102,12 +103,12 @@ func named(in Input, err error) error {
 }
 
 func (p *Pipeline) plan(in Input) (*plan, error) {
-	montage, err := NewMontage(in.Signals, MontageOptions{Aside: p.aside(in), Restore: p.Restore})
+	m, err := montage.New(in.Signals, montage.Options{Aside: p.aside(in), Restore: p.Restore})
 	if err != nil {
 		return nil, err
 	}
-	pl := &plan{Input: in, montage: montage, clipped: map[string]int{}}
-	if pl.window, err = epoch.NewWindow(p.Epoch, in.Rate(montage.Signals[0])); err != nil {
+	pl := &plan{Input: in, montage: m, clipped: map[string]int{}}
+	if pl.window, err = epoch.NewWindow(p.Epoch, in.Rate(m.Signals[0])); err != nil {
 		return nil, fmt.Errorf("epoch: %w", err)
 	}
 	if pl.window.Len() < 2 {
@@ -116,17 +117,17 @@ func (p *Pipeline) plan(in Input) (*plan, error) {
 	if err := p.planBaseline(pl); err != nil {
 		return nil, fmt.Errorf("baseline: %w", err)
 	}
-	if pl.eyes, err = newEyes(p.Eyes, in.Signals, montage); err != nil {
+	if pl.eyes, err = newEyes(p.Eyes, in.Signals, m); err != nil {
 		return nil, err
 	}
-	pl.cautions = pl.eyes.cautions(montage)
-	if pl.repair, err = p.Repair.known(in, montage); err != nil {
+	pl.cautions = pl.eyes.cautions(m)
+	if pl.repair, err = p.Repair.known(in, m); err != nil {
 		return nil, fmt.Errorf("repair: %w", err)
 	}
 	if pl.chain, err = p.newChain(pl); err != nil {
 		return nil, err
 	}
-	if pl.filter, err = p.newFiltering(in.Recording, montage.Signals[0]); err != nil {
+	if pl.filter, err = p.newFiltering(in.Recording, m.Signals[0]); err != nil {
 		return nil, err
 	}
 	pl.rules = p.Reject.rules(pl)

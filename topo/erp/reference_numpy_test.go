@@ -8,6 +8,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/montage"
 	"calotte/topo/filter"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
@@ -43,8 +44,8 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 	recs := erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf")
 	var want map[string]map[string]numpyAverage
 	erptest.ReadJSON(t, "eegmmidb.json", &want)
-	site := func(text string) Reference {
-		var r Reference
+	site := func(text string) montage.Reference {
+		var r montage.Reference
 		if err := r.Set(text); err != nil {
 			t.Fatal(err)
 		}
@@ -56,14 +57,14 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 		pipeline  Pipeline
 		tolerance float64 // µV
 	}{
-		{"average", Pipeline{Reference: AverageReference}, 1e-9},
+		{"average", Pipeline{Reference: montage.AverageReference}, 1e-9},
 		{"T9,T10", Pipeline{Reference: site("T9,T10")}, 1e-9},
 		{"recorded", Pipeline{}, 1e-9},
-		{"rejected", Pipeline{Reference: AverageReference, Reject: Reject{Swing: 250}}, 1e-9},
-		{"filtered", Pipeline{Reference: AverageReference, Filter: filter.Design{HighPass: 0.5, LowPass: 30}}, 1e-9},
+		{"rejected", Pipeline{Reference: montage.AverageReference, Reject: Reject{Swing: 250}}, 1e-9},
+		{"filtered", Pipeline{Reference: montage.AverageReference, Filter: filter.Design{HighPass: 0.5, LowPass: 30}}, 1e-9},
 		// Weights from kernels good to 1e-12, in a system that is not well
 		// conditioned, times amplitudes of 100 µV and sums of 161 of them.
-		{"repaired", Pipeline{Reference: AverageReference, Repair: Repair{Sites: []layout.Name{"C3"}, Surface: sphere}}, 1e-6},
+		{"repaired", Pipeline{Reference: montage.AverageReference, Repair: Repair{Sites: []layout.Name{"C3"}, Surface: sphere}}, 1e-6},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := c.pipeline

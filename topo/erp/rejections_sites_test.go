@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording/event"
 )
@@ -45,11 +46,11 @@ func TestRejectionsBySite(t *testing.T) {
 }
 
 func TestEyeChannelsOfAMontage(t *testing.T) {
-	m, err := NewMontage(erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), MontageOptions{})
+	m, err := montage.New(erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), montage.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := m.EyeChannels(); !slices.Equal(got, []string{"VEOG", "HEOG"}) {
+	if got := EyeChannels(m); !slices.Equal(got, []string{"VEOG", "HEOG"}) {
 		t.Errorf("%v, want the vertical one first", got)
 	}
 	// They are found by what is said of them.

@@ -11,6 +11,7 @@ import (
 	"calotte/topo"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/internal/list"
+	"calotte/topo/erp/montage"
 )
 
 // A Repair says which sites are replaced by the spline of the others.
@@ -39,8 +40,8 @@ func (r Repair) names(label string) bool {
 
 // known are the sites of a recording that are to be repaired whatever its samples
 // are.
-func (r Repair) known(in Input, m *Montage) ([]average.Repaired, error) {
-	if _, err := m.find(r.Sites); err != nil {
+func (r Repair) known(in Input, m *montage.Montage) ([]average.Repaired, error) {
+	if _, err := m.Find(r.Sites); err != nil {
 		return nil, err
 	}
 	var out []average.Repaired
@@ -78,14 +79,14 @@ type patch struct {
 
 // newPatches returns what replaces each site to repair: the spherical spline of
 // order 4 through the others.
-func newPatches(m *Montage, repair []layout.Name, surface layout.Surface) ([]patch, error) {
+func newPatches(m *montage.Montage, repair []layout.Name, surface layout.Surface) ([]patch, error) {
 	if len(repair) == 0 {
 		return nil, nil
 	}
 	if surface == nil {
 		return nil, errors.New("where the sites are is not known: give a head")
 	}
-	bad, err := m.find(repair)
+	bad, err := m.Find(repair)
 	if err != nil {
 		return nil, err
 	}
@@ -117,7 +118,7 @@ const anyRadius = 90
 
 // splineWeights returns what the j-th good site contributes to the k-th
 // repaired one.
-func splineWeights(m *Montage, good []int, repair []layout.Name, surface layout.Surface) (at func(k, j int) float64, err error) {
+func splineWeights(m *montage.Montage, good []int, repair []layout.Name, surface layout.Surface) (at func(k, j int) float64, err error) {
 	names := make([]layout.Name, 0, len(m.Names))
 	for _, i := range good {
 		names = append(names, m.Names[i])

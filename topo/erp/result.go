@@ -11,13 +11,14 @@ import (
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
+	"calotte/topo/erp/montage"
 	"calotte/topo/recording"
 )
 
 // A Result is what a pipeline made of one recording, or of several of one
 // person.
 type Result struct {
-	Montage        *Montage
+	Montage        *montage.Montage
 	Window         epoch.Window
 	Trials         []Trial          // recording by recording, in the order of time
 	Counts         []average.Counts // by condition
@@ -44,9 +45,9 @@ func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 	r := &Result{
 		Montage: m, Window: pl.window, pipeline: p,
 		Counts:     make([]average.Counts, len(p.Conditions)),
-		Reference:  p.Reference.describe(len(m.Sites), m),
+		Reference:  p.Reference.Describe(len(m.Sites), m),
 		prefilters: prefilters(pl.Signals, m.Signals),
-		mixed:      m.mixedUnits(pl.Signals),
+		mixed:      m.MixedUnits(pl.Signals),
 		synthetic:  strings.Contains(strings.ToLower(pl.Header.Recording), "synthetic"),
 	}
 	if pl.filter != nil {

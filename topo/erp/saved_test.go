@@ -11,6 +11,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -42,7 +43,7 @@ func twoConditions(t *testing.T) *Pipeline {
 	baseline := erptest.Span(t, "-100..0ms")
 	return &Pipeline{
 		Conditions: []Condition{{"x", event.Labels("a")}, {"y", event.Labels("b")}},
-		Epoch:      erptest.Span(t, "-100..300ms"), Baseline: &baseline, Reference: AverageReference,
+		Epoch:      erptest.Span(t, "-100..300ms"), Baseline: &baseline, Reference: montage.AverageReference,
 		Repair:  Repair{Sites: []layout.Name{"Pz"}, Surface: layout.Sphere(90)},
 		Reject:  Reject{Swing: 110},
 		Quality: Quality{Windows: span1(t, "100..200ms"), Mains: 40},
@@ -221,7 +222,7 @@ func TestReferenceAndBaselineOfSavedEpochs(t *testing.T) {
 	raw := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms")}
 	_, sets := saved(t, raw, recs...)
 	baseline := erptest.Span(t, "-100..0ms")
-	again := &Pipeline{Baseline: &baseline, Reference: AverageReference, Reject: Reject{Swing: 110}}
+	again := &Pipeline{Baseline: &baseline, Reference: montage.AverageReference, Reject: Reject{Swing: 110}}
 	r, err := again.RunEpochs(context.Background(), sets...)
 	if err != nil {
 		t.Fatal(err)
@@ -230,7 +231,7 @@ func TestReferenceAndBaselineOfSavedEpochs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	whole := &Pipeline{Conditions: raw.Conditions, Epoch: raw.Epoch, Baseline: &baseline, Reference: AverageReference, Reject: Reject{Swing: 110}}
+	whole := &Pipeline{Conditions: raw.Conditions, Epoch: raw.Epoch, Baseline: &baseline, Reference: montage.AverageReference, Reject: Reject{Swing: 110}}
 	want := averages(t, whole, recs[0].Recording)[0]
 	got := as[0]
 	if got.Info.Epochs.Kept != want.Info.Epochs.Kept || got.Info.Epochs.Lost() != want.Info.Epochs.Lost() || want.Info.Epochs.Lost() == 0 {
@@ -296,7 +297,7 @@ func TestExcludedElectrode(t *testing.T) {
 	rec := noisy(t, 1, nil)
 	decision := Exclusion{Source: "one.edf", Onset: rec.Events[2].Onset, Site: "C4", Reason: "loose"}
 	p := twoConditions(t)
-	p.Reject.Swing, p.Reference, p.Repair.Sites, p.Reject.Exclude = 0, Reference{}, nil, []Exclusion{decision}
+	p.Reject.Swing, p.Reference, p.Repair.Sites, p.Reject.Exclude = 0, montage.Reference{}, nil, []Exclusion{decision}
 	r, err := p.Run(context.Background(), inputsOf(rec)...)
 	if err != nil {
 		t.Fatal(err)
@@ -310,10 +311,10 @@ func TestExcludedElectrode(t *testing.T) {
 		t.Errorf("%+v, want 19 kept", c)
 	}
 	plain := twoConditions(t)
-	plain.Reject.Swing, plain.Reference, plain.Repair.Sites = 0, Reference{}, nil
+	plain.Reject.Swing, plain.Reference, plain.Repair.Sites = 0, montage.Reference{}, nil
 	_, before := saved(t, plain, inputsOf(rec)...)
 	mended := twoConditions(t)
-	mended.Reject.Swing, mended.Reference, mended.Repair.Sites = 0, Reference{}, []layout.Name{"C4"}
+	mended.Reject.Swing, mended.Reference, mended.Repair.Sites = 0, montage.Reference{}, []layout.Name{"C4"}
 	_, whole := saved(t, mended, inputsOf(rec)...)
 	own, other, repaired := collect(sets[0]), collect(before[0]), collect(whole[0])
 	for k := range own {

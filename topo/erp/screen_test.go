@@ -13,6 +13,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
@@ -20,7 +21,7 @@ import (
 // seconds cuts a recording into pieces of one second, with its sites.
 func seconds(tb testing.TB, rec *recording.Recording) ([]layout.Site, [][][]float64) {
 	tb.Helper()
-	m, err := NewMontage(rec.Signals, MontageOptions{})
+	m, err := montage.New(rec.Signals, montage.Options{})
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/montage"
 	"calotte/topo/forward"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
@@ -84,7 +85,7 @@ func TestAverageRecoversThePlantedResponse(t *testing.T) {
 	p := &Pipeline{
 		Conditions: []Condition{{forward.Known, event.Labels(forward.Known)}, {forward.Novel, event.Labels(forward.Novel)}},
 		Epoch:      unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
-		Reference: AverageReference, Reject: Reject{Swing: 150},
+		Reference: montage.AverageReference, Reject: Reject{Swing: 150},
 	}
 	for _, a := range averages(t, p, erptest.Open(t, file.Bytes())) {
 		if !a.Info.Synthetic || len(a.Sites) != 64 || a.Info.Epochs.Kept < 80 {

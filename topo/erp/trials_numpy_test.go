@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -34,7 +35,7 @@ func TestTrialsAgainstNumpy(t *testing.T) {
 			recs := erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf")
 			p := &Pipeline{
 				Conditions: []Condition{{"left", event.Labels("T1")}, {"right", event.Labels("T2")}},
-				Epoch:      unit.Span{From: -0.2, To: 0.8}, Baseline: &unit.Span{From: -0.2, To: 0}, Reference: AverageReference,
+				Epoch:      unit.Span{From: -0.2, To: 0.8}, Baseline: &unit.Span{From: -0.2, To: 0}, Reference: montage.AverageReference,
 			}
 			c.change(p)
 			as := averages(t, p, recs...)

@@ -1,4 +1,4 @@
-package erp
+package montage
 
 import (
 	"fmt"
@@ -35,7 +35,7 @@ func TestNewMontage(t *testing.T) {
 		{"Fz-Cz|Pz-Cz|A2-A1", "Fz Pz", "Fz Pz", "", []int{0, 1}, "Cz", "A2-A1"},
 		{"Fz|Fzz|Trigger|Cz", "Fz Cz", "Fz Cz", "", []int{0, 3}, "", "Fzz Trigger"},
 	} {
-		m, err := NewMontage(erptest.Signals(strings.Split(c.labels, "|")...), MontageOptions{})
+		m, err := New(erptest.Signals(strings.Split(c.labels, "|")...), Options{})
 		if err != nil {
 			t.Errorf("%s: %v", c.labels, err)
 			continue
@@ -53,7 +53,7 @@ func TestNewMontage(t *testing.T) {
 }
 
 func TestMontageSaysWhyASignalIsSetAside(t *testing.T) {
-	m, err := NewMontage(erptest.Signals("Fz", "Fzz", "EOG left", "Cz", "M1-Cz"), MontageOptions{})
+	m, err := New(erptest.Signals("Fz", "Fzz", "EOG left", "Cz", "M1-Cz"), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +70,7 @@ func TestNewMontageDerives(t *testing.T) {
 		{"Fp1-F7|F7-T3|T3-T5|Cz-T5", "Fp1 F7 T7 P7 Cz", "", "P7"},
 		{"P7-A1|P8-A2|A1-A2", "P7 P8", "A1 A2", "A1"},
 	} {
-		m, err := NewMontage(erptest.Signals(strings.Split(c.labels, "|")...), MontageOptions{})
+		m, err := New(erptest.Signals(strings.Split(c.labels, "|")...), Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -84,7 +84,7 @@ func TestNewMontageDerives(t *testing.T) {
 			site, reference, _ := strings.Cut(label, "-")
 			samples = append(samples, []float64{potential[site] - potential[reference]})
 		}
-		rows := m.mix(matrix.New(len(m.Mix), 1), samples)
+		rows := m.Apply(matrix.New(len(m.Mix), 1), samples)
 		for i, n := range slices.Concat(m.Names, m.Others) {
 			if want := potential[string(n)] - potential[c.reference]; rows[i][0] != want {
 				t.Errorf("%s: %s is %v, want %v", c.labels, n, rows[i][0], want)
@@ -94,18 +94,18 @@ func TestNewMontageDerives(t *testing.T) {
 }
 
 func TestNewMontageRestores(t *testing.T) {
-	m, err := NewMontage(erptest.Signals("C3-Cz", "C4-Cz", "M1-Cz"), MontageOptions{Restore: "Cz"})
+	m, err := New(erptest.Signals("C3-Cz", "C4-Cz", "M1-Cz"), Options{Restore: "Cz"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows := m.mix(matrix.New(4, 1), [][]float64{{3}, {5}, {7}})
+	rows := m.Apply(matrix.New(4, 1), [][]float64{{3}, {5}, {7}})
 	if got := fmt.Sprint(m.Sites, m.Others, rows); got != "[C3 C4 Cz] [M1] [[3] [5] [0] [7]]" {
 		t.Error(got)
 	}
 	for site, want := range map[layout.Name]string{
 		"C3": "C3 was recorded", "A1": "A1 is no scalp site", "Fz": "the recording's reference is Cz by its labels, not Fz",
 	} {
-		_, err := NewMontage(erptest.Signals("C3-Cz", "C4-Cz"), MontageOptions{Restore: site})
+		_, err := New(erptest.Signals("C3-Cz", "C4-Cz"), Options{Restore: site})
 		erptest.WantError(t, err, want)
 	}
 }
@@ -122,10 +122,10 @@ func TestNewMontageRefuses(t *testing.T) {
 		"M1|M2":                       `none of the 2 signals is named after a scalp site`,
 		"":                            `none of the 1 signals`,
 	} {
-		_, err := NewMontage(erptest.Signals(strings.Split(labels, "|")...), MontageOptions{})
+		_, err := New(erptest.Signals(strings.Split(labels, "|")...), Options{})
 		erptest.WantError(t, err, want)
 	}
-	_, err := NewMontage(nil, MontageOptions{})
+	_, err := New(nil, Options{})
 	erptest.WantError(t, err, "none of the 0 signals")
 }
 
@@ -137,13 +137,13 @@ func TestMontageUnits(t *testing.T) {
 		}
 		return s
 	}
-	m, err := NewMontage(with("uV", "mV", "V", "nV", "degreeC"), MontageOptions{})
+	m, err := New(with("uV", "mV", "V", "nV", "degreeC"), Options{})
 	if err != nil || !slices.Equal(m.Gains, []float64{1, 1e3, 1e6, 1e-3}) {
 		t.Errorf("gains %v, %v", m, err)
 	}
-	_, err = NewMontage(with("uV", "degreeC"), MontageOptions{})
+	_, err = New(with("uV", "degreeC"), Options{})
 	erptest.WantError(t, err, `signal "Cz": unit "degreeC" is not a voltage`)
-	m, err = NewMontage(with("uV", "uV", "uV", ""), MontageOptions{})
+	m, err = New(with("uV", "uV", "uV", ""), Options{})
 	if err != nil || len(m.Others) != 0 || m.Aside[1] != (Aside{"M1", "its unit is not that of the scalp sites"}) {
 		t.Errorf("an ear without a unit: %+v, %v", m, err)
 	}
@@ -152,12 +152,12 @@ func TestMontageUnits(t *testing.T) {
 func TestMontageRates(t *testing.T) {
 	s := erptest.Signals("Fz", "Cz", "A1")
 	s[2].SamplesPerRecord = 50
-	m, err := NewMontage(s, MontageOptions{})
+	m, err := New(s, Options{})
 	if err != nil || len(m.Others) != 0 || m.Aside[0] != (Aside{"A1", "its sampling rate is not that of the scalp sites"}) {
 		t.Errorf("a slow ear: %+v, %v", m, err)
 	}
 	s[1].SamplesPerRecord = 200
-	_, err = NewMontage(s, MontageOptions{})
+	_, err = New(s, Options{})
 	erptest.WantError(t, err, `"Fz" and "Cz" have different sampling rates, so they cannot be mapped together: give signals that share one`)
 }
 
@@ -200,7 +200,7 @@ func TestReferenceInWords(t *testing.T) {
 		if err := r.Set(c.flag); err != nil {
 			t.Fatal(err)
 		}
-		if got := r.describe(19, &Montage{Reference: c.recorded}); got != c.want {
+		if got := r.Describe(19, &Montage{Reference: c.recorded}); got != c.want {
 			t.Errorf("%s: %q, want %q", c.flag, got, c.want)
 		}
 	}

@@ -1,4 +1,4 @@
-package erp
+package montage
 
 import (
 	"fmt"

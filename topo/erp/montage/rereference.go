@@ -1,4 +1,4 @@
-package erp
+package montage
 
 import (
 	"errors"
@@ -37,7 +37,7 @@ func (r Reference) Linear(sites []string) (average.Linear, error) {
 			rows = append(rows, i)
 		}
 	}
-	l.Reference = r.describe(n, &Montage{})
+	l.Reference = r.Describe(n, &Montage{})
 	for i := range n {
 		for _, j := range rows {
 			l.Weights.Set(i, j, l.Weights.At(i, j)-1/float64(len(rows)))

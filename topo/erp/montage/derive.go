@@ -1,4 +1,4 @@
-package erp
+package montage
 
 import (
 	"fmt"
@@ -51,7 +51,7 @@ func (m *Montage) restore(site layout.Name) error {
 	if site.Kind() != layout.Scalp {
 		return fmt.Errorf("%s is no scalp site: only a reference on the scalp can be restored", site)
 	}
-	if _, err := m.find([]layout.Name{site}); err == nil {
+	if _, err := m.Find([]layout.Name{site}); err == nil {
 		return fmt.Errorf("%s was recorded, so it was not the reference: name the site that was", site)
 	}
 	if stated, err := layout.Parse(m.Reference); err == nil && stated != site {
@@ -71,9 +71,9 @@ func (m *Montage) restore(site layout.Name) error {
 	return nil
 }
 
-// recorded are the rows of the sites that were recorded: all but that of the reference,
+// Recorded are the rows of the sites that were recorded: all but that of the reference,
 // which is zero and no flat electrode.
-func (m *Montage) recorded() []int {
+func (m *Montage) Recorded() []int {
 	rows := list.Indexes(len(m.Sites))
 	if m.Mix == nil {
 		return rows
@@ -81,9 +81,9 @@ func (m *Montage) recorded() []int {
 	return slices.DeleteFunc(rows, func(i int) bool { return len(m.Mix[i]) == 0 })
 }
 
-// signalNames names each signal that is read by its site or ear, where it is that of one,
+// SignalNames names each signal that is read by its site or ear, where it is that of one,
 // else by its label.
-func (m *Montage) signalNames(signals []recording.Signal) []string {
+func (m *Montage) SignalNames(signals []recording.Signal) []string {
 	rows := append(slices.Clone(m.Sites), list.Texts(m.Others)...)
 	if m.Mix == nil {
 		return rows
@@ -100,9 +100,9 @@ func (m *Montage) signalNames(signals []recording.Signal) []string {
 	return names
 }
 
-// mix returns the sites and others of an epoch, row × sample, from its signals in
+// Apply returns the sites and others of an epoch, row × sample, from its signals in
 // µV. Without Mix these are the signals themselves, else the memory to is used.
-func (m *Montage) mix(to, signals [][]float64) [][]float64 {
+func (m *Montage) Apply(to, signals [][]float64) [][]float64 {
 	if m.Mix == nil {
 		return signals[:len(m.Signals)]
 	}

@@ -1,4 +1,4 @@
-package erp
+package montage
 
 import (
 	"errors"
@@ -61,11 +61,11 @@ func (r Reference) String() string {
 // Type is the kind of value that a flag's help shows.
 func (r Reference) Type() string { return "reference" }
 
-// signals returns the signals whose mean is the reference, none where
+// Rows returns the signals whose mean is the reference, none where
 // potentials stay as recorded.
-func (r Reference) signals(m *Montage) ([]int, error) {
+func (r Reference) Rows(m *Montage) ([]int, error) {
 	if !r.average {
-		return m.find(r.sites)
+		return m.Find(r.sites)
 	}
 	if len(m.Sites) < 2 {
 		return nil, errors.New("the average of one site is zero: give another reference")
@@ -73,9 +73,9 @@ func (r Reference) signals(m *Montage) ([]int, error) {
 	return list.Indexes(len(m.Sites)), nil
 }
 
-// describe says the reference as a legend does, with what is known of the
+// Describe says the reference as a legend does, with what is known of the
 // recording's own.
-func (r Reference) describe(scalp int, m *Montage) string {
+func (r Reference) Describe(scalp int, m *Montage) string {
 	recorded := m.Reference
 	switch {
 	case r.average:

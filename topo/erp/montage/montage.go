@@ -1,4 +1,4 @@
-package erp
+package montage
 
 import (
 	"fmt"
@@ -34,8 +34,8 @@ type Term struct {
 // An Aside is a signal that is no potential of a known site, and why.
 type Aside struct{ Label, Reason string }
 
-// MontageOptions say what is to be known beside the labels.
-type MontageOptions struct {
+// Options say what is to be known beside the labels.
+type Options struct {
 	Aside   map[int]string // signals to set aside, and why
 	Restore layout.Name    // the recorded reference, to be a site as well; empty: none
 }
@@ -47,14 +47,14 @@ type candidate struct {
 	index int // among the signals
 }
 
-// NewMontage sorts the signals of a recording. Signals that are no sites are
+// New sorts the signals of a recording. Signals that are no sites are
 // set aside with a reason, and so are ears and mastoids that cannot be set
 // against the sites because their rate or unit is another. Where the labels state
 // different references, as in a bipolar montage or with ears of one side, every
 // site is set against one of them by way of the others, see [Rederive]. Two signals
 // of one site, sites that no derivation connects, sites of different rates, a unit
 // that is no voltage, and signals without any site are errors.
-func NewMontage(signals []recording.Signal, o MontageOptions) (*Montage, error) {
+func New(signals []recording.Signal, o Options) (*Montage, error) {
 	m := &Montage{}
 	scalp, others := m.sort(signals, o.Aside)
 	if len(scalp) == 0 {
@@ -155,16 +155,16 @@ func (m *Montage) sort(signals []recording.Signal, aside map[int]string) (scalp,
 	return scalp, others
 }
 
-// setAside reports whether a site's signal is there and not used.
-func (m *Montage) setAside(site layout.Name) bool {
+// SetsAside reports whether a site's signal is there and not used.
+func (m *Montage) SetsAside(site layout.Name) bool {
 	return slices.ContainsFunc(m.Aside, func(a Aside) bool {
 		l, err := layout.ParseLabel(a.Label)
 		return err == nil && l.Site == site
 	})
 }
 
-// mixedUnits lists the units of the signals, unless all are one.
-func (m *Montage) mixedUnits(signals []recording.Signal) []string {
+// MixedUnits lists the units of the signals, unless all are one.
+func (m *Montage) MixedUnits(signals []recording.Signal) []string {
 	if slices.Max(m.Gains) == slices.Min(m.Gains) {
 		return nil
 	}
@@ -183,8 +183,8 @@ func firstReason(aside []Aside) string {
 	return fmt.Sprintf(" (%q: %s)", aside[0].Label, aside[0].Reason)
 }
 
-// find returns the index among sites and others of each name.
-func (m *Montage) find(names []layout.Name) ([]int, error) {
+// Find returns the index among sites and others of each name.
+func (m *Montage) Find(names []layout.Name) ([]int, error) {
 	all := slices.Concat(m.Names, m.Others)
 	indexes := make([]int, len(names))
 	for k, n := range names {
