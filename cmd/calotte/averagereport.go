@@ -12,6 +12,7 @@ import (
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 )
 
 // mostCulprits is how many electrodes the report lists, so that it fits a screen.
@@ -64,7 +65,7 @@ func lost(c average.Counts) string {
 }
 
 // culprits lists the electrodes that rejected the most epochs, by condition.
-func culprits(r erp.Rejections, averages []*average.Average) [][]string {
+func culprits(r reject.Rejections, averages []*average.Average) [][]string {
 	var conditions []string
 	for _, avg := range averages {
 		conditions = append(conditions, avg.Info.Condition)
@@ -157,7 +158,7 @@ func clippedText(samples map[string]int) string {
 }
 
 // advise says what would keep more epochs, empty where nothing is known to.
-func advise(r erp.Rejections, m *montage.Montage, blinksOut bool) string {
+func advise(r reject.Rejections, m *montage.Montage, blinksOut bool) string {
 	eyes := erp.EyeChannels(m)
 	if n := r.AtForehead(); !blinksOut && len(eyes) > 0 && 2*n > r.Lost() {
 		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out", n, r.Lost(), strings.Join(eyes, ","))

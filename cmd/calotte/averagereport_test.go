@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 )
 
 // The report fits a screen, lines up, and ends in what to do next, for recordings whose
@@ -56,12 +56,12 @@ func TestAdviceOfTheReport(t *testing.T) {
 func TestAdvise(t *testing.T) {
 	eyes := &montage.Montage{Aside: []montage.Aside{{Label: "EOG VEOG", Reason: "no electrode on the scalp"}, {Label: "EOG HEOG"}}}
 	none := &montage.Montage{}
-	verdicts := func(sites ...string) erp.Rejections {
-		r := erp.Rejections{Verdicts: []erp.Verdict{{Conditions: []string{"known"}}}}
+	verdicts := func(sites ...string) reject.Rejections {
+		r := reject.Rejections{Verdicts: []reject.Verdict{{Conditions: []string{"known"}}}}
 		for _, list := range sites {
-			v := erp.Verdict{Conditions: []string{"known"}}
+			v := reject.Verdict{Conditions: []string{"known"}}
 			for s := range strings.SplitSeq(list, " ") {
-				v.Faults = append(v.Faults, erp.Fault{Site: s, Reason: erp.PeakToPeak, Value: 200, Limit: 150})
+				v.Faults = append(v.Faults, reject.Fault{Site: s, Reason: reject.PeakToPeak, Value: 200, Limit: 150})
 			}
 			r.Verdicts = append(r.Verdicts, v)
 		}
@@ -69,7 +69,7 @@ func TestAdvise(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name    string
-		r       erp.Rejections
+		r       reject.Rejections
 		m       *montage.Montage
 		without bool // blinks are out already
 		want    string

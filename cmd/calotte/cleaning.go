@@ -14,6 +14,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 	"calotte/topo/filter"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
@@ -149,7 +150,7 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 		if err != nil {
 			return nil, err
 		}
-		if p.Reject.Exclude, err = erp.ReadExclusions(strings.NewReader(string(b))); err != nil {
+		if p.Reject.Exclude, err = reject.ReadExclusions(strings.NewReader(string(b))); err != nil {
 			return nil, fmt.Errorf("%s: %w", f.exclude, err)
 		}
 		work.add(f.exclude, b)
@@ -175,7 +176,7 @@ func (w *cleaning) add(path string, content []byte) {
 // unused says that no decision of a person's file is about what is averaged, which is
 // no mistake where the file is of a whole study, but should be known.
 func (w *cleaning) unused(file string, recordings []string) []string {
-	about := func(x erp.Exclusion) bool { return slices.Contains(recordings, x.Source) }
+	about := func(x reject.Exclusion) bool { return slices.Contains(recordings, x.Source) }
 	if file == "" || slices.ContainsFunc(w.pipeline.Reject.Exclude, about) {
 		return nil
 	}

@@ -11,6 +11,7 @@ import (
 
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/reject"
 )
 
 // dataset writes a BIDS folder of one-person recordings, each with its sidecars, and
@@ -175,7 +176,7 @@ func TestEventsFromElsewhere(t *testing.T) {
 	out := t.TempDir()
 	must(t, "average", rec, "--events", events, "--event-label", "flag", "--condition", "red=red", "--after-trigger", "250ms", "--epoch", "-100..300ms", "-o", out)
 	info := readInfo(t, filepath.Join(out, "rec_red_average.json"))
-	if info.Epochs.Kept != 1 || info.Epochs.Rejected[erp.OutsideData] != 1 || !strings.Contains(info.Timing, "events 250ms after their marks") {
+	if info.Epochs.Kept != 1 || info.Epochs.Rejected[reject.OutsideData] != 1 || !strings.Contains(info.Timing, "events 250ms after their marks") {
 		t.Errorf("%+v, %q", info.Epochs, info.Timing)
 	}
 }

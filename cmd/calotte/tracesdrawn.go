@@ -14,8 +14,8 @@ import (
 	"calotte/layout"
 	"calotte/render"
 	"calotte/render/canvas"
-	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/reject"
 	"calotte/topo/filter"
 	"calotte/topo/measure"
 	"calotte/topo/provenance"
@@ -99,7 +99,7 @@ func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*dra
 		picture.Epochs = append(picture.Epochs, places[0].Wave(samples)[from:to])
 		swing, at := 0.0, ""
 		for i, row := range samples {
-			if s := erp.SwingOf(row); s > swing || at == "" {
+			if s := reject.SwingOf(row); s > swing || at == "" {
 				swing, at = s, set.Sites[i]
 			}
 		}

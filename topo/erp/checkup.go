@@ -8,6 +8,7 @@ import (
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 	"calotte/topo/measure"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -70,7 +71,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *montage.Montage, out *
 	}
 	pl := &plan{Input: in, montage: m, window: w}
 	chain := &chain{montage: m, gains: m.Gains, window: w}
-	clipped := NewClipped(list.Pick(in.Signals, m.Signals), clippedSamples)
+	clipped := reject.NewClipped(list.Pick(in.Signals, m.Signals), clippedSamples)
 	ends, total := make([]int, len(m.Signals)), 0
 	hum := newHums(c.Mains, len(m.Sites), w)
 	err = eachPiece(ctx, pl, func(e excerpt) {

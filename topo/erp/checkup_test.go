@@ -9,6 +9,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/reject"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -64,7 +65,7 @@ func TestCheckup(t *testing.T) {
 	if got.Mains != 50 || !erptest.Near(got.Hum, hum, 1.5) {
 		t.Errorf("hum of %v µV at %v Hz, want %v at 50", got.Hum, got.Mains, hum)
 	}
-	if got.Events != 19 || got.Why[OutsideData] != 1 || got.Why[PeakToPeak] == 0 || got.Usable != 19-1-got.Why[PeakToPeak] {
+	if got.Events != 19 || got.Why[reject.OutsideData] != 1 || got.Why[reject.PeakToPeak] == 0 || got.Usable != 19-1-got.Why[reject.PeakToPeak] {
 		t.Errorf("%d events, %d usable, lost %v", got.Events, got.Usable, got.Why)
 	}
 }

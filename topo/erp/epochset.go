@@ -12,6 +12,7 @@ import (
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 	"calotte/topo/recording"
 )
 
@@ -130,14 +131,14 @@ func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 		return nil, err
 	}
 	pl.rules = p.Reject.rules(pl)
-	excluded := newExclusions(p.Reject.Exclude)
+	excluded := reject.NewExclusions(p.Reject.Exclude)
 	for _, row := range set.Rows {
 		if !row.Kept {
 			continue // it is not among the epochs
 		}
-		t := Trial{Source: row.Source, Onset: row.Onset, Response: row.Response, Verdict: Verdict{Conditions: []string{set.Condition}}}
+		t := Trial{Source: row.Source, Onset: row.Onset, Response: row.Response, Verdict: reject.Verdict{Conditions: []string{set.Condition}}}
 		o := onset{conditions: []int{condition}, trial: len(pl.trials)}
-		t.Other = excluded.excludes(&t, &o, pl, p.Repair.Excluded)
+		t.Other = excludes(excluded, &t, &o, pl, p.Repair.Excluded)
 		pl.trials, pl.onsets = append(pl.trials, t), append(pl.onsets, o)
 	}
 	return pl, nil
@@ -159,7 +160,7 @@ func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[excerpt, error] {
 					return
 				}
 				pl.onsets = append(pl.onsets, onset{conditions: []int{condition}, trial: k})
-				pl.trials = append(pl.trials, Trial{Onset: noResponse, Response: noResponse, Verdict: Verdict{Conditions: []string{set.Condition}}})
+				pl.trials = append(pl.trials, Trial{Onset: noResponse, Response: noResponse, Verdict: reject.Verdict{Conditions: []string{set.Condition}}})
 			}
 			if !yield(excerpt{pl.onsets[k], samples}, nil) {
 				return

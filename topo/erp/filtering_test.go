@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/topo/erp/reject"
 	"calotte/topo/filter"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
@@ -31,7 +32,7 @@ func TestRunFiltersStretchByStretch(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if c := r.Counts[0]; c.Kept != 1 || c.Rejected[TooShort] != 1 || c.Rejected[AcrossGap] != 1 {
+	if c := r.Counts[0]; c.Kept != 1 || c.Rejected[reject.TooShort] != 1 || c.Rejected[reject.AcrossGap] != 1 {
 		t.Errorf("%+v, want one kept, one too short, one across the gap", c)
 	}
 	as, err := r.Averages("sub-01")

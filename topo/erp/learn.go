@@ -10,6 +10,7 @@ import (
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 )
 
 // learn passes through the recordings for what has to be known before the epochs can
@@ -162,7 +163,7 @@ func (s *session) measure(ctx context.Context) error {
 // limit finds limits for all recordings together and holds the swings, in the order
 // of the passes, against them.
 func (s *session) limit(swings [][]float64) error {
-	limits, err := RobustLimits(swings, UsualDeviations)
+	limits, err := reject.RobustLimits(swings, reject.UsualDeviations)
 	if err != nil {
 		return err
 	}
@@ -174,7 +175,7 @@ func (s *session) limit(swings [][]float64) error {
 			skip := pl.skip(excerpt{onset: o})
 			for i, value := range swings[k] {
 				if !skip[i] && !(value <= limits[i]) {
-					t.Faults = append(t.Faults, Fault{pl.montage.Sites[i], PeakToPeak, value, limits[i]})
+					t.Faults = append(t.Faults, reject.Fault{Site: pl.montage.Sites[i], Reason: reject.PeakToPeak, Value: value, Limit: limits[i]})
 				}
 			}
 			k++

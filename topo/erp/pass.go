@@ -4,6 +4,8 @@ import (
 	"context"
 	"iter"
 	"slices"
+
+	"calotte/topo/erp/reject"
 )
 
 // each passes through a recording and shows its epochs, as they were cut, in the
@@ -63,7 +65,7 @@ func (pl *plan) see(e excerpt) {
 	names := pl.montage.SignalNames(pl.Signals)
 	samples := e.samples[:len(names)]
 	t := &pl.trials[e.trial]
-	t.Faults = append(t.Faults, Judge(pl.rules.recorded, names, samples, nil)...)
+	t.Faults = append(t.Faults, reject.Judge(pl.rules.recorded, names, samples, nil)...)
 	for i, row := range samples {
 		if n := pl.rules.clipped.Count(i, row); n > 0 {
 			pl.clipped[names[i]] += n
@@ -75,11 +77,11 @@ func (pl *plan) see(e excerpt) {
 func (pl *plan) judge(e excerpt, sites [][]float64) {
 	t, skip := &pl.trials[e.trial], pl.skip(e)
 	for i, name := range pl.montage.Sites {
-		if value, limit, broken := pl.rules.swing.hold(i, pl.chain.swings[i]); broken && !skip[i] {
-			t.Faults = append(t.Faults, Fault{name, PeakToPeak, value, limit})
+		if value, limit, broken := pl.rules.swing.Hold(i, pl.chain.swings[i]); broken && !skip[i] {
+			t.Faults = append(t.Faults, reject.Fault{Site: name, Reason: reject.PeakToPeak, Value: value, Limit: limit})
 		}
 	}
-	t.Faults = append(t.Faults, Judge(pl.rules.cleaned, pl.montage.Sites, sites, skip)...)
+	t.Faults = append(t.Faults, reject.Judge(pl.rules.cleaned, pl.montage.Sites, sites, skip)...)
 }
 
 // skip says which sites are not asked.
@@ -98,7 +100,7 @@ func (pl *plan) skip(e excerpt) []bool {
 func (pl *plan) forgive(o onset) {
 	skip := pl.skip(excerpt{onset: o})
 	t := &pl.trials[o.trial]
-	t.Faults = slices.DeleteFunc(t.Faults, func(f Fault) bool {
+	t.Faults = slices.DeleteFunc(t.Faults, func(f reject.Fault) bool {
 		i := slices.Index(pl.montage.Sites, f.Site)
 		return i >= 0 && skip[i]
 	})

@@ -12,6 +12,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/reject"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -38,7 +39,7 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if c := r.Counts[0]; c.Kept != 3 || c.Rejected[OutsideData] != 3 || c.Lost() != 3 {
+	if c := r.Counts[0]; c.Kept != 3 || c.Rejected[reject.OutsideData] != 3 || c.Lost() != 3 {
 		t.Errorf("%+v, want 3 kept and 3 outside", c)
 	}
 	as, err := r.Averages("sub-01")
@@ -64,7 +65,7 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, want := range []average.Counts{{Kept: 3, Rejected: map[string]int{Repeated: 3}}, {Kept: 1, Rejected: nil}} {
+	for i, want := range []average.Counts{{Kept: 3, Rejected: map[string]int{reject.Repeated: 3}}, {Kept: 1, Rejected: nil}} {
 		if got := r.Counts[i]; got.Kept != want.Kept || !maps.Equal(got.Rejected, want.Rejected) {
 			t.Errorf("condition %d: %+v, want %+v", i, got, want)
 		}
@@ -106,7 +107,7 @@ func TestRunRespectsGaps(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Inside: 0.5, 2.5, 7.3 and 9.5 s. 2.8 s ends, 7 s begins in the gap; 5 s is in it.
-	if c := r.Counts[0]; c.Kept != 4 || c.Rejected[AcrossGap] != 3 {
+	if c := r.Counts[0]; c.Kept != 4 || c.Rejected[reject.AcrossGap] != 3 {
 		t.Errorf("%+v, want 4 kept and 3 across the gap", c)
 	}
 	as, err := r.Averages("sub-01")
@@ -208,7 +209,7 @@ func TestReject(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := r.Counts[0]; got.Kept != c.kept || got.Rejected[PeakToPeak] != 2-c.kept {
+		if got := r.Counts[0]; got.Kept != c.kept || got.Rejected[reject.PeakToPeak] != 2-c.kept {
 			t.Errorf("100 µV at %s, limit %v, %s repaired: %+v, want %d kept", c.at, c.reject, c.repair, got, c.kept)
 		}
 	}

@@ -7,16 +7,8 @@ import (
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 	"calotte/topo/recording"
-)
-
-// Reasons for which an epoch is not averaged, as they stand in the counts.
-const (
-	OutsideData = "outside the data"
-	AcrossGap   = "across a gap"
-	TooShort    = "in a stretch too short for the filter"
-	PeakToPeak  = "peak to peak"
-	Repeated    = "same sample as another event" // of the condition
 )
 
 // A session is the recordings of one person on their way through a pipeline.
@@ -24,7 +16,7 @@ type session struct {
 	pipeline *Pipeline
 	plans    []*plan
 	eyes     *EyeCoefficients // nil: blinks stay
-	limits   Limits           // on the peak-to-peak amplitude, from the data; nil: as the pipeline says
+	limits   reject.Limits    // on the peak-to-peak amplitude, from the data; nil: as the pipeline says
 	judged   bool             // all trials have been held against the limits
 }
 
@@ -172,8 +164,8 @@ func (pl *plan) signals() []int {
 
 // lost says why a window that was not wholly recorded is not averaged.
 var lost = map[recording.Coverage]string{
-	recording.AcrossGap: AcrossGap,
-	recording.Outside:   OutsideData,
+	recording.AcrossGap: reject.AcrossGap,
+	recording.Outside:   reject.OutsideData,
 }
 
 // findTrials lists the events that conditions ask for, and places those that can be
@@ -182,15 +174,15 @@ var lost = map[recording.Coverage]string{
 func (p *Pipeline) findTrials(pl *plan) {
 	type place struct{ segment, sample int }
 	index := map[place]int{} // in the onsets
-	excluded := newExclusions(p.Reject.Exclude)
+	excluded := reject.NewExclusions(p.Reject.Exclude)
 	for _, c := range p.candidates(pl.Recording) {
-		t := Trial{Source: pl.Name, Onset: c.marked.Onset, Response: c.response, Verdict: Verdict{Conditions: p.names(c.conditions), Other: c.reason}}
+		t := Trial{Source: pl.Name, Onset: c.marked.Onset, Response: c.response, Verdict: reject.Verdict{Conditions: p.names(c.conditions), Other: c.reason}}
 		var o onset
 		if t.Other == "" {
 			o, t.Other = pl.place(c)
 		}
 		if t.Other == "" {
-			t.Other = excluded.excludes(&t, &o, pl, p.Repair.Excluded)
+			t.Other = excludes(excluded, &t, &o, pl, p.Repair.Excluded)
 		}
 		if t.Other != "" {
 			pl.trials = append(pl.trials, t)
@@ -209,7 +201,7 @@ func (p *Pipeline) findTrials(pl *plan) {
 			again := t
 			again.Conditions = p.names([]int{c})
 			if slices.Contains(first.conditions, c) {
-				again.Other = Repeated
+				again.Other = reject.Repeated
 				pl.trials = append(pl.trials, again)
 				continue
 			}
@@ -232,7 +224,7 @@ func (pl *plan) place(c candidateTrial) (o onset, reason string) {
 		}
 		zeroSegment, zero, ok := pl.Sample(c.zero, signal)
 		if ok && segment != zeroSegment {
-			return o, AcrossGap
+			return o, reject.AcrossGap
 		}
 		o.lag = sample - zero
 	}
@@ -245,7 +237,7 @@ func (pl *plan) place(c candidateTrial) (o onset, reason string) {
 		return o, reason
 	}
 	if pl.filter.leavesOut(segment) {
-		return o, TooShort
+		return o, reject.TooShort
 	}
 	o.segment, o.sample = segment, sample
 	return o, ""

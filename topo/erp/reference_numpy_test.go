@@ -9,6 +9,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 	"calotte/topo/filter"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
@@ -117,9 +118,9 @@ func TestOpenDataCounts(t *testing.T) {
 	as := averages(t, &p, recs...)
 	// Pooled counts of the data set's description: T0 30, T1 16, T2 14. The first
 	// T0 of each file is at its very beginning.
-	for i, want := range []average.Counts{{Kept: 28, Rejected: map[string]int{OutsideData: 2}}, {Kept: 30, Rejected: nil}} {
+	for i, want := range []average.Counts{{Kept: 28, Rejected: map[string]int{reject.OutsideData: 2}}, {Kept: 30, Rejected: nil}} {
 		got := as[i].Info.Epochs
-		if got.Kept != want.Kept || got.Rejected[OutsideData] != want.Rejected[OutsideData] || got.Lost() != want.Lost() {
+		if got.Kept != want.Kept || got.Rejected[reject.OutsideData] != want.Rejected[reject.OutsideData] || got.Lost() != want.Lost() {
 			t.Errorf("%s: %+v, want %+v", as[i].Info.Condition, *got, want)
 		}
 	}

@@ -1,7 +1,6 @@
 package erp
 
 import (
-	"reflect"
 	"slices"
 	"testing"
 
@@ -9,41 +8,6 @@ import (
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording/event"
 )
-
-// Four verdicts counted by hand.
-func TestRejectionsBySite(t *testing.T) {
-	x, y, both := []string{"x"}, []string{"y"}, []string{"x", "y"}
-	fault := func(sites ...string) []Fault {
-		var out []Fault
-		for _, s := range sites {
-			out = append(out, Fault{Site: s, Reason: PeakToPeak}, Fault{Site: s, Reason: StepReason})
-		}
-		return out
-	}
-	r := Rejections{[]Verdict{
-		{Conditions: x, Faults: fault("Cz")},
-		{Conditions: y, Faults: fault("Fp1", "Cz")},
-		{Conditions: both, Faults: fault("Fp1")},
-		{Conditions: y, Faults: fault("fpz.", "AF7")},
-		{Conditions: x},
-		{Conditions: x, Other: OutsideData},
-	}}
-	want := []SiteTally{
-		{"Cz", []int{1, 1}, 2, 1},
-		{"Fp1", []int{1, 2}, 2, 1},
-		{"fpz.", []int{0, 1}, 1, 0},
-		{"AF7", []int{0, 1}, 1, 0},
-	}
-	if got := r.BySite(both); !reflect.DeepEqual(got, want) {
-		t.Errorf("%+v, want %+v", got, want)
-	}
-	if got := r.AtForehead(); got != 3 {
-		t.Errorf("%d at the forehead, want 3", got)
-	}
-	if got := (Rejections{}).BySite(both); got != nil {
-		t.Errorf("%+v of no verdict", got)
-	}
-}
 
 func TestEyeChannelsOfAMontage(t *testing.T) {
 	m, err := montage.New(erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), montage.Options{})

@@ -19,7 +19,7 @@ type Repair struct {
 	Sites    []layout.Name
 	Marked   bool           // those whose signals are marked bad
 	Found    bool           // those in which a [Screen] finds a fault
-	Excluded bool           // those that an [Exclusion] names, in its epoch alone
+	Excluded bool           // those that a [reject.Exclusion] names, in its epoch alone
 	Surface  layout.Surface // where the sites are
 }
 

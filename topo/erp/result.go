@@ -12,6 +12,7 @@ import (
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 	"calotte/topo/recording"
 )
 
@@ -26,8 +27,8 @@ type Result struct {
 	Reference      string   // in words
 	Cautions       []string // what to keep in mind after the filter, and what is suspicious
 	pipeline       *Pipeline
-	filter         string // in words, empty: none
-	limits         Limits // on the peak-to-peak amplitude, from the data; nil: none
+	filter         string        // in words, empty: none
+	limits         reject.Limits // on the peak-to-peak amplitude, from the data; nil: none
 	eyes           *EyeCoefficients
 	clipped        map[string]int // samples by site
 	conditions     []*epoch.Halves

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/reject"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 )
@@ -25,7 +26,7 @@ func TestMergePools(t *testing.T) {
 	labels := []string{"C3", "C4"}
 	both := averages(t, p, ramp(t, labels, erptest.Annotation(1, "a"), erptest.Annotation(2, "a"), erptest.Annotation(4, "a"), erptest.Annotation(20, "a")))[0]
 	pooled := averages(t, p, ramp(t, labels, erptest.Annotation(1, "a"), erptest.Annotation(4, "a")), ramp(t, labels, erptest.Annotation(2, "a"), erptest.Annotation(20, "a")))[0]
-	if pooled.Info.Epochs.Kept != 3 || pooled.Info.Epochs.Rejected[OutsideData] != 1 {
+	if pooled.Info.Epochs.Kept != 3 || pooled.Info.Epochs.Rejected[reject.OutsideData] != 1 {
 		t.Errorf("%+v, want 3 kept, 1 outside", *pooled.Info.Epochs)
 	}
 	for i := range both.Mean {
@@ -80,7 +81,7 @@ func TestAveragesAreIndependent(t *testing.T) {
 			t.Errorf("%v %v %v ± %v, %v, %+v", a.Sites, a.Times[0], a.Mean[0][0], a.SEM[0][0], a.Pairs.Mean[0][0], *a.Info.Epochs)
 		}
 		a.Sites[0], a.Times[0], a.Mean[0][0], a.SEM[0][0], a.Pairs.Mean[0][0] = "?", -1, -1, -1, -1
-		a.Info.Epochs.Rejected[OutsideData] = 9
+		a.Info.Epochs.Rejected[reject.OutsideData] = 9
 	}
 	spoil()
 	spoil()

@@ -12,6 +12,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -255,7 +256,7 @@ func TestExcludedEpochsAreAbsentEvents(t *testing.T) {
 	out := []int{4, 8, 20} // all "a"
 	p := twoConditions(t)
 	for _, k := range out {
-		p.Reject.Exclude = append(p.Reject.Exclude, Exclusion{Source: "one.edf", Onset: rec.Events[k].Onset, Reason: "yawned"})
+		p.Reject.Exclude = append(p.Reject.Exclude, reject.Exclusion{Source: "one.edf", Onset: rec.Events[k].Onset, Reason: "yawned"})
 	}
 	r, err := p.Run(context.Background(), inputsOf(rec)...)
 	if err != nil {
@@ -295,9 +296,9 @@ func TestExcludedEpochsAreAbsentEvents(t *testing.T) {
 // wanted, and drops the epoch elsewhere.
 func TestExcludedElectrode(t *testing.T) {
 	rec := noisy(t, 1, nil)
-	decision := Exclusion{Source: "one.edf", Onset: rec.Events[2].Onset, Site: "C4", Reason: "loose"}
+	decision := reject.Exclusion{Source: "one.edf", Onset: rec.Events[2].Onset, Site: "C4", Reason: "loose"}
 	p := twoConditions(t)
-	p.Reject.Swing, p.Reference, p.Repair.Sites, p.Reject.Exclude = 0, montage.Reference{}, nil, []Exclusion{decision}
+	p.Reject.Swing, p.Reference, p.Repair.Sites, p.Reject.Exclude = 0, montage.Reference{}, nil, []reject.Exclusion{decision}
 	r, err := p.Run(context.Background(), inputsOf(rec)...)
 	if err != nil {
 		t.Fatal(err)
@@ -347,17 +348,17 @@ func collect(set EpochSet) [][][]float64 {
 func TestExclusionsThatFitNothing(t *testing.T) {
 	rec := noisy(t, 1, nil)
 	for _, c := range []struct {
-		x    Exclusion
+		x    reject.Exclusion
 		want string // in the error; empty: none
 	}{
-		{Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset}, ""},
-		{Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset + 0.004}, ""},
-		{Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset + 0.006}, "one.edf at 0.506 s"},
-		{Exclusion{Source: "one.edf", Onset: rec.Events[1].Onset}, ""}, // of "b"
-		{Exclusion{Source: "two.edf", Onset: 3}, ""},
-		{Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset, Site: "AF7"}, "AF7"},
+		{reject.Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset}, ""},
+		{reject.Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset + 0.004}, ""},
+		{reject.Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset + 0.006}, "one.edf at 0.506 s"},
+		{reject.Exclusion{Source: "one.edf", Onset: rec.Events[1].Onset}, ""}, // of "b"
+		{reject.Exclusion{Source: "two.edf", Onset: 3}, ""},
+		{reject.Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset, Site: "AF7"}, "AF7"},
 	} {
-		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Exclude: []Exclusion{c.x}}}
+		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Exclude: []reject.Exclusion{c.x}}}
 		_, err := p.Run(context.Background(), inputsOf(rec)...)
 		if c.want == "" && err != nil {
 			t.Errorf("%v: %v", c.x, err)
@@ -400,7 +401,7 @@ func TestFlatSiteIsForgivenWhenRepaired(t *testing.T) {
 				t.Fatal(name, err)
 			}
 			counts := r.Counts[0]
-			if got := counts.Kept + counts.Rejected[PeakToPeak]; got != c.kept || counts.Rejected[FlatReason] != 19-c.kept {
+			if got := counts.Kept + counts.Rejected[reject.PeakToPeak]; got != c.kept || counts.Rejected[reject.FlatReason] != 19-c.kept {
 				t.Errorf("%s, robust %v: %+v, want %d not flat", name, robust, counts, c.kept)
 			}
 		}

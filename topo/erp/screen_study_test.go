@@ -9,6 +9,7 @@ import (
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
+	"calotte/topo/erp/reject"
 	"calotte/topo/filter"
 	"calotte/topo/forward"
 	"calotte/topo/internal/erptest"
@@ -55,17 +56,17 @@ func TestAdviceComesTrue(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := before.Montage
-	rules := []Rule{Swing{Limits{150}}}
-	var r Rejections
+	rules := []reject.Rule{reject.Swing{Limits: reject.Limits{150}}}
+	var r reject.Rejections
 	epochsOf(t, rec, m.Signals, before.Window, func(text string, x [][]float64) {
 		if text == forward.Known || text == forward.Novel {
-			r.Verdicts = append(r.Verdicts, Verdict{Conditions: []string{text}, Faults: Judge(rules, m.Sites, x, nil)})
+			r.Verdicts = append(r.Verdicts, reject.Verdict{Conditions: []string{text}, Faults: reject.Judge(rules, m.Sites, x, nil)})
 		}
 	})
 	advice, ok := r.Advise()
 	t.Logf("%v; %v", advice, r.Tallies()[:4])
-	if !ok || !slices.Equal(advice.Sites, []string{"F6"}) || r.Lost() != before.Counts[0].Rejected[PeakToPeak] {
-		t.Fatalf("%+v of %d, want F6 of %d", advice, r.Lost(), before.Counts[0].Rejected[PeakToPeak])
+	if !ok || !slices.Equal(advice.Sites, []string{"F6"}) || r.Lost() != before.Counts[0].Rejected[reject.PeakToPeak] {
+		t.Fatalf("%+v of %d, want F6 of %d", advice, r.Lost(), before.Counts[0].Rejected[reject.PeakToPeak])
 	}
 	p.Repair = Repair{Sites: []layout.Name{"F6"}, Surface: layout.Sphere(erptest.HeadRadius)}
 	after, err := p.Run(context.Background(), Input{Recording: rec})

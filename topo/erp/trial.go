@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/reject"
 )
 
 // A Trial is an event that conditions ask for, and what became of its epoch.
@@ -12,7 +13,7 @@ type Trial struct {
 	Source   string  // name of the recording
 	Onset    float64 // of the event as it is marked, s from the start of the recording's header
 	Response float64 // time from the stimulus to its response, s; NaN where there is none
-	Verdict
+	reject.Verdict
 }
 
 // Rows are the trials of a condition, in their order, as the index of its epochs
@@ -23,7 +24,7 @@ func (r *Result) Rows(condition string) []epoch.Row {
 		if slices.Contains(t.Conditions, condition) {
 			rows = append(rows, epoch.Row{
 				Source: t.Source, Onset: t.Onset, Condition: condition, Response: t.Response,
-				Kept: t.Kept(), Reason: t.Reason(), Sites: t.sites(),
+				Kept: t.Kept(), Reason: t.Reason(), Sites: t.Sites(),
 			})
 		}
 	}
@@ -31,12 +32,12 @@ func (r *Result) Rows(condition string) []epoch.Row {
 }
 
 // Rejections are the verdicts on all trials.
-func (r *Result) Rejections() Rejections {
-	verdicts := make([]Verdict, len(r.Trials))
+func (r *Result) Rejections() reject.Rejections {
+	verdicts := make([]reject.Verdict, len(r.Trials))
 	for i, t := range r.Trials {
 		verdicts[i] = t.Verdict
 	}
-	return Rejections{verdicts}
+	return reject.Rejections{Verdicts: verdicts}
 }
 
 // noResponse is the response time of a trial without one.

@@ -7,6 +7,7 @@ import (
 
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/reject"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -23,8 +24,8 @@ func TestTrialsAgainstNumpy(t *testing.T) {
 		name, reason string
 		change       func(p *Pipeline)
 	}{
-		{"robust", PeakToPeak, func(p *Pipeline) { p.Reject.Robust = true }},
-		{"step", StepReason, func(p *Pipeline) { p.Reject.Step = 90 }},
+		{"robust", reject.PeakToPeak, func(p *Pipeline) { p.Reject.Robust = true }},
+		{"step", reject.StepReason, func(p *Pipeline) { p.Reject.Step = 90 }},
 		{"shift", "", func(p *Pipeline) { p.Shift = 0.012 }},
 		{"restored", "", func(p *Pipeline) { p.Restore = "TP9" }},
 		{"response", "no response", func(p *Pipeline) {
@@ -136,11 +137,11 @@ func TestEqualisedEpochs(t *testing.T) {
 func TestRobustLimitsInWords(t *testing.T) {
 	const words = "above the median + 6 median absolute deviations of the site's peak-to-peak amplitudes"
 	for _, c := range []struct {
-		found Limits
+		found reject.Limits
 		want  string
 	}{
-		{Limits{80.4, math.Inf(1), 120.6}, words + " (80 to 121 µV)"},
-		{Limits{math.Inf(1)}, words},
+		{reject.Limits{80.4, math.Inf(1), 120.6}, words + " (80 to 121 µV)"},
+		{reject.Limits{math.Inf(1)}, words},
 	} {
 		if got := (Reject{Robust: true}).describe(c.found); got != c.want {
 			t.Errorf("%v: %q, want %q", c.found, got, c.want)
@@ -157,7 +158,7 @@ func TestEqualiseWithNothing(t *testing.T) {
 	rec := noisy(t, 1, nil)
 	for _, e := range rec.Events {
 		if e.Text == "b" {
-			p.Reject.Exclude = append(p.Reject.Exclude, Exclusion{Source: "one.edf", Onset: e.Onset})
+			p.Reject.Exclude = append(p.Reject.Exclude, reject.Exclusion{Source: "one.edf", Onset: e.Onset})
 		}
 	}
 	r, err := p.Run(t.Context(), inputsOf(rec)...)
@@ -221,7 +222,7 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 				largest = make([]float64, len(sites))
 			}
 			for i, row := range sites {
-				largest[i] = max(largest[i], SwingOf(row))
+				largest[i] = max(largest[i], reject.SwingOf(row))
 			}
 			return nil
 		}

@@ -11,8 +11,8 @@ import (
 	"testing"
 
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/reject"
 	"calotte/topo/erp/store"
 	"calotte/topo/provenance"
 )
@@ -22,7 +22,7 @@ func sample() *average.Average {
 	return &average.Average{
 		Info: average.Info{
 			Kind: average.Participant, Name: "sub-01", Condition: "known",
-			Epochs:    &average.Counts{Kept: 31, Rejected: map[string]int{erp.PeakToPeak: 3}},
+			Epochs:    &average.Counts{Kept: 31, Rejected: map[string]int{reject.PeakToPeak: 3}},
 			Reference: "average of 3 sites", Baseline: "-200..0ms", Filters: "none", Rate: 300,
 			Repaired: []string{"Cz"}, Synthetic: true,
 			Provenance: provenance.Record{Program: "calotte", Version: "1", Work: "average",

@@ -11,6 +11,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/topo/erp"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/reject"
 	"calotte/topo/erp/store"
 )
 
@@ -30,12 +31,12 @@ func saveKept(t *testing.T, dir string, force bool, epochs [][][]float64) (table
 	a := sample()
 	files = &disk.Files{Force: force}
 	rows := []epoch.Row{
-		{Source: "rec.edf", Onset: 1, Condition: "known", Response: math.NaN(), Reason: erp.PeakToPeak, Sites: []string{"Cz"}},
+		{Source: "rec.edf", Onset: 1, Condition: "known", Response: math.NaN(), Reason: reject.PeakToPeak, Sites: []string{"Cz"}},
 		{Source: "rec.edf", Onset: 2, Condition: "known", Response: 0.5, Kept: true},
 		{Source: "rec.edf", Onset: 3, Condition: "known", Response: 0.4, Kept: true},
-		{Source: "rec.edf", Onset: 4, Condition: "known", Response: 0.4, Reason: erp.OutsideData},
+		{Source: "rec.edf", Onset: 4, Condition: "known", Response: 0.4, Reason: reject.OutsideData},
 		{Source: "rec.edf", Onset: 5, Condition: "known", Response: math.NaN(), Kept: true},
-		{Source: "rec.edf", Onset: 6, Condition: "known", Response: math.NaN(), Reason: erp.OutsideData},
+		{Source: "rec.edf", Onset: 6, Condition: "known", Response: math.NaN(), Reason: reject.OutsideData},
 	}
 	k := NewKeeper(files, dir, a.Info.Name, []erp.Condition{{Name: a.Info.Condition}})
 	defer files.Abandon()

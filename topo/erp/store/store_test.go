@@ -12,9 +12,9 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"calotte/topo/erp"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/reject"
 	"calotte/topo/provenance"
 	"calotte/topo/recording/epochs"
 )
@@ -160,7 +160,7 @@ func withEpochs(t *testing.T) (files Files, kept [][][]float64) {
 	if err := w.Close(); err != nil {
 		t.Fatal(err)
 	}
-	rows := []epoch.Row{{Source: "rec.edf", Onset: 1, Response: math.NaN(), Kept: true}, {Source: "rec.edf", Onset: 2, Response: math.NaN(), Reason: erp.PeakToPeak}, {Source: "rec.edf", Onset: 3, Response: .4, Kept: true}}
+	rows := []epoch.Row{{Source: "rec.edf", Onset: 1, Response: math.NaN(), Kept: true}, {Source: "rec.edf", Onset: 2, Response: math.NaN(), Reason: reject.PeakToPeak}, {Source: "rec.edf", Onset: 3, Response: .4, Kept: true}}
 	if err := epoch.WriteIndex(&index, rows); err != nil {
 		t.Fatal(err)
 	}

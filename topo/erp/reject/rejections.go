@@ -1,4 +1,4 @@
-package erp
+package reject
 
 import (
 	"cmp"
@@ -32,8 +32,8 @@ func (v Verdict) Reason() string {
 	return ""
 }
 
-// sites are those at fault, each once.
-func (v Verdict) sites() []string {
+// Sites are those at fault, each once.
+func (v Verdict) Sites() []string {
 	var sites []string
 	for _, f := range v.Faults {
 		sites = list.AppendNew(sites, f.Site)

@@ -1,4 +1,4 @@
-package erp
+package reject
 
 import "math"
 
@@ -10,11 +10,11 @@ func (Swing) Reason() string { return PeakToPeak }
 
 // Measure returns the largest minus the least sample.
 func (s Swing) Measure(site int, row []float64) (value, limit float64, broken bool) {
-	return s.hold(site, SwingOf(row))
+	return s.Hold(site, SwingOf(row))
 }
 
-// hold is Measure of an amplitude that is known.
-func (s Swing) hold(site int, value float64) (_, limit float64, broken bool) {
+// Hold is Measure of an amplitude that is known.
+func (s Swing) Hold(site int, value float64) (_, limit float64, broken bool) {
 	limit = s.Limits.of(site)
 	return value, limit, !(value <= limit)
 }
