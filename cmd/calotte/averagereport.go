@@ -11,6 +11,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
 )
@@ -159,7 +160,7 @@ func clippedText(samples map[string]int) string {
 
 // advise says what would keep more epochs, empty where nothing is known to.
 func advise(r reject.Rejections, m *montage.Montage, blinksOut bool) string {
-	eyes := erp.EyeChannels(m)
+	eyes := eye.Channels(m)
 	if n := r.AtForehead(); !blinksOut && len(eyes) > 0 && 2*n > r.Lost() {
 		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out", n, r.Lost(), strings.Join(eyes, ","))
 	}

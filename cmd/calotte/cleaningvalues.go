@@ -7,16 +7,17 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp"
+	"calotte/topo/erp/eye"
 	"calotte/topo/unit"
 )
 
 // eyeChannels is a flag that takes eye channels joined by commas.
-type eyeChannels []erp.Eye
+type eyeChannels []eye.Channel
 
 func (es *eyeChannels) Set(text string) error {
 	list := slices.Clone(*es)
 	for part := range strings.SplitSeq(text, ",") {
-		var e erp.Eye
+		var e eye.Channel
 		if err := e.Set(part); err != nil {
 			return err
 		}

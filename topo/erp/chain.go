@@ -7,6 +7,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/montage"
@@ -18,9 +19,9 @@ type chain struct {
 	montage  *montage.Montage
 	gains    []float64 // to µV, a signal
 	eyes     *eyes
-	blinks   *EyeCoefficients // nil: blinks stay
-	repair   []layout.Name    // in every epoch
-	repaired []bool           // a site
+	blinks   *eye.Coefficients // nil: blinks stay
+	repair   []layout.Name     // in every epoch
+	repaired []bool            // a site
 	patches  func(repair []layout.Name) ([]patch, error)
 
 	window    epoch.Window

@@ -10,6 +10,7 @@ import (
 	"calotte/layout/hostile"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/montage"
 	"calotte/topo/forward"
@@ -55,14 +56,14 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	eye := slices.IndexFunc(rec.Signals, func(s recording.Signal) bool { return strings.HasPrefix(s.Label, "EOG") })
+	channel := slices.IndexFunc(rec.Signals, func(s recording.Signal) bool { return strings.HasPrefix(s.Label, "EOG") })
 	w, err := epoch.NewWindow(unit.Span{From: -0.2, To: 0.6}, forward.SampleRate)
 	if err != nil {
 		t.Fatal(err)
 	}
-	signals := append(slices.Clone(m.Signals), eye)
+	signals := append(slices.Clone(m.Signals), channel)
 	n := len(m.Sites)
-	f, err := NewEyeFit(n, 1, w.Len(), UsualBlinks)
+	f, err := eye.NewFit(n, 1, w.Len(), eye.UsualBlinks)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,7 +136,7 @@ func FuzzEyeSet(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		defer hostile.Budget(t, len(text))()
-		var e, again Eye
+		var e, again eye.Channel
 		if e.Set(text) != nil {
 			return
 		}

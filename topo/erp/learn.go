@@ -8,6 +8,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
@@ -32,11 +33,11 @@ func (s *session) learn(ctx context.Context) error {
 // bad electrodes one recording's.
 func (s *session) look(ctx context.Context) error {
 	p := s.pipeline
-	var fit *EyeFit
+	var fit *eye.Fit
 	for _, pl := range s.plans {
 		if len(p.Eyes) > 0 && fit == nil {
 			var err error
-			if fit, err = NewEyeFit(len(pl.montage.Names)+len(pl.montage.Others), len(p.Eyes), pl.window.Len(), UsualBlinks); err != nil {
+			if fit, err = eye.NewFit(len(pl.montage.Names)+len(pl.montage.Others), len(p.Eyes), pl.window.Len(), eye.UsualBlinks); err != nil {
 				return err
 			}
 		}

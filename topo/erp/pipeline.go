@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"calotte/layout"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/montage"
 	"calotte/topo/filter"
 	"calotte/topo/unit"
@@ -22,7 +23,7 @@ type Pipeline struct {
 	Epoch    unit.Span
 	Baseline *unit.Span // about the conditions' events; nil: none is subtracted
 
-	Eyes      []Eye // channels by which blinks are taken out, the vertical one first; none: they stay
+	Eyes      []eye.Channel // channels by which blinks are taken out, the vertical one first; none: they stay
 	Repair    Repair
 	Restore   layout.Name // the recorded reference, to be a site as well; empty: none
 	Reference montage.Reference

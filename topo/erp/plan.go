@@ -6,6 +6,7 @@ import (
 
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
 	"calotte/topo/recording"
@@ -15,9 +16,9 @@ import (
 type session struct {
 	pipeline *Pipeline
 	plans    []*plan
-	eyes     *EyeCoefficients // nil: blinks stay
-	limits   reject.Limits    // on the peak-to-peak amplitude, from the data; nil: as the pipeline says
-	judged   bool             // all trials have been held against the limits
+	eyes     *eye.Coefficients // nil: blinks stay
+	limits   reject.Limits     // on the peak-to-peak amplitude, from the data; nil: as the pipeline says
+	judged   bool              // all trials have been held against the limits
 }
 
 // A plan is all that is fixed of one recording before its samples are read, and what

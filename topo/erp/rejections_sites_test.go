@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording/event"
@@ -14,7 +15,7 @@ func TestEyeChannelsOfAMontage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := EyeChannels(m); !slices.Equal(got, []string{"VEOG", "HEOG"}) {
+	if got := eye.Channels(m); !slices.Equal(got, []string{"VEOG", "HEOG"}) {
 		t.Errorf("%v, want the vertical one first", got)
 	}
 	// They are found by what is said of them.
@@ -22,7 +23,7 @@ func TestEyeChannelsOfAMontage(t *testing.T) {
 		label string
 		want  int // signal; -1: none
 	}{{"VEOG", 3}, {"EOG VEOG", 3}, {"heog", 1}, {"ECG", 2}, {"Fz", 0}, {"EOG", -1}, {"VEO", -1}} {
-		e, err := newEyes([]Eye{{Plus: c.label}}, erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), m)
+		e, err := newEyes([]eye.Channel{{Plus: c.label}}, erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), m)
 		switch {
 		case c.want < 0:
 			erptest.WantError(t, err, c.label, "EOG HEOG")

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
@@ -70,7 +71,7 @@ func TestRepairedFlatSiteOfAnyLabel(t *testing.T) {
 // One regression needs one montage.
 func TestEyesOfUnlikeMontages(t *testing.T) {
 	p := aroundA(t)
-	p.Eyes = []Eye{{Plus: "EOG VEOG"}}
+	p.Eyes = []eye.Channel{{Plus: "EOG VEOG"}}
 	a := Input{Name: "one.edf", Recording: sharedSource(t, 1, -1, "F3", "F4", "C3", "C4", "EOG VEOG")}
 	b := Input{Name: "two.edf", Recording: sharedSource(t, 2, -1, "F3", "F4", "C3", "C4", "A1", "A2", "EOG VEOG")}
 	_, err := p.Run(context.Background(), a, b)

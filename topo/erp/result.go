@@ -9,6 +9,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/words"
 	"calotte/topo/erp/montage"
@@ -29,7 +30,7 @@ type Result struct {
 	pipeline       *Pipeline
 	filter         string        // in words, empty: none
 	limits         reject.Limits // on the peak-to-peak amplitude, from the data; nil: none
-	eyes           *EyeCoefficients
+	eyes           *eye.Coefficients
 	clipped        map[string]int // samples by site
 	conditions     []*epoch.Halves
 	quality        []*quality
@@ -248,7 +249,7 @@ func (r *Result) average(condition int, name string) *average.Average {
 		}
 	}
 	if r.eyes != nil {
-		a.Info.Blinks = describeEyes(p.Eyes, r.eyes)
+		a.Info.Blinks = eye.Describe(p.Eyes, r.eyes)
 	}
 	a.Info.Filters = r.filters()
 	a.Pairs.Names = average.PairNames(a.Sites)

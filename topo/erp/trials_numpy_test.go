@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/eye"
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
 	"calotte/topo/internal/erptest"
@@ -214,7 +215,7 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 		return h
 	}
 	inputs := []Input{blinking(0), blinking(1)}
-	swing := func(eyes []Eye) []float64 {
+	swing := func(eyes []eye.Channel) []float64 {
 		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Eyes: eyes}
 		var largest []float64
 		p.Keep = func(_ int, _ Trial, sites [][]float64) error {
@@ -239,7 +240,7 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 		}
 		return largest
 	}
-	with, without := swing(nil), swing([]Eye{{Plus: "VEOG"}})
+	with, without := swing(nil), swing([]eye.Channel{{Plus: "VEOG"}})
 	for i, share := range shares {
 		if noise := 6 * (1 + 2*math.Abs(share)); without[i] > noise {
 			t.Errorf("%s swings by %v µV after the regression, by %v before it; the noise by at most %v", labels[i], without[i], with[i], noise)

@@ -1,4 +1,4 @@
-package erp
+package eye
 
 import (
 	"math"
@@ -26,7 +26,7 @@ func TestEyeFitAgainstNumpy(t *testing.T) {
 		Data        [][][]float64
 	}
 	erptest.ReadJSON(t, "eyes.json", &want)
-	f, err := NewEyeFit(3, 2, len(want.Data[0][0]), UsualBlinks)
+	f, err := NewFit(3, 2, len(want.Data[0][0]), UsualBlinks)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -116,7 +116,7 @@ func TestPlantedBlinksAreFoundAndRemoved(t *testing.T) {
 	worst := 0.0
 	for d := range draws {
 		conditions, brain, recorded, eyes, rest, lid := plantedEyes(uint64(d), 120)
-		f, err := NewEyeFit(len(rest), 1, 200, UsualBlinks)
+		f, err := NewFit(len(rest), 1, 200, UsualBlinks)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -164,14 +164,14 @@ func TestPlantedBlinksAreFoundAndRemoved(t *testing.T) {
 }
 
 func TestEyeFitRefusals(t *testing.T) {
-	_, err := NewEyeFit(1, 0, 10, UsualBlinks)
+	_, err := NewFit(1, 0, 10, UsualBlinks)
 	erptest.WantError(t, err, "no eye channel")
-	_, err = NewEyeFit(1, 1, 10, BlinkRule{20, 100})
+	_, err = NewFit(1, 1, 10, BlinkRule{20, 100})
 	erptest.WantError(t, err, "blinks of 20 µV")
 	for name, eyes := range map[string]func(k int) float64{
 		"flat": func(int) float64 { return 0 }, "a copy": func(k int) float64 { return float64(k * k % 17) },
 	} {
-		f, err := NewEyeFit(1, 2, 500, UsualBlinks)
+		f, err := NewFit(1, 2, 500, UsualBlinks)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -195,7 +195,7 @@ func TestEyeFitRefusals(t *testing.T) {
 // Without blinks both classes share one set.
 func TestFewBlinksShareCoefficients(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
-	f, err := NewEyeFit(1, 1, 300, UsualBlinks)
+	f, err := NewFit(1, 1, 300, UsualBlinks)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -218,7 +218,7 @@ func TestFewBlinksShareCoefficients(t *testing.T) {
 
 func BenchmarkEyeFit(b *testing.B) {
 	conditions, _, recorded, eyes, rest, _ := plantedEyes(1, 2)
-	f, err := NewEyeFit(len(rest), 1, 200, UsualBlinks)
+	f, err := NewFit(len(rest), 1, 200, UsualBlinks)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package erp
+package eye
 
 import (
 	"errors"
@@ -9,11 +9,11 @@ import (
 	"calotte/topo/erp/internal/matrix"
 )
 
-// An EyeFit finds how much of the eye channels every site picks up, from all
+// A Fit finds how much of the eye channels every site picks up, from all
 // epochs of one person: regression after G. Gratton, M. G. H. Coles and E. Donchin,
 // "A new method for off-line removal of ocular artifact", Electroencephalogr Clin
 // Neurophysiol 55:468 (1983). Make one with NewEyeFit, add every epoch of every
-// condition, then ask for the [EyeFit.Coefficients].
+// condition, then ask for the [Fit.Coefficients].
 //
 // # Definition
 //
@@ -36,7 +36,7 @@ import (
 //
 // Epochs pass once and are not kept: the sums are expanded so that the averages may
 // come last. The memory is that of two averages a condition.
-type EyeFit struct {
+type Fit struct {
 	rule      BlinkRule
 	sites     int
 	eyes      int
@@ -63,16 +63,16 @@ type eyeSums struct {
 	sums   [classes][][]float64 // channel × sample
 }
 
-// NewEyeFit prepares for epochs of so many sites, eye channels (one or more, the
+// NewFit prepares for epochs of so many sites, eye channels (one or more, the
 // vertical one first) and samples.
-func NewEyeFit(sites, eyes, samples int, rule BlinkRule) (*EyeFit, error) {
+func NewFit(sites, eyes, samples int, rule BlinkRule) (*Fit, error) {
 	switch {
 	case eyes < 1:
 		return nil, errors.New("no eye channel: the correction of blinks needs one or more")
 	case !(rule.Edge >= 0 && rule.Peak >= rule.Edge):
 		return nil, fmt.Errorf("blinks of %g µV that end at %g µV: expected the end at a smaller amplitude", rule.Peak, rule.Edge)
 	}
-	f := &EyeFit{rule: rule, sites: sites, eyes: eyes, samples: samples,
+	f := &Fit{rule: rule, sites: sites, eyes: eyes, samples: samples,
 		averages: map[string]*eyeSums{}, deviation: matrix.New(eyes+sites, samples)}
 	for c := range classes {
 		f.products[c] = mat.NewDense(eyes, eyes+sites, nil)
@@ -85,7 +85,7 @@ func NewEyeFit(sites, eyes, samples int, rule BlinkRule) (*EyeFit, error) {
 // sample in µV, all as recorded and filtered alike. The epoch's mean of a sample is
 // that of its condition; an epoch that belongs to several is added once, under a
 // name of its own for that mixture.
-func (f *EyeFit) Add(condition string, sites, eyes [][]float64) {
+func (f *Fit) Add(condition string, sites, eyes [][]float64) {
 	blink := f.rule.Find(eyes[0])
 	for i, row := range eyes[:f.eyes] {
 		fromLevel(f.deviation[i], row, blink)
@@ -146,7 +146,7 @@ func levelOf(row []float64, blink []bool) float64 {
 	return sum / float64(len(row))
 }
 
-func (f *EyeFit) of(condition string) *eyeSums {
+func (f *Fit) of(condition string) *eyeSums {
 	s := f.averages[condition]
 	if s == nil {
 		s = &eyeSums{}

@@ -1,4 +1,4 @@
-package erp
+package eye
 
 import (
 	"errors"
@@ -10,9 +10,9 @@ import (
 	"calotte/topo/erp/internal/matrix"
 )
 
-// EyeCoefficients are what a person's sites pick up of the eye channels, in µV per
+// Coefficients are what a person's sites pick up of the eye channels, in µV per
 // µV.
-type EyeCoefficients struct {
+type Coefficients struct {
 	Rule          BlinkRule
 	Rest, Blink   *mat.Dense // site × eye channel
 	RestN, BlinkN int        // samples that they rest on
@@ -21,7 +21,7 @@ type EyeCoefficients struct {
 
 // Coefficients solves for both classes. It is an error when all samples together
 // do not suffice: no eye channel moves, or one is a copy of the others.
-func (f *EyeFit) Coefficients() (*EyeCoefficients, error) {
+func (f *Fit) Coefficients() (*Coefficients, error) {
 	var each [classes]*eyeMoments
 	all := newEyeMoments(f)
 	for c := range classes {
@@ -32,7 +32,7 @@ func (f *EyeFit) Coefficients() (*EyeCoefficients, error) {
 	if !ok {
 		return nil, errors.New("the eye channels do not suffice to correct for: too few samples, or a channel that is flat or a copy of another")
 	}
-	e := &EyeCoefficients{Rule: f.rule, RestN: f.counts[restClass], BlinkN: f.counts[blinkClass]}
+	e := &Coefficients{Rule: f.rule, RestN: f.counts[restClass], BlinkN: f.counts[blinkClass]}
 	for c, to := range map[int]**mat.Dense{restClass: &e.Rest, blinkClass: &e.Blink} {
 		if *to, ok = each[c].solve(); !ok {
 			*to, e.Shared = whole, true
@@ -48,7 +48,7 @@ type eyeMoments struct {
 	products *mat.Dense // Σ ė (ė, ẏ)ᵀ
 }
 
-func newEyeMoments(f *EyeFit) *eyeMoments {
+func newEyeMoments(f *Fit) *eyeMoments {
 	return &eyeMoments{totals: make([]float64, f.eyes+f.sites), products: mat.NewDense(f.eyes, f.eyes+f.sites, nil)}
 }
 
@@ -64,7 +64,7 @@ func (m *eyeMoments) add(o *eyeMoments) {
 // the class, sums S and averages a,
 //
 //	Σ (e − a)(y − a') = Σ e·y − a S' − a' S + n a a'
-func (f *EyeFit) moments(class int) *eyeMoments {
+func (f *Fit) moments(class int) *eyeMoments {
 	m := newEyeMoments(f)
 	m.n = f.counts[class]
 	copy(m.totals, f.totals[class])
@@ -143,14 +143,14 @@ const mostAlike = 1e10
 
 // Correct subtracts from the sites, in place, what they pick up of the eye
 // channels, both channel × sample in µV: at each sample the coefficients of its
-// class times the eye channels less their levels, as [EyeFit] defines both. The
+// class times the eye channels less their levels, as [Fit] defines both. The
 // sites keep their levels; the eye channels stay as they are.
 //
 // What the sites hold beside changes by (b − b̂)·e only, with b − b̂ the error of the
 // coefficients: for activity x that is uncorrelated with the eye channels about
 // sd(x)/(sd(e) √n) for n independent samples. Eye channels hold some of the
 // forehead's EEG as well; what the sites share with that goes, too.
-func (c *EyeCoefficients) Correct(sites, eyes [][]float64) {
+func (c *Coefficients) Correct(sites, eyes [][]float64) {
 	blink := c.Rule.Find(eyes[0])
 	_, channels := c.Rest.Dims()
 	for k := range channels {
