@@ -9,6 +9,7 @@ import (
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
+	"calotte/topo/erp/screen"
 	"calotte/topo/measure"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -28,7 +29,7 @@ type Checkup struct {
 type Checked struct {
 	Seconds  float64            `json:"seconds"`
 	Sites    int                `json:"sites"`
-	Marks    []Mark             `json:"-"`
+	Marks    []screen.Mark      `json:"-"`
 	Faults   []string           `json:"faults"`             // the marks in words
 	Clipped  map[string]float64 `json:"clipped_share"`      // of the samples, by site; those with any
 	Mains    float64            `json:"mains_hz"`           // whose hum is told

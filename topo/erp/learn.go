@@ -12,6 +12,7 @@ import (
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
+	"calotte/topo/erp/screen"
 )
 
 // learn passes through the recordings for what has to be known before the epochs can
@@ -85,7 +86,7 @@ func within(rows [][]float64, e excerpt, w epoch.Window) [][]float64 {
 }
 
 // newScreen returns a screen for the recording's sites, nil where none is asked for.
-func (p *Pipeline) newScreen(pl *plan) (*Screen, error) {
+func (p *Pipeline) newScreen(pl *plan) (*screen.Screen, error) {
 	if !p.Repair.Found {
 		return nil, nil
 	}
@@ -93,26 +94,26 @@ func (p *Pipeline) newScreen(pl *plan) (*Screen, error) {
 }
 
 // screenOf returns a screen for the recorded sites of a montage.
-func screenOf(m *montage.Montage, surface layout.Surface) (*Screen, error) {
+func screenOf(m *montage.Montage, surface layout.Surface) (*screen.Screen, error) {
 	placed, err := layout.Place(surface, list.Pick(m.Names, m.Recorded()))
 	if err != nil {
 		return nil, err
 	}
-	return NewScreen(layout.Sites(placed))
+	return screen.New(layout.Sites(placed))
 }
 
 // found takes over what a screen finds: faults are repaired, suspicions noted.
-func (pl *plan) found(screen *Screen) error {
-	if screen == nil || len(pl.onsets) == 0 {
+func (pl *plan) found(sc *screen.Screen) error {
+	if sc == nil || len(pl.onsets) == 0 {
 		return nil
 	}
-	marks, err := screen.Marks()
+	marks, err := sc.Marks()
 	if err != nil {
 		return err
 	}
 	for _, m := range marks {
 		switch m.Reason {
-		case ExchangedSite, BuzzingSite: // an exchange is undone by hand, and muscle is no fault of an electrode
+		case screen.Exchanged, screen.Buzzing: // an exchange is undone by hand, and muscle is no fault of an electrode
 			pl.cautions = append(pl.cautions, m.String()+"; left as it is")
 		default:
 			if !slices.ContainsFunc(pl.repair, func(r average.Repaired) bool { return r.Site == m.Site }) {

@@ -18,12 +18,12 @@ import (
 type Repair struct {
 	Sites    []layout.Name
 	Marked   bool           // those whose signals are marked bad
-	Found    bool           // those in which a [Screen] finds a fault
+	Found    bool           // those in which a [screen.Screen] finds a fault
 	Excluded bool           // those that a [reject.Exclusion] names, in its epoch alone
 	Surface  layout.Surface // where the sites are
 }
 
-// Reasons for which a site is repaired, beside those of a [Mark].
+// Reasons for which a site is repaired, beside those of a [screen.Mark].
 const (
 	AskedFor  = "asked for"
 	MarkedBad = "marked bad"

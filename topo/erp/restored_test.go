@@ -8,6 +8,7 @@ import (
 	"calotte/layout"
 	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/erp/screen"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -46,7 +47,7 @@ func TestRestoredReferenceIsNotFound(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(r.Repaired) != 1 || r.Repaired[0].Site != "C3" || r.Repaired[0].Reason != FlatSite {
+	if len(r.Repaired) != 1 || r.Repaired[0].Site != "C3" || r.Repaired[0].Reason != screen.Flat {
 		t.Errorf("repaired %+v, want C3, flat", r.Repaired)
 	}
 }

@@ -9,7 +9,9 @@ import (
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/screentest"
 	"calotte/topo/erp/reject"
+	"calotte/topo/erp/screen"
 	"calotte/topo/filter"
 	"calotte/topo/forward"
 	"calotte/topo/internal/erptest"
@@ -35,10 +37,10 @@ func demoSession(tb testing.TB, participant int) *recording.Recording {
 // nothing else in it or in others.
 func TestScreenOfTheStudy(t *testing.T) {
 	for participant, want := range map[int]string{1: "", 4: "", 6: "F6"} {
-		sites, pieces := seconds(t, demoSession(t, participant))
-		marks := screen(t, sites, pieces)
+		sites, pieces := screentest.Seconds(t, demoSession(t, participant))
+		marks := screened(t, sites, pieces)
 		t.Logf("participant %d: %v", participant+1, marks)
-		if want == "" && len(marks) > 0 || want != "" && (len(marks) != 1 || marks[0].Site != want || marks[0].Reason != NoisySite) {
+		if want == "" && len(marks) > 0 || want != "" && (len(marks) != 1 || marks[0].Site != want || marks[0].Reason != screen.Noisy) {
 			t.Errorf("participant %d: %v, want %q", participant+1, marks, want)
 		}
 	}
@@ -91,4 +93,20 @@ func TestScreenLeavesBlinksAlone(t *testing.T) {
 			t.Errorf("participant %d: %+v", participant+1, r.Repaired)
 		}
 	}
+}
+
+func screened(tb testing.TB, sites []layout.Site, pieces [][][]float64) []screen.Mark {
+	tb.Helper()
+	s, err := screen.New(sites)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	for _, p := range pieces {
+		s.Add(p)
+	}
+	marks, err := s.Marks()
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return marks
 }

@@ -27,7 +27,7 @@ const (
 // is the mean of the middle two. Values that are not finite are left out. A site
 // whose MAD is zero, one that is flat, gets no limit (+Inf). The limits do not
 // depend on the order of the epochs. A site that is bad throughout gets a limit to
-// match: [erp.Screen] finds that.
+// match: [screen.Screen] finds that.
 func RobustLimits(values [][]float64, k float64) (Limits, error) {
 	switch {
 	case !(k > 0) || math.IsInf(k, 0):

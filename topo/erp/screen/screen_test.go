@@ -1,4 +1,4 @@
-package erp
+package screen
 
 import (
 	"fmt"
@@ -13,38 +13,13 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp/internal/matrix"
-	"calotte/topo/erp/montage"
+	"calotte/topo/erp/internal/screentest"
 	"calotte/topo/internal/erptest"
-	"calotte/topo/recording"
 )
 
-// seconds cuts a recording into pieces of one second, with its sites.
-func seconds(tb testing.TB, rec *recording.Recording) ([]layout.Site, [][][]float64) {
+func screened(tb testing.TB, sites []layout.Site, pieces [][][]float64) []Mark {
 	tb.Helper()
-	m, err := montage.New(rec.Signals, montage.Options{})
-	if err != nil {
-		tb.Fatal(err)
-	}
-	length := int(rec.Rate(m.Signals[0]))
-	var pieces [][][]float64
-	for b, err := range rec.Blocks(m.Signals) {
-		if err != nil {
-			tb.Fatal(err)
-		}
-		for from := 0; from+length <= len(b.Samples[0]); from += length {
-			piece := matrix.New(len(m.Sites), length)
-			for i, row := range piece {
-				copy(row, b.Samples[i][from:])
-			}
-			pieces = append(pieces, piece)
-		}
-	}
-	return erptest.Placed(tb, m.Names), pieces
-}
-
-func screen(tb testing.TB, sites []layout.Site, pieces [][][]float64) []Mark {
-	tb.Helper()
-	s, err := NewScreen(sites)
+	s, err := New(sites)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -81,10 +56,10 @@ func replace(pieces [][][]float64, site int, row func(piece int, old []float64) 
 // muscle. Nobody planted it; all others would be false alarms.
 func TestScreenOfSoundRecordings(t *testing.T) {
 	for _, rec := range erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf") {
-		sites, pieces := seconds(t, rec)
-		marks := screen(t, sites, pieces)
+		sites, pieces := screentest.Seconds(t, rec)
+		marks := screened(t, sites, pieces)
 		t.Log(marks)
-		if len(marks) != 1 || marks[0].Site != "T8" || marks[0].Reason != BuzzingSite {
+		if len(marks) != 1 || marks[0].Site != "T8" || marks[0].Reason != Buzzing {
 			t.Errorf("%v, want T8 for its high frequencies only", marks)
 		}
 	}
@@ -93,24 +68,24 @@ func TestScreenOfSoundRecordings(t *testing.T) {
 // Every eighth site in turn is spoilt in a way that must be found, by its reason,
 // and no other site blamed for it, but for T8 of the recording as it is.
 func TestScreenFindsPlantedFaults(t *testing.T) {
-	sites, pieces := seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
+	sites, pieces := screentest.Seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
 	pieces = pieces[:60]
 	for _, fault := range []struct {
 		name    string
 		reasons []string
 		row     func(rng *rand.Rand, piece int, site int, old []float64) []float64
 	}{
-		{"flat at 3 µV", []string{FlatSite}, func(_ *rand.Rand, _, _ int, old []float64) []float64 {
+		{"flat at 3 µV", []string{Flat}, func(_ *rand.Rand, _, _ int, old []float64) []float64 {
 			return slices.Repeat([]float64{3}, len(old))
 		}},
-		{"white noise of 100 µV", []string{NoisySite, BuzzingSite}, func(rng *rand.Rand, _, _ int, old []float64) []float64 {
+		{"white noise of 100 µV", []string{Noisy, Buzzing}, func(rng *rand.Rand, _, _ int, old []float64) []float64 {
 			new := slices.Clone(old)
 			for t := range new {
 				new[t] += 100 * rng.NormFloat64()
 			}
 			return new
 		}},
-		{"a slow wander of 300 µV", []string{NoisySite}, func(rng *rand.Rand, _, _ int, old []float64) []float64 {
+		{"a slow wander of 300 µV", []string{Noisy}, func(rng *rand.Rand, _, _ int, old []float64) []float64 {
 			new := slices.Clone(old)
 			phase := 2 * math.Pi * rng.Float64()
 			for t := range new {
@@ -118,7 +93,7 @@ func TestScreenFindsPlantedFaults(t *testing.T) {
 			}
 			return new
 		}},
-		{"three times its own past", []string{UnlikeSite, NoisySite, BuzzingSite}, func(_ *rand.Rand, piece, site int, old []float64) []float64 {
+		{"three times its own past", []string{Unlike, Noisy, Buzzing}, func(_ *rand.Rand, piece, site int, old []float64) []float64 {
 			new := slices.Clone(pieces[(piece+30)%60][site])
 			for t := range new {
 				new[t] *= 3
@@ -134,7 +109,7 @@ func TestScreenFindsPlantedFaults(t *testing.T) {
 					continue
 				}
 				rng := rand.New(rand.NewPCG(uint64(site), 7))
-				marks := screen(t, sites, replace(pieces, site, func(piece int, old []float64) []float64 {
+				marks := screened(t, sites, replace(pieces, site, func(piece int, old []float64) []float64 {
 					return fault.row(rng, piece, site, old)
 				}))
 				tried++
@@ -159,7 +134,7 @@ func TestScreenFindsPlantedFaults(t *testing.T) {
 
 // Two exchanged channels, by the whole of Screen, and two pairs at once.
 func TestScreenFindsExchanges(t *testing.T) {
-	sites, pieces := seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
+	sites, pieces := screentest.Seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
 	for _, c := range []struct {
 		pairs [][2]string
 	}{
@@ -178,9 +153,9 @@ func TestScreenFindsExchanges(t *testing.T) {
 		for _, p := range c.pairs {
 			want = append(want, fmt.Sprint(slices.Sorted(slices.Values(p[:]))))
 		}
-		for _, m := range without(screen(t, sites, exchanged), "T8") {
+		for _, m := range without(screened(t, sites, exchanged), "T8") {
 			t.Log(m)
-			if m.Reason != ExchangedSite {
+			if m.Reason != Exchanged {
 				t.Errorf("%v: also %v", c.pairs, m)
 			}
 			got = append(got, fmt.Sprint(slices.Sorted(slices.Values([]string{m.Site, m.With}))))
@@ -197,8 +172,8 @@ func TestScreenFindsExchanges(t *testing.T) {
 // are to be found, of neighbours more than half.
 func TestExchangesByDistance(t *testing.T) {
 	for _, rec := range erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf") {
-		sites, pieces := seconds(t, rec)
-		s, err := NewScreen(sites)
+		sites, pieces := screentest.Seconds(t, rec)
+		s, err := New(sites)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -238,7 +213,7 @@ func TestExchangesByDistance(t *testing.T) {
 // What the documentation says cannot be seen, is not seen: every channel in the
 // place of its mirror.
 func TestWholeMirrorStaysUnseen(t *testing.T) {
-	sites, pieces := seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
+	sites, pieces := screentest.Seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
 	mirrored := make([][][]float64, len(pieces))
 	for k, p := range pieces {
 		mirrored[k] = make([][]float64, len(p))
@@ -246,8 +221,8 @@ func TestWholeMirrorStaysUnseen(t *testing.T) {
 			mirrored[k][siteIndex(sites, string(layout.Name(s.Name).Mirror()))] = p[i]
 		}
 	}
-	for _, m := range screen(t, sites, mirrored) {
-		if m.Reason == ExchangedSite || m.Reason == UnlikeSite {
+	for _, m := range screened(t, sites, mirrored) {
+		if m.Reason == Exchanged || m.Reason == Unlike {
 			t.Errorf("%v", m)
 		}
 	}
@@ -307,9 +282,9 @@ func TestBestExchangeIsTheBest(t *testing.T) {
 
 func TestScreenRefusals(t *testing.T) {
 	sites := erptest.Placed(t, layout.Set1020())
-	_, err := NewScreen(sites[:4])
+	_, err := New(sites[:4])
 	erptest.WantError(t, err, "4 sites", "5 or more")
-	s, err := NewScreen(sites)
+	s, err := New(sites)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -328,10 +303,10 @@ func TestScreenRefusals(t *testing.T) {
 
 func TestMarksRead(t *testing.T) {
 	for want, m := range map[string]Mark{
-		"Cz: flat (100 % of the time)":                                                       {Site: "Cz", Reason: FlatSite, Value: 1},
-		"Cz: noisy (61 µV, 7.3 deviations above the median)":                                 {Site: "Cz", Reason: NoisySite, Value: 61, Z: 7.3},
-		"C3 and C4: exchanged, it seems (put back, their errors fall to 1/8.6)":              {Site: "C3", With: "C4", Reason: ExchangedSite, Value: 8.6},
-		"Cz: unlike its neighbours (error 1.5 times the median sd, 6.0 deviations above the": {Site: "Cz", Reason: UnlikeSite, Value: 1.5, Z: 6},
+		"Cz: flat (100 % of the time)":                                                       {Site: "Cz", Reason: Flat, Value: 1},
+		"Cz: noisy (61 µV, 7.3 deviations above the median)":                                 {Site: "Cz", Reason: Noisy, Value: 61, Z: 7.3},
+		"C3 and C4: exchanged, it seems (put back, their errors fall to 1/8.6)":              {Site: "C3", With: "C4", Reason: Exchanged, Value: 8.6},
+		"Cz: unlike its neighbours (error 1.5 times the median sd, 6.0 deviations above the": {Site: "Cz", Reason: Unlike, Value: 1.5, Z: 6},
 	} {
 		if got := m.String(); !strings.HasPrefix(got, want) {
 			t.Errorf("%q, want %q", got, want)
@@ -341,7 +316,7 @@ func TestMarksRead(t *testing.T) {
 
 func BenchmarkScreen(b *testing.B) {
 	sites := erptest.Placed(b, layout.Set1010()[:64])
-	s, err := NewScreen(sites)
+	s, err := New(sites)
 	if err != nil {
 		b.Fatal(err)
 	}

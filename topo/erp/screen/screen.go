@@ -1,4 +1,4 @@
-package erp
+package screen
 
 import (
 	"fmt"
@@ -13,11 +13,11 @@ import (
 
 // Marks of a bad electrode, see [Screen].
 const (
-	FlatSite      = "flat"
-	NoisySite     = "noisy"
-	BuzzingSite   = "high frequencies"
-	UnlikeSite    = "unlike its neighbours"
-	ExchangedSite = "exchanged"
+	Flat      = "flat"
+	Noisy     = "noisy"
+	Buzzing   = "high frequencies"
+	Unlike    = "unlike its neighbours"
+	Exchanged = "exchanged"
 )
 
 // A Screen looks for bad electrodes in pieces of a recording, such as its epochs
@@ -90,8 +90,8 @@ const (
 	normalDeviation = 1.4826 // sd over MAD of normal data
 )
 
-// NewScreen prepares for sites at these places, five or more.
-func NewScreen(sites []layout.Site) (*Screen, error) {
+// New prepares for sites at these places, five or more.
+func New(sites []layout.Site) (*Screen, error) {
 	if len(sites) < 5 {
 		return nil, fmt.Errorf("%d sites are too few to tell which is bad: expected 5 or more", len(sites))
 	}
@@ -181,11 +181,11 @@ type Mark struct {
 // String says it in words: "F6: noisy (sd 48 µV, 9.1 deviations above the median)".
 func (m Mark) String() string {
 	switch m.Reason {
-	case FlatSite:
+	case Flat:
 		return fmt.Sprintf("%s: flat (%.0f %% of the time)", m.Site, 100*m.Value)
-	case ExchangedSite:
+	case Exchanged:
 		return fmt.Sprintf("%s and %s: exchanged, it seems (put back, their errors fall to 1/%.2g)", m.Site, m.With, m.Value)
-	case UnlikeSite:
+	case Unlike:
 		return fmt.Sprintf("%s: unlike its neighbours (error %.2g times the median sd, %.1f deviations above the median)", m.Site, m.Value, m.Z)
 	}
 	return fmt.Sprintf("%s: %s (%.3g µV, %.1f deviations above the median)", m.Site, m.Reason, m.Value, m.Z)

@@ -1,4 +1,4 @@
-package erp
+package screen
 
 import (
 	"math"
@@ -113,7 +113,7 @@ func (l *leftOut) exchanges(relief float64) []Mark {
 		if !(factor >= relief) {
 			break
 		}
-		marks = append(marks, Mark{Site: l.sites[i].Name, With: l.sites[j].Name, Reason: ExchangedSite, Value: factor, Z: math.NaN()})
+		marks = append(marks, Mark{Site: l.sites[i].Name, With: l.sites[j].Name, Reason: Exchanged, Value: factor, Z: math.NaN()})
 		l.exchange(i, j)
 	}
 	return marks
@@ -159,3 +159,6 @@ func (l *leftOut) exchange(i, j int) {
 	l.covariance = selected(l.covariance, place)
 	l.channels[i], l.channels[j] = l.channels[j], l.channels[i]
 }
+
+// anyRadius, in mm, is for splines of the potential, which does not depend on it.
+const anyRadius = 90

@@ -1,4 +1,4 @@
-package erp
+package screen
 
 import (
 	"errors"
@@ -19,7 +19,7 @@ func (s *Screen) Marks() ([]Mark, error) {
 	var alive []int
 	for i, site := range s.sites {
 		if 2*s.flat[i] > s.pieces {
-			marks = append(marks, Mark{Site: site.Name, Reason: FlatSite, Value: float64(s.flat[i]) / float64(s.pieces), Z: math.NaN()})
+			marks = append(marks, Mark{Site: site.Name, Reason: Flat, Value: float64(s.flat[i]) / float64(s.pieces), Z: math.NaN()})
 		} else {
 			alive = append(alive, i)
 		}
@@ -46,12 +46,12 @@ func (s *Screen) Marks() ([]Mark, error) {
 func (s *Screen) noisy(l *leftOut) []Mark {
 	left := l.variances()
 	var marks []Mark
-	for k, m := range s.loud(l, s.sd, NoisySite) {
+	for k, m := range s.loud(l, s.sd, Noisy) {
 		if m.Z > s.Threshold && left[k] > unexplained*l.covariance.At(k, k) {
 			marks = append(marks, m)
 		}
 	}
-	for _, m := range s.loud(l, s.buzz, BuzzingSite) {
+	for _, m := range s.loud(l, s.buzz, Buzzing) {
 		if m.Z > s.Threshold && !marked(marks, m.Site) {
 			marks = append(marks, m)
 		}
@@ -110,7 +110,7 @@ func (s *Screen) unlike(l *leftOut) ([]Mark, error) {
 		if !(z[worst] > s.Threshold) {
 			break
 		}
-		marks = append(marks, Mark{Site: l.sites[worst].Name, Reason: UnlikeSite, Value: math.Sqrt(variances[worst] / l.usual()), Z: z[worst]})
+		marks = append(marks, Mark{Site: l.sites[worst].Name, Reason: Unlike, Value: math.Sqrt(variances[worst] / l.usual()), Z: z[worst]})
 		var err error
 		if l, err = l.drop(l.sites[worst].Name); err != nil {
 			return nil, err
