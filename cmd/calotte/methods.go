@@ -11,7 +11,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
-	"calotte/topo/erp"
+	"calotte/cmd/internal/methods"
 	"calotte/topo/erp/average"
 )
 
@@ -80,7 +80,7 @@ func someOf(all []string) string {
 
 // A gathering collects what lies behind files.
 type gathering struct {
-	account erp.Account
+	account methods.Account
 	seen    map[string]bool
 	missing []string
 }

@@ -20,7 +20,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/erp"
+	"calotte/cmd/internal/methods"
 	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
 )
@@ -166,7 +166,7 @@ func parseCapCheck(text []byte) (float64, error) {
 
 // methods is the text for a paper, of all that was made.
 func (s *Study) methods() ([]byte, error) {
-	var account erp.Account
+	var account methods.Account
 	take := func(list *[]average.Info, path string) error {
 		info, err := s.info(path)
 		*list = append(*list, info)

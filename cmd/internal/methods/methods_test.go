@@ -1,4 +1,4 @@
-package erp
+package methods
 
 import (
 	"fmt"

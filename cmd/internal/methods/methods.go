@@ -1,4 +1,4 @@
-package erp
+package methods
 
 import (
 	"fmt"
@@ -6,10 +6,9 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/cmd/internal/console"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
-	"calotte/topo/erp/internal/list"
-	"calotte/topo/erp/internal/words"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -116,7 +115,7 @@ func (a Account) recorded() string {
 	}
 	sites := "[number] scalp sites"
 	if n := len(a.Sites); n > 0 {
-		sites = words.Number(n, "scalp site")
+		sites = console.Plural(n, "scalp site", "scalp sites")
 		if n <= 32 {
 			sites += " (" + strings.Join(a.Sites, ", ") + ")"
 		}
@@ -137,7 +136,7 @@ func (a Account) each(field func(average.Info) string) []string {
 	var texts []string
 	for _, i := range a.People {
 		if t := field(i); t != "" {
-			texts = list.AppendNew(texts, t)
+			texts = appendNew(texts, t)
 		}
 	}
 	return texts
@@ -224,7 +223,7 @@ func (a Account) repaired() string {
 	}
 	var texts []string
 	for _, site := range slices.Sorted(maps.Keys(names)) {
-		texts = append(texts, fmt.Sprintf("%s (%s)", site, words.People(len(names[site]))))
+		texts = append(texts, fmt.Sprintf("%s (%s)", site, console.Plural(len(names[site]), "person", "people")))
 	}
 	return "Bad electrodes were replaced by the spherical spline of the others: " + strings.Join(texts, ", ") + "."
 }
@@ -262,7 +261,7 @@ func (a Account) errors() []string {
 			continue
 		}
 		for _, w := range i.Quality.Windows {
-			windows = list.AppendNew(windows, w.Window)
+			windows = appendNew(windows, w.Window)
 			each[w.Window] = append(each[w.Window], w.Median)
 		}
 	}
@@ -288,7 +287,7 @@ func (a Account) combined() string {
 	var differences []string
 	for _, g := range a.Groups {
 		if g.Minus != "" {
-			differences = list.AppendNew(differences, g.Title())
+			differences = appendNew(differences, g.Title())
 		}
 	}
 	if differences != nil {
@@ -314,10 +313,10 @@ func latenciesInWords(texts []string) []string {
 func (a Account) drawn() string {
 	var s, orders, latencies []string
 	for _, f := range a.drawings() {
-		orders = list.AppendNew(orders, fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
-		latencies = list.AppendNew(latencies, strings.Split(f.Settings["at"], ",")...)
+		orders = appendNew(orders, fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
+		latencies = appendNew(latencies, strings.Split(f.Settings["at"], ",")...)
 		if f.Settings["field"] == "csd" {
-			s = list.AppendNew(s, "Current source density is an estimate from the surface Laplacian of the spline; sources are positive.")
+			s = appendNew(s, "Current source density is an estimate from the surface Laplacian of the spline; sources are positive.")
 		}
 	}
 	if orders == nil {
@@ -348,7 +347,7 @@ func (a Account) chosen(figures []provenance.Record) string {
 		if f.Settings["windows"] == "" {
 			return " [chosen before looking at the data?]"
 		}
-		files = list.AppendNew(files, f.Settings["windows"])
+		files = appendNew(files, f.Settings["windows"])
 	}
 	return " (declared in " + strings.Join(files, ", ") + ")"
 }
@@ -395,4 +394,14 @@ func (a Account) tested() string {
 			f.Settings["level"], arrangements(f)))
 	}
 	return strings.Join(s, " ")
+}
+
+// appendNew appends the items that are not there yet.
+func appendNew[T comparable](list []T, items ...T) []T {
+	for _, item := range items {
+		if !slices.Contains(list, item) {
+			list = append(list, item)
+		}
+	}
+	return list
 }
