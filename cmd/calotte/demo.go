@@ -15,7 +15,7 @@ import (
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/forward"
+	"calotte/topo/forward/study"
 )
 
 func (a *app) demo() *cobra.Command {
@@ -46,18 +46,18 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 	if entries, err := disk.ReadDir(dir); err == nil && len(entries) > 0 && !a.force {
 		return fmt.Errorf("%s is not empty: choose another folder or add --force", dir)
 	}
-	study, err := forward.NewStudy(a.seed)
+	s, err := study.New(a.seed)
 	if err != nil {
 		return err
 	}
 	w := a.summary(false)
 	fmt.Fprintf(w, "An invented study, synthetic throughout: pilots and signal flags, seed %d.\n\n", a.seed)
-	if err := a.writeStudy(ctx, study, dir); err != nil {
+	if err := a.writeStudy(ctx, s, dir); err != nil {
 		return err
 	}
 	recipe := filepath.Join(dir, demoRecipe)
-	fmt.Fprintf(w, "wrote %d recordings, %s and %s\n", len(study.Participants()), filepath.Join(dir, "truth.tsv"), recipe)
-	if err := a.demoStep(ctx, "place", "--circumference", fmt.Sprintf("%gmm", study.Head().Circumference), "-o", filepath.Join(dir, "pilots_head.json")); err != nil {
+	fmt.Fprintf(w, "wrote %d recordings, %s and %s\n", len(s.Participants()), filepath.Join(dir, "truth.tsv"), recipe)
+	if err := a.demoStep(ctx, "place", "--circumference", fmt.Sprintf("%gmm", s.Head().Circumference), "-o", filepath.Join(dir, "pilots_head.json")); err != nil {
 		return err
 	}
 	if err := tellPlan(w, recipe); err != nil {
@@ -113,8 +113,8 @@ func tellPlan(w io.Writer, path string) error {
 }
 
 // writeStudy writes the recordings, a few at a time, and the truth.
-func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) error {
-	people := study.Participants()
+func (a *app) writeStudy(ctx context.Context, s *study.Study, dir string) error {
+	people := s.Participants()
 	out := a.files(nil)
 	truthPath, recipePath, windowsPath := filepath.Join(dir, "truth.tsv"), filepath.Join(dir, demoRecipe), filepath.Join(dir, "windows.tsv")
 	paths := []string{truthPath, recipePath, windowsPath}
@@ -156,7 +156,7 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 		out.Put(f.path, f.content)
 	}
 	var truth bytes.Buffer
-	if err := study.WriteTruth(&truth); err != nil {
+	if err := s.WriteTruth(&truth); err != nil {
 		return err
 	}
 	out.Put(truthPath, truth.Bytes())
@@ -169,7 +169,7 @@ func (a *app) writeStudy(ctx context.Context, study *forward.Study, dir string) 
 const demoRecipe = "recipe.yaml"
 
 // recipeOf is the whole job as a recipe.
-func recipeOf(people []*forward.Participant) string {
+func recipeOf(people []*study.Participant) string {
 	var b strings.Builder
 	b.WriteString(`# The invented study of the harbour school, whole: calotte cohort run recipe.yaml
 # All of its data are synthetic.

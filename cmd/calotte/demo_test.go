@@ -13,7 +13,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/render/canvas"
 	"calotte/topo/erp/average"
-	"calotte/topo/forward"
+	"calotte/topo/forward/study"
 	"calotte/topo/unit"
 )
 
@@ -34,17 +34,17 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 	checkDemoFiles(t, dir)
 	checkFigures(t, dir)
 	checkFacts(t, dir)
-	study, err := forward.NewStudy(1)
+	s, err := study.New(1)
 	if err != nil {
 		t.Fatal(err)
 	}
-	truth, err := study.Truth()
+	truth, err := s.Truth()
 	if err != nil {
 		t.Fatal(err)
 	}
 	checked := 0
 	for _, row := range truth {
-		if row.Participant != forward.Group {
+		if row.Participant != study.Group {
 			continue
 		}
 		checked++
@@ -182,7 +182,7 @@ func nearest(times []float64, t float64) int {
 
 // extremum is the sample within 40 ms of the truth where the trace is farthest
 // from zero on the planted side.
-func extremum(times, trace []float64, row forward.TruthRow) int {
+func extremum(times, trace []float64, row study.TruthRow) int {
 	best := nearest(times, row.Latency)
 	for i, x := range times {
 		if math.Abs(x-row.Latency) <= 0.04 && trace[i]*row.Amplitude > trace[best]*row.Amplitude {

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"calotte/topo/forward"
+	"calotte/topo/forward/study"
 	"calotte/topo/recording"
 )
 
@@ -41,7 +41,7 @@ func datasetPaths(dir string) []string {
 }
 
 // datasetFiles describe the data set as a whole.
-func datasetFiles(dir string, people []*forward.Participant) []demoFile {
+func datasetFiles(dir string, people []*study.Participant) []demoFile {
 	participants := "participant_id\tdata\n"
 	for _, p := range people {
 		participants += p.ID + "\tsynthetic\n"
@@ -68,11 +68,11 @@ func sidecarFiles(path string, edf []byte, failing []string) ([]demoFile, error)
 	fmt.Fprintln(&events, "onset\tduration\ttrial_type\tpart")
 	part := "first"
 	for _, e := range rec.Events {
-		if e.Text == forward.Pause {
+		if e.Text == study.Pause {
 			part = "n/a"
 		}
 		fmt.Fprintf(&events, "%v\tn/a\t%s\t%s\n", e.Onset-rec.Segments[0].Start, e.Text, part)
-		if e.Text == forward.Pause {
+		if e.Text == study.Pause {
 			part = "second"
 		}
 	}

@@ -6,18 +6,18 @@ import (
 	"strings"
 	"testing"
 
-	"calotte/topo/forward"
+	"calotte/topo/forward/study"
 	"calotte/topo/recording"
 	"calotte/topo/recording/bids"
 )
 
 // The tables beside a recording say what it says, and which electrode failed.
 func TestDemoSidecars(t *testing.T) {
-	study, err := forward.NewStudy(1)
+	s, err := study.New(1)
 	if err != nil {
 		t.Fatal(err)
 	}
-	pilot := study.Participants()[6]
+	pilot := s.Participants()[6]
 	var edf bytes.Buffer
 	if err := pilot.Write(&edf); err != nil {
 		t.Fatal(err)

@@ -13,7 +13,7 @@ import (
 	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/montage"
-	"calotte/topo/forward"
+	"calotte/topo/forward/study"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -42,7 +42,7 @@ func epochsOf(tb testing.TB, rec *recording.Recording, signals []int, w epoch.Wi
 // sites the average is farther from what was planted before the correction than
 // after it.
 func TestCorrectionOnTheStudy(t *testing.T) {
-	s, err := forward.NewStudy(1)
+	s, err := study.New(1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +57,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		t.Fatal(err)
 	}
 	channel := slices.IndexFunc(rec.Signals, func(s recording.Signal) bool { return strings.HasPrefix(s.Label, "EOG") })
-	w, err := epoch.NewWindow(unit.Span{From: -0.2, To: 0.6}, forward.SampleRate)
+	w, err := epoch.NewWindow(unit.Span{From: -0.2, To: 0.6}, study.SampleRate)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +99,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		a.Add(x[:n])
 	}
 	epochsOf(t, rec, signals, w, func(text string, x [][]float64) {
-		if text != forward.Known {
+		if text != study.Known {
 			return
 		}
 		clean := matrix.New(n, w.Len())
@@ -111,7 +111,7 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		take(corrected, clean)
 	})
 	averageOf := &average.Average{Sites: m.Sites, Times: w.Times()}
-	truth := planted(t, person, forward.Known, averageOf, 0)
+	truth := planted(t, person, study.Known, averageOf, 0)
 	distance := func(a *epoch.Accumulator, sites ...string) float64 {
 		squares := 0.0
 		for _, site := range sites {

@@ -13,7 +13,7 @@ import (
 	"calotte/topo/erp/reject"
 	"calotte/topo/erp/screen"
 	"calotte/topo/filter"
-	"calotte/topo/forward"
+	"calotte/topo/forward/study"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -22,7 +22,7 @@ import (
 // demoSession is the recording of one participant of the invented study, counted from 0.
 func demoSession(tb testing.TB, participant int) *recording.Recording {
 	tb.Helper()
-	s, err := forward.NewStudy(1)
+	s, err := study.New(1)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -51,7 +51,7 @@ func TestScreenOfTheStudy(t *testing.T) {
 // epochs as its gain.
 func TestAdviceComesTrue(t *testing.T) {
 	rec := demoSession(t, 6)
-	p := &Pipeline{Conditions: []Condition{{"both", event.Labels(forward.Known, forward.Novel)}},
+	p := &Pipeline{Conditions: []Condition{{"both", event.Labels(study.Known, study.Novel)}},
 		Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0}, Reject: Reject{Swing: 150}}
 	before, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
@@ -61,7 +61,7 @@ func TestAdviceComesTrue(t *testing.T) {
 	rules := []reject.Rule{reject.Swing{Limits: reject.Limits{150}}}
 	var r reject.Rejections
 	epochsOf(t, rec, m.Signals, before.Window, func(text string, x [][]float64) {
-		if text == forward.Known || text == forward.Novel {
+		if text == study.Known || text == study.Novel {
 			r.Verdicts = append(r.Verdicts, reject.Verdict{Conditions: []string{text}, Faults: reject.Judge(rules, m.Sites, x, nil)})
 		}
 	})
@@ -83,7 +83,7 @@ func TestAdviceComesTrue(t *testing.T) {
 // Blinks among the epochs make no bad electrode of a sound one.
 func TestScreenLeavesBlinksAlone(t *testing.T) {
 	for _, participant := range []int{0, 1, 2} {
-		p := &Pipeline{Conditions: []Condition{{"both", event.Labels(forward.Known, forward.Novel)}},
+		p := &Pipeline{Conditions: []Condition{{"both", event.Labels(study.Known, study.Novel)}},
 			Filter: filter.Design{HighPass: 0.1, LowPass: 30}, Epoch: unit.Span{From: -0.2, To: 0.8}, Repair: Repair{Found: true, Surface: layout.Sphere(erptest.HeadRadius)}}
 		r, err := p.Run(context.Background(), Input{Recording: demoSession(t, participant)})
 		if err != nil {

@@ -10,7 +10,7 @@ import (
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/montage"
-	"calotte/topo/forward"
+	"calotte/topo/forward/study"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/unit"
 )
@@ -37,11 +37,11 @@ func compare(a *average.Average, planted [][]float64) recovery {
 
 // planted is the participant's response at the average's sites and times, some
 // samples late, with its baseline subtracted.
-func planted(t *testing.T, p *forward.Participant, condition string, a *average.Average, late int) [][]float64 {
+func planted(t *testing.T, p *study.Participant, condition string, a *average.Average, late int) [][]float64 {
 	t.Helper()
 	times := make([]float64, len(a.Times))
 	for k, x := range a.Times {
-		times[k] = x - float64(late)/forward.SampleRate
+		times[k] = x - float64(late)/study.SampleRate
 	}
 	evoked, err := p.Evoked(condition, a.Sites, times)
 	if err != nil {
@@ -73,7 +73,7 @@ func planted(t *testing.T, p *forward.Participant, condition string, a *average.
 // against one that comes 40 ms late, which is what lost events, a wrong sign and
 // an epoch that begins elsewhere would be, the same average does not pass.
 func TestAverageRecoversThePlantedResponse(t *testing.T) {
-	s, err := forward.NewStudy(1)
+	s, err := study.New(1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +83,7 @@ func TestAverageRecoversThePlantedResponse(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := &Pipeline{
-		Conditions: []Condition{{forward.Known, event.Labels(forward.Known)}, {forward.Novel, event.Labels(forward.Novel)}},
+		Conditions: []Condition{{study.Known, event.Labels(study.Known)}, {study.Novel, event.Labels(study.Novel)}},
 		Epoch:      unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
 		Reference: montage.AverageReference, Reject: Reject{Swing: 150},
 	}

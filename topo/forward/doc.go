@@ -29,4 +29,6 @@
 // dipole source localization", IEEE Trans Biomed Eng 44:1243 (1997). The
 // citations are from memory; the formulas here are derived anew, for isotropic
 // shells, and checked against direct solutions of the boundary conditions.
+//
+// Package study, below this one, invents a study out of such dipoles.
 package forward

@@ -1,4 +1,4 @@
-package forward
+package study
 
 import (
 	"fmt"
@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/floats"
+
+	"calotte/topo/forward"
 )
 
 // The moments cause the planted amplitudes, cross-talk of the generators
@@ -24,7 +26,7 @@ func TestMomentsReachTheAmplitudes(t *testing.T) {
 			for g, source := range part.generators {
 				d := source.dipole()
 				d.Moment.X, d.Moment.Y, d.Moment.Z = d.Moment.X*moments[c][k][g], d.Moment.Y*moments[c][k][g], d.Moment.Z*moments[c][k][g]
-				rows, err := s.patterns([]Dipole{d})
+				rows, err := s.patterns([]forward.Dipole{d})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -50,7 +52,7 @@ func TestMomentsReachTheAmplitudes(t *testing.T) {
 // twelve people.
 func TestGroupPeaksAreWherePlanted(t *testing.T) {
 	for seed := range uint64(4) {
-		s, err := NewStudy(seed)
+		s, err := New(seed)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -218,7 +220,7 @@ func TestEvokedRefusals(t *testing.T) {
 }
 
 func ExampleStudy_Evoked() {
-	study, err := NewStudy(1)
+	study, err := New(1)
 	if err != nil {
 		fmt.Println(err)
 		return

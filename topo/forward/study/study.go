@@ -1,4 +1,4 @@
-package forward
+package study
 
 import (
 	"fmt"
@@ -34,8 +34,8 @@ type Study struct {
 	participants []*Participant
 }
 
-// NewStudy draws the study of a seed: the same seed gives the same bytes.
-func NewStudy(seed uint64) (*Study, error) {
+// New draws the study of a seed: the same seed gives the same bytes.
+func New(seed uint64) (*Study, error) {
 	s := &Study{Seed: seed}
 	var err error
 	if s.scalp, err = newScalp(); err != nil {

@@ -1,10 +1,12 @@
-package forward
+package study
 
 import (
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/topo/forward"
 )
 
 // How strong the ongoing activity is, in µV, with its spread between people.
@@ -112,7 +114,7 @@ func (p *Participant) failing(site string) *triggered {
 // equal moment, with a mean variance of 1 over the sites at the back of the
 // head in average reference.
 func newAlpha(s *scalp) ([][]float64, error) {
-	var dipoles []Dipole
+	var dipoles []forward.Dipole
 	for _, place := range []r3.Vec{{X: -0.40, Y: -0.85, Z: 0.25}, {Y: -0.90, Z: 0.35}, {X: 0.40, Y: -0.85, Z: 0.25}} {
 		dipoles = append(dipoles, generator{direction: place, depth: 0.65, moment: place}.dipole())
 	}
@@ -128,7 +130,7 @@ func newAlpha(s *scalp) ([][]float64, error) {
 // standing potential, like a pair of dipoles that point forwards and up. It
 // is 1 at Fpz against the mastoids.
 func newBlink(s *scalp) ([][]float64, error) {
-	var dipoles []Dipole
+	var dipoles []forward.Dipole
 	for _, right := range []float64{-20, 20} {
 		eye := generator{direction: direction(right, -25), depth: 0.86, moment: direction(right, 25)}
 		dipoles = append(dipoles, eye.dipole())

@@ -1,4 +1,4 @@
-package forward
+package study
 
 import (
 	"errors"
@@ -10,6 +10,8 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/topo/forward"
 )
 
 // backgroundDipoles is how many random cortical dipoles the background stands
@@ -24,7 +26,7 @@ const backgroundLoss = 1e-3
 // newBackground returns the patterns of the background, one row an
 // eigenvector, with a mean variance over the sites of 1 in average reference.
 func newBackground(rng *rand.Rand, s *scalp) ([][]float64, error) {
-	dipoles := make([]Dipole, backgroundDipoles)
+	dipoles := make([]forward.Dipole, backgroundDipoles)
 	for j := range dipoles {
 		place := anyDirection(rng)
 		for place.Z < -0.5 { // no cortex there

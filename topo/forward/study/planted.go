@@ -1,10 +1,12 @@
-package forward
+package study
 
 import (
 	"fmt"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/topo/forward"
 )
 
 // A component is a planted deflection. Its generators are as strong as it
@@ -66,7 +68,7 @@ func planted() []component {
 func plantedMoments(s *scalp) ([][2][]float64, error) {
 	var moments [][2][]float64
 	for _, part := range planted() {
-		dipoles := make([]Dipole, len(part.generators))
+		dipoles := make([]forward.Dipole, len(part.generators))
 		for g, source := range part.generators {
 			dipoles[g] = source.dipole()
 		}

@@ -1,4 +1,4 @@
-package forward
+package study
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/topo/forward"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -48,14 +49,14 @@ const (
 
 // A scalp is the geometry that all participants share.
 type scalp struct {
-	head    Sphere
+	head    forward.Sphere
 	sensors []r3.Vec // mm
 	index   map[string]int
 }
 
 func newScalp() (*scalp, error) {
 	radius := layout.DefaultHead().Radius()
-	s := &scalp{head: FourShells(radius), index: make(map[string]int, siteCount)}
+	s := &scalp{head: forward.FourShells(radius), index: make(map[string]int, siteCount)}
 	// A mastoid lies about where TP9 and TP10 do (common practice, no source).
 	var names []layout.Name
 	for _, site := range append(sites(), "TP9", "TP10") {
@@ -107,7 +108,7 @@ func toAverage(pattern []float64) {
 
 // patterns returns what each dipole causes, one row a dipole and one value a
 // sensor, in µV.
-func (s *scalp) patterns(dipoles []Dipole) ([][]float64, error) {
+func (s *scalp) patterns(dipoles []forward.Dipole) ([][]float64, error) {
 	potentials, err := s.head.Potentials(dipoles, s.sensors)
 	if err != nil {
 		return nil, err
@@ -129,8 +130,8 @@ type generator struct {
 }
 
 // dipole is the generator with a moment of 1 nA·m.
-func (g generator) dipole() Dipole {
-	return Dipole{
+func (g generator) dipole() forward.Dipole {
+	return forward.Dipole{
 		Position: r3.Scale(g.depth*layout.DefaultHead().Radius(), r3.Unit(g.direction)),
 		Moment:   r3.Unit(g.moment),
 	}

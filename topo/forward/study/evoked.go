@@ -1,4 +1,4 @@
-package forward
+package study
 
 import (
 	"fmt"
@@ -7,6 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/topo/forward"
 )
 
 // How people differ besides: in the size of a component, in that of each of
@@ -27,7 +29,7 @@ type response struct {
 // newResponse draws one person's response around the planted components.
 func newResponse(rng *rand.Rand, s *scalp, moments [][2][]float64) (*response, error) {
 	r := new(response)
-	var dipoles []Dipole
+	var dipoles []forward.Dipole
 	for c, part := range planted() {
 		size := variation(rng, sizeSpread)
 		moved := part.course

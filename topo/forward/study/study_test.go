@@ -1,4 +1,4 @@
-package forward
+package study
 
 import (
 	"bytes"
@@ -15,7 +15,7 @@ import (
 )
 
 // studyOnce is the study that the tests share.
-var studyOnce = sync.OnceValues(func() (*Study, error) { return NewStudy(1) })
+var studyOnce = sync.OnceValues(func() (*Study, error) { return New(1) })
 
 func testStudy(t testing.TB) *Study {
 	t.Helper()
@@ -137,7 +137,7 @@ func TestEveryOutputSaysSynthetic(t *testing.T) {
 func TestSameBytes(t *testing.T) {
 	const seconds = 20
 	want := written(t, shortened(testStudy(t).Participants()[2], seconds))
-	again, err := NewStudy(1)
+	again, err := New(1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,7 +151,7 @@ func TestSameBytes(t *testing.T) {
 	if !bytes.Equal(files[2], want) || !bytes.Equal(written(t, shortened(again.Participants()[2], seconds)), want) {
 		t.Error("the bytes of a participant differ from one time to the next")
 	}
-	other, err := NewStudy(2)
+	other, err := New(2)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -183,7 +183,7 @@ func TestFilesAreSmall(t *testing.T) {
 }
 
 func ExampleParticipant_Write() {
-	study, err := NewStudy(1)
+	study, err := New(1)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -217,7 +217,7 @@ func BenchmarkWrite(b *testing.B) {
 
 func BenchmarkNewStudy(b *testing.B) {
 	for b.Loop() {
-		if _, err := NewStudy(1); err != nil {
+		if _, err := New(1); err != nil {
 			b.Fatal(err)
 		}
 	}
