@@ -13,6 +13,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/internal/figtest"
 )
 
 // areaOf rings, lakes taken off.
@@ -163,7 +164,7 @@ func TestAreasOfAnyBands(t *testing.T) {
 
 // A sheet in bands holds no picture, neither on its maps nor on its scales.
 func TestBandsAreLineArt(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 2, 2)
+	s := demoSheet(t, figtest.SixtyFour, 2, 2)
 	s.withSpread(12)
 	for _, shows := range []Showing{Amplitudes, TValues, StandardErrors, Agreement} {
 		s.Shows, s.Views = shows, []View{Top, Left}

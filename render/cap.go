@@ -50,7 +50,7 @@ type CapPlate struct {
 	Named []string
 
 	cap     *Cap
-	page    page
+	page    leaf
 	drawing capMap
 	names   []capName
 	moves   []capMove

@@ -14,6 +14,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/internal/figtest"
 	"calotte/topo/provenance"
 )
 
@@ -43,7 +44,7 @@ func (k capCase) figure(t testing.TB, width vg.Length) *Cap {
 		}
 		c.Check, err = layout.CheckTapes(head, tapes, o)
 	} else {
-		c.Ideal = place(t, head, k.names)
+		c.Ideal = figtest.Place(t, head, k.names)
 		o.AxesError = r3.Vec{X: .8, Y: .6, Z: .6}
 		c.Check, err = layout.CheckCap(c.Ideal, k.measured(c.Ideal), o)
 	}
@@ -86,19 +87,19 @@ func rotated(p, degrees r3.Vec) r3.Vec {
 var fourSites = []layout.Name{"Fz", "C3", "C4", "Oz"}
 
 var capCases = []capCase{
-	{name: "pitch", names: sixtyFour, turn: r3.Vec{X: 5}, noise: 1, limit: 5},
-	{name: "roll", names: sixtyFour, turn: r3.Vec{Y: 5}, noise: 1, limit: 5},
-	{name: "yaw", names: sixtyFour, turn: r3.Vec{Z: -5}, noise: 1, limit: 5},
-	{name: "all", names: sixtyFour, turn: r3.Vec{X: -3, Y: 4, Z: 3}, noise: 2, limit: 8},
-	{name: "sides", names: sixtyFour, turn: r3.Vec{X: 2}, noise: 2, limit: 8, swap: func(p r3.Vec) r3.Vec { p.X = -p.X; return p }},
-	{name: "ends", names: sixtyFour, noise: 2, swap: func(p r3.Vec) r3.Vec { p.Y = -p.Y; return p }},
-	{name: "round", names: sixtyFour, noise: 2, limit: 8, swap: func(p r3.Vec) r3.Vec { return r3.Vec{X: -p.X, Y: -p.Y, Z: p.Z} }},
-	{name: "exchange", names: sixtyFour, noise: 1, turn: r3.Vec{X: 2}, limit: 8, exchange: []string{"P4", "PO4"}},
-	{name: "two pairs", names: sixtyFour, noise: 1, limit: 8, exchange: []string{"P4", "P6", "F7", "F8"}},
-	{name: "perfect", names: sixtyFour, limit: 5},
-	{name: "good", names: sixtyFour, noise: 1.5, limit: 8},
-	{name: "no limit", names: sixtyFour, noise: 1.5, turn: r3.Vec{X: 1, Y: -2, Z: 1}},
-	{name: "slipped", names: sixtyFour, noise: 1.5, limit: 8, slipped: map[string]float64{"C3": 12, "PO8": -20}},
+	{name: "pitch", names: figtest.SixtyFour, turn: r3.Vec{X: 5}, noise: 1, limit: 5},
+	{name: "roll", names: figtest.SixtyFour, turn: r3.Vec{Y: 5}, noise: 1, limit: 5},
+	{name: "yaw", names: figtest.SixtyFour, turn: r3.Vec{Z: -5}, noise: 1, limit: 5},
+	{name: "all", names: figtest.SixtyFour, turn: r3.Vec{X: -3, Y: 4, Z: 3}, noise: 2, limit: 8},
+	{name: "sides", names: figtest.SixtyFour, turn: r3.Vec{X: 2}, noise: 2, limit: 8, swap: func(p r3.Vec) r3.Vec { p.X = -p.X; return p }},
+	{name: "ends", names: figtest.SixtyFour, noise: 2, swap: func(p r3.Vec) r3.Vec { p.Y = -p.Y; return p }},
+	{name: "round", names: figtest.SixtyFour, noise: 2, limit: 8, swap: func(p r3.Vec) r3.Vec { return r3.Vec{X: -p.X, Y: -p.Y, Z: p.Z} }},
+	{name: "exchange", names: figtest.SixtyFour, noise: 1, turn: r3.Vec{X: 2}, limit: 8, exchange: []string{"P4", "PO4"}},
+	{name: "two pairs", names: figtest.SixtyFour, noise: 1, limit: 8, exchange: []string{"P4", "P6", "F7", "F8"}},
+	{name: "perfect", names: figtest.SixtyFour, limit: 5},
+	{name: "good", names: figtest.SixtyFour, noise: 1.5, limit: 8},
+	{name: "no limit", names: figtest.SixtyFour, noise: 1.5, turn: r3.Vec{X: 1, Y: -2, Z: 1}},
+	{name: "slipped", names: figtest.SixtyFour, noise: 1.5, limit: 8, slipped: map[string]float64{"C3": 12, "PO8": -20}},
 	{name: "four", names: fourSites, noise: 1, turn: r3.Vec{X: 4}, limit: 5},
 	{name: "345", names: layout.Set1005(), noise: 1, turn: r3.Vec{X: 4, Z: 3}, limit: 8},
 	{name: "345 good", names: layout.Set1005(), noise: 1.5, limit: 8, slipped: map[string]float64{"C3": 12, "PO8": -20}},
@@ -126,7 +127,7 @@ func composeCap(t testing.TB, c *Cap) *CapPlate {
 
 // Seats are the measured directions, whatever the way from the ideal place.
 func TestDisplacedFindsTheMeasuredPlace(t *testing.T) {
-	ideal := place(t, layout.Sphere(90), sixtyFour)
+	ideal := figtest.Place(t, layout.Sphere(90), figtest.SixtyFour)
 	rapid.Check(t, func(rt *rapid.T) {
 		angle := rapid.Float64Range(-40, 40)
 		turn := r3.Vec{X: angle.Draw(rt, "x"), Y: angle.Draw(rt, "y"), Z: angle.Draw(rt, "z")}
@@ -166,7 +167,7 @@ func TestCapDirections(t *testing.T) {
 		{r3.Vec{Z: 5}, "Fpz", vg.Point{X: -1}, vg.Point{X: 1, Y: -1}}, // front edge turned left
 		{r3.Vec{Z: -5}, "Fpz", vg.Point{X: 1}, vg.Point{X: -1, Y: -1}},
 	} {
-		p := composeCap(t, capCase{names: sixtyFour, turn: c.turn, limit: 5}.figure(t, 114))
+		p := composeCap(t, capCase{names: figtest.SixtyFour, turn: c.turn, limit: 5}.figure(t, 114))
 		m := p.drawing
 		k := m.marks[slices.IndexFunc(m.marks, func(k capMark) bool { return k.name == c.site })]
 		if way := k.to.Sub(k.from); signOf(way) != c.way {
@@ -259,7 +260,7 @@ func TestCapPictures(t *testing.T) {
 		name  string
 		width vg.Length
 	}{{"all", 180}, {"exchange", 85}, {"sides", 85}, {"tapes", 114}} {
-		checkGolden(t, "cap-"+c.name+".png", composeCap(t, caseNamed(t, c.name).figure(t, c.width)))
+		figtest.CheckGolden(t, "cap-"+c.name+".png", composeCap(t, caseNamed(t, c.name).figure(t, c.width)))
 	}
 }
 

@@ -26,32 +26,33 @@ func (p *CapPlate) layOut(sites capSites) {
 		width = defaultWidth
 	}
 	p.page.width = snapped(width)
-	c := composer{page: &p.page, inner: p.page.width - 2*pageMargin, y: pageMargin}
+	c := &p.page
+	c.inner, c.y = c.width-2*pageMargin, pageMargin
 	if p.cap.Title != "" {
 		c.paragraph(p.cap.Title, pageMargin, c.inner, true)
 	}
 	c.paragraph(upperFirst(p.cap.verdict()), pageMargin, c.inner, p.cap.Title == "")
 	c.y += blockGap
 	if width < capColumns {
-		p.placeMap(&c, sites, c.inner)
-		p.findings(&c, pageMargin, c.inner)
+		p.placeMap(c, sites, c.inner)
+		p.findings(c, pageMargin, c.inner)
 		c.y += blockGap
-		p.explain(&c, pageMargin, c.inner)
+		p.explain(c, pageMargin, c.inner)
 	} else {
 		top, column := c.y, capShare*c.inner
-		p.placeMap(&c, sites, column)
+		p.placeMap(c, sites, column)
 		bottom := c.y
 		c.y = top
 		x, rest := pageMargin+column+columnGap, c.inner-column-columnGap
-		p.findings(&c, x, rest)
+		p.findings(c, x, rest)
 		c.y += blockGap
 		if c.y < bottom { // the legend goes where the page is emptier
-			p.explain(&c, x, rest)
+			p.explain(c, x, rest)
 			c.y = max(c.y, bottom)
 		} else {
 			right := c.y
 			c.y = bottom
-			p.explain(&c, pageMargin, column)
+			p.explain(c, pageMargin, column)
 			c.y = max(c.y, right)
 		}
 	}
@@ -60,7 +61,7 @@ func (p *CapPlate) layOut(sites capSites) {
 
 // placeMap sizes the drawing to a column's width and places it, its names and
 // arrows.
-func (p *CapPlate) placeMap(c *composer, sites capSites, column vg.Length) {
+func (p *CapPlate) placeMap(c *leaf, sites capSites, column vg.Length) {
 	head := TopView(p.cap.Head)
 	swapped := p.cap.Check.Swap != layout.NoSwap
 	letters := tickLength + 2.3 + regularWidth("RPA")
@@ -112,7 +113,7 @@ func (p *CapPlate) placeMap(c *composer, sites capSites, column vg.Length) {
 }
 
 // findings are what to do, how the cap sits and what to beware of.
-func (p *CapPlate) findings(c *composer, x, width vg.Length) {
+func (p *CapPlate) findings(c *leaf, x, width vg.Length) {
 	k := &p.cap.Check
 	heading := func(text string) {
 		if c.y > pageMargin {
@@ -160,7 +161,7 @@ func heightText(h float64) string {
 }
 
 // anglesText sets the angles in three columns, the last wrapped.
-func (p *CapPlate) anglesText(c *composer, x, width vg.Length) {
+func (p *CapPlate) anglesText(c *leaf, x, width vg.Length) {
 	lines := p.cap.angles()
 	var name, degrees vg.Length
 	for _, a := range lines {
@@ -181,12 +182,12 @@ func (p *CapPlate) anglesText(c *composer, x, width vg.Length) {
 }
 
 // hanging sets a paragraph with its number to the left.
-func (c *composer) hanging(number, text string, x, indent, width vg.Length) {
+func (l *leaf) hanging(number, text string, x, indent, width vg.Length) {
 	for i, line := range wrap(text, width-indent, false) {
-		c.y += lineHeight
+		l.y += lineHeight
 		if i == 0 {
-			c.text(number, x, false)
+			l.text(number, x, false)
 		}
-		c.text(line, x+indent, false)
+		l.text(line, x+indent, false)
 	}
 }

@@ -27,7 +27,7 @@ const (
 )
 
 // explain sets the legend and the caption.
-func (p *CapPlate) explain(c *composer, x, width vg.Length) {
+func (p *CapPlate) explain(c *leaf, x, width vg.Length) {
 	const room = 28 * vg.Length(1)
 	for _, item := range p.legendItems() {
 		wide := max(room, p.signWidth(item.kind)+textSize)

@@ -15,6 +15,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/internal/figtest"
 	"calotte/render/palette"
 	"calotte/topo/filter"
 	"calotte/topo/provenance"
@@ -96,11 +97,11 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 		p, err := e.Compose()
 		must(fmt.Sprintf("%d epochs", n), p, err)
 	}
-	for _, names := range [][]layout.Name{layout.Set1020(), sixtyFour} {
+	for _, names := range [][]layout.Name{layout.Set1020(), figtest.SixtyFour} {
 		for _, width := range []vg.Length{114, 180} {
 			tr := waves(len(names), 2)
 			tr.Width = width * vg.Millimeter
-			for k, s := range place(t, layout.Sphere(89), names) {
+			for k, s := range figtest.Place(t, layout.Sphere(89), names) {
 				tr.Panels[k].Title = s.Name
 				tr.Places = append(tr.Places, onDisc.Project(s.Position))
 			}
@@ -111,7 +112,7 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 	}
 	for _, columns := range []int{1, 3, 12} {
 		tr := waves(1, 1)
-		tr.Maps = demoSheet(t, sixtyFour, 1, columns)
+		tr.Maps = demoSheet(t, figtest.SixtyFour, 1, columns)
 		for k := range columns {
 			tr.Windows = append(tr.Windows, TraceWindow{fmt.Sprintf("%d ms", 100+40*k), .1 + .04*float64(k), .13 + .04*float64(k)})
 		}
@@ -134,7 +135,7 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 // asymmetryStack is figures of a pair below each other.
 func asymmetryStack(t *testing.T) *Stack {
 	t.Helper()
-	maps := demoSheet(t, sixtyFour, 2, 1)
+	maps := demoSheet(t, figtest.SixtyFour, 2, 1)
 	maps.Rows[1].RightHalf, maps.Rows[1].Title = true, "known: right minus left"
 	lines := &Intervals{Title: "Right minus left, 170 ms", Unit: "right minus left, µV", Caption: "Whiskers: 95 % intervals of the mean by t, of 12 people.", Lines: []Interval{
 		{Name: "P7–P8", Value: -1.4, Low: -2.6, High: -.1, Note: "p* 0.056"},
@@ -183,7 +184,7 @@ func TestIntervalsLieAtTheirValues(t *testing.T) {
 
 // Of the half-head nothing is drawn at the left: no colours, no contours, no marks.
 func TestRightHalf(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 1, 1)
+	s := demoSheet(t, figtest.SixtyFour, 1, 1)
 	s.Rows[0].RightHalf = true
 	p := compose(t, s)
 	q := p.picture(p.panels[0], testTable, pixel)
@@ -413,23 +414,23 @@ func TestChartPictures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkGolden(t, "sitetime.png", picture)
-	checkGolden(t, "stack.png", asymmetryStack(t))
+	figtest.CheckGolden(t, "sitetime.png", picture)
+	figtest.CheckGolden(t, "stack.png", asymmetryStack(t))
 	tr := waves(2, 3)
 	tr.Windows = []TraceWindow{{"p170", .15, .19}, {"late", .4, .5}}
 	p, err := tr.Compose()
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkGolden(t, "traces.png", p)
+	figtest.CheckGolden(t, "traces.png", p)
 	e, err := trials(40).Compose()
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkGolden(t, "epochs.png", e)
+	figtest.CheckGolden(t, "epochs.png", e)
 	r, err := (&Response{Filter: bandPass(t), Width: 114 * vg.Millimeter}).Compose()
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkGolden(t, "response.png", r)
+	figtest.CheckGolden(t, "response.png", r)
 }

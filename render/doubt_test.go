@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"calotte/layout"
+	"calotte/render/internal/figtest"
 )
 
 func TestDoubts(t *testing.T) {
@@ -27,9 +28,9 @@ func TestDoubts(t *testing.T) {
 		}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			sites := place(t, layout.Sphere(89.127), sixtyFour)
-			spline := splineOf(t, sites)
-			v := amplitudes(sites, 1)
+			sites := figtest.Place(t, layout.Sphere(89.127), figtest.SixtyFour)
+			spline := figtest.SplineOf(t, sites)
+			v := figtest.Amplitudes(sites, 1)
 			c.change(v)
 			coefficients, err := spline.Solve(v)
 			if err != nil {

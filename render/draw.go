@@ -10,6 +10,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/internal/parallel"
 )
 
 // vertexSite is a site in the middle of any map.
@@ -24,7 +25,7 @@ func (p *Plate) Draw(c canvas.Canvas) {
 
 	pictures := make([]picture, len(p.panels))
 	element := finest(c)
-	each(len(p.panels), func(i int) { pictures[i] = p.picture(p.panels[i], table, element) })
+	parallel.Each(len(p.panels), func(i int) { pictures[i] = p.picture(p.panels[i], table, element) })
 	for i, m := range p.panels {
 		c.Group(p.panelID(m), p.panelName(m))
 		c.Push()

@@ -12,6 +12,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/internal/parallel"
 	"calotte/topo"
 )
 
@@ -142,7 +143,7 @@ func (p *FilmPlate) findScale() {
 func (p *FilmPlate) block(first int) []*mat.Dense {
 	last := min(first+filmBlock, len(p.film.Times))
 	out := make([]*mat.Dense, len(p.shows))
-	each(len(p.shows), func(i int) {
+	parallel.Each(len(p.shows), func(i int) {
 		s := p.shows[i]
 		rows, _ := s.coefficients.Dims()
 		var values mat.Dense

@@ -13,6 +13,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/internal/figtest"
 	"calotte/topo"
 )
 
@@ -60,9 +61,9 @@ func allFrames(t testing.TB, p *FilmPlate) []*image.Paletted {
 // spline's value there, to half a step of the palette and what the grid leaves; and the
 // scale is that of the sheet of all frames.
 func TestFramesShowTheSpline(t *testing.T) {
-	f := demoFilm(t, sixtyFour, 2, 3)
+	f := demoFilm(t, figtest.SixtyFour, 2, 3)
 	p := filmOf(t, f)
-	sheet := demoSheet(t, sixtyFour, 2, 3)
+	sheet := demoSheet(t, figtest.SixtyFour, 2, 3)
 	if want := compose(t, sheet).Scales[0]; p.Scale.Limit != want.Limit || p.Scale.Step != want.Step {
 		t.Errorf("scale %+v, that of a sheet is %+v", p.Scale, want)
 	}
@@ -100,7 +101,7 @@ func TestFramesShowTheSpline(t *testing.T) {
 
 // Contours lie where the field has their value: ink over the field, off the marks.
 func TestContoursOfFrames(t *testing.T) {
-	f := demoFilm(t, sixtyFour, 1, 1)
+	f := demoFilm(t, figtest.SixtyFour, 1, 1)
 	p := filmOf(t, f)
 	img, s := allFrames(t, p)[0], p.shows[0]
 	field := p.grid.field(mat.Col(nil, 0, p.block(0)[0]))
@@ -183,8 +184,8 @@ func TestFilmRefuses(t *testing.T) {
 }
 
 func TestFilmPicture(t *testing.T) {
-	f := demoFilm(t, sixtyFour, 2, 2)
-	checkGolden(t, "frame.png", pictured{allFrames(t, filmOf(t, f))[1]})
+	f := demoFilm(t, figtest.SixtyFour, 2, 2)
+	figtest.CheckGolden(t, "frame.png", pictured{allFrames(t, filmOf(t, f))[1]})
 }
 
 // pictured shows an image as a figure, pixel for pixel at 300 dots per inch.
@@ -202,7 +203,7 @@ func (p pictured) Draw(c canvas.Canvas) {
 }
 
 func BenchmarkFrames(b *testing.B) {
-	for _, names := range [][]layout.Name{layout.Set1020(), sixtyFour, layout.Set1005()} {
+	for _, names := range [][]layout.Name{layout.Set1020(), figtest.SixtyFour, layout.Set1005()} {
 		b.Run(fmt.Sprint(len(names)), func(b *testing.B) {
 			const frames = 64
 			f := demoFilm(b, names, 1, frames)

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/internal/parallel"
 )
 
 const (
@@ -30,11 +31,18 @@ const (
 	tickLength  = 2 * vg.Length(1)
 )
 
-// A page holds the places of everything on a sheet, from the upper left
-// corner, y negative downward.
-type page struct {
+// A leaf is a page that is filled with text from the top: lengths from the upper
+// left corner, y negative downward.
+type leaf struct {
 	width, height vg.Length
+	inner         vg.Length // width between the margins
+	y             vg.Length // how far down it is filled
 	texts         []textLine
+}
+
+// A page holds the places of everything on a sheet.
+type page struct {
+	leaf
 	// perLine is how many maps stand side by side.
 	perLine int
 	// letters says that the landmarks are named.
@@ -47,8 +55,6 @@ type page struct {
 type composer struct {
 	*page
 	plate *Plate
-	inner vg.Length // width between the margins
-	y     vg.Length // how far down the page is filled
 	pitch vg.Length
 	// shapes are frames of the maps' size, one for each view.
 	shapes []frame
@@ -64,7 +70,8 @@ func (p *Plate) layOut() error {
 		return fmt.Errorf("a sheet %.0f mm wide has no room for its text: at least %.0f mm", width/mm, leastWidth/mm)
 	}
 	p.page.width = snapped(width)
-	c := composer{page: &p.page, plate: p, inner: p.page.width - 2*pageMargin, y: pageMargin}
+	p.page.inner, p.page.y = p.page.width-2*pageMargin, pageMargin
+	c := composer{page: &p.page, plate: p}
 	c.sizeMaps()
 	switch {
 	case c.sideBySide():
@@ -81,7 +88,7 @@ func (p *Plate) layOut() error {
 		}
 	}
 	p.furniture = make([]furniture, len(p.reaches))
-	each(len(p.furniture), func(i int) { p.furniture[i] = p.furnish(i) })
+	parallel.Each(len(p.furniture), func(i int) { p.furniture[i] = p.furnish(i) })
 	c.placeLegend()
 	p.page.height = pixel * vg.Length(math.Ceil(float64((c.y+pageMargin)/pixel)))
 	return nil
@@ -316,14 +323,14 @@ func landmarkLetters(f frame) []textLine {
 
 // text sets one line with its baseline where the page is filled to, less the
 // letters' descent.
-func (c *composer) text(text string, x vg.Length, bold bool) {
-	c.texts = append(c.texts, textLine{text: text, at: vg.Point{X: x, Y: -(c.y - descent)}, bold: bold})
+func (l *leaf) text(text string, x vg.Length, bold bool) {
+	l.texts = append(l.texts, textLine{text: text, at: vg.Point{X: x, Y: -(l.y - descent)}, bold: bold})
 }
 
 // paragraph sets text in lines below each other.
-func (c *composer) paragraph(text string, x, width vg.Length, bold bool) {
+func (l *leaf) paragraph(text string, x, width vg.Length, bold bool) {
 	for _, line := range wrapEvenly(text, width, bold) {
-		c.y += lineHeight
-		c.text(line, x, bold)
+		l.y += lineHeight
+		l.text(line, x, bold)
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/internal/figtest"
 	"calotte/topo"
 )
 
@@ -72,7 +73,7 @@ func checkPage(t interface {
 }
 
 func TestPages(t *testing.T) {
-	for _, names := range [][]layout.Name{layout.Set1020(), sixtyFour, layout.Set1005()} {
+	for _, names := range [][]layout.Name{layout.Set1020(), figtest.SixtyFour, layout.Set1005()} {
 		for i, width := range []vg.Length{40, 85, 114, 180} {
 			for j, columns := range []int{1, 2, 4, 10, 12, 23} {
 				if len(names) > 300 && (i+j)%5 != 0 || len(names) == 64 && (i+j)%2 != 0 {
@@ -113,7 +114,7 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 		{"a long head", func(s *Sheet) { s.Head = layout.Ellipsoid{Right: 70, Front: 100, Up: 90} }},
 		{"a wide head", func(s *Sheet) { s.Head = layout.Ellipsoid{Right: 100, Front: 70, Up: 90} }},
 		{"from every side", func(s *Sheet) { s.Views = allViews }},
-		{"from one side", func(s *Sheet) { s.Views, s.Head = []View{Front}, longHead(t) }},
+		{"from one side", func(s *Sheet) { s.Views, s.Head = []View{Front}, figtest.LongHead(t) }},
 		{"a scale a row", func(s *Sheet) { s.Scaling, s.Rows[1].Title = ScalePerRow, long }},
 		{"paled and chosen", func(s *Sheet) {
 			s.withSpread(12)
@@ -133,10 +134,10 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 			columns int
 		}{{85, 5}, {180, 1}} {
 			t.Run(fmt.Sprintf("%s, %.0f mm, %d", c.name, size.width, size.columns), func(t *testing.T) {
-				s := demoSheet(t, sixtyFour, 2, max(size.columns, 2)) // changes may touch two columns
+				s := demoSheet(t, figtest.SixtyFour, 2, max(size.columns, 2)) // changes may touch two columns
 				if size.columns == 1 {
 					for i := range s.Rows {
-						s.Rows[i].Values = amplitudes(place(t, layout.Sphere(89), sixtyFour), 1)
+						s.Rows[i].Values = figtest.Amplitudes(figtest.Place(t, layout.Sphere(89), figtest.SixtyFour), 1)
 					}
 				}
 				s.Width, s.Labels = size.width*vg.Millimeter, true
@@ -158,7 +159,7 @@ func TestNamesStandByTheirSites(t *testing.T) {
 		names []layout.Name
 		width vg.Length
 		least int // names that must find room
-	}{{layout.Set1020(), 85, 19}, {sixtyFour, 85, 62}, {sixtyFour, 50, 30}, {layout.Set1005(), 114, 100}} {
+	}{{layout.Set1020(), 85, 19}, {figtest.SixtyFour, 85, 62}, {figtest.SixtyFour, 50, 30}, {layout.Set1005(), 114, 100}} {
 		s := demoSheet(t, c.names, 1, 1)
 		s.Width, s.Labels = c.width*vg.Millimeter, true
 		p := compose(t, s)

@@ -3,10 +3,8 @@ package render
 import (
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
 
-	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -254,18 +252,4 @@ func (p *panel) refinement() int {
 // reaches reports whether the map has a value as far from zero as v.
 func (p *panel) reaches(v float64) bool {
 	return p.least <= -v || p.greatest >= v
-}
-
-// each runs work on all panels, as many at a time as there are processors. The
-// result does not depend on their order: each writes to its own place.
-func each(n int, work func(i int)) {
-	var group errgroup.Group
-	group.SetLimit(runtime.GOMAXPROCS(0))
-	for i := range n {
-		group.Go(func() error {
-			work(i)
-			return nil
-		})
-	}
-	group.Wait()
 }

@@ -9,15 +9,16 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
 
+	"calotte/render/internal/figtest"
 	"calotte/topo"
 )
 
 // The colours in the file are those of the spline's values.
 func TestPixelsShowTheSpline(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 1, 2)
+	s := demoSheet(t, figtest.SixtyFour, 1, 2)
 	s.Width = 114 * vg.Millimeter
 	p := compose(t, s)
-	img := decode(t, pngOf(t, p))
+	img := figtest.Decode(t, figtest.PNG(t, p))
 	c, err := s.Rows[0].Spline.Solve(s.Rows[0].Values)
 	if err != nil {
 		t.Fatal(err)
@@ -72,7 +73,7 @@ func clearOfLines(p *Plate, m *panel, spot r2.Vec, value float64) bool {
 
 // A field that is the same on both sides gives a picture that is, too.
 func TestSymmetricFieldGivesSymmetricPicture(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 1, 1)
+	s := demoSheet(t, figtest.SixtyFour, 1, 1)
 	v := mat.NewDense(64, 1, nil)
 	for i, m := range s.Rows[0].Marks {
 		p := r3.Unit(m.Site.Position)
@@ -81,7 +82,7 @@ func TestSymmetricFieldGivesSymmetricPicture(t *testing.T) {
 	s.Rows[0].Values = v
 	s.Width = 85 * vg.Millimeter
 	p := compose(t, s)
-	img := decode(t, pngOf(t, p))
+	img := figtest.Decode(t, figtest.PNG(t, p))
 	m := p.panels[0].frame
 	middle := int(math.Round(float64(m.center.X / pixel)))
 	top, bottom := int(-(m.center.Y+m.front*1.1)/pixel), int(-(m.center.Y-m.front)/pixel)

@@ -87,6 +87,16 @@ func (p *Plate) Doubts() []Doubt {
 // Size of the page, in whole picture elements.
 func (p *Plate) Size() (width, height vg.Length) { return p.page.width, p.page.height }
 
+// FirstLine is where the maps of the first row's columns are centred that stand
+// in the first line, from the left edge of the page.
+func (p *Plate) FirstLine() []vg.Length {
+	var middles []vg.Length
+	for _, m := range p.panels[:min(p.page.perLine, len(p.sheet.Columns))] {
+		middles = append(middles, m.frame.center.X)
+	}
+	return middles
+}
+
 // Title is the sheet's name.
 func (p *Plate) Title() string {
 	if p.sheet.Name != "" {

@@ -9,28 +9,11 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/render/internal/figtest"
 )
 
-func longHead(t testing.TB) layout.Ellipsoid {
-	t.Helper()
-	e, err := layout.Head{Circumference: 560, NasionInion: 365, EarEar: 340}.Model()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return e
-}
-
-func place(t testing.TB, head layout.Ellipsoid, names []layout.Name) []layout.Site {
-	t.Helper()
-	placements, err := layout.Place(head, names)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return layout.Sites(placements)
-}
-
 func TestProjectionRoundTrip(t *testing.T) {
-	for _, view := range []Projection{onDisc, TopView(longHead(t))} {
+	for _, view := range []Projection{onDisc, TopView(figtest.LongHead(t))} {
 		rapid.Check(t, func(t *rapid.T) {
 			colatitude := rapid.Float64Range(0, math.Pi-1e-3).Draw(t, "colatitude")
 			azimuth := rapid.Float64Range(-math.Pi, math.Pi).Draw(t, "azimuth")
@@ -79,7 +62,7 @@ func TestProjectionOfSites(t *testing.T) {
 	for n := range want {
 		names = append(names, n)
 	}
-	for _, s := range place(t, layout.Sphere(89), names) {
+	for _, s := range figtest.Place(t, layout.Sphere(89), names) {
 		if got := onDisc.Project(s.Position); r2.Norm(r2.Sub(got, want[layout.Name(s.Name)])) > 1e-12 {
 			t.Errorf("%s lies at %v, want %v", s.Name, got, want[layout.Name(s.Name)])
 		}
@@ -98,9 +81,9 @@ func TestLowerRingIsTheEdge(t *testing.T) {
 		name   string
 		shape  layout.Ellipsoid
 		within float64
-	}{{"sphere", layout.Sphere(89), 1e-12}, {"long", longHead(t), 4e-3}, {"wide", wide, 4e-3}} {
+	}{{"sphere", layout.Sphere(89), 1e-12}, {"long", figtest.LongHead(t), 4e-3}, {"wide", wide, 4e-3}} {
 		view := TopView(head.shape).disc()
-		for _, s := range place(t, head.shape, names) {
+		for _, s := range figtest.Place(t, head.shape, names) {
 			if got := r2.Norm(view.Project(s.Position)); math.Abs(got-1) > head.within {
 				t.Errorf("%s head: %s lies at %.5f of the edge's distance", head.name, s.Name, got)
 			}
@@ -109,7 +92,7 @@ func TestLowerRingIsTheEdge(t *testing.T) {
 }
 
 func TestTopViewProportions(t *testing.T) {
-	e := longHead(t)
+	e := figtest.LongHead(t)
 	view := TopView(e)
 	if view.Front != 1 || math.Abs(view.Right-e.Right/e.Front) > 1e-15 {
 		t.Errorf("half-axes %g and %g for a head of %g by %g", view.Right, view.Front, e.Right, e.Front)

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"calotte/render/internal/figtest"
 )
 
 func TestNiceLimit(t *testing.T) {
@@ -84,7 +86,7 @@ func TestMuchNoiseLeavesTheContourOfZero(t *testing.T) {
 		standardError float64
 		most          int // levels a map
 	}{{0, 100}, {.9, 1}, {100, 0}} {
-		s := demoSheet(t, sixtyFour, 1, 2)
+		s := demoSheet(t, figtest.SixtyFour, 1, 2)
 		s.Limit, s.StandardError = 1.5, c.standardError
 		for _, p := range compose(t, s).panels {
 			levels, _ := p.contours(Scale{Limit: s.Limit, Step: ContourStep(s.Limit, s.StandardError)}, true)

@@ -3,8 +3,6 @@ package render
 import (
 	"bytes"
 	"fmt"
-	"image"
-	"image/png"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -17,17 +15,16 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
-	"calotte/render/canvas"
+	"calotte/render/internal/figtest"
 	"calotte/topo"
-	"calotte/topo/provenance"
 )
 
 // demoSheet is a sheet of invented maps of the named sites.
 func demoSheet(t testing.TB, names []layout.Name, rows, columns int) *Sheet {
 	t.Helper()
-	sites := place(t, layout.Sphere(89.127), names)
-	spline := splineOf(t, sites)
-	known := amplitudes(sites, columns)
+	sites := figtest.Place(t, layout.Sphere(89.127), names)
+	spline := figtest.SplineOf(t, sites)
+	known := figtest.Amplitudes(sites, columns)
 	novel := mat.DenseCopyOf(known)
 	novel.Scale(.7, novel)
 	difference := mat.DenseCopyOf(known)
@@ -71,7 +68,7 @@ func (s *Sheet) withSpread(n int) {
 // leaveOut adds the mark of a site without values.
 func (r *Row) leaveOut(t testing.TB, names ...layout.Name) {
 	t.Helper()
-	for _, s := range place(t, layout.Sphere(89.127), names) {
+	for _, s := range figtest.Place(t, layout.Sphere(89.127), names) {
 		r.Marks = append(r.Marks, Mark{Site: s, Kind: LeftOut})
 	}
 }
@@ -83,24 +80,6 @@ func compose(t testing.TB, s *Sheet) *Plate {
 		t.Fatal(err)
 	}
 	return p
-}
-
-func pngOf(t testing.TB, p *Plate) []byte {
-	t.Helper()
-	var b bytes.Buffer
-	if err := canvas.Write(&b, p, canvas.PNG, provenance.Record{}); err != nil {
-		t.Fatal(err)
-	}
-	return b.Bytes()
-}
-
-func decode(t testing.TB, b []byte) image.Image {
-	t.Helper()
-	img, err := png.Decode(bytes.NewReader(b))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return img
 }
 
 func TestSheetRefuses(t *testing.T) {
@@ -128,7 +107,7 @@ func TestSheetRefuses(t *testing.T) {
 		{"an unknown quantity", func(s *Sheet) { s.Quantity = 9 }, "quantity 9"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			s := demoSheet(t, sixtyFour, 1, 2)
+			s := demoSheet(t, figtest.SixtyFour, 1, 2)
 			c.change(s)
 			_, err := s.Compose()
 			if err == nil || !strings.Contains(err.Error(), c.want) {
@@ -172,7 +151,7 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 		{"flat", ones, []string{"All sites have the same value, so the map is flat: known, 150 ms (1.5 µV); known, 160 ms (0 µV)."}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			s := demoSheet(t, sixtyFour, 1, 2)
+			s := demoSheet(t, figtest.SixtyFour, 1, 2)
 			c.change(s)
 			var lines []string
 			for _, l := range compose(t, s).page.texts {
@@ -194,7 +173,7 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 }
 
 func TestSheetClipsOnlyWhatItSays(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 1, 2)
+	s := demoSheet(t, figtest.SixtyFour, 1, 2)
 	free := compose(t, s)
 	if free.Scales[0].Clipped != 0 || free.Scales[0].Limit < max(-free.Scales[0].Least, free.Scales[0].Greatest) {
 		t.Errorf("the chosen scale clips: %+v", free.Scales[0])
@@ -206,7 +185,7 @@ func TestSheetClipsOnlyWhatItSays(t *testing.T) {
 }
 
 func TestPlateListsDoubts(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 2, 3)
+	s := demoSheet(t, figtest.SixtyFour, 2, 3)
 	s.Rows[1].Values.(*mat.Dense).Set(20, 2, -30)
 	p := compose(t, s)
 	if got, want := p.Doubts(), (Doubt{Row: 1, Column: 2, Site: 20}); len(got) != 1 || got[0] != want {
@@ -215,7 +194,7 @@ func TestPlateListsDoubts(t *testing.T) {
 }
 
 func TestFlatMapIsFlat(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 1, 1)
+	s := demoSheet(t, figtest.SixtyFour, 1, 1)
 	v := mat.NewDense(64, 1, nil)
 	for i := range 64 {
 		v.Set(i, 0, -3)
@@ -232,10 +211,10 @@ func TestFlatMapIsFlat(t *testing.T) {
 
 // The same sheet is the same file, on one processor and on two.
 func TestSheetIsDeterministic(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 2, 3)
-	first := pngOf(t, compose(t, s))
+	s := demoSheet(t, figtest.SixtyFour, 2, 3)
+	first := figtest.PNG(t, compose(t, s))
 	before := runtime.GOMAXPROCS(1)
-	second := pngOf(t, compose(t, s))
+	second := figtest.PNG(t, compose(t, s))
 	runtime.GOMAXPROCS(before)
 	if !bytes.Equal(first, second) {
 		t.Error("the file depends on the number of processors")
@@ -244,7 +223,7 @@ func TestSheetIsDeterministic(t *testing.T) {
 
 // Rows with splines of their own keep their order and their maps.
 func TestRowsWithDifferentSites(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 3, 2)
+	s := demoSheet(t, figtest.SixtyFour, 3, 2)
 	few := demoSheet(t, layout.Set1020(), 1, 2)
 	alone := compose(t, few)
 	s.Rows[1] = few.Rows[0]
@@ -260,7 +239,7 @@ func TestRowsWithDifferentSites(t *testing.T) {
 }
 
 func BenchmarkSheet(b *testing.B) {
-	s := demoSheet(b, sixtyFour, 1, 10)
+	s := demoSheet(b, figtest.SixtyFour, 1, 10)
 	b.Run("compose", func(b *testing.B) {
 		for b.Loop() {
 			compose(b, s)
@@ -268,7 +247,7 @@ func BenchmarkSheet(b *testing.B) {
 	})
 	b.Run("png", func(b *testing.B) {
 		for b.Loop() {
-			pngOf(b, compose(b, s))
+			figtest.PNG(b, compose(b, s))
 		}
 	})
 }

@@ -35,6 +35,12 @@ var palettes = [...]struct {
 	Grey:   {"grey", palette.Grey, palette.GreySequential},
 }
 
+// Signed is the palette's scale of values of both signs.
+func (p Palette) Signed() palette.Scale { return palettes[p].signed }
+
+// Sequential is the palette's scale of values from zero on.
+func (p Palette) Sequential() palette.Scale { return palettes[p].sequential }
+
 func (p Palette) String() string { return palettes[p].name }
 func (Palette) Type() string     { return "palette" }
 

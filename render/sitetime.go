@@ -135,7 +135,7 @@ func (p *SiteTimePlate) Description() string {
 // Draw draws the picture.
 func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 	s := p.picture
-	table := newColorTable(palettes[s.Palette].signed.At)
+	table := newColorTable(s.Palette.Signed().At)
 	p.page.onPage(c, func() {
 		at := &p.chart
 		r, size := c.Pixels(at.rect)

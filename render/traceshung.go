@@ -49,13 +49,11 @@ func (p *TracesPlate) drawMaps(c canvas.Canvas) {
 		return
 	}
 	at := &p.charts[0]
-	columns := len(p.traces.Windows)
-	for i, w := range p.traces.Windows {
-		if i >= p.maps.page.perLine && columns > p.maps.page.perLine {
-			break // those of further lines stand too far down to be followed by the eye
-		}
+	// Maps of further lines stand too far down to be followed by the eye.
+	for i, middle := range p.maps.FirstLine() {
+		w := p.traces.Windows[i]
 		from := vg.Point{X: at.point(500*(w.From+w.To), at.y.low).X, Y: p.bracketTop(at, i) - bracketDepth - lineHeight - 1}
-		to := vg.Point{X: p.maps.panels[i].frame.center.X, Y: -p.hang - pageMargin + 3}
+		to := vg.Point{X: middle, Y: -p.hang - pageMargin + 3}
 		var path vg.Path
 		path.Move(from)
 		path.Line(vg.Point{X: from.X, Y: to.Y + hangRoom*.55})

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/render/internal/figtest"
 	"calotte/topo"
 )
 
@@ -18,7 +19,7 @@ var allViews = []View{Top, Left, Right, Front, Back}
 
 // Every view's page and chart come back to the direction they came from.
 func TestViewsRoundTrip(t *testing.T) {
-	for _, head := range []layout.Ellipsoid{{}, longHead(t)} {
+	for _, head := range []layout.Ellipsoid{{}, figtest.LongHead(t)} {
 		for _, v := range allViews {
 			view := SideView(head, v)
 			rapid.Check(t, func(t *rapid.T) {
@@ -48,7 +49,7 @@ func TestViewsRoundTrip(t *testing.T) {
 // A side view is the head's surface without its depth: x, y and z of the point in which a
 // direction meets the ellipsoid, divided by the longer half-axis.
 func TestSideViewsAreOrthographic(t *testing.T) {
-	head := longHead(t)
+	head := figtest.LongHead(t)
 	longer := max(head.Right, head.Front)
 	for _, c := range []struct {
 		view View
@@ -59,7 +60,7 @@ func TestSideViewsAreOrthographic(t *testing.T) {
 		{Front, func(p r3.Vec) r2.Vec { return r2.Vec{X: -p.X, Y: p.Z} }},
 		{Back, func(p r3.Vec) r2.Vec { return r2.Vec{X: p.X, Y: p.Z} }},
 	} {
-		for _, s := range place(t, head, sixtyFour) {
+		for _, s := range figtest.Place(t, head, figtest.SixtyFour) {
 			got := SideView(head, c.view).Project(s.Position)
 			if want := r2.Scale(1/longer, c.want(s.Position)); r2.Norm(r2.Sub(got, want)) > 1e-12 {
 				t.Errorf("%s from %v lies at %v, want %v", s.Name, c.view, got, want)
@@ -109,7 +110,7 @@ func TestSpacingsKeepTheirPromise(t *testing.T) {
 
 // The field at the places of a side view is the spline's, up to its rim.
 func TestSideFieldsAgainstSpline(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 1, 1)
+	s := demoSheet(t, figtest.SixtyFour, 1, 1)
 	s.Views = allViews
 	p := compose(t, s)
 	random := rand.New(rand.NewPCG(7, 8))
@@ -139,8 +140,8 @@ func TestSideFieldsAgainstSpline(t *testing.T) {
 // What is drawn in a side view: pixels have the colours of the spline's values, contours
 // lie where the field has theirs, and nothing lies outside of the map.
 func TestSidePictures(t *testing.T) {
-	s := demoSheet(t, sixtyFour, 1, 1)
-	s.Views, s.Head = allViews, longHead(t)
+	s := demoSheet(t, figtest.SixtyFour, 1, 1)
+	s.Views, s.Head = allViews, figtest.LongHead(t)
 	p := compose(t, s)
 	coefficients, err := s.Rows[0].Spline.Solve(s.Rows[0].Values)
 	if err != nil {
