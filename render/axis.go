@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
+
+	"calotte/render/paper"
 )
 
 // An axis runs from low to high, which is the smaller where the axis is turned
@@ -55,9 +57,9 @@ func (a axis) numbered() []plot.Tick { return slices.DeleteFunc(a.ticks(), plot.
 // lengthOf a tick without a number is half that of the others.
 func lengthOf(t plot.Tick) vg.Length {
 	if t.IsMinor() {
-		return tickLength / 2
+		return paper.TickLength / 2
 	}
-	return tickLength
+	return paper.TickLength
 }
 
 // RoundTicks marks an axis at the multiples of the least of 1, 2 or 5 times a
@@ -120,7 +122,7 @@ var noTicks = plot.ConstantTicks(nil)
 func ticksAt(values ...float64) plot.ConstantTicks {
 	ticks := make(plot.ConstantTicks, len(values))
 	for i, v := range values {
-		ticks[i] = plot.Tick{Value: v, Label: tickText(v)}
+		ticks[i] = plot.Tick{Value: v, Label: paper.TickText(v)}
 	}
 	return ticks
 }

@@ -8,6 +8,8 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/recorder"
+
+	"calotte/render/paper"
 )
 
 func valuesOf(ticks []plot.Tick) (values []float64) {
@@ -53,7 +55,7 @@ func TestMinorTicks(t *testing.T) {
 	}
 	var drawn recorder.Canvas
 	c.drawAxes(&drawn)
-	want := []struct{ x, length vg.Length }{{25, tickLength / 2}, {75, tickLength}}
+	want := []struct{ x, length vg.Length }{{25, paper.TickLength / 2}, {75, paper.TickLength}}
 	for _, action := range drawn.Actions {
 		line, ok := action.(*recorder.Stroke)
 		if !ok || line.Path[1].Pos.Y >= 0 {
@@ -70,7 +72,7 @@ func TestMinorTicks(t *testing.T) {
 	if len(want) > 0 {
 		t.Errorf("%d ticks are missing", len(want))
 	}
-	if texts := c.texts(); texts[0].text != "¾" {
-		t.Errorf("the first number is %q", texts[0].text)
+	if texts := c.texts(); texts[0].Text != "¾" {
+		t.Errorf("the first number is %q", texts[0].Text)
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
+	"calotte/render/paper"
 )
 
 // areaOf rings, lakes taken off.
@@ -216,7 +217,7 @@ func (bandsFigure) Description() string             { return "" }
 func (bandsFigure) Size() (width, height vg.Length) { return 120, 120 }
 func (f bandsFigure) Draw(c canvas.Canvas) {
 	for _, fill := range f.fills {
-		fillPath(c, fill.path, fill.colour)
+		paper.Fill(c, fill.path, fill.colour)
 	}
 }
 

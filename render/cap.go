@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
+	"calotte/render/paper"
 )
 
 // A Cap is the figure of how a cap sits: the head from above, where its
@@ -50,7 +51,7 @@ type CapPlate struct {
 	Named []string
 
 	cap     *Cap
-	page    leaf
+	page    paper.Page
 	drawing capMap
 	names   []capName
 	moves   []capMove
@@ -58,7 +59,7 @@ type CapPlate struct {
 	middle  vg.Point
 }
 
-const leastCapWidth = 80 * mm
+const leastCapWidth = 80 * paper.MM
 
 // Compose checks the figure and lays out the page. The Cap must not change
 // afterwards.
@@ -80,7 +81,7 @@ func (c *Cap) validate() error {
 		return fmt.Errorf("the figure's width is %g: it must be a positive number, or zero for the default", c.Width)
 	}
 	if c.Width > 0 && c.Width < leastCapWidth {
-		return fmt.Errorf("a figure of a cap %.0f mm wide has no room for its text: at least %.0f mm", c.Width/mm, leastCapWidth/mm)
+		return fmt.Errorf("a figure of a cap %.0f mm wide has no room for its text: at least %.0f mm", c.Width/paper.MM, leastCapWidth/paper.MM)
 	}
 	if len(c.Check.Sites) == 0 && len(c.Check.Tapes) == 0 {
 		return errors.New("the check holds neither sites nor tapes: give what CheckCap or CheckTapes returned")
@@ -115,7 +116,7 @@ func finite(v r3.Vec) bool {
 }
 
 // Size of the page, in whole picture elements.
-func (p *CapPlate) Size() (width, height vg.Length) { return p.page.width, p.page.height }
+func (p *CapPlate) Size() (width, height vg.Length) { return p.page.Width, p.page.Height }
 
 // Title is the figure's own, or a plain one.
 func (p *CapPlate) Title() string {

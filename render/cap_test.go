@@ -15,6 +15,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
+	"calotte/render/paper"
 	"calotte/topo/provenance"
 )
 
@@ -34,7 +35,7 @@ type capCase struct {
 func (k capCase) figure(t testing.TB, width vg.Length) *Cap {
 	t.Helper()
 	head := layout.Sphere(89.127)
-	c := &Cap{Width: width * mm, Head: head, Synthetic: true}
+	c := &Cap{Width: width * paper.MM, Head: head, Synthetic: true}
 	o := layout.CapOptions{Limit: k.limit, Head: head}
 	var err error
 	if k.tapes != "" {
@@ -183,7 +184,7 @@ func TestCapDirections(t *testing.T) {
 		// 5° are 7.8 mm of this head.
 		if c.site == "Cz" {
 			want := 5 * math.Pi / 180 * 89.127 / p.Millimetres * p.Enlarged
-			if got := float64(distance(k.to, k.from) / mm); math.Abs(got-want) > 1e-6 {
+			if got := float64(distance(k.to, k.from) / paper.MM); math.Abs(got-want) > 1e-6 {
 				t.Errorf("turn %v: %s went %g mm on the page, want %g", c.turn, c.site, got, want)
 			}
 		}
@@ -218,7 +219,7 @@ func TestCapRefuses(t *testing.T) {
 			c.Check = layout.CapCheck{Tapes: make([]layout.CapTape, 1), Edges: []layout.CapEdge{{Site: "Fz9", Radius: 90}}}
 		}, `edge "Fz9"`},
 		{"an edge without radius", func(c *Cap) { c.Check.Edges[0].Radius = 0 }, `edge "Cz" is off`},
-		{"a narrow page", func(c *Cap) { c.Width = 60 * mm }, "60 mm wide has no room"},
+		{"a narrow page", func(c *Cap) { c.Width = 60 * paper.MM }, "60 mm wide has no room"},
 		{"no width", func(c *Cap) { c.Width = vg.Length(math.NaN()) }, "width is NaN"},
 		{"no ideal sites", func(c *Cap) { c.Ideal = nil }, `site "Fp1" of the check has no ideal place`},
 		{"an ideal site twice", func(c *Cap) { c.Ideal = append(c.Ideal, c.Ideal[0]) }, "is given twice"},

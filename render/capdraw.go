@@ -7,6 +7,7 @@ import (
 
 	"calotte/render/canvas"
 	"calotte/render/palette"
+	"calotte/render/paper"
 )
 
 const (
@@ -19,7 +20,7 @@ const (
 func (p *CapPlate) Draw(c canvas.Canvas) {
 	c.Push()
 	defer c.Pop()
-	c.Translate(vg.Point{Y: p.page.height})
+	c.Translate(vg.Point{Y: p.page.Height})
 	c.Push()
 	c.Translate(p.middle)
 	c.Group("cap", p.cap.verdict())
@@ -37,18 +38,18 @@ func (p *CapPlate) Draw(c canvas.Canvas) {
 		p.drawSign(c, s)
 	}
 	c.End()
-	c.SetColor(ink)
-	for _, t := range p.page.texts {
-		t.draw(c)
+	c.SetColor(paper.Ink)
+	for _, t := range p.page.Texts {
+		t.Draw(c)
 	}
 }
 
 // draw draws the head, the places, the ways and the marks, those to be seen on top.
 func (m capMap) draw(c canvas.Canvas) {
 	c.SetLineDash(nil, 0)
-	strokePath(c, m.frame.graticule(), faded(.3), .35)
-	strokePath(c, m.frame.landmarkTicks(tickLength), ink, .6)
-	strokePath(c, m.frame.outline(), ink, outlineWidth(m.frame))
+	paper.Stroke(c, m.frame.graticule(), paper.Faded(.3), .35)
+	paper.Stroke(c, m.frame.landmarkTicks(paper.TickLength), paper.Ink, .6)
+	paper.Stroke(c, m.frame.outline(), paper.Ink, outlineWidth(m.frame))
 	m.drawPlaces(c, m.ideal)
 	for _, marked := range []bool{false, true} {
 		m.drawMarks(c, m.marks, marked)
@@ -71,20 +72,20 @@ func (m capMap) drawMarks(c canvas.Canvas, list []capMark, marked bool) {
 			ways.Move(k.from)
 			ways.Line(k.to)
 		}
-		circle(&marks, k.to, m.markRadius(k.electrode))
+		paper.Circle(&marks, k.to, m.markRadius(k.electrode))
 	}
-	strokePath(c, ways, markColour(marked), wayWidth(marked, m.radius))
-	fillPath(c, marks, markColour(marked))
+	paper.Stroke(c, ways, markColour(marked), wayWidth(marked, m.radius))
+	paper.Fill(c, marks, markColour(marked))
 }
 
 // drawPlaces draws where electrodes belong.
 func (m capMap) drawPlaces(c canvas.Canvas, places []vg.Point) {
 	var rings vg.Path
 	for _, at := range places {
-		circle(&rings, at, m.ringSize())
+		paper.Circle(&rings, at, m.ringSize())
 	}
-	fillPath(c, rings, color.White)
-	strokePath(c, rings, faded(.75), min(.5, .4*m.radius))
+	paper.Fill(c, rings, color.White)
+	paper.Stroke(c, rings, paper.Faded(.75), min(.5, .4*m.radius))
 }
 
 func drawLink(c canvas.Canvas, path []vg.Point) {
@@ -97,7 +98,7 @@ func markColour(marked bool) color.Color {
 	if marked {
 		return palette.Diverging.At(1)
 	}
-	return ink
+	return paper.Ink
 }
 
 // wayWidth is less where marks are small.

@@ -8,12 +8,13 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 const (
 	// capColumns is where the text has room beside the drawing, and capShare the
 	// drawing's share of the width there.
-	capColumns = 140 * mm
+	capColumns = 140 * paper.MM
 	capShare   = .56
 	columnGap  = 14 * vg.Length(1)
 	blockGap   = 5 * vg.Length(1)
@@ -23,48 +24,48 @@ const (
 func (p *CapPlate) layOut(sites capSites) {
 	width := p.cap.Width
 	if width == 0 {
-		width = defaultWidth
+		width = paper.DefaultWidth
 	}
-	p.page.width = snapped(width)
+	p.page.Width = paper.Snapped(width)
 	c := &p.page
-	c.inner, c.y = c.width-2*pageMargin, pageMargin
+	c.Inner, c.Y = c.Width-2*paper.Margin, paper.Margin
 	if p.cap.Title != "" {
-		c.paragraph(p.cap.Title, pageMargin, c.inner, true)
+		c.Paragraph(p.cap.Title, paper.Margin, c.Inner, true)
 	}
-	c.paragraph(upperFirst(p.cap.verdict()), pageMargin, c.inner, p.cap.Title == "")
-	c.y += blockGap
+	c.Paragraph(upperFirst(p.cap.verdict()), paper.Margin, c.Inner, p.cap.Title == "")
+	c.Y += blockGap
 	if width < capColumns {
-		p.placeMap(c, sites, c.inner)
-		p.findings(c, pageMargin, c.inner)
-		c.y += blockGap
-		p.explain(c, pageMargin, c.inner)
+		p.placeMap(c, sites, c.Inner)
+		p.findings(c, paper.Margin, c.Inner)
+		c.Y += blockGap
+		p.explain(c, paper.Margin, c.Inner)
 	} else {
-		top, column := c.y, capShare*c.inner
+		top, column := c.Y, capShare*c.Inner
 		p.placeMap(c, sites, column)
-		bottom := c.y
-		c.y = top
-		x, rest := pageMargin+column+columnGap, c.inner-column-columnGap
+		bottom := c.Y
+		c.Y = top
+		x, rest := paper.Margin+column+columnGap, c.Inner-column-columnGap
 		p.findings(c, x, rest)
-		c.y += blockGap
-		if c.y < bottom { // the legend goes where the page is emptier
+		c.Y += blockGap
+		if c.Y < bottom { // the legend goes where the page is emptier
 			p.explain(c, x, rest)
-			c.y = max(c.y, bottom)
+			c.Y = max(c.Y, bottom)
 		} else {
-			right := c.y
-			c.y = bottom
-			p.explain(c, pageMargin, column)
-			c.y = max(c.y, right)
+			right := c.Y
+			c.Y = bottom
+			p.explain(c, paper.Margin, column)
+			c.Y = max(c.Y, right)
 		}
 	}
-	p.page.height = pixel * vg.Length(math.Ceil(float64((c.y+pageMargin)/pixel)))
+	p.page.Height = paper.Pixel * vg.Length(math.Ceil(float64((c.Y+paper.Margin)/paper.Pixel)))
 }
 
 // placeMap sizes the drawing to a column's width and places it, its names and
 // arrows.
-func (p *CapPlate) placeMap(c *leaf, sites capSites, column vg.Length) {
+func (p *CapPlate) placeMap(c *paper.Page, sites capSites, column vg.Length) {
 	head := TopView(p.cap.Head)
 	swapped := p.cap.Check.Swap != layout.NoSwap
-	letters := tickLength + 2.3 + regularWidth("RPA")
+	letters := paper.TickLength + 2.3 + paper.Width("RPA")
 	size := func(right vg.Length) frame {
 		return frame{right: right, front: right * vg.Length(head.Front/head.Right), view: head.disc()}
 	}
@@ -79,9 +80,9 @@ func (p *CapPlate) placeMap(c *leaf, sites capSites, column vg.Length) {
 	p.drawing, p.Enlarged, p.Millimetres = m, m.enlarged, m.millimetres(sites.radius)
 
 	side, up, down := m.beyond()
-	height := canvas.CapHeight(canvas.Sans(textSize, false))
+	height := canvas.CapHeight(canvas.Sans(paper.TextSize, false))
 	area := vg.Rectangle{
-		Min: vg.Point{X: -column / 2, Y: -m.frame.front - tickLength - down - 1.8 - height - descent},
+		Min: vg.Point{X: -column / 2, Y: -m.frame.front - paper.TickLength - down - 1.8 - height - paper.Descent},
 		Max: vg.Point{X: column / 2, Y: m.frame.front*(1+noseHeight) + up + 1.8 + height},
 	}
 	p.moves = m.movesOf(p.cap.Check.Advice, area)
@@ -89,42 +90,42 @@ func (p *CapPlate) placeMap(c *leaf, sites capSites, column vg.Length) {
 	for _, v := range p.moves {
 		bottom, top = min(bottom, v.box().Min.Y), max(top, v.box().Max.Y)
 	}
-	p.middle = vg.Point{X: snapped(pageMargin + column/2), Y: -snapped(c.y + top)}
+	p.middle = vg.Point{X: paper.Snapped(paper.Margin + column/2), Y: -paper.Snapped(c.Y + top)}
 	at := m.frame
 	at.center = p.middle
 	for _, l := range landmarkLetters(at) {
-		switch l.text {
+		switch l.Text {
 		case "Nz":
-			l.at.Y += up
+			l.At.Y += up
 		case "Iz":
-			l.at.Y -= down
+			l.At.Y -= down
 		case "RPA":
-			l.at.X += side
+			l.At.X += side
 		case "LPA":
-			l.at.X -= side
+			l.At.X -= side
 		}
-		c.texts = append(c.texts, l)
+		c.Texts = append(c.Texts, l)
 	}
 	p.names = m.placeNames()
 	for _, n := range p.names {
 		p.Named = append(p.Named, n.electrode)
 	}
-	c.y += top - bottom + rowGap
+	c.Y += top - bottom + paper.RowGap
 }
 
 // findings are what to do, how the cap sits and what to beware of.
-func (p *CapPlate) findings(c *leaf, x, width vg.Length) {
+func (p *CapPlate) findings(c *paper.Page, x, width vg.Length) {
 	k := &p.cap.Check
 	heading := func(text string) {
-		if c.y > pageMargin {
-			c.y += blockGap
+		if c.Y > paper.Margin {
+			c.Y += blockGap
 		}
-		c.paragraph(text, x, width, true)
+		c.Paragraph(text, x, width, true)
 	}
-	c.paragraph("What to do", x, width, true)
-	indent := regularWidth(fmt.Sprintf("%d. ", len(k.Advice)))
+	c.Paragraph("What to do", x, width, true)
+	indent := paper.Width(fmt.Sprintf("%d. ", len(k.Advice)))
 	for i, a := range k.Advice {
-		c.hanging(fmt.Sprintf("%d.", i+1), typeset(a.String()), x, indent, width)
+		c.Hanging(fmt.Sprintf("%d.", i+1), typeset(a.String()), x, indent, width)
 	}
 	if text := "How the cap sits"; k.Swap != layout.NoSwap {
 		heading(text + ", once that is undone")
@@ -133,21 +134,21 @@ func (p *CapPlate) findings(c *leaf, x, width vg.Length) {
 	}
 	p.anglesText(c, x, width)
 	if k.Height != 0 {
-		c.paragraph(heightText(k.Height), x, width, false)
+		c.Paragraph(heightText(k.Height), x, width, false)
 	}
 	for _, text := range []string{p.cap.farthest(), p.cap.medians()} {
-		c.paragraph(text, x, width, false)
+		c.Paragraph(text, x, width, false)
 	}
 	if lines := p.cap.tapes(); len(lines) > 0 {
 		heading("Tapes")
 		for _, line := range lines {
-			c.paragraph(line, x, width, false)
+			c.Paragraph(line, x, width, false)
 		}
 	}
 	if len(k.Warnings) > 0 {
 		heading("Beware")
 		for _, w := range k.Warnings {
-			c.hanging("–", typeset(w), x, regularWidth("– "), width)
+			c.Hanging("–", typeset(w), x, paper.Width("– "), width)
 		}
 	}
 }
@@ -161,33 +162,22 @@ func heightText(h float64) string {
 }
 
 // anglesText sets the angles in three columns, the last wrapped.
-func (p *CapPlate) anglesText(c *leaf, x, width vg.Length) {
+func (p *CapPlate) anglesText(c *paper.Page, x, width vg.Length) {
 	lines := p.cap.angles()
 	var name, degrees vg.Length
 	for _, a := range lines {
-		name, degrees = max(name, regularWidth(a.name)), max(degrees, regularWidth(a.degrees))
+		name, degrees = max(name, paper.Width(a.name)), max(degrees, paper.Width(a.degrees))
 	}
-	second := x + name + textSize
-	third := second + degrees + textSize
+	second := x + name + paper.TextSize
+	third := second + degrees + paper.TextSize
 	for _, a := range lines {
-		for i, words := range wrap(a.words, x+width-third, false) {
-			c.y += lineHeight
+		for i, words := range paper.Wrap(a.words, x+width-third, false) {
+			c.Y += paper.LineHeight
 			if i == 0 {
-				c.text(a.name, x, false)
-				c.text(a.degrees, second, false)
+				c.Text(a.name, x, false)
+				c.Text(a.degrees, second, false)
 			}
-			c.text(words, third, false)
+			c.Text(words, third, false)
 		}
-	}
-}
-
-// hanging sets a paragraph with its number to the left.
-func (l *leaf) hanging(number, text string, x, indent, width vg.Length) {
-	for i, line := range wrap(text, width-indent, false) {
-		l.y += lineHeight
-		if i == 0 {
-			l.text(number, x, false)
-		}
-		l.text(line, x+indent, false)
 	}
 }

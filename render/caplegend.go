@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // A capSign is a sample in the legend, from the left end of the space for it.
@@ -27,21 +28,21 @@ const (
 )
 
 // explain sets the legend and the caption.
-func (p *CapPlate) explain(c *leaf, x, width vg.Length) {
+func (p *CapPlate) explain(c *paper.Page, x, width vg.Length) {
 	const room = 28 * vg.Length(1)
 	for _, item := range p.legendItems() {
-		wide := max(room, p.signWidth(item.kind)+textSize)
-		for i, line := range wrap(item.text, width-wide, false) {
-			c.y += lineHeight
-			c.text(line, x+wide, false)
+		wide := max(room, p.signWidth(item.kind)+paper.TextSize)
+		for i, line := range paper.Wrap(item.text, width-wide, false) {
+			c.Y += paper.LineHeight
+			c.Text(line, x+wide, false)
 			if i == 0 {
-				middle := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
-				p.signs = append(p.signs, capSign{item.kind, vg.Point{X: x, Y: -(c.y - descent) + middle}})
+				middle := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
+				p.signs = append(p.signs, capSign{item.kind, vg.Point{X: x, Y: -(c.Y - paper.Descent) + middle}})
 			}
 		}
 	}
-	c.y += 2
-	c.paragraph(strings.Join(p.caption(), " "), x, width, false)
+	c.Y += 2
+	c.Paragraph(strings.Join(p.caption(), " "), x, width, false)
 }
 
 type legendItem struct {
@@ -63,14 +64,14 @@ func (p *CapPlate) legendItems() []legendItem {
 	if p.drawing.swapped {
 		items = append(items, legendItem{signWay, fmt.Sprintf("electrode (%d), named where it sits", len(p.drawing.marks))})
 		if len(k.Beyond) > 0 {
-			items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, more than %s\u00a0mm off", number(k.Limit, 3))})
+			items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, more than %s\u00a0mm off", paper.Number(k.Limit, 3))})
 		}
 		items = append(items, legendItem{signMove, "what to do: " + swapText[k.Swap]})
 		return items
 	}
 	items = append(items, legendItem{signWay, fmt.Sprintf("%s (%d): from where it belongs to where it sits", what, len(p.drawing.marks))})
 	if len(k.Beyond) > 0 {
-		items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, more than %s\u00a0mm off", number(k.Limit, 3))})
+		items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, more than %s\u00a0mm off", paper.Number(k.Limit, 3))})
 	}
 	if len(p.drawing.links) > 0 {
 		items = append(items, legendItem{signExchanged, "to be exchanged: each is drawn, and named, where it sits"})
@@ -82,7 +83,7 @@ func (p *CapPlate) legendItems() []legendItem {
 	if p.Enlarged > 1 {
 		scale = fmt.Sprintf("%g times the map’s scale", p.Enlarged)
 	}
-	return append(items, legendItem{signBar, fmt.Sprintf("%s\u00a0mm off, drawn at %s", number(p.bar(), 3), scale)})
+	return append(items, legendItem{signBar, fmt.Sprintf("%s\u00a0mm off, drawn at %s", paper.Number(p.bar(), 3), scale)})
 }
 
 // bar is the way that the scale bar shows: the limit, or a centimetre.
@@ -94,7 +95,7 @@ func (p *CapPlate) bar() float64 {
 }
 
 func (p *CapPlate) barLength() vg.Length {
-	return vg.Length(p.bar()*p.Enlarged/p.Millimetres) * mm
+	return vg.Length(p.bar()*p.Enlarged/p.Millimetres) * paper.MM
 }
 
 func (p *CapPlate) signWidth(kind signKind) vg.Length {
@@ -140,5 +141,5 @@ func drawBarSign(c canvas.Canvas, at vg.Point, length vg.Length) {
 		bar.Move(at.Add(vg.Point{X: x, Y: -half}))
 		bar.Line(at.Add(vg.Point{X: x, Y: half}))
 	}
-	strokePath(c, bar, ink, .6)
+	paper.Stroke(c, bar, paper.Ink, .6)
 }

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
+	"calotte/render/paper"
 	"calotte/topo/measure"
 )
 
@@ -141,5 +142,5 @@ func (m capMap) ringSize() vg.Length { return 1.7*m.radius + .3 }
 // midline and coronal line.
 func (m capMap) millimetres(radius float64) float64 {
 	f := m.frame
-	return radius * (f.view.EdgeFront/float64(f.front/mm) + f.view.EdgeSide/float64(f.right/mm)) / 2
+	return radius * (f.view.EdgeFront/float64(f.front/paper.MM) + f.view.EdgeSide/float64(f.right/paper.MM)) / 2
 }

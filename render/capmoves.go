@@ -9,6 +9,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // A capMove is an arrow for what to do, beside the head, with the number that the
@@ -16,7 +17,7 @@ import (
 type capMove struct {
 	paths [][]vg.Point // each ends in a head
 	both  bool         // and begins with one
-	label textLine
+	label paper.Line
 }
 
 const (
@@ -82,12 +83,12 @@ func (m capMap) putRight(s layout.Swap, label string, area vg.Rectangle) capMove
 // straight is an arrow in a corner of the area, clear of the head, with its label
 // below.
 func (m capMap) straight(at corner, to vg.Point, both bool, text string, area vg.Rectangle) capMove {
-	label := textLine{text: text, bold: true}
-	size := vg.Point{X: max(label.width(), 2*headHalf), Y: moveLength}
+	label := paper.Line{Text: text, Bold: true}
+	size := vg.Point{X: max(label.Width(), 2*headHalf), Y: moveLength}
 	if to.X != 0 {
-		size = vg.Point{X: max(label.width(), moveLength), Y: 2 * headHalf}
+		size = vg.Point{X: max(label.Width(), moveLength), Y: 2 * headHalf}
 	}
-	box := vg.Point{X: size.X, Y: size.Y + lineHeight}
+	box := vg.Point{X: size.X, Y: size.Y + paper.LineHeight}
 	low := vg.Point{X: area.Min.X, Y: area.Min.Y}
 	if at.x > 0 {
 		low.X = area.Max.X - box.X
@@ -95,8 +96,8 @@ func (m capMap) straight(at corner, to vg.Point, both bool, text string, area vg
 	for m.touches(vg.Rectangle{Min: low, Max: low.Add(box)}) {
 		low.Y--
 	}
-	middle := vg.Point{X: low.X + box.X/2, Y: low.Y + lineHeight + size.Y/2}
-	label.at = vg.Point{X: middle.X - label.width()/2, Y: low.Y + descent}
+	middle := vg.Point{X: low.X + box.X/2, Y: low.Y + paper.LineHeight + size.Y/2}
+	label.At = vg.Point{X: middle.X - label.Width()/2, Y: low.Y + paper.Descent}
 	half := to.Scale(moveLength / 2)
 	return capMove{paths: [][]vg.Point{{middle.Sub(half), middle.Add(half)}}, both: both, label: label}
 }
@@ -127,10 +128,10 @@ func (m capMap) turning(right bool, text string) capMove {
 	for i := range turnPoints + 1 {
 		path = append(path, at(turnFrom+(turnTo-turnFrom)*float64(i)/turnPoints, gap))
 	}
-	label := textLine{text: text, bold: true}
-	label.at = at((turnFrom+turnTo)/2, gap+headHalf+moveGap)
+	label := paper.Line{Text: text, Bold: true}
+	label.At = at((turnFrom+turnTo)/2, gap+headHalf+moveGap)
 	if !right {
-		label.at.X -= label.width()
+		label.At.X -= label.Width()
 	}
 	return capMove{paths: [][]vg.Point{path}, label: label}
 }
@@ -151,15 +152,15 @@ func (m capMap) height(lower bool, text string, area vg.Rectangle) capMove {
 		edge := vg.Point{X: out.X * m.frame.right, Y: out.Y * m.frame.front}
 		move.paths = append(move.paths, []vg.Point{edge.Add(out.Scale(near)), edge.Add(out.Scale(far))})
 	}
-	move.label = textLine{text: text, bold: true}
+	move.label = paper.Line{Text: text, Bold: true}
 	top := vg.Length(cos)*(m.frame.front+max(near, far)) + headHalf + moveGap
-	move.label.at = vg.Point{X: area.Max.X - move.label.width(), Y: top}
+	move.label.At = vg.Point{X: area.Max.X - move.label.Width(), Y: top}
 	return move
 }
 
 // box is all that the move covers.
 func (v capMove) box() vg.Rectangle {
-	box := v.label.box()
+	box := v.label.Box()
 	for _, path := range v.paths {
 		for _, p := range path {
 			box.Min = vg.Point{X: min(box.Min.X, p.X-headHalf), Y: min(box.Min.Y, p.Y-headHalf)}
@@ -173,8 +174,8 @@ func (v capMove) draw(c canvas.Canvas) {
 	for _, path := range v.paths {
 		drawArrow(c, path, moveWidth, headLength, headHalf, v.both)
 	}
-	c.SetColor(ink)
-	v.label.draw(c)
+	c.SetColor(paper.Ink)
+	v.label.Draw(c)
 }
 
 // drawArrow draws a line with a filled head at its end, or at both.
@@ -194,8 +195,8 @@ func drawArrow(c canvas.Canvas, path []vg.Point, width, length, half vg.Length, 
 		}
 	}
 	c.SetLineDash(nil, 0)
-	strokePath(c, shaft, ink, width)
-	fillPath(c, heads, ink)
+	paper.Stroke(c, shaft, paper.Ink, width)
+	paper.Fill(c, heads, paper.Ink)
 }
 
 // arrowHead adds a triangle with its tip at a point and returns where the shaft

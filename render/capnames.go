@@ -5,17 +5,17 @@ import (
 	"image/color"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // A capName is an electrode's name on the drawing.
 type capName struct {
-	textLine
+	paper.Line
 	electrode string
 }
 
@@ -26,7 +26,7 @@ type capName struct {
 // how well a site is known. Where only a few are exchanged or beyond the limit,
 // their names may cover plain ones if there is no other room.
 func (m capMap) placeNames() []capName {
-	n := namer{capMap: m, height: canvas.CapHeight(canvas.Sans(textSize, false))}
+	n := namer{capMap: m, height: canvas.CapHeight(canvas.Sans(paper.TextSize, false))}
 	var order []int
 	marks := make([]Mark, len(m.marks))
 	for i, k := range m.marks {
@@ -80,16 +80,6 @@ func importance(e electrode) int {
 	return 0
 }
 
-// letters is the rectangle that a name's letters cover. Few names have one that
-// reaches below the baseline.
-func (t textLine) letters(height vg.Length) vg.Rectangle {
-	box := vg.Rectangle{Min: t.at, Max: t.at.Add(vg.Point{X: t.width(), Y: height})}
-	if strings.ContainsAny(t.text, "gjpqyQ") {
-		box.Min.Y -= descent
-	}
-	return box
-}
-
 // A namer has placed some names and looks for room for the next.
 type namer struct {
 	capMap
@@ -101,17 +91,17 @@ type namer struct {
 // place finds room for the name of mark i, over plain marks if it may.
 func (n *namer) place(i int, cover bool) bool {
 	k := n.marks[i]
-	text := textLine{text: k.name, bold: k.marked()}
+	text := paper.Line{Text: k.name, Bold: k.marked()}
 	for _, at := range []vg.Point{k.to, k.from} {
 		if n.swapped && at != k.to {
 			break // its place is another's
 		}
 		for _, reach := range []vg.Length{1, 1.4} {
-			for _, corner := range corners(text.width(), n.height, reach*(n.ringSize()+labelMargin+.4)) {
-				text.at = at.Add(corner)
-				box := text.letters(n.height)
-				ground := grown(box, labelMargin)
-				if !n.frame.holds(box) || slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return overlap(ground, r) }) || !n.free(box, i, cover) {
+			for _, corner := range corners(text.Width(), n.height, reach*(n.ringSize()+labelMargin+.4)) {
+				text.At = at.Add(corner)
+				box := text.Letters(n.height)
+				ground := paper.Grown(box, labelMargin)
+				if !n.frame.holds(box) || slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) || !n.free(box, i, cover) {
 					continue
 				}
 				n.taken = append(n.taken, ground)
@@ -151,7 +141,7 @@ func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 			continue
 		}
 		reach := n.markRadius(o.electrode) + labelMargin
-		if inBox(o.to, grown(box, reach)) || !n.swapped && crosses(o.from, o.to, grown(box, labelMargin+.4)) {
+		if inBox(o.to, paper.Grown(box, reach)) || !n.swapped && crosses(o.from, o.to, paper.Grown(box, labelMargin+.4)) {
 			return false
 		}
 		if i != own && (distance(o.to, middle) < 1.2*least || !n.swapped && distance(o.from, middle) < 1.2*least) {
@@ -159,14 +149,14 @@ func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 		}
 	}
 	for _, p := range n.ideal {
-		if !cover && inBox(p, grown(box, n.ringSize()+labelMargin)) {
+		if !cover && inBox(p, paper.Grown(box, n.ringSize()+labelMargin)) {
 			return false
 		}
 	}
 	for _, l := range n.links {
 		path := n.link(l)
 		for i := range path[1:] {
-			if crosses(path[i], path[i+1], grown(box, 1.5)) {
+			if crosses(path[i], path[i+1], paper.Grown(box, 1.5)) {
 				return false
 			}
 		}
@@ -225,12 +215,12 @@ func (m capMap) link(pair [2]int) []vg.Point {
 func drawNames(c canvas.Canvas, names []capName) {
 	var grounds vg.Path
 	for _, l := range names {
-		rectangle(&grounds, grown(l.letters(canvas.CapHeight(l.face())), labelMargin))
+		paper.Rectangle(&grounds, paper.Grown(l.Letters(canvas.CapHeight(l.Face())), labelMargin))
 	}
-	fillPath(c, grounds, color.NRGBA{R: 255, G: 255, B: 255, A: 200})
-	c.SetColor(ink)
+	paper.Fill(c, grounds, color.NRGBA{R: 255, G: 255, B: 255, A: 200})
+	c.SetColor(paper.Ink)
 	for _, l := range names {
-		l.draw(c)
+		l.Draw(c)
 	}
 }
 

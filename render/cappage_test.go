@@ -11,6 +11,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // checkCapPage demands that all is on the page, that no text touches another, that
@@ -65,11 +66,11 @@ func checkCapPage(t *testing.T, p *CapPlate) {
 			for _, q := range path {
 				for _, k := range m.marks {
 					if distance(q, k.to) < headHalf+m.markRadius(k.electrode) {
-						t.Errorf("the arrow of %q lies on %s", v.label.text, k.name)
+						t.Errorf("the arrow of %q lies on %s", v.label.Text, k.name)
 					}
 				}
 				if math.Hypot(float64(q.X/(m.frame.right+headHalf)), float64(q.Y/(m.frame.front+headHalf))) < 1 {
-					t.Errorf("the arrow of %q lies on the head", v.label.text)
+					t.Errorf("the arrow of %q lies on the head", v.label.Text)
 				}
 			}
 		}
@@ -151,11 +152,11 @@ func TestCapNames(t *testing.T) {
 		}
 		m := p.drawing
 		for _, n := range p.names {
-			box := n.box()
-			box.Min.Y = n.at.Y
+			box := n.Box()
+			box.Min.Y = n.At.Y
 			for _, k := range m.marks {
-				if k.name != n.electrode && (k.marked() || !n.bold) && inBox(k.to, grown(box, m.markRadius(k.electrode))) {
-					t.Errorf("%s, %.0f mm: the name %s covers %s", c.name, c.width, n.text, k.name)
+				if k.name != n.electrode && (k.marked() || !n.Bold) && inBox(k.to, paper.Grown(box, m.markRadius(k.electrode))) {
+					t.Errorf("%s, %.0f mm: the name %s covers %s", c.name, c.width, n.Text, k.name)
 				}
 			}
 		}
@@ -167,8 +168,8 @@ func TestCapNames(t *testing.T) {
 
 func capText(p *CapPlate) string {
 	var lines []string
-	for _, l := range p.page.texts {
-		lines = append(lines, l.text)
+	for _, l := range p.page.Texts {
+		lines = append(lines, l.Text)
 	}
 	return strings.ReplaceAll(strings.Join(lines, " "), "\u00a0", " ")
 }

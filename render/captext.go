@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/render/paper"
 	"calotte/topo/measure"
 )
 
@@ -28,7 +29,7 @@ func (c *Cap) verdict() string {
 		}
 		return text
 	}
-	limit := fmt.Sprintf("%s\u00a0mm", number(k.Limit, 3))
+	limit := fmt.Sprintf("%s\u00a0mm", paper.Number(k.Limit, 3))
 	switch over := len(k.Beyond); {
 	case over == 0:
 		return fmt.Sprintf("all %d %s within %s of their place", n, things, limit)
@@ -184,7 +185,7 @@ func (p *CapPlate) caption() []string {
 	if !p.drawing.swapped {
 		say("Displacements are along the scalp.")
 	}
-	say("1\u00a0mm here is %s\u00a0mm of scalp from the vertex outward; sideways the map widens, by half at the ring.", number(p.Millimetres, 2))
+	say("1\u00a0mm here is %s\u00a0mm of scalp from the vertex outward; sideways the map widens, by half at the ring.", paper.Number(p.Millimetres, 2))
 	say("Errors (±) are standard errors.")
 	if n := len(c.Check.Uncompared); n > 0 {
 		shown := c.Check.Uncompared[:min(n, mostFar)]

@@ -2,9 +2,9 @@ package render
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
+	"calotte/render/paper"
 	"calotte/topo"
 )
 
@@ -56,9 +56,9 @@ func (s *Sheet) unit() string {
 // amount is a value with its unit.
 func (s *Sheet) amount(v float64) string {
 	if s.unit() == "" {
-		return number(v, 3)
+		return paper.Number(v, 3)
 	}
-	return number(v, 3) + "\u00a0" + s.unit()
+	return paper.Number(v, 3) + "\u00a0" + s.unit()
 }
 
 // caption is what the reader must know beside the maps, in sentences.
@@ -101,14 +101,14 @@ func (p *Plate) caption() []string {
 	for _, scale := range p.Scales {
 		if scale.Clipped > 0 {
 			say("%s", scale.within("Clipped at %s: %s of the area; the extremes are %s and %s.", scale.ends(s),
-				percent(scale.Clipped), number(scale.Least, 3), s.amount(scale.Greatest)))
+				paper.Percent(scale.Clipped), paper.Number(scale.Least, 3), s.amount(scale.Greatest)))
 		}
 	}
 	if s.BaselinePower > 0 {
-		say("Field power in the baseline: %s.", number(s.BaselinePower, 2)+"\u00a0µV")
+		say("Field power in the baseline: %s.", paper.Number(s.BaselinePower, 2)+"\u00a0µV")
 	}
 	if s.Shows == Amplitudes && s.Statistic == "" && p.LeftOut > 0 {
-		say("Sites left out one at a time are predicted to %s µV (root mean square).", number(p.LeftOut, 2))
+		say("Sites left out one at a time are predicted to %s µV (root mean square).", paper.Number(p.LeftOut, 2))
 	}
 	if text := p.flatText(); text != "" {
 		lines = append(lines, text)
@@ -160,7 +160,7 @@ func (p *Plate) contourTexts() []string {
 	}
 	noise := ""
 	if s.StandardError > 0 && s.Shows == Amplitudes {
-		noise = fmt.Sprintf("; the median standard error is %s %s", number(s.StandardError, 2), s.unit())
+		noise = fmt.Sprintf("; the median standard error is %s %s", paper.Number(s.StandardError, 2), s.unit())
 	}
 	for _, scale := range p.Scales {
 		if scale.Contoured() {
@@ -168,7 +168,7 @@ func (p *Plate) contourTexts() []string {
 			continue
 		}
 		texts = append(texts, scale.within("No contour but zero, grey: the scale ends below twice the median standard error, which is %s %s.",
-			number(s.StandardError, 2), s.unit()))
+			paper.Number(s.StandardError, 2), s.unit()))
 	}
 	return texts
 }
@@ -185,14 +185,6 @@ func (p *Plate) freedomText() string {
 		return fmt.Sprintf("%d degrees of freedom", p.sheet.Rows[0].Freedom)
 	}
 	return strings.Join(texts, ", ") + " degrees of freedom"
-}
-
-// percent is a share of an area, never rounded to nothing.
-func percent(share float64) string {
-	if share < .001 {
-		return "less than 0.1\u00a0%"
-	}
-	return number(math.Round(share*1000)/10, 3) + "\u00a0%"
 }
 
 // flatText names the maps without any difference between sites.

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // A chart is a frame with two axes. Its rectangle is that of the curves; numbers and
@@ -26,16 +27,16 @@ const (
 func leftRoom(a axis) vg.Length {
 	widest := vg.Length(0)
 	for _, t := range a.ticks() {
-		widest = max(widest, regularWidth(t.Label))
+		widest = max(widest, paper.Width(t.Label))
 	}
-	return widest + tickLength + chartGap
+	return widest + paper.TickLength + chartGap
 }
 
 // belowRoom is what the numbers and the name of a horizontal axis need below it, and
 // aboveRoom the name of a vertical one above it.
 const (
-	belowRoom = tickLength + chartGap + 2*lineHeight
-	aboveRoom = lineHeight + nameGap
+	belowRoom = paper.TickLength + chartGap + 2*paper.LineHeight
+	aboveRoom = paper.LineHeight + nameGap
 	nameGap   = 6 * vg.Length(1) // from the topmost number to the name above it
 )
 
@@ -49,59 +50,52 @@ func (c *chart) point(x, y float64) vg.Point {
 
 // texts are the numbers and names of the axes. Numbers that would touch those before
 // them are left out, the name of the horizontal axis stands below the right end.
-func (c *chart) texts() []textLine {
-	height := canvas.CapHeight(canvas.Sans(textSize, false))
-	var lines []textLine
+func (c *chart) texts() []paper.Line {
+	height := canvas.CapHeight(canvas.Sans(paper.TextSize, false))
+	var lines []paper.Line
 	last := vg.Length(math.Inf(-1))
 	for _, t := range c.y.numbered() {
 		at := c.point(c.x.low, t.Value).Y
-		if math.Abs(float64(at-last)) < float64(textSize) {
+		if math.Abs(float64(at-last)) < float64(paper.TextSize) {
 			continue
 		}
 		last = at
-		lines = append(lines, textLine{text: t.Label, at: vg.Point{
-			X: c.rect.Min.X - tickLength - chartGap - regularWidth(t.Label), Y: at - height/2}})
+		lines = append(lines, paper.Line{Text: t.Label, At: vg.Point{
+			X: c.rect.Min.X - paper.TickLength - chartGap - paper.Width(t.Label), Y: at - height/2}})
 	}
 	right := vg.Length(math.Inf(-1))
-	baseline := c.rect.Min.Y - tickLength - chartGap - height
+	baseline := c.rect.Min.Y - paper.TickLength - chartGap - height
 	for _, t := range c.x.numbered() {
-		x := c.point(t.Value, c.y.low).X - regularWidth(t.Label)/2
-		if x < right+textSize/2 {
+		x := c.point(t.Value, c.y.low).X - paper.Width(t.Label)/2
+		if x < right+paper.TextSize/2 {
 			continue
 		}
-		lines = append(lines, textLine{text: t.Label, at: vg.Point{X: x, Y: baseline}})
-		right = x + regularWidth(t.Label)
+		lines = append(lines, paper.Line{Text: t.Label, At: vg.Point{X: x, Y: baseline}})
+		right = x + paper.Width(t.Label)
 	}
 	return append(lines,
-		textLine{text: c.y.name, at: vg.Point{X: c.rect.Min.X - leftRoom(c.y) + tickLength + chartGap, Y: c.rect.Max.Y + nameGap}},
-		textLine{text: c.x.name, at: vg.Point{X: c.rect.Max.X - regularWidth(c.x.name), Y: baseline - lineHeight}})
+		paper.Line{Text: c.y.name, At: vg.Point{X: c.rect.Min.X - leftRoom(c.y) + paper.TickLength + chartGap, Y: c.rect.Max.Y + nameGap}},
+		paper.Line{Text: c.x.name, At: vg.Point{X: c.rect.Max.X - paper.Width(c.x.name), Y: baseline - paper.LineHeight}})
 }
 
 // drawAxes draws both axes with their ticks, and a faint line at the zero of the
 // vertical one.
 func (c *chart) drawAxes(v vg.Canvas) {
 	if c.y.low < 0 && c.y.high > 0 {
-		strokePath(v, straight(c.point(c.x.low, 0), c.point(c.x.high, 0)), faded(.35), .5)
+		paper.Stroke(v, paper.Straight(c.point(c.x.low, 0), c.point(c.x.high, 0)), paper.Faded(.35), .5)
 	}
-	strokePath(v, straight(c.rect.Min, vg.Point{X: c.rect.Max.X, Y: c.rect.Min.Y}), ink, .6)
-	strokePath(v, straight(c.rect.Min, vg.Point{X: c.rect.Min.X, Y: c.rect.Max.Y}), ink, .6)
+	paper.Stroke(v, paper.Straight(c.rect.Min, vg.Point{X: c.rect.Max.X, Y: c.rect.Min.Y}), paper.Ink, .6)
+	paper.Stroke(v, paper.Straight(c.rect.Min, vg.Point{X: c.rect.Min.X, Y: c.rect.Max.Y}), paper.Ink, .6)
 	for _, t := range c.x.ticks() {
 		p := c.point(t.Value, c.y.low)
 		p.Y = c.rect.Min.Y
-		strokePath(v, straight(p, vg.Point{X: p.X, Y: p.Y - lengthOf(t)}), ink, .5)
+		paper.Stroke(v, paper.Straight(p, vg.Point{X: p.X, Y: p.Y - lengthOf(t)}), paper.Ink, .5)
 	}
 	for _, t := range c.y.ticks() {
 		p := c.point(c.x.low, t.Value)
 		p.X = c.rect.Min.X
-		strokePath(v, straight(p, vg.Point{X: p.X - lengthOf(t), Y: p.Y}), ink, .5)
+		paper.Stroke(v, paper.Straight(p, vg.Point{X: p.X - lengthOf(t), Y: p.Y}), paper.Ink, .5)
 	}
-}
-
-func straight(a, b vg.Point) vg.Path {
-	var p vg.Path
-	p.Move(a)
-	p.Line(b)
-	return p
 }
 
 // A stroke is how a curve is drawn.
@@ -142,7 +136,7 @@ func (c *chart) curve(v canvas.Canvas, xs, ys []float64, s stroke) {
 	}
 	c.inside(v, func() {
 		v.SetLineDash(s.dash, 0)
-		strokePath(v, path, s.colour, chartLine)
+		paper.Stroke(v, path, s.colour, chartLine)
 		v.SetLineDash(nil, 0)
 	})
 }
@@ -161,5 +155,5 @@ func (c *chart) band(v canvas.Canvas, xs, low, high []float64, colour color.Colo
 		path.Line(c.point(xs[i], high[i]))
 	}
 	path.Close()
-	c.inside(v, func() { fillPath(v, path, colour) })
+	c.inside(v, func() { paper.Fill(v, path, colour) })
 }

@@ -17,6 +17,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
 	"calotte/render/palette"
+	"calotte/render/paper"
 	"calotte/topo/filter"
 	"calotte/topo/provenance"
 )
@@ -133,7 +134,7 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 
 // No text touches another, and nothing leaves the page.
 // asymmetryStack is figures of a pair below each other.
-func asymmetryStack(t *testing.T) *Stack {
+func asymmetryStack(t *testing.T) *paper.Stack {
 	t.Helper()
 	maps := demoSheet(t, figtest.SixtyFour, 2, 1)
 	maps.Rows[1].RightHalf, maps.Rows[1].Title = true, "known: right minus left"
@@ -146,7 +147,7 @@ func asymmetryStack(t *testing.T) *Stack {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &Stack{Name: "Left against right", Figures: []canvas.Figure{compose(t, maps), plate}}
+	s := &paper.Stack{Name: "Left against right", Figures: []canvas.Figure{compose(t, maps), plate}}
 	if err := s.Validate(); err != nil {
 		t.Fatal(err)
 	}
@@ -187,7 +188,7 @@ func TestRightHalf(t *testing.T) {
 	s := demoSheet(t, figtest.SixtyFour, 1, 1)
 	s.Rows[0].RightHalf = true
 	p := compose(t, s)
-	q := p.picture(p.panels[0], testTable, pixel)
+	q := p.picture(p.panels[0], testTable, paper.Pixel)
 	middle := q.image.Rect.Dx() / 2
 	for y := range q.image.Rect.Dy() {
 		for x := range q.image.Rect.Dx() {

@@ -5,11 +5,12 @@ import (
 	"image/color"
 
 	"gonum.org/v1/plot/vg"
+
+	"calotte/render/paper"
 )
 
 const (
-	barHeight = 7 * vg.Length(1)
-	mostBar   = 62 * mm
+	mostBar = 62 * paper.MM
 	// pointLength is how far the ends of a clipped bar run out.
 	pointLength = 6 * vg.Length(1)
 )
@@ -18,9 +19,9 @@ const (
 func (c *composer) placeBar(i int) {
 	s := c.plate.Scales[i]
 	ticks := s.Ticks()
-	overhang := max(regularWidth(tickText(ticks[0]))/2, regularWidth(tickText(s.Limit))/2, pointLength)
-	length := min(.45*c.inner, mostBar) - 2*overhang
-	if all := lengthForAll(ticks); all > length && all+2*overhang <= .55*c.inner {
+	overhang := max(paper.Width(paper.TickText(ticks[0]))/2, paper.Width(paper.TickText(s.Limit))/2, pointLength)
+	length := min(.45*c.Inner, mostBar) - 2*overhang
+	if all := paper.LengthForAll(ticks); all > length && all+2*overhang <= .55*c.Inner {
 		length = all // a little more, and every tick has its number
 	}
 	title := c.plate.sheet.quantityText()
@@ -28,61 +29,26 @@ func (c *composer) placeBar(i int) {
 		title = s.Of + ": " + title
 	}
 	if i > 0 {
-		c.y += 4
+		c.Y += 4
 	}
-	c.paragraph(title, pageMargin, length+2*overhang, false)
-	left := pageMargin + overhang
+	c.Paragraph(title, paper.Margin, length+2*overhang, false)
+	left := paper.Margin + overhang
 	bar := vg.Rectangle{
-		Min: vg.Point{X: left, Y: -c.y - 2 - barHeight},
-		Max: vg.Point{X: left + length, Y: -c.y - 2},
+		Min: vg.Point{X: left, Y: -c.Y - 2 - paper.BarHeight},
+		Max: vg.Point{X: left + length, Y: -c.Y - 2},
 	}
 	c.bars = append(c.bars, bar)
-	c.y += 2 + barHeight + 2 + lineHeight
+	c.Y += 2 + paper.BarHeight + 2 + paper.LineHeight
 	steps := len(ticks) - 1 // to be counted from zero
 	zero := 0
 	if !s.OneSided {
 		steps, zero = steps/2, steps/2
 	}
-	every := labelEvery(ticks, steps, length)
+	every := paper.LabelEvery(ticks, steps, length)
 	for k := zero % every; k < len(ticks); k += every {
-		text := tickText(ticks[k])
-		c.text(text, s.tickX(bar, ticks[k])-regularWidth(text)/2, false)
+		text := paper.TickText(ticks[k])
+		c.Text(text, s.tickX(bar, ticks[k])-paper.Width(text)/2, false)
 	}
-}
-
-func tickText(v float64) string { return number(v, 6) }
-
-// lengthForAll is how long a bar with numbers at all its ticks must be.
-func lengthForAll(ticks []float64) vg.Length {
-	var widest vg.Length
-	for i := 1; i < len(ticks); i++ {
-		widest = max(widest, roomFor(ticks[i-1], ticks[i]))
-	}
-	return widest * vg.Length(len(ticks)-1) * 1.001
-}
-
-// roomFor is how far apart the ticks of two neighbouring numbers must be.
-func roomFor(a, b float64) vg.Length {
-	return (regularWidth(tickText(a))+regularWidth(tickText(b)))/2 + .5*textSize
-}
-
-// labelEvery is the least number of ticks from one number to the next, a
-// divisor of the number of ticks on a side of zero, that keeps numbers apart.
-func labelEvery(ticks []float64, side int, length vg.Length) int {
-	for every := 1; every < side; every++ {
-		if side%every != 0 {
-			continue
-		}
-		room := length * vg.Length(every) / vg.Length(len(ticks)-1)
-		fits := true
-		for i := every; i < len(ticks); i += every {
-			fits = fits && roomFor(ticks[i-every], ticks[i]) <= room
-		}
-		if fits {
-			return every
-		}
-	}
-	return side
 }
 
 // share is how far along the bar a value lies.
@@ -116,14 +82,14 @@ func (p *Plate) drawBar(c vg.Canvas, which int, table colorTable) {
 	edge.Line(vg.Point{X: bar.Max.X, Y: bar.Min.Y})
 	if s.Greatest > s.Limit {
 		tip := vg.Point{X: bar.Max.X + pointLength, Y: middle}
-		fillPath(c, triangle(vg.Point{X: bar.Max.X, Y: bar.Min.Y}, tip, bar.Max), table[len(table)-1])
+		paper.Fill(c, triangle(vg.Point{X: bar.Max.X, Y: bar.Min.Y}, tip, bar.Max), table[len(table)-1])
 		edge.Line(tip)
 	}
 	edge.Line(bar.Max)
 	edge.Line(vg.Point{X: bar.Min.X, Y: bar.Max.Y})
 	if !s.OneSided && s.Least < -s.Limit {
 		tip := vg.Point{X: bar.Min.X - pointLength, Y: middle}
-		fillPath(c, triangle(bar.Min, tip, vg.Point{X: bar.Min.X, Y: bar.Max.Y}), table[0])
+		paper.Fill(c, triangle(bar.Min, tip, vg.Point{X: bar.Min.X, Y: bar.Max.Y}), table[0])
 		edge.Line(tip)
 	}
 	edge.Close()
@@ -139,10 +105,10 @@ func (p *Plate) drawBar(c vg.Canvas, which int, table colorTable) {
 		}
 		var tick vg.Path
 		tick.Move(vg.Point{X: x, Y: bar.Min.Y})
-		tick.Line(vg.Point{X: x, Y: bar.Min.Y - tickLength})
-		strokePath(c, tick, ink, .5)
+		tick.Line(vg.Point{X: x, Y: bar.Min.Y - paper.TickLength})
+		paper.Stroke(c, tick, paper.Ink, .5)
 	}
-	strokePath(c, edge, ink, .5)
+	paper.Stroke(c, edge, paper.Ink, .5)
 }
 
 // drawBands draws the colours of bands as the bands are drawn on a map, each over
@@ -150,8 +116,8 @@ func (p *Plate) drawBar(c vg.Canvas, which int, table colorTable) {
 func (s Scale) drawBands(c vg.Canvas, bar vg.Rectangle, of layers) {
 	beyond := func(left, right vg.Length, colour color.RGBA) {
 		var path vg.Path
-		rectangle(&path, vg.Rectangle{Min: vg.Point{X: left, Y: bar.Min.Y}, Max: vg.Point{X: right, Y: bar.Max.Y}})
-		fillPath(c, path, colour)
+		paper.Rectangle(&path, vg.Rectangle{Min: vg.Point{X: left, Y: bar.Min.Y}, Max: vg.Point{X: right, Y: bar.Max.Y}})
+		paper.Fill(c, path, colour)
 	}
 	beyond(bar.Min.X, bar.Max.X, of.ground)
 	for _, step := range of.steps {

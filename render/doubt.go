@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/plot/vg"
 
+	"calotte/render/paper"
 	"calotte/topo"
 	"calotte/topo/measure"
 )
@@ -105,7 +106,7 @@ func (p *panel) rings(at frame, marks []Mark, radius vg.Length) vg.Path {
 	var path vg.Path
 	for _, i := range p.doubtful {
 		if i < len(marks) && at.view.Visible(marks[i].Site.Position) {
-			circle(&path, at.project(marks[i].Site.Position), ringRadius(radius))
+			paper.Circle(&path, at.project(marks[i].Site.Position), ringRadius(radius))
 		}
 	}
 	return path
@@ -114,6 +115,6 @@ func (p *panel) rings(at frame, marks []Mark, radius vg.Length) vg.Path {
 func ringRadius(mark vg.Length) vg.Length { return 2*mark + 1 }
 
 func drawRings(c vg.Canvas, rings vg.Path) {
-	strokePath(c, rings, pale, 1.4)
-	strokePath(c, rings, ink, .6)
+	paper.Stroke(c, rings, paper.Pale, 1.4)
+	paper.Stroke(c, rings, paper.Ink, .6)
 }

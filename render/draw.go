@@ -11,6 +11,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/parallel"
+	"calotte/render/paper"
 )
 
 // vertexSite is a site in the middle of any map.
@@ -21,7 +22,7 @@ func (p *Plate) Draw(c canvas.Canvas) {
 	table := p.sheet.colours()
 	c.Push()
 	defer c.Pop()
-	c.Translate(vg.Point{Y: p.page.height})
+	c.Translate(vg.Point{Y: p.page.Height})
 
 	pictures := make([]picture, len(p.panels))
 	element := finest(c)
@@ -40,9 +41,9 @@ func (p *Plate) Draw(c canvas.Canvas) {
 	}
 	p.drawSamples(c)
 	c.End()
-	c.SetColor(ink)
-	for _, t := range p.page.texts {
-		t.draw(c)
+	c.SetColor(paper.Ink)
+	for _, t := range p.page.Texts {
+		t.Draw(c)
 	}
 }
 
@@ -160,7 +161,7 @@ func strokeContour(c vg.Canvas, p vg.Path, level float64) {
 	case level < 0:
 		c.SetLineDash([]vg.Length{2, 1.2}, 0)
 	}
-	strokePath(c, p, faded(opacity), width)
+	paper.Stroke(c, p, paper.Faded(opacity), width)
 	c.SetLineDash(nil, 0)
 }
 
@@ -170,7 +171,7 @@ type furniture struct {
 	frame                                  frame
 	marks                                  []Mark
 	radius                                 vg.Length
-	labels                                 []textLine
+	labels                                 []paper.Line
 }
 
 func (p *Plate) furnish(lot int) furniture {
@@ -200,7 +201,7 @@ func newFurniture(at frame, r *reach) furniture {
 	f := furniture{
 		hatch:     r.hatch(at),
 		graticule: at.graticule(),
-		ticks:     at.landmarkTicks(tickLength),
+		ticks:     at.landmarkTicks(paper.TickLength),
 		outline:   at.outline(),
 		frame:     at,
 		radius:    1,
@@ -217,20 +218,20 @@ func (f furniture) draw(c vg.Canvas, q picture) {
 		c.DrawImage(q.covers, q.image)
 	}
 	for _, b := range q.bands {
-		fillPath(c, b.path, b.colour)
+		paper.Fill(c, b.path, b.colour)
 	}
 	c.SetLineDash(nil, 0)
 	drawHatch(c, f.hatch)
-	strokePath(c, f.graticule, faded(.3), .35)
+	paper.Stroke(c, f.graticule, paper.Faded(.3), .35)
 	for i, level := range q.levels {
 		strokeContour(c, q.contours[i], level)
 	}
-	strokePath(c, f.ticks, ink, .6)
+	paper.Stroke(c, f.ticks, paper.Ink, .6)
 	drawMarks(c, f.frame, f.marks, f.radius)
 	drawChosen(c, q.chosen, f.radius)
 	drawRings(c, q.rings)
-	strokePath(c, f.face, faded(.6), .5)
-	strokePath(c, f.outline, ink, outlineWidth(f.frame))
+	paper.Stroke(c, f.face, paper.Faded(.6), .5)
+	paper.Stroke(c, f.outline, paper.Ink, outlineWidth(f.frame))
 	drawSiteLabels(c, f.labels)
 }
 
@@ -240,5 +241,5 @@ func outlineWidth(f frame) vg.Length {
 }
 
 func drawHatch(c vg.Canvas, p vg.Path) {
-	strokePath(c, p, faded(.5), .35)
+	paper.Stroke(c, p, paper.Faded(.5), .35)
 }

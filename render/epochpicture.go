@@ -13,6 +13,7 @@ import (
 
 	"calotte/render/canvas"
 	"calotte/render/palette"
+	"calotte/render/paper"
 )
 
 // An EpochPicture shows every epoch of a condition as a line of colour, in the order
@@ -134,31 +135,31 @@ func (p *EpochPlate) layOut() {
 
 	page.paragraph(fmt.Sprintf("%s: %d epochs at %s", e.Name, len(e.Epochs), e.Site), true)
 	page.y += 3 + aboveRoom
-	left := pageMargin + max(leftRoom(p.image.y), leftRoom(p.average.y))
-	right := page.width - pageMargin - textSize
+	left := paper.Margin + max(leftRoom(p.image.y), leftRoom(p.average.y))
+	right := page.width - paper.Margin - paper.TextSize
 	split := right - swingWidth*page.width
-	height := min(max(vg.Length(len(e.Epochs))*1.2, 40*mm), 110*mm)
-	p.image.rect = rect(left, page.y, split-2*textSize, page.y+height)
+	height := min(max(vg.Length(len(e.Epochs))*1.2, 40*paper.MM), 110*paper.MM)
+	p.image.rect = rect(left, page.y, split-2*paper.TextSize, page.y+height)
 	p.swing.rect = rect(split, page.y, right, page.y+height)
 	page.y += height + 6 + aboveRoom
-	p.average.rect = rect(left, page.y, split-2*textSize, page.y+22*mm)
+	p.average.rect = rect(left, page.y, split-2*paper.TextSize, page.y+22*paper.MM)
 	page.texts = append(page.texts, withoutX(&p.image)...)
 	page.texts = append(page.texts, withoutY(&p.swing)...)
 	page.texts = append(page.texts, p.average.texts()...)
-	page.y += 22*mm + belowRoom + 4
+	page.y += 22*paper.MM + belowRoom + 4
 	p.placeBar(left)
 	page.paragraph(strings.Join(p.caption(), " "), false)
 	page.finish()
 }
 
 // withoutX and withoutY leave out the numbers of an axis that a neighbour has.
-func withoutX(c *chart) []textLine {
+func withoutX(c *chart) []paper.Line {
 	bare := *c
 	bare.x.marker, bare.x.name = noTicks, ""
 	return bare.texts()
 }
 
-func withoutY(c *chart) []textLine {
+func withoutY(c *chart) []paper.Line {
 	bare := *c
 	bare.y.marker, bare.y.name = noTicks, ""
 	return bare.texts()
@@ -187,14 +188,14 @@ func (p *EpochPlate) number(epoch int) int {
 func (p *EpochPlate) placeBar(left vg.Length) {
 	page := p.page
 	page.y += 2
-	p.bar = rect(left, page.y, left+50*mm, page.y+barHeight)
-	page.y += barHeight + tickLength + lineHeight + 2
+	p.bar = rect(left, page.y, left+50*paper.MM, page.y+paper.BarHeight)
+	page.y += paper.BarHeight + paper.TickLength + paper.LineHeight + 2
 	for _, v := range []float64{-p.Limit, 0, p.Limit} {
-		text := tickText(v)
-		page.texts = append(page.texts, textLine{text: text, at: vg.Point{X: p.barX(v) - regularWidth(text)/2, Y: -(page.y - descent)}})
+		text := paper.TickText(v)
+		page.texts = append(page.texts, paper.Line{Text: text, At: vg.Point{X: p.barX(v) - paper.Width(text)/2, Y: -(page.y - paper.Descent)}})
 	}
-	page.texts = append(page.texts, textLine{text: "potential at " + p.picture.Site + ", µV",
-		at: vg.Point{X: p.bar.Max.X + regularWidth(tickText(p.Limit)) + textSize, Y: -(page.y - descent)}})
+	page.texts = append(page.texts, paper.Line{Text: "potential at " + p.picture.Site + ", µV",
+		At: vg.Point{X: p.bar.Max.X + paper.Width(paper.TickText(p.Limit)) + paper.TextSize, Y: -(page.y - paper.Descent)}})
 	page.y += 4
 }
 
@@ -213,11 +214,11 @@ func (p *EpochPlate) caption() []string {
 		lines = append(lines, "Dark marks: responses.")
 	}
 	if share := p.clipped(); share > 0 {
-		lines = append(lines, fmt.Sprintf("Beyond ±%s\u00a0µV: %s of the samples.", number(p.Limit, 3), percent(share)))
+		lines = append(lines, fmt.Sprintf("Beyond ±%s\u00a0µV: %s of the samples.", paper.Number(p.Limit, 3), paper.Percent(share)))
 	}
 	worst := slices.Index(e.Swings, slices.Max(e.Swings))
 	lines = append(lines, fmt.Sprintf("Right: the largest peak-to-peak amplitude at any site; most in epoch %d, %s\u00a0µV at %s.",
-		p.number(worst), number(e.Swings[worst], 3), e.SwingsAt[worst]))
+		p.number(worst), paper.Number(e.Swings[worst], 3), e.SwingsAt[worst]))
 	return append(lines, e.Remarks...)
 }
 
@@ -251,13 +252,13 @@ func (p *EpochPlate) Draw(c canvas.Canvas) {
 		c.End()
 		c.Group("average", "average over the epochs")
 		p.drawZero(c, &p.average)
-		p.average.curve(c, p.millis, p.mean, stroke{colour: ink})
+		p.average.curve(c, p.millis, p.mean, stroke{colour: paper.Ink})
 		p.average.drawAxes(c)
 		c.End()
 		c.DrawImage(p.bar, barImage(table))
 		for _, v := range []float64{-p.Limit, 0, p.Limit} {
 			at := vg.Point{X: p.barX(v), Y: p.bar.Min.Y}
-			strokePath(c, straight(at, vg.Point{X: at.X, Y: at.Y - tickLength}), ink, .5)
+			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X, Y: at.Y - paper.TickLength}), paper.Ink, .5)
 		}
 	})
 }
@@ -280,7 +281,7 @@ func (p *EpochPlate) raster(size image.Point, table colorTable) image.Image {
 // drawZero marks time zero.
 func (p *EpochPlate) drawZero(c vg.Canvas, at *chart) {
 	if at.x.low < 0 && at.x.high > 0 {
-		strokePath(c, straight(at.point(0, at.y.low), at.point(0, at.y.high)), faded(.6), .5)
+		paper.Stroke(c, paper.Straight(at.point(0, at.y.low), at.point(0, at.y.high)), paper.Faded(.6), .5)
 	}
 }
 
@@ -288,7 +289,7 @@ func (p *EpochPlate) drawResponses(c vg.Canvas) {
 	for i, t := range p.picture.Response {
 		if ms := 1000 * t; ms >= p.image.x.low && ms <= p.image.x.high {
 			at := float64(i + 1)
-			strokePath(c, straight(p.image.point(ms, at-.5), p.image.point(ms, at+.5)), ink, 1)
+			paper.Stroke(c, paper.Straight(p.image.point(ms, at-.5), p.image.point(ms, at+.5)), paper.Ink, 1)
 		}
 	}
 }
@@ -304,7 +305,7 @@ func (p *EpochPlate) drawSwings(c vg.Canvas) {
 		bar.Line(vg.Point{X: end.X, Y: end.Y + .35*height})
 		bar.Line(vg.Point{X: p.swing.rect.Min.X, Y: end.Y + .35*height})
 		bar.Close()
-		fillPath(c, bar, faded(.65))
+		paper.Fill(c, bar, paper.Faded(.65))
 	}
 	bare := p.swing
 	bare.y.marker = noTicks

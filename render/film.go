@@ -13,6 +13,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/parallel"
+	"calotte/render/paper"
 	"calotte/topo"
 )
 
@@ -197,7 +198,7 @@ func (p *FilmPlate) Title() string {
 
 // Description says in words what a frame shows.
 func (p *FilmPlate) Description(k int) string {
-	return fmt.Sprintf("%s, at %s. Scale ±%s µV. %s", p.Title(), stampText(p.film.Times[k]), number(p.Scale.Limit, 6), p.caption())
+	return fmt.Sprintf("%s, at %s. Scale ±%s µV. %s", p.Title(), stampText(p.film.Times[k]), paper.Number(p.Scale.Limit, 6), p.caption())
 }
 
 func (p *FilmPlate) caption() string {
@@ -209,9 +210,9 @@ func (p *FilmPlate) caption() string {
 	if reference == "" {
 		reference = "not known"
 	}
-	text += fmt.Sprintf("Reference: %s. Contours every %s µV, negative dashed. Left and right are the wearer’s. A map is not a diagnosis.", reference, number(p.Scale.Step, 3))
+	text += fmt.Sprintf("Reference: %s. Contours every %s µV, negative dashed. Left and right are the wearer’s. A map is not a diagnosis.", reference, paper.Number(p.Scale.Step, 3))
 	if p.Scale.Greatest > p.Scale.Limit || p.Scale.Least < -p.Scale.Limit {
-		text += fmt.Sprintf(" Clipped; the extremes are %s and %s µV.", number(p.Scale.Least, 3), number(p.Scale.Greatest, 3))
+		text += fmt.Sprintf(" Clipped; the extremes are %s and %s µV.", paper.Number(p.Scale.Least, 3), paper.Number(p.Scale.Greatest, 3))
 	}
 	return text
 }

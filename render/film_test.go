@@ -14,6 +14,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
+	"calotte/render/paper"
 	"calotte/topo"
 )
 
@@ -195,7 +196,7 @@ func (p pictured) Title() string       { return "" }
 func (p pictured) Description() string { return "" }
 func (p pictured) Size() (width, height vg.Length) {
 	size := p.img.Bounds().Size()
-	return pixel * vg.Length(size.X), pixel * vg.Length(size.Y)
+	return paper.Pixel * vg.Length(size.X), paper.Pixel * vg.Length(size.Y)
 }
 func (p pictured) Draw(c canvas.Canvas) {
 	width, height := p.Size()

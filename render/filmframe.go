@@ -15,6 +15,7 @@ import (
 
 	"calotte/render/canvas"
 	"calotte/render/palette"
+	"calotte/render/paper"
 )
 
 // The palette of frames: fieldLevels colours of the scale, each under inkSteps amounts of
@@ -28,7 +29,7 @@ const (
 
 // inkLight is the sum of the channels of ink.
 var inkLight = func() int {
-	r, g, b, _ := ink.RGBA()
+	r, g, b, _ := paper.Ink.RGBA()
 	return int(r>>8 + g>>8 + b>>8)
 }()
 
@@ -36,7 +37,7 @@ var filmPalette = sync.OnceValue(func() color.Palette {
 	var list color.Palette
 	mixed := func(c color.RGBA, step int) color.RGBA {
 		share := float64(step) / (inkSteps - 1)
-		dark := color.RGBAModel.Convert(ink).(color.RGBA)
+		dark := color.RGBAModel.Convert(paper.Ink).(color.RGBA)
 		part := func(a, b uint8) uint8 { return uint8(math.Round(float64(a) + share*(float64(b)-float64(a)))) }
 		return color.RGBA{R: part(c.R, dark.R), G: part(c.G, dark.G), B: part(c.B, dark.B), A: 255}
 	}
@@ -113,7 +114,7 @@ func (p *FilmPlate) draw(img *image.Paletted, k, i int, fields []*mat.Dense) {
 		s.paint(img, field, p.Scale.Limit)
 		s.drawContours(img, field, p.Scale)
 		s.drawCursor(img, p, k)
-		p.stamp.draw(img, stampText(p.film.Times[k]), int(inDots(filmMargin))+c*p.film.Side, int(inDots(filmMargin+lineHeight+4)))
+		p.stamp.draw(img, stampText(p.film.Times[k]), int(inDots(filmMargin))+c*p.film.Side, int(inDots(filmMargin+paper.LineHeight+4)))
 	}
 }
 
@@ -277,7 +278,7 @@ func (s stampFigure) Size() (width, height vg.Length) {
 }
 
 func (s stampFigure) Draw(c canvas.Canvas) {
-	c.SetColor(ink)
+	c.SetColor(paper.Ink)
 	c.FillString(canvas.Sans(stampSize, true), vg.Point{Y: .22 * stampSize}, s.text)
 }
 

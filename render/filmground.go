@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // A filmGround is the part of the frames that stands still, as a figure: Lines holds only
@@ -35,11 +36,11 @@ func (g filmGround) Size() (width, height vg.Length) {
 func (p *FilmPlate) place() (bar vg.Rectangle, caption []string) {
 	width, height := filmGround{plate: p}.Size()
 	side := height
-	caption = wrap(p.caption(), width-2*filmMargin, false)
-	y := filmMargin + vg.Length(len(caption))*lineHeight + 3 + lineHeight
-	barLength := min(width-2*filmMargin-30, 60*mm)
-	bar = vg.Rectangle{Min: vg.Point{X: filmMargin + 8, Y: y}, Max: vg.Point{X: filmMargin + 8 + barLength, Y: y + barHeight - 1}}
-	y = bar.Max.Y + lineHeight + 6 + belowRoom
+	caption = paper.Wrap(p.caption(), width-2*filmMargin, false)
+	y := filmMargin + vg.Length(len(caption))*paper.LineHeight + 3 + paper.LineHeight
+	barLength := min(width-2*filmMargin-30, 60*paper.MM)
+	bar = vg.Rectangle{Min: vg.Point{X: filmMargin + 8, Y: y}, Max: vg.Point{X: filmMargin + 8 + barLength, Y: y + paper.BarHeight - 1}}
+	y = bar.Max.Y + paper.LineHeight + 6 + belowRoom
 	most := 0.
 	for _, power := range p.film.Power {
 		for _, v := range power {
@@ -59,8 +60,8 @@ func (p *FilmPlate) place() (bar vg.Rectangle, caption []string) {
 			Min: vg.Point{X: left + filmMargin + leftRoom(amplitude), Y: y},
 			Max: vg.Point{X: left + side - 3*filmMargin, Y: y + filmChart},
 		}, x: time, y: amplitude}
-		bottom := y + filmChart + aboveRoom + lineHeight
-		top := height - filmMargin - lineHeight - 4
+		bottom := y + filmChart + aboveRoom + paper.LineHeight
+		top := height - filmMargin - paper.LineHeight - 4
 		unit := min((top-bottom)/2/vg.Length(view.Front*(1+noseHeight/2)), (side/2-filmMargin)/vg.Length(view.Right))
 		f := frame{right: unit * vg.Length(view.Right), front: unit * vg.Length(view.Front), view: view}
 		f.center = vg.Point{X: left + side/2, Y: bottom + f.front}
@@ -79,39 +80,39 @@ func (g filmGround) Draw(c canvas.Canvas) {
 		if g.rims {
 			for _, m := range row.Marks {
 				var rim vg.Path
-				circle(&rim, f.project(m.Site.Position), radius+.6)
-				fillPath(c, rim, color.Black)
+				paper.Circle(&rim, f.project(m.Site.Position), radius+.6)
+				paper.Fill(c, rim, color.Black)
 			}
 			continue
 		}
 		if !g.lines {
 			x := f.center.X - height/2 + filmMargin
-			textLine{text: row.Title, bold: true, at: vg.Point{X: x, Y: height - filmMargin - textSize + descent}}.draw(c)
+			paper.Line{Text: row.Title, Bold: true, At: vg.Point{X: x, Y: height - filmMargin - paper.TextSize + paper.Descent}}.Draw(c)
 			s.chart.drawAxes(c)
-			c.SetColor(ink)
+			c.SetColor(paper.Ink)
 			for _, t := range s.chart.texts() {
-				t.draw(c)
+				t.Draw(c)
 			}
 			var millis []float64
 			for _, at := range p.film.PowerTimes {
 				millis = append(millis, 1000*at)
 			}
-			s.chart.curve(c, millis, p.film.Power[i], stroke{colour: ink})
+			s.chart.curve(c, millis, p.film.Power[i], stroke{colour: paper.Ink})
 		}
 		if r := newReach(p.grid, row.Marks); r != nil {
-			strokePath(c, r.hatch(f), faded(.6), .6)
+			paper.Stroke(c, r.hatch(f), paper.Faded(.6), .6)
 		}
-		strokePath(c, f.graticule(), faded(.4), .6)
-		strokePath(c, f.landmarkTicks(tickLength), ink, .6)
-		strokePath(c, f.outline(), ink, 1.1)
+		paper.Stroke(c, f.graticule(), paper.Faded(.4), .6)
+		paper.Stroke(c, f.landmarkTicks(paper.TickLength), paper.Ink, .6)
+		paper.Stroke(c, f.outline(), paper.Ink, 1.1)
 		drawFilmMarks(c, f, row.Marks, radius)
 	}
 	if g.lines || g.rims {
 		return
 	}
-	c.SetColor(ink)
+	c.SetColor(paper.Ink)
 	for i, text := range caption {
-		textLine{text: text, at: vg.Point{X: filmMargin, Y: filmMargin + lineHeight*vg.Length(len(caption)-1-i) + descent}}.draw(c)
+		paper.Line{Text: text, At: vg.Point{X: filmMargin, Y: filmMargin + paper.LineHeight*vg.Length(len(caption)-1-i) + paper.Descent}}.Draw(c)
 	}
 	p.drawFilmBar(c, bar)
 }
@@ -119,18 +120,18 @@ func (g filmGround) Draw(c canvas.Canvas) {
 // drawFilmBar draws the scale but its colours, which have indexes of their own.
 func (p *FilmPlate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
 	var edge vg.Path
-	rectangle(&edge, bar)
-	strokePath(c, edge, ink, .5)
-	c.SetColor(ink)
-	textLine{text: "potential, µV", at: vg.Point{X: bar.Min.X - 8, Y: bar.Max.Y + 3}}.draw(c)
+	paper.Rectangle(&edge, bar)
+	paper.Stroke(c, edge, paper.Ink, .5)
+	c.SetColor(paper.Ink)
+	paper.Line{Text: "potential, µV", At: vg.Point{X: bar.Min.X - 8, Y: bar.Max.Y + 3}}.Draw(c)
 	ticks := p.Scale.Ticks()
-	every := labelEvery(ticks, len(ticks)/2, bar.Max.X-bar.Min.X)
+	every := paper.LabelEvery(ticks, len(ticks)/2, bar.Max.X-bar.Min.X)
 	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
-		text := tickText(ticks[k])
+		text := paper.TickText(ticks[k])
 		x := p.Scale.tickX(bar, ticks[k])
-		strokePath(c, straight(vg.Point{X: x, Y: bar.Min.Y}, vg.Point{X: x, Y: bar.Min.Y - 2}), ink, .5)
-		c.SetColor(ink)
-		textLine{text: text, at: vg.Point{X: x - regularWidth(text)/2, Y: bar.Min.Y - 2 - textSize}}.draw(c)
+		paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: bar.Min.Y}, vg.Point{X: x, Y: bar.Min.Y - 2}), paper.Ink, .5)
+		c.SetColor(paper.Ink)
+		paper.Line{Text: text, At: vg.Point{X: x - paper.Width(text)/2, Y: bar.Min.Y - 2 - paper.TextSize}}.Draw(c)
 	}
 }
 
@@ -149,15 +150,15 @@ func drawFilmMarks(c vg.Canvas, f frame, marks []Mark, radius vg.Length) {
 		at := f.project(m.Site.Position)
 		switch m.Kind {
 		case Measured:
-			circle(&measured, at, radius)
+			paper.Circle(&measured, at, radius)
 		case Repaired:
-			circle(&others, at, 1.5*radius)
+			paper.Circle(&others, at, 1.5*radius)
 		case LeftOut:
-			cross(&others, at, 1.8*radius)
+			paper.Cross(&others, at, 1.8*radius)
 		}
 	}
-	fillPath(c, measured, ink)
-	strokePath(c, others, ink, .7)
+	paper.Fill(c, measured, paper.Ink)
+	paper.Stroke(c, others, paper.Ink, .7)
 }
 
 // drawGround draws what stands still, and turns it into indexes.

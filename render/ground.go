@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/vg"
+
+	"calotte/render/paper"
 )
 
 // A Ground is a map without its field: what stands still while latencies change. Its
@@ -42,10 +44,10 @@ func (p Projection) Ground(half vg.Length, marks []Mark) Ground {
 	f := frame{right: vg.Length(p.Right) * half, front: vg.Length(p.Front) * half, view: p}
 	g := Ground{
 		Edge: f.fieldEdge(), Outline: f.outline(), Graticule: f.graticule(), Face: f.face(true),
-		Ticks: f.landmarkTicks(tickLength), MarkRadius: 1,
+		Ticks: f.landmarkTicks(paper.TickLength), MarkRadius: 1,
 	}
 	for _, l := range landmarks[p.View] {
-		out := vg.Point{X: vg.Length(l.outward.X) * tickLength, Y: vg.Length(l.outward.Y) * tickLength}
+		out := vg.Point{X: vg.Length(l.outward.X) * paper.TickLength, Y: vg.Length(l.outward.Y) * paper.TickLength}
 		at := f.at(l).Add(out)
 		if p.View == Top && l.outward.Y > 0 {
 			at.Y = f.above() // over the nose

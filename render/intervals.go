@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // Intervals are dots with whiskers, a line of text each: differences of pairs, say, with
@@ -65,31 +66,31 @@ func (s *Intervals) Compose() (*IntervalsPlate, error) {
 }
 
 // intervalPitch is from one line to the next.
-const intervalPitch = lineHeight * 1.25
+const intervalPitch = paper.LineHeight * 1.25
 
 func (p *IntervalsPlate) layOut(x axis) {
 	s, page := p.intervals, p.page
 	names, notes := vg.Length(0), vg.Length(0)
 	for _, l := range s.Lines {
-		names, notes = max(names, regularWidth(l.Name)), max(notes, regularWidth(l.Note))
+		names, notes = max(names, paper.Width(l.Name)), max(notes, paper.Width(l.Note))
 	}
 	if s.Title != "" {
 		page.paragraph(s.Title, true)
 		page.y += 3
 	}
-	left := pageMargin + names + 2*textSize
-	right := max(page.width-pageMargin-notes-2*textSize, left+40*mm)
+	left := paper.Margin + names + 2*paper.TextSize
+	right := max(page.width-paper.Margin-notes-2*paper.TextSize, left+40*paper.MM)
 	height := intervalPitch * vg.Length(len(s.Lines))
 	p.chart = chart{
 		rect: rect(left, page.y, right, page.y+height), x: x,
 		y: downAxis(len(s.Lines)),
 	}
-	half := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
+	half := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
 	for i, l := range s.Lines {
 		y := p.chart.point(0, float64(i)+.5).Y - half
 		page.texts = append(page.texts,
-			textLine{text: l.Name, at: vg.Point{X: pageMargin, Y: y}},
-			textLine{text: l.Note, at: vg.Point{X: right + textSize, Y: y}})
+			paper.Line{Text: l.Name, At: vg.Point{X: paper.Margin, Y: y}},
+			paper.Line{Text: l.Note, At: vg.Point{X: right + paper.TextSize, Y: y}})
 	}
 	page.texts = append(page.texts, p.chart.texts()...)
 	page.y += height + belowRoom + 2
@@ -109,9 +110,9 @@ func (p *IntervalsPlate) Title() string { return p.intervals.Title }
 func (p *IntervalsPlate) Description() string {
 	var texts []string
 	for _, l := range p.intervals.Lines {
-		text := l.Name + " " + number(l.Value, 3)
+		text := l.Name + " " + paper.Number(l.Value, 3)
 		if !math.IsNaN(l.Low) {
-			text += fmt.Sprintf(" (%s to %s)", number(l.Low, 3), number(l.High, 3))
+			text += fmt.Sprintf(" (%s to %s)", paper.Number(l.Low, 3), paper.Number(l.High, 3))
 		}
 		texts = append(texts, text)
 	}
@@ -123,24 +124,24 @@ func (p *IntervalsPlate) Draw(c canvas.Canvas) {
 	p.page.onPage(c, func() {
 		at := &p.chart
 		zero := at.point(0, 0).X
-		strokePath(c, straight(vg.Point{X: zero, Y: at.rect.Min.Y}, vg.Point{X: zero, Y: at.rect.Max.Y}), faded(.5), .5)
-		strokePath(c, straight(at.rect.Min, vg.Point{X: at.rect.Max.X, Y: at.rect.Min.Y}), ink, .6)
+		paper.Stroke(c, paper.Straight(vg.Point{X: zero, Y: at.rect.Min.Y}, vg.Point{X: zero, Y: at.rect.Max.Y}), paper.Faded(.5), .5)
+		paper.Stroke(c, paper.Straight(at.rect.Min, vg.Point{X: at.rect.Max.X, Y: at.rect.Min.Y}), paper.Ink, .6)
 		for _, t := range at.x.ticks() {
 			x := at.point(t.Value, 0).X
-			strokePath(c, straight(vg.Point{X: x, Y: at.rect.Min.Y}, vg.Point{X: x, Y: at.rect.Min.Y - tickLength}), ink, .5)
+			paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: at.rect.Min.Y}, vg.Point{X: x, Y: at.rect.Min.Y - paper.TickLength}), paper.Ink, .5)
 		}
 		for i, l := range p.intervals.Lines {
 			y := float64(i) + .5
 			if !math.IsNaN(l.Low) {
-				strokePath(c, straight(at.point(l.Low, y), at.point(l.High, y)), ink, .9)
+				paper.Stroke(c, paper.Straight(at.point(l.Low, y), at.point(l.High, y)), paper.Ink, .9)
 			}
 			var dot vg.Path
-			circle(&dot, at.point(l.Value, y), 2)
+			paper.Circle(&dot, at.point(l.Value, y), 2)
 			if l.Open {
-				fillPath(c, dot, pale)
-				strokePath(c, dot, ink, .8)
+				paper.Fill(c, dot, paper.Pale)
+				paper.Stroke(c, dot, paper.Ink, .8)
 			} else {
-				fillPath(c, dot, ink)
+				paper.Fill(c, dot, paper.Ink)
 			}
 		}
 	})

@@ -10,15 +10,15 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 const (
-	swatch       = 9 * vg.Length(1)   // the width of a sample
 	sampleRadius = 1.1 * vg.Length(1) // of a mark in it
 	// besideWidth is where the caption has room beside the bar.
-	besideWidth = 70 * mm
+	besideWidth = 70 * paper.MM
 	// samplesWidth is where the samples have.
-	samplesWidth = 30 * mm
+	samplesWidth = 30 * paper.MM
 )
 
 // A sample shows one sign beside its meaning.
@@ -42,32 +42,32 @@ const (
 // placeLegend puts the bar at the left and the words beside it; on a narrow
 // page the caption follows below, on a very narrow one the samples, too.
 func (c *composer) placeLegend() {
-	top := c.y
+	top := c.Y
 	for i := range c.plate.Scales {
 		c.placeBar(i)
 	}
-	bottom := c.y
+	bottom := c.Y
 
 	const between = 18 * vg.Length(1)
 	x := c.bars[0].Max.X + between
-	width := c.page.width - pageMargin - x
+	width := c.page.Width - paper.Margin - x
 	if width < samplesWidth {
-		x, width = pageMargin, c.inner
+		x, width = paper.Margin, c.Inner
 		c.samplesText(x, width)
-		bottom = c.y
+		bottom = c.Y
 	} else {
-		c.y = top
+		c.Y = top
 		c.samplesText(x, width)
 	}
 	caption := strings.Join(c.plate.caption(), " ")
-	if x > pageMargin && width >= besideWidth {
-		c.y += 2
-		c.paragraph(caption, x, width, false)
-		c.y = max(c.y, bottom)
+	if x > paper.Margin && width >= besideWidth {
+		c.Y += 2
+		c.Paragraph(caption, x, width, false)
+		c.Y = max(c.Y, bottom)
 		return
 	}
-	c.y = max(c.y, bottom) + 2
-	c.paragraph(caption, pageMargin, c.inner, false)
+	c.Y = max(c.Y, bottom) + 2
+	c.Paragraph(caption, paper.Margin, c.Inner, false)
 }
 
 // samplesText sets the signs that occur with their meanings, several to a line
@@ -76,22 +76,22 @@ func (c *composer) samplesText(left, width vg.Length) {
 	x, right := left, left+width
 	fresh := true // nothing on this line yet
 	for _, item := range c.plate.signs() {
-		full := swatch + regularWidth(item.text)
+		full := paper.Swatch + paper.Width(item.text)
 		if !fresh && x+full > right {
 			x, fresh = left, true
 		}
-		for i, line := range wrap(item.text, width-swatch, false) {
+		for i, line := range paper.Wrap(item.text, width-paper.Swatch, false) {
 			if i > 0 || fresh {
-				c.y += lineHeight
+				c.Y += paper.LineHeight
 			}
-			c.text(line, x+swatch, false)
+			c.Text(line, x+paper.Swatch, false)
 			if i == 0 {
-				middle := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
-				c.samples = append(c.samples, sample{item.kind, vg.Point{X: x + swatch/2 - 1, Y: -(c.y - descent) + middle}})
+				middle := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
+				c.samples = append(c.samples, sample{item.kind, vg.Point{X: x + paper.Swatch/2 - 1, Y: -(c.Y - paper.Descent) + middle}})
 			}
 			fresh = false
 		}
-		x += full + 1.5*textSize
+		x += full + 1.5*paper.TextSize
 	}
 }
 
@@ -126,7 +126,7 @@ func (p *Plate) signs() []sign {
 		signs = append(signs, sign{sampleChosen, "marked: " + s.Choice})
 	}
 	if t := p.sheet.Fade; t > 0 {
-		signs = append(signs, sign{samplePale, fmt.Sprintf("pale: |t| below %s, uncorrected", number(t, 3))})
+		signs = append(signs, sign{samplePale, fmt.Sprintf("pale: |t| below %s, uncorrected", paper.Number(t, 3))})
 	}
 	if text := p.hatchText(); text != "" {
 		signs = append(signs, sign{sampleHatch, text})
@@ -190,7 +190,7 @@ func (p *Plate) drawSamples(c vg.Canvas) {
 			continue
 		case sampleDoubtful:
 			var ring vg.Path
-			circle(&ring, s.at, ringRadius(sampleRadius))
+			paper.Circle(&ring, s.at, ringRadius(sampleRadius))
 			drawRings(c, ring)
 		default:
 			mark.Kind = MarkKind(s.kind)
@@ -207,11 +207,11 @@ func (p *Plate) drawPaleSample(c vg.Canvas, at vg.Point) {
 	for i := range pieces {
 		var piece vg.Path
 		left := at.X - half.X + 2*half.X*vg.Length(i)/pieces
-		rectangle(&piece, vg.Rectangle{
+		paper.Rectangle(&piece, vg.Rectangle{
 			Min: vg.Point{X: left, Y: at.Y - half.Y},
 			Max: vg.Point{X: left + 2*half.X/pieces, Y: at.Y + half.Y},
 		})
-		fillPath(c, piece, p.sheet.colours().paled(strong, float64(i)/(pieces-1)))
+		paper.Fill(c, piece, p.sheet.colours().paled(strong, float64(i)/(pieces-1)))
 	}
 }
 
@@ -219,8 +219,8 @@ func drawHatchSample(c vg.Canvas, at vg.Point) {
 	half := vg.Point{X: 3.5, Y: 2.6}
 	box := vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
 	var ground, lines vg.Path
-	rectangle(&ground, box)
-	fillPath(c, ground, color.Gray{Y: 232})
+	paper.Rectangle(&ground, box)
+	paper.Fill(c, ground, color.Gray{Y: 232})
 	for x := box.Min.X + hatchGap/4; x < box.Max.X; x += hatchGap {
 		lines.Move(vg.Point{X: x, Y: box.Min.Y})
 		lines.Line(vg.Point{X: x, Y: box.Max.Y})

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"calotte/layout"
+	"calotte/render/paper"
 	"calotte/topo"
 )
 
@@ -178,7 +179,7 @@ func (m *Map) frame(c draw.Canvas, p *plot.Plot) frame {
 }
 
 // mapMargin is what stands out from a map's edge: ticks, and half of a line.
-const mapMargin = tickLength + 1
+const mapMargin = paper.TickLength + 1
 
 // sized is a frame with a longer half-axis.
 func (f frame) sized(radius vg.Length) frame {

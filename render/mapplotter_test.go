@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/plot/vg/recorder"
 
 	"calotte/layout"
+	"calotte/render/paper"
 )
 
 // slope is a map of potentials that rise to the right, from -4 to 4 µV at the
@@ -212,7 +213,7 @@ func TestMapMarks(t *testing.T) {
 		p.HideAxes()
 		p.Add(m)
 		for _, f := range filled(p, 200, 200) {
-			if f.colour == color.RGBAModel.Convert(ink) {
+			if f.colour == color.RGBAModel.Convert(paper.Ink) {
 				for _, c := range f.path {
 					if c.Type == vg.MoveComp {
 						marks++

@@ -6,6 +6,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
+
+	"calotte/render/paper"
 )
 
 // The nose rises from the edge noseHalf on either side of the nasion, to
@@ -150,7 +152,7 @@ func (f frame) above() vg.Length {
 
 func (f frame) below() vg.Length {
 	if f.view.View == Top {
-		return f.front + tickLength
+		return f.front + paper.TickLength
 	}
 	return f.front * chin
 }

@@ -9,40 +9,27 @@ import (
 
 	"calotte/render/canvas"
 	"calotte/render/internal/parallel"
+	"calotte/render/paper"
 )
 
 const (
-	defaultWidth = 180 * mm
-	leastWidth   = 40 * mm
-	mm           = vg.Millimeter
+	leastWidth = 40 * paper.MM
 
-	pageMargin = 4 * vg.Length(1)
 	// leastPitch is from the middle of a map to the next: twelve in 180 mm.
 	leastPitch = 41 * vg.Length(1)
 	// titledPitch is the same where each map has a title of its own.
-	titledPitch = 26 * mm
+	titledPitch = 26 * paper.MM
 	// mostAcross is the width of a map that has room to spare, and mostDown the
 	// height that all of them together should not exceed on a printed page.
-	mostAcross = 84 * mm
-	mostDown   = 200 * mm
+	mostAcross = 84 * paper.MM
+	mostDown   = 200 * paper.MM
 	// letterPitch is where maps are large enough for the landmarks' letters.
-	letterPitch = 55 * mm
-	rowGap      = 8 * vg.Length(1)
-	tickLength  = 2 * vg.Length(1)
+	letterPitch = 55 * paper.MM
 )
-
-// A leaf is a page that is filled with text from the top: lengths from the upper
-// left corner, y negative downward.
-type leaf struct {
-	width, height vg.Length
-	inner         vg.Length // width between the margins
-	y             vg.Length // how far down it is filled
-	texts         []textLine
-}
 
 // A page holds the places of everything on a sheet.
 type page struct {
-	leaf
+	paper.Page
 	// perLine is how many maps stand side by side.
 	perLine int
 	// letters says that the landmarks are named.
@@ -64,21 +51,21 @@ func (p *Plate) layOut() error {
 	s := p.sheet
 	width := s.Width
 	if width == 0 {
-		width = defaultWidth
+		width = paper.DefaultWidth
 	}
 	if width < leastWidth {
-		return fmt.Errorf("a sheet %.0f mm wide has no room for its text: at least %.0f mm", width/mm, leastWidth/mm)
+		return fmt.Errorf("a sheet %.0f mm wide has no room for its text: at least %.0f mm", width/paper.MM, leastWidth/paper.MM)
 	}
-	p.page.width = snapped(width)
-	p.page.inner, p.page.y = p.page.width-2*pageMargin, pageMargin
+	p.page.Width = paper.Snapped(width)
+	p.page.Inner, p.page.Y = p.page.Width-2*paper.Margin, paper.Margin
 	c := composer{page: &p.page, plate: p}
 	c.sizeMaps()
 	switch {
 	case c.sideBySide():
 		c.conditions()
 	case c.around():
-		c.paragraph(s.Columns[0], pageMargin, c.inner, false)
-		c.y += 3
+		c.Paragraph(s.Columns[0], paper.Margin, c.Inner, false)
+		c.Y += 3
 		for i := range s.Rows {
 			c.turned(i)
 		}
@@ -90,12 +77,9 @@ func (p *Plate) layOut() error {
 	p.furniture = make([]furniture, len(p.reaches))
 	parallel.Each(len(p.furniture), func(i int) { p.furniture[i] = p.furnish(i) })
 	c.placeLegend()
-	p.page.height = pixel * vg.Length(math.Ceil(float64((c.y+pageMargin)/pixel)))
+	p.page.Height = paper.Pixel * vg.Length(math.Ceil(float64((c.Y+paper.Margin)/paper.Pixel)))
 	return nil
 }
-
-// snapped is the nearest whole number of picture elements.
-func snapped(l vg.Length) vg.Length { return pixel * vg.Length(math.Round(float64(l/pixel))) }
 
 // sideBySide reports whether rows stand beside each other: where there is but
 // one latency, seen from one side.
@@ -116,7 +100,7 @@ func (c *composer) sizeMaps() {
 	}
 	least, n, stacks := leastPitch, len(s.Columns), len(s.Rows)*len(c.shapes)
 	for _, text := range s.Columns {
-		least = max(least, regularWidth(text)+.7*textSize)
+		least = max(least, paper.Width(text)+.7*paper.TextSize)
 	}
 	switch {
 	case c.sideBySide():
@@ -124,15 +108,15 @@ func (c *composer) sizeMaps() {
 	case c.around():
 		least, n, stacks = titledPitch, len(c.shapes), len(s.Rows)
 	}
-	most := max(1, int(c.inner/least))
+	most := max(1, int(c.Inner/least))
 	lines := (n + most - 1) / most
 	c.perLine = (n + lines - 1) / lines
-	c.pitch = c.inner / vg.Length(c.perLine)
+	c.pitch = c.Inner / vg.Length(c.perLine)
 
 	c.letters = c.pitch >= letterPitch
-	side := tickLength + 1
+	side := paper.TickLength + 1
 	if c.letters {
-		side = tickLength + 2.3 + regularWidth("LPA")
+		side = paper.TickLength + 2.3 + paper.Width("LPA")
 	}
 	gap := min(max(.05*c.pitch, 1), 12)
 	broad, tall := 0., 0. // the half-axes that need most room
@@ -140,7 +124,7 @@ func (c *composer) sizeMaps() {
 		broad, tall = max(broad, f.view.Right), max(tall, f.view.Front)
 	}
 	unit := min((c.pitch-gap-2*side)/2/vg.Length(broad), mostAcross/2)
-	if tallest := mostDown/vg.Length(lines*stacks) - 5*lineHeight; tallest > leastPitch {
+	if tallest := mostDown/vg.Length(lines*stacks) - 5*paper.LineHeight; tallest > leastPitch {
 		unit = min(unit, tallest/2/vg.Length(tall))
 	}
 	for i := range c.shapes {
@@ -152,12 +136,12 @@ func (c *composer) sizeMaps() {
 // conditions places one map for each row, several to a line, under the one
 // latency.
 func (c *composer) conditions() {
-	c.paragraph(c.plate.sheet.Columns[0], pageMargin, c.inner, false)
-	c.y += 3
+	c.Paragraph(c.plate.sheet.Columns[0], paper.Margin, c.Inner, false)
+	c.Y += 3
 	n := len(c.plate.sheet.Rows)
 	for first := 0; first < n; first += c.perLine {
 		last := min(first+c.perLine, n)
-		var headings [][]textLine
+		var headings [][]paper.Line
 		for i := first; i < last; i++ {
 			headings = append(headings, c.heading(&c.plate.sheet.Rows[i]))
 		}
@@ -167,13 +151,13 @@ func (c *composer) conditions() {
 }
 
 // heading is a row's title and note in lines as wide as a map.
-func (c *composer) heading(r *Row) []textLine {
-	var lines []textLine
-	for _, text := range wrap(r.Title, c.pitch-textSize, true) {
-		lines = append(lines, textLine{text: text, bold: true})
+func (c *composer) heading(r *Row) []paper.Line {
+	var lines []paper.Line
+	for _, text := range paper.Wrap(r.Title, c.pitch-paper.TextSize, true) {
+		lines = append(lines, paper.Line{Text: text, Bold: true})
 	}
-	for _, text := range wrap(r.note(), c.pitch-textSize, false) {
-		lines = append(lines, textLine{text: text})
+	for _, text := range paper.Wrap(r.note(), c.pitch-paper.TextSize, false) {
+		lines = append(lines, paper.Line{Text: text})
 	}
 	return lines
 }
@@ -193,9 +177,9 @@ func (c *composer) turned(i int) {
 	n := len(c.shapes)
 	for first := 0; first < n; first += c.perLine {
 		last := min(first+c.perLine, n)
-		var names [][]textLine
+		var names [][]paper.Line
 		for _, f := range c.shapes[first:last] {
-			names = append(names, []textLine{{text: "from " + views[f.view.View].from}})
+			names = append(names, []paper.Line{{Text: "from " + views[f.view.View].from}})
 		}
 		c.centred(names)
 		c.line(c.plate.panels[i*n+first : i*n+last])
@@ -210,18 +194,18 @@ func (c *composer) row(i int) {
 	n := len(s.Columns)
 	for view, f := range c.shapes {
 		if len(c.shapes) > 1 {
-			c.y += lineHeight
-			c.text("from "+views[f.view.View].from, pageMargin, false)
-			c.y += 2
+			c.Y += paper.LineHeight
+			c.Text("from "+views[f.view.View].from, paper.Margin, false)
+			c.Y += 2
 		}
 		for first := 0; first < n; first += c.perLine {
 			last := min(first+c.perLine, n)
 			if i == 0 && view == 0 || n > c.perLine {
-				var latencies [][]textLine
+				var latencies [][]paper.Line
 				for _, text := range s.Columns[first:last] {
-					var lines []textLine
-					for _, t := range wrap(text, c.pitch-2, false) {
-						lines = append(lines, textLine{text: t})
+					var lines []paper.Line
+					for _, t := range paper.Wrap(text, c.pitch-2, false) {
+						lines = append(lines, paper.Line{Text: t})
 					}
 					latencies = append(latencies, lines)
 				}
@@ -236,40 +220,40 @@ func (c *composer) row(i int) {
 // rowTitle sets the title in bold and the note after it, or below where the
 // width does not hold both.
 func (c *composer) rowTitle(title, note string) {
-	const between = textSize
-	titleWidth := canvas.TextWidth(canvas.Sans(textSize, true), title)
-	if title != "" && titleWidth+between+regularWidth(note) <= c.inner {
-		c.y += lineHeight
-		c.text(title, pageMargin, true)
-		c.text(note, pageMargin+titleWidth+between, false)
+	const between = paper.TextSize
+	titleWidth := canvas.TextWidth(canvas.Sans(paper.TextSize, true), title)
+	if title != "" && titleWidth+between+paper.Width(note) <= c.Inner {
+		c.Y += paper.LineHeight
+		c.Text(title, paper.Margin, true)
+		c.Text(note, paper.Margin+titleWidth+between, false)
 	} else {
-		c.paragraph(title, pageMargin, c.inner, true)
-		c.paragraph(note, pageMargin, c.inner, false)
+		c.Paragraph(title, paper.Margin, c.Inner, true)
+		c.Paragraph(note, paper.Margin, c.Inner, false)
 	}
-	c.y += 3
+	c.Y += 3
 }
 
 // centred sets lines of text over each map of a line of maps. The last lines
 // share a baseline.
-func (c *composer) centred(columns [][]textLine) {
+func (c *composer) centred(columns [][]paper.Line) {
 	most := 0
 	for _, lines := range columns {
 		most = max(most, len(lines))
 	}
 	for depth := range most {
-		c.y += lineHeight
+		c.Y += paper.LineHeight
 		for i, lines := range columns {
 			if k := depth - (most - len(lines)); k >= 0 {
-				c.text(lines[k].text, c.middle(i)-lines[k].width()/2, lines[k].bold)
+				c.Text(lines[k].Text, c.middle(i)-lines[k].Width()/2, lines[k].Bold)
 			}
 		}
 	}
-	c.y += 2
+	c.Y += 2
 }
 
 // middle is where the i-th map of a line is centred.
 func (c *composer) middle(i int) vg.Length {
-	return snapped(pageMargin + c.pitch*(vg.Length(i)+.5))
+	return paper.Snapped(paper.Margin + c.pitch*(vg.Length(i)+.5))
 }
 
 // line places maps beside each other, their middles at one height.
@@ -281,26 +265,26 @@ func (c *composer) line(panels []*panel) {
 	}
 	letters := vg.Length(0)
 	if c.letters {
-		letters = lineHeight
+		letters = paper.LineHeight
 	}
 	for i, p := range panels {
 		p.frame = c.shapes[p.view]
-		top := c.y + letters + (height-p.frame.above()-p.frame.below())/2
-		p.frame.center = vg.Point{X: c.middle(i), Y: -snapped(top + p.frame.above())}
+		top := c.Y + letters + (height-p.frame.above()-p.frame.below())/2
+		p.frame.center = vg.Point{X: c.middle(i), Y: -paper.Snapped(top + p.frame.above())}
 		if c.letters {
-			c.texts = append(c.texts, landmarkLetters(p.frame)...)
+			c.Texts = append(c.Texts, landmarkLetters(p.frame)...)
 		}
 	}
-	c.y += height + 2*letters + rowGap
+	c.Y += height + 2*letters + paper.RowGap
 }
 
 // landmarkLetters names the landmarks outside the outline.
-func landmarkLetters(f frame) []textLine {
+func landmarkLetters(f frame) []paper.Line {
 	const gap = 1.8 * vg.Length(1)
-	height := canvas.CapHeight(canvas.Sans(textSize, false))
-	var letters []textLine
+	height := canvas.CapHeight(canvas.Sans(paper.TextSize, false))
+	var letters []paper.Line
 	for _, l := range landmarks[f.view.View] {
-		width := regularWidth(l.name)
+		width := paper.Width(l.name)
 		at := f.at(l)
 		switch l.outward {
 		case r2.Vec{Y: 1}:
@@ -308,29 +292,15 @@ func landmarkLetters(f frame) []textLine {
 			at.Y += f.front*noseHeight + gap
 		case r2.Vec{Y: -1}:
 			at.X -= width / 2
-			at.Y -= tickLength + gap + height
+			at.Y -= paper.TickLength + gap + height
 		case r2.Vec{X: 1}: // beside the widest of the head, where nothing is in the way
-			at.X = f.center.X + f.right + tickLength + gap
+			at.X = f.center.X + f.right + paper.TickLength + gap
 			at.Y -= height / 2
 		case r2.Vec{X: -1}:
-			at.X = f.center.X - f.right - tickLength - gap - width
+			at.X = f.center.X - f.right - paper.TickLength - gap - width
 			at.Y -= height / 2
 		}
-		letters = append(letters, textLine{text: l.name, at: at})
+		letters = append(letters, paper.Line{Text: l.name, At: at})
 	}
 	return letters
-}
-
-// text sets one line with its baseline where the page is filled to, less the
-// letters' descent.
-func (l *leaf) text(text string, x vg.Length, bold bool) {
-	l.texts = append(l.texts, textLine{text: text, at: vg.Point{X: x, Y: -(l.y - descent)}, bold: bold})
-}
-
-// paragraph sets text in lines below each other.
-func (l *leaf) paragraph(text string, x, width vg.Length, bold bool) {
-	for _, line := range wrapEvenly(text, width, bold) {
-		l.y += lineHeight
-		l.text(line, x, bold)
-	}
 }

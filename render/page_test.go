@@ -13,6 +13,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
+	"calotte/render/paper"
 	"calotte/topo"
 )
 
@@ -52,20 +53,20 @@ func checkPage(t interface {
 			low = -vg.Length(f.view.ringBelow(0)) * f.front // a letter stands in the face
 		}
 		occupied = append(occupied, vg.Rectangle{
-			Min: f.center.Sub(vg.Point{X: f.right + tickLength, Y: low}),
-			Max: f.center.Add(vg.Point{X: f.right + tickLength, Y: f.above()}),
+			Min: f.center.Sub(vg.Point{X: f.right + paper.TickLength, Y: low}),
+			Max: f.center.Add(vg.Point{X: f.right + paper.TickLength, Y: f.above()}),
 		})
 	}
-	for _, text := range p.page.texts {
+	for _, text := range p.page.Texts {
 		for _, r := range occupied {
-			if overlap(text.box(), r) {
-				t.Errorf("%q lies on a map or on the bar", text.text)
+			if paper.Overlap(text.Box(), r) {
+				t.Errorf("%q lies on a map or on the bar", text.Text)
 			}
 		}
 	}
 	for i, a := range occupied {
 		for _, b := range occupied[:i] {
-			if overlap(a, b) {
+			if paper.Overlap(a, b) {
 				t.Errorf("two maps overlap: %v and %v", a, b)
 			}
 		}
@@ -168,8 +169,8 @@ func TestNamesStandByTheirSites(t *testing.T) {
 		}
 		f := p.furniture[0]
 		for _, l := range f.labels {
-			box := l.box()
-			middle := vg.Point{X: (box.Min.X + box.Max.X) / 2, Y: l.at.Y + (box.Max.Y-l.at.Y)/2}
+			box := l.Box()
+			middle := vg.Point{X: (box.Min.X + box.Max.X) / 2, Y: l.At.Y + (box.Max.Y-l.At.Y)/2}
 			nearest, least := "", math.Inf(1)
 			for _, m := range f.marks {
 				d := f.frame.project(m.Site.Position).Sub(middle)
@@ -177,8 +178,8 @@ func TestNamesStandByTheirSites(t *testing.T) {
 					nearest, least = m.Site.Name, distance
 				}
 			}
-			if nearest != l.text {
-				t.Errorf("%q stands nearest to %s", l.text, nearest)
+			if nearest != l.Text {
+				t.Errorf("%q stands nearest to %s", l.Text, nearest)
 			}
 		}
 	}
@@ -188,9 +189,9 @@ func TestTextsWrapWithin(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.StringMatching(`([a-zA-Zµ²–]{1,30}[ \x{00a0}]?){0,20}`).Draw(t, "text")
 		width := vg.Length(rapid.Float64Range(15, 300).Draw(t, "width"))
-		for _, lines := range [][]string{wrap(text, width, false), wrapEvenly(text, width, false)} {
+		for _, lines := range [][]string{paper.Wrap(text, width, false), paper.WrapEvenly(text, width, false)} {
 			for _, l := range lines {
-				if regularWidth(l) > width {
+				if paper.Width(l) > width {
 					t.Errorf("%q is wider than %g", l, width)
 				}
 			}

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/internal/figtest"
+	"calotte/render/paper"
 	"calotte/topo"
 )
 
@@ -35,7 +36,7 @@ func TestPixelsShowTheSpline(t *testing.T) {
 				continue
 			}
 			at := m.frame.point(spot)
-			x, y := int(at.X/pixel), int(-at.Y/pixel)
+			x, y := int(at.X/paper.Pixel), int(-at.Y/paper.Pixel)
 			// Within a picture element the value changes a little.
 			got, colour := img.At(x, y), testTable.at(want/p.Scales[0].Limit)
 			r, g, b, _ := got.RGBA()
@@ -57,7 +58,7 @@ func diff(wide uint32, narrow uint8) int {
 
 // clearOfLines keeps away from contours, graticule, hatching and marks.
 func clearOfLines(p *Plate, m *panel, spot r2.Vec, value float64) bool {
-	const apart = 4 * pixel
+	const apart = 4 * paper.Pixel
 	at := m.frame.point(spot)
 	for _, site := range p.sheet.Rows[m.row].Marks {
 		d := m.frame.project(site.Site.Position).Sub(at)
@@ -84,9 +85,9 @@ func TestSymmetricFieldGivesSymmetricPicture(t *testing.T) {
 	p := compose(t, s)
 	img := figtest.Decode(t, figtest.PNG(t, p))
 	m := p.panels[0].frame
-	middle := int(math.Round(float64(m.center.X / pixel)))
-	top, bottom := int(-(m.center.Y+m.front*1.1)/pixel), int(-(m.center.Y-m.front)/pixel)
-	half := int(m.right/pixel) - 6 // a dash or a mark on the edge may differ
+	middle := int(math.Round(float64(m.center.X / paper.Pixel)))
+	top, bottom := int(-(m.center.Y+m.front*1.1)/paper.Pixel), int(-(m.center.Y-m.front)/paper.Pixel)
+	half := int(m.right/paper.Pixel) - 6 // a dash or a mark on the edge may differ
 	unlike := 0
 	for y := top; y < bottom; y++ {
 		for i := range half {

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"gonum.org/v1/plot/vg"
+
+	"calotte/render/paper"
 )
 
 // A Plate is a sheet whose maps are computed and whose page is laid out. It is
@@ -85,7 +87,7 @@ func (p *Plate) Doubts() []Doubt {
 }
 
 // Size of the page, in whole picture elements.
-func (p *Plate) Size() (width, height vg.Length) { return p.page.width, p.page.height }
+func (p *Plate) Size() (width, height vg.Length) { return p.page.Width, p.page.Height }
 
 // FirstLine is where the maps of the first row's columns are centred that stand
 // in the first line, from the left edge of the page.
@@ -123,5 +125,5 @@ func (p *Plate) Description() string {
 		least, greatest = min(least, scale.Least), max(greatest, scale.Greatest)
 	}
 	return fmt.Sprintf("%s. Values from %s to %s. %s", text,
-		number(least, 3), s.amount(greatest), strings.Join(p.caption(), " "))
+		paper.Number(least, 3), s.amount(greatest), strings.Join(p.caption(), " "))
 }

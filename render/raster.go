@@ -2,6 +2,7 @@ package render
 
 import (
 	"calotte/render/canvas"
+	"calotte/render/paper"
 	"image"
 	"image/color"
 	"math"
@@ -9,10 +10,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/vg"
 )
-
-// pixel is the size of a picture element at 300 to the inch, which pages are laid out
-// on. A field is drawn as fine as its canvas asks.
-const pixel = vg.Inch / 300
 
 // A colorTable holds the colours of values from minus to plus one scale limit
 // at equal steps. Its length is odd: the middle is zero.
@@ -58,7 +55,7 @@ type painter struct {
 }
 
 func newPainter(table colorTable, limit float64) painter {
-	return painter{table: table, scale: tableSteps / limit, pixel: pixel}
+	return painter{table: table, scale: tableSteps / limit, pixel: paper.Pixel}
 }
 
 // finest is the picture element of a canvas, a whole part of pixel where it is as fine or
@@ -66,7 +63,7 @@ func newPainter(table colorTable, limit float64) painter {
 func finest(c canvas.Canvas) vg.Length {
 	const inches = 4
 	_, n := c.Pixels(vg.Rectangle{Max: vg.Point{X: inches * vg.Inch, Y: inches * vg.Inch}})
-	return pixel / vg.Length(max(1, math.Round(float64(n.X)/inches/300)))
+	return paper.Pixel / vg.Length(max(1, math.Round(float64(n.X)/inches/300)))
 }
 
 // colour of a value at a place on the chart.

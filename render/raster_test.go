@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/palette"
+	"calotte/render/paper"
 )
 
 var testTable = newColorTable(palette.Diverging.At)
@@ -26,16 +27,16 @@ func TestColorTable(t *testing.T) {
 
 func TestRasterColoursValues(t *testing.T) {
 	value := func(p r2.Vec) float64 { return 3*p.X - p.Y }
-	at := frame{center: vg.Point{X: 100 * pixel, Y: 90 * pixel}, right: 80.3 * pixel, front: 60 * pixel}
+	at := frame{center: vg.Point{X: 100 * paper.Pixel, Y: 90 * paper.Pixel}, right: 80.3 * paper.Pixel, front: 60 * paper.Pixel}
 	img, covers := sampled(value).raster(at, newPainter(testTable, 4))
 	size := img.Bounds().Size()
-	if w, h := covers.Size().X/pixel, covers.Size().Y/pixel; math.Abs(float64(w)-float64(size.X)) > 1e-9 || math.Abs(float64(h)-float64(size.Y)) > 1e-9 {
+	if w, h := covers.Size().X/paper.Pixel, covers.Size().Y/paper.Pixel; math.Abs(float64(w)-float64(size.X)) > 1e-9 || math.Abs(float64(h)-float64(size.Y)) > 1e-9 {
 		t.Fatalf("an image of %v covers %g × %g picture elements", size, w, h)
 	}
 	for i := range size.X {
 		for j := range size.Y {
-			x := (covers.Min.X + (vg.Length(i)+.5)*pixel - at.center.X) / at.right
-			y := (covers.Max.Y - (vg.Length(j)+.5)*pixel - at.center.Y) / at.front
+			x := (covers.Min.X + (vg.Length(i)+.5)*paper.Pixel - at.center.X) / at.right
+			y := (covers.Max.Y - (vg.Length(j)+.5)*paper.Pixel - at.center.Y) / at.front
 			p := r2.Vec{X: float64(x), Y: float64(y)}
 			got := img.RGBAAt(i, j)
 			switch radius := r2.Norm(p); {
@@ -50,7 +51,7 @@ func TestRasterColoursValues(t *testing.T) {
 
 // The partly covered elements make up the area of the ellipse.
 func TestRasterCoversTheDisc(t *testing.T) {
-	at := frame{right: 41.7 * pixel, front: 50.2 * pixel}
+	at := frame{right: 41.7 * paper.Pixel, front: 50.2 * paper.Pixel}
 	img, _ := sampled(func(r2.Vec) float64 { return 0 }).raster(at, newPainter(testTable, 1))
 	var area float64
 	for i := 3; i < len(img.Pix); i += 4 {
@@ -62,7 +63,7 @@ func TestRasterCoversTheDisc(t *testing.T) {
 }
 
 func TestRasterIsSymmetric(t *testing.T) {
-	img, _ := sampled(func(p r2.Vec) float64 { return math.Cos(3*p.X) * math.Sin(2+p.Y) }).raster(frame{right: 70.4 * pixel, front: 81 * pixel}, newPainter(testTable, 1))
+	img, _ := sampled(func(p r2.Vec) float64 { return math.Cos(3*p.X) * math.Sin(2+p.Y) }).raster(frame{right: 70.4 * paper.Pixel, front: 81 * paper.Pixel}, newPainter(testTable, 1))
 	size := img.Bounds().Size()
 	for j := range size.Y {
 		for i := range size.X / 2 {
@@ -75,7 +76,7 @@ func TestRasterIsSymmetric(t *testing.T) {
 
 func BenchmarkRaster(b *testing.B) {
 	f := sampled(func(p r2.Vec) float64 { return math.Sin(5*p.X+1) * math.Cos(6*p.Y) })
-	at := frame{right: 240 * pixel, front: 240 * pixel}
+	at := frame{right: 240 * paper.Pixel, front: 240 * paper.Pixel}
 	for b.Loop() {
 		f.raster(at, newPainter(testTable, 1))
 	}

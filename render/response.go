@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/paper"
 	"calotte/topo/filter"
 	"calotte/topo/unit"
 )
@@ -133,14 +134,14 @@ func (p *ResponsePlate) layOut() {
 	p.step = chart{x: newAxis(p.clock(), p.times[0], p.times[len(p.times)-1], 7), y: roundedAxis("answer to a step", least, greatest, 6)}
 
 	page := p.page
-	page.paragraph("What the filter does at "+number(f.Rate, 6)+"\u00a0Hz", true)
+	page.paragraph("What the filter does at "+paper.Number(f.Rate, 6)+"\u00a0Hz", true)
 	page.y += 3 + aboveRoom
-	left := pageMargin + max(leftRoom(p.decibel.y), leftRoom(p.gain.y))
-	p.decibel.rect = rect(left, page.y, page.width-pageMargin-textSize, page.y+.28*page.width)
+	left := paper.Margin + max(leftRoom(p.decibel.y), leftRoom(p.gain.y))
+	p.decibel.rect = rect(left, page.y, page.width-paper.Margin-paper.TextSize, page.y+.28*page.width)
 	page.y += .28*page.width + belowRoom + 6 + aboveRoom
 	middle := page.width / 2
-	p.gain.rect = rect(left, page.y, middle-textSize, page.y+.2*page.width)
-	p.step.rect = rect(middle+textSize+leftRoom(p.step.y), page.y, page.width-pageMargin-textSize, page.y+.2*page.width)
+	p.gain.rect = rect(left, page.y, middle-paper.TextSize, page.y+.2*page.width)
+	p.step.rect = rect(middle+paper.TextSize+leftRoom(p.step.y), page.y, page.width-paper.Margin-paper.TextSize, page.y+.2*page.width)
 	page.y += .2*page.width + belowRoom + 2
 	for _, c := range []*chart{&p.decibel, &p.gain, &p.step} {
 		page.texts = append(page.texts, c.texts()...)
@@ -160,13 +161,13 @@ func (p *ResponsePlate) Description() string {
 	return p.response.Filter.Describe() + fmt.Sprintf(
 		" Dashed: −6 dB, the gain at the cut-offs, and −50 dB, which the stop bands do not exceed. "+
 			"The answer to a step from 0 to 1 begins before the step, since the phase is zero; it runs from %s to %s.",
-		number(slices.Min(p.edge), 2), number(slices.Max(p.edge), 2))
+		paper.Number(slices.Min(p.edge), 2), paper.Number(slices.Max(p.edge), 2))
 }
 
 // Draw draws the charts.
 func (p *ResponsePlate) Draw(c canvas.Canvas) {
 	p.page.onPage(c, func() {
-		full, dashed := stroke{colour: ink}, []vg.Length{2, 1.5}
+		full, dashed := stroke{colour: paper.Ink}, []vg.Length{2, 1.5}
 		levels := make([]float64, len(p.factors))
 		for i, g := range p.factors {
 			levels[i] = max(filter.Decibels(g), 2*deepest)
@@ -174,10 +175,10 @@ func (p *ResponsePlate) Draw(c canvas.Canvas) {
 		c.Group("gain-decibel", "gain in decibels")
 		c.SetLineDash(dashed, 0)
 		for _, level := range []float64{halfPower, stopBand} {
-			strokePath(c, straight(p.decibel.point(p.decibel.x.low, level), p.decibel.point(p.decibel.x.high, level)), faded(.5), .5)
+			paper.Stroke(c, paper.Straight(p.decibel.point(p.decibel.x.low, level), p.decibel.point(p.decibel.x.high, level)), paper.Faded(.5), .5)
 		}
 		for _, f := range p.cutoffs {
-			strokePath(c, straight(p.decibel.point(f, deepest), p.decibel.point(f, 0)), faded(.5), .5)
+			paper.Stroke(c, paper.Straight(p.decibel.point(f, deepest), p.decibel.point(f, 0)), paper.Faded(.5), .5)
 		}
 		c.SetLineDash(nil, 0)
 		p.decibel.curve(c, p.frequencies, levels, full)
@@ -188,7 +189,7 @@ func (p *ResponsePlate) Draw(c canvas.Canvas) {
 		p.gain.drawAxes(c)
 		c.End()
 		c.Group("step", "answer to a step")
-		strokePath(c, straight(p.step.point(0, p.step.y.low), p.step.point(0, p.step.y.high)), faded(.35), .5)
+		paper.Stroke(c, paper.Straight(p.step.point(0, p.step.y.low), p.step.point(0, p.step.y.high)), paper.Faded(.35), .5)
 		p.step.curve(c, p.times, p.edge, full)
 		p.step.drawAxes(c)
 		c.End()

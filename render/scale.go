@@ -120,22 +120,6 @@ func (s Scale) Levels() []float64 {
 // tolerance is how far a contour may be from its level.
 func (s Scale) tolerance() float64 { return 1e-4 * s.Step }
 
-// number writes a value as text in a figure, with a true minus sign, rounded to
-// the given number of significant digits.
-func number(v float64, digits int) string {
-	if v != 0 {
-		unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))+1-float64(digits))
-		if rounded := math.Round(v/unit) * unit; !math.IsInf(rounded, 0) && !math.IsNaN(rounded) {
-			v = rounded
-		}
-	}
-	text := strconv.FormatFloat(v, 'g', digits, 64)
-	if strings.Contains(text, "e") && math.Abs(v) < 1e6 && math.Abs(v) >= 1e-4 {
-		text = strconv.FormatFloat(v, 'f', -1, 64)
-	}
-	return strings.Replace(text, "-", "−", 1)
-}
-
 // measureScales gives every row a scale: its limit where none is given, the extremes, and
 // what it clips.
 func (s *Sheet) measureScales(grids []grid, panels []*panel) (scales []Scale, of []int) {

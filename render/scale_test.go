@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/render/internal/figtest"
+	"calotte/render/paper"
 )
 
 func TestNiceLimit(t *testing.T) {
@@ -73,7 +74,7 @@ func TestNumber(t *testing.T) {
 		{0, 3, "0"}, {-11.738, 3, "−11.7"}, {7.1337, 3, "7.13"}, {15, 6, "15"}, {-.3, 6, "−0.3"},
 		{1200, 2, "1200"}, {1234, 3, "1230"}, {.00012, 3, "0.00012"}, {1e-9, 3, "1e−09"}, {2.0000001, 3, "2"},
 	} {
-		if got := number(c.v, c.digits); got != c.want {
+		if got := paper.Number(c.v, c.digits); got != c.want {
 			t.Errorf("%g to %d digits is %q, want %q", c.v, c.digits, got, c.want)
 		}
 	}

@@ -154,8 +154,8 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 			s := demoSheet(t, figtest.SixtyFour, 1, 2)
 			c.change(s)
 			var lines []string
-			for _, l := range compose(t, s).page.texts {
-				lines = append(lines, l.text)
+			for _, l := range compose(t, s).page.Texts {
+				lines = append(lines, l.Text)
 			}
 			text := strings.ReplaceAll(strings.Join(lines, " "), "\u00a0", " ")
 			for _, w := range c.want {

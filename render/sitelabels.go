@@ -11,14 +11,15 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // siteLabels chooses the names that have room on a map: beside their own mark,
 // covering no other and clearly nearer to its own, inside the edge and clear of each other. The
 // sites of the 10-20 system come first, then those of 10-10, then the others.
 // Where letters already name the landmarks, these are not named again.
-func siteLabels(at frame, marks []Mark, radius vg.Length, letters bool) []textLine {
-	face := canvas.Sans(textSize, false)
+func siteLabels(at frame, marks []Mark, radius vg.Length, letters bool) []paper.Line {
+	face := canvas.Sans(paper.TextSize, false)
 	height := canvas.CapHeight(face)
 	points := make([]vg.Point, len(marks))
 	for i, m := range marks {
@@ -26,7 +27,7 @@ func siteLabels(at frame, marks []Mark, radius vg.Length, letters bool) []textLi
 	}
 	clear := 1.4*radius + .5 // from a mark's middle to its name
 	var taken []vg.Rectangle
-	var labels []textLine
+	var labels []paper.Line
 	for _, i := range byRank(marks) {
 		if letters && isLandmark(marks[i].Site.Name) {
 			continue
@@ -40,11 +41,11 @@ func siteLabels(at frame, marks []Mark, radius vg.Length, letters bool) []textLi
 		} {
 			low := points[i].Add(corner)
 			box := vg.Rectangle{Min: low, Max: low.Add(vg.Point{X: width, Y: height})}
-			ground := grown(box, labelMargin)
+			ground := paper.Grown(box, labelMargin)
 			if at.holds(box) && belongs(box, i, points, radius) &&
-				!slices.ContainsFunc(taken, func(r vg.Rectangle) bool { return overlap(ground, r) }) {
+				!slices.ContainsFunc(taken, func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) {
 				taken = append(taken, ground)
-				labels = append(labels, textLine{text: marks[i].Site.Name, at: low})
+				labels = append(labels, paper.Line{Text: marks[i].Site.Name, At: low})
 				break
 			}
 		}
@@ -62,8 +63,8 @@ func belongs(box vg.Rectangle, own int, points []vg.Point, radius vg.Length) boo
 	distance := func(p vg.Point) float64 { return math.Hypot(float64(p.X-middle.X), float64(p.Y-middle.Y)) }
 	least := 1.2 * distance(points[own])
 	for i, p := range points {
-		mark := grown(vg.Rectangle{Min: p, Max: p}, radius+.3)
-		if i != own && (distance(p) < least || overlap(mark, box)) {
+		mark := paper.Grown(vg.Rectangle{Min: p, Max: p}, radius+.3)
+		if i != own && (distance(p) < least || paper.Overlap(mark, box)) {
 			return false
 		}
 	}
@@ -112,35 +113,18 @@ func (f frame) holds(box vg.Rectangle) bool {
 	return true
 }
 
-func grown(r vg.Rectangle, by vg.Length) vg.Rectangle {
-	d := vg.Point{X: by, Y: by}
-	return vg.Rectangle{Min: r.Min.Sub(d), Max: r.Max.Add(d)}
-}
-
-func overlap(a, b vg.Rectangle) bool {
-	return a.Min.X < b.Max.X && b.Min.X < a.Max.X && a.Min.Y < b.Max.Y && b.Min.Y < a.Max.Y
-}
-
 // drawSiteLabels writes names on a pale ground that keeps them readable on
 // dark colours.
-func drawSiteLabels(c vg.Canvas, labels []textLine) {
+func drawSiteLabels(c vg.Canvas, labels []paper.Line) {
 	var grounds vg.Path
 	for _, l := range labels {
-		box := l.box()
-		box.Min.Y = l.at.Y
-		rectangle(&grounds, grown(box, labelMargin))
+		box := l.Box()
+		box.Min.Y = l.At.Y
+		paper.Rectangle(&grounds, paper.Grown(box, labelMargin))
 	}
-	fillPath(c, grounds, color.NRGBA{R: 255, G: 255, B: 255, A: 175})
-	c.SetColor(ink)
+	paper.Fill(c, grounds, color.NRGBA{R: 255, G: 255, B: 255, A: 175})
+	c.SetColor(paper.Ink)
 	for _, l := range labels {
-		l.draw(c)
+		l.Draw(c)
 	}
-}
-
-func rectangle(p *vg.Path, r vg.Rectangle) {
-	p.Move(r.Min)
-	p.Line(vg.Point{X: r.Max.X, Y: r.Min.Y})
-	p.Line(r.Max)
-	p.Line(vg.Point{X: r.Min.X, Y: r.Max.Y})
-	p.Close()
 }

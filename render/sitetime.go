@@ -13,6 +13,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // A SiteTime is a picture of a statistic at every site and sample: a row of colour for
@@ -72,8 +73,8 @@ func (s *SiteTime) Compose() (*SiteTimePlate, error) {
 // rowHeight is how high a site's row is; where rows are lower than letters only some of
 // them are named.
 const (
-	mostRowHeight  = 1.1 * lineHeight
-	mostRowsHeight = 130 * mm
+	mostRowHeight  = 1.1 * paper.LineHeight
+	mostRowsHeight = 130 * paper.MM
 )
 
 func (p *SiteTimePlate) layOut() {
@@ -82,34 +83,34 @@ func (p *SiteTimePlate) layOut() {
 	page.y += 3
 	names := vg.Length(0)
 	for _, n := range s.Sites {
-		names = max(names, regularWidth(n))
+		names = max(names, paper.Width(n))
 	}
 	pitch := min(mostRowHeight, mostRowsHeight/vg.Length(len(s.Sites)))
-	left := pageMargin + names + textSize
+	left := paper.Margin + names + paper.TextSize
 	height := pitch * vg.Length(len(s.Sites))
 	half := 500 * (s.Times[1] - s.Times[0])
 	p.chart = chart{
-		rect: rect(left, page.y, page.width-pageMargin-textSize, page.y+height),
+		rect: rect(left, page.y, page.width-paper.Margin-paper.TextSize, page.y+height),
 		x:    newAxis("ms", 1000*s.Times[0]-half, 1000*s.Times[len(s.Times)-1]+half, 8),
 		y:    downAxis(len(s.Sites)),
 	}
-	down := canvas.CapHeight(canvas.Sans(textSize, false)) / 2
-	every := int(math.Ceil(float64(lineHeight / pitch)))
+	down := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
+	every := int(math.Ceil(float64(paper.LineHeight / pitch)))
 	for i := 0; i < len(s.Sites); i += every {
 		at := p.chart.point(p.chart.x.low, float64(i)+.5)
-		page.texts = append(page.texts, textLine{text: s.Sites[i], at: vg.Point{X: at.X - textSize/2 - regularWidth(s.Sites[i]), Y: at.Y - down}})
+		page.texts = append(page.texts, paper.Line{Text: s.Sites[i], At: vg.Point{X: at.X - paper.TextSize/2 - paper.Width(s.Sites[i]), Y: at.Y - down}})
 	}
 	page.texts = append(page.texts, p.chart.texts()...)
-	page.y += height + belowRoom + lineHeight
-	page.texts = append(page.texts, textLine{text: s.Unit, at: vg.Point{X: pageMargin, Y: -(page.y - descent)}})
+	page.y += height + belowRoom + paper.LineHeight
+	page.texts = append(page.texts, paper.Line{Text: s.Unit, At: vg.Point{X: paper.Margin, Y: -(page.y - paper.Descent)}})
 	ticks := p.scale.Ticks()
-	overhang := regularWidth(tickText(-p.scale.Limit))/2 + 2
-	p.bar = rect(pageMargin+overhang, page.y+2, pageMargin+overhang+50*mm, page.y+2+barHeight)
-	page.y += 2 + barHeight + 2 + lineHeight
-	every = labelEvery(ticks, len(ticks)/2, 50*mm)
+	overhang := paper.Width(paper.TickText(-p.scale.Limit))/2 + 2
+	p.bar = rect(paper.Margin+overhang, page.y+2, paper.Margin+overhang+50*paper.MM, page.y+2+paper.BarHeight)
+	page.y += 2 + paper.BarHeight + 2 + paper.LineHeight
+	every = paper.LabelEvery(ticks, len(ticks)/2, 50*paper.MM)
 	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
-		text := tickText(ticks[k])
-		page.texts = append(page.texts, textLine{text: text, at: vg.Point{X: p.scale.tickX(p.bar, ticks[k]) - regularWidth(text)/2, Y: -(page.y - descent)}})
+		text := paper.TickText(ticks[k])
+		page.texts = append(page.texts, paper.Line{Text: text, At: vg.Point{X: p.scale.tickX(p.bar, ticks[k]) - paper.Width(text)/2, Y: -(page.y - paper.Descent)}})
 	}
 	if s.Caption != "" {
 		page.y += 2
@@ -141,16 +142,16 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 		r, size := c.Pixels(at.rect)
 		c.DrawImage(r, p.raster(size, table))
 		if at.x.low < 0 && at.x.high > 0 {
-			strokePath(c, straight(at.point(0, 0), at.point(0, float64(len(s.Sites)))), faded(.6), .6)
+			paper.Stroke(c, paper.Straight(at.point(0, 0), at.point(0, float64(len(s.Sites)))), paper.Faded(.6), .6)
 		}
 		at.drawAxes(c)
 		c.DrawImage(p.bar, barImage(table))
 		var edge vg.Path
-		rectangle(&edge, p.bar)
-		strokePath(c, edge, ink, .5)
+		paper.Rectangle(&edge, p.bar)
+		paper.Stroke(c, edge, paper.Ink, .5)
 		for _, t := range p.scale.Ticks() {
 			x := p.scale.tickX(p.bar, t)
-			strokePath(c, straight(vg.Point{X: x, Y: p.bar.Min.Y}, vg.Point{X: x, Y: p.bar.Min.Y - tickLength}), ink, .5)
+			paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: p.bar.Min.Y}, vg.Point{X: x, Y: p.bar.Min.Y - paper.TickLength}), paper.Ink, .5)
 		}
 	})
 }

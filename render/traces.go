@@ -13,6 +13,7 @@ import (
 
 	"calotte/render/canvas"
 	"calotte/render/palette"
+	"calotte/render/paper"
 )
 
 // Traces are waveforms over time: a panel for each site, pool or average, and in each
@@ -179,8 +180,8 @@ func (t *Traces) flat() bool {
 }
 
 const (
-	panelGap     = 5 * mm
-	widestPanel  = 90 * mm
+	panelGap     = 5 * paper.MM
+	widestPanel  = 90 * paper.MM
 	bracketDepth = 2.2 * vg.Length(1)
 )
 
@@ -211,14 +212,14 @@ func (p *TracesPlate) layOut() {
 	}
 	pitch := (page.inner() + panelGap) / vg.Length(across)
 	room := leftRoom(amplitude)
-	height := min(.5*(pitch-panelGap-room), 45*mm)
+	height := min(.5*(pitch-panelGap-room), 45*paper.MM)
 	for first := 0; first < len(t.Panels); first += across {
-		page.y += lineHeight + aboveRoom
+		page.y += paper.LineHeight + aboveRoom
 		for k := first; k < min(first+across, len(t.Panels)); k++ {
-			left := pageMargin + vg.Length(k-first)*pitch
-			c := chart{rect: rect(left+room, page.y, left+pitch-panelGap-textSize/2, page.y+height), x: time, y: amplitude}
+			left := paper.Margin + vg.Length(k-first)*pitch
+			c := chart{rect: rect(left+room, page.y, left+pitch-panelGap-paper.TextSize/2, page.y+height), x: time, y: amplitude}
 			p.charts = append(p.charts, c)
-			page.texts = append(page.texts, textLine{text: t.Panels[k].Title, bold: true, at: vg.Point{X: c.rect.Min.X, Y: c.rect.Max.Y + aboveRoom}})
+			page.texts = append(page.texts, paper.Line{Text: t.Panels[k].Title, Bold: true, At: vg.Point{X: c.rect.Min.X, Y: c.rect.Max.Y + aboveRoom}})
 			page.texts = append(page.texts, c.texts()...)
 			p.nameWindows(&c)
 		}
@@ -234,19 +235,19 @@ func (p *TracesPlate) layOut() {
 
 // placeLegend names the curves beside samples of them.
 func (p *TracesPlate) placeLegend() {
-	page, x := p.page, pageMargin
+	page, x := p.page, paper.Margin
 	if len(p.traces.Curves) == 0 {
 		return
 	}
-	page.y += lineHeight
+	page.y += paper.LineHeight
 	for _, name := range p.traces.Curves {
-		width := 2.4*swatch + regularWidth(name) + 2*textSize
-		if x > pageMargin && x+width > page.width-pageMargin {
-			page.y += lineHeight
-			x = pageMargin
+		width := 2.4*paper.Swatch + paper.Width(name) + 2*paper.TextSize
+		if x > paper.Margin && x+width > page.width-paper.Margin {
+			page.y += paper.LineHeight
+			x = paper.Margin
 		}
-		p.legend = append(p.legend, vg.Point{X: x, Y: -(page.y - descent - textSize*.35)})
-		page.texts = append(page.texts, textLine{text: name, at: vg.Point{X: x + 2.4*swatch, Y: -(page.y - descent)}})
+		p.legend = append(p.legend, vg.Point{X: x, Y: -(page.y - paper.Descent - paper.TextSize*.35)})
+		page.texts = append(page.texts, paper.Line{Text: name, At: vg.Point{X: x + 2.4*paper.Swatch, Y: -(page.y - paper.Descent)}})
 		x += width
 	}
 	page.y += 2
@@ -257,7 +258,7 @@ func (p *TracesPlate) windowRoom() vg.Length {
 	if len(p.traces.Windows) == 0 {
 		return 0
 	}
-	return vg.Length(p.lanes())*(lineHeight+bracketDepth+1) + 2
+	return vg.Length(p.lanes())*(paper.LineHeight+bracketDepth+1) + 2
 }
 
 // lanes is how many rows the windows take, so that none overlap.
@@ -288,14 +289,14 @@ func (p *TracesPlate) lane(window int) int {
 
 // bracketTop is where a window's bracket begins below a chart.
 func (p *TracesPlate) bracketTop(c *chart, window int) vg.Length {
-	return c.rect.Min.Y - belowRoom - vg.Length(p.lane(window))*(lineHeight+bracketDepth+1)
+	return c.rect.Min.Y - belowRoom - vg.Length(p.lane(window))*(paper.LineHeight+bracketDepth+1)
 }
 
 func (p *TracesPlate) nameWindows(c *chart) {
 	for i, w := range p.traces.Windows {
 		from, to := c.point(1000*w.From, c.y.low).X, c.point(1000*w.To, c.y.low).X
-		x := min(max((from+to)/2-regularWidth(w.Name)/2, c.rect.Min.X), c.rect.Max.X-regularWidth(w.Name))
-		p.page.texts = append(p.page.texts, textLine{text: w.Name, at: vg.Point{X: x, Y: p.bracketTop(c, i) - bracketDepth - lineHeight + descent}})
+		x := min(max((from+to)/2-paper.Width(w.Name)/2, c.rect.Min.X), c.rect.Max.X-paper.Width(w.Name))
+		p.page.texts = append(p.page.texts, paper.Line{Text: w.Name, At: vg.Point{X: x, Y: p.bracketTop(c, i) - bracketDepth - paper.LineHeight + paper.Descent}})
 	}
 }
 
@@ -319,7 +320,7 @@ func (p *TracesPlate) caption() []string {
 		say("Reference: %s.", t.Reference)
 	}
 	if t.Baseline != nil {
-		say("Baseline: %s to %s\u00a0ms, shaded.", number(1000*t.Baseline[0], 6), number(1000*t.Baseline[1], 6))
+		say("Baseline: %s to %s\u00a0ms, shaded.", paper.Number(1000*t.Baseline[0], 6), paper.Number(1000*t.Baseline[1], 6))
 	}
 	if t.Band != "" {
 		say("Bands: %s.", t.Band)
@@ -363,7 +364,7 @@ func (p *TracesPlate) Draw(c canvas.Canvas) {
 		styles := strokes()
 		for i, at := range p.legend {
 			c.SetLineDash(styles[i].dash, 0)
-			strokePath(c, straight(at, vg.Point{X: at.X + 2*swatch, Y: at.Y}), styles[i].colour, 1.2)
+			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X + 2*paper.Swatch, Y: at.Y}), styles[i].colour, 1.2)
 			c.SetLineDash(nil, 0)
 		}
 		for k := range p.charts {
@@ -383,13 +384,13 @@ func (p *TracesPlate) Draw(c canvas.Canvas) {
 func (p *TracesPlate) drawPanel(c canvas.Canvas, at *chart, panel *TracePanel, styles []stroke) {
 	if b := p.traces.Baseline; b != nil {
 		edge := []float64{1000 * b[0], 1000 * b[1]}
-		at.band(c, edge, []float64{at.y.low, at.y.low}, []float64{at.y.high, at.y.high}, faded(.06))
+		at.band(c, edge, []float64{at.y.low, at.y.low}, []float64{at.y.high, at.y.high}, paper.Faded(.06))
 	}
 	if at.x.low < 0 && at.x.high > 0 {
-		strokePath(c, straight(at.point(0, at.y.low), at.point(0, at.y.high)), faded(.5), .5)
+		paper.Stroke(c, paper.Straight(at.point(0, at.y.low), at.point(0, at.y.high)), paper.Faded(.5), .5)
 	}
 	for _, row := range panel.Faint {
-		at.curve(c, p.millis, row, stroke{colour: faded(.25)})
+		at.curve(c, p.millis, row, stroke{colour: paper.Faded(.25)})
 	}
 	for k, trace := range panel.Curves {
 		if trace.Band == nil {
@@ -422,6 +423,6 @@ func (p *TracesPlate) drawWindows(c vg.Canvas, at *chart) {
 		path.Line(vg.Point{X: from, Y: top - bracketDepth})
 		path.Line(vg.Point{X: to, Y: top - bracketDepth})
 		path.Line(vg.Point{X: to, Y: top})
-		strokePath(c, path, ink, .6)
+		paper.Stroke(c, path, paper.Ink, .6)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // hangRoom is the height of the lines from the windows down to their maps.
@@ -31,9 +32,9 @@ func (p *TracesPlate) composeMaps() error {
 // hangMaps places the maps below the charts.
 func (p *TracesPlate) hangMaps() {
 	p.page.y += hangRoom
-	p.hang = p.page.y - pageMargin // the sheet has a margin of its own
+	p.hang = p.page.y - paper.Margin // the sheet has a margin of its own
 	_, height := p.maps.Size()
-	p.page.y = p.hang + height - pageMargin
+	p.page.y = p.hang + height - paper.Margin
 	p.page.finish()
 }
 
@@ -52,13 +53,13 @@ func (p *TracesPlate) drawMaps(c canvas.Canvas) {
 	// Maps of further lines stand too far down to be followed by the eye.
 	for i, middle := range p.maps.FirstLine() {
 		w := p.traces.Windows[i]
-		from := vg.Point{X: at.point(500*(w.From+w.To), at.y.low).X, Y: p.bracketTop(at, i) - bracketDepth - lineHeight - 1}
-		to := vg.Point{X: middle, Y: -p.hang - pageMargin + 3}
+		from := vg.Point{X: at.point(500*(w.From+w.To), at.y.low).X, Y: p.bracketTop(at, i) - bracketDepth - paper.LineHeight - 1}
+		to := vg.Point{X: middle, Y: -p.hang - paper.Margin + 3}
 		var path vg.Path
 		path.Move(from)
 		path.Line(vg.Point{X: from.X, Y: to.Y + hangRoom*.55})
 		path.Line(vg.Point{X: to.X, Y: to.Y + hangRoom*.2})
 		path.Line(to)
-		strokePath(c, path, faded(.6), .5)
+		paper.Stroke(c, path, paper.Faded(.6), .5)
 	}
 }

@@ -6,13 +6,15 @@ import (
 	"strings"
 
 	"gonum.org/v1/plot/vg"
+
+	"calotte/render/paper"
 )
 
 const (
 	// leastSmall and mostSmall are how wide panels on the scalp are.
-	leastSmall      = 6 * mm
-	mostSmall       = 30 * mm
-	smallNameHeight = .8 * lineHeight
+	leastSmall      = 6 * paper.MM
+	mostSmall       = 30 * paper.MM
+	smallNameHeight = .8 * paper.LineHeight
 )
 
 // smallShapes are how wide panels may be for their height.
@@ -58,7 +60,7 @@ func (p *TracesPlate) layOutOnScalp() error {
 	page.y += 4
 	w, h := t.largestPanels(page.inner())
 	if w < leastSmall {
-		return fmt.Errorf("%d panels on a head %.0f mm wide would be %.1f mm each: choose fewer sites, or a wider figure", len(t.Panels), page.width/mm, w/mm)
+		return fmt.Errorf("%d panels on a head %.0f mm wide would be %.1f mm each: choose fewer sites, or a wider figure", len(t.Panels), page.width/paper.MM, w/paper.MM)
 	}
 	r := (page.inner() - w) / 2
 	highest, lowest := math.Inf(-1), math.Inf(1)
@@ -67,11 +69,11 @@ func (p *TracesPlate) layOutOnScalp() error {
 	}
 	top := page.y + smallNameHeight
 	for k, at := range t.Places {
-		left := pageMargin + (page.inner()-w)/2 + vg.Length(at.X)*r
+		left := paper.Margin + (page.inner()-w)/2 + vg.Length(at.X)*r
 		y := top + vg.Length(highest-at.Y)*r
 		c := chart{rect: rect(left, y, left+w, y+h), x: time, y: amplitude}
 		p.charts = append(p.charts, c)
-		page.texts = append(page.texts, textLine{text: t.Panels[k].Title, at: vg.Point{X: left, Y: -y + 1}})
+		page.texts = append(page.texts, paper.Line{Text: t.Panels[k].Title, At: vg.Point{X: left, Y: -y + 1}})
 	}
 	page.y = top + vg.Length(highest-lowest)*r + h + 6
 	p.placeKey(time, amplitude)
@@ -85,17 +87,17 @@ func (p *TracesPlate) placeKey(time, amplitude axis) {
 	room := leftRoom(amplitude)
 	page := p.page
 	page.y += aboveRoom
-	width := min(page.inner()*.35, 45*mm)
-	key := chart{rect: rect(pageMargin+room, page.y, pageMargin+room+width, page.y+16*mm), x: newAxis("ms", time.low, time.high, 4), y: newAxis("µV", amplitude.low, amplitude.high, 6)}
+	width := min(page.inner()*.35, 45*paper.MM)
+	key := chart{rect: rect(paper.Margin+room, page.y, paper.Margin+room+width, page.y+16*paper.MM), x: newAxis("ms", time.low, time.high, 4), y: newAxis("µV", amplitude.low, amplitude.high, 6)}
 	p.key = &key
 	page.texts = append(page.texts, key.texts()...)
-	page.y += 16*mm + belowRoom + p.windowRoom()
+	page.y += 16*paper.MM + belowRoom + p.windowRoom()
 	p.nameWindows(&key)
 }
 
 // drawSmallAxes draws the lines of zero through a panel.
 func (p *TracesPlate) drawSmallAxes(c vg.Canvas, at *chart) {
-	strokePath(c, straight(at.point(at.x.low, 0), at.point(at.x.high, 0)), faded(.6), .4)
+	paper.Stroke(c, paper.Straight(at.point(at.x.low, 0), at.point(at.x.high, 0)), paper.Faded(.6), .4)
 }
 
 // drawKey draws the axes with their windows.

@@ -12,6 +12,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/internal/figtest"
+	"calotte/render/paper"
 	"calotte/topo"
 )
 
@@ -152,13 +153,13 @@ func TestSidePictures(t *testing.T) {
 	}
 	scale := p.Scales[0]
 	for _, m := range p.panels {
-		q := p.picture(m, testTable, pixel)
+		q := p.picture(m, testTable, paper.Pixel)
 		f := m.frame
 		f.center = vg.Point{}
 		for k := range 400 {
 			i, j := k*37%q.image.Rect.Dx(), k*101%q.image.Rect.Dy()
-			x := (q.covers.Min.X + (vg.Length(i)+.5)*pixel) / f.right
-			y := (q.covers.Max.Y - (vg.Length(j)+.5)*pixel) / f.front
+			x := (q.covers.Min.X + (vg.Length(i)+.5)*paper.Pixel) / f.right
+			y := (q.covers.Max.Y - (vg.Length(j)+.5)*paper.Pixel) / f.front
 			at := f.view.rolled(r2.Vec{X: float64(x), Y: float64(y)})
 			inside := f.view.inside(at)
 			switch radius := math.Hypot(float64(x), float64(y)); {

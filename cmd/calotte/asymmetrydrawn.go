@@ -13,6 +13,7 @@ import (
 	"calotte/layout"
 	"calotte/render"
 	"calotte/render/canvas"
+	"calotte/render/paper"
 	"calotte/topo/contrast"
 	"calotte/topo/provenance"
 )
@@ -44,7 +45,7 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *
 	if err != nil {
 		return err
 	}
-	stack := &render.Stack{Name: "Left against right, " + maps.Rows[0].Title, Figures: []canvas.Figure{plate, pairs, curves}}
+	stack := &paper.Stack{Name: "Left against right, " + maps.Rows[0].Title, Figures: []canvas.Figure{plate, pairs, curves}}
 	if err := stack.Validate(); err != nil {
 		return err
 	}

@@ -12,6 +12,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/render"
 	"calotte/render/canvas"
+	"calotte/render/paper"
 	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/provenance"
@@ -28,7 +29,7 @@ func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *co
 	if err != nil {
 		return err
 	}
-	stack := &render.Stack{Name: "t of " + found.Title, Figures: []canvas.Figure{plate}}
+	stack := &paper.Stack{Name: "t of " + found.Title, Figures: []canvas.Figure{plate}}
 	if len(found.Clusters) > 0 {
 		sheet, err := f.maps(found, head)
 		if err != nil {
