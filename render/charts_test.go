@@ -313,12 +313,12 @@ func TestEpochPictureColours(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, height := p.Size()
-	table := newColorTable(palette.Diverging.At)
+	table := palette.NewTable(palette.Diverging.At)
 	for i := range e.Epochs {
 		at := p.image.point(350, float64(i+1))
 		x, y := int(float64(at.X)/72*300), int(float64(height-(height+at.Y))/72*300)
 		got := img.RGBAAt(x, y)
-		want := table.at(float64(i-2) / 2)
+		want := table.At(float64(i-2) / 2)
 		for _, d := range []int{int(got.R) - int(want.R), int(got.G) - int(want.G), int(got.B) - int(want.B)} {
 			if d > 2 || d < -2 {
 				t.Errorf("epoch %d is drawn in %v, want %v", i+1, got, want)
@@ -395,9 +395,9 @@ func TestSiteTimeColours(t *testing.T) {
 	img := p.raster(image.Pt(600, 80), testTable)
 	for i := range 8 {
 		for k := range 60 {
-			want := testTable.at(s.Values[i][k] / p.Limit())
+			want := testTable.At(s.Values[i][k] / p.Limit())
 			if !s.Strong[i][k] {
-				want = testTable.paled(want, weak)
+				want = testTable.Paled(want, weak)
 			}
 			if got := img.At(10*k+5, 10*i+5); got != want {
 				t.Fatalf("site %d, sample %d is %v, want %v", i, k, got, want)

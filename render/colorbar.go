@@ -1,11 +1,11 @@
 package render
 
 import (
-	"image"
 	"image/color"
 
 	"gonum.org/v1/plot/vg"
 
+	"calotte/render/palette"
 	"calotte/render/paper"
 )
 
@@ -65,16 +65,16 @@ func (s Scale) tickX(bar vg.Rectangle, v float64) vg.Length {
 
 // drawBar draws the colours, the contours as they look on the maps, and points
 // at the ends beyond which values are clipped.
-func (p *Plate) drawBar(c vg.Canvas, which int, table colorTable) {
+func (p *Plate) drawBar(c vg.Canvas, which int, table palette.Table) {
 	s, bar := p.Scales[which], p.page.bars[which]
-	bands := s.layers(table.of(s.Limit))
+	bands := s.layers(table.Of(s.Limit))
 	if s.OneSided {
 		table = table[len(table)/2:]
 	}
 	if p.sheet.Form == Bands {
 		s.drawBands(c, bar, bands)
 	} else {
-		c.DrawImage(bar, barImage(table))
+		c.DrawImage(bar, palette.Bar(table))
 	}
 	middle := (bar.Min.Y + bar.Max.Y) / 2
 	var edge vg.Path
@@ -137,13 +137,4 @@ func triangle(a, b, c vg.Point) vg.Path {
 	p.Line(c)
 	p.Close()
 	return p
-}
-
-// barImage is one row of all colours.
-func barImage(table colorTable) image.Image {
-	img := image.NewRGBA(image.Rect(0, 0, len(table), 1))
-	for i, colour := range table {
-		img.SetRGBA(i, 0, colour)
-	}
-	return img
 }

@@ -11,6 +11,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/parallel"
+	"calotte/render/palette"
 	"calotte/render/paper"
 )
 
@@ -70,7 +71,7 @@ type picture struct {
 	chosen   []vg.Point
 }
 
-func (p *Plate) picture(m *panel, table colorTable, element vg.Length) picture {
+func (p *Plate) picture(m *panel, table palette.Table, element vg.Length) picture {
 	at, scale, f := m.frame, p.scale(m), p.furniture[p.lot(m)]
 	at.center = vg.Point{}
 	paint := newPainter(table, scale.Limit)
@@ -82,7 +83,7 @@ func (p *Plate) picture(m *panel, table colorTable, element vg.Length) picture {
 	q := picture{rings: m.rings(at, p.sheet.Rows[m.row].Marks, f.radius)}
 	switch {
 	case p.sheet.Form == Bands:
-		q.bands = m.bands(at, at.view.territory(half), scale.layers(table.of(scale.Limit)), scale.tolerance())
+		q.bands = m.bands(at, at.view.territory(half), scale.layers(table.Of(scale.Limit)), scale.tolerance())
 	default:
 		q.image, q.covers = m.field.raster(at, paint)
 		if half {

@@ -236,7 +236,7 @@ func (p *EpochPlate) Description() string {
 
 // Draw draws the epochs, the strip beside them and the average.
 func (p *EpochPlate) Draw(c canvas.Canvas) {
-	table := newColorTable(palette.Diverging.At)
+	table := palette.NewTable(palette.Diverging.At)
 	p.page.onPage(c, func() {
 		c.Group("epochs", "epochs over time")
 		r, size := c.Pixels(p.image.rect)
@@ -255,7 +255,7 @@ func (p *EpochPlate) Draw(c canvas.Canvas) {
 		p.average.curve(c, p.millis, p.mean, stroke{colour: paper.Ink})
 		p.average.drawAxes(c)
 		c.End()
-		c.DrawImage(p.bar, barImage(table))
+		c.DrawImage(p.bar, palette.Bar(table))
 		for _, v := range []float64{-p.Limit, 0, p.Limit} {
 			at := vg.Point{X: p.barX(v), Y: p.bar.Min.Y}
 			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X, Y: at.Y - paper.TickLength}), paper.Ink, .5)
@@ -264,7 +264,7 @@ func (p *EpochPlate) Draw(c canvas.Canvas) {
 }
 
 // raster colours each picture element by the epoch and the sample that it lies in.
-func (p *EpochPlate) raster(size image.Point, table colorTable) image.Image {
+func (p *EpochPlate) raster(size image.Point, table palette.Table) image.Image {
 	e := p.picture
 	img := image.NewRGBA(image.Rect(0, 0, size.X, size.Y))
 	for y := range size.Y {
@@ -272,7 +272,7 @@ func (p *EpochPlate) raster(size image.Point, table colorTable) image.Image {
 		for x := range size.X {
 			// The axis runs from the first sample to the last.
 			sample := int(math.Round((float64(x) + .5) / float64(size.X) * float64(len(row)-1)))
-			img.SetRGBA(x, y, table.at(row[sample]/p.Limit))
+			img.SetRGBA(x, y, table.At(row[sample]/p.Limit))
 		}
 	}
 	return img

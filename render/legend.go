@@ -203,7 +203,7 @@ func (p *Plate) drawSamples(c vg.Canvas) {
 func (p *Plate) drawPaleSample(c vg.Canvas, at vg.Point) {
 	const pieces = 7
 	half := vg.Point{X: 3.5, Y: 2.6}
-	strong := p.sheet.colours().at(1)
+	strong := p.sheet.colours().At(1)
 	for i := range pieces {
 		var piece vg.Path
 		left := at.X - half.X + 2*half.X*vg.Length(i)/pieces
@@ -211,7 +211,7 @@ func (p *Plate) drawPaleSample(c vg.Canvas, at vg.Point) {
 			Min: vg.Point{X: left, Y: at.Y - half.Y},
 			Max: vg.Point{X: left + 2*half.X/pieces, Y: at.Y + half.Y},
 		})
-		paper.Fill(c, piece, p.sheet.colours().paled(strong, float64(i)/(pieces-1)))
+		paper.Fill(c, piece, p.sheet.colours().Paled(strong, float64(i)/(pieces-1)))
 	}
 }
 

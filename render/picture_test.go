@@ -38,7 +38,7 @@ func TestPixelsShowTheSpline(t *testing.T) {
 			at := m.frame.point(spot)
 			x, y := int(at.X/paper.Pixel), int(-at.Y/paper.Pixel)
 			// Within a picture element the value changes a little.
-			got, colour := img.At(x, y), testTable.at(want/p.Scales[0].Limit)
+			got, colour := img.At(x, y), testTable.At(want/p.Scales[0].Limit)
 			r, g, b, _ := got.RGBA()
 			if d := max(diff(r, colour.R), diff(g, colour.G), diff(b, colour.B)); d > 4 {
 				t.Errorf("map %d at %.3f: %v, want %v for %.3f µV", column, spot, got, colour, want)

@@ -2,6 +2,7 @@ package render
 
 import (
 	"calotte/render/canvas"
+	"calotte/render/palette"
 	"calotte/render/paper"
 	"image"
 	"image/color"
@@ -11,42 +12,9 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// A colorTable holds the colours of values from minus to plus one scale limit
-// at equal steps. Its length is odd: the middle is zero.
-type colorTable []color.RGBA
-
-const tableSteps = 512 // on each side of zero
-
-func newColorTable(colour func(v float64) color.RGBA) colorTable {
-	t := make(colorTable, 2*tableSteps+1)
-	for i := range t {
-		t[i] = colour(float64(i-tableSteps) / tableSteps)
-	}
-	return t
-}
-
-// at is the colour of a value in units of the limit.
-func (t colorTable) at(v float64) color.RGBA { return t[t.index(v*tableSteps)] }
-
-// of is the colour of a value on a scale that ends at a limit.
-func (t colorTable) of(limit float64) func(v float64) color.RGBA {
-	return func(v float64) color.RGBA { return t.at(v / limit) }
-}
-
-// index is the place of a value in units of the table's steps.
-func (t colorTable) index(v float64) int {
-	switch {
-	case v >= tableSteps:
-		return 2 * tableSteps
-	case v > -tableSteps:
-		return int(v + tableSteps + .5)
-	}
-	return 0
-}
-
 // A painter gives values their colours.
 type painter struct {
-	table colorTable
+	table palette.Table
 	scale float64 // steps of the table in a unit of value
 	pixel vg.Length
 	// pale, where there is one, is t, below whose magnitude of threshold colours pale.
@@ -54,8 +22,8 @@ type painter struct {
 	threshold float64
 }
 
-func newPainter(table colorTable, limit float64) painter {
-	return painter{table: table, scale: tableSteps / limit, pixel: paper.Pixel}
+func newPainter(table palette.Table, limit float64) painter {
+	return painter{table: table, scale: palette.Steps / limit, pixel: paper.Pixel}
 }
 
 // finest is the picture element of a canvas, a whole part of pixel where it is as fine or
@@ -68,22 +36,11 @@ func finest(c canvas.Canvas) vg.Length {
 
 // colour of a value at a place on the chart.
 func (p painter) colour(v float64, at r2.Vec) color.RGBA {
-	c := p.table[p.table.index(v*p.scale)]
+	c := p.table[p.table.Index(v*p.scale)]
 	if p.pale == nil {
 		return c
 	}
-	return p.table.paled(c, math.Abs(p.pale.At(at))/p.threshold)
-}
-
-// faintest is what is left of a colour's distance from that of zero where t is zero.
-const faintest = .2
-
-// paled is a colour nearer to that of zero, the more the smaller share is, and unchanged from
-// 1: not nearer to white, which in grey is the highest value.
-func (t colorTable) paled(c color.RGBA, share float64) color.RGBA {
-	strength, zero := faintest+(1-faintest)*min(share, 1), t.at(0)
-	part := func(v, z uint8) uint8 { return uint8(math.Round(float64(z) + strength*(float64(v)-float64(z)))) }
-	return color.RGBA{R: part(c.R, zero.R), G: part(c.G, zero.G), B: part(c.B, zero.B), A: c.A}
+	return p.table.Paled(c, math.Abs(p.pale.At(at))/p.threshold)
 }
 
 // raster colours the field over the inside of the map's edge, at one picture

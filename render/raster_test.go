@@ -12,18 +12,7 @@ import (
 	"calotte/render/paper"
 )
 
-var testTable = newColorTable(palette.Diverging.At)
-
-func TestColorTable(t *testing.T) {
-	for _, v := range []float64{-1, -.5, 0, .25, 1} {
-		if got, want := testTable.at(v), palette.Diverging.At(v); got != want {
-			t.Errorf("the colour of %g is %v, want %v", v, got, want)
-		}
-	}
-	if testTable.at(7) != testTable.at(1) || testTable.at(-7) != testTable.at(-1) {
-		t.Error("values beyond the limits do not have the colours of the limits")
-	}
-}
+var testTable = palette.NewTable(palette.Diverging.At)
 
 func TestRasterColoursValues(t *testing.T) {
 	value := func(p r2.Vec) float64 { return 3*p.X - p.Y }
@@ -40,7 +29,7 @@ func TestRasterColoursValues(t *testing.T) {
 			p := r2.Vec{X: float64(x), Y: float64(y)}
 			got := img.RGBAAt(i, j)
 			switch radius := r2.Norm(p); {
-			case radius < .98 && got != testTable.at(value(p)/4):
+			case radius < .98 && got != testTable.At(value(p)/4):
 				t.Fatalf("(%d, %d) is %v, want the colour of %g", i, j, got, value(p))
 			case radius > 1.02 && got != (color.RGBA{}):
 				t.Fatalf("(%d, %d) outside the map is %v", i, j, got)

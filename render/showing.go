@@ -115,12 +115,12 @@ func (s *Sheet) creased() bool { return s.Shows == Agreement }
 // zeroDrawn reports whether the place where the field is zero has a meaning for the eye.
 func (s *Sheet) zeroDrawn() bool { return s.Quantity == topo.Potential && !s.oneSided() }
 
-func (s *Sheet) colours() colorTable {
+func (s *Sheet) colours() palette.Table {
 	p := palettes[s.Palette]
 	if s.oneSided() {
-		return newColorTable(func(v float64) color.RGBA { return p.sequential.At(v) })
+		return palette.NewTable(func(v float64) color.RGBA { return p.sequential.At(v) })
 	}
-	return newColorTable(p.signed.At)
+	return palette.NewTable(p.signed.At)
 }
 
 // views are those of the sheet, from above where none is chosen.

@@ -13,6 +13,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/palette"
 	"calotte/render/paper"
 )
 
@@ -136,7 +137,7 @@ func (p *SiteTimePlate) Description() string {
 // Draw draws the picture.
 func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 	s := p.picture
-	table := newColorTable(s.Palette.Signed().At)
+	table := palette.NewTable(s.Palette.Signed().At)
 	p.page.onPage(c, func() {
 		at := &p.chart
 		r, size := c.Pixels(at.rect)
@@ -145,7 +146,7 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 			paper.Stroke(c, paper.Straight(at.point(0, 0), at.point(0, float64(len(s.Sites)))), paper.Faded(.6), .6)
 		}
 		at.drawAxes(c)
-		c.DrawImage(p.bar, barImage(table))
+		c.DrawImage(p.bar, palette.Bar(table))
 		var edge vg.Path
 		paper.Rectangle(&edge, p.bar)
 		paper.Stroke(c, edge, paper.Ink, .5)
@@ -160,16 +161,16 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 const weak = .25
 
 // raster colours each pixel by the sample and the site that it lies in.
-func (p *SiteTimePlate) raster(size image.Point, table colorTable) image.Image {
+func (p *SiteTimePlate) raster(size image.Point, table palette.Table) image.Image {
 	s := p.picture
 	img := image.NewRGBA(image.Rectangle{Max: size})
 	for y := range size.Y {
 		site := y * len(s.Sites) / size.Y
 		for x := range size.X {
 			sample := x * len(s.Times) / size.X
-			colour := table.at(s.Values[site][sample] / p.scale.Limit)
+			colour := table.At(s.Values[site][sample] / p.scale.Limit)
 			if s.Strong != nil && !s.Strong[site][sample] {
-				colour = table.paled(colour, weak)
+				colour = table.Paled(colour, weak)
 			}
 			img.SetRGBA(x, y, colour)
 		}

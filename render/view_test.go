@@ -173,7 +173,7 @@ func TestSidePictures(t *testing.T) {
 			case inside < -.03 && got.A != 0:
 				t.Fatalf("%v: a pixel outside of the map is %v", f.view.View, got)
 			case inside > .03:
-				if want := testTable.at(value(f.view.fromChart(at)) / scale.Limit); apart(got.R, want.R) || apart(got.G, want.G) || apart(got.B, want.B) || got.A != 255 {
+				if want := testTable.At(value(f.view.fromChart(at)) / scale.Limit); apart(got.R, want.R) || apart(got.G, want.G) || apart(got.B, want.B) || got.A != 255 {
 					t.Fatalf("%v: a pixel is %v, want %v", f.view.View, got, want)
 				}
 			}

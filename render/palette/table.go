@@ -1,0 +1,61 @@
+package palette
+
+import (
+	"image"
+	"image/color"
+	"math"
+)
+
+// A Table holds the colours of values from minus to plus one scale limit
+// at equal steps. Its length is odd: the middle is zero.
+type Table []color.RGBA
+
+const Steps = 512 // on each side of zero
+
+// NewTable asks for the colour of each step, from −1 to 1.
+func NewTable(colour func(v float64) color.RGBA) Table {
+	t := make(Table, 2*Steps+1)
+	for i := range t {
+		t[i] = colour(float64(i-Steps) / Steps)
+	}
+	return t
+}
+
+// At is the colour of a value in units of the limit.
+func (t Table) At(v float64) color.RGBA { return t[t.Index(v*Steps)] }
+
+// Of is the colour of a value on a scale that ends at a limit.
+func (t Table) Of(limit float64) func(v float64) color.RGBA {
+	return func(v float64) color.RGBA { return t.At(v / limit) }
+}
+
+// Index is the place of a value in units of the table's steps.
+func (t Table) Index(v float64) int {
+	switch {
+	case v >= Steps:
+		return 2 * Steps
+	case v > -Steps:
+		return int(v + Steps + .5)
+	}
+	return 0
+}
+
+// faintest is what is left of a colour's distance from that of zero where t is zero.
+const faintest = .2
+
+// Paled is a colour nearer to that of zero, the more the smaller share is, and unchanged from
+// 1: not nearer to white, which in grey is the highest value.
+func (t Table) Paled(c color.RGBA, share float64) color.RGBA {
+	strength, zero := faintest+(1-faintest)*min(share, 1), t.At(0)
+	part := func(v, z uint8) uint8 { return uint8(math.Round(float64(z) + strength*(float64(v)-float64(z)))) }
+	return color.RGBA{R: part(c.R, zero.R), G: part(c.G, zero.G), B: part(c.B, zero.B), A: c.A}
+}
+
+// Bar is one row of all colours.
+func Bar(table Table) image.Image {
+	img := image.NewRGBA(image.Rect(0, 0, len(table), 1))
+	for i, colour := range table {
+		img.SetRGBA(i, 0, colour)
+	}
+	return img
+}
