@@ -8,6 +8,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/render/palette"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 )
 
 const (
@@ -47,9 +48,9 @@ func (p *CapPlate) Draw(c canvas.Canvas) {
 // draw draws the head, the places, the ways and the marks, those to be seen on top.
 func (m capMap) draw(c canvas.Canvas) {
 	c.SetLineDash(nil, 0)
-	paper.Stroke(c, m.frame.graticule(), paper.Faded(.3), .35)
-	paper.Stroke(c, m.frame.landmarkTicks(paper.TickLength), paper.Ink, .6)
-	paper.Stroke(c, m.frame.outline(), paper.Ink, outlineWidth(m.frame))
+	paper.Stroke(c, m.frame.Graticule(), paper.Faded(.3), .35)
+	paper.Stroke(c, m.frame.LandmarkTicks(paper.TickLength), paper.Ink, .6)
+	paper.Stroke(c, m.frame.Outline(), paper.Ink, scalp.OutlineWidth(m.frame))
 	m.drawPlaces(c, m.ideal)
 	for _, marked := range []bool{false, true} {
 		m.drawMarks(c, m.marks, marked)

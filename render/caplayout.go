@@ -9,6 +9,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 )
 
 const (
@@ -63,13 +64,13 @@ func (p *CapPlate) layOut(sites capSites) {
 // placeMap sizes the drawing to a column's width and places it, its names and
 // arrows.
 func (p *CapPlate) placeMap(c *paper.Page, sites capSites, column vg.Length) {
-	head := TopView(p.cap.Head)
+	head := scalp.TopView(p.cap.Head)
 	swapped := p.cap.Check.Swap != layout.NoSwap
 	letters := paper.TickLength + 2.3 + paper.Width("RPA")
-	size := func(right vg.Length) frame {
-		return frame{right: right, front: right * vg.Length(head.Front/head.Right), view: head.disc()}
+	size := func(right vg.Length) scalp.Frame {
+		return scalp.Frame{Right: right, Front: right * vg.Length(head.Front/head.Right), View: head.Disc()}
 	}
-	right := min(column/2-letters, mostAcross/2*vg.Length(head.Right))
+	right := min(column/2-letters, scalp.MostAcross/2*vg.Length(head.Right))
 	m := sites.newCapMap(size(right), swapped, 0)
 	// Marks beyond the edge need room too; with the factor kept, a smaller map has
 	// them nearer.
@@ -82,8 +83,8 @@ func (p *CapPlate) placeMap(c *paper.Page, sites capSites, column vg.Length) {
 	side, up, down := m.beyond()
 	height := canvas.CapHeight(canvas.Sans(paper.TextSize, false))
 	area := vg.Rectangle{
-		Min: vg.Point{X: -column / 2, Y: -m.frame.front - paper.TickLength - down - 1.8 - height - paper.Descent},
-		Max: vg.Point{X: column / 2, Y: m.frame.front*(1+noseHeight) + up + 1.8 + height},
+		Min: vg.Point{X: -column / 2, Y: -m.frame.Front - paper.TickLength - down - 1.8 - height - paper.Descent},
+		Max: vg.Point{X: column / 2, Y: m.frame.Front*(1+scalp.NoseHeight) + up + 1.8 + height},
 	}
 	p.moves = m.movesOf(p.cap.Check.Advice, area)
 	bottom, top := area.Min.Y, area.Max.Y
@@ -92,8 +93,8 @@ func (p *CapPlate) placeMap(c *paper.Page, sites capSites, column vg.Length) {
 	}
 	p.middle = vg.Point{X: paper.Snapped(paper.Margin + column/2), Y: -paper.Snapped(c.Y + top)}
 	at := m.frame
-	at.center = p.middle
-	for _, l := range landmarkLetters(at) {
+	at.Center = p.middle
+	for _, l := range scalp.LandmarkLetters(at) {
 		switch l.Text {
 		case "Nz":
 			l.At.Y += up

@@ -7,12 +7,13 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/paper"
+	"calotte/render/scalp"
 	"calotte/topo/measure"
 )
 
 // capMap is the drawing of a cap's sites about the origin.
 type capMap struct {
-	frame    frame
+	frame    scalp.Frame
 	ideal    []vg.Point
 	marks    []capMark
 	links    [][2]int
@@ -44,15 +45,15 @@ const (
 )
 
 // newCapMap projects the sites. Enlarged is the factor, or zero to choose it.
-func (s capSites) newCapMap(at frame, swapped bool, enlarged float64) capMap {
+func (s capSites) newCapMap(at scalp.Frame, swapped bool, enlarged float64) capMap {
 	m := capMap{frame: at, links: s.links, swapped: swapped, enlarged: enlarged}
 	for _, i := range s.ideal {
-		m.ideal = append(m.ideal, at.project(i.Position))
+		m.ideal = append(m.ideal, at.Project(i.Position))
 	}
 	var ways []float64
 	longest := 0.
 	for _, e := range s.electrodes {
-		mark := capMark{electrode: e, from: at.project(e.home), to: at.project(e.seat)}
+		mark := capMark{electrode: e, from: at.Project(e.home), to: at.Project(e.seat)}
 		m.marks = append(m.marks, mark)
 		way := distance(mark.from, mark.to)
 		ways = append(ways, float64(way))
@@ -61,11 +62,11 @@ func (s capSites) newCapMap(at frame, swapped bool, enlarged float64) capMap {
 	spacing := m.spacing()
 	m.radius = min(max(.13*spacing, .5), 1.5)
 	if m.enlarged == 0 {
-		usual := vg.Length(max(measure.Median(ways), usualWay/s.radius/at.view.EdgeFront*float64(at.front)))
+		usual := vg.Length(max(measure.Median(ways), usualWay/s.radius/at.View.EdgeFront*float64(at.Front)))
 		m.enlarged = 1
 		if !swapped {
 			most := min(max(visibleWay, ofSpacing/2*spacing), longWay, ofSpacing*spacing)
-			m.enlarged = enlargement(float64(most/usual), float64(farthestWay*min(at.right, at.front))/longest)
+			m.enlarged = enlargement(float64(most/usual), float64(farthestWay*min(at.Right, at.Front))/longest)
 		}
 	}
 	for i := range m.marks {
@@ -90,7 +91,7 @@ func enlargement(limits ...float64) float64 {
 func (m capMap) spacing() vg.Length {
 	nearest := make([]float64, len(m.marks))
 	for i, p := range m.marks {
-		nearest[i] = 4 * float64(m.frame.right) // of a single one
+		nearest[i] = 4 * float64(m.frame.Right) // of a single one
 		for j, q := range m.marks {
 			if i != j {
 				nearest[i] = min(nearest[i], float64(distance(p.from, q.from)))
@@ -110,9 +111,9 @@ func (m capMap) beyond() (side, up, down vg.Length) {
 	f := m.frame
 	for _, k := range m.marks {
 		reach := m.markRadius(k.electrode) + .5
-		side = max(side, k.to.X+reach-f.right, -f.right-k.to.X+reach)
-		up = max(up, k.to.Y+reach-f.front*(1+noseHeight))
-		down = max(down, -f.front-k.to.Y+reach)
+		side = max(side, k.to.X+reach-f.Right, -f.Right-k.to.X+reach)
+		up = max(up, k.to.Y+reach-f.Front*(1+scalp.NoseHeight))
+		down = max(down, -f.Front-k.to.Y+reach)
 	}
 	return side, up, down
 }
@@ -121,8 +122,8 @@ func (m capMap) beyond() (side, up, down vg.Length) {
 func (m capMap) rim() vg.Length {
 	reach := vg.Length(0)
 	for _, k := range m.marks {
-		away := math.Hypot(float64(k.to.X/m.frame.right), float64(k.to.Y/m.frame.front))
-		reach = max(reach, vg.Length(away-1)*max(m.frame.right, m.frame.front)+m.markRadius(k.electrode))
+		away := math.Hypot(float64(k.to.X/m.frame.Right), float64(k.to.Y/m.frame.Front))
+		reach = max(reach, vg.Length(away-1)*max(m.frame.Right, m.frame.Front)+m.markRadius(k.electrode))
 	}
 	return reach
 }
@@ -142,5 +143,5 @@ func (m capMap) ringSize() vg.Length { return 1.7*m.radius + .3 }
 // midline and coronal line.
 func (m capMap) millimetres(radius float64) float64 {
 	f := m.frame
-	return radius * (f.view.EdgeFront/float64(f.front/paper.MM) + f.view.EdgeSide/float64(f.right/paper.MM)) / 2
+	return radius * (f.View.EdgeFront/float64(f.Front/paper.MM) + f.View.EdgeSide/float64(f.Right/paper.MM)) / 2
 }

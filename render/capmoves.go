@@ -107,7 +107,7 @@ func (m capMap) touches(box vg.Rectangle) bool {
 	clear := 2*moveGap + m.rim()
 	x := max(box.Min.X, min(0, box.Max.X))
 	y := max(box.Min.Y, min(0, box.Max.Y))
-	return math.Hypot(float64(x/(m.frame.right+clear)), float64(y/(m.frame.front+clear))) < 1
+	return math.Hypot(float64(x/(m.frame.Right+clear)), float64(y/(m.frame.Front+clear))) < 1
 }
 
 // Turning arrows run along the edge beside the nose, from one azimuth to another,
@@ -122,7 +122,7 @@ func (m capMap) turning(right bool, text string) capMove {
 	gap := moveGap + headHalf + m.rim()
 	at := func(azimuth float64, gap vg.Length) vg.Point {
 		sin, cos := math.Sincos(azimuth * math.Pi / 180)
-		return vg.Point{X: vg.Length(side*sin) * (m.frame.right + gap), Y: vg.Length(cos) * (m.frame.front + gap)}
+		return vg.Point{X: vg.Length(side*sin) * (m.frame.Right + gap), Y: vg.Length(cos) * (m.frame.Front + gap)}
 	}
 	var path []vg.Point
 	for i := range turnPoints + 1 {
@@ -149,11 +149,11 @@ func (m capMap) height(lower bool, text string, area vg.Rectangle) capMove {
 	var move capMove
 	for _, s := range []r2.Vec{{X: 1, Y: 1}, {X: 1, Y: -1}, {X: -1, Y: -1}, {X: -1, Y: 1}} {
 		out := vg.Point{X: vg.Length(s.X * sin), Y: vg.Length(s.Y * cos)}
-		edge := vg.Point{X: out.X * m.frame.right, Y: out.Y * m.frame.front}
+		edge := vg.Point{X: out.X * m.frame.Right, Y: out.Y * m.frame.Front}
 		move.paths = append(move.paths, []vg.Point{edge.Add(out.Scale(near)), edge.Add(out.Scale(far))})
 	}
 	move.label = paper.Line{Text: text, Bold: true}
-	top := vg.Length(cos)*(m.frame.front+max(near, far)) + headHalf + moveGap
+	top := vg.Length(cos)*(m.frame.Front+max(near, far)) + headHalf + moveGap
 	move.label.At = vg.Point{X: area.Max.X - move.label.Width(), Y: top}
 	return move
 }

@@ -11,6 +11,7 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 )
 
 // A capName is an electrode's name on the drawing.
@@ -28,12 +29,12 @@ type capName struct {
 func (m capMap) placeNames() []capName {
 	n := namer{capMap: m, height: canvas.CapHeight(canvas.Sans(paper.TextSize, false))}
 	var order []int
-	marks := make([]Mark, len(m.marks))
+	marks := make([]scalp.Mark, len(m.marks))
 	for i, k := range m.marks {
 		marks[i].Site.Name = k.name
 	}
-	for _, i := range byRank(marks) {
-		if isLandmark(marks[i].Site.Name) && !m.marks[i].marked() {
+	for _, i := range scalp.ByRank(marks) {
+		if scalp.IsLandmark(marks[i].Site.Name) && !m.marks[i].marked() {
 			continue // the landmarks' letters name it
 		}
 		order = append(order, i)
@@ -97,11 +98,11 @@ func (n *namer) place(i int, cover bool) bool {
 			break // its place is another's
 		}
 		for _, reach := range []vg.Length{1, 1.4} {
-			for _, corner := range corners(text.Width(), n.height, reach*(n.ringSize()+labelMargin+.4)) {
+			for _, corner := range corners(text.Width(), n.height, reach*(n.ringSize()+scalp.LabelMargin+.4)) {
 				text.At = at.Add(corner)
 				box := text.Letters(n.height)
-				ground := paper.Grown(box, labelMargin)
-				if !n.frame.holds(box) || slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) || !n.free(box, i, cover) {
+				ground := paper.Grown(box, scalp.LabelMargin)
+				if !n.frame.Holds(box) || slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) || !n.free(box, i, cover) {
 					continue
 				}
 				n.taken = append(n.taken, ground)
@@ -140,8 +141,8 @@ func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 		if cover && !o.marked() && i != own {
 			continue
 		}
-		reach := n.markRadius(o.electrode) + labelMargin
-		if inBox(o.to, paper.Grown(box, reach)) || !n.swapped && crosses(o.from, o.to, paper.Grown(box, labelMargin+.4)) {
+		reach := n.markRadius(o.electrode) + scalp.LabelMargin
+		if inBox(o.to, paper.Grown(box, reach)) || !n.swapped && crosses(o.from, o.to, paper.Grown(box, scalp.LabelMargin+.4)) {
 			return false
 		}
 		if i != own && (distance(o.to, middle) < 1.2*least || !n.swapped && distance(o.from, middle) < 1.2*least) {
@@ -149,7 +150,7 @@ func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 		}
 	}
 	for _, p := range n.ideal {
-		if !cover && inBox(p, paper.Grown(box, n.ringSize()+labelMargin)) {
+		if !cover && inBox(p, paper.Grown(box, n.ringSize()+scalp.LabelMargin)) {
 			return false
 		}
 	}
@@ -215,7 +216,7 @@ func (m capMap) link(pair [2]int) []vg.Point {
 func drawNames(c canvas.Canvas, names []capName) {
 	var grounds vg.Path
 	for _, l := range names {
-		paper.Rectangle(&grounds, paper.Grown(l.Letters(canvas.CapHeight(l.Face())), labelMargin))
+		paper.Rectangle(&grounds, paper.Grown(l.Letters(canvas.CapHeight(l.Face())), scalp.LabelMargin))
 	}
 	paper.Fill(c, grounds, color.NRGBA{R: 255, G: 255, B: 255, A: 200})
 	c.SetColor(paper.Ink)

@@ -55,9 +55,9 @@ func checkCapPage(t *testing.T, p *CapPlate) {
 	m := p.drawing
 	down := vg.Point{Y: height}
 	head := m.frame
-	head.center = p.middle.Add(down)
+	head.Center = p.middle.Add(down)
 	for _, b := range boxes {
-		if b.Kind == canvas.Text && b.Group != "cap" && m.onHead(b.Rect, head.center) {
+		if b.Kind == canvas.Text && b.Group != "cap" && m.onHead(b.Rect, head.Center) {
 			t.Errorf("%q lies on the head", b.Text)
 		}
 	}
@@ -69,7 +69,7 @@ func checkCapPage(t *testing.T, p *CapPlate) {
 						t.Errorf("the arrow of %q lies on %s", v.label.Text, k.name)
 					}
 				}
-				if math.Hypot(float64(q.X/(m.frame.right+headHalf)), float64(q.Y/(m.frame.front+headHalf))) < 1 {
+				if math.Hypot(float64(q.X/(m.frame.Right+headHalf)), float64(q.Y/(m.frame.Front+headHalf))) < 1 {
 					t.Errorf("the arrow of %q lies on the head", v.label.Text)
 				}
 			}
@@ -81,7 +81,7 @@ func checkCapPage(t *testing.T, p *CapPlate) {
 func (m capMap) onHead(box vg.Rectangle, center vg.Point) bool {
 	x := max(box.Min.X-center.X, min(0, box.Max.X-center.X))
 	y := max(box.Min.Y-center.Y, min(0, box.Max.Y-center.Y))
-	return math.Hypot(float64(x/m.frame.right), float64(y/m.frame.front)) < 1
+	return math.Hypot(float64(x/m.frame.Right), float64(y/m.frame.Front)) < 1
 }
 
 func TestCapPages(t *testing.T) {

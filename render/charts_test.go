@@ -16,8 +16,10 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
+	"calotte/render/internal/sheettest"
 	"calotte/render/palette"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 	"calotte/topo/filter"
 	"calotte/topo/provenance"
 )
@@ -104,7 +106,7 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 			tr.Width = width * vg.Millimeter
 			for k, s := range figtest.Place(t, layout.Sphere(89), names) {
 				tr.Panels[k].Title = s.Name
-				tr.Places = append(tr.Places, onDisc.Project(s.Position))
+				tr.Places = append(tr.Places, scalp.OnDisc.Project(s.Position))
 			}
 			tr.Windows = []TraceWindow{{"p170", .15, .19}}
 			p, err := tr.Compose()
@@ -113,7 +115,7 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 	}
 	for _, columns := range []int{1, 3, 12} {
 		tr := waves(1, 1)
-		tr.Maps = demoSheet(t, figtest.SixtyFour, 1, columns)
+		tr.Maps = sheettest.Demo(t, figtest.SixtyFour, 1, columns)
 		for k := range columns {
 			tr.Windows = append(tr.Windows, TraceWindow{fmt.Sprintf("%d ms", 100+40*k), .1 + .04*float64(k), .13 + .04*float64(k)})
 		}
@@ -136,7 +138,7 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 // asymmetryStack is figures of a pair below each other.
 func asymmetryStack(t *testing.T) *paper.Stack {
 	t.Helper()
-	maps := demoSheet(t, figtest.SixtyFour, 2, 1)
+	maps := sheettest.Demo(t, figtest.SixtyFour, 2, 1)
 	maps.Rows[1].RightHalf, maps.Rows[1].Title = true, "known: right minus left"
 	lines := &Intervals{Title: "Right minus left, 170 ms", Unit: "right minus left, µV", Caption: "Whiskers: 95 % intervals of the mean by t, of 12 people.", Lines: []Interval{
 		{Name: "P7–P8", Value: -1.4, Low: -2.6, High: -.1, Note: "p* 0.056"},
@@ -147,7 +149,7 @@ func asymmetryStack(t *testing.T) *paper.Stack {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &paper.Stack{Name: "Left against right", Figures: []canvas.Figure{compose(t, maps), plate}}
+	s := &paper.Stack{Name: "Left against right", Figures: []canvas.Figure{sheettest.Compose(t, maps), plate}}
 	if err := s.Validate(); err != nil {
 		t.Fatal(err)
 	}
@@ -179,34 +181,6 @@ func TestIntervalsLieAtTheirValues(t *testing.T) {
 	for name, lines := range map[string][]Interval{"none": nil, "NaN": {{Value: math.NaN()}}, "infinite": {{Value: 1, Low: math.Inf(-1)}}} {
 		if _, err := (&Intervals{Lines: lines}).Compose(); err == nil {
 			t.Errorf("%s: no error", name)
-		}
-	}
-}
-
-// Of the half-head nothing is drawn at the left: no colours, no contours, no marks.
-func TestRightHalf(t *testing.T) {
-	s := demoSheet(t, figtest.SixtyFour, 1, 1)
-	s.Rows[0].RightHalf = true
-	p := compose(t, s)
-	q := p.picture(p.panels[0], testTable, paper.Pixel)
-	middle := q.image.Rect.Dx() / 2
-	for y := range q.image.Rect.Dy() {
-		for x := range q.image.Rect.Dx() {
-			if a := q.image.RGBAAt(x, y).A; x < middle && a != 0 || x == middle+40 && y == q.image.Rect.Dy()/2 && a != 255 {
-				t.Fatalf("pixel (%d, %d) has the opacity %d", x, y, a)
-			}
-		}
-	}
-	for _, path := range q.contours {
-		for _, c := range path {
-			if c.Type != vg.CloseComp && c.Pos.X < -.001 {
-				t.Fatalf("a contour at %v", c.Pos)
-			}
-		}
-	}
-	for _, m := range p.furniture[0].marks {
-		if m.Site.Position.X < -1e-6 {
-			t.Errorf("%s is marked", m.Site.Name)
 		}
 	}
 }
@@ -435,3 +409,5 @@ func TestChartPictures(t *testing.T) {
 	}
 	figtest.CheckGolden(t, "response.png", r)
 }
+
+var testTable = palette.NewTable(palette.Diverging.At)

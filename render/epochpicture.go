@@ -14,6 +14,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/render/palette"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 )
 
 // An EpochPicture shows every epoch of a condition as a line of colour, in the order
@@ -103,7 +104,7 @@ func (e *EpochPicture) usualLimit() float64 {
 		}
 	}
 	slices.Sort(all)
-	return NiceLimit(all[len(all)*98/100])
+	return scalp.NiceLimit(all[len(all)*98/100])
 }
 
 // clipped is the share of samples beyond the limit.

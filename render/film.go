@@ -14,6 +14,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/render/internal/parallel"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 	"calotte/topo"
 )
 
@@ -21,7 +22,7 @@ import (
 // one scale, each with its field power below and a cursor in it.
 type Film struct {
 	// Rows are the conditions from the left; Values holds a column for each frame.
-	Rows []Row
+	Rows []scalp.Row
 	// Times are the frames' latencies in s.
 	Times []float64
 	// Power holds, for each row, the field power in µV at each of PowerTimes, in s.
@@ -39,12 +40,12 @@ type Film struct {
 // A FilmPlate is a Film that is ready to be drawn, frame by frame: what does not change is
 // drawn once.
 type FilmPlate struct {
-	Scale Scale
+	Scale scalp.Scale
 	// Width and Height of a frame in pixels.
 	Width, Height int
 
 	film   *Film
-	grid   grid
+	grid   scalp.Grid
 	shows  []*showing // one for each condition
 	ground []uint8    // what stands still, as indexes of the palette
 	stamp  stampSet
@@ -52,10 +53,10 @@ type FilmPlate struct {
 
 // A showing is one condition's map on the frames.
 type showing struct {
-	basis        *mat.Dense // node × coefficient
-	coefficients *mat.Dense // coefficient × frame
-	frame        frame      // in pixels from the upper left corner, y down
-	chart        chart      // of the field power, in points
+	basis        *mat.Dense  // node × coefficient
+	coefficients *mat.Dense  // coefficient × frame
+	frame        scalp.Frame // in pixels from the upper left corner, y down
+	chart        chart       // of the field power, in points
 
 	left int       // the first column of pixels
 	xs   []float64 // of the columns, on the disc
@@ -79,11 +80,11 @@ func (f *Film) Compose() (*FilmPlate, error) {
 	}
 	p := &FilmPlate{film: f, Width: f.Side * len(f.Rows), Height: f.Side}
 	sheet := f.sheet()
-	p.grid = sheet.grids()[0]
+	p.grid = sheet.Grids()[0]
 	bases := map[*topo.Spline]*mat.Dense{}
 	for i, r := range f.Rows {
 		if bases[r.Spline] == nil {
-			bases[r.Spline] = r.Spline.Basis(p.grid.directions, topo.Potential)
+			bases[r.Spline] = r.Spline.Basis(p.grid.Directions, topo.Potential)
 		}
 		c, err := r.Spline.Solve(r.Values)
 		if err != nil {
@@ -109,21 +110,21 @@ func (f *Film) validate() error {
 			return fmt.Errorf("field power of condition %d: %d values for %d times, two or more", i+1, len(power), len(f.PowerTimes))
 		}
 	}
-	return f.sheet().validate()
+	return f.sheet().Validate()
 }
 
 // sheet is the film as a sheet of all its frames, for what is common to both.
-func (f *Film) sheet() *Sheet {
-	return &Sheet{Rows: f.Rows, Columns: make([]string, len(f.Times)), Head: f.Head, Limit: f.Limit, StandardError: f.StandardError}
+func (f *Film) sheet() *scalp.Sheet {
+	return &scalp.Sheet{Rows: f.Rows, Columns: make([]string, len(f.Times)), Head: f.Head, Limit: f.Limit, StandardError: f.StandardError}
 }
 
 // findScale makes one scale for all frames of all conditions.
 func (p *FilmPlate) findScale() {
-	s := Scale{Limit: p.film.Limit, Least: math.Inf(1), Greatest: math.Inf(-1)}
+	s := scalp.Scale{Limit: p.film.Limit, Least: math.Inf(1), Greatest: math.Inf(-1)}
 	for first := 0; first < len(p.film.Times); first += filmBlock {
 		for _, values := range p.block(first) {
-			for i, node := range p.grid.nodes {
-				if !p.grid.shown(node) {
+			for i, node := range p.grid.Nodes {
+				if !p.grid.Shown(node) {
 					continue
 				}
 				for _, v := range values.RawRowView(i) {
@@ -133,9 +134,9 @@ func (p *FilmPlate) findScale() {
 		}
 	}
 	if s.Limit == 0 {
-		s.Limit = NiceLimit(max(-s.Least, s.Greatest))
+		s.Limit = scalp.NiceLimit(max(-s.Least, s.Greatest))
 	}
-	s.Step = ContourStep(s.Limit, p.film.StandardError)
+	s.Step = scalp.ContourStep(s.Limit, p.film.StandardError)
 	p.Scale = s
 }
 

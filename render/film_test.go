@@ -14,13 +14,15 @@ import (
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
+	"calotte/render/internal/sheettest"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 	"calotte/topo"
 )
 
 // demoFilm is a film of invented maps of the named sites.
 func demoFilm(t testing.TB, names []layout.Name, conditions, frames int) *Film {
-	s := demoSheet(t, names, conditions, frames)
+	s := sheettest.Demo(t, names, conditions, frames)
 	f := &Film{Rows: s.Rows, Reference: s.Reference, Synthetic: true, PowerTimes: []float64{-.1, 0, .1, .2, .3}}
 	for k := range frames {
 		f.Times = append(f.Times, .15+.01*float64(k))
@@ -64,8 +66,8 @@ func allFrames(t testing.TB, p *FilmPlate) []*image.Paletted {
 func TestFramesShowTheSpline(t *testing.T) {
 	f := demoFilm(t, figtest.SixtyFour, 2, 3)
 	p := filmOf(t, f)
-	sheet := demoSheet(t, figtest.SixtyFour, 2, 3)
-	if want := compose(t, sheet).Scales[0]; p.Scale.Limit != want.Limit || p.Scale.Step != want.Step {
+	sheet := sheettest.Demo(t, figtest.SixtyFour, 2, 3)
+	if want := sheettest.Compose(t, sheet).Scales[0]; p.Scale.Limit != want.Limit || p.Scale.Step != want.Step {
 		t.Errorf("scale %+v, that of a sheet is %+v", p.Scale, want)
 	}
 	step := 2 * p.Scale.Limit / (fieldLevels - 1)
@@ -83,7 +85,7 @@ func TestFramesShowTheSpline(t *testing.T) {
 					if (i+row.y)%11 > 0 || index >= fieldLevels || row.over[i] != 0 {
 						continue
 					}
-					at = append(at, onDisc.Direction(r2.Vec{X: s.xs[row.first+i], Y: row.v}))
+					at = append(at, scalp.OnDisc.Direction(r2.Vec{X: s.xs[row.first+i], Y: row.v}))
 					got = append(got, (2*float64(index)/(fieldLevels-1)-1)*p.Scale.Limit)
 				}
 			}
@@ -105,7 +107,7 @@ func TestContoursOfFrames(t *testing.T) {
 	f := demoFilm(t, figtest.SixtyFour, 1, 1)
 	p := filmOf(t, f)
 	img, s := allFrames(t, p)[0], p.shows[0]
-	field := p.grid.field(mat.Col(nil, 0, p.block(0)[0]))
+	field := p.grid.Field(mat.Col(nil, 0, p.block(0)[0]))
 	inked := 0
 	for _, row := range s.rows {
 		for i, over := range row.over {
@@ -117,7 +119,7 @@ func TestContoursOfFrames(t *testing.T) {
 			const h = .01
 			slope := math.Hypot(field.At(r2.Vec{X: at.X + h, Y: at.Y})-field.At(r2.Vec{X: at.X - h, Y: at.Y}), field.At(r2.Vec{X: at.X, Y: at.Y + h})-field.At(r2.Vec{X: at.X, Y: at.Y - h})) / (2 * h)
 			v := field.At(at)
-			off := math.Abs(v-math.Round(v/p.Scale.Step)*p.Scale.Step) / slope * float64(s.frame.right)
+			off := math.Abs(v-math.Round(v/p.Scale.Step)*p.Scale.Step) / slope * float64(s.frame.Right)
 			if off > 1.6 { // half the pen, and the pixel's own reach
 				t.Fatalf("ink at %v, %.2f pixels from a level", at, off)
 			}

@@ -16,6 +16,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/render/palette"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 )
 
 // The palette of frames: fieldLevels colours of the scale, each under inkSteps amounts of
@@ -66,13 +67,13 @@ func workers() int { return runtime.GOMAXPROCS(0) }
 // spans finds the rows of pixels inside the map and what is drawn over them.
 func (s *showing) spans(p *FilmPlate, lines, rims *image.RGBA) {
 	f := s.frame
-	top, bottom := int(float64(f.center.Y-f.front)), int(math.Ceil(float64(f.center.Y+f.front)))
-	s.left = int(float64(f.center.X - f.right))
-	for x := s.left; x <= int(math.Ceil(float64(f.center.X+f.right))); x++ {
-		s.xs = append(s.xs, (float64(x)+.5-float64(f.center.X))/float64(f.right))
+	top, bottom := int(float64(f.Center.Y-f.Front)), int(math.Ceil(float64(f.Center.Y+f.Front)))
+	s.left = int(float64(f.Center.X - f.Right))
+	for x := s.left; x <= int(math.Ceil(float64(f.Center.X+f.Right))); x++ {
+		s.xs = append(s.xs, (float64(x)+.5-float64(f.Center.X))/float64(f.Right))
 	}
 	for y := top; y <= bottom; y++ {
-		v := (float64(f.center.Y) - float64(y) - .5) / float64(f.front)
+		v := (float64(f.Center.Y) - float64(y) - .5) / float64(f.Front)
 		row := filmRow{y: y, v: v, first: -1}
 		for i, x := range s.xs {
 			if x*x+v*v > 1 {
@@ -110,7 +111,7 @@ const paleOver = 255
 func (p *FilmPlate) draw(img *image.Paletted, k, i int, fields []*mat.Dense) {
 	copy(img.Pix, p.ground)
 	for c, s := range p.shows {
-		field := p.grid.field(mat.Col(nil, i, fields[c]))
+		field := p.grid.Field(mat.Col(nil, i, fields[c]))
 		s.paint(img, field, p.Scale.Limit)
 		s.drawContours(img, field, p.Scale)
 		s.drawCursor(img, p, k)
@@ -119,26 +120,26 @@ func (p *FilmPlate) draw(img *image.Paletted, k, i int, fields []*mat.Dense) {
 }
 
 // paint fills the map.
-func (s *showing) paint(img *image.Paletted, field *Field, limit float64) {
-	r := newRows(field, s.xs)
+func (s *showing) paint(img *image.Paletted, field *scalp.Field, limit float64) {
+	r := scalp.NewRows(field, s.xs)
 	const half = (fieldLevels - 1) / 2
 	scale := half / limit
 	for _, row := range s.rows {
-		r.moveTo(row.v)
+		r.MoveTo(row.v)
 		line := img.Pix[row.y*img.Stride+s.left+row.first:][:len(row.over)]
 		for i, over := range row.over {
 			if over == paleOver {
 				line[i] = half // zero is nearly white
 				continue
 			}
-			line[i] = uint8(min(max(r.at(row.first+i)*scale+half+.5, 0), fieldLevels-1)) + over
+			line[i] = uint8(min(max(r.At(row.first+i)*scale+half+.5, 0), fieldLevels-1)) + over
 		}
 	}
 }
 
 // drawContours draws the lines of the levels as maps have them: negative ones dashed, that
 // of zero paler.
-func (s *showing) drawContours(img *image.Paletted, field *Field, scale Scale) {
+func (s *showing) drawContours(img *image.Paletted, field *scalp.Field, scale scalp.Scale) {
 	levels := scale.Levels()
 	for i, lines := range field.Contours(levels, 1, 1e-3*scale.Step) {
 		pen := pen{img: img, width: 1, opacity: .8, on: math.Inf(1)}
@@ -164,7 +165,7 @@ func (s *showing) drawContours(img *image.Paletted, field *Field, scale Scale) {
 
 // pixel is where a point of the disc lies in the image.
 func (s *showing) pixel(at r2.Vec) r2.Vec {
-	return r2.Vec{X: float64(s.frame.center.X) + at.X*float64(s.frame.right), Y: float64(s.frame.center.Y) - at.Y*float64(s.frame.front)}
+	return r2.Vec{X: float64(s.frame.Center.X) + at.X*float64(s.frame.Right), Y: float64(s.frame.Center.Y) - at.Y*float64(s.frame.Front)}
 }
 
 // drawCursor draws where in time the frame is.

@@ -9,6 +9,7 @@ import (
 
 	"calotte/render/canvas"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 )
 
 // A filmGround is the part of the frames that stands still, as a figure: Lines holds only
@@ -53,7 +54,7 @@ func (p *FilmPlate) place() (bar vg.Rectangle, caption []string) {
 	amplitude := roundedAxis("field power, µV", 0, most, 3)
 	times := p.film.PowerTimes
 	time := newAxis("ms", 1000*times[0], 1000*times[len(times)-1], 6)
-	view := TopView(p.film.Head)
+	view := scalp.TopView(p.film.Head)
 	for i, s := range p.shows {
 		left := vg.Length(i) * side
 		s.chart = chart{rect: vg.Rectangle{
@@ -62,9 +63,9 @@ func (p *FilmPlate) place() (bar vg.Rectangle, caption []string) {
 		}, x: time, y: amplitude}
 		bottom := y + filmChart + aboveRoom + paper.LineHeight
 		top := height - filmMargin - paper.LineHeight - 4
-		unit := min((top-bottom)/2/vg.Length(view.Front*(1+noseHeight/2)), (side/2-filmMargin)/vg.Length(view.Right))
-		f := frame{right: unit * vg.Length(view.Right), front: unit * vg.Length(view.Front), view: view}
-		f.center = vg.Point{X: left + side/2, Y: bottom + f.front}
+		unit := min((top-bottom)/2/vg.Length(view.Front*(1+scalp.NoseHeight/2)), (side/2-filmMargin)/vg.Length(view.Right))
+		f := scalp.Frame{Right: unit * vg.Length(view.Right), Front: unit * vg.Length(view.Front), View: view}
+		f.Center = vg.Point{X: left + side/2, Y: bottom + f.Front}
 		s.frame = f
 	}
 	return bar, caption
@@ -80,13 +81,13 @@ func (g filmGround) Draw(c canvas.Canvas) {
 		if g.rims {
 			for _, m := range row.Marks {
 				var rim vg.Path
-				paper.Circle(&rim, f.project(m.Site.Position), radius+.6)
+				paper.Circle(&rim, f.Project(m.Site.Position), radius+.6)
 				paper.Fill(c, rim, color.Black)
 			}
 			continue
 		}
 		if !g.lines {
-			x := f.center.X - height/2 + filmMargin
+			x := f.Center.X - height/2 + filmMargin
 			paper.Line{Text: row.Title, Bold: true, At: vg.Point{X: x, Y: height - filmMargin - paper.TextSize + paper.Descent}}.Draw(c)
 			s.chart.drawAxes(c)
 			c.SetColor(paper.Ink)
@@ -99,12 +100,12 @@ func (g filmGround) Draw(c canvas.Canvas) {
 			}
 			s.chart.curve(c, millis, p.film.Power[i], stroke{colour: paper.Ink})
 		}
-		if r := newReach(p.grid, row.Marks); r != nil {
-			paper.Stroke(c, r.hatch(f), paper.Faded(.6), .6)
+		if r := scalp.NewReach(p.grid, row.Marks); r != nil {
+			paper.Stroke(c, r.Hatch(f), paper.Faded(.6), .6)
 		}
-		paper.Stroke(c, f.graticule(), paper.Faded(.4), .6)
-		paper.Stroke(c, f.landmarkTicks(paper.TickLength), paper.Ink, .6)
-		paper.Stroke(c, f.outline(), paper.Ink, 1.1)
+		paper.Stroke(c, f.Graticule(), paper.Faded(.4), .6)
+		paper.Stroke(c, f.LandmarkTicks(paper.TickLength), paper.Ink, .6)
+		paper.Stroke(c, f.Outline(), paper.Ink, 1.1)
 		drawFilmMarks(c, f, row.Marks, radius)
 	}
 	if g.lines || g.rims {
@@ -128,32 +129,32 @@ func (p *FilmPlate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
 	every := paper.LabelEvery(ticks, len(ticks)/2, bar.Max.X-bar.Min.X)
 	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
 		text := paper.TickText(ticks[k])
-		x := p.Scale.tickX(bar, ticks[k])
+		x := p.Scale.TickX(bar, ticks[k])
 		paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: bar.Min.Y}, vg.Point{X: x, Y: bar.Min.Y - 2}), paper.Ink, .5)
 		c.SetColor(paper.Ink)
 		paper.Line{Text: text, At: vg.Point{X: x - paper.Width(text)/2, Y: bar.Min.Y - 2 - paper.TextSize}}.Draw(c)
 	}
 }
 
-func (g filmGround) markRadius(row *Row, f frame) vg.Length {
-	r := newReach(g.plate.grid, row.Marks)
+func (g filmGround) markRadius(row *scalp.Row, f scalp.Frame) vg.Length {
+	r := scalp.NewReach(g.plate.grid, row.Marks)
 	if r == nil {
 		return 1
 	}
-	return max(.9, markRadius(vg.Length(r.spacing/edgeColatitude)*min(f.right, f.front)))
+	return max(.9, scalp.MarkRadius(vg.Length(r.Spacing/scalp.EdgeColatitude)*min(f.Right, f.Front)))
 }
 
 // drawFilmMarks draws marks without rims.
-func drawFilmMarks(c vg.Canvas, f frame, marks []Mark, radius vg.Length) {
+func drawFilmMarks(c vg.Canvas, f scalp.Frame, marks []scalp.Mark, radius vg.Length) {
 	var measured, others vg.Path
 	for _, m := range marks {
-		at := f.project(m.Site.Position)
+		at := f.Project(m.Site.Position)
 		switch m.Kind {
-		case Measured:
+		case scalp.Measured:
 			paper.Circle(&measured, at, radius)
-		case Repaired:
+		case scalp.Repaired:
 			paper.Circle(&others, at, 1.5*radius)
-		case LeftOut:
+		case scalp.LeftOut:
 			paper.Cross(&others, at, 1.8*radius)
 		}
 	}
@@ -189,8 +190,8 @@ func (p *FilmPlate) drawGround() error {
 		}
 	}
 	for _, s := range p.shows {
-		s.frame.center = vg.Point{X: vg.Length(inDots(s.frame.center.X)), Y: vg.Length(inDots(height - s.frame.center.Y))}
-		s.frame.right, s.frame.front = vg.Length(inDots(s.frame.right)), vg.Length(inDots(s.frame.front))
+		s.frame.Center = vg.Point{X: vg.Length(inDots(s.frame.Center.X)), Y: vg.Length(inDots(height - s.frame.Center.Y))}
+		s.frame.Right, s.frame.Front = vg.Length(inDots(s.frame.Right)), vg.Length(inDots(s.frame.Front))
 		s.spans(p, lines, rims)
 	}
 	p.stamp, err = newStampSet()

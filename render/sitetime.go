@@ -15,6 +15,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/render/palette"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 )
 
 // A SiteTime is a picture of a statistic at every site and sample: a row of colour for
@@ -27,7 +28,7 @@ type SiteTime struct {
 	Strong  [][]bool    // like Values; nil: everywhere
 	Unit    string      // of the values, "t"
 	Limit   float64     // at the ends of the scale; zero: what the values need
-	Palette Palette
+	Palette scalp.Palette
 	Width   vg.Length // zero is 180 mm
 	Caption string
 }
@@ -38,7 +39,7 @@ type SiteTimePlate struct {
 	page    *chartPage
 	chart   chart
 	bar     vg.Rectangle
-	scale   Scale
+	scale   scalp.Scale
 }
 
 // Compose checks the picture and lays out the page.
@@ -62,11 +63,11 @@ func (s *SiteTime) Compose() (*SiteTimePlate, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &SiteTimePlate{picture: s, page: page, scale: Scale{Limit: s.Limit}}
+	p := &SiteTimePlate{picture: s, page: page, scale: scalp.Scale{Limit: s.Limit}}
 	if s.Limit == 0 {
-		p.scale.Limit = NiceLimit(most)
+		p.scale.Limit = scalp.NiceLimit(most)
 	}
-	p.scale.Step = ContourStep(p.scale.Limit, 0)
+	p.scale.Step = scalp.ContourStep(p.scale.Limit, 0)
 	p.layOut()
 	return p, nil
 }
@@ -111,7 +112,7 @@ func (p *SiteTimePlate) layOut() {
 	every = paper.LabelEvery(ticks, len(ticks)/2, 50*paper.MM)
 	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
 		text := paper.TickText(ticks[k])
-		page.texts = append(page.texts, paper.Line{Text: text, At: vg.Point{X: p.scale.tickX(p.bar, ticks[k]) - paper.Width(text)/2, Y: -(page.y - paper.Descent)}})
+		page.texts = append(page.texts, paper.Line{Text: text, At: vg.Point{X: p.scale.TickX(p.bar, ticks[k]) - paper.Width(text)/2, Y: -(page.y - paper.Descent)}})
 	}
 	if s.Caption != "" {
 		page.y += 2
@@ -151,7 +152,7 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 		paper.Rectangle(&edge, p.bar)
 		paper.Stroke(c, edge, paper.Ink, .5)
 		for _, t := range p.scale.Ticks() {
-			x := p.scale.tickX(p.bar, t)
+			x := p.scale.TickX(p.bar, t)
 			paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: p.bar.Min.Y}, vg.Point{X: x, Y: p.bar.Min.Y - paper.TickLength}), paper.Ink, .5)
 		}
 	})

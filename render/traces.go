@@ -14,6 +14,7 @@ import (
 	"calotte/render/canvas"
 	"calotte/render/palette"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 )
 
 // Traces are waveforms over time: a panel for each site, pool or average, and in each
@@ -35,7 +36,7 @@ type Traces struct {
 	// TopView has them; each panel is a small one then, all of one scale.
 	Places []r2.Vec
 	// Maps, if there are any, hang below the windows: a column for each, in their order.
-	Maps *Sheet
+	Maps *scalp.Sheet
 
 	// Below says that the figure stands below one that tells reference and origin.
 	Below bool
@@ -69,7 +70,7 @@ type TracesPlate struct {
 	millis []float64
 	legend []vg.Point // the left end of each curve's sample
 	key    *chart     // of panels on the scalp
-	maps   *Plate
+	maps   *scalp.Plate
 	hang   vg.Length // how far down the page the maps begin
 }
 

@@ -14,6 +14,7 @@ import (
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 	"calotte/topo/contrast"
 	"calotte/topo/provenance"
 )
@@ -67,7 +68,7 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *
 
 // maps are the average, and the field at the right less that at the mirrored place, on
 // the right half of the head.
-func (s *askedSides) maps(c *cobra.Command) (*render.Sheet, error) {
+func (s *askedSides) maps(c *cobra.Command) (*scalp.Sheet, error) {
 	sheet, err := sheetOf(c.Context(), s.fields, &markFlag{})
 	if err != nil {
 		return nil, err

@@ -13,6 +13,7 @@ import (
 	"calotte/render"
 	"calotte/render/canvas"
 	"calotte/render/paper"
+	"calotte/render/scalp"
 	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/provenance"
@@ -103,18 +104,18 @@ func degrees(found *contrast.Compared) string {
 
 // maps are those of t at the strongest sample of the largest clusters, in the order of
 // time, from the values of t at the sites.
-func (f *compareFlags) maps(found *contrast.Compared, head *headModel) (*render.Sheet, error) {
+func (f *compareFlags) maps(found *contrast.Compared, head *headModel) (*scalp.Sheet, error) {
 	spline, err := topo.New(found.Sites, topo.Options{Order: 4, Radius: head.radius})
 	if err != nil {
 		return nil, err
 	}
 	moments, p := found.Moments(mostMapped)
-	row := render.Row{
-		Title: found.Title, Note: found.Extent, Spline: spline, Marks: render.MeasuredAt(found.Sites),
+	row := scalp.Row{
+		Title: found.Title, Note: found.Extent, Spline: spline, Marks: scalp.MeasuredAt(found.Sites),
 	}
 	values := mat.NewDense(len(found.Sites), len(moments), nil)
 	row.Values = values
-	sheet := &render.Sheet{
+	sheet := &scalp.Sheet{
 		Width: f.figure.points(), Head: head.model, Digitised: head.measured != nil, Reference: found.Reference, Synthetic: found.Synthetic,
 		Statistic: degrees(found),
 		Remarks:   []string{"t of the sites, interpolated: between and beyond them nothing was tested. Maps are at the strongest samples of the largest clusters, chosen by the data."},
@@ -131,6 +132,6 @@ func (f *compareFlags) maps(found *contrast.Compared, head *headModel) (*render.
 		sheet.Choice = map[string]string{"clusters": "in a cluster of p* 0.05 or less", "points": "p* 0.05 or less at this sample"}[f.points()]
 		sheet.Choice += fmt.Sprintf(", here up to %.2g", p)
 	}
-	sheet.Rows = []render.Row{row}
+	sheet.Rows = []scalp.Row{row}
 	return sheet, nil
 }

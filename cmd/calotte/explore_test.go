@@ -15,7 +15,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
-	"calotte/render"
+	"calotte/render/scalp"
 )
 
 // studied writes the grand averages of six people in two conditions and their difference,
@@ -222,13 +222,13 @@ func TestExploredFields(t *testing.T) {
 	b := browse(t, fileURL(html)+"#at=170ms", 1280, 1000)
 	table := cellsOf(t, must(t, "values", "--at", "170ms", "--sites", "10-10", "--circumference", "560mm", known))
 	for _, v := range []struct {
-		from  render.View
+		from  scalp.View
 		label string
-	}{{render.Top, "above"}, {render.Left, "the left"}, {render.Right, "the right"}, {render.Back, "behind"}} {
+	}{{scalp.Top, "above"}, {scalp.Left, "the left"}, {scalp.Right, "the right"}, {scalp.Back, "behind"}} {
 		b.choose("view", v.label)
 		checked := 0
 		for _, row := range table {
-			p := render.SideView(layout.Sphere(89.1267), v.from)
+			p := scalp.SideView(layout.Sphere(89.1267), v.from)
 			direction := r3.Vec{X: number(t, row["x"]), Y: number(t, row["y"]), Z: number(t, row["z"])}
 			at := p.Project(direction)
 			if !p.Visible(direction) || math.Hypot(at.X, at.Y) > .9 || !p.Shows(at) {

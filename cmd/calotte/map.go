@@ -13,7 +13,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
-	"calotte/render"
+	"calotte/render/scalp"
 	"calotte/topo/erp/average"
 	"calotte/topo/measure"
 )
@@ -23,10 +23,10 @@ type mapFlags struct {
 	limit   string
 	labels  bool
 	views   viewsFlag
-	spacing render.Spacing
-	palette render.Palette
-	form    render.Form
-	scales  render.Scaling
+	spacing scalp.Spacing
+	palette scalp.Palette
+	form    scalp.Form
+	scales  scalp.Scaling
 	mark    markFlag
 	figure  figureFlags
 	spec    specFlag
@@ -83,12 +83,12 @@ What would be a long command line may stand in a file (--spec), with the flags a
 }
 
 // viewsFlag is a list of views.
-type viewsFlag []render.View
+type viewsFlag []scalp.View
 
 func (v *viewsFlag) Set(text string) error {
 	list := slices.Clone(*v)
 	for name := range strings.SplitSeq(text, ",") {
-		var view render.View
+		var view scalp.View
 		if err := view.Set(strings.TrimSpace(name)); err != nil {
 			return err
 		}
@@ -115,7 +115,7 @@ func (f *mapFlags) check(c *cobra.Command) error {
 	if f.field.fade > 0 && f.field.quantity != potential && f.field.quantity != currentDensity {
 		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out with --field %v", f.field.quantity)
 	}
-	if f.field.fade > 0 && f.form == render.Bands {
+	if f.field.fade > 0 && f.form == scalp.Bands {
 		return console.Usagef("--fade and --field-as bands: a band has one colour and cannot fade: leave one of them out")
 	}
 	return nil
@@ -173,7 +173,7 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 }
 
 // numbersOfMaps are the potentials at the sites that all is made of, and the drawn field.
-func numbersOfMaps(plate *render.Plate, drawn quantity) []numbersOf {
+func numbersOfMaps(plate *scalp.Plate, drawn quantity) []numbersOf {
 	return []numbersOf{
 		{"sites", func() []byte {
 			var b bytes.Buffer
@@ -194,7 +194,7 @@ func numbersOfMaps(plate *render.Plate, drawn quantity) []numbersOf {
 	}
 }
 
-func reportMap(w io.Writer, f *mapFlags, sheet *render.Sheet, plate *render.Plate) {
+func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate) {
 	unit := f.field.quantity.unit()
 	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
 	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.quantity.describe(), f.figure.output)
@@ -216,12 +216,12 @@ func reportMap(w io.Writer, f *mapFlags, sheet *render.Sheet, plate *render.Plat
 }
 
 // sheetOf lays out a row for each average.
-func sheetOf(ctx context.Context, f *fields, mark *markFlag) (*render.Sheet, error) {
+func sheetOf(ctx context.Context, f *fields, mark *markFlag) (*scalp.Sheet, error) {
 	titles, err := f.titles()
 	if err != nil {
 		return nil, err
 	}
-	sheet := &render.Sheet{
+	sheet := &scalp.Sheet{
 		Quantity:  f.quantity.interpolated(),
 		Head:      f.head.model,
 		Reference: f.reference(),
@@ -252,11 +252,11 @@ func sheetOf(ctx context.Context, f *fields, mark *markFlag) (*render.Sheet, err
 	}
 	switch f.quantity {
 	case tValue:
-		sheet.Shows, sheet.StandardError = render.TValues, 1
+		sheet.Shows, sheet.StandardError = scalp.TValues, 1
 	case standardErrors:
-		sheet.Shows = render.StandardErrors
+		sheet.Shows = scalp.StandardErrors
 	case agreement:
-		sheet.Shows = render.Agreement
+		sheet.Shows = scalp.Agreement
 	}
 	if f.quantity == potential { // what follows is in µV
 		sheet.BaselinePower = f.baselinePower()
@@ -265,16 +265,16 @@ func sheetOf(ctx context.Context, f *fields, mark *markFlag) (*render.Sheet, err
 	return sheet, err
 }
 
-func (f *fields) row(i int, avg *average.Average, title string) (render.Row, error) {
+func (f *fields) row(i int, avg *average.Average, title string) (scalp.Row, error) {
 	spline, amplitudes, err := f.spline(avg)
 	if err != nil {
-		return render.Row{}, err
+		return scalp.Row{}, err
 	}
 	sites, err := f.head.sites(avg.Sites)
 	if err != nil {
-		return render.Row{}, err
+		return scalp.Row{}, err
 	}
-	row := render.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites), Difference: avg.Info.Minus != ""}
+	row := scalp.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites), Difference: avg.Info.Minus != ""}
 	if f.wantsUnits() {
 		sample := f.sample(i)
 		row.Freedom = sample.Freedom()
@@ -285,14 +285,14 @@ func (f *fields) row(i int, avg *average.Average, title string) (render.Row, err
 
 // marks draws repaired sites of a person's average open. In a grand average each
 // site is measured in most people; the remarks say the rest.
-func marks(avg *average.Average, sites []layout.Site) []render.Mark {
-	out := render.MeasuredAt(sites)
+func marks(avg *average.Average, sites []layout.Site) []scalp.Mark {
+	out := scalp.MeasuredAt(sites)
 	if avg.Info.Kind == average.GrandAverage {
 		return out
 	}
 	for i := range out {
 		if n, err := layout.Parse(sites[i].Name); err == nil && slices.Contains(avg.Info.Repaired, string(n)) {
-			out[i].Kind = render.Repaired
+			out[i].Kind = scalp.Repaired
 		}
 	}
 	return out

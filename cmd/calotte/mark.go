@@ -15,7 +15,7 @@ import (
 
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
-	"calotte/render"
+	"calotte/render/scalp"
 	"calotte/topo/provenance"
 	"calotte/topo/rowtable"
 	"calotte/topo/unit"
@@ -138,7 +138,7 @@ func (m *markFlag) choice() string {
 }
 
 // chosen lists, for each latency, the marks that the table names then.
-func (m *markFlag) chosen(marks []render.Mark, at unit.Latencies) [][]int {
+func (m *markFlag) chosen(marks []scalp.Mark, at unit.Latencies) [][]int {
 	if m.path == "" {
 		return nil
 	}

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/render"
+	"calotte/render/scalp"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
@@ -27,7 +28,7 @@ func (f *tracesFlags) place(figure *render.Traces, head *headModel, columns []st
 	if err != nil {
 		return err
 	}
-	view := render.TopView(head.model)
+	view := scalp.TopView(head.model)
 	for _, s := range sites {
 		figure.Places = append(figure.Places, view.Project(s.Position))
 	}
@@ -35,7 +36,7 @@ func (f *tracesFlags) place(figure *render.Traces, head *headModel, columns []st
 }
 
 // mapsOf is the sheet of the windows' means, a row for each average.
-func (f *tracesFlags) mapsOf(c *cobra.Command, t *tables, head *headModel, windows windowNames) (*render.Sheet, error) {
+func (f *tracesFlags) mapsOf(c *cobra.Command, t *tables, head *headModel, windows windowNames) (*scalp.Sheet, error) {
 	flags := newFieldFlags()
 	flags.windows = f.declared
 	for _, w := range windows {

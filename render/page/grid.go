@@ -8,7 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
-	"calotte/render"
+	"calotte/render/scalp"
 	"calotte/topo"
 )
 
@@ -54,7 +54,7 @@ func newGrid(sites int) grid {
 
 // directions are where on the head the nodes lie.
 func (g grid) directions(head layout.Ellipsoid) []r3.Vec {
-	top := render.TopView(head)
+	top := scalp.TopView(head)
 	list := make([]r3.Vec, len(g.at))
 	for i, p := range g.at {
 		list[i] = top.Direction(r2.Vec{X: p.X * top.Right, Y: p.Y * top.Front})

@@ -16,6 +16,7 @@ import (
 	"calotte/layout"
 	"calotte/render"
 	"calotte/render/palette"
+	"calotte/render/scalp"
 	"calotte/topo"
 	"calotte/topo/measure"
 	"calotte/topo/provenance"
@@ -119,18 +120,18 @@ type site struct {
 }
 
 type condition struct {
-	Title      string            `json:"title"`
-	Note       string            `json:"note"`
-	Name       string            `json:"name"`
-	Label      string            `json:"label"`
-	Of         string            `json:"of,omitempty"`
-	Minus      string            `json:"minus,omitempty"`
-	Values     packed            `json:"values"`
-	Errors     *packed           `json:"errors,omitempty"`
-	PairErrors *packed           `json:"pairErrors,omitempty"`
-	Half       float64           `json:"half,omitempty"`
-	Over       string            `json:"over,omitempty"`
-	Marks      []render.MarkKind `json:"marks"`
+	Title      string           `json:"title"`
+	Note       string           `json:"note"`
+	Name       string           `json:"name"`
+	Label      string           `json:"label"`
+	Of         string           `json:"of,omitempty"`
+	Minus      string           `json:"minus,omitempty"`
+	Values     packed           `json:"values"`
+	Errors     *packed          `json:"errors,omitempty"`
+	PairErrors *packed          `json:"pairErrors,omitempty"`
+	Half       float64          `json:"half,omitempty"`
+	Over       string           `json:"over,omitempty"`
+	Marks      []scalp.MarkKind `json:"marks"`
 }
 
 // A field is a quantity that is mapped, with the scales it may have.
@@ -284,11 +285,11 @@ func (s *Study) field(g grid, q topo.Quantity) (field, error) {
 		noise = s.standardError()
 	}
 	largest := s.largest(kernel, len(g.at))
-	for limit := render.NiceLimit(largest / 30); limit <= render.NiceLimit(8*largest); limit = render.NiceLimit(limit * 1.01) {
+	for limit := scalp.NiceLimit(largest / 30); limit <= scalp.NiceLimit(8*largest); limit = scalp.NiceLimit(limit * 1.01) {
 		if limit < largest*(1-1e-9) {
 			f.Chosen = len(f.Scales) + 1
 		}
-		f.Scales = append(f.Scales, scale{limit, render.ContourStep(limit, noise)})
+		f.Scales = append(f.Scales, scale{limit, scalp.ContourStep(limit, noise)})
 	}
 	return f, nil
 }

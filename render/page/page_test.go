@@ -16,7 +16,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/hostile"
-	"calotte/render"
+	"calotte/render/scalp"
 	"calotte/topo"
 	"calotte/topo/provenance"
 )
@@ -71,7 +71,7 @@ func aStudy(t testing.TB) *Study {
 	}
 	random := rand.New(rand.NewPCG(1, 2))
 	s := &Study{Title: "pilots", Sites: sites, Spline: spline, Head: layout.Sphere(89), Made: provenance.Record{Program: "calotte", Version: "0", Work: "explore"}}
-	c := Condition{Title: "known", Marks: make([]render.MarkKind, len(sites))}
+	c := Condition{Title: "known", Marks: make([]scalp.MarkKind, len(sites))}
 	for i := range 50 {
 		s.Times = append(s.Times, float64(i)*.01)
 	}

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"sync"
 
-	"calotte/render"
+	"calotte/render/scalp"
 	"calotte/topo/unit"
 )
 
@@ -85,7 +85,7 @@ func oneOf(choices ...string) func(*Study, []string) error {
 }
 
 // shownViews are those of the page, in their order.
-var shownViews = []render.View{render.Top, render.Left, render.Right, render.Front, render.Back}
+var shownViews = []scalp.View{scalp.Top, scalp.Left, scalp.Right, scalp.Front, scalp.Back}
 
 func viewNames() []string {
 	var names []string

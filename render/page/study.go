@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"calotte/layout"
-	"calotte/render"
+	"calotte/render/scalp"
 	"calotte/topo"
 	"calotte/topo/provenance"
 )
@@ -63,7 +63,7 @@ type Condition struct {
 	Half float64
 	Over string
 	// Marks say what is known at each site.
-	Marks []render.MarkKind
+	Marks []scalp.MarkKind
 }
 
 // A Window is a stretch of time with a name.

@@ -8,7 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/vg"
 
-	"calotte/render"
+	"calotte/render/scalp"
 )
 
 // halfWidth is half the width of a map in its own coordinates.
@@ -71,8 +71,8 @@ func (s *Study) views(g grid) ([]view, float64, error) {
 	var list []view
 	supported := 0.
 	for _, from := range shownViews {
-		p := render.SideView(s.Head, from)
-		ground := p.Ground(halfWidth, render.MeasuredAt(s.Sites))
+		p := scalp.SideView(s.Head, from)
+		ground := p.Ground(halfWidth, scalp.MeasuredAt(s.Sites))
 		v := view{
 			Name: from.String(), Edge: svgPath(ground.Edge), Outline: svgPath(ground.Outline), Graticule: svgPath(ground.Graticule),
 			Face: svgPath(ground.Face), Ticks: svgPath(ground.Ticks), Hatch: svgPath(ground.Hatch), Radius: rounded(float64(ground.MarkRadius)),
@@ -86,7 +86,7 @@ func (s *Study) views(g grid) ([]view, float64, error) {
 		}
 		v.Box = boxOf(ground.Outline, ground.Face, ground.Ticks)
 		var err error
-		if v.Lattice, err = newLattice(p, render.TopView(s.Head), g); err != nil {
+		if v.Lattice, err = newLattice(p, scalp.TopView(s.Head), g); err != nil {
 			return nil, 0, err
 		}
 		list = append(list, v)
@@ -112,7 +112,7 @@ func boxOf(paths ...vg.Path) [4]float64 {
 }
 
 // newLattice places nodes over the map of a view.
-func newLattice(p, top render.Projection, g grid) (lattice, error) {
+func newLattice(p, top scalp.Projection, g grid) (lattice, error) {
 	cell := 2 * max(p.Right, p.Front) / latticeCells
 	across, along := int(math.Ceil(p.Right/cell))+1, int(math.Ceil(p.Front/cell))+1
 	l := lattice{Columns: 2*across + 1, Rows: 2*along + 1, Cell: cell * halfWidth, Left: -float64(across) * cell * halfWidth, Top: -float64(along) * cell * halfWidth}
@@ -139,7 +139,7 @@ func newLattice(p, top render.Projection, g grid) (lattice, error) {
 
 // near reports whether a place on the page lies on the map of a view, or within a cell
 // and a half of it.
-func near(p render.Projection, at r2.Vec, cell float64) bool {
+func near(p scalp.Projection, at r2.Vec, cell float64) bool {
 	reach := 1.5 * cell
 	for _, d := range []r2.Vec{{}, {X: reach}, {X: -reach}, {Y: reach}, {Y: -reach}} {
 		if p.Shows(r2.Add(at, d)) {

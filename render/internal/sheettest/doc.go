@@ -1,0 +1,3 @@
+// Package sheettest holds a sheet of invented maps for the tests of other
+// figures. It is imported by tests alone.
+package sheettest

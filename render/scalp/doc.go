@@ -1,0 +1,61 @@
+// Package scalp draws maps of the scalp: a [Sheet] of them, composed into a
+// [Plate] that package canvas writes as PNG, TIFF, SVG or PDF. Views,
+// projections, fields and their contours are open to other figures of a head. A
+// [Map] is one map for plots of gonum.org/v1/plot, of any program.
+//
+// # Maps
+//
+// A map shows the head from above, nose at the top, or from a side
+// (Sheet.Views); left and right are the wearer's. From above, unless
+// Sheet.Spacing says otherwise, directions from the head's centre are laid on
+// the page by the azimuthal equidistant projection about the vertex (J. P.
+// Snyder, "Map Projections: A Working Manual", US Geological Survey
+// Professional Paper 1395, 1987, chapter 25): the distance from the middle is
+// the angle from the vertex. The edge is the ring through nasion, preauricular
+// points and inion, 112.5° from the vertex on the sphere. The outline has the
+// head's own proportions, and on any head the ring is the edge; TopView says
+// how.
+//
+// From the side the projection is orthographic; the map ends at the same ring,
+// below which the outline runs on to tell which way the head looks.
+//
+// The spherical spline is evaluated at 97 × 97 nodes across the map (145 × 145
+// for more than 128 sites, 193 × 193 for what is rougher than potentials) and
+// interpolated between them by cubics with continuous slopes. Colours and
+// contours both come from that surface. It departs from the spline by less than
+// 0.1 % of the scale, but for current densities of pure noise at 345 sites:
+// 0.5 %.
+//
+// Instead of a picture a field may be drawn in bands (Sheet.Form), areas in one
+// colour each between neighbouring ticks of the scale, for journals that refuse
+// pictures in line art. What is within one step of zero is one band, in the
+// colour of zero: where zero lies depends on the reference. Bands are laid over
+// each other from zero outward, so that no gap shows between them (bands.go,
+// rings.go).
+//
+// # Scale
+//
+// One scale, symmetric about zero, serves a whole sheet, so that equal colours
+// are equal values. Its limit is the largest magnitude drawn, rounded outward;
+// contours run at its ticks, and no closer than twice the standard error where
+// that is known. A limit set by hand may clip; then the bar ends in points and
+// the legend gives the share clipped and the extremes.
+//
+// The line at zero is grey and not the strongest, because it depends on the
+// reference where zero lies. A map that stays within one step of zero has no
+// line at all, and a map of current density none at zero: it would follow
+// noise.
+//
+// # Pages
+//
+// Latencies stand side by side, on several lines where the width does not hold
+// them. Where there is but one latency, the rows stand side by side instead.
+//
+// # Support
+//
+// Where a map is farther from every measured electrode than the median over
+// electrodes of the distance to the nearest other one, it is hatched. The rule
+// is this project's own; the figure states it with the distance. A site that
+// the other sites contradict, as a loose electrode is, gets a ring; doubt.go
+// says when.
+package scalp

@@ -1,0 +1,229 @@
+package scalp
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+	"calotte/render/paper"
+)
+
+const (
+	sampleRadius = 1.1 * vg.Length(1) // of a mark in it
+	// besideWidth is where the caption has room beside the bar.
+	besideWidth = 70 * paper.MM
+	// samplesWidth is where the samples have.
+	samplesWidth = 30 * paper.MM
+)
+
+// A sample shows one sign beside its meaning.
+type sample struct {
+	kind sampleKind
+	at   vg.Point // the middle
+}
+
+type sampleKind int
+
+const (
+	sampleMeasured = sampleKind(Measured)
+	sampleRepaired = sampleKind(Repaired)
+	sampleLeftOut  = sampleKind(LeftOut)
+	sampleDoubtful = sampleLeftOut + 1
+	sampleHatch    = sampleLeftOut + 2
+	sampleChosen   = sampleLeftOut + 3
+	samplePale     = sampleLeftOut + 4
+)
+
+// placeLegend puts the bar at the left and the words beside it; on a narrow
+// page the caption follows below, on a very narrow one the samples, too.
+func (c *composer) placeLegend() {
+	top := c.Y
+	for i := range c.plate.Scales {
+		c.placeBar(i)
+	}
+	bottom := c.Y
+
+	const between = 18 * vg.Length(1)
+	x := c.bars[0].Max.X + between
+	width := c.page.Width - paper.Margin - x
+	if width < samplesWidth {
+		x, width = paper.Margin, c.Inner
+		c.samplesText(x, width)
+		bottom = c.Y
+	} else {
+		c.Y = top
+		c.samplesText(x, width)
+	}
+	caption := strings.Join(c.plate.caption(), " ")
+	if x > paper.Margin && width >= besideWidth {
+		c.Y += 2
+		c.Paragraph(caption, x, width, false)
+		c.Y = max(c.Y, bottom)
+		return
+	}
+	c.Y = max(c.Y, bottom) + 2
+	c.Paragraph(caption, paper.Margin, c.Inner, false)
+}
+
+// samplesText sets the signs that occur with their meanings, several to a line
+// where they fit.
+func (c *composer) samplesText(left, width vg.Length) {
+	x, right := left, left+width
+	fresh := true // nothing on this line yet
+	for _, item := range c.plate.signs() {
+		full := paper.Swatch + paper.Width(item.text)
+		if !fresh && x+full > right {
+			x, fresh = left, true
+		}
+		for i, line := range paper.Wrap(item.text, width-paper.Swatch, false) {
+			if i > 0 || fresh {
+				c.Y += paper.LineHeight
+			}
+			c.Text(line, x+paper.Swatch, false)
+			if i == 0 {
+				middle := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
+				c.samples = append(c.samples, sample{item.kind, vg.Point{X: x + paper.Swatch/2 - 1, Y: -(c.Y - paper.Descent) + middle}})
+			}
+			fresh = false
+		}
+		x += full + 1.5*paper.TextSize
+	}
+}
+
+type sign struct {
+	kind sampleKind
+	text string
+}
+
+// signs lists what the reader meets on the maps.
+func (p *Plate) signs() []sign {
+	counts := map[MarkKind]bool{}
+	for _, r := range p.sheet.Rows {
+		for _, m := range r.Marks {
+			counts[m.Kind] = true
+		}
+	}
+	var signs []sign
+	for _, k := range []sign{
+		{sampleMeasured, "measured site"}, {sampleRepaired, "repaired site"}, {sampleLeftOut, "site left out"},
+	} {
+		if counts[MarkKind(k.kind)] {
+			if k.kind == sampleMeasured {
+				k.text += p.measuredCount()
+			}
+			signs = append(signs, k)
+		}
+	}
+	if slices.ContainsFunc(p.panels, func(m *panel) bool { return len(m.doubtful) > 0 && len(p.sheet.Rows[m.row].Marks) > 0 }) {
+		signs = append(signs, sign{sampleDoubtful, "doubtful: over half the map’s largest value off what the other sites predict"})
+	}
+	if s := p.sheet; slices.ContainsFunc(s.Rows, func(r Row) bool { return len(r.Chosen) > 0 }) {
+		signs = append(signs, sign{sampleChosen, "marked: " + s.Choice})
+	}
+	if t := p.sheet.Fade; t > 0 {
+		signs = append(signs, sign{samplePale, fmt.Sprintf("pale: |t| below %s, uncorrected", paper.Number(t, 3))})
+	}
+	if text := p.hatchText(); text != "" {
+		signs = append(signs, sign{sampleHatch, text})
+	}
+	return signs
+}
+
+// measuredCount is the number of measured electrodes of every row, " (61–64)".
+func (p *Plate) measuredCount() string {
+	least, most := 0, 0
+	for i, r := range p.sheet.Rows {
+		n := 0
+		for _, m := range r.Marks {
+			if m.Kind == Measured {
+				n++
+			}
+		}
+		if i == 0 {
+			least = n
+		}
+		least, most = min(least, n), max(most, n)
+	}
+	if least == most {
+		return fmt.Sprintf(" (%d)", most)
+	}
+	return fmt.Sprintf(" (%d–%d)", least, most)
+}
+
+// hatchText is the rule for the hatching, empty where nothing is hatched.
+func (p *Plate) hatchText() string {
+	least, most := math.Inf(1), 0.
+	for i, f := range p.furniture {
+		if len(f.hatch) > 0 {
+			supported := p.Supported[i/len(p.sheet.views())]
+			least, most = min(least, supported), max(most, supported)
+		}
+	}
+	if most == 0 {
+		return ""
+	}
+	distance := fmt.Sprintf("%.0f", most)
+	if low := fmt.Sprintf("%.0f", least); low != distance {
+		distance = low + "–" + distance
+	}
+	return "weak support: over " + distance + "\u00a0mm (median electrode spacing) from any electrode"
+}
+
+// drawSamples draws the legend's signs.
+func (p *Plate) drawSamples(c vg.Canvas) {
+	for _, s := range p.page.samples {
+		at, mark := Frame{Center: s.at, View: OnDisc}, Mark{Site: vertexSite}
+		switch s.kind {
+		case sampleHatch:
+			drawHatchSample(c, s.at)
+			continue
+		case sampleChosen:
+			drawChosen(c, []vg.Point{s.at}, sampleRadius)
+			continue
+		case samplePale:
+			p.drawPaleSample(c, s.at)
+			continue
+		case sampleDoubtful:
+			var ring vg.Path
+			paper.Circle(&ring, s.at, ringRadius(sampleRadius))
+			drawRings(c, ring)
+		default:
+			mark.Kind = MarkKind(s.kind)
+		}
+		drawMarks(c, at, []Mark{mark}, sampleRadius)
+	}
+}
+
+// drawPaleSample shows the strongest colour as it pales towards t = 0.
+func (p *Plate) drawPaleSample(c vg.Canvas, at vg.Point) {
+	const pieces = 7
+	half := vg.Point{X: 3.5, Y: 2.6}
+	strong := p.sheet.colours().At(1)
+	for i := range pieces {
+		var piece vg.Path
+		left := at.X - half.X + 2*half.X*vg.Length(i)/pieces
+		paper.Rectangle(&piece, vg.Rectangle{
+			Min: vg.Point{X: left, Y: at.Y - half.Y},
+			Max: vg.Point{X: left + 2*half.X/pieces, Y: at.Y + half.Y},
+		})
+		paper.Fill(c, piece, p.sheet.colours().Paled(strong, float64(i)/(pieces-1)))
+	}
+}
+
+func drawHatchSample(c vg.Canvas, at vg.Point) {
+	half := vg.Point{X: 3.5, Y: 2.6}
+	box := vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
+	var ground, lines vg.Path
+	paper.Rectangle(&ground, box)
+	paper.Fill(c, ground, color.Gray{Y: 232})
+	for x := box.Min.X + hatchGap/4; x < box.Max.X; x += hatchGap {
+		lines.Move(vg.Point{X: x, Y: box.Min.Y})
+		lines.Line(vg.Point{X: x, Y: box.Max.Y})
+	}
+	drawHatch(c, lines)
+}
