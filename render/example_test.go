@@ -4,22 +4,11 @@ import (
 	"fmt"
 	"log"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
 	"calotte/render"
 )
-
-// The ticks of a time axis, as any axis of gonum's plot takes them.
-func ExampleRoundTicks() {
-	p := plot.New()
-	p.X.Tick.Marker = render.RoundTicks{Most: 8}
-	for _, tick := range p.X.Tick.Marker.Ticks(-100, 600) {
-		fmt.Print(tick.Label, " ")
-	}
-	// Output: −100 0 100 200 300 400 500 600
-}
 
 // A cap that slid back, as four tapes tell it.
 func ExampleCap_Compose() {

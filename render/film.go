@@ -12,6 +12,7 @@ import (
 
 	"calotte/layout"
 	"calotte/render/canvas"
+	"calotte/render/chart"
 	"calotte/render/internal/parallel"
 	"calotte/render/paper"
 	"calotte/render/scalp"
@@ -56,7 +57,7 @@ type showing struct {
 	basis        *mat.Dense  // node × coefficient
 	coefficients *mat.Dense  // coefficient × frame
 	frame        scalp.Frame // in pixels from the upper left corner, y down
-	chart        chart       // of the field power, in points
+	chart        chart.Chart // of the field power, in points
 
 	left int       // the first column of pixels
 	xs   []float64 // of the columns, on the disc

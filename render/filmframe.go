@@ -171,9 +171,9 @@ func (s *showing) pixel(at r2.Vec) r2.Vec {
 // drawCursor draws where in time the frame is.
 func (s *showing) drawCursor(img *image.Paletted, p *FilmPlate, k int) {
 	_, height := filmGround{plate: p}.Size()
-	at := s.chart.point(1000*p.film.Times[k], s.chart.y.low)
+	at := s.chart.Point(1000*p.film.Times[k], s.chart.Y.Low)
 	x := inDots(at.X)
-	low, high := inDots(height-s.chart.rect.Min.Y), inDots(height-s.chart.rect.Max.Y)
+	low, high := inDots(height-s.chart.Rect.Min.Y), inDots(height-s.chart.Rect.Max.Y)
 	pen := pen{img: img, width: 2, opacity: 1, on: math.Inf(1)}
 	pen.line(r2.Vec{X: x, Y: low}, r2.Vec{X: x, Y: high - 3})
 }

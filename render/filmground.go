@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/chart"
 	"calotte/render/paper"
 	"calotte/render/scalp"
 )
@@ -41,7 +42,7 @@ func (p *FilmPlate) place() (bar vg.Rectangle, caption []string) {
 	y := filmMargin + vg.Length(len(caption))*paper.LineHeight + 3 + paper.LineHeight
 	barLength := min(width-2*filmMargin-30, 60*paper.MM)
 	bar = vg.Rectangle{Min: vg.Point{X: filmMargin + 8, Y: y}, Max: vg.Point{X: filmMargin + 8 + barLength, Y: y + paper.BarHeight - 1}}
-	y = bar.Max.Y + paper.LineHeight + 6 + belowRoom
+	y = bar.Max.Y + paper.LineHeight + 6 + chart.BelowRoom
 	most := 0.
 	for _, power := range p.film.Power {
 		for _, v := range power {
@@ -51,17 +52,17 @@ func (p *FilmPlate) place() (bar vg.Rectangle, caption []string) {
 	if most == 0 {
 		most = 1
 	}
-	amplitude := roundedAxis("field power, µV", 0, most, 3)
+	amplitude := chart.RoundedAxis("field power, µV", 0, most, 3)
 	times := p.film.PowerTimes
-	time := newAxis("ms", 1000*times[0], 1000*times[len(times)-1], 6)
+	time := chart.NewAxis("ms", 1000*times[0], 1000*times[len(times)-1], 6)
 	view := scalp.TopView(p.film.Head)
 	for i, s := range p.shows {
 		left := vg.Length(i) * side
-		s.chart = chart{rect: vg.Rectangle{
-			Min: vg.Point{X: left + filmMargin + leftRoom(amplitude), Y: y},
+		s.chart = chart.Chart{Rect: vg.Rectangle{
+			Min: vg.Point{X: left + filmMargin + chart.LeftRoom(amplitude), Y: y},
 			Max: vg.Point{X: left + side - 3*filmMargin, Y: y + filmChart},
-		}, x: time, y: amplitude}
-		bottom := y + filmChart + aboveRoom + paper.LineHeight
+		}, X: time, Y: amplitude}
+		bottom := y + filmChart + chart.AboveRoom + paper.LineHeight
 		top := height - filmMargin - paper.LineHeight - 4
 		unit := min((top-bottom)/2/vg.Length(view.Front*(1+scalp.NoseHeight/2)), (side/2-filmMargin)/vg.Length(view.Right))
 		f := scalp.Frame{Right: unit * vg.Length(view.Right), Front: unit * vg.Length(view.Front), View: view}
@@ -89,16 +90,16 @@ func (g filmGround) Draw(c canvas.Canvas) {
 		if !g.lines {
 			x := f.Center.X - height/2 + filmMargin
 			paper.Line{Text: row.Title, Bold: true, At: vg.Point{X: x, Y: height - filmMargin - paper.TextSize + paper.Descent}}.Draw(c)
-			s.chart.drawAxes(c)
+			s.chart.DrawAxes(c)
 			c.SetColor(paper.Ink)
-			for _, t := range s.chart.texts() {
+			for _, t := range s.chart.Texts() {
 				t.Draw(c)
 			}
 			var millis []float64
 			for _, at := range p.film.PowerTimes {
 				millis = append(millis, 1000*at)
 			}
-			s.chart.curve(c, millis, p.film.Power[i], stroke{colour: paper.Ink})
+			s.chart.Curve(c, millis, p.film.Power[i], chart.Stroke{Colour: paper.Ink})
 		}
 		if r := scalp.NewReach(p.grid, row.Marks); r != nil {
 			paper.Stroke(c, r.Hatch(f), paper.Faded(.6), .6)

@@ -11,8 +11,8 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
-	"calotte/render"
 	"calotte/render/canvas"
+	"calotte/render/chart"
 	"calotte/render/paper"
 	"calotte/render/scalp"
 	"calotte/topo/contrast"
@@ -83,12 +83,12 @@ func (s *askedSides) maps(c *cobra.Command) (*scalp.Sheet, error) {
 	return sheet, nil
 }
 
-func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *render.Intervals {
-	out := &render.Intervals{
+func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
+	out := &chart.Intervals{
 		Title: "Right minus left, " + rows[0].At.Label(), Unit: "right minus left, µV", Width: width, Caption: rows[0].IntervalWords(),
 	}
 	for _, r := range rows {
-		line := render.Interval{Name: r.Left + "–" + r.Right, Value: r.Difference, Low: r.Low, High: r.High, Open: r.Repaired}
+		line := chart.Interval{Name: r.Left + "–" + r.Right, Value: r.Difference, Low: r.Low, High: r.High, Open: r.Repaired}
 		if !math.IsNaN(r.Corrected) {
 			line.Note = fmt.Sprintf("p* %.2g", r.Corrected)
 		}
@@ -99,7 +99,7 @@ func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *render.Intervals {
 
 // waves are left, right and their difference at the first pair over time, with the band
 // on the difference where the people or epochs are at hand.
-func (s *askedSides) waves(width vg.Length) (*render.Traces, error) {
+func (s *askedSides) waves(width vg.Length) (*chart.Traces, error) {
 	sample, first := s.samples[0], s.found[0]
 	avg, rows := sample.Average, layout.Rows(sample.Average.Sites)
 	name, err := layout.Parse(first.Left)
@@ -107,10 +107,10 @@ func (s *askedSides) waves(width vg.Length) (*render.Traces, error) {
 		return nil, err
 	}
 	waves := sample.Waves(layout.Pair{Left: rows[name], Right: rows[name.Mirror()]})
-	figure := &render.Traces{
+	figure := &chart.Traces{
 		Times: avg.Times, Width: width, Below: true,
 		Curves: []string{first.Left + " (left)", first.Right + " (right)", "right minus left"},
-		Panels: []render.TracePanel{{Title: first.Left + "–" + first.Right + ", " + first.Condition, Curves: []render.Trace{
+		Panels: []chart.TracePanel{{Title: first.Left + "–" + first.Right + ", " + first.Condition, Curves: []chart.Trace{
 			{Values: waves.Left}, {Values: waves.Right}, {Values: waves.Difference, Band: waves.Band},
 		}}},
 	}
@@ -118,7 +118,7 @@ func (s *askedSides) waves(width vg.Length) (*render.Traces, error) {
 		figure.Baseline = &[2]float64{max(float64(span.From), avg.Times[0]), float64(span.To)}
 	}
 	if first.At.IsWindow() {
-		figure.Windows = []render.TraceWindow{{Name: first.At.Label(), From: float64(first.At.From), To: float64(first.At.To)}}
+		figure.Windows = []chart.TraceWindow{{Name: first.At.Label(), From: float64(first.At.From), To: float64(first.At.To)}}
 	}
 	if waves.Band != nil {
 		figure.Band = fmt.Sprintf("95\u00a0%% interval of the mean difference (t) over %d %s", first.N, first.Over)

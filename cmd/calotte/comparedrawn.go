@@ -10,8 +10,8 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/render"
 	"calotte/render/canvas"
+	"calotte/render/chart"
 	"calotte/render/paper"
 	"calotte/render/scalp"
 	"calotte/topo"
@@ -80,7 +80,7 @@ func (f *compareFlags) points() string {
 }
 
 // picture is t at every site, from the front to the back and from left to right.
-func (f *compareFlags) picture(found *contrast.Compared) *render.SiteTime {
+func (f *compareFlags) picture(found *contrast.Compared) *chart.SiteTime {
 	caption := "No " + f.points() + " of p* 0.05 or less, so all is pale: the bar's colours hold for full ones. "
 	if found.AnyShown() {
 		caption = "Full colours: " + f.points() + " of p* 0.05 or less; all else is pale. "
@@ -88,9 +88,9 @@ func (f *compareFlags) picture(found *contrast.Compared) *render.SiteTime {
 	if found.Synthetic {
 		caption = "Synthetic data. " + caption
 	}
-	out := &render.SiteTime{Title: "t of " + found.Title, Unit: degrees(found), Times: found.Times, Width: f.figure.points(), Caption: caption + found.Caution()}
+	out := &chart.SiteTime{Title: "t of " + found.Title, Unit: degrees(found), Times: found.Times, Width: f.figure.points(), Caption: caption + found.Caution()}
 	shown := found.Shown()
-	for _, i := range render.FrontToBack(found.Sites) {
+	for _, i := range chart.FrontToBack(found.Sites) {
 		out.Sites = append(out.Sites, found.Sites[i].Name)
 		out.Values = append(out.Values, found.T[i])
 		out.Strong = append(out.Strong, shown[i])

@@ -12,8 +12,8 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/layout"
-	"calotte/render"
 	"calotte/render/canvas"
+	"calotte/render/chart"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/reject"
 	"calotte/topo/filter"
@@ -42,7 +42,7 @@ func (a *app) drawResponse(c *cobra.Command, f *tracesFlags, _ []string) (*drawn
 	if err != nil {
 		return nil, err
 	}
-	response := &render.Response{Filter: designed, Width: f.figure.points()}
+	response := &chart.Response{Filter: designed, Width: f.figure.points()}
 	plate, err := response.Compose()
 	if err != nil {
 		return nil, err
@@ -73,7 +73,7 @@ func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*dra
 	if err != nil {
 		return nil, err
 	}
-	picture := &render.EpochPicture{
+	picture := &chart.EpochPicture{
 		Name: saved.Name + ", " + set.Condition, Site: places[0].Title, Times: times[from:to],
 		Limit: float64(f.limit), Width: f.figure.points(), Synthetic: set.Info.Synthetic,
 		Remarks: []string{"Reference: " + average.OrNotKnown(set.Info.Reference) + "."},
@@ -160,7 +160,7 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 	if err != nil {
 		return nil, err
 	}
-	figure := &render.Traces{
+	figure := &chart.Traces{
 		Times: first.Times[from:to], Limit: float64(f.limit), Down: f.down, Width: f.figure.points(), Reference: first.Info.Reference,
 	}
 	if span, ok := first.Info.BaselineSpan(); ok && float64(span.To) > figure.Times[0] {
@@ -174,7 +174,7 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 		if float64(w.span.From) < figure.Times[0] || float64(w.span.To) > figure.Times[len(figure.Times)-1] {
 			return nil, fmt.Errorf("--window %v: what is drawn reaches from %.4g to %.4g s", w, figure.Times[0], figure.Times[len(figure.Times)-1])
 		}
-		figure.Windows = append(figure.Windows, render.TraceWindow{Name: w.name, From: float64(w.span.From), To: float64(w.span.To)})
+		figure.Windows = append(figure.Windows, chart.TraceWindow{Name: w.name, From: float64(w.span.From), To: float64(w.span.To)})
 	}
 	for i, avg := range tables.averages {
 		figure.Synthetic = figure.Synthetic || avg.Info.Synthetic
@@ -221,7 +221,7 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 }
 
 // allSites makes a panel for each average, of all sites and their field power.
-func (f *tracesFlags) allSites(figure *render.Traces, averages []*average.Average, titles []string, from, to int) {
+func (f *tracesFlags) allSites(figure *chart.Traces, averages []*average.Average, titles []string, from, to int) {
 	figure.Curves = []string{"global field power (Lehmann & Skrandies 1980)"}
 	for i, avg := range averages {
 		var faint [][]float64
@@ -232,12 +232,12 @@ func (f *tracesFlags) allSites(figure *render.Traces, averages []*average.Averag
 		if title == "" {
 			title = filepath.Base(avg.Info.Name)
 		}
-		figure.Panels = append(figure.Panels, render.TracePanel{Title: title, Curves: []render.Trace{{Values: measure.FieldPowers(faint)}}, Faint: faint})
+		figure.Panels = append(figure.Panels, chart.TracePanel{Title: title, Curves: []chart.Trace{{Values: measure.FieldPowers(faint)}}, Faint: faint})
 	}
 }
 
 // bySite makes a panel for each site and pool, with a curve for each average.
-func (f *tracesFlags) bySite(figure *render.Traces, averages []*average.Average, titles, paths []string, from, to int) error {
+func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, titles, paths []string, from, to int) error {
 	figure.Curves = titles
 	band := f.band
 	if band == "" {
@@ -269,9 +269,9 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*average.Average,
 		for k, p := range places {
 			if i == 0 {
 				panels[fmt.Sprint(k)] = len(figure.Panels)
-				figure.Panels = append(figure.Panels, render.TracePanel{Title: p.Title, Curves: make([]render.Trace, len(averages))})
+				figure.Panels = append(figure.Panels, chart.TracePanel{Title: p.Title, Curves: make([]chart.Trace, len(averages))})
 			}
-			trace := render.Trace{Values: p.Wave(avg.Mean)[from:to]}
+			trace := chart.Trace{Values: p.Wave(avg.Mean)[from:to]}
 			if band != noBand && len(p.Rows) == 1 && (!paired || avg.Info.Minus != "") {
 				for _, s := range avg.SEM[p.Rows[0]][from:to] {
 					trace.Band = append(trace.Band, half*s)
@@ -289,8 +289,8 @@ func (f *tracesFlags) bySite(figure *render.Traces, averages []*average.Average,
 			figure.Remarks = append(figure.Remarks, "No bands: these conditions are of the same people, so the band belongs to their difference.")
 		}
 	}
-	if !slices.ContainsFunc(figure.Panels, func(p render.TracePanel) bool {
-		return slices.ContainsFunc(p.Curves, func(c render.Trace) bool { return c.Band != nil })
+	if !slices.ContainsFunc(figure.Panels, func(p chart.TracePanel) bool {
+		return slices.ContainsFunc(p.Curves, func(c chart.Trace) bool { return c.Band != nil })
 	}) {
 		figure.Band = ""
 	}

@@ -8,14 +8,14 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/render"
+	"calotte/render/chart"
 	"calotte/render/scalp"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
 // place gives the panels of sites their places on the head seen from above.
-func (f *tracesFlags) place(figure *render.Traces, head *headModel, columns []string) error {
+func (f *tracesFlags) place(figure *chart.Traces, head *headModel, columns []string) error {
 	places, err := measure.Places(columns, f.sites, nil)
 	if err != nil {
 		return err
@@ -56,7 +56,7 @@ func (f *tracesFlags) mapsOf(c *cobra.Command, t *tables, head *headModel, windo
 }
 
 // numbersOfTraces are the curves with their bands.
-func numbersOfTraces(figure *render.Traces) []numbersOf {
+func numbersOfTraces(figure *chart.Traces) []numbersOf {
 	return []numbersOf{{"curves", func() []byte {
 		var b bytes.Buffer
 		cells(&b, "panel", "curve", "time", "value", "low", "high")

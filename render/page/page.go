@@ -14,7 +14,7 @@ import (
 	"math"
 
 	"calotte/layout"
-	"calotte/render"
+	"calotte/render/chart"
 	"calotte/render/palette"
 	"calotte/render/scalp"
 	"calotte/topo"
@@ -216,7 +216,7 @@ func curves() []curve {
 	var list []curve
 	for i, c := range palette.Categories() {
 		k := curve{Light: hex(c), Dark: hex(palette.CategoriesOnDark()[i])}
-		for _, l := range render.CurveDash(i) {
+		for _, l := range chart.CurveDash(i) {
 			k.Dash = append(k.Dash, float64(l))
 		}
 		list = append(list, k)

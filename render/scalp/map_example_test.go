@@ -13,7 +13,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
-	"calotte/render"
+	"calotte/render/chart"
 	"calotte/render/scalp"
 )
 
@@ -91,7 +91,7 @@ func ExampleMap_insets() {
 
 	p := plot.New()
 	p.X.Label.Text, p.Y.Label.Text = "time (ms)", "potential at P8 (microvolts)"
-	p.X.Tick.Marker = render.RoundTicks{Most: 8}
+	p.X.Tick.Marker = chart.RoundTicks{Most: 8}
 	var p8 layout.Site
 	for _, s := range sites {
 		if s.Name == "P8" {

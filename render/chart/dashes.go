@@ -1,4 +1,4 @@
-package render
+package chart
 
 import "gonum.org/v1/plot/vg"
 

@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"errors"
@@ -27,7 +27,7 @@ type Response struct {
 type ResponsePlate struct {
 	response             *Response
 	page                 *chartPage
-	decibel, gain, step  chart
+	decibel, gain, step  Chart
 	frequencies, factors []float64
 	times, edge          []float64
 	cutoffs              []float64
@@ -123,28 +123,28 @@ func (p *ResponsePlate) shown(h []float64, reach int) int {
 func (p *ResponsePlate) layOut() {
 	f := p.response.Filter
 	low, high := p.frequencies[0], p.frequencies[len(p.frequencies)-1]
-	frequency := axis{low: low, high: high, name: "frequency, Hz", marker: plot.TickerFunc(decades), scale: plot.LogScale{}}
-	p.decibel = chart{x: frequency, y: newAxis("gain, dB", deepest, 5, 6)}
-	p.decibel.y.marker = ticksAt(deepest, -75, stopBand, -25, halfPower, 0)
-	p.gain = chart{x: frequency, y: newAxis("gain", -.1, 1.1, 7)}
+	frequency := Axis{Low: low, High: high, Name: "frequency, Hz", marker: plot.TickerFunc(decades), scale: plot.LogScale{}}
+	p.decibel = Chart{X: frequency, Y: NewAxis("gain, dB", deepest, 5, 6)}
+	p.decibel.Y.marker = ticksAt(deepest, -75, stopBand, -25, halfPower, 0)
+	p.gain = Chart{X: frequency, Y: NewAxis("gain", -.1, 1.1, 7)}
 	least, greatest := -.1, 1.1
 	for _, s := range p.edge {
 		least, greatest = min(least, s), max(greatest, s)
 	}
-	p.step = chart{x: newAxis(p.clock(), p.times[0], p.times[len(p.times)-1], 7), y: roundedAxis("answer to a step", least, greatest, 6)}
+	p.step = Chart{X: NewAxis(p.clock(), p.times[0], p.times[len(p.times)-1], 7), Y: RoundedAxis("answer to a step", least, greatest, 6)}
 
 	page := p.page
 	page.paragraph("What the filter does at "+paper.Number(f.Rate, 6)+"\u00a0Hz", true)
-	page.y += 3 + aboveRoom
-	left := paper.Margin + max(leftRoom(p.decibel.y), leftRoom(p.gain.y))
-	p.decibel.rect = rect(left, page.y, page.width-paper.Margin-paper.TextSize, page.y+.28*page.width)
-	page.y += .28*page.width + belowRoom + 6 + aboveRoom
+	page.y += 3 + AboveRoom
+	left := paper.Margin + max(LeftRoom(p.decibel.Y), LeftRoom(p.gain.Y))
+	p.decibel.Rect = rect(left, page.y, page.width-paper.Margin-paper.TextSize, page.y+.28*page.width)
+	page.y += .28*page.width + BelowRoom + 6 + AboveRoom
 	middle := page.width / 2
-	p.gain.rect = rect(left, page.y, middle-paper.TextSize, page.y+.2*page.width)
-	p.step.rect = rect(middle+paper.TextSize+leftRoom(p.step.y), page.y, page.width-paper.Margin-paper.TextSize, page.y+.2*page.width)
-	page.y += .2*page.width + belowRoom + 2
-	for _, c := range []*chart{&p.decibel, &p.gain, &p.step} {
-		page.texts = append(page.texts, c.texts()...)
+	p.gain.Rect = rect(left, page.y, middle-paper.TextSize, page.y+.2*page.width)
+	p.step.Rect = rect(middle+paper.TextSize+LeftRoom(p.step.Y), page.y, page.width-paper.Margin-paper.TextSize, page.y+.2*page.width)
+	page.y += .2*page.width + BelowRoom + 2
+	for _, c := range []*Chart{&p.decibel, &p.gain, &p.step} {
+		page.texts = append(page.texts, c.Texts()...)
 	}
 	page.paragraph(p.Description(), false)
 	page.finish()
@@ -167,7 +167,7 @@ func (p *ResponsePlate) Description() string {
 // Draw draws the charts.
 func (p *ResponsePlate) Draw(c canvas.Canvas) {
 	p.page.onPage(c, func() {
-		full, dashed := stroke{colour: paper.Ink}, []vg.Length{2, 1.5}
+		full, dashed := Stroke{Colour: paper.Ink}, []vg.Length{2, 1.5}
 		levels := make([]float64, len(p.factors))
 		for i, g := range p.factors {
 			levels[i] = max(filter.Decibels(g), 2*deepest)
@@ -175,23 +175,23 @@ func (p *ResponsePlate) Draw(c canvas.Canvas) {
 		c.Group("gain-decibel", "gain in decibels")
 		c.SetLineDash(dashed, 0)
 		for _, level := range []float64{halfPower, stopBand} {
-			paper.Stroke(c, paper.Straight(p.decibel.point(p.decibel.x.low, level), p.decibel.point(p.decibel.x.high, level)), paper.Faded(.5), .5)
+			paper.Stroke(c, paper.Straight(p.decibel.Point(p.decibel.X.Low, level), p.decibel.Point(p.decibel.X.High, level)), paper.Faded(.5), .5)
 		}
 		for _, f := range p.cutoffs {
-			paper.Stroke(c, paper.Straight(p.decibel.point(f, deepest), p.decibel.point(f, 0)), paper.Faded(.5), .5)
+			paper.Stroke(c, paper.Straight(p.decibel.Point(f, deepest), p.decibel.Point(f, 0)), paper.Faded(.5), .5)
 		}
 		c.SetLineDash(nil, 0)
-		p.decibel.curve(c, p.frequencies, levels, full)
-		p.decibel.drawAxes(c)
+		p.decibel.Curve(c, p.frequencies, levels, full)
+		p.decibel.DrawAxes(c)
 		c.End()
 		c.Group("gain-factor", "gain as a factor")
-		p.gain.curve(c, p.frequencies, p.factors, full)
-		p.gain.drawAxes(c)
+		p.gain.Curve(c, p.frequencies, p.factors, full)
+		p.gain.DrawAxes(c)
 		c.End()
 		c.Group("step", "answer to a step")
-		paper.Stroke(c, paper.Straight(p.step.point(0, p.step.y.low), p.step.point(0, p.step.y.high)), paper.Faded(.35), .5)
-		p.step.curve(c, p.times, p.edge, full)
-		p.step.drawAxes(c)
+		paper.Stroke(c, paper.Straight(p.step.Point(0, p.step.Y.Low), p.step.Point(0, p.step.Y.High)), paper.Faded(.35), .5)
+		p.step.Curve(c, p.times, p.edge, full)
+		p.step.DrawAxes(c)
 		c.End()
 	})
 }

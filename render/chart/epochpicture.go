@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"errors"
@@ -42,9 +42,9 @@ type EpochPlate struct {
 	Limit   float64 // µV at the ends of the scale
 	picture *EpochPicture
 	page    *chartPage
-	image   chart // epochs over time
-	swing   chart // epochs over peak to peak
-	average chart
+	image   Chart // epochs over time
+	swing   Chart // epochs over peak to peak
+	average Chart
 	bar     vg.Rectangle
 	mean    []float64
 	millis  []float64
@@ -125,45 +125,45 @@ const swingWidth = .2 // of the page
 func (p *EpochPlate) layOut() {
 	e, page := p.picture, p.page
 	n := float64(len(e.Epochs))
-	order := newAxis("epoch", n+.5, .5, 9) // the first epoch at the top
+	order := NewAxis("epoch", n+.5, .5, 9) // the first epoch at the top
 	order.marker = p.epochTicks()
-	time := newAxis("time, ms", p.millis[0], p.millis[len(p.millis)-1], 8)
-	p.image = chart{x: time, y: order}
+	time := NewAxis("time, ms", p.millis[0], p.millis[len(p.millis)-1], 8)
+	p.image = Chart{X: time, Y: order}
 	most := slices.Max(e.Swings)
-	p.swing = chart{x: roundedAxis("peak to peak, µV", 0, max(most, 1), 4), y: order}
+	p.swing = Chart{X: RoundedAxis("peak to peak, µV", 0, max(most, 1), 4), Y: order}
 	least, greatest := slices.Min(p.mean), slices.Max(p.mean)
-	p.average = chart{x: time, y: roundedAxis("average, µV", min(least, 0), max(greatest, 0, least+1e-3), 4)}
+	p.average = Chart{X: time, Y: RoundedAxis("average, µV", min(least, 0), max(greatest, 0, least+1e-3), 4)}
 
 	page.paragraph(fmt.Sprintf("%s: %d epochs at %s", e.Name, len(e.Epochs), e.Site), true)
-	page.y += 3 + aboveRoom
-	left := paper.Margin + max(leftRoom(p.image.y), leftRoom(p.average.y))
+	page.y += 3 + AboveRoom
+	left := paper.Margin + max(LeftRoom(p.image.Y), LeftRoom(p.average.Y))
 	right := page.width - paper.Margin - paper.TextSize
 	split := right - swingWidth*page.width
 	height := min(max(vg.Length(len(e.Epochs))*1.2, 40*paper.MM), 110*paper.MM)
-	p.image.rect = rect(left, page.y, split-2*paper.TextSize, page.y+height)
-	p.swing.rect = rect(split, page.y, right, page.y+height)
-	page.y += height + 6 + aboveRoom
-	p.average.rect = rect(left, page.y, split-2*paper.TextSize, page.y+22*paper.MM)
+	p.image.Rect = rect(left, page.y, split-2*paper.TextSize, page.y+height)
+	p.swing.Rect = rect(split, page.y, right, page.y+height)
+	page.y += height + 6 + AboveRoom
+	p.average.Rect = rect(left, page.y, split-2*paper.TextSize, page.y+22*paper.MM)
 	page.texts = append(page.texts, withoutX(&p.image)...)
 	page.texts = append(page.texts, withoutY(&p.swing)...)
-	page.texts = append(page.texts, p.average.texts()...)
-	page.y += 22*paper.MM + belowRoom + 4
+	page.texts = append(page.texts, p.average.Texts()...)
+	page.y += 22*paper.MM + BelowRoom + 4
 	p.placeBar(left)
 	page.paragraph(strings.Join(p.caption(), " "), false)
 	page.finish()
 }
 
 // withoutX and withoutY leave out the numbers of an axis that a neighbour has.
-func withoutX(c *chart) []paper.Line {
+func withoutX(c *Chart) []paper.Line {
 	bare := *c
-	bare.x.marker, bare.x.name = noTicks, ""
-	return bare.texts()
+	bare.X.marker, bare.X.Name = noTicks, ""
+	return bare.Texts()
 }
 
-func withoutY(c *chart) []paper.Line {
+func withoutY(c *Chart) []paper.Line {
 	bare := *c
-	bare.y.marker, bare.y.name = noTicks, ""
-	return bare.texts()
+	bare.Y.marker, bare.Y.Name = noTicks, ""
+	return bare.Texts()
 }
 
 // epochTicks mark whole epochs with their rows in the index.
@@ -240,21 +240,21 @@ func (p *EpochPlate) Draw(c canvas.Canvas) {
 	table := palette.NewTable(palette.Diverging.At)
 	p.page.onPage(c, func() {
 		c.Group("epochs", "epochs over time")
-		r, size := c.Pixels(p.image.rect)
+		r, size := c.Pixels(p.image.Rect)
 		c.DrawImage(r, p.raster(size, table))
 		p.drawResponses(c)
 		p.drawZero(c, &p.image)
 		bare := p.image
-		bare.x.marker = noTicks
-		bare.drawAxes(c)
+		bare.X.marker = noTicks
+		bare.DrawAxes(c)
 		c.End()
 		c.Group("peak-to-peak", "peak to peak by epoch")
 		p.drawSwings(c)
 		c.End()
 		c.Group("average", "average over the epochs")
 		p.drawZero(c, &p.average)
-		p.average.curve(c, p.millis, p.mean, stroke{colour: paper.Ink})
-		p.average.drawAxes(c)
+		p.average.Curve(c, p.millis, p.mean, Stroke{Colour: paper.Ink})
+		p.average.DrawAxes(c)
 		c.End()
 		c.DrawImage(p.bar, palette.Bar(table))
 		for _, v := range []float64{-p.Limit, 0, p.Limit} {
@@ -280,35 +280,35 @@ func (p *EpochPlate) raster(size image.Point, table palette.Table) image.Image {
 }
 
 // drawZero marks time zero.
-func (p *EpochPlate) drawZero(c vg.Canvas, at *chart) {
-	if at.x.low < 0 && at.x.high > 0 {
-		paper.Stroke(c, paper.Straight(at.point(0, at.y.low), at.point(0, at.y.high)), paper.Faded(.6), .5)
+func (p *EpochPlate) drawZero(c vg.Canvas, at *Chart) {
+	if at.X.Low < 0 && at.X.High > 0 {
+		paper.Stroke(c, paper.Straight(at.Point(0, at.Y.Low), at.Point(0, at.Y.High)), paper.Faded(.6), .5)
 	}
 }
 
 func (p *EpochPlate) drawResponses(c vg.Canvas) {
 	for i, t := range p.picture.Response {
-		if ms := 1000 * t; ms >= p.image.x.low && ms <= p.image.x.high {
+		if ms := 1000 * t; ms >= p.image.X.Low && ms <= p.image.X.High {
 			at := float64(i + 1)
-			paper.Stroke(c, paper.Straight(p.image.point(ms, at-.5), p.image.point(ms, at+.5)), paper.Ink, 1)
+			paper.Stroke(c, paper.Straight(p.image.Point(ms, at-.5), p.image.Point(ms, at+.5)), paper.Ink, 1)
 		}
 	}
 }
 
 // drawSwings draws a bar an epoch.
 func (p *EpochPlate) drawSwings(c vg.Canvas) {
-	height := p.swing.rect.Size().Y / vg.Length(len(p.picture.Swings))
+	height := p.swing.Rect.Size().Y / vg.Length(len(p.picture.Swings))
 	for i, s := range p.picture.Swings {
-		end := p.swing.point(s, float64(i+1))
+		end := p.swing.Point(s, float64(i+1))
 		var bar vg.Path
-		bar.Move(vg.Point{X: p.swing.rect.Min.X, Y: end.Y - .35*height})
+		bar.Move(vg.Point{X: p.swing.Rect.Min.X, Y: end.Y - .35*height})
 		bar.Line(vg.Point{X: end.X, Y: end.Y - .35*height})
 		bar.Line(vg.Point{X: end.X, Y: end.Y + .35*height})
-		bar.Line(vg.Point{X: p.swing.rect.Min.X, Y: end.Y + .35*height})
+		bar.Line(vg.Point{X: p.swing.Rect.Min.X, Y: end.Y + .35*height})
 		bar.Close()
 		paper.Fill(c, bar, paper.Faded(.65))
 	}
 	bare := p.swing
-	bare.y.marker = noTicks
-	bare.drawAxes(c)
+	bare.Y.marker = noTicks
+	bare.DrawAxes(c)
 }

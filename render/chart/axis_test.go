@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"math"
@@ -26,12 +26,12 @@ func TestAxisTakesAnyTickerAndScale(t *testing.T) {
 		{Value: .5, Label: "below"}, {Value: 1, Label: "one"}, {Value: 10},
 		{Value: 100, Label: "end"}, {Value: 101, Label: "above"},
 	}
-	for _, a := range []axis{
-		{low: 1, high: 100, marker: given, scale: plot.LogScale{}},
-		{low: 100, high: 1, marker: given, scale: plot.LogScale{}},
-		{low: 1, high: 100, marker: given, scale: plot.InvertedScale{Normalizer: plot.LogScale{}}},
+	for _, a := range []Axis{
+		{Low: 1, High: 100, marker: given, scale: plot.LogScale{}},
+		{Low: 100, High: 1, marker: given, scale: plot.LogScale{}},
+		{Low: 1, High: 100, marker: given, scale: plot.InvertedScale{Normalizer: plot.LogScale{}}},
 	} {
-		if got := valuesOf(a.ticks()); !slices.Equal(got, []float64{1, 10, 100}) {
+		if got := valuesOf(a.Ticks()); !slices.Equal(got, []float64{1, 10, 100}) {
 			t.Errorf("%v: ticks %v, want 1, 10, 100", a, got)
 		}
 		if got := valuesOf(a.numbered()); !slices.Equal(got, []float64{1, 100}) {
@@ -45,16 +45,16 @@ func TestAxisTakesAnyTickerAndScale(t *testing.T) {
 
 // A tick without a number has half the length of one with a number.
 func TestMinorTicks(t *testing.T) {
-	c := chart{
-		rect: vg.Rectangle{Max: vg.Point{X: 100, Y: 100}},
-		x: axis{
-			low: 0, high: 1, scale: plot.LinearScale{},
+	c := Chart{
+		Rect: vg.Rectangle{Max: vg.Point{X: 100, Y: 100}},
+		X: Axis{
+			Low: 0, High: 1, scale: plot.LinearScale{},
 			marker: plot.ConstantTicks{{Value: .25}, {Value: .75, Label: "¾"}},
 		},
-		y: downAxis(1),
+		Y: downAxis(1),
 	}
 	var drawn recorder.Canvas
-	c.drawAxes(&drawn)
+	c.DrawAxes(&drawn)
 	want := []struct{ x, length vg.Length }{{25, paper.TickLength / 2}, {75, paper.TickLength}}
 	for _, action := range drawn.Actions {
 		line, ok := action.(*recorder.Stroke)
@@ -72,7 +72,7 @@ func TestMinorTicks(t *testing.T) {
 	if len(want) > 0 {
 		t.Errorf("%d ticks are missing", len(want))
 	}
-	if texts := c.texts(); texts[0].Text != "¾" {
+	if texts := c.Texts(); texts[0].Text != "¾" {
 		t.Errorf("the first number is %q", texts[0].Text)
 	}
 }

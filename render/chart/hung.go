@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"strings"
@@ -53,7 +53,7 @@ func (p *TracesPlate) drawMaps(c canvas.Canvas) {
 	// Maps of further lines stand too far down to be followed by the eye.
 	for i, middle := range p.maps.FirstLine() {
 		w := p.traces.Windows[i]
-		from := vg.Point{X: at.point(500*(w.From+w.To), at.y.low).X, Y: p.bracketTop(at, i) - bracketDepth - paper.LineHeight - 1}
+		from := vg.Point{X: at.Point(500*(w.From+w.To), at.Y.Low).X, Y: p.bracketTop(at, i) - bracketDepth - paper.LineHeight - 1}
 		to := vg.Point{X: middle, Y: -p.hang - paper.Margin + 3}
 		var path vg.Path
 		path.Move(from)

@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"cmp"
@@ -37,7 +37,7 @@ type SiteTime struct {
 type SiteTimePlate struct {
 	picture *SiteTime
 	page    *chartPage
-	chart   chart
+	chart   Chart
 	bar     vg.Rectangle
 	scale   scalp.Scale
 }
@@ -91,19 +91,19 @@ func (p *SiteTimePlate) layOut() {
 	left := paper.Margin + names + paper.TextSize
 	height := pitch * vg.Length(len(s.Sites))
 	half := 500 * (s.Times[1] - s.Times[0])
-	p.chart = chart{
-		rect: rect(left, page.y, page.width-paper.Margin-paper.TextSize, page.y+height),
-		x:    newAxis("ms", 1000*s.Times[0]-half, 1000*s.Times[len(s.Times)-1]+half, 8),
-		y:    downAxis(len(s.Sites)),
+	p.chart = Chart{
+		Rect: rect(left, page.y, page.width-paper.Margin-paper.TextSize, page.y+height),
+		X:    NewAxis("ms", 1000*s.Times[0]-half, 1000*s.Times[len(s.Times)-1]+half, 8),
+		Y:    downAxis(len(s.Sites)),
 	}
 	down := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
 	every := int(math.Ceil(float64(paper.LineHeight / pitch)))
 	for i := 0; i < len(s.Sites); i += every {
-		at := p.chart.point(p.chart.x.low, float64(i)+.5)
+		at := p.chart.Point(p.chart.X.Low, float64(i)+.5)
 		page.texts = append(page.texts, paper.Line{Text: s.Sites[i], At: vg.Point{X: at.X - paper.TextSize/2 - paper.Width(s.Sites[i]), Y: at.Y - down}})
 	}
-	page.texts = append(page.texts, p.chart.texts()...)
-	page.y += height + belowRoom + paper.LineHeight
+	page.texts = append(page.texts, p.chart.Texts()...)
+	page.y += height + BelowRoom + paper.LineHeight
 	page.texts = append(page.texts, paper.Line{Text: s.Unit, At: vg.Point{X: paper.Margin, Y: -(page.y - paper.Descent)}})
 	ticks := p.scale.Ticks()
 	overhang := paper.Width(paper.TickText(-p.scale.Limit))/2 + 2
@@ -141,12 +141,12 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 	table := palette.NewTable(s.Palette.Signed().At)
 	p.page.onPage(c, func() {
 		at := &p.chart
-		r, size := c.Pixels(at.rect)
+		r, size := c.Pixels(at.Rect)
 		c.DrawImage(r, p.raster(size, table))
-		if at.x.low < 0 && at.x.high > 0 {
-			paper.Stroke(c, paper.Straight(at.point(0, 0), at.point(0, float64(len(s.Sites)))), paper.Faded(.6), .6)
+		if at.X.Low < 0 && at.X.High > 0 {
+			paper.Stroke(c, paper.Straight(at.Point(0, 0), at.Point(0, float64(len(s.Sites)))), paper.Faded(.6), .6)
 		}
-		at.drawAxes(c)
+		at.DrawAxes(c)
 		c.DrawImage(p.bar, palette.Bar(table))
 		var edge vg.Path
 		paper.Rectangle(&edge, p.bar)

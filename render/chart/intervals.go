@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"fmt"
@@ -34,7 +34,7 @@ type Interval struct {
 type IntervalsPlate struct {
 	intervals *Intervals
 	page      *chartPage
-	chart     chart
+	chart     Chart
 }
 
 // Compose checks the intervals and lays out the page.
@@ -61,14 +61,14 @@ func (s *Intervals) Compose() (*IntervalsPlate, error) {
 		low, high = -1, 1
 	}
 	p := &IntervalsPlate{intervals: s, page: page}
-	p.layOut(roundedAxis(s.Unit, low, high, 8))
+	p.layOut(RoundedAxis(s.Unit, low, high, 8))
 	return p, nil
 }
 
 // intervalPitch is from one line to the next.
 const intervalPitch = paper.LineHeight * 1.25
 
-func (p *IntervalsPlate) layOut(x axis) {
+func (p *IntervalsPlate) layOut(x Axis) {
 	s, page := p.intervals, p.page
 	names, notes := vg.Length(0), vg.Length(0)
 	for _, l := range s.Lines {
@@ -81,19 +81,19 @@ func (p *IntervalsPlate) layOut(x axis) {
 	left := paper.Margin + names + 2*paper.TextSize
 	right := max(page.width-paper.Margin-notes-2*paper.TextSize, left+40*paper.MM)
 	height := intervalPitch * vg.Length(len(s.Lines))
-	p.chart = chart{
-		rect: rect(left, page.y, right, page.y+height), x: x,
-		y: downAxis(len(s.Lines)),
+	p.chart = Chart{
+		Rect: rect(left, page.y, right, page.y+height), X: x,
+		Y: downAxis(len(s.Lines)),
 	}
 	half := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
 	for i, l := range s.Lines {
-		y := p.chart.point(0, float64(i)+.5).Y - half
+		y := p.chart.Point(0, float64(i)+.5).Y - half
 		page.texts = append(page.texts,
 			paper.Line{Text: l.Name, At: vg.Point{X: paper.Margin, Y: y}},
 			paper.Line{Text: l.Note, At: vg.Point{X: right + paper.TextSize, Y: y}})
 	}
-	page.texts = append(page.texts, p.chart.texts()...)
-	page.y += height + belowRoom + 2
+	page.texts = append(page.texts, p.chart.Texts()...)
+	page.y += height + BelowRoom + 2
 	if s.Caption != "" {
 		page.paragraph(s.Caption, false)
 	}
@@ -123,20 +123,20 @@ func (p *IntervalsPlate) Description() string {
 func (p *IntervalsPlate) Draw(c canvas.Canvas) {
 	p.page.onPage(c, func() {
 		at := &p.chart
-		zero := at.point(0, 0).X
-		paper.Stroke(c, paper.Straight(vg.Point{X: zero, Y: at.rect.Min.Y}, vg.Point{X: zero, Y: at.rect.Max.Y}), paper.Faded(.5), .5)
-		paper.Stroke(c, paper.Straight(at.rect.Min, vg.Point{X: at.rect.Max.X, Y: at.rect.Min.Y}), paper.Ink, .6)
-		for _, t := range at.x.ticks() {
-			x := at.point(t.Value, 0).X
-			paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: at.rect.Min.Y}, vg.Point{X: x, Y: at.rect.Min.Y - paper.TickLength}), paper.Ink, .5)
+		zero := at.Point(0, 0).X
+		paper.Stroke(c, paper.Straight(vg.Point{X: zero, Y: at.Rect.Min.Y}, vg.Point{X: zero, Y: at.Rect.Max.Y}), paper.Faded(.5), .5)
+		paper.Stroke(c, paper.Straight(at.Rect.Min, vg.Point{X: at.Rect.Max.X, Y: at.Rect.Min.Y}), paper.Ink, .6)
+		for _, t := range at.X.Ticks() {
+			x := at.Point(t.Value, 0).X
+			paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: at.Rect.Min.Y}, vg.Point{X: x, Y: at.Rect.Min.Y - paper.TickLength}), paper.Ink, .5)
 		}
 		for i, l := range p.intervals.Lines {
 			y := float64(i) + .5
 			if !math.IsNaN(l.Low) {
-				paper.Stroke(c, paper.Straight(at.point(l.Low, y), at.point(l.High, y)), paper.Ink, .9)
+				paper.Stroke(c, paper.Straight(at.Point(l.Low, y), at.Point(l.High, y)), paper.Ink, .9)
 			}
 			var dot vg.Path
-			paper.Circle(&dot, at.point(l.Value, y), 2)
+			paper.Circle(&dot, at.Point(l.Value, y), 2)
 			if l.Open {
 				paper.Fill(c, dot, paper.Pale)
 				paper.Stroke(c, dot, paper.Ink, .8)

@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"math"
@@ -10,40 +10,40 @@ import (
 	"calotte/render/paper"
 )
 
-// An axis runs from low to high, which is the smaller where the axis is turned
+// An Axis runs from low to high, which is the smaller where the axis is turned
 // over.
-type axis struct {
-	low, high float64
-	name      string // with its unit
+type Axis struct {
+	Low, High float64
+	Name      string // with its unit
 	marker    plot.Ticker
 	scale     plot.Normalizer
 }
 
-// newAxis has ticks at round numbers, at most so many, between low and high.
-func newAxis(name string, low, high float64, most int) axis {
-	return axis{low: low, high: high, name: name, marker: RoundTicks{Most: most}, scale: plot.LinearScale{}}
+// NewAxis has ticks at round numbers, at most so many, between low and high.
+func NewAxis(name string, low, high float64, most int) Axis {
+	return Axis{Low: low, High: high, Name: name, marker: RoundTicks{Most: most}, scale: plot.LinearScale{}}
 }
 
-// roundedAxis is newAxis with its ends moved out to the next ticks.
-func roundedAxis(name string, low, high float64, most int) axis {
+// RoundedAxis is newAxis with its ends moved out to the next ticks.
+func RoundedAxis(name string, low, high float64, most int) Axis {
 	step := roundStep(high-low, most)
 	low, high = math.Floor(low/step+1e-9)*step, math.Ceil(high/step-1e-9)*step
-	return newAxis(name, low, high, most+1)
+	return NewAxis(name, low, high, most+1)
 }
 
 // downAxis counts rows from the top, without ticks.
-func downAxis(rows int) axis {
-	return axis{low: float64(rows), high: 0, marker: noTicks, scale: plot.LinearScale{}}
+func downAxis(rows int) Axis {
+	return Axis{Low: float64(rows), High: 0, marker: noTicks, scale: plot.LinearScale{}}
 }
 
 // at is where a value lies, 0 at the low end and 1 at the high one.
-func (a axis) at(v float64) float64 { return a.scale.Normalize(a.low, a.high, v) }
+func (a Axis) at(v float64) float64 { return a.scale.Normalize(a.Low, a.High, v) }
 
-// ticks are those that lie on the axis.
-func (a axis) ticks() []plot.Tick {
+// Ticks are those that lie on the axis.
+func (a Axis) Ticks() []plot.Tick {
 	const rounding = 1e-6
 	var within []plot.Tick
-	for _, t := range a.marker.Ticks(min(a.low, a.high), max(a.low, a.high)) {
+	for _, t := range a.marker.Ticks(min(a.Low, a.High), max(a.Low, a.High)) {
 		if at := a.at(t.Value); at >= -rounding && at <= 1+rounding {
 			within = append(within, t)
 		}
@@ -52,7 +52,7 @@ func (a axis) ticks() []plot.Tick {
 }
 
 // numbered are the ticks with a number.
-func (a axis) numbered() []plot.Tick { return slices.DeleteFunc(a.ticks(), plot.Tick.IsMinor) }
+func (a Axis) numbered() []plot.Tick { return slices.DeleteFunc(a.Ticks(), plot.Tick.IsMinor) }
 
 // lengthOf a tick without a number is half that of the others.
 func lengthOf(t plot.Tick) vg.Length {

@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"bytes"
@@ -163,8 +163,8 @@ func TestIntervalsLieAtTheirValues(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	left, right := p.chart.point(-3, .5).X, p.chart.point(2, .5).X
-	if got, want := float64((right-left)/(p.chart.rect.Max.X-p.chart.rect.Min.X)), 5/(p.chart.x.high-p.chart.x.low); math.Abs(got-want) > 1e-12 {
+	left, right := p.chart.Point(-3, .5).X, p.chart.Point(2, .5).X
+	if got, want := float64((right-left)/(p.chart.Rect.Max.X-p.chart.Rect.Min.X)), 5/(p.chart.X.High-p.chart.X.Low); math.Abs(got-want) > 1e-12 {
 		t.Errorf("the whisker takes %.4f of the axis, want %.4f", got, want)
 	}
 	boxes, err := canvas.Boxes(p)
@@ -223,7 +223,7 @@ func TestTracesDrawTheData(t *testing.T) {
 	if err := canvas.Write(&svg, p, canvas.SVG, provenance.Record{}); err != nil {
 		t.Fatal(err)
 	}
-	first := strokes()[0].colour.(color.RGBA)
+	first := strokes()[0].Colour.(color.RGBA)
 	hex := fmt.Sprintf("#%02x%02x%02x", first.R, first.G, first.B)
 	var points [][2]float64
 	number := regexp.MustCompile(`-?[0-9.]+`)
@@ -289,7 +289,7 @@ func TestEpochPictureColours(t *testing.T) {
 	_, height := p.Size()
 	table := palette.NewTable(palette.Diverging.At)
 	for i := range e.Epochs {
-		at := p.image.point(350, float64(i+1))
+		at := p.image.Point(350, float64(i+1))
 		x, y := int(float64(at.X)/72*300), int(float64(height-(height+at.Y))/72*300)
 		got := img.RGBAAt(x, y)
 		want := table.At(float64(i-2) / 2)

@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"errors"
@@ -66,10 +66,10 @@ type TraceWindow struct {
 type TracesPlate struct {
 	traces *Traces
 	page   *chartPage
-	charts []chart
+	charts []Chart
 	millis []float64
 	legend []vg.Point // the left end of each curve's sample
-	key    *chart     // of panels on the scalp
+	key    *Chart     // of panels on the scalp
 	maps   *scalp.Plate
 	hang   vg.Length // how far down the page the maps begin
 }
@@ -133,10 +133,10 @@ func (t *Traces) validate() error {
 }
 
 // strokes are how curves are drawn, in order: each colour has a line style of its own.
-func strokes() []stroke {
-	var list []stroke
+func strokes() []Stroke {
+	var list []Stroke
 	for i, c := range palette.Categories() {
-		list = append(list, stroke{c, CurveDash(i)})
+		list = append(list, Stroke{c, CurveDash(i)})
 	}
 	return list
 }
@@ -187,20 +187,20 @@ const (
 )
 
 // axes are those of time and of the amplitudes of all panels.
-func (p *TracesPlate) axes() (time, amplitude axis) {
+func (p *TracesPlate) axes() (time, amplitude Axis) {
 	t := p.traces
 	least, greatest := t.extremes()
-	amplitude = roundedAxis("µV", least, greatest, 8)
+	amplitude = RoundedAxis("µV", least, greatest, 8)
 	switch {
 	case t.Limit > 0:
-		amplitude = newAxis("µV", -t.Limit, t.Limit, 7)
+		amplitude = NewAxis("µV", -t.Limit, t.Limit, 7)
 	case t.flat():
-		amplitude = newAxis("µV", -1, 1, 3)
+		amplitude = NewAxis("µV", -1, 1, 3)
 	}
 	if t.Down {
-		amplitude.low, amplitude.high = amplitude.high, amplitude.low
+		amplitude.Low, amplitude.High = amplitude.High, amplitude.Low
 	}
-	return newAxis("ms", p.millis[0], p.millis[len(p.millis)-1], 8), amplitude
+	return NewAxis("ms", p.millis[0], p.millis[len(p.millis)-1], 8), amplitude
 }
 
 func (p *TracesPlate) layOut() {
@@ -212,19 +212,19 @@ func (p *TracesPlate) layOut() {
 		across = min(across, 2)
 	}
 	pitch := (page.inner() + panelGap) / vg.Length(across)
-	room := leftRoom(amplitude)
+	room := LeftRoom(amplitude)
 	height := min(.5*(pitch-panelGap-room), 45*paper.MM)
 	for first := 0; first < len(t.Panels); first += across {
-		page.y += paper.LineHeight + aboveRoom
+		page.y += paper.LineHeight + AboveRoom
 		for k := first; k < min(first+across, len(t.Panels)); k++ {
 			left := paper.Margin + vg.Length(k-first)*pitch
-			c := chart{rect: rect(left+room, page.y, left+pitch-panelGap-paper.TextSize/2, page.y+height), x: time, y: amplitude}
+			c := Chart{Rect: rect(left+room, page.y, left+pitch-panelGap-paper.TextSize/2, page.y+height), X: time, Y: amplitude}
 			p.charts = append(p.charts, c)
-			page.texts = append(page.texts, paper.Line{Text: t.Panels[k].Title, Bold: true, At: vg.Point{X: c.rect.Min.X, Y: c.rect.Max.Y + aboveRoom}})
-			page.texts = append(page.texts, c.texts()...)
+			page.texts = append(page.texts, paper.Line{Text: t.Panels[k].Title, Bold: true, At: vg.Point{X: c.Rect.Min.X, Y: c.Rect.Max.Y + AboveRoom}})
+			page.texts = append(page.texts, c.Texts()...)
 			p.nameWindows(&c)
 		}
-		page.y += height + belowRoom + p.windowRoom() + 4
+		page.y += height + BelowRoom + p.windowRoom() + 4
 	}
 	if p.maps != nil {
 		p.hangMaps()
@@ -289,14 +289,14 @@ func (p *TracesPlate) lane(window int) int {
 }
 
 // bracketTop is where a window's bracket begins below a chart.
-func (p *TracesPlate) bracketTop(c *chart, window int) vg.Length {
-	return c.rect.Min.Y - belowRoom - vg.Length(p.lane(window))*(paper.LineHeight+bracketDepth+1)
+func (p *TracesPlate) bracketTop(c *Chart, window int) vg.Length {
+	return c.Rect.Min.Y - BelowRoom - vg.Length(p.lane(window))*(paper.LineHeight+bracketDepth+1)
 }
 
-func (p *TracesPlate) nameWindows(c *chart) {
+func (p *TracesPlate) nameWindows(c *Chart) {
 	for i, w := range p.traces.Windows {
-		from, to := c.point(1000*w.From, c.y.low).X, c.point(1000*w.To, c.y.low).X
-		x := min(max((from+to)/2-paper.Width(w.Name)/2, c.rect.Min.X), c.rect.Max.X-paper.Width(w.Name))
+		from, to := c.Point(1000*w.From, c.Y.Low).X, c.Point(1000*w.To, c.Y.Low).X
+		x := min(max((from+to)/2-paper.Width(w.Name)/2, c.Rect.Min.X), c.Rect.Max.X-paper.Width(w.Name))
 		p.page.texts = append(p.page.texts, paper.Line{Text: w.Name, At: vg.Point{X: x, Y: p.bracketTop(c, i) - bracketDepth - paper.LineHeight + paper.Descent}})
 	}
 }
@@ -364,8 +364,8 @@ func (p *TracesPlate) Draw(c canvas.Canvas) {
 	p.page.onPage(c, func() {
 		styles := strokes()
 		for i, at := range p.legend {
-			c.SetLineDash(styles[i].dash, 0)
-			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X + 2*paper.Swatch, Y: at.Y}), styles[i].colour, 1.2)
+			c.SetLineDash(styles[i].Dash, 0)
+			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X + 2*paper.Swatch, Y: at.Y}), styles[i].Colour, 1.2)
 			c.SetLineDash(nil, 0)
 		}
 		for k := range p.charts {
@@ -382,16 +382,16 @@ func (p *TracesPlate) Draw(c canvas.Canvas) {
 	})
 }
 
-func (p *TracesPlate) drawPanel(c canvas.Canvas, at *chart, panel *TracePanel, styles []stroke) {
+func (p *TracesPlate) drawPanel(c canvas.Canvas, at *Chart, panel *TracePanel, styles []Stroke) {
 	if b := p.traces.Baseline; b != nil {
 		edge := []float64{1000 * b[0], 1000 * b[1]}
-		at.band(c, edge, []float64{at.y.low, at.y.low}, []float64{at.y.high, at.y.high}, paper.Faded(.06))
+		at.band(c, edge, []float64{at.Y.Low, at.Y.Low}, []float64{at.Y.High, at.Y.High}, paper.Faded(.06))
 	}
-	if at.x.low < 0 && at.x.high > 0 {
-		paper.Stroke(c, paper.Straight(at.point(0, at.y.low), at.point(0, at.y.high)), paper.Faded(.5), .5)
+	if at.X.Low < 0 && at.X.High > 0 {
+		paper.Stroke(c, paper.Straight(at.Point(0, at.Y.Low), at.Point(0, at.Y.High)), paper.Faded(.5), .5)
 	}
 	for _, row := range panel.Faint {
-		at.curve(c, p.millis, row, stroke{colour: paper.Faded(.25)})
+		at.Curve(c, p.millis, row, Stroke{Colour: paper.Faded(.25)})
 	}
 	for k, trace := range panel.Curves {
 		if trace.Band == nil {
@@ -401,24 +401,24 @@ func (p *TracesPlate) drawPanel(c canvas.Canvas, at *chart, panel *TracePanel, s
 		for i, v := range trace.Values {
 			low[i], high[i] = v-trace.Band[i], v+trace.Band[i]
 		}
-		at.band(c, p.millis, low, high, veil(styles[k].colour))
+		at.band(c, p.millis, low, high, veil(styles[k].Colour))
 	}
 	for k, trace := range panel.Curves {
-		at.curve(c, p.millis, trace.Values, styles[k])
+		at.Curve(c, p.millis, trace.Values, styles[k])
 	}
 	if p.traces.Places != nil {
 		p.drawSmallAxes(c, at)
 		return
 	}
-	at.drawAxes(c)
+	at.DrawAxes(c)
 	p.drawWindows(c, at)
 }
 
 // drawWindows draws the brackets below a chart.
-func (p *TracesPlate) drawWindows(c vg.Canvas, at *chart) {
+func (p *TracesPlate) drawWindows(c vg.Canvas, at *Chart) {
 	for i, w := range p.traces.Windows {
 		top := p.bracketTop(at, i)
-		from, to := at.point(1000*w.From, at.y.low).X, at.point(1000*w.To, at.y.low).X
+		from, to := at.Point(1000*w.From, at.Y.Low).X, at.Point(1000*w.To, at.Y.Low).X
 		var path vg.Path
 		path.Move(vg.Point{X: from, Y: top})
 		path.Line(vg.Point{X: from, Y: top - bracketDepth})

@@ -1,4 +1,4 @@
-package render
+package chart
 
 import (
 	"fmt"
@@ -71,7 +71,7 @@ func (p *TracesPlate) layOutOnScalp() error {
 	for k, at := range t.Places {
 		left := paper.Margin + (page.inner()-w)/2 + vg.Length(at.X)*r
 		y := top + vg.Length(highest-at.Y)*r
-		c := chart{rect: rect(left, y, left+w, y+h), x: time, y: amplitude}
+		c := Chart{Rect: rect(left, y, left+w, y+h), X: time, Y: amplitude}
 		p.charts = append(p.charts, c)
 		page.texts = append(page.texts, paper.Line{Text: t.Panels[k].Title, At: vg.Point{X: left, Y: -y + 1}})
 	}
@@ -83,25 +83,25 @@ func (p *TracesPlate) layOutOnScalp() error {
 }
 
 // placeKey adds the axes that all panels share, with their numbers.
-func (p *TracesPlate) placeKey(time, amplitude axis) {
-	room := leftRoom(amplitude)
+func (p *TracesPlate) placeKey(time, amplitude Axis) {
+	room := LeftRoom(amplitude)
 	page := p.page
-	page.y += aboveRoom
+	page.y += AboveRoom
 	width := min(page.inner()*.35, 45*paper.MM)
-	key := chart{rect: rect(paper.Margin+room, page.y, paper.Margin+room+width, page.y+16*paper.MM), x: newAxis("ms", time.low, time.high, 4), y: newAxis("µV", amplitude.low, amplitude.high, 6)}
+	key := Chart{Rect: rect(paper.Margin+room, page.y, paper.Margin+room+width, page.y+16*paper.MM), X: NewAxis("ms", time.Low, time.High, 4), Y: NewAxis("µV", amplitude.Low, amplitude.High, 6)}
 	p.key = &key
-	page.texts = append(page.texts, key.texts()...)
-	page.y += 16*paper.MM + belowRoom + p.windowRoom()
+	page.texts = append(page.texts, key.Texts()...)
+	page.y += 16*paper.MM + BelowRoom + p.windowRoom()
 	p.nameWindows(&key)
 }
 
 // drawSmallAxes draws the lines of zero through a panel.
-func (p *TracesPlate) drawSmallAxes(c vg.Canvas, at *chart) {
-	paper.Stroke(c, paper.Straight(at.point(at.x.low, 0), at.point(at.x.high, 0)), paper.Faded(.6), .4)
+func (p *TracesPlate) drawSmallAxes(c vg.Canvas, at *Chart) {
+	paper.Stroke(c, paper.Straight(at.Point(at.X.Low, 0), at.Point(at.X.High, 0)), paper.Faded(.6), .4)
 }
 
 // drawKey draws the axes with their windows.
 func (p *TracesPlate) drawKey(c vg.Canvas) {
-	p.key.drawAxes(c)
+	p.key.DrawAxes(c)
 	p.drawWindows(c, p.key)
 }
