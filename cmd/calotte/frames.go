@@ -21,8 +21,8 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
-	"calotte/render"
 	"calotte/render/canvas"
+	"calotte/render/film"
 	"calotte/topo/erp/average"
 	"calotte/topo/measure"
 	"calotte/topo/provenance"
@@ -186,12 +186,12 @@ func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields, e
 }
 
 // film gathers what the frames show.
-func (f *framesFlags) film(fields *fields) (*render.Film, error) {
+func (f *framesFlags) film(fields *fields) (*film.Film, error) {
 	titles, err := fields.titles()
 	if err != nil {
 		return nil, err
 	}
-	film := &render.Film{Side: f.side, Head: fields.head.model, Reference: fields.reference(), PowerTimes: fields.averages[0].Times}
+	film := &film.Film{Side: f.side, Head: fields.head.model, Reference: fields.reference(), PowerTimes: fields.averages[0].Times}
 	for _, at := range f.field.at {
 		film.Times = append(film.Times, float64(at.From))
 	}
@@ -228,7 +228,7 @@ func fieldPower(avg *average.Average) []float64 {
 
 // A frameWriter takes the frames of a film.
 type frameWriter interface {
-	write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made provenance.Record, step func()) error
+	write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film, made provenance.Record, step func()) error
 }
 
 // writer plans the output before anything is drawn.
@@ -240,7 +240,7 @@ func (f *framesFlags) writer(out *disk.Files) (frameWriter, error) {
 	return frameFolder{f.output}, frameFolder{f.output}.plan(out)
 }
 
-func still(plate *render.FilmPlate, film *render.Film, k int, img *image.Paletted) canvas.Still {
+func still(plate *film.Plate, film *film.Film, k int, img *image.Paletted) canvas.Still {
 	return canvas.Still{
 		Image: img, Title: plate.Title(), Description: plate.Description(k), Resolution: 100,
 		Latency: fmt.Sprintf("%.9g s", film.Times[k]),
@@ -254,7 +254,7 @@ type filmFile struct {
 	delay  time.Duration
 }
 
-func (f filmFile) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made provenance.Record, step func()) error {
+func (f filmFile) write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film, made provenance.Record, step func()) error {
 	spool, err := out.Spool(f.path)
 	if err != nil {
 		return err
@@ -302,7 +302,7 @@ func isOfFrames(name string) bool { return frameNames().MatchString(name) }
 
 func (f frameFolder) plan(out *disk.Files) error { return out.PlanFolder(f.dir, isOfFrames) }
 
-func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *render.FilmPlate, film *render.Film, made provenance.Record, step func()) error {
+func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film, made provenance.Record, step func()) error {
 	folder, err := out.SpoolFolder(f.dir, isOfFrames)
 	if err != nil {
 		return err

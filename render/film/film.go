@@ -1,4 +1,4 @@
-package render
+package film
 
 import (
 	"fmt"
@@ -38,9 +38,9 @@ type Film struct {
 	Synthetic     bool
 }
 
-// A FilmPlate is a Film that is ready to be drawn, frame by frame: what does not change is
+// A Plate is a Film that is ready to be drawn, frame by frame: what does not change is
 // drawn once.
-type FilmPlate struct {
+type Plate struct {
 	Scale scalp.Scale
 	// Width and Height of a frame in pixels.
 	Width, Height int
@@ -72,14 +72,14 @@ const (
 )
 
 // Compose checks the film, finds its scale and draws what stands still.
-func (f *Film) Compose() (*FilmPlate, error) {
+func (f *Film) Compose() (*Plate, error) {
 	if f.Side == 0 {
 		f.Side = 480
 	}
 	if err := f.validate(); err != nil {
 		return nil, err
 	}
-	p := &FilmPlate{film: f, Width: f.Side * len(f.Rows), Height: f.Side}
+	p := &Plate{film: f, Width: f.Side * len(f.Rows), Height: f.Side}
 	sheet := f.sheet()
 	p.grid = sheet.Grids()[0]
 	bases := map[*topo.Spline]*mat.Dense{}
@@ -120,7 +120,7 @@ func (f *Film) sheet() *scalp.Sheet {
 }
 
 // findScale makes one scale for all frames of all conditions.
-func (p *FilmPlate) findScale() {
+func (p *Plate) findScale() {
 	s := scalp.Scale{Limit: p.film.Limit, Least: math.Inf(1), Greatest: math.Inf(-1)}
 	for first := 0; first < len(p.film.Times); first += filmBlock {
 		for _, values := range p.block(first) {
@@ -143,7 +143,7 @@ func (p *FilmPlate) findScale() {
 
 // block computes the fields of some frames from the first one on: for each condition
 // node × frame.
-func (p *FilmPlate) block(first int) []*mat.Dense {
+func (p *Plate) block(first int) []*mat.Dense {
 	last := min(first+filmBlock, len(p.film.Times))
 	out := make([]*mat.Dense, len(p.shows))
 	parallel.Each(len(p.shows), func(i int) {
@@ -159,7 +159,7 @@ func (p *FilmPlate) block(first int) []*mat.Dense {
 // Frames draws all frames in order. Encode turns each into bytes, several at a time; emit
 // gets them one after the other. The image is encode's only until it returns. An error of
 // either ends the film.
-func (p *FilmPlate) Frames(encode func(k int, img *image.Paletted) ([]byte, error), emit func(k int, data []byte) error) error {
+func (p *Plate) Frames(encode func(k int, img *image.Paletted) ([]byte, error), emit func(k int, data []byte) error) error {
 	images := make([]*image.Paletted, filmBlock)
 	for first := 0; first < len(p.film.Times); first += filmBlock {
 		fields := p.block(first)
@@ -190,7 +190,7 @@ func (p *FilmPlate) Frames(encode func(k int, img *image.Paletted) ([]byte, erro
 }
 
 // Title is what a frame is called.
-func (p *FilmPlate) Title() string {
+func (p *Plate) Title() string {
 	var titles []string
 	for _, r := range p.film.Rows {
 		titles = append(titles, r.Title)
@@ -199,11 +199,11 @@ func (p *FilmPlate) Title() string {
 }
 
 // Description says in words what a frame shows.
-func (p *FilmPlate) Description(k int) string {
+func (p *Plate) Description(k int) string {
 	return fmt.Sprintf("%s, at %s. Scale ±%s µV. %s", p.Title(), stampText(p.film.Times[k]), paper.Number(p.Scale.Limit, 6), p.caption())
 }
 
-func (p *FilmPlate) caption() string {
+func (p *Plate) caption() string {
 	text := ""
 	if p.film.Synthetic {
 		text = "Synthetic data. "

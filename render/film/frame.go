@@ -1,4 +1,4 @@
-package render
+package film
 
 import (
 	"fmt"
@@ -54,7 +54,7 @@ var filmPalette = sync.OnceValue(func() color.Palette {
 })
 
 // Palette is that of all frames.
-func (p *FilmPlate) Palette() color.Palette { return filmPalette() }
+func (p *Plate) Palette() color.Palette { return filmPalette() }
 
 // levelOf is the index of a value in units of the limit.
 func levelOf(v float64) uint8 {
@@ -65,7 +65,7 @@ func levelOf(v float64) uint8 {
 func workers() int { return runtime.GOMAXPROCS(0) }
 
 // spans finds the rows of pixels inside the map and what is drawn over them.
-func (s *showing) spans(p *FilmPlate, lines, rims *image.RGBA) {
+func (s *showing) spans(p *Plate, lines, rims *image.RGBA) {
 	f := s.frame
 	top, bottom := int(float64(f.Center.Y-f.Front)), int(math.Ceil(float64(f.Center.Y+f.Front)))
 	s.left = int(float64(f.Center.X - f.Right))
@@ -108,7 +108,7 @@ type filmRow struct {
 const paleOver = 255
 
 // draw draws frame k, which is number i of its block.
-func (p *FilmPlate) draw(img *image.Paletted, k, i int, fields []*mat.Dense) {
+func (p *Plate) draw(img *image.Paletted, k, i int, fields []*mat.Dense) {
 	copy(img.Pix, p.ground)
 	for c, s := range p.shows {
 		field := p.grid.Field(mat.Col(nil, i, fields[c]))
@@ -169,7 +169,7 @@ func (s *showing) pixel(at r2.Vec) r2.Vec {
 }
 
 // drawCursor draws where in time the frame is.
-func (s *showing) drawCursor(img *image.Paletted, p *FilmPlate, k int) {
+func (s *showing) drawCursor(img *image.Paletted, p *Plate, k int) {
 	_, height := filmGround{plate: p}.Size()
 	at := s.chart.Point(1000*p.film.Times[k], s.chart.Y.Low)
 	x := inDots(at.X)

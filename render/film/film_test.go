@@ -1,4 +1,4 @@
-package render
+package film
 
 import (
 	"fmt"
@@ -33,7 +33,7 @@ func demoFilm(t testing.TB, names []layout.Name, conditions, frames int) *Film {
 	return f
 }
 
-func filmOf(t testing.TB, f *Film) *FilmPlate {
+func filmOf(t testing.TB, f *Film) *Plate {
 	t.Helper()
 	p, err := f.Compose()
 	if err != nil {
@@ -43,7 +43,7 @@ func filmOf(t testing.TB, f *Film) *FilmPlate {
 }
 
 // allFrames are copies of the frames' pixels.
-func allFrames(t testing.TB, p *FilmPlate) []*image.Paletted {
+func allFrames(t testing.TB, p *Plate) []*image.Paletted {
 	t.Helper()
 	var out []*image.Paletted
 	copies := make([][]uint8, len(p.film.Times))

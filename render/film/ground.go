@@ -1,4 +1,4 @@
-package render
+package film
 
 import (
 	"image"
@@ -16,7 +16,7 @@ import (
 // A filmGround is the part of the frames that stands still, as a figure: Lines holds only
 // what is drawn over the fields, rims only the pale rims of the marks.
 type filmGround struct {
-	plate       *FilmPlate
+	plate       *Plate
 	lines, rims bool
 }
 
@@ -35,7 +35,7 @@ func (g filmGround) Size() (width, height vg.Length) {
 }
 
 // place lays a frame out from the bottom: caption, bar, charts; the map takes the rest.
-func (p *FilmPlate) place() (bar vg.Rectangle, caption []string) {
+func (p *Plate) place() (bar vg.Rectangle, caption []string) {
 	width, height := filmGround{plate: p}.Size()
 	side := height
 	caption = paper.Wrap(p.caption(), width-2*filmMargin, false)
@@ -120,7 +120,7 @@ func (g filmGround) Draw(c canvas.Canvas) {
 }
 
 // drawFilmBar draws the scale but its colours, which have indexes of their own.
-func (p *FilmPlate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
+func (p *Plate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
 	var edge vg.Path
 	paper.Rectangle(&edge, bar)
 	paper.Stroke(c, edge, paper.Ink, .5)
@@ -164,7 +164,7 @@ func drawFilmMarks(c vg.Canvas, f scalp.Frame, marks []scalp.Mark, radius vg.Len
 }
 
 // drawGround draws what stands still, and turns it into indexes.
-func (p *FilmPlate) drawGround() error {
+func (p *Plate) drawGround() error {
 	full, err := canvas.Raster(filmGround{plate: p}, filmDots)
 	if err != nil {
 		return err
