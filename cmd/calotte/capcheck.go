@@ -11,8 +11,8 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
-	"calotte/render"
 	"calotte/render/canvas"
+	"calotte/render/cap"
 	"calotte/topo/unit"
 )
 
@@ -104,7 +104,7 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	if err := out.Plan(f.output); err != nil {
 		return err
 	}
-	figure, err := (&render.Cap{
+	figure, err := (&cap.Cap{
 		Check: check, Ideal: ideal, Head: head.model, Width: vg.Length(f.width) * vg.Millimeter,
 	}).Compose()
 	if err != nil {

@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"fmt"
@@ -10,8 +10,8 @@ import (
 	"calotte/render/paper"
 )
 
-// A capSign is a sample in the legend, from the left end of the space for it.
-type capSign struct {
+// A sign is a sample in the legend, from the left end of the space for it.
+type sign struct {
 	kind signKind
 	at   vg.Point
 }
@@ -28,7 +28,7 @@ const (
 )
 
 // explain sets the legend and the caption.
-func (p *CapPlate) explain(c *paper.Page, x, width vg.Length) {
+func (p *Plate) explain(c *paper.Page, x, width vg.Length) {
 	const room = 28 * vg.Length(1)
 	for _, item := range p.legendItems() {
 		wide := max(room, p.signWidth(item.kind)+paper.TextSize)
@@ -37,7 +37,7 @@ func (p *CapPlate) explain(c *paper.Page, x, width vg.Length) {
 			c.Text(line, x+wide, false)
 			if i == 0 {
 				middle := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
-				p.signs = append(p.signs, capSign{item.kind, vg.Point{X: x, Y: -(c.Y - paper.Descent) + middle}})
+				p.signs = append(p.signs, sign{item.kind, vg.Point{X: x, Y: -(c.Y - paper.Descent) + middle}})
 			}
 		}
 	}
@@ -50,7 +50,7 @@ type legendItem struct {
 	text string
 }
 
-func (p *CapPlate) legendItems() []legendItem {
+func (p *Plate) legendItems() []legendItem {
 	k := &p.cap.Check
 	what := "electrode"
 	if len(k.Sites) == 0 {
@@ -87,18 +87,18 @@ func (p *CapPlate) legendItems() []legendItem {
 }
 
 // bar is the way that the scale bar shows: the limit, or a centimetre.
-func (p *CapPlate) bar() float64 {
+func (p *Plate) bar() float64 {
 	if l := p.cap.Check.Limit; l > 0 && l <= 20 {
 		return l
 	}
 	return 10
 }
 
-func (p *CapPlate) barLength() vg.Length {
+func (p *Plate) barLength() vg.Length {
 	return vg.Length(p.bar()*p.Enlarged/p.Millimetres) * paper.MM
 }
 
-func (p *CapPlate) signWidth(kind signKind) vg.Length {
+func (p *Plate) signWidth(kind signKind) vg.Length {
 	if kind == signBar {
 		return p.barLength()
 	}
@@ -106,7 +106,7 @@ func (p *CapPlate) signWidth(kind signKind) vg.Length {
 }
 
 // drawSign draws a sample.
-func (p *CapPlate) drawSign(c canvas.Canvas, s capSign) {
+func (p *Plate) drawSign(c canvas.Canvas, s sign) {
 	const left, right = 3, 17 // of the ways' ends
 	m := p.drawing
 	from, to := s.at.Add(vg.Point{X: left}), s.at.Add(vg.Point{X: right})
@@ -115,13 +115,13 @@ func (p *CapPlate) drawSign(c canvas.Canvas, s capSign) {
 		m.drawPlaces(c, []vg.Point{s.at.Add(vg.Point{X: 10})})
 	case signWay, signBeyond:
 		beyond := s.kind == signBeyond
-		k := capMark{electrode{beyond: beyond}, from, to}
+		k := mark{electrode{beyond: beyond}, from, to}
 		if m.swapped {
 			k.to = s.at.Add(vg.Point{X: 10})
 		} else {
 			m.drawPlaces(c, []vg.Point{from})
 		}
-		m.drawMarks(c, []capMark{k}, beyond)
+		m.drawMarks(c, []mark{k}, beyond)
 	case signExchanged:
 		drawLink(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})})
 	case signMove:

@@ -1,4 +1,4 @@
-package render_test
+package cap_test
 
 import (
 	"fmt"
@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
-	"calotte/render"
+	"calotte/render/cap"
 )
 
 // A cap that slid back, as four tapes tell it.
@@ -21,7 +21,7 @@ func ExampleCap_Compose() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	plate, err := (&render.Cap{Check: check, Head: head, Width: 85 * vg.Millimeter}).Compose()
+	plate, err := (&cap.Cap{Check: check, Head: head, Width: 85 * vg.Millimeter}).Compose()
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"fmt"
@@ -17,7 +17,7 @@ import (
 // checkCapPage demands that all is on the page, that no text touches another, that
 // texts outside the head keep out of it, and that arrows touch neither text nor
 // head nor marks.
-func checkCapPage(t *testing.T, p *CapPlate) {
+func checkCapPage(t *testing.T, p *Plate) {
 	t.Helper()
 	boxes, err := canvas.Boxes(p)
 	if err != nil {
@@ -78,7 +78,7 @@ func checkCapPage(t *testing.T, p *CapPlate) {
 }
 
 // onHead reports whether a box lies on the ellipse of the head.
-func (m capMap) onHead(box vg.Rectangle, center vg.Point) bool {
+func (m picture) onHead(box vg.Rectangle, center vg.Point) bool {
 	x := max(box.Min.X-center.X, min(0, box.Max.X-center.X))
 	y := max(box.Min.Y-center.Y, min(0, box.Max.Y-center.Y))
 	return math.Hypot(float64(x/m.frame.Right), float64(y/m.frame.Front)) < 1
@@ -166,7 +166,7 @@ func TestCapNames(t *testing.T) {
 	}
 }
 
-func capText(p *CapPlate) string {
+func capText(p *Plate) string {
 	var lines []string
 	for _, l := range p.page.Texts {
 		lines = append(lines, l.Text)

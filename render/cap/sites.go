@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"fmt"
@@ -11,8 +11,8 @@ import (
 	"calotte/layout"
 )
 
-// capSites are the directions that the figure of a cap shows.
-type capSites struct {
+// sites are the directions that the figure of a cap shows.
+type sites struct {
 	ideal      []layout.Site // open circles
 	electrodes []electrode
 	links      [][2]int // exchanged electrodes
@@ -33,11 +33,11 @@ type electrode struct {
 func (e electrode) marked() bool { return e.beyond || e.exchanged }
 
 // locate finds the places of ideal and measured sites.
-func (c *Cap) locate() (capSites, error) {
+func (c *Cap) locate() (sites, error) {
 	if len(c.Check.Sites) == 0 {
 		return c.locateEdges()
 	}
-	s := capSites{ideal: c.Ideal}
+	s := sites{ideal: c.Ideal}
 	places := map[string]r3.Vec{}
 	for _, i := range c.Ideal {
 		key := siteKey(i.Name)
@@ -83,16 +83,16 @@ var ringSites = []layout.Name{
 
 // locateEdges draws what tapes tell: where the turn, and the common height, take
 // the cap's edges and its vertex.
-func (c *Cap) locateEdges() (capSites, error) {
+func (c *Cap) locateEdges() (sites, error) {
 	head := c.Head
 	if head == (layout.Ellipsoid{}) {
 		head = layout.Sphere(c.Check.Edges[0].Radius)
 	}
 	placed, err := layout.Place(head, ringSites)
 	if err != nil {
-		return capSites{}, fmt.Errorf("the ring of the cap: %w", err)
+		return sites{}, fmt.Errorf("the ring of the cap: %w", err)
 	}
-	s := capSites{ideal: c.Ideal}
+	s := sites{ideal: c.Ideal}
 	if len(s.ideal) == 0 {
 		s.ideal = layout.Sites(placed)
 	}

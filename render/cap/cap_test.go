@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"bytes"
@@ -117,7 +117,7 @@ func caseNamed(t testing.TB, name string) capCase {
 	return capCases[i]
 }
 
-func composeCap(t testing.TB, c *Cap) *CapPlate {
+func composeCap(t testing.TB, c *Cap) *Plate {
 	t.Helper()
 	p, err := c.Compose()
 	if err != nil {
@@ -170,7 +170,7 @@ func TestCapDirections(t *testing.T) {
 	} {
 		p := composeCap(t, capCase{names: figtest.SixtyFour, turn: c.turn, limit: 5}.figure(t, 114))
 		m := p.drawing
-		k := m.marks[slices.IndexFunc(m.marks, func(k capMark) bool { return k.name == c.site })]
+		k := m.marks[slices.IndexFunc(m.marks, func(k mark) bool { return k.name == c.site })]
 		if way := k.to.Sub(k.from); signOf(way) != c.way {
 			t.Errorf("turn %v: %s went by %v, want the signs of %v", c.turn, c.site, way, c.way)
 		}

@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"errors"
@@ -38,8 +38,8 @@ type Cap struct {
 	Remarks []string
 }
 
-// A CapPlate is a Cap that is laid out. It is a canvas.Figure.
-type CapPlate struct {
+// A Plate is a Cap that is laid out. It is a canvas.Figure.
+type Plate struct {
 	// Enlarged is how many times the map's scale the ways from ideal to measured
 	// places are drawn at. The legend says so.
 	Enlarged float64
@@ -52,10 +52,10 @@ type CapPlate struct {
 
 	cap     *Cap
 	page    paper.Page
-	drawing capMap
-	names   []capName
-	moves   []capMove
-	signs   []capSign
+	drawing picture
+	names   []name
+	moves   []move
+	signs   []sign
 	middle  vg.Point
 }
 
@@ -63,7 +63,7 @@ const leastCapWidth = 80 * paper.MM
 
 // Compose checks the figure and lays out the page. The Cap must not change
 // afterwards.
-func (c *Cap) Compose() (*CapPlate, error) {
+func (c *Cap) Compose() (*Plate, error) {
 	if err := c.validate(); err != nil {
 		return nil, err
 	}
@@ -71,7 +71,7 @@ func (c *Cap) Compose() (*CapPlate, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &CapPlate{cap: c}
+	p := &Plate{cap: c}
 	p.layOut(sites)
 	return p, nil
 }
@@ -116,10 +116,10 @@ func finite(v r3.Vec) bool {
 }
 
 // Size of the page, in whole picture elements.
-func (p *CapPlate) Size() (width, height vg.Length) { return p.page.Width, p.page.Height }
+func (p *Plate) Size() (width, height vg.Length) { return p.page.Width, p.page.Height }
 
 // Title is the figure's own, or a plain one.
-func (p *CapPlate) Title() string {
+func (p *Plate) Title() string {
 	if p.cap.Title != "" {
 		return p.cap.Title
 	}
@@ -127,7 +127,7 @@ func (p *CapPlate) Title() string {
 }
 
 // Description says in words how the cap sits and what to do.
-func (p *CapPlate) Description() string {
+func (p *Plate) Description() string {
 	lines := []string{p.cap.verdict() + "."}
 	for i, a := range p.cap.Check.Advice {
 		lines = append(lines, fmt.Sprintf("%d. %s.", i+1, typeset(a.String())))

@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"image/color"
@@ -18,7 +18,7 @@ const (
 )
 
 // Draw draws the plate.
-func (p *CapPlate) Draw(c canvas.Canvas) {
+func (p *Plate) Draw(c canvas.Canvas) {
 	c.Push()
 	defer c.Pop()
 	c.Translate(vg.Point{Y: p.page.Height})
@@ -46,7 +46,7 @@ func (p *CapPlate) Draw(c canvas.Canvas) {
 }
 
 // draw draws the head, the places, the ways and the marks, those to be seen on top.
-func (m capMap) draw(c canvas.Canvas) {
+func (m picture) draw(c canvas.Canvas) {
 	c.SetLineDash(nil, 0)
 	paper.Stroke(c, m.frame.Graticule(), paper.Faded(.3), .35)
 	paper.Stroke(c, m.frame.LandmarkTicks(paper.TickLength), paper.Ink, .6)
@@ -63,7 +63,7 @@ func (m capMap) draw(c canvas.Canvas) {
 }
 
 // drawMarks draws the electrodes that are marked, or the plain ones.
-func (m capMap) drawMarks(c canvas.Canvas, list []capMark, marked bool) {
+func (m picture) drawMarks(c canvas.Canvas, list []mark, marked bool) {
 	var ways, marks vg.Path
 	for _, k := range list {
 		if k.marked() != marked {
@@ -80,7 +80,7 @@ func (m capMap) drawMarks(c canvas.Canvas, list []capMark, marked bool) {
 }
 
 // drawPlaces draws where electrodes belong.
-func (m capMap) drawPlaces(c canvas.Canvas, places []vg.Point) {
+func (m picture) drawPlaces(c canvas.Canvas, places []vg.Point) {
 	var rings vg.Path
 	for _, at := range places {
 		paper.Circle(&rings, at, m.ringSize())

@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"cmp"
@@ -14,8 +14,8 @@ import (
 	"calotte/render/scalp"
 )
 
-// A capName is an electrode's name on the drawing.
-type capName struct {
+// A name is an electrode's name on the drawing.
+type name struct {
 	paper.Line
 	electrode string
 }
@@ -26,8 +26,8 @@ type capName struct {
 // first, then those beyond the limit, the farthest before others, then the rest by
 // how well a site is known. Where only a few are exchanged or beyond the limit,
 // their names may cover plain ones if there is no other room.
-func (m capMap) placeNames() []capName {
-	n := namer{capMap: m, height: canvas.CapHeight(canvas.Sans(paper.TextSize, false))}
+func (m picture) placeNames() []name {
+	n := namer{picture: m, height: canvas.CapHeight(canvas.Sans(paper.TextSize, false))}
 	var order []int
 	marks := make([]scalp.Mark, len(m.marks))
 	for i, k := range m.marks {
@@ -58,7 +58,7 @@ func (m capMap) placeNames() []capName {
 
 // farthest are the marks that the page lists, exchanged ones first, and whether
 // they are all that are to be seen.
-func (m capMap) farthest() (far []int, all bool) {
+func (m picture) farthest() (far []int, all bool) {
 	for i, k := range m.marks {
 		if k.marked() {
 			far = append(far, i)
@@ -83,9 +83,9 @@ func importance(e electrode) int {
 
 // A namer has placed some names and looks for room for the next.
 type namer struct {
-	capMap
+	picture
 	height vg.Length
-	names  []capName
+	names  []name
 	taken  []vg.Rectangle
 }
 
@@ -106,7 +106,7 @@ func (n *namer) place(i int, cover bool) bool {
 					continue
 				}
 				n.taken = append(n.taken, ground)
-				n.names = append(n.names, capName{text, k.name})
+				n.names = append(n.names, name{text, k.name})
 				return true
 			}
 		}
@@ -188,7 +188,7 @@ func crosses(p, q vg.Point, r vg.Rectangle) bool {
 }
 
 // link is the bowed way between two exchanged electrodes, beside the straight one.
-func (m capMap) link(pair [2]int) []vg.Point {
+func (m picture) link(pair [2]int) []vg.Point {
 	a, b := m.marks[pair[0]].from, m.marks[pair[1]].from
 	d := b.Sub(a)
 	length := distance(a, b)
@@ -213,7 +213,7 @@ func (m capMap) link(pair [2]int) []vg.Point {
 }
 
 // drawNames writes the names on a pale ground.
-func drawNames(c canvas.Canvas, names []capName) {
+func drawNames(c canvas.Canvas, names []name) {
 	var grounds vg.Path
 	for _, l := range names {
 		paper.Rectangle(&grounds, paper.Grown(l.Letters(canvas.CapHeight(l.Face())), scalp.LabelMargin))

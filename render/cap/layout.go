@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"fmt"
@@ -22,7 +22,7 @@ const (
 )
 
 // layOut places the drawing and the text: beside it on a wide page, else below.
-func (p *CapPlate) layOut(sites capSites) {
+func (p *Plate) layOut(sites sites) {
 	width := p.cap.Width
 	if width == 0 {
 		width = paper.DefaultWidth
@@ -63,7 +63,7 @@ func (p *CapPlate) layOut(sites capSites) {
 
 // placeMap sizes the drawing to a column's width and places it, its names and
 // arrows.
-func (p *CapPlate) placeMap(c *paper.Page, sites capSites, column vg.Length) {
+func (p *Plate) placeMap(c *paper.Page, sites sites, column vg.Length) {
 	head := scalp.TopView(p.cap.Head)
 	swapped := p.cap.Check.Swap != layout.NoSwap
 	letters := paper.TickLength + 2.3 + paper.Width("RPA")
@@ -115,7 +115,7 @@ func (p *CapPlate) placeMap(c *paper.Page, sites capSites, column vg.Length) {
 }
 
 // findings are what to do, how the cap sits and what to beware of.
-func (p *CapPlate) findings(c *paper.Page, x, width vg.Length) {
+func (p *Plate) findings(c *paper.Page, x, width vg.Length) {
 	k := &p.cap.Check
 	heading := func(text string) {
 		if c.Y > paper.Margin {
@@ -163,7 +163,7 @@ func heightText(h float64) string {
 }
 
 // anglesText sets the angles in three columns, the last wrapped.
-func (p *CapPlate) anglesText(c *paper.Page, x, width vg.Length) {
+func (p *Plate) anglesText(c *paper.Page, x, width vg.Length) {
 	lines := p.cap.angles()
 	var name, degrees vg.Length
 	for _, a := range lines {

@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"math"
@@ -11,19 +11,19 @@ import (
 	"calotte/topo/measure"
 )
 
-// capMap is the drawing of a cap's sites about the origin.
-type capMap struct {
+// picture is the drawing of a cap's sites about the origin.
+type picture struct {
 	frame    scalp.Frame
 	ideal    []vg.Point
-	marks    []capMark
+	marks    []mark
 	links    [][2]int
 	radius   vg.Length // of a plain filled mark
 	enlarged float64
 	swapped  bool // marks are at their true places and not joined to others
 }
 
-// A capMark is an electrode on the page: from where it belongs to where it sits.
-type capMark struct {
+// A mark is an electrode on the page: from where it belongs to where it sits.
+type mark struct {
 	electrode
 	from, to vg.Point
 }
@@ -45,15 +45,15 @@ const (
 )
 
 // newCapMap projects the sites. Enlarged is the factor, or zero to choose it.
-func (s capSites) newCapMap(at scalp.Frame, swapped bool, enlarged float64) capMap {
-	m := capMap{frame: at, links: s.links, swapped: swapped, enlarged: enlarged}
+func (s sites) newCapMap(at scalp.Frame, swapped bool, enlarged float64) picture {
+	m := picture{frame: at, links: s.links, swapped: swapped, enlarged: enlarged}
 	for _, i := range s.ideal {
 		m.ideal = append(m.ideal, at.Project(i.Position))
 	}
 	var ways []float64
 	longest := 0.
 	for _, e := range s.electrodes {
-		mark := capMark{electrode: e, from: at.Project(e.home), to: at.Project(e.seat)}
+		mark := mark{electrode: e, from: at.Project(e.home), to: at.Project(e.seat)}
 		m.marks = append(m.marks, mark)
 		way := distance(mark.from, mark.to)
 		ways = append(ways, float64(way))
@@ -88,7 +88,7 @@ func enlargement(limits ...float64) float64 {
 
 // spacing is the median distance from where an electrode belongs to where the next
 // one does.
-func (m capMap) spacing() vg.Length {
+func (m picture) spacing() vg.Length {
 	nearest := make([]float64, len(m.marks))
 	for i, p := range m.marks {
 		nearest[i] = 4 * float64(m.frame.Right) // of a single one
@@ -107,7 +107,7 @@ func distance(p, q vg.Point) vg.Length {
 
 // beyond is how far marks reach out of the rectangle around the head's outline, to
 // the right and left together, up and down.
-func (m capMap) beyond() (side, up, down vg.Length) {
+func (m picture) beyond() (side, up, down vg.Length) {
 	f := m.frame
 	for _, k := range m.marks {
 		reach := m.markRadius(k.electrode) + .5
@@ -119,7 +119,7 @@ func (m capMap) beyond() (side, up, down vg.Length) {
 }
 
 // rim is how far marks reach over the map's edge, along the way from the middle.
-func (m capMap) rim() vg.Length {
+func (m picture) rim() vg.Length {
 	reach := vg.Length(0)
 	for _, k := range m.marks {
 		away := math.Hypot(float64(k.to.X/m.frame.Right), float64(k.to.Y/m.frame.Front))
@@ -129,7 +129,7 @@ func (m capMap) rim() vg.Length {
 }
 
 // markRadius is larger for an electrode that has to be seen.
-func (m capMap) markRadius(e electrode) vg.Length {
+func (m picture) markRadius(e electrode) vg.Length {
 	if e.marked() {
 		return 1.5 * m.radius
 	}
@@ -137,11 +137,11 @@ func (m capMap) markRadius(e electrode) vg.Length {
 }
 
 // ringSize is the radius of an open circle, which shows around a plain mark in it.
-func (m capMap) ringSize() vg.Length { return 1.7*m.radius + .3 }
+func (m picture) ringSize() vg.Length { return 1.7*m.radius + .3 }
 
 // millimetres along the scalp are one millimetre of the page, in the mean of
 // midline and coronal line.
-func (m capMap) millimetres(radius float64) float64 {
+func (m picture) millimetres(radius float64) float64 {
 	f := m.frame
 	return radius * (f.View.EdgeFront/float64(f.Front/paper.MM) + f.View.EdgeSide/float64(f.Right/paper.MM)) / 2
 }

@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"fmt"
@@ -12,9 +12,9 @@ import (
 	"calotte/render/paper"
 )
 
-// A capMove is an arrow for what to do, beside the head, with the number that the
+// A move is an arrow for what to do, beside the head, with the number that the
 // advice has in the list.
-type capMove struct {
+type move struct {
 	paths [][]vg.Point // each ends in a head
 	both  bool         // and begins with one
 	label paper.Line
@@ -44,8 +44,8 @@ var straightMoves = map[layout.Direction]struct {
 
 // movesOf draws the advice that is a move. The area is the rectangle that the
 // drawing may fill; the lower corners may reach out of it downward.
-func (m capMap) movesOf(advice []layout.Advice, area vg.Rectangle) []capMove {
-	var moves []capMove
+func (m picture) movesOf(advice []layout.Advice, area vg.Rectangle) []move {
+	var moves []move
 	for i, a := range advice {
 		label := fmt.Sprintf("%d: %.0f\u00a0mm", i+1, a.Amount)
 		switch a.Action {
@@ -64,7 +64,7 @@ func (m capMap) movesOf(advice []layout.Advice, area vg.Rectangle) []capMove {
 }
 
 // putRight shows which sides are exchanged.
-func (m capMap) putRight(s layout.Swap, label string, area vg.Rectangle) capMove {
+func (m picture) putRight(s layout.Swap, label string, area vg.Rectangle) move {
 	switch s {
 	case layout.LeftRight:
 		return m.straight(corner{1, -1}, vg.Point{X: 1}, true, label, area)
@@ -82,7 +82,7 @@ func (m capMap) putRight(s layout.Swap, label string, area vg.Rectangle) capMove
 
 // straight is an arrow in a corner of the area, clear of the head, with its label
 // below.
-func (m capMap) straight(at corner, to vg.Point, both bool, text string, area vg.Rectangle) capMove {
+func (m picture) straight(at corner, to vg.Point, both bool, text string, area vg.Rectangle) move {
 	label := paper.Line{Text: text, Bold: true}
 	size := vg.Point{X: max(label.Width(), 2*headHalf), Y: moveLength}
 	if to.X != 0 {
@@ -99,11 +99,11 @@ func (m capMap) straight(at corner, to vg.Point, both bool, text string, area vg
 	middle := vg.Point{X: low.X + box.X/2, Y: low.Y + paper.LineHeight + size.Y/2}
 	label.At = vg.Point{X: middle.X - label.Width()/2, Y: low.Y + paper.Descent}
 	half := to.Scale(moveLength / 2)
-	return capMove{paths: [][]vg.Point{{middle.Sub(half), middle.Add(half)}}, both: both, label: label}
+	return move{paths: [][]vg.Point{{middle.Sub(half), middle.Add(half)}}, both: both, label: label}
 }
 
 // touches reports whether a box comes near the head or the marks beyond its edge.
-func (m capMap) touches(box vg.Rectangle) bool {
+func (m picture) touches(box vg.Rectangle) bool {
 	clear := 2*moveGap + m.rim()
 	x := max(box.Min.X, min(0, box.Max.X))
 	y := max(box.Min.Y, min(0, box.Max.Y))
@@ -114,7 +114,7 @@ func (m capMap) touches(box vg.Rectangle) bool {
 // in degrees.
 const turnFrom, turnTo, turnPoints = 24, 56, 16
 
-func (m capMap) turning(right bool, text string) capMove {
+func (m picture) turning(right bool, text string) move {
 	side := -1.
 	if right {
 		side = 1
@@ -133,12 +133,12 @@ func (m capMap) turning(right bool, text string) capMove {
 	if !right {
 		label.At.X -= label.Width()
 	}
-	return capMove{paths: [][]vg.Point{path}, label: label}
+	return move{paths: [][]vg.Point{path}, label: label}
 }
 
 // height is four short arrows away from the vertex, beside the ears, or towards
 // it.
-func (m capMap) height(lower bool, text string, area vg.Rectangle) capMove {
+func (m picture) height(lower bool, text string, area vg.Rectangle) move {
 	const azimuth = 70 * math.Pi / 180
 	near := headHalf + .5 + m.rim()
 	far := near + 2*headLength
@@ -146,7 +146,7 @@ func (m capMap) height(lower bool, text string, area vg.Rectangle) capMove {
 		near, far = far, near
 	}
 	sin, cos := math.Sincos(azimuth)
-	var move capMove
+	var move move
 	for _, s := range []r2.Vec{{X: 1, Y: 1}, {X: 1, Y: -1}, {X: -1, Y: -1}, {X: -1, Y: 1}} {
 		out := vg.Point{X: vg.Length(s.X * sin), Y: vg.Length(s.Y * cos)}
 		edge := vg.Point{X: out.X * m.frame.Right, Y: out.Y * m.frame.Front}
@@ -159,7 +159,7 @@ func (m capMap) height(lower bool, text string, area vg.Rectangle) capMove {
 }
 
 // box is all that the move covers.
-func (v capMove) box() vg.Rectangle {
+func (v move) box() vg.Rectangle {
 	box := v.label.Box()
 	for _, path := range v.paths {
 		for _, p := range path {
@@ -170,7 +170,7 @@ func (v capMove) box() vg.Rectangle {
 	return box
 }
 
-func (v capMove) draw(c canvas.Canvas) {
+func (v move) draw(c canvas.Canvas) {
 	for _, path := range v.paths {
 		drawArrow(c, path, moveWidth, headLength, headHalf, v.both)
 	}

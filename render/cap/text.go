@@ -1,4 +1,4 @@
-package render
+package cap
 
 import (
 	"cmp"
@@ -174,7 +174,7 @@ func outward(v float64) string {
 }
 
 // caption is what the reader must know beside the drawing, in sentences.
-func (p *CapPlate) caption() []string {
+func (p *Plate) caption() []string {
 	c := p.cap
 	var lines []string
 	say := func(format string, a ...any) { lines = append(lines, fmt.Sprintf(format, a...)) }
