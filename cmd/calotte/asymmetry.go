@@ -10,24 +10,32 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/fields"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
 	"calotte/topo/inference"
 )
 
 type asymmetryFlags struct {
-	field        fieldFlags
-	of           names
+	field        fields.Flags
+	of           option.Names
 	arrangements int
 	contra       bool
-	cap          capFlag
+	cap          figure.Cap
 	output       string
-	figure       figureFlags
+	figure       figure.Flags
 }
 
 func (a *app) asymmetry() *cobra.Command {
-	f := &asymmetryFlags{field: newFieldFlags(), arrangements: 5000, figure: newFigureFlags()}
+	f := &asymmetryFlags{field: fields.NewFlags(), arrangements: 5000, figure: figure.NewFlags()}
 	c := &cobra.Command{
 		Use:   "asymmetry AVERAGE…",
 		Short: "Compare left with right, and ask whether a crooked cap made it",
@@ -49,39 +57,39 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		Example: `  calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7
   calotte asymmetry calotte-demo/results/group/pilots_known-novel_average.tsv --at 150..190ms --of P7 -o asymmetry.tsv
   calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7,TP7,O1 -o sides.png`,
-		Args: inputs(1, "averages"),
+		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runAsymmetry(c, f, args) },
 	}
 	flags := c.Flags()
-	flags.Var(&f.field.at, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
-	f.field.windows.register(c, "whose means are taken")
+	flags.Var(&f.field.At, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
+	f.field.Windows.Register(c, "whose means are taken")
 	flags.Var(&f.of, "of", "SITE[,SITE]: one side of each pair (default: all pairs)")
 	flags.BoolVar(&f.contra, "contralateral", false, "compare contralateral with ipsilateral: of stimuli on the left, then on the right")
-	f.cap.register(c)
+	f.cap.Register(c)
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
-	flags.StringArrayVar(&f.field.folders, "in", nil, "`FOLDER` to look for a grand average's participants in; repeat for more")
-	f.field.registerSpline(c, "gcv finds one")
-	f.figure.register(c)
+	flags.StringArrayVar(&f.field.Folders, "in", nil, "`FOLDER` to look for a grand average's participants in; repeat for more")
+	f.field.RegisterSpline(c, "gcv finds one")
+	f.figure.Register(c)
 	flags.Lookup("output").Usage = "`FILE`.tsv for the table, with a JSON beside it; .png, .svg, .pdf or .tiff for the figure"
-	groupFlags(c,
-		flagGroup{"What", []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference", "capcheck"}},
-		flagGroup{"What is written", []string{"output", "width", "dpi", "source-data"}},
-		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
-		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	option.ShowGroups(c,
+		option.Group{Title: "What", Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference", "capcheck"}},
+		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
+		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
+		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
 
 func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
-	f.output = f.figure.output
+	f.output = f.figure.Output
 	if f.drawn() {
-		if err := f.figure.check(c, "sides.png", 114); err != nil {
+		if err := f.figure.Check(c, "sides.png", 114); err != nil {
 			return err
 		}
 		if averages > 1 || f.contra {
 			return console.Usagef("a figure shows one average, not %d: draw one after the other", averages)
 		}
-	} else if set := given(c.Flags(), "width", "dpi", "source-data"); set != nil {
+	} else if set := intake.Given(c.Flags(), "width", "dpi", "source-data"); set != nil {
 		return console.Usagef("--%s is for a figure: leave it out, or write one (-o sides.png)", set[0])
 	}
 	if f.arrangements < 99 {
@@ -105,34 +113,34 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	if err := f.check(a, c, len(paths)); err != nil {
 		return err
 	}
-	if err := f.cap.read(); err != nil {
+	if err := f.cap.Read(); err != nil {
 		return err
 	}
-	folders := f.field.folders
-	f.field.folders = nil // whether people are needed is for the averages to say
-	fields, err := f.field.read(a, c, paths)
+	folders := f.field.Folders
+	f.field.Folders = nil // whether people are needed is for the averages to say
+	fields, err := f.field.Read(a.Session, c, paths)
 	if err != nil {
 		return err
 	}
-	if err := checkFolders(folders); err != nil {
+	if err := archive.CheckFolders(folders); err != nil {
 		return err
 	}
-	f.field.folders = folders
-	table := savedTable{path: f.output, columns: asymmetryColumns(f.contra)}
-	out := a.files(slices.Concat(fields.inputs(), f.cap.paths()))
+	f.field.Folders = folders
+	table := averages.SavedTable{Path: f.output, Columns: asymmetryColumns(f.contra)}
+	out := a.Files(slices.Concat(fields.Inputs(), f.cap.Paths()))
 	if f.output != "" && !f.drawn() {
-		if err := out.Plan(table.path, table.json()); err != nil {
+		if err := out.Plan(table.Path, table.JSON()); err != nil {
 			return err
 		}
 	}
-	titles, err := fields.titles()
+	titles, err := fields.Titles()
 	if err != nil {
 		return err
 	}
 	asked := &askedSides{
 		Sides: contrast.Sides{
-			Of: f.of, Digitised: fields.head.measured != nil, Cap: f.cap.turned(), Notes: fields.head.Notes,
-			Test: inference.Options{Arrangements: f.arrangements, Seed: a.seed},
+			Of: f.of, Digitised: fields.Head.Measured != nil, Cap: f.cap.Turned(), Notes: fields.Head.Notes,
+			Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 		},
 		fields: fields, titles: titles,
 	}
@@ -143,33 +151,33 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	if asked.found, err = measure(c.Context()); err != nil {
 		return err
 	}
-	table.rows = asymmetryCells(asked.found)
-	sources := slices.Concat(fields.sources(), f.cap.sources())
+	table.Rows = asymmetryCells(asked.found)
+	sources := slices.Concat(fields.Sources(), f.cap.Sources())
 	switch {
 	case f.drawn():
 		err = f.draw(a, c, out, asked, sources)
 	case f.output == "":
-		err = console.Table(a.stdout, table.columns, table.rows)
+		err = console.Table(a.Stdout, table.Columns, table.Rows)
 	default:
-		record := tableRecord{
-			What: "right minus left, in µV", Remarks: fields.remarks(titles), Provenance: a.provenance(c, sources),
-			Synthetic: slices.ContainsFunc(fields.averages, func(a *average.Average) bool { return a.Info.Synthetic }),
+		record := averages.TableRecord{
+			What: "right minus left, in µV", Remarks: fields.Remarks(titles), Provenance: a.Provenance(c, sources),
+			Synthetic: slices.ContainsFunc(fields.Averages, func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
-		if err = table.put(out, record); err == nil {
+		if err = table.Put(out, record); err == nil {
 			err = out.Write(c.Context())
 		}
 	}
 	if err != nil {
 		return err
 	}
-	asked.report(a.summary(f.output == ""))
+	asked.report(a.Summary(f.output == ""))
 	return nil
 }
 
 // askedSides are the averages whose sides are compared, and what was found.
 type askedSides struct {
 	contrast.Sides
-	fields  *fields
+	fields  *fields.Fields
 	titles  []string
 	samples []contrast.Sample
 	found   []contrast.Asymmetry
@@ -178,7 +186,7 @@ type askedSides struct {
 // rightMinusLeft compares the sides of each average.
 func (s *askedSides) rightMinusLeft(ctx context.Context) ([]contrast.Asymmetry, error) {
 	var found []contrast.Asymmetry
-	for i := range s.fields.averages {
+	for i := range s.fields.Averages {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -187,7 +195,7 @@ func (s *askedSides) rightMinusLeft(ctx context.Context) ([]contrast.Asymmetry, 
 			err = console.Usagef("--of names the pair of %s twice", repeated.Site)
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", s.fields.paths[i], err)
+			return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)
 		}
 		found = append(found, more...)
 	}
@@ -195,23 +203,23 @@ func (s *askedSides) rightMinusLeft(ctx context.Context) ([]contrast.Asymmetry, 
 }
 
 func (s *askedSides) ofAverage(ctx context.Context, i int) ([]contrast.Asymmetry, error) {
-	if _, err := s.Pairs(s.fields.averages[i].Sites); err != nil { // before people are looked for
+	if _, err := s.Pairs(s.fields.Averages[i].Sites); err != nil { // before people are looked for
 		return nil, err
 	}
-	units, read, err := s.fields.unitsOf(ctx, i)
+	units, read, err := s.fields.UnitsOf(ctx, i)
 	if err != nil {
 		return nil, err
 	}
 	if err := s.take(i, units, read); err != nil {
 		return nil, err
 	}
-	return s.RightMinusLeft(ctx, s.samples[i], s.fields.at)
+	return s.RightMinusLeft(ctx, s.samples[i], s.fields.At)
 }
 
 // contralateral compares the sides by the stimulus, of two averages.
 func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, error) {
-	for i := range s.fields.averages {
-		people, read, err := s.fields.peopleOf(ctx, i)
+	for i := range s.fields.Averages {
+		people, read, err := s.fields.PeopleOf(ctx, i)
 		if err != nil {
 			return nil, err
 		}
@@ -219,9 +227,9 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 			return nil, err
 		}
 	}
-	found, err := s.Contralateral(ctx, s.samples[0], s.samples[1], s.fields.at)
+	found, err := s.Contralateral(ctx, s.samples[0], s.samples[1], s.fields.At)
 	if other, ok := errors.AsType[*contrast.MismatchError](err); ok {
-		err = fmt.Errorf("%s and %s %s: --contralateral needs the same", s.fields.paths[0], s.fields.paths[1], other.Reason)
+		err = fmt.Errorf("%s and %s %s: --contralateral needs the same", s.fields.Paths[0], s.fields.Paths[1], other.Reason)
 	}
 	if repeated, ok := errors.AsType[*contrast.RepeatedError](err); ok {
 		err = console.Usagef("--of names the pair of %s twice", repeated.Site)
@@ -231,8 +239,8 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 
 // take notes an average with what is behind it, and its spline.
 func (s *askedSides) take(i int, units []*average.Average, read []string) (err error) {
-	s.fields.files = append(s.fields.files, read...)
-	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: s.fields.averages[i], Units: units})
-	s.Spline, _, err = s.fields.spline(s.fields.averages[i])
+	s.fields.Files = append(s.fields.Files, read...)
+	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: s.fields.Averages[i], Units: units})
+	s.Spline, _, err = s.fields.Spline(s.fields.Averages[i])
 	return err
 }

@@ -10,6 +10,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/figure"
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/chart"
@@ -21,14 +22,14 @@ import (
 
 // draw draws maps, intervals and waveforms of an average's first latency.
 func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *askedSides, sources []provenance.Source) error {
-	if len(f.field.at) > 1 {
-		return console.Usagef("a figure shows one latency, not %d: draw one after the other", len(f.field.at))
+	if len(f.field.At) > 1 {
+		return console.Usagef("a figure shows one latency, not %d: draw one after the other", len(f.field.At))
 	}
 	maps, err := sides.maps(c)
 	if err != nil {
 		return err
 	}
-	width := f.figure.points()
+	width := f.figure.Points()
 	maps.Width = width
 	plate, err := maps.Compose()
 	if err != nil {
@@ -50,17 +51,17 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *
 	if err := stack.Validate(); err != nil {
 		return err
 	}
-	numbers := append(numbersOfTraces(waves), numbersOf{"pairs", func() []byte {
+	numbers := append(numbersOfTraces(waves), figure.Numbers{Name: "pairs", Text: func() []byte {
 		var b bytes.Buffer
 		if err := console.Table(&b, asymmetryColumns(false), asymmetryCells(sides.found)); err != nil {
 			return nil // a buffer takes everything
 		}
 		return b.Bytes()
 	}})
-	if err := f.figure.plan(out, numbers...); err != nil {
+	if err := f.figure.Plan(out, numbers...); err != nil {
 		return err
 	}
-	if err := f.figure.put(out, stack, a.provenance(c, sources), numbers...); err != nil {
+	if err := f.figure.Put(out, stack, a.Provenance(c, sources), numbers...); err != nil {
 		return err
 	}
 	return out.Write(c.Context())
@@ -69,7 +70,7 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *
 // maps are the average, and the field at the right less that at the mirrored place, on
 // the right half of the head.
 func (s *askedSides) maps(c *cobra.Command) (*scalp.Sheet, error) {
-	sheet, err := sheetOf(c.Context(), s.fields, &markFlag{})
+	sheet, err := sheetOf(c.Context(), s.fields, &figure.Marks{})
 	if err != nil {
 		return nil, err
 	}

@@ -66,8 +66,8 @@ func (s *askedSides) report(w io.Writer) {
 		}
 	}
 	console.Say(w, "%s\n", s.TestWords(s.found))
-	fmt.Fprintln(w, s.fields.windows.remark("Latencies"))
-	for _, caution := range s.Cautions(len(s.fields.averages[0].Sites)) {
+	fmt.Fprintln(w, s.fields.Windows.Remark("Latencies"))
+	for _, caution := range s.Cautions(len(s.fields.Averages[0].Sites)) {
 		console.Say(w, "%s\n", caution)
 	}
 }

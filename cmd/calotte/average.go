@@ -8,8 +8,13 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
 	"calotte/topo/provenance"
@@ -19,13 +24,13 @@ import (
 
 type averageFlags struct {
 	cleaningFlags
-	inputs     inputFlags
+	inputs     intake.Flags
 	bare       bareFlags
-	conditions conditions
+	conditions option.Conditions
 	shift      unit.Time
 	response   event.Selector
 	within     unit.Span
-	lock       lock
+	lock       option.Lock
 	save       bool
 	name       string
 	each       bool
@@ -33,7 +38,7 @@ type averageFlags struct {
 }
 
 func (a *app) average() *cobra.Command {
-	f := averageFlags{cleaningFlags: newCleaningFlags(), inputs: inputFlags{places: a.places}, within: unit.Span{From: 0.1, To: 2}}
+	f := averageFlags{cleaningFlags: newCleaningFlags(), inputs: intake.Flags{Places: a.Places}, within: unit.Span{From: 0.1, To: 2}}
 	c := &cobra.Command{
 		Use:   "average RECORDING…|FOLDER|EPOCHS.npy…",
 		Short: "Average the epochs around events, condition by condition",
@@ -68,7 +73,7 @@ the .npy file.`,
   calotte average filtered/sub-01_known_epochs.npy --reject 120uV -o again
   calotte average calotte-demo/recordings --participant 01,02 --each \
     --condition "early=trial_type:known and part:first" --reject 150uV -o early`,
-		Args: inputs(1, "one recording or more"),
+		Args: session.AtLeast(1, "one recording or more"),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.runAverage(c, f, args)
 		},
@@ -83,25 +88,25 @@ the .npy file.`,
 	flags.StringVar(&f.name, "name", "", "`NAME` that the files begin with (default: the participant, or the first recording)")
 	flags.BoolVar(&f.each, "each", false, "average recordings of different people, person by person")
 	flags.StringVarP(&f.output, "output", "o", "", "`FOLDER` for the averages")
-	optional(flags, "after-trigger")
+	session.Optional(flags, "after-trigger")
 	f.cleaningFlags.register(c)
-	f.inputs.register(c)
+	f.inputs.Register(c)
 	f.bare.register(c)
-	groupFlags(c, averageGroups...)
+	option.ShowGroups(c, averageGroups...)
 	return c
 }
 
 // averageGroups are the flags in the order of the work.
-var averageGroups = []flagGroup{
-	{"Output", []string{"output", "name", "save-epochs"}},
-	{"Which events", []string{"condition", "after-trigger", "response", "response-time", "lock"}},
-	{"Where recordings and their events are found", []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes", "onsets", "allow-truncated"}},
-	{"Filters and epochs", []string{"highpass", "lowpass", "notch", "epoch", "baseline"}},
-	{"Eyes, bad electrodes, reference", []string{"blinks", "repair", "restore-reference", "reference"}},
-	{"Which epochs are dropped", []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude", "minimum", "equalise"}},
-	{"How good the averages are", []string{"sme", "mains"}},
-	{"Epochs made elsewhere (FILE.npy)", bareFlagNames},
-	{"The head, for --repair", append([]string{"head", "scan", "landmarks", "scan-unit"}, tapeFlags...)},
+var averageGroups = []option.Group{
+	{Title: "Output", Names: []string{"output", "name", "save-epochs"}},
+	{Title: "Which events", Names: []string{"condition", "after-trigger", "response", "response-time", "lock"}},
+	{Title: "Where recordings and their events are found", Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes", "onsets", "allow-truncated"}},
+	{Title: "Filters and epochs", Names: []string{"highpass", "lowpass", "notch", "epoch", "baseline"}},
+	{Title: "Eyes, bad electrodes, reference", Names: []string{"blinks", "repair", "restore-reference", "reference"}},
+	{Title: "Which epochs are dropped", Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude", "minimum", "equalise"}},
+	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
+	{Title: "Epochs made elsewhere (FILE.npy)", Names: bareFlagNames},
+	{Title: "The head, for --repair", Names: append([]string{"head", "scan", "landmarks", "scan-unit"}, wearer.TapeFlags...)},
 }
 
 func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error {
@@ -118,7 +123,7 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	if err != nil {
 		return err
 	}
-	recordings, closeAll, err := f.inputs.open(args)
+	recordings, closeAll, err := f.inputs.Open(args)
 	defer closeAll()
 	if err != nil {
 		return err
@@ -128,22 +133,22 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 		return err
 	}
 	if len(f.conditions) == 0 {
-		return console.Usagef("--condition is missing: for example --condition known=T1; %s", erp.LabelCounts(events(recordings)))
+		return console.Usagef("--condition is missing: for example --condition known=T1; %s", erp.LabelCounts(intake.Events(recordings)))
 	}
-	out := a.files(append(everyFile(recordings), work.paths...))
+	out := a.Files(append(everyFile(recordings), work.paths...))
 	if err := out.Plan(f.outputs(people)...); err != nil {
 		return err
 	}
-	if err := refuseCopies(recordings); err != nil {
+	if err := intake.RefuseCopies(recordings); err != nil {
 		return err
 	}
-	a.warn(work.unused(f.exclude, baseNames(recordings)))
-	if !f.each && len(recordings) > 1 && silent(recordings) {
-		fmt.Fprintln(a.notes(), "note: the files do not say whether they are of one person: pooled as one; --each averages them apart")
+	a.Warn(work.unused(f.exclude, baseNames(recordings)))
+	if !f.each && len(recordings) > 1 && intake.Silent(recordings) {
+		fmt.Fprintln(a.Notes(), "note: the files do not say whether they are of one person: pooled as one; --each averages them apart")
 	}
 	run := averaging{app: a, command: c, flags: f, cleaning: work, out: out}
 	run.several = len(people) > 1
-	run.bar = console.NewBar(a.stderr, a.quiet, len(people), "averaging")
+	run.bar = console.NewBar(a.Stderr, a.Quiet, len(people), "averaging")
 	defer run.bar.Clear()
 	for _, p := range people {
 		if err := run.person(p); err != nil {
@@ -154,19 +159,19 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 }
 
 // baseNames are the names of the recordings' files, without folders.
-func baseNames(recordings []*openRecording) []string {
+func baseNames(recordings []*intake.Recording) []string {
 	var names []string
 	for _, r := range recordings {
-		names = append(names, filepath.Base(r.path))
+		names = append(names, filepath.Base(r.Path))
 	}
 	return names
 }
 
 // everyFile lists the recordings' files and those beside them.
-func everyFile(recordings []*openRecording) []string {
+func everyFile(recordings []*intake.Recording) []string {
 	var paths []string
 	for _, r := range recordings {
-		paths = append(append(paths, r.path), r.sidecars...)
+		paths = append(append(paths, r.Path), r.Sidecars...)
 	}
 	return paths
 }
@@ -174,15 +179,15 @@ func everyFile(recordings []*openRecording) []string {
 // check finds what is wrong with the flags before any file is read.
 func (f *averageFlags) check(c *cobra.Command) error {
 	changed := c.Flags().Changed
-	if err := required(c, "output", "-o averages"); err != nil {
+	if err := session.Required(c, "output", "-o averages"); err != nil {
 		return err
 	}
 	if changed("name") {
-		if err := checkStem(f.name); err != nil {
+		if err := averages.CheckStem(f.name); err != nil {
 			return err
 		}
 	}
-	if f.response.IsZero() && (f.lock.response || changed("response-time")) {
+	if f.response.IsZero() && (f.lock.Response || changed("response-time")) {
 		return console.Usagef("which events are the responses is not said: add --response, such as --response button")
 	}
 	return f.cleaningFlags.check(c)
@@ -196,30 +201,30 @@ func (f *averageFlags) pipeline(a *app, c *cobra.Command) (*cleaning, error) {
 	}
 	work.pipeline.Conditions, work.pipeline.Shift = f.conditions, f.shift
 	if !f.response.IsZero() {
-		work.pipeline.Responses = &erp.Responses{Events: f.response, Within: f.within, Lock: f.lock.response}
+		work.pipeline.Responses = &erp.Responses{Events: f.response, Within: f.within, Lock: f.lock.Response}
 	}
 	return work, nil
 }
 
 // people groups the recordings and names the people.
-func (f *averageFlags) people(recordings []*openRecording) ([]person, error) {
-	people, err := pool(recordings, f.each)
+func (f *averageFlags) people(recordings []*intake.Recording) ([]intake.Person, error) {
+	people, err := intake.Pool(recordings, f.each)
 	if err != nil || f.name == "" {
 		return people, err
 	}
 	if len(people) > 1 {
 		return nil, console.Usagef("--name %s would be the name of %d people: leave it out", f.name, len(people))
 	}
-	people[0].name = f.name
+	people[0].Name = f.name
 	return people, nil
 }
 
 // outputs are the files that the averages may take.
-func (f *averageFlags) outputs(people []person) []string {
+func (f *averageFlags) outputs(people []intake.Person) []string {
 	var paths []string
 	for _, p := range people {
 		for _, cond := range f.conditions {
-			paths = append(paths, archive.Paths(f.output, archive.Stem(p.name, cond.Name))...)
+			paths = append(paths, archive.Paths(f.output, archive.Stem(p.Name, cond.Name))...)
 		}
 	}
 	return paths
@@ -238,44 +243,44 @@ type averaging struct {
 }
 
 // person averages the recordings of one person and writes the averages.
-func (r *averaging) person(p person) error {
-	if err := erp.CheckConditions(r.cleaning.pipeline.Conditions, events(p.recordings)); err != nil {
-		return fmt.Errorf("%s: %w", p.files(), err)
+func (r *averaging) person(p intake.Person) error {
+	if err := erp.CheckConditions(r.cleaning.pipeline.Conditions, intake.Events(p.Recordings)); err != nil {
+		return fmt.Errorf("%s: %w", p.Files(), err)
 	}
 	if !r.flags.response.IsZero() {
-		if err := r.flags.response.Check(events(p.recordings)); err != nil {
-			return fmt.Errorf("%s: --response: %w", p.files(), err)
+		if err := r.flags.response.Check(intake.Events(p.Recordings)); err != nil {
+			return fmt.Errorf("%s: --response: %w", p.Files(), err)
 		}
 	}
 	r.cleaning.pipeline.Quality.Mains = r.flags.mainsOf(p)
-	keep, err := r.keep(p.name)
+	keep, err := r.keep(p.Name)
 	if err != nil {
 		return err
 	}
-	result, err := r.cleaning.pipeline.Run(r.command.Context(), p.inputs()...)
+	result, err := r.cleaning.pipeline.Run(r.command.Context(), p.Inputs()...)
 	if err != nil {
-		return p.locate(err)
+		return p.Locate(err)
 	}
-	averages, err := result.Averages(p.name)
+	averages, err := result.Averages(p.Name)
 	if err != nil {
-		return fmt.Errorf("%s: %w", p.files(), err)
+		return fmt.Errorf("%s: %w", p.Files(), err)
 	}
-	inputs, err := p.sources()
+	inputs, err := p.Sources()
 	if err != nil {
 		return err
 	}
-	tables, err := r.save(averages, result, keep, r.app.provenance(r.command, append(inputs, r.cleaning.sources...)))
+	tables, err := r.save(averages, result, keep, r.app.Provenance(r.command, append(inputs, r.cleaning.sources...)))
 	if err != nil {
 		return err
 	}
 	r.bar.Add(1)
 	r.bar.Clear()
-	r.say(append(p.notes(), notesOn(averages, result)...))
+	r.say(append(notesOf(p), notesOn(averages, result)...))
 	report := reportPerson
 	if r.several {
 		report = reportKept
 	}
-	report(r.app.summary(false), p.name, averages, result, tables)
+	report(r.app.Summary(false), p.Name, averages, result, tables)
 	return nil
 }
 
@@ -317,7 +322,7 @@ func (r *averaging) say(notes []string) {
 	for _, n := range notes {
 		if !slices.Contains(r.said, n) {
 			r.said = append(r.said, n)
-			console.Say(r.app.notes(), "note: %s\n", n)
+			console.Say(r.app.Notes(), "note: %s\n", n)
 		}
 	}
 }

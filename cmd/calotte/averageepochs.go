@@ -15,6 +15,9 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/topo/erp"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
@@ -39,7 +42,7 @@ func (f *bareFlags) register(c *cobra.Command) {
 	flags.Var(&f.sites, "sites", "of epochs made elsewhere: SITE[,SITE], or a file with a name a line, in the array's order")
 	flags.Var(&f.rate, "rate", "of epochs made elsewhere: the sampling rate, such as 500Hz")
 	flags.Var(&f.first, "first", "of epochs made elsewhere: the time of the first sample, such as -200ms")
-	optional(flags, "rate", "first")
+	session.Optional(flags, "rate", "first")
 }
 
 // epochFlags are those that mean something for epochs that were cut before.
@@ -47,7 +50,7 @@ var epochFlags = append([]string{
 	"sites", "rate", "first", "name", "output", "save-epochs",
 	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "equalise", "sme", "mains",
 	"head", "scan", "landmarks", "scan-unit",
-}, tapeFlags...)
+}, wearer.TapeFlags...)
 
 // checkEpochFlags refuses flags for what belongs before the cutting.
 func checkEpochFlags(c *cobra.Command) error {
@@ -64,7 +67,7 @@ func checkEpochFlags(c *cobra.Command) error {
 // epochsProvenance is that of averages of epochs: the defaults of flags for recordings
 // had no part in them.
 func (a *app) epochsProvenance(c *cobra.Command, sources []provenance.Source) provenance.Record {
-	p := a.provenance(c, sources)
+	p := a.Provenance(c, sources)
 	maps.DeleteFunc(p.Settings, func(name, _ string) bool {
 		return !c.Flags().Changed(name) || !slices.Contains(epochFlags, name)
 	})
@@ -73,7 +76,7 @@ func (a *app) epochsProvenance(c *cobra.Command, sources []provenance.Source) pr
 
 // checkBareFlags refuses flags for epochs where recordings are given.
 func checkBareFlags(c *cobra.Command) error {
-	if given := given(c.Flags(), bareFlagNames...); given != nil {
+	if given := intake.Given(c.Flags(), bareFlagNames...); given != nil {
 		return console.Usagef("--%s is for epochs made elsewhere, in a file that ends in .npy: leave it out", given[0])
 	}
 	return nil
@@ -94,7 +97,7 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 		return err
 	}
 	if !c.Flags().Changed("baseline") {
-		f.baseline.span = nil // saved epochs have theirs
+		f.baseline.Span = nil // saved epochs have theirs
 	}
 	work, err := f.pipeline(a, c)
 	if err != nil {
@@ -118,11 +121,11 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 		sets = append(sets, s.Set)
 		work.pipeline.Conditions = append(work.pipeline.Conditions, erp.Condition{Name: s.Set.Condition})
 	}
-	out := a.files(work.paths)
+	out := a.Files(work.paths)
 	if err := out.Plan(planned...); err != nil {
 		return err
 	}
-	a.warn(work.unused(f.exclude, sourcesOf(sets)))
+	a.Warn(work.unused(f.exclude, sourcesOf(sets)))
 	run := averaging{app: a, command: c, flags: f, cleaning: work, out: out}
 	keep, err := run.keep(name)
 	if err != nil {
@@ -141,7 +144,7 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 		return err
 	}
 	run.say(notesOn(averages, result))
-	reportPerson(a.summary(false), name, averages, result, tables)
+	reportPerson(a.Summary(false), name, averages, result, tables)
 	return nil
 }
 
@@ -195,7 +198,7 @@ func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 		return s, err
 	}
 	if s.Described {
-		if given := given(c.Flags(), bareFlagNames...); given != nil {
+		if given := intake.Given(c.Flags(), bareFlagNames...); given != nil {
 			s.Close()
 			return s, console.Usagef("--%s: the files beside %s say it already: leave it out", given[0], path)
 		}
@@ -228,7 +231,7 @@ type siteList []string
 
 func (l *siteList) Set(text string) error {
 	parts := strings.Split(text, ",")
-	if l.isFile(text) {
+	if l.IsFile(text) {
 		b, err := disk.ReadFile(text)
 		if err != nil {
 			return err
@@ -250,8 +253,8 @@ func (l *siteList) Set(text string) error {
 	return nil
 }
 
-// isFile reports whether the text is the name of a file.
-func (siteList) isFile(text string) bool {
+// IsFile reports whether the text is the name of a file.
+func (siteList) IsFile(text string) bool {
 	info, err := os.Stat(text)
 	return err == nil && info.Mode().IsRegular()
 }

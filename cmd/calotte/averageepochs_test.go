@@ -108,7 +108,7 @@ func index(t *testing.T, path string) []epoch.Row {
 // savedSession averages a small recording and keeps its epochs.
 func savedSession(t *testing.T, dir string, flags ...string) (out string) {
 	t.Helper()
-	path := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	out = filepath.Join(dir, "out")
 	must(t, append([]string{"average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms", "--save-epochs", "-o", out}, flags...)...)
 	return out
@@ -180,7 +180,7 @@ func TestAverageOfBareEpochs(t *testing.T) {
 // among the inputs; a file about others is noticed.
 func TestExcludeFile(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	decisions := writeFile(t, filepath.Join(dir, "decisions.tsv"), "file\tonset\telectrode\treason\nrec.edf\t3\tn/a\tmoved\nrec.edf\t4.5\tn/a\tspoke\nother.edf\t1\tn/a\tmoved\n")
 	excluded, absent := filepath.Join(dir, "excluded"), filepath.Join(dir, "absent")
 	out := must(t, "average", path, "--condition", "go=go", "--epoch", "-100..400ms", "--exclude", decisions, "-o", excluded)
@@ -243,7 +243,7 @@ func TestRunsIntoOneFolderDoNotMix(t *testing.T) {
 // An error on the way leaves nothing of the epochs that were spooled.
 func TestFailedRunLeavesNoEpochs(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	for _, flags := range [][]string{
 		{"--minimum", "100"},
 		{"--condition", "stop=stop and time:0s..1s", "--minimum", "5"},
@@ -262,7 +262,7 @@ func TestFailedRunLeavesNoEpochs(t *testing.T) {
 // An interrupt leaves nothing either.
 func TestInterruptLeavesNoEpochs(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	saved := savedSession(t, t.TempDir())
 	for _, args := range [][]string{
 		{"average", path, "--condition", "go=go", "--save-epochs", "-o", filepath.Join(dir, "out")},
@@ -283,7 +283,7 @@ func TestInterruptLeavesNoEpochs(t *testing.T) {
 func TestEpochMistakes(t *testing.T) {
 	const usage, failed = console.Misused, console.Failed
 	good := func(t *testing.T, dir string) string {
-		return session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+		return sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	}
 	saved := func(t *testing.T, dir string) string {
 		return filepath.Join(savedSession(t, dir), "rec_go_epochs.npy")

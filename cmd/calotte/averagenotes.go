@@ -5,17 +5,18 @@ import (
 	"path/filepath"
 	"slices"
 
+	"calotte/cmd/internal/intake"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
 )
 
-// notes say what is remarkable about a person's recordings.
-func (p person) notes() []string {
+// notesOf say what is remarkable about a person's recordings.
+func notesOf(p intake.Person) []string {
 	var notes []string
-	for _, rec := range p.recordings {
+	for _, rec := range p.Recordings {
 		for _, n := range rec.Notes {
-			notes = append(notes, filepath.Base(rec.path)+": "+n)
+			notes = append(notes, filepath.Base(rec.Path)+": "+n)
 		}
 	}
 	return notes

@@ -14,7 +14,7 @@ import (
 // faults are planted: channels with an amplitude of their number times the factor.
 func TestReport(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "rec.edf")) // Oz swings by 16 µV, P8 by 14 µV
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf")) // Oz swings by 16 µV, P8 by 14 µV
 	out := must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop and time:0s..4s", "--epoch", "-100..400ms", "--baseline", "none",
 		"--reject", "15uV", "--minimum", "0", "--sme", "100..200ms", "--condition", "rest=stop and time:4.2s..9s", "-o", filepath.Join(dir, "all"), "--repair", "Oz")
 	lines := strings.Split(strings.TrimSuffix(out, "\n"), "\n")
@@ -39,7 +39,7 @@ func TestReport(t *testing.T) {
 // keeps the epochs that are promised.
 func TestAdviceOfTheReport(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	args := []string{"average", path, "--condition", "go=go", "--condition", "soft=go and time:0s..1s", "--epoch", "-100..400ms", "--baseline", "none", "--reject", "15uV"}
 	_, stderr, code := calotte(append(args, "-o", filepath.Join(dir, "one"))...)
 	if code != console.Failed || !strings.Contains(stderr, "most at Oz (9)") {

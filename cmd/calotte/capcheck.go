@@ -10,6 +10,10 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/cap"
@@ -20,12 +24,12 @@ import (
 const narrowestCap = unit.Length(80) // mm
 
 type capcheckFlags struct {
-	head      headFlags
-	positions electrodesFlags
+	head      wearer.Flags
+	positions wearer.Electrodes
 	tape      string
 	limit     unit.Length
 	width     unit.Length
-	format    format
+	format    option.Format
 	output    string
 }
 
@@ -47,18 +51,18 @@ Left and right are the wearer's.`,
     --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm
   calotte place --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm -o P014_electrodes.tsv
   calotte capcheck P014_electrodes.tsv --head P014_head.json --limit 5mm -o capcheck.svg`,
-		Args: atMost(1, "one file of electrodes"),
+		Args: session.AtMost(1, "one file of electrodes"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runCapcheck(c, f, args) },
 	}
 	flags := c.Flags()
-	f.head.register(c)
-	f.positions.register(c, false)
+	f.head.Register(c)
+	f.positions.Register(c, false)
 	flags.StringVar(&f.tape, "tape", "", "`READINGS` instead of a file: \"Nz-Fpz 4.2cm, Iz-Oz 3.0cm, …\"")
 	flags.Var(&f.limit, "limit", "how far an electrode may be off along the scalp")
 	flags.Var(&f.width, "width", "of the drawing")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.png, .svg or .pdf for the drawing")
-	optional(flags, "limit")
+	session.Optional(flags, "limit")
 	return c
 }
 
@@ -66,23 +70,23 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	if (len(args) == 1) == (f.tape != "") {
 		return console.Usagef("capcheck needs a file of electrodes, or --tape with readings, and not both")
 	}
-	if headGiven(c) == "" {
+	if wearer.HeadGiven(c) == "" {
 		return console.Usagef("capcheck compares with this head: give --head, its tape measures or --scan")
 	}
-	if f.tape != "" && (f.positions.axes != "" || f.positions.unit != "" || f.positions.tipOffset != 0) {
+	if f.tape != "" && (f.positions.Axes != "" || f.positions.Unit != "" || f.positions.TipOffset != 0) {
 		return console.Usagef("--axes, --unit and --tip-offset say how to read a file of electrodes: leave them out with --tape")
 	}
 	if c.Flags().Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 5mm", f.limit)
 	}
-	if f.width < narrowestCap || f.width > widest {
-		return console.Usagef("--width %v: expected %v to %v, such as 114mm", f.width, narrowestCap, widest)
+	if f.width < narrowestCap || f.width > figure.Widest {
+		return console.Usagef("--width %v: expected %v to %v, such as 114mm", f.width, narrowestCap, figure.Widest)
 	}
 	drawing, err := canvas.ParseFormat(filepath.Ext(f.output))
 	if f.output != "" && err != nil {
 		return console.Usagef("-o %s: %w", f.output, err)
 	}
-	head, err := f.head.read(a, c)
+	head, err := f.head.Read(a.Session, c)
 	if err != nil {
 		return err
 	}
@@ -90,28 +94,28 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	if err != nil {
 		return err
 	}
-	a.warn(check.Warnings)
+	a.Warn(check.Warnings)
 	if err := printCapCheck(a, f.format, check); err != nil {
 		return err
 	}
-	w := a.summary(true)
+	w := a.Summary(true)
 	fmt.Fprint(w, check.Instructions())
 	fmt.Fprintln(w, check.Turn)
 	if f.output == "" {
 		return nil
 	}
-	out := a.files(head.paths)
+	out := a.Files(head.Paths)
 	if err := out.Plan(f.output); err != nil {
 		return err
 	}
-	figure, err := (&cap.Cap{
-		Check: check, Ideal: ideal, Head: head.model, Width: vg.Length(f.width) * vg.Millimeter,
+	drawn, err := (&cap.Cap{
+		Check: check, Ideal: ideal, Head: head.Model, Width: vg.Length(f.width) * vg.Millimeter,
 	}).Compose()
 	if err != nil {
 		return err
 	}
 	var file bytes.Buffer
-	if err := canvas.Write(&file, figure, drawing, a.provenance(c, head.sources)); err != nil {
+	if err := canvas.Write(&file, drawn, drawing, a.Provenance(c, head.Sources)); err != nil {
 		return err
 	}
 	out.Put(f.output, file.Bytes())
@@ -120,21 +124,21 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 
 // checkCap checks by digitised points or by tape; the files read are added to
 // the head's sources.
-func (a *app) checkCap(f capcheckFlags, args []string, head *headModel) (check layout.CapCheck, ideal []layout.Site, err error) {
-	options := layout.CapOptions{Limit: float64(f.limit), Head: head.surface}
+func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (check layout.CapCheck, ideal []layout.Site, err error) {
+	options := layout.CapOptions{Limit: float64(f.limit), Head: head.Surface}
 	if len(args) == 0 {
 		tapes, err := layout.ParseTapes(f.tape)
 		if err != nil {
 			return check, nil, console.Usagef("--tape: %w", err)
 		}
-		placed, err := layout.Place(head.surface, layout.Set1020())
+		placed, err := layout.Place(head.Surface, layout.Set1020())
 		if err != nil {
 			return check, nil, err
 		}
-		check, err = layout.CheckTapes(head.surface, tapes, options)
+		check, err = layout.CheckTapes(head.Surface, tapes, options)
 		return check, layout.Sites(placed), err
 	}
-	points, err := f.positions.digitise(a, args[0], head)
+	points, err := f.positions.Digitise(a.Session, args[0], head)
 	if err != nil {
 		return check, nil, err
 	}
@@ -147,7 +151,7 @@ func (a *app) checkCap(f capcheckFlags, args []string, head *headModel) (check l
 	if len(wanted) == 0 {
 		return check, nil, fmt.Errorf("%s: none of the %d points is named after a site, so none has a place to be compared with", args[0], len(points.Sites))
 	}
-	placed, err := layout.Place(head.surface, wanted)
+	placed, err := layout.Place(head.Surface, wanted)
 	if err != nil {
 		return check, nil, fmt.Errorf("%s: %w", args[0], err)
 	}
@@ -160,20 +164,20 @@ func (a *app) checkCap(f capcheckFlags, args []string, head *headModel) (check l
 	return check, ideal, err
 }
 
-func printCapCheck(a *app, f format, c layout.CapCheck) error {
-	if f.json {
-		return json.NewEncoder(a.stdout).Encode(c)
+func printCapCheck(a *app, f option.Format, c layout.CapCheck) error {
+	if f.JSON {
+		return json.NewEncoder(a.Stdout).Encode(c)
 	}
 	if len(c.Tapes) > 0 {
 		rows := make([][]string, len(c.Tapes))
 		for i, t := range c.Tapes {
 			rows[i] = []string{t.String(), decimals(t.Distance, 1), decimals(t.Should, 1), decimals(t.Off, 1), decimals(t.Remains, 1)}
 		}
-		return console.Table(a.stdout, []string{"tape", "measured", "should", "off", "remains"}, rows)
+		return console.Table(a.Stdout, []string{"tape", "measured", "should", "off", "remains"}, rows)
 	}
 	rows := make([][]string, len(c.Sites))
 	for i, s := range c.Sites {
 		rows[i] = []string{s.Name, decimals(s.Along, 2), decimals(s.Off.X, 2), decimals(s.Off.Y, 2), decimals(s.Off.Z, 2), decimals(s.Radial, 2), decimals(s.Remains, 2)}
 	}
-	return console.Table(a.stdout, []string{"name", "along", "right", "front", "up", "radial", "remains"}, rows)
+	return console.Table(a.Stdout, []string{"name", "along", "right", "front", "up", "radial", "remains"}, rows)
 }

@@ -14,6 +14,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/topo/erp"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
@@ -28,7 +31,7 @@ type checkFlags struct {
 	epoch  unit.Span
 	reject unit.Voltage
 	mains  unit.Frequency
-	head   headFlags
+	head   wearer.Flags
 }
 
 func (f *checkFlags) register(c *cobra.Command) {
@@ -39,8 +42,8 @@ func (f *checkFlags) register(c *cobra.Command) {
 	flags.Var(&f.epoch, "epoch", "with --check: time around them")
 	flags.Var(&f.reject, "reject", "with --check: epochs that swing by more than this count as lost")
 	flags.Var(&f.mains, "mains", "with --check: the mains frequency (default: the louder of 50Hz and 60Hz)")
-	optional(flags, "mains")
-	f.head.register(c)
+	session.Optional(flags, "mains")
+	f.head.Register(c)
 }
 
 func (f *checkFlags) validate(c *cobra.Command) error {
@@ -50,37 +53,37 @@ func (f *checkFlags) validate(c *cobra.Command) error {
 		}
 		return nil
 	}
-	if flags := given(c.Flags(), "of", "epoch", "reject", "mains"); flags != nil {
+	if flags := intake.Given(c.Flags(), "of", "epoch", "reject", "mains"); flags != nil {
 		return console.Usagef("--%s is for --check: add that", flags[0])
 	}
-	if head := headGiven(c); head != "" {
+	if head := wearer.HeadGiven(c); head != "" {
 		return console.Usagef("--%s is for --check: add that", head)
 	}
 	return nil
 }
 
 // checkRecordings checks recordings one after the other.
-func (a *app) checkRecordings(c *cobra.Command, f contentsFlags, recordings []*openRecording) error {
-	head, err := f.check.head.read(a, c)
+func (a *app) checkRecordings(c *cobra.Command, f contentsFlags, recordings []*intake.Recording) error {
+	head, err := f.check.head.Read(a.Session, c)
 	if err != nil {
 		return err
 	}
 	var all []checkedFile
 	for _, r := range recordings {
-		one, err := f.check.check(c, r, head, f.inputs.onsets)
+		one, err := f.check.check(c, r, head, f.inputs.Onsets)
 		if err != nil {
-			return fmt.Errorf("%s: %w", r.path, err)
+			return fmt.Errorf("%s: %w", r.Path, err)
 		}
 		all = append(all, one)
 	}
-	if f.format.json {
-		return json.NewEncoder(a.stdout).Encode(all)
+	if f.format.JSON {
+		return json.NewEncoder(a.Stdout).Encode(all)
 	}
 	var text bytes.Buffer
 	for _, one := range all {
 		one.print(&text)
 	}
-	_, err = a.stdout.Write(text.Bytes())
+	_, err = a.Stdout.Write(text.Bytes())
 	return err
 }
 
@@ -105,9 +108,9 @@ type sensorLag struct {
 	Smallest, Latest float64
 }
 
-func (f *checkFlags) check(c *cobra.Command, r *openRecording, head *headModel, sensor onsets) (checkedFile, error) {
+func (f *checkFlags) check(c *cobra.Command, r *intake.Recording, head *wearer.Head, sensor intake.Onsets) (checkedFile, error) {
 	wanted := func(e recording.Event) bool {
-		return e.Text != sensor.channel && (f.events.IsZero() || f.events.Match(e))
+		return e.Text != sensor.Channel && (f.events.IsZero() || f.events.Match(e))
 	}
 	if !f.events.IsZero() {
 		if err := f.events.Check(r.Events); err != nil {
@@ -116,16 +119,16 @@ func (f *checkFlags) check(c *cobra.Command, r *openRecording, head *headModel, 
 	}
 	mains := f.mains
 	if mains == 0 {
-		mains = unit.Frequency(r.mains)
+		mains = unit.Frequency(r.Mains)
 	}
-	checked, err := erp.Checkup{Surface: head.surface, Mains: mains, Epoch: f.epoch, Swing: f.reject, Events: wanted}.Check(c.Context(), r.input())
+	checked, err := erp.Checkup{Surface: head.Surface, Mains: mains, Epoch: f.epoch, Swing: f.reject, Events: wanted}.Check(c.Context(), r.Input())
 	if err != nil {
 		return checkedFile{}, err
 	}
 	summary := r.Summary()
-	out := checkedFile{File: filepath.Base(r.path), Labels: summary.Events, Gaps: len(summary.Gaps), Epoch: f.epoch.String(), Limit: f.reject.String(), Checked: checked}
-	if sensor.channel != "" {
-		out.Sensor = lagOf(r.Events, sensor.channel, wanted)
+	out := checkedFile{File: filepath.Base(r.Path), Labels: summary.Events, Gaps: len(summary.Gaps), Epoch: f.epoch.String(), Limit: f.reject.String(), Checked: checked}
+	if sensor.Channel != "" {
+		out.Sensor = lagOf(r.Events, sensor.Channel, wanted)
 	}
 	return out, nil
 }

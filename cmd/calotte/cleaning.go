@@ -11,6 +11,10 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/erp/montage"
@@ -24,14 +28,14 @@ import (
 type cleaningFlags struct {
 	filter   filter.Design
 	epoch    unit.Span
-	baseline baseline
+	baseline option.Baseline
 
-	blinks    eyeChannels
-	repair    repairs
-	restore   site
+	blinks    option.EyeChannels
+	repair    option.Repairs
+	restore   option.Site
 	reference montage.Reference
 
-	reject   rejection
+	reject   option.Rejection
 	step     unit.Voltage
 	stepOver unit.Time
 	flat     unit.Time
@@ -40,15 +44,15 @@ type cleaningFlags struct {
 	minimum  int
 	equalise bool
 
-	windows spans
+	windows option.Spans
 	mains   unit.Frequency
-	head    headFlags
+	head    wearer.Flags
 }
 
 func newCleaningFlags() cleaningFlags {
 	return cleaningFlags{
 		epoch:    unit.Span{From: -0.2, To: 0.8},
-		baseline: baseline{span: &unit.Span{From: -0.2, To: 0}},
+		baseline: option.Baseline{Span: &unit.Span{From: -0.2, To: 0}},
 		stepOver: 0.2,
 	}
 }
@@ -74,8 +78,8 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 	flags.BoolVar(&f.equalise, "equalise", false, "keep as many epochs in each condition, drawn by --seed")
 	flags.Var(&f.windows, "sme", "window whose mean amplitude gets a measurement error, such as 150..190ms; repeat for more")
 	flags.Var(&f.mains, "mains", "report how much hum of this frequency is left: 50Hz or 60Hz")
-	optional(flags, "reject", "reject-step", "reject-flat", "highpass", "lowpass", "notch", "mains", "minimum", "restore-reference")
-	f.head.register(c)
+	session.Optional(flags, "reject", "reject-step", "reject-flat", "highpass", "lowpass", "notch", "mains", "minimum", "restore-reference")
+	f.head.Register(c)
 }
 
 // check finds what is wrong with the flags before any file is read, and lets the
@@ -100,7 +104,7 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 			return console.Usagef("--%s %v: expected more than 0, %s", positive.flag, positive.value, positive.say)
 		}
 	}
-	if f.step > mostLimit {
+	if f.step > option.MostLimit {
 		return console.Usagef("--reject-step %v rejects nothing, since no electrode steps so far: expected a limit such as 50uV", f.step)
 	}
 	if f.minimum < 0 {
@@ -112,7 +116,7 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 	if f.filter.LowPass > 0 && f.filter.HighPass >= f.filter.LowPass {
 		return console.Usagef("--highpass %v and --lowpass %v let nothing through: the first has to be lower", f.filter.HighPass, f.filter.LowPass)
 	}
-	if head := headGiven(c); head != "" && f.repair.IsZero() {
+	if head := wearer.HeadGiven(c); head != "" && f.repair.IsZero() {
 		return console.Usagef("--%s is for --repair alone, which needs to know where the sites are: leave it out, or name the sites to repair", head)
 	}
 	if changed("baseline") {
@@ -121,12 +125,9 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 	if f.epoch.From >= 0 || f.epoch.To < 0 {
 		return console.Usagef("the epoch %v has no time before the event for a baseline: add --baseline none, or give a range inside the epoch", f.epoch)
 	}
-	f.baseline.span.From = max(f.baseline.span.From, f.epoch.From)
+	f.baseline.Span.From = max(f.baseline.Span.From, f.epoch.From)
 	return nil
 }
-
-// mostLimit is a swing in µV beyond which a limit is a slip of the unit.
-const mostLimit = unit.Voltage(20_000)
 
 // cleaning is a pipeline and the files that it was made of.
 type cleaning struct {
@@ -138,10 +139,10 @@ type cleaning struct {
 // read makes a pipeline of the flags, and reads the files that they name.
 func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 	p := &erp.Pipeline{
-		Epoch: f.epoch, Baseline: f.baseline.span, Filter: f.filter,
+		Epoch: f.epoch, Baseline: f.baseline.Span, Filter: f.filter,
 		Eyes: f.blinks, Restore: layout.Name(f.restore), Reference: f.reference,
-		Reject: erp.Reject{Swing: f.reject.limit, Robust: f.reject.robust, Step: f.step, StepOver: f.stepOver, Flat: f.flat, Clipped: f.clipped},
-		Repair: f.repair.Repair, Minimum: f.minimum, Equalise: f.equalise, Seed: a.seed,
+		Reject: erp.Reject{Swing: f.reject.Limit, Robust: f.reject.Robust, Step: f.step, StepOver: f.stepOver, Flat: f.flat, Clipped: f.clipped},
+		Repair: f.repair.Repair, Minimum: f.minimum, Equalise: f.equalise, Seed: a.Seed,
 		Quality: erp.Quality{Windows: f.windows, Mains: f.mains},
 	}
 	work := &cleaning{pipeline: p}
@@ -158,12 +159,12 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 	if p.Repair.IsZero() {
 		return work, nil
 	}
-	head, err := f.head.read(a, c)
+	head, err := f.head.Read(a.Session, c)
 	if err != nil {
 		return nil, err
 	}
-	p.Repair.Surface = head.surface
-	work.paths, work.sources = append(work.paths, head.paths...), append(work.sources, head.sources...)
+	p.Repair.Surface = head.Surface
+	work.paths, work.sources = append(work.paths, head.Paths...), append(work.sources, head.Sources...)
 	return work, nil
 }
 
@@ -186,10 +187,10 @@ func (w *cleaning) unused(file string, recordings []string) []string {
 
 // mainsOf is the frequency whose hum is measured for a person: that of the flags, else
 // that of the data set or of the notch.
-func (f *cleaningFlags) mainsOf(p person) unit.Frequency {
-	for _, r := range p.recordings {
-		if f.mains == 0 && r.mains > 0 {
-			return unit.Frequency(r.mains)
+func (f *cleaningFlags) mainsOf(p intake.Person) unit.Frequency {
+	for _, r := range p.Recordings {
+		if f.mains == 0 && r.Mains > 0 {
+			return unit.Frequency(r.Mains)
 		}
 	}
 	if f.mains == 0 {

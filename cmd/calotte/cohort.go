@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/intake"
 )
 
 type cohortFlags struct {
@@ -91,7 +92,7 @@ lost is done once more. On a cluster:
 		Example: "  calotte cohort run calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
-			if given := given(c.Flags(), "detach", "sbatch", "patience"); f.engine == onThisMachine && given != nil {
+			if given := intake.Given(c.Flags(), "detach", "sbatch", "patience"); f.engine == onThisMachine && given != nil {
 				return console.Usagef("--%s is for --engine slurm: add it, or leave that out", given[0])
 			}
 			if f.patience < 0 {

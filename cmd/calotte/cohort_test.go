@@ -37,7 +37,7 @@ func smallStudy(t *testing.T, recipe string) (dir, path string) {
 	dir = t.TempDir()
 	for i := range 3 {
 		id := fmt.Sprintf("sub-%02d", i+1)
-		session{events: true, factor: 1 + .3*float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
+		sessionFile{events: true, factor: 1 + .3*float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
 	}
 	return dir, writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
 }
@@ -160,7 +160,7 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 // Who fails is told, and does not stop the others.
 func TestCohortFailures(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
-	session{events: false}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
+	sessionFile{events: false}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
 	writeFile(t, filepath.Join(dir, "data", "sub-04", "eeg", "sub-04_task-flags_channels.tsv"), "name\ttype\tunits\n")
 	writeFile(t, filepath.Join(dir, "data", "sub-04\nfalse", "README"), "nothing\n")
 	stdout, stderr, code := calotte("cohort", "run", path)
@@ -187,7 +187,7 @@ func TestCohortFailures(t *testing.T) {
 		t.Error("the group is not made of the others")
 	}
 	// Mended, it goes on.
-	session{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
+	sessionFile{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
 	os.RemoveAll(filepath.Join(dir, "data", "sub-04"))
 	os.RemoveAll(filepath.Join(dir, "data", "sub-04\nfalse"))
 	if fresh := just(t, path); fresh != 1+2+4 {

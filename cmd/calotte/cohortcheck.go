@@ -37,7 +37,7 @@ func (a *app) checkStudy(ctx context.Context, path string, reread bool) error {
 		return err
 	}
 	defer s.Close()
-	bar := console.NewBar(a.stderr, a.quiet, len(s.Tasks())+1, "checking")
+	bar := console.NewBar(a.Stderr, a.Quiet, len(s.Tasks())+1, "checking")
 	files, found, err := s.Check(ctx, reread, func() { bar.Add(1) })
 	bar.Clear()
 	if err != nil {
@@ -47,10 +47,10 @@ func (a *app) checkStudy(ctx context.Context, path string, reread bool) error {
 	for _, d := range found {
 		rows = append(rows, []string{d.File, d.Task, d.State})
 	}
-	if err := console.Table(a.stdout, []string{"file", "task", "state"}, rows); err != nil {
+	if err := console.Table(a.Stdout, []string{"file", "task", "state"}, rows); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.notes(), "%s of %s checked\n", console.Plural(files, "file", "files"), s.Name)
+	fmt.Fprintf(a.Notes(), "%s of %s checked\n", console.Plural(files, "file", "files"), s.Name)
 	if len(found) > 0 {
 		return fmt.Errorf("%s as recorded: restore what should not have changed; calotte cohort run %s does again what the rest bears on", console.Plural(len(found), "file is not", "files are not"), s.Path)
 	}

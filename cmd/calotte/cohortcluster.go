@@ -71,9 +71,9 @@ func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) 
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.summary(false), "submitted: %s as job %s, the group as job %s\n", console.Plural(len(numbers), "person", "people"), cmp.Or(strings.Join(jobs.People, ", "), "none"), jobs.Group)
+	fmt.Fprintf(a.Summary(false), "submitted: %s as job %s, the group as job %s\n", console.Plural(len(numbers), "person", "people"), cmp.Or(strings.Join(jobs.People, ", "), "none"), jobs.Group)
 	if f.detach {
-		fmt.Fprintf(a.summary(false), "next: calotte cohort status %s\n", s.Path)
+		fmt.Fprintf(a.Summary(false), "next: calotte cohort status %s\n", s.Path)
 		return nil
 	}
 	for try := 1; ; try++ {
@@ -111,13 +111,13 @@ func (a *app) slurm(f *cohortFlags, s *cohort.Study) (*cohort.Slurm, error) {
 	if err != nil {
 		return nil, err
 	}
-	job := []string{program, "cohort", "task", path, fmt.Sprintf("--seed=%d", a.seed)}
+	job := []string{program, "cohort", "task", path, fmt.Sprintf("--seed=%d", a.Seed)}
 	return &cohort.Slurm{Options: f.sbatch, Logs: logs, Person: job, Group: append(slices.Clone(job), "--group")}, nil
 }
 
 // follow waits for the jobs and shows how far they are.
 func (a *app) follow(ctx context.Context, f *cohortFlags, slurm *cohort.Slurm, s *cohort.Study, jobs []string) error {
-	bar := console.NewBar(a.stderr, a.quiet, len(s.Standing()), s.Name)
+	bar := console.NewBar(a.Stderr, a.Quiet, len(s.Standing()), s.Name)
 	defer bar.Clear()
 	shown := 0
 	look := func() {
@@ -136,14 +136,14 @@ func (a *app) follow(ctx context.Context, f *cohortFlags, slurm *cohort.Slurm, s
 	waits := func(reasons []string) {
 		if reasons != nil {
 			bar.Clear()
-			fmt.Fprintf(a.notes(), "jobs wait in the queue: %s\n", strings.Join(reasons, ", "))
+			fmt.Fprintf(a.Notes(), "jobs wait in the queue: %s\n", strings.Join(reasons, ", "))
 		}
 	}
 	err := slurm.Follow(ctx, cohort.Watch{
 		Every: time.Second, Longest: 10 * time.Second, Patience: f.patience, Look: look, Waits: waits,
 	}, jobs)
 	if ctx.Err() != nil {
-		fmt.Fprintf(a.notes(), "the jobs go on: calotte cohort status %s, or scancel %s\n", s.Path, strings.Join(jobs, " "))
+		fmt.Fprintf(a.Notes(), "the jobs go on: calotte cohort status %s, or scancel %s\n", s.Path, strings.Join(jobs, " "))
 	}
 	return err
 }

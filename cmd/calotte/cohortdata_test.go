@@ -19,7 +19,7 @@ func TestCohortStructures(t *testing.T) {
 		"sub-01/ses-2/eeg/sub-01_ses-2_task-flags_run-1_eeg.edf", "sub-01/ses-1/eeg/sub-01_ses-1_task-rest_eeg.edf",
 		"sub-02/ses-1/eeg/sub-02_ses-1_task-flags_run-1_eeg.edf", "sub-03/ses-2/eeg/sub-03_ses-2_task-flags_run-1_eeg.edf",
 	} {
-		session{events: true, factor: 1 + .1*float64(i)}.write(t, filepath.Join(dir, "data", filepath.FromSlash(name)))
+		sessionFile{events: true, factor: 1 + .1*float64(i)}.write(t, filepath.Join(dir, "data", filepath.FromSlash(name)))
 	}
 	recipe := "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n"
 	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
@@ -50,7 +50,7 @@ func TestCohortStructures(t *testing.T) {
 		t.Errorf("two runs by name: %s", text)
 	}
 	for i := range 2 {
-		session{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "plain", fmt.Sprintf("pilot %d.edf", i)))
+		sessionFile{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "plain", fmt.Sprintf("pilot %d.edf", i)))
 	}
 	writeFile(t, path, strings.Replace(recipe, "data", "plain/*.edf", 1))
 	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
@@ -64,7 +64,7 @@ func TestCohortStructures(t *testing.T) {
 // People with other caps cannot be combined, until the recipe says how.
 func TestCohortOtherCaps(t *testing.T) {
 	dir, path := smallStudy(t, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n")
-	session{events: true, labels: []string{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "Oz"}}.write(t, filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_eeg.edf"))
+	sessionFile{events: true, labels: []string{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "Oz"}}.write(t, filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_eeg.edf"))
 	_, stderr, code := calotte("cohort", "run", path)
 	if code != console.Failed || !strings.Contains(stderr, "combine pilots") {
 		t.Errorf("exit %d: %s", code, stderr)

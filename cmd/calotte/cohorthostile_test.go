@@ -257,8 +257,8 @@ func TestCohortLinks(t *testing.T) {
 func TestCohortOddNames(t *testing.T) {
 	dir := t.TempDir()
 	odd := filepath.Join(dir, "data", "x\x01\xff\ny.edf")
-	session{events: true}.write(t, filepath.Join(dir, "data", "b.edf"))
-	session{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "z.edf"))
+	sessionFile{events: true}.write(t, filepath.Join(dir, "data", "b.edf"))
+	sessionFile{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "z.edf"))
 	if err := os.Rename(filepath.Join(dir, "data", "z.edf"), odd); err != nil {
 		t.Skip(err)
 	}

@@ -19,6 +19,8 @@ import (
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/session"
 	"calotte/topo/erp"
 	"calotte/topo/recording/bids"
 	"calotte/topo/recording/event"
@@ -89,7 +91,7 @@ func (a *app) initRecipe(root string) error {
 		return err
 	}
 	f.Name = nameOf(set.Title)
-	return f.write(a.stdout)
+	return f.write(a.Stdout)
 }
 
 func (f *found) write(w io.Writer) error {
@@ -130,8 +132,8 @@ func markedIn(root string, files []bids.File) (string, error) {
 // look reads the events of the first recording.
 func (f *found) look(root string, first bids.File) error {
 	path := filepath.Join(root, filepath.FromSlash(first.Path))
-	in := inputFlags{}
-	open, closeAll, err := in.open([]string{path})
+	in := intake.Flags{}
+	open, closeAll, err := in.Open([]string{path})
 	defer closeAll()
 	if err != nil {
 		return err
@@ -143,7 +145,7 @@ func (f *found) look(root string, first bids.File) error {
 	if !f.take(counts) {
 		return fmt.Errorf("%s: no events: add them (an events table beside it, or see --codes and --onsets of calotte average), and init again", path)
 	}
-	if m := open[0].mains; m > 0 {
+	if m := open[0].Mains; m > 0 {
 		f.Mains = fmt.Sprintf("%gHz", m)
 	}
 	return nil
@@ -269,9 +271,9 @@ func (a *app) cohortSchema() *cobra.Command {
 		Short:   "Print the JSON Schema of recipes",
 		Long:    "Schema prints the JSON Schema that recipes follow, for editors that check while one types.",
 		Example: "  calotte cohort schema > recipe.schema.json",
-		Args:    atMost(0, "no input"),
+		Args:    session.AtMost(0, "no input"),
 		RunE: func(*cobra.Command, []string) error {
-			encoder := json.NewEncoder(a.stdout)
+			encoder := json.NewEncoder(a.Stdout)
 			encoder.SetIndent("", "  ")
 			encoder.SetEscapeHTML(false)
 			return encoder.Encode(cohort.Schema(studyVerbs()))

@@ -48,7 +48,7 @@ func (a *app) printPlan(s *cohort.Study) error {
 		}
 		todo++
 		stale = true
-		fmt.Fprintf(&b, "$ %s\n", shellLine(append([]string{"calotte"}, shortened(t.Args)...)))
+		fmt.Fprintf(&b, "$ %s\n", console.ShellLine(append([]string{"calotte"}, shortened(t.Args)...)))
 		return nil
 	}
 	var people []string
@@ -72,10 +72,10 @@ func (a *app) printPlan(s *cohort.Study) error {
 			}
 		}
 	}
-	if _, err := io.WriteString(a.stdout, b.String()); err != nil {
+	if _, err := io.WriteString(a.Stdout, b.String()); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.notes(), "%d of %s to do at most: what reads the same bytes as before is not done again\n", todo, console.Plural(all, "task", "tasks"))
+	fmt.Fprintf(a.Notes(), "%d of %s to do at most: what reads the same bytes as before is not done again\n", todo, console.Plural(all, "task", "tasks"))
 	return nil
 }
 
@@ -129,10 +129,10 @@ func (a *app) cohortStatus() *cobra.Command {
 				counts[r.State]++
 				rows = append(rows, []string{r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a")})
 			}
-			if err := console.Table(a.stdout, []string{"task", "state", "seconds", "error"}, rows); err != nil {
+			if err := console.Table(a.Stdout, []string{"task", "state", "seconds", "error"}, rows); err != nil {
 				return err
 			}
-			fmt.Fprintf(a.notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts[cohort.Changed], counts[cohort.Waiting])
+			fmt.Fprintf(a.Notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts[cohort.Changed], counts[cohort.Waiting])
 			return nil
 		},
 	}

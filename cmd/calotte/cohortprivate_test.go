@@ -47,7 +47,7 @@ func TestCohortKeepsSecrets(t *testing.T) {
 	beside := func(id, what, text string) {
 		writeFile(t, filepath.Join(data, id, "eeg", id+"_task-flags_"+what), text)
 	}
-	recording := func(id string, s session) {
+	recording := func(id string, s sessionFile) {
 		s.patient = "code-" + secret + " F 02-MAR-1990 name-" + secret
 		change := s.change
 		s.change = func(file []byte) []byte {
@@ -60,25 +60,25 @@ func TestCohortKeepsSecrets(t *testing.T) {
 		s.write(t, filepath.Join(data, id, "eeg", id+"_task-flags_eeg.edf"))
 	}
 	for i, id := range []string{"sub-01", "sub-02", "sub-03"} {
-		recording(id, session{events: true, factor: 1 + .3*float64(i)})
+		recording(id, sessionFile{events: true, factor: 1 + .3*float64(i)})
 	}
 	// Each of the others fails, and in another way.
-	recording("sub-04", session{})
-	recording("sub-05", session{events: true, change: func(file []byte) []byte { return file[:300] }})
-	recording("sub-06", session{events: true, change: field(236, 8, "many")})
-	recording("sub-07", session{events: true})
+	recording("sub-04", sessionFile{})
+	recording("sub-05", sessionFile{events: true, change: func(file []byte) []byte { return file[:300] }})
+	recording("sub-06", sessionFile{events: true, change: field(236, 8, "many")})
+	recording("sub-07", sessionFile{events: true})
 	beside("sub-07", "events.tsv", "onset\n1\n2\textra\n")
-	recording("sub-08", session{events: true})
+	recording("sub-08", sessionFile{events: true})
 	beside("sub-08", "channels.tsv", "name\ttype\tunits\n")
-	recording("sub-09", session{events: true})
+	recording("sub-09", sessionFile{events: true})
 	beside("sub-09", "electrodes.tsv", "name\tx\ty\tz\nCz\t1\t2\tthree\n")
-	recording("sub-10", session{events: true})
+	recording("sub-10", sessionFile{events: true})
 	beside("sub-10", "events.tsv", "")
 	beside("sub-11", "channels.tsv", "name\ttype\tunits\n") // without a recording
-	recording("sub-12", session{events: true, labels: []string{"Fz", "Cz", "Cz"}})
-	recording("sub-13", session{events: true})
+	recording("sub-12", sessionFile{events: true, labels: []string{"Fz", "Cz", "Cz"}})
+	recording("sub-13", sessionFile{events: true})
 	beside("sub-13", "eeg.json", "{")
-	recording("sub-14", session{events: true})
+	recording("sub-14", sessionFile{events: true})
 	link := filepath.Join(made, "sub-14")
 	for _, dir := range []string{made, filepath.Join(top, "outside-"+secret)} {
 		if err := os.MkdirAll(dir, 0o777); err != nil {

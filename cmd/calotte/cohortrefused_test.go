@@ -108,7 +108,7 @@ func FuzzReadRecipe(f *testing.F) {
 func TestCohortLabels(t *testing.T) {
 	dir := t.TempDir()
 	for i, id := range []string{"sub-003", "sub-03", "sub-05"} {
-		session{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_eeg.edf"))
+		sessionFile{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_eeg.edf"))
 	}
 	recipe := "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\nparticipants: "
 	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe+"['03', 5]\n")

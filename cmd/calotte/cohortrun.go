@@ -14,6 +14,8 @@ import (
 
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 )
 
 func (a *app) runCohort(ctx context.Context, f *cohortFlags, path string) error {
@@ -30,7 +32,7 @@ func (a *app) runCohort(ctx context.Context, f *cohortFlags, path string) error 
 
 // studyVerbs are the commands that the sections of a recipe speak to.
 func studyVerbs() cohort.Verbs {
-	return cohort.Verbs{Fresh: freshVerb, HeadFlags: append([]string{"head", "scan"}, tapeFlags...)}
+	return cohort.Verbs{Fresh: freshVerb, HeadFlags: append([]string{"head", "scan"}, wearer.TapeFlags...)}
 }
 
 // recipeVerbs are the verbs of which a recipe has sections.
@@ -42,7 +44,7 @@ var recipeVerbs = map[string]func(*app) *cobra.Command{
 
 // freshVerb is the command of a verb on which nothing was set yet. It stands alone, since a
 // recipe may have a thousand items, and all verbs take a hundred times as long to make.
-func freshVerb(name string) *cobra.Command { return recipeVerbs[name](&app{}) }
+func freshVerb(name string) *cobra.Command { return recipeVerbs[name](&app{&session.Session{}}) }
 
 // openStudy reads a recipe, and finds its people and its records.
 func (a *app) openStudy(path string) (*cohort.Study, error) {
@@ -63,12 +65,12 @@ func (a *app) readStudy(path string) (*cohort.Study, error) {
 	if err != nil {
 		return nil, err
 	}
-	return cohort.NewStudy(p, version, a.seed, a.force), nil
+	return cohort.NewStudy(p, session.Version, a.Seed, a.Force), nil
 }
 
 // runner does the tasks of a study, some side by side; what they write stays in its results.
 func (a *app) runner(s *cohort.Study, width int) *cohort.Runner {
-	a.within = s.Dir
+	a.Within = s.Dir
 	return &cohort.Runner{Ledger: s.Ledger, Do: a.quietly, Width: width}
 }
 
@@ -77,16 +79,16 @@ func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 	begun := time.Now()
 	for _, x := range s.People {
 		if x.Err != nil {
-			console.Say(a.stderr, "failed: %s: %v\n", x.Name, x.Err)
+			console.Say(a.Stderr, "failed: %s: %v\n", x.Name, x.Err)
 		}
 	}
-	w := &watch{app: a, bar: console.NewBar(a.stderr, a.quiet, len(s.Standing()), s.Name)}
+	w := &watch{app: a, bar: console.NewBar(a.Stderr, a.Quiet, len(s.Standing()), s.Name)}
 	runner := a.runner(s, runtime.GOMAXPROCS(0))
 	runner.Ended = w.ended
 	err := s.Do(ctx, runner)
 	w.bar.Clear()
 	if len(s.Removed) > 0 {
-		console.Say(a.notes(), "removed what the recipe no longer asks for: %s\n", console.SomeOf(s.Removed))
+		console.Say(a.Notes(), "removed what the recipe no longer asks for: %s\n", console.SomeOf(s.Removed))
 	}
 	if err != nil {
 		return err
@@ -97,8 +99,8 @@ func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 // quietly carries out a command line of a task. What it prints and notes is kept, not shown.
 func (a *app) quietly(ctx context.Context, args []string) (printed []byte, said string, err error) {
 	var out, notes bytes.Buffer
-	args = append(slices.Clone(args), "--force", fmt.Sprintf("--seed=%d", a.seed))
-	task := &app{stdin: strings.NewReader(""), stdout: &out, stderr: &notes, within: a.within}
+	args = append(slices.Clone(args), "--force", fmt.Sprintf("--seed=%d", a.Seed))
+	task := &app{&session.Session{Stdin: strings.NewReader(""), Stdout: &out, Stderr: &notes, Within: a.Within}}
 	err = task.runExactly(ctx, args) // the plan has expanded its patterns
 	return out.Bytes(), strings.TrimSpace(notes.String()), err
 }
@@ -120,7 +122,7 @@ func (w *watch) ended(t cohort.Task, r cohort.Record, fresh bool) {
 	}
 	if r.State == cohort.Failed {
 		w.bar.Clear()
-		console.Say(w.stderr, "failed: %s: %s\n", t.ID, r.Error)
+		console.Say(w.Stderr, "failed: %s: %s\n", t.ID, r.Error)
 	}
 }
 
@@ -136,7 +138,7 @@ func (a *app) summarise(s *cohort.Study, fresh string, took time.Duration) error
 			failed = append(failed, r.ID)
 		}
 	}
-	w := a.summary(false)
+	w := a.Summary(false)
 	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%s%.1f s)\n", s.Name, len(s.Survivors()), console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh, took.Seconds())
 	console.Say(w, "  look at %s\n", filepath.Join(s.Dir, cohort.IndexPage))
 	if len(failed) > 0 {

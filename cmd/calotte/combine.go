@@ -8,7 +8,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/topo/erp/average"
 )
 
@@ -16,8 +19,8 @@ type combineFlags struct {
 	difference  string
 	weighted    bool
 	name        string
-	clock       clockFlags
-	rereference rereferenceFlag
+	clock       averages.Clock
+	rereference averages.Rereference
 	onto        ontoFlags
 	output      string
 }
@@ -43,25 +46,25 @@ The members, their hashes and their epochs are kept in the JSON file.`,
 		Example: `  calotte combine calotte-demo/results/sub-*/sub-*_average.tsv --name pilots -o grand
   calotte combine calotte-demo/results/sub-*/sub-*_average.tsv --name pilots \
     --difference known,novel -o grand`,
-		Args: inputs(1, "averages"),
+		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runCombine(c, f, args) },
 	}
 	flags := c.Flags()
 	flags.StringVar(&f.difference, "difference", "", "`A,B`: condition A minus condition B")
 	flags.BoolVar(&f.weighted, "weighted", false, "weigh participants by their epochs")
 	flags.StringVar(&f.name, "name", f.name, "`NAME` that the files begin with")
-	f.rereference.register(c)
+	f.rereference.Register(c)
 	f.onto.register(c)
-	f.clock.register(c)
+	f.clock.Register(c)
 	flags.StringVarP(&f.output, "output", "o", "", "`FOLDER` for the result")
 	return c
 }
 
 func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error {
-	if err := required(c, "output", "-o grand"); err != nil {
+	if err := session.Required(c, "output", "-o grand"); err != nil {
 		return err
 	}
-	if err := checkStem(f.name); err != nil {
+	if err := averages.CheckStem(f.name); err != nil {
 		return err
 	}
 	wanted := average.Combination{Name: f.name, Weighted: f.weighted}
@@ -72,7 +75,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 			return console.Usagef("--difference %q: expected two conditions such as known,novel", f.difference)
 		}
 	}
-	read, err := f.clock.load(c, paths)
+	read, err := f.clock.Load(c, paths)
 	if err != nil {
 		return err
 	}
@@ -80,11 +83,11 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err != nil {
 		return err
 	}
-	if err := f.rereference.apply(a, c, read); err != nil {
+	if err := f.rereference.Apply(a.Session, c, read); err != nil {
 		return err
 	}
-	read.files = append(read.files, head.paths...)
-	combined, err := wanted.Of(read.averages)
+	read.Files = append(read.Files, head.Paths...)
+	combined, err := wanted.Of(read.Averages)
 	if err != nil {
 		return err
 	}
@@ -95,13 +98,13 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err != nil {
 		return err
 	}
-	reportCombined(a.summary(false), combined, tables)
+	reportCombined(a.Summary(false), combined, tables)
 	return nil
 }
 
 // saveCombined writes the results and returns the paths of their tables.
-func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, head *headModel, combined []average.Combined) (tables []string, err error) {
-	out := a.files(read.files)
+func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *averages.Tables, head *wearer.Head, combined []average.Combined) (tables []string, err error) {
+	out := a.Files(read.Files)
 	var planned []string
 	for _, one := range combined {
 		planned = append(planned, archive.Paths(f.output, archive.Stem(one.Info.Name, one.Info.Slug()))...)
@@ -110,7 +113,7 @@ func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *tables, head 
 		return nil, err
 	}
 	for _, one := range combined {
-		one.Info.Provenance = a.provenance(c, append(sources(one.Parts), head.sources...))
+		one.Info.Provenance = a.Provenance(c, append(averages.Sources(one.Parts), head.Sources...))
 		path, err := archive.Save(out, f.output, one.Average)
 		if err != nil {
 			return nil, err
@@ -135,5 +138,5 @@ func reportCombined(w io.Writer, combined []average.Combined, tables []string) {
 		}
 		console.Say(w, "%s, %s: %s → %s\n", one.Info.Name, one.Info.Title(), what, tables[i])
 	}
-	console.Say(w, "next: calotte map %s --at 100ms,170ms,350ms -o maps.pdf\n", shellLine(tables))
+	console.Say(w, "next: calotte map %s --at 100ms,170ms,350ms -o maps.pdf\n", console.ShellLine(tables))
 }

@@ -12,8 +12,14 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
 	"calotte/topo/inference"
@@ -28,16 +34,16 @@ type compareFlags struct {
 	correct      contrast.Correction
 	level        float64
 	shared       bool
-	head         headFlags
-	positions    electrodesFlags
-	clock        clockFlags
-	rereference  rereferenceFlag
+	head         wearer.Flags
+	positions    wearer.Electrodes
+	clock        averages.Clock
+	rereference  averages.Rereference
 	output       string
-	figure       figureFlags
+	figure       figure.Flags
 }
 
 func (a *app) compare() *cobra.Command {
-	f := &compareFlags{arrangements: 5000, level: .05, figure: newFigureFlags()}
+	f := &compareFlags{arrangements: 5000, level: .05, figure: figure.NewFlags()}
 	c := &cobra.Command{
 		Use:   "compare AVERAGE AVERAGE…",
 		Short: "Test where and when two conditions or groups differ",
@@ -56,7 +62,7 @@ strongest, with their sites marked.`,
     --during 100..250ms --arrangements 1000 -o known-novel.tsv
   calotte compare calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --during 100..250ms --arrangements 1000 -o known-novel.png`,
-		Args: inputs(2, "two averages or more"),
+		Args: session.AtLeast(2, "two averages or more"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runCompare(c, f, args) },
 	}
 	flags := c.Flags()
@@ -66,28 +72,28 @@ strongest, with their sites marked.`,
 	flags.Var(&f.correct, "correct", "clusters, or single points by largest (the largest |t| over all points) or fdr (false discovery rate)")
 	flags.Float64Var(&f.level, "level", f.level, "`P` of a single point from which on it may join a cluster, two-sided")
 	flags.BoolVar(&f.shared, "shared", false, "test the sites that all have, and leave the others out")
-	f.head.register(c)
-	f.positions.register(c, true)
-	f.rereference.register(c)
-	f.clock.register(c)
-	f.figure.register(c)
+	f.head.Register(c)
+	f.positions.Register(c, true)
+	f.rereference.Register(c)
+	f.clock.Register(c)
+	f.figure.Register(c)
 	flags.Lookup("output").Usage = "`FILE`.tsv for the clusters, with a JSON and the marks beside it; .png, .svg, .pdf or .tiff for the figure"
-	optional(flags, "during")
-	groupFlags(c,
-		flagGroup{"What", []string{"in", "during", "shared", "reference", "correct", "arrangements", "level"}},
-		flagGroup{"What is written", []string{"output", "width", "dpi", "source-data"}},
-		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	session.Optional(flags, "during")
+	option.ShowGroups(c,
+		option.Group{Title: "What", Names: []string{"in", "during", "shared", "reference", "correct", "arrangements", "level"}},
+		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
+		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
 
 func (f *compareFlags) check(a *app, c *cobra.Command) error {
-	f.output = f.figure.output
+	f.output = f.figure.Output
 	if f.drawn() {
-		if err := f.figure.check(c, "compare.png", 80); err != nil {
+		if err := f.figure.Check(c, "compare.png", 80); err != nil {
 			return err
 		}
-	} else if set := given(c.Flags(), "width", "dpi", "source-data"); set != nil {
+	} else if set := intake.Given(c.Flags(), "width", "dpi", "source-data"); set != nil {
 		return console.Usagef("--%s is for a figure: leave it out, or write one (-o compare.png)", set[0])
 	}
 	if f.arrangements < 99 {
@@ -99,7 +105,7 @@ func (f *compareFlags) check(a *app, c *cobra.Command) error {
 	if !(f.level > 0 && f.level <= .2) {
 		return console.Usagef("--level %v: expected a p such as 0.05", f.level)
 	}
-	return checkFolders(f.folders)
+	return archive.CheckFolders(f.folders)
 }
 
 // drawn reports whether the output is a figure.
@@ -111,29 +117,29 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := f.check(a, c); err != nil {
 		return err
 	}
-	tables, err := f.clock.load(c, paths)
+	tables, err := f.clock.Load(c, paths)
 	if err != nil {
 		return err
 	}
-	if err := f.rereference.apply(a, c, tables); err != nil {
+	if err := f.rereference.Apply(a.Session, c, tables); err != nil {
 		return err
 	}
 	groups, err := f.groups(c.Context(), tables)
 	if err != nil {
 		return err
 	}
-	head, err := f.head.read(a, c)
+	head, err := f.head.Read(a.Session, c)
 	if err != nil {
 		return err
 	}
-	if err := head.measure(a, &f.positions); err != nil {
+	if err := head.Measure(a.Session, &f.positions); err != nil {
 		return err
 	}
-	out := a.files(slices.Concat(tables.files, head.paths))
-	clusters := savedTable{path: f.output, columns: strings.Fields("cluster sign mass p from to sites largest_t at_site at_time")}
-	marks := savedTable{path: strings.TrimSuffix(f.output, filepath.Ext(f.output)) + "_marks.tsv", columns: strings.Fields("site from to cluster p")}
+	out := a.Files(slices.Concat(tables.Files, head.Paths))
+	clusters := averages.SavedTable{Path: f.output, Columns: strings.Fields("cluster sign mass p from to sites largest_t at_site at_time")}
+	marks := averages.SavedTable{Path: strings.TrimSuffix(f.output, filepath.Ext(f.output)) + "_marks.tsv", Columns: strings.Fields("site from to cluster p")}
 	if f.output != "" && !f.drawn() {
-		if err := out.Plan(clusters.path, clusters.json(), marks.path, marks.json()); err != nil {
+		if err := out.Plan(clusters.Path, clusters.JSON(), marks.Path, marks.JSON()); err != nil {
 			return err
 		}
 	}
@@ -141,56 +147,56 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err != nil {
 		return err
 	}
-	clusters.rows, marks.rows = clusterCells(found), markCells(found)
-	sources := slices.Concat(sources(tables.averages), head.sources)
+	clusters.Rows, marks.Rows = clusterCells(found), markCells(found)
+	sources := slices.Concat(averages.Sources(tables.Averages), head.Sources)
 	switch {
 	case f.drawn():
 		err = f.draw(a, c, out, found, head, clusters, sources)
 	case f.output == "":
-		err = console.Table(a.stdout, clusters.columns, clusters.rows)
+		err = console.Table(a.Stdout, clusters.Columns, clusters.Rows)
 	default:
 		err = f.save(a, c, out, clusters, marks, found, sources)
 	}
 	if err != nil {
 		return err
 	}
-	w := a.summary(f.output == "")
+	w := a.Summary(f.output == "")
 	for _, line := range found.Lines() {
 		console.Say(w, "%s\n", line)
 	}
-	if f.output != "" && !f.drawn() && len(marks.rows) > 0 {
-		console.Say(w, "Next: calotte map … --field t --mark %s\n", marks.path)
+	if f.output != "" && !f.drawn() && len(marks.Rows) > 0 {
+		console.Say(w, "Next: calotte map … --field t --mark %s\n", marks.Path)
 	}
 	return nil
 }
 
 // groups finds the two conditions or groups among the inputs.
-func (f *compareFlags) groups(ctx context.Context, t *tables) ([2]contrast.Group, error) {
+func (f *compareFlags) groups(ctx context.Context, t *averages.Tables) ([2]contrast.Group, error) {
 	var samples []contrast.Sample
-	for i, avg := range t.averages {
+	for i, avg := range t.Averages {
 		sample := contrast.Sample{Average: avg}
 		if avg.Info.Kind == average.GrandAverage {
-			people, read, err := archive.LoadMembers(ctx, t.paths[i], avg.Info, append([]string{filepath.Dir(t.paths[i])}, f.folders...))
+			people, read, err := archive.LoadMembers(ctx, t.Paths[i], avg.Info, append([]string{filepath.Dir(t.Paths[i])}, f.folders...))
 			if err != nil {
 				return [2]contrast.Group{}, err
 			}
-			t.files = append(t.files, read...)
+			t.Files = append(t.Files, read...)
 			sample.Units = people
 		}
 		samples = append(samples, sample)
 	}
 	groups, err := contrast.Groups(samples)
 	if already, ok := errors.AsType[*contrast.DifferenceError](err); ok {
-		err = fmt.Errorf("%s %s", t.paths[already.Index], already.Problem())
+		err = fmt.Errorf("%s %s", t.Paths[already.Index], already.Problem())
 	}
 	return groups, err
 }
 
 // compare runs the test that is asked for.
-func (f *compareFlags) compare(a *app, c *cobra.Command, groups [2]contrast.Group, head *headModel) (*contrast.Compared, error) {
+func (f *compareFlags) compare(a *app, c *cobra.Command, groups [2]contrast.Group, head *wearer.Head) (*contrast.Compared, error) {
 	asked := contrast.Comparison{
-		Groups: groups, Shared: f.shared, Place: head.sites, Correct: f.correct, Level: f.level,
-		Test: inference.Options{Arrangements: f.arrangements, Seed: a.seed},
+		Groups: groups, Shared: f.shared, Place: head.Sites, Correct: f.correct, Level: f.level,
+		Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 	}
 	if c.Flags().Changed("during") {
 		asked.During = &f.during
@@ -235,20 +241,20 @@ func markCells(found *contrast.Compared) [][]string {
 	return rows
 }
 
-func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks savedTable, found *contrast.Compared, sources []provenance.Source) error {
-	record := tableRecord{
-		What: "clusters of " + found.Title, Remarks: []string{contrast.ExtentCaution}, Provenance: a.provenance(c, sources), Synthetic: found.Synthetic,
+func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks averages.SavedTable, found *contrast.Compared, sources []provenance.Source) error {
+	record := averages.TableRecord{
+		What: "clusters of " + found.Title, Remarks: []string{contrast.ExtentCaution}, Provenance: a.Provenance(c, sources), Synthetic: found.Synthetic,
 	}
-	if err := clusters.put(out, record); err != nil {
+	if err := clusters.Put(out, record); err != nil {
 		return err
 	}
-	if len(marks.rows) == 0 { // those of an earlier run would mark what this one does not find
-		out.Drop(marks.path)
-		out.Drop(marks.json())
+	if len(marks.Rows) == 0 { // those of an earlier run would mark what this one does not find
+		out.Drop(marks.Path)
+		out.Drop(marks.JSON())
 		return out.Write(c.Context())
 	}
 	record.What = "sites of the clusters of p 0.05 or less, of " + found.Title
-	if err := marks.put(out, record); err != nil {
+	if err := marks.Put(out, record); err != nil {
 		return err
 	}
 	return out.Write(c.Context())

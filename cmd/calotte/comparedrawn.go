@@ -8,8 +8,11 @@ import (
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/mat"
 
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/wearer"
 	"calotte/render/canvas"
 	"calotte/render/chart"
 	"calotte/render/paper"
@@ -24,7 +27,7 @@ const mostMapped = 4
 
 // draw draws maps of t where the largest clusters are strongest, their sites marked where
 // p* is .05 or less, and below them t over sites and time.
-func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *contrast.Compared, head *headModel, clusters savedTable, sources []provenance.Source) error {
+func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *contrast.Compared, head *wearer.Head, clusters averages.SavedTable, sources []provenance.Source) error {
 	picture := f.picture(found)
 	plate, err := picture.Compose()
 	if err != nil {
@@ -46,26 +49,26 @@ func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *co
 	if err := stack.Validate(); err != nil {
 		return err
 	}
-	numbers := []numbersOf{{"clusters", func() []byte {
+	numbers := []figure.Numbers{{Name: "clusters", Text: func() []byte {
 		var b bytes.Buffer
-		if err := console.Table(&b, clusters.columns, clusters.rows); err != nil {
+		if err := console.Table(&b, clusters.Columns, clusters.Rows); err != nil {
 			return nil // a buffer takes everything
 		}
 		return b.Bytes()
-	}}, {"t", func() []byte {
+	}}, {Name: "t", Text: func() []byte {
 		var b bytes.Buffer
-		cells(&b, "site", "time", "t")
+		figure.Cells(&b, "site", "time", "t")
 		for i, row := range picture.Values {
 			for k, v := range row {
-				cells(&b, picture.Sites[i], picture.Times[k], v)
+				figure.Cells(&b, picture.Sites[i], picture.Times[k], v)
 			}
 		}
 		return b.Bytes()
 	}}}
-	if err := f.figure.plan(out, numbers...); err != nil {
+	if err := f.figure.Plan(out, numbers...); err != nil {
 		return err
 	}
-	if err := f.figure.put(out, stack, a.provenance(c, sources), numbers...); err != nil {
+	if err := f.figure.Put(out, stack, a.Provenance(c, sources), numbers...); err != nil {
 		return err
 	}
 	return out.Write(c.Context())
@@ -88,7 +91,7 @@ func (f *compareFlags) picture(found *contrast.Compared) *chart.SiteTime {
 	if found.Synthetic {
 		caption = "Synthetic data. " + caption
 	}
-	out := &chart.SiteTime{Title: "t of " + found.Title, Unit: degrees(found), Times: found.Times, Width: f.figure.points(), Caption: caption + found.Caution()}
+	out := &chart.SiteTime{Title: "t of " + found.Title, Unit: degrees(found), Times: found.Times, Width: f.figure.Points(), Caption: caption + found.Caution()}
 	shown := found.Shown()
 	for _, i := range chart.FrontToBack(found.Sites) {
 		out.Sites = append(out.Sites, found.Sites[i].Name)
@@ -104,8 +107,8 @@ func degrees(found *contrast.Compared) string {
 
 // maps are those of t at the strongest sample of the largest clusters, in the order of
 // time, from the values of t at the sites.
-func (f *compareFlags) maps(found *contrast.Compared, head *headModel) (*scalp.Sheet, error) {
-	spline, err := topo.New(found.Sites, topo.Options{Order: 4, Radius: head.radius})
+func (f *compareFlags) maps(found *contrast.Compared, head *wearer.Head) (*scalp.Sheet, error) {
+	spline, err := topo.New(found.Sites, topo.Options{Order: 4, Radius: head.Radius})
 	if err != nil {
 		return nil, err
 	}
@@ -116,7 +119,7 @@ func (f *compareFlags) maps(found *contrast.Compared, head *headModel) (*scalp.S
 	values := mat.NewDense(len(found.Sites), len(moments), nil)
 	row.Values = values
 	sheet := &scalp.Sheet{
-		Width: f.figure.points(), Head: head.model, Digitised: head.measured != nil, Reference: found.Reference, Synthetic: found.Synthetic,
+		Width: f.figure.Points(), Head: head.Model, Digitised: head.Measured != nil, Reference: found.Reference, Synthetic: found.Synthetic,
 		Statistic: degrees(found),
 		Remarks:   []string{"t of the sites, interpolated: between and beyond them nothing was tested. Maps are at the strongest samples of the largest clusters, chosen by the data."},
 	}

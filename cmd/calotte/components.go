@@ -14,7 +14,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/fields"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
 	"calotte/layout"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
@@ -24,23 +30,23 @@ import (
 
 type componentsFlags struct {
 	at          componentWindows
-	units       fieldFlags // for unitsOf: the reference and the folders
-	sites       names
-	pools       pools
+	units       fields.Flags // for unitsOf: the reference and the folders
+	sites       option.Names
+	pools       option.Pools
 	fraction    float64
 	onset       float64
 	prefix      string
 	eachEpoch   bool
-	format      format
+	format      option.Format
 	output      string
-	clock       clockFlags
-	rereference rereferenceFlag
+	clock       averages.Clock
+	rereference averages.Rereference
 }
 
 // componentWindows are where components are looked for: on the command line, or declared.
 type componentWindows struct {
-	windows  windowNames
-	declared windowsFlag
+	windows  option.WindowNames
+	declared figure.Windows
 	polarity measure.Polarity
 	from     windowSource
 	half     unit.Time
@@ -88,12 +94,12 @@ mixed models.`,
 		Example: `  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --window n170=150..190ms --polarity negative --of P7,P8
   calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv`,
-		Args: inputs(1, "averages"),
+		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runComponents(c, f, args) },
 	}
 	flags := c.Flags()
 	flags.Var(&f.at.windows, "window", "[NAME=]RANGE to measure in, such as n170=150..190ms; repeat for more")
-	f.at.declared.register(c, "with polarity and sites if wanted")
+	f.at.declared.Register(c, "with polarity and sites if wanted")
 	flags.Var(&f.at.polarity, "polarity", "of the component: positive, negative or either; a file of windows has its own")
 	flags.Var(&f.sites, "of", "SITE[,SITE] (default: those of the windows' file, or all)")
 	flags.Var(&f.pools, "pool", "NAME=SITE,SITE: measure the mean of some sites; repeat for more")
@@ -103,15 +109,15 @@ mixed models.`,
 	flags.Float64Var(&f.onset, "onset", f.onset, "`SHARE` of the peak at which it begins")
 	flags.StringVar(&f.prefix, "prefix", "", "`TEXT` before the names of components, where one is also a site's (P1, N1)")
 	flags.BoolVar(&f.eachEpoch, "each-epoch", false, "a row for each saved epoch, with its mean")
-	flags.StringArrayVar(&f.units.folders, "in", nil, "`FOLDER` to look for a grand average's participants in; repeat for more")
-	f.rereference.register(c)
-	f.clock.register(c)
+	flags.StringArrayVar(&f.units.Folders, "in", nil, "`FOLDER` to look for a grand average's participants in; repeat for more")
+	f.rereference.Register(c)
+	f.clock.Register(c)
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv for the table, with a JSON beside it")
-	groupFlags(c,
-		flagGroup{"What", []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width", "reference", "in", "each-epoch"}},
-		flagGroup{"Definitions", []string{"fraction", "onset", "prefix"}},
-		flagGroup{"What is written", []string{"output", "format"}},
+	option.ShowGroups(c,
+		option.Group{Title: "What", Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width", "reference", "in", "each-epoch"}},
+		option.Group{Title: "Definitions", Names: []string{"fraction", "onset", "prefix"}},
+		option.Group{Title: "What is written", Names: []string{"output", "format"}},
 	)
 	return c
 }
@@ -122,7 +128,7 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 		return console.Usagef("-o %s: expected a name that ends in .tsv", f.output)
 	case f.output != "" && c.Flags().Changed("format"):
 		return console.Usagef("--format is for the standard output: leave it out with -o")
-	case len(f.at.windows) == 0 && f.at.declared.path == "":
+	case len(f.at.windows) == 0 && f.at.declared.Path == "":
 		return console.Usagef("--window is missing: for example --window n170=150..190ms")
 	case c.Flags().Changed("half-width") && (f.at.from == asGiven || f.at.half <= 0):
 		return console.Usagef("--half-width %v: expected more than 0, with --window-from all-conditions", f.at.half)
@@ -131,16 +137,16 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 	case !(f.onset > 0 && f.onset < 1):
 		return console.Usagef("--onset %v: expected a share such as 0.5", f.onset)
 	}
-	return checkFolders(f.units.folders)
+	return archive.CheckFolders(f.units.Folders)
 }
 
 // list are the windows to measure in, with names that no site has.
 func (f *componentsFlags) list() ([]measure.Window, error) {
 	var out []measure.Window
 	for _, w := range f.at.windows {
-		out = append(out, measure.Window{Name: w.name, Span: w.span, Polarity: f.at.polarity})
+		out = append(out, measure.Window{Name: w.Name, Span: w.Span, Polarity: f.at.polarity})
 	}
-	for _, w := range f.at.declared.declared {
+	for _, w := range f.at.declared.Declared {
 		if w.Polarity == measure.Either {
 			w.Polarity = f.at.polarity
 		}
@@ -159,76 +165,76 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 	if err := f.check(c); err != nil {
 		return err
 	}
-	if err := f.at.declared.read(); err != nil {
+	if err := f.at.declared.Read(); err != nil {
 		return err
 	}
 	windows, err := f.list()
 	if err != nil {
 		return err
 	}
-	tables, err := f.clock.load(c, paths)
+	tables, err := f.clock.Load(c, paths)
 	if err != nil {
 		return err
 	}
-	if err := f.rereference.apply(a, c, tables); err != nil {
+	if err := f.rereference.Apply(a.Session, c, tables); err != nil {
 		return err
 	}
-	f.units.rereference = f.rereference
-	inputs := &fields{fieldFlags: &f.units, tables: tables}
-	table := savedTable{path: f.output, columns: componentColumns}
+	f.units.Rereference = f.rereference
+	inputs := &fields.Fields{Flags: &f.units, Tables: tables}
+	table := averages.SavedTable{Path: f.output, Columns: componentColumns}
 	if f.eachEpoch {
-		table.columns = epochColumns
+		table.Columns = epochColumns
 	}
-	out := a.files(slices.Concat(tables.files, f.at.declared.paths()))
+	out := a.Files(slices.Concat(tables.Files, f.at.declared.Paths()))
 	if f.output != "" {
-		if err := out.Plan(table.path, table.json()); err != nil {
+		if err := out.Plan(table.Path, table.JSON()); err != nil {
 			return err
 		}
 	}
-	scoring := contrast.Scoring{Sites: f.sites, Pools: f.pools.list(), Fraction: f.fraction, Onset: f.onset}
+	scoring := contrast.Scoring{Sites: f.sites, Pools: f.pools.List(), Fraction: f.fraction, Onset: f.onset}
 	found, err := f.blind(scoring, tables, windows)
 	if err != nil {
 		return err
 	}
-	for i := range tables.averages {
+	for i := range tables.Averages {
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
 		rows, err := f.measured(c.Context(), scoring, inputs, i, found)
 		if err != nil {
-			return fmt.Errorf("%s: %w", tables.paths[i], err)
+			return fmt.Errorf("%s: %w", tables.Paths[i], err)
 		}
-		table.rows = append(table.rows, rows...)
+		table.Rows = append(table.Rows, rows...)
 	}
 	if f.output == "" {
-		err = f.print(a.stdout, table)
+		err = f.print(a.Stdout, table)
 	} else {
-		record := tableRecord{
-			What: "components, in µV, s and µV·s", Remarks: []string{f.at.declared.remark("Windows")},
-			Provenance: a.provenance(c, slices.Concat(sources(tables.averages), f.at.declared.sources())),
-			Synthetic:  slices.ContainsFunc(tables.averages, func(a *average.Average) bool { return a.Info.Synthetic }),
+		record := averages.TableRecord{
+			What: "components, in µV, s and µV·s", Remarks: []string{f.at.declared.Remark("Windows")},
+			Provenance: a.Provenance(c, slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources())),
+			Synthetic:  slices.ContainsFunc(tables.Averages, func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
-		if err = table.put(out, record); err == nil {
+		if err = table.Put(out, record); err == nil {
 			err = out.Write(c.Context())
 		}
 	}
 	if err != nil {
 		return err
 	}
-	w := a.summary(f.output == "")
-	console.Say(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n", console.Plural(len(table.rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
-	fmt.Fprintln(w, f.at.declared.remark("Windows"))
+	w := a.Summary(f.output == "")
+	console.Say(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n", console.Plural(len(table.Rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
+	fmt.Fprintln(w, f.at.declared.Remark("Windows"))
 	return nil
 }
 
-func (f *componentsFlags) print(w io.Writer, t savedTable) error {
-	if !f.format.json {
-		return console.Table(w, t.columns, t.rows)
+func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
+	if !f.format.JSON {
+		return console.Table(w, t.Columns, t.Rows)
 	}
 	var rows []map[string]string
-	for _, cells := range t.rows {
+	for _, cells := range t.Rows {
 		row := map[string]string{}
-		for i, c := range t.columns {
+		for i, c := range t.Columns {
 			row[c] = cells[i]
 		}
 		rows = append(rows, row)
@@ -241,17 +247,17 @@ var (
 	epochColumns     = strings.Fields("name condition component site epoch mean")
 )
 
-func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *fields, i int, windows []measure.Window) ([][]string, error) {
-	sample := contrast.Sample{Average: inputs.averages[i]}
+func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *fields.Fields, i int, windows []measure.Window) ([][]string, error) {
+	sample := contrast.Sample{Average: inputs.Averages[i]}
 	info := sample.Average.Info
-	units, read, err := inputs.unitsOf(ctx, i)
-	if err != nil && (info.Kind != average.GrandAverage || len(f.units.folders) > 0) {
+	units, read, err := inputs.UnitsOf(ctx, i)
+	if err != nil && (info.Kind != average.GrandAverage || len(f.units.Folders) > 0) {
 		return nil, err
 	} // a grand average without its people at hand has no errors, and that is all
-	inputs.files = append(inputs.files, read...)
+	inputs.Files = append(inputs.Files, read...)
 	sample.Units = units
 	if !f.eachEpoch {
-		components, err := scoring.Components(sample, inputs.averages[0], windows)
+		components, err := scoring.Components(sample, inputs.Averages[0], windows)
 		return componentCells(info, components), err
 	}
 	if len(units) == 0 || info.Kind == average.GrandAverage {
@@ -263,16 +269,16 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 
 // blind replaces each window, where that is asked, by one about the peak of the mean over
 // all averages.
-func (f *componentsFlags) blind(scoring contrast.Scoring, t *tables, windows []measure.Window) ([]measure.Window, error) {
+func (f *componentsFlags) blind(scoring contrast.Scoring, t *averages.Tables, windows []measure.Window) ([]measure.Window, error) {
 	if f.at.from == asGiven {
 		return windows, nil
 	}
-	found, err := scoring.About(t.averages, windows, f.at.half)
+	found, err := scoring.About(t.Averages, windows, f.at.half)
 	if of, ok := errors.AsType[*contrast.AverageError](err); ok {
 		if errors.Is(err, contrast.ErrOtherSamples) {
-			return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same", t.paths[0], t.paths[of.Index])
+			return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same", t.Paths[0], t.Paths[of.Index])
 		}
-		return nil, fmt.Errorf("%s: %w", t.paths[of.Index], of.Err)
+		return nil, fmt.Errorf("%s: %w", t.Paths[of.Index], of.Err)
 	}
 	if _, ok := errors.AsType[*contrast.WindowError](err); ok {
 		err = fmt.Errorf("%w, or leave --window-from out", err)

@@ -7,12 +7,15 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
@@ -20,9 +23,9 @@ import (
 )
 
 type contentsFlags struct {
-	format format
-	inputs inputFlags
-	clock  clockFlags
+	format option.Format
+	inputs intake.Flags
+	clock  averages.Clock
 	check  checkFlags
 }
 
@@ -42,13 +45,13 @@ average could expect. It is a check of the recording, not of the wearer.`,
   calotte contents calotte-demo/recordings
   calotte contents --check calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf
   calotte contents --format json calotte-demo/results/group/pilots_known_average.tsv`,
-		Args: inputs(1, "a recording or an average"),
+		Args: session.AtLeast(1, "a recording or an average"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runContents(c, f, args) },
 	}
 	c.Flags().Var(&f.format, "format", "tsv for text, or json")
-	f.inputs.register(c)
+	f.inputs.Register(c)
 	f.check.register(c)
-	f.clock.register(c)
+	f.clock.Register(c)
 	return c
 }
 
@@ -61,23 +64,23 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 	for _, path := range paths {
 		info, err := os.Stat(path)
 		switch {
-		case err == nil && info.IsDir() && !f.check.on && !f.inputs.chooses():
-			if err := a.printFolder(path, f.format.json); err != nil {
+		case err == nil && info.IsDir() && !f.check.on && !f.inputs.Chooses():
+			if err := a.printFolder(path, f.format.JSON); err != nil {
 				return err
 			}
-		case tabular(path):
-			read, err := f.clock.load(c, []string{path})
+		case intake.Tabular(path):
+			read, err := f.clock.Load(c, []string{path})
 			if err != nil {
 				return err
 			}
-			found = append(found, contentsOfAverage(path, read.averages[0]))
+			found = append(found, contentsOfAverage(path, read.Averages[0]))
 		default:
 			files = append(files, path)
 		}
 	}
-	var recordings []*openRecording
+	var recordings []*intake.Recording
 	if files != nil {
-		open, closeAll, err := f.inputs.open(files)
+		open, closeAll, err := f.inputs.Open(files)
 		defer closeAll()
 		if err != nil {
 			return err
@@ -93,11 +96,11 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 	for _, r := range recordings {
 		found = append(found, contentsOfRecording(r))
 	}
-	if f.format.json {
+	if f.format.JSON {
 		if found == nil {
 			return nil
 		}
-		return json.NewEncoder(a.stdout).Encode(found)
+		return json.NewEncoder(a.Stdout).Encode(found)
 	}
 	var text bytes.Buffer
 	for _, one := range found {
@@ -106,18 +109,13 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 	if len(recordings) > 1 {
 		fmt.Fprintln(&text, whose(recordings))
 	}
-	if _, err := a.stdout.Write(text.Bytes()); err != nil {
+	if _, err := a.Stdout.Write(text.Bytes()); err != nil {
 		return err
 	}
 	if len(recordings) > 0 {
-		suggest(a.summary(false), recordings)
+		suggest(a.Summary(false), recordings)
 	}
 	return nil
-}
-
-// tabular reports whether a file is taken for an average rather than a recording.
-func tabular(path string) bool {
-	return slices.Contains([]string{".tsv", ".csv", ".txt", ".json"}, strings.ToLower(filepath.Ext(path)))
 }
 
 // contents is what is in one file: a recording, or an average.
@@ -136,13 +134,13 @@ type contents struct {
 	To        *float64           `json:"to,omitempty"`
 }
 
-func contentsOfRecording(r *openRecording) contents {
+func contentsOfRecording(r *intake.Recording) contents {
 	summary := r.Summary()
-	c := contents{File: filepath.Base(r.path), Recording: &summary, Sites: []string{}, Columns: columnsOf(r.Events)}
-	for _, i := range r.bad {
+	c := contents{File: filepath.Base(r.Path), Recording: &summary, Sites: []string{}, Columns: columnsOf(r.Events)}
+	for _, i := range r.Bad {
 		c.Bad = append(c.Bad, r.Signals[i].Label)
 	}
-	m, err := montage.New(r.Signals, montage.Options{Aside: r.input().NoEEG()})
+	m, err := montage.New(r.Signals, montage.Options{Aside: r.Input().NoEEG()})
 	if err != nil {
 		c.Problem = err.Error()
 		return c
@@ -302,12 +300,12 @@ func memberText(m average.Member) string {
 }
 
 // whose says what the files tell about whose they are.
-func whose(recordings []*openRecording) string {
-	people, err := byPerson(recordings)
+func whose(recordings []*intake.Recording) string {
+	people, err := intake.ByPerson(recordings)
 	switch {
 	case err != nil:
 		return "people: " + err.Error()
-	case silent(recordings):
+	case intake.Silent(recordings):
 		return "people: the files do not say whether they are of one person"
 	case len(people) > 1:
 		return fmt.Sprintf("people: these recordings are of %d people, as far as they say (average them with --each)", len(people))
@@ -317,19 +315,19 @@ func whose(recordings []*openRecording) string {
 
 // suggest prints a command that would average the recordings, and the labels to
 // choose from.
-func suggest(w io.Writer, recordings []*openRecording) {
-	all := events(recordings)
+func suggest(w io.Writer, recordings []*intake.Recording) {
+	all := intake.Events(recordings)
 	if len(all) == 0 {
 		fmt.Fprintln(w, "next: these recordings have no events to average around")
 		return
 	}
 	args := []string{"calotte", "average"}
 	for _, r := range recordings {
-		args = append(args, r.path)
+		args = append(args, r.Path)
 	}
-	if people, err := byPerson(recordings); err == nil && len(people) > 1 && !silent(recordings) {
+	if people, err := intake.ByPerson(recordings); err == nil && len(people) > 1 && !intake.Silent(recordings) {
 		args = append(args, "--each")
 	}
 	args = append(args, "--condition", "NAME=LABEL", "-o", "averages")
-	console.Say(w, "next: %s\n      (NAME is yours to choose; %s)\n", shellLine(args), erp.LabelCounts(all))
+	console.Say(w, "next: %s\n      (NAME is yours to choose; %s)\n", console.ShellLine(args), erp.LabelCounts(all))
 }

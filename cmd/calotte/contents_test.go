@@ -13,12 +13,12 @@ import (
 
 func TestContentsOfARecording(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true, patient: "K7Q F 01-JAN-1970 N_N"}.write(t, filepath.Join(dir, "my rec.edf"))
-	other := session{events: true, patient: "K8Q X X X"}.write(t, filepath.Join(dir, "b.edf"))
+	path := sessionFile{events: true, patient: "K7Q F 01-JAN-1970 N_N"}.write(t, filepath.Join(dir, "my rec.edf"))
+	other := sessionFile{events: true, patient: "K8Q X X X"}.write(t, filepath.Join(dir, "b.edf"))
 	out := must(t, "contents", path, other)
 	for _, want := range []string{
 		"people: these recordings are of 2 people",
-		"next: calotte average " + shellQuote(path) + " " + other + " --each --condition NAME=LABEL -o averages",
+		"next: calotte average " + console.ShellQuote(path) + " " + other + " --each --condition NAME=LABEL -o averages",
 		"(NAME is yours to choose; events: go (20), stop (20))",
 	} {
 		if !strings.Contains(out, want) {
@@ -41,7 +41,7 @@ func TestContentsOfARecording(t *testing.T) {
 // them all.
 func TestContentsOfManyLabels(t *testing.T) {
 	dir := t.TempDir()
-	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	var table strings.Builder
 	table.WriteString("onset\tduration\ttrial_type\n")
 	for i := range 300 {
@@ -96,7 +96,7 @@ type full struct{}
 func (full) Write([]byte) (int, error) { return 0, errors.New("no space left on device") }
 
 func TestContentsThatCannotBePrinted(t *testing.T) {
-	path := session{events: true}.write(t, filepath.Join(t.TempDir(), "rec.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(t.TempDir(), "rec.edf"))
 	if code := console.Report(io.Discard, run(t.Context(), []string{"contents", path}, strings.NewReader(""), full{}, io.Discard)); code != console.Failed {
 		t.Errorf("exit %d", code)
 	}

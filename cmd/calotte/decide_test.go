@@ -14,6 +14,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"calotte/cmd/internal/averages"
 	"calotte/layout"
 )
 
@@ -105,7 +106,7 @@ func TestAsymmetryOfPeople(t *testing.T) {
 			t.Errorf("%q is not said:\n%s", want, said)
 		}
 	}
-	var record tableRecord
+	var record averages.TableRecord
 	if text, err = os.ReadFile(filepath.Join(dir, "a.json")); err == nil {
 		err = json.Unmarshal(text, &record)
 	}
@@ -360,7 +361,7 @@ func TestComponentsOfPeople(t *testing.T) {
 
 func TestComponentsOfEpochs(t *testing.T) {
 	dir := t.TempDir()
-	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "--save-epochs", "-o", dir)
 	average := filepath.Join(dir, "rec_go_average.tsv")
 	whole := cellsOf(t, must(t, "components", average, "--window", "w=100..200ms", "--of", "Cz"))[0]

@@ -15,6 +15,7 @@ import (
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/session"
 	"calotte/topo/forward/study"
 )
 
@@ -31,7 +32,7 @@ runs it: averages, grand averages, tests, figures, an interactive page, and an i
 all. It prints the command lines that the recipe stands for.`,
 		Example: `  calotte demo
   calotte demo /tmp/flags --seed 7`,
-		Args: atMost(1, "one folder"),
+		Args: session.AtMost(1, "one folder"),
 		RunE: func(c *cobra.Command, args []string) error {
 			dir := "calotte-demo"
 			if len(args) == 1 {
@@ -43,15 +44,15 @@ all. It prints the command lines that the recipe stands for.`,
 }
 
 func (a *app) runDemo(ctx context.Context, dir string) error {
-	if entries, err := disk.ReadDir(dir); err == nil && len(entries) > 0 && !a.force {
+	if entries, err := disk.ReadDir(dir); err == nil && len(entries) > 0 && !a.Force {
 		return fmt.Errorf("%s is not empty: choose another folder or add --force", dir)
 	}
-	s, err := study.New(a.seed)
+	s, err := study.New(a.Seed)
 	if err != nil {
 		return err
 	}
-	w := a.summary(false)
-	fmt.Fprintf(w, "An invented study, synthetic throughout: pilots and signal flags, seed %d.\n\n", a.seed)
+	w := a.Summary(false)
+	fmt.Fprintf(w, "An invented study, synthetic throughout: pilots and signal flags, seed %d.\n\n", a.Seed)
 	if err := a.writeStudy(ctx, s, dir); err != nil {
 		return err
 	}
@@ -78,13 +79,13 @@ Open %[1]s in a browser, and compare %[2]s with %[5]s. Then try:
 
 // demoStep prints a command line and carries it out.
 func (a *app) demoStep(ctx context.Context, args ...string) error {
-	fmt.Fprintf(a.summary(false), "\n$ %s\n", shellLine(append([]string{"calotte"}, args...)))
-	for name, on := range map[string]bool{"--force": a.force, "--quiet": a.quiet} {
+	fmt.Fprintf(a.Summary(false), "\n$ %s\n", console.ShellLine(append([]string{"calotte"}, args...)))
+	for name, on := range map[string]bool{"--force": a.Force, "--quiet": a.Quiet} {
 		if on {
 			args = append(args, name)
 		}
 	}
-	return run(ctx, append(args, fmt.Sprintf("--seed=%d", a.seed)), a.stdin, a.stdout, a.stderr)
+	return run(ctx, append(args, fmt.Sprintf("--seed=%d", a.Seed)), a.Stdin, a.Stdout, a.Stderr)
 }
 
 // tellPlan prints what a recipe stands for: the command lines of the first person and of the
@@ -100,7 +101,7 @@ func tellPlan(w io.Writer, path string) error {
 	}
 	fmt.Fprintf(w, "\nThe recipe stands for these command lines (long lists of averages are cut; calotte cohort plan):\n")
 	line := func(t cohort.Task) {
-		fmt.Fprintf(w, "  $ calotte %s\n", shellLine(shortened(t.Args)))
+		fmt.Fprintf(w, "  $ calotte %s\n", console.ShellLine(shortened(t.Args)))
 	}
 	line(p.OfPerson(p.People[0])[0])
 	fmt.Fprintf(w, "  …and so for %d more\n", len(p.People)-1)
@@ -115,7 +116,7 @@ func tellPlan(w io.Writer, path string) error {
 // writeStudy writes the recordings, a few at a time, and the truth.
 func (a *app) writeStudy(ctx context.Context, s *study.Study, dir string) error {
 	people := s.Participants()
-	out := a.files(nil)
+	out := a.Files(nil)
 	truthPath, recipePath, windowsPath := filepath.Join(dir, "truth.tsv"), filepath.Join(dir, demoRecipe), filepath.Join(dir, "windows.tsv")
 	paths := []string{truthPath, recipePath, windowsPath}
 	paths = append(paths, datasetPaths(dir)...)
@@ -126,7 +127,7 @@ func (a *app) writeStudy(ctx context.Context, s *study.Study, dir string) error 
 	if err := out.Plan(paths...); err != nil {
 		return err
 	}
-	bar := console.NewBar(a.stderr, a.quiet, len(people), "simulating")
+	bar := console.NewBar(a.Stderr, a.Quiet, len(people), "simulating")
 	defer bar.Clear()
 	recordings := make([]bytes.Buffer, len(people))
 	group, working := errgroup.WithContext(ctx)

@@ -219,7 +219,7 @@ func TestMapsOfAnyNumberOfJobs(t *testing.T) {
 // plants comes out at its amplitude, on the right side.
 func TestRecordingToValues(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "sub-07_eeg.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "sub-07_eeg.edf"))
 	out := filepath.Join(dir, "out")
 	must(t, "average", path, "--condition", "go=go", "--condition", "both=go,stop", "--epoch", "-100..400ms",
 		"--baseline", "none", "-o", out)

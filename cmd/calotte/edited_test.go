@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/figure"
 	"calotte/layout/hostile"
 )
 
@@ -181,9 +182,9 @@ func FuzzCapcheckEdited(f *testing.F) {
 	f.Fuzz(func(t *testing.T, script []byte) {
 		size := spoil(t, path, [][]byte{[]byte(stdout)}, 0, script)
 		defer hostile.Budget(t, size)()
-		k := capFlag{path: path}
-		if err := k.read(); err == nil && k.turn.X-k.turn.X+k.turn.Y-k.turn.Y+k.turn.Z-k.turn.Z != 0 {
-			t.Errorf("a turn of %v", k.turn)
+		k := figure.Cap{Path: path}
+		if err := k.Read(); err == nil && k.Turn.X-k.Turn.X+k.Turn.Y-k.Turn.Y+k.Turn.Z-k.Turn.Z != 0 {
+			t.Errorf("a turn of %v", k.Turn)
 		}
 	})
 }

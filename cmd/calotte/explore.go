@@ -13,8 +13,14 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/fields"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 	"calotte/render/page"
 	"calotte/topo/erp/average"
@@ -23,9 +29,9 @@ import (
 )
 
 type exploreFlags struct {
-	field        fieldFlags
+	field        fields.Flags
 	title        string
-	mark         markFlag
+	mark         figure.Marks
 	measures     string
 	links        links
 	participants bool
@@ -35,7 +41,7 @@ type exploreFlags struct {
 }
 
 func (a *app) explore() *cobra.Command {
-	f := &exploreFlags{field: newFieldFlags()}
+	f := &exploreFlags{field: fields.NewFlags()}
 	c := &cobra.Command{
 		Use:   "explore AVERAGE…",
 		Short: "Write an interactive page, or serve it",
@@ -50,26 +56,26 @@ and reads averages anew when they change.
 A value picked by eye is not a test: calotte compare and calotte asymmetry test.`,
 		Example: `  calotte explore calotte-demo/results/group/pilots_*_average.tsv --head calotte-demo/pilots_head.json \
     --link 'figure 1=#at=170ms&pair=P7,P8' -o study.html`,
-		Args: inputs(1, "averages"),
+		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runExplore(c, f, args) },
 	}
 	flags := c.Flags()
 	flags.StringVar(&f.title, "title", "", "`TEXT` at the top (default: the name of the averages)")
-	f.field.windows.register(c, "shown as brackets")
-	f.mark.register(c)
+	f.field.Windows.Register(c, "shown as brackets")
+	f.mark.Register(c)
 	flags.StringVar(&f.measures, "components", "", "`FILE`.tsv that calotte components wrote, shown beside the waveforms")
 	flags.Var(&f.links, "link", "NAME=#STATE: an address of the page to go back to, such as 'figure 3=#at=170ms&pair=P7,P8'; repeat for more")
 	flags.BoolVar(&f.participants, "participants", false, "allow averages of single people in the page")
-	f.field.registerSpline(c, "")
+	f.field.RegisterSpline(c, "")
 	flags.BoolVar(&f.serve, "serve", false, "show the page from a server on this computer, instead of writing it")
 	flags.IntVar(&f.port, "port", 0, "`NUMBER` of the port of --serve, 1024 to 65535 (default: any that is free)")
-	optional(flags, "port")
+	session.Optional(flags, "port")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.html")
-	groupFlags(c,
-		flagGroup{"What", []string{"title", "windows", "mark", "components", "link", "participants", "reference"}},
-		flagGroup{"Where to", []string{"output", "serve", "port"}},
-		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
-		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	option.ShowGroups(c,
+		option.Group{Title: "What", Names: []string{"title", "windows", "mark", "components", "link", "participants", "reference"}},
+		option.Group{Title: "Where to", Names: []string{"output", "serve", "port"}},
+		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
+		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -105,16 +111,16 @@ func (f *exploreFlags) check(c *cobra.Command) error {
 		return console.Usagef("--port is for --serve: add --serve, or leave it out")
 	case flags.Changed("port") && (f.port < 1024 || f.port > 65535):
 		return console.Usagef("--port %d: expected 1024 to 65535; without --port any that is free", f.port)
-	case f.field.smoothing.find:
+	case f.field.Smoothing.Find:
 		return console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
 	case f.measures != "" && flags.Changed("reference"):
 		return console.Usagef("--components were measured against the averages' own reference: leave --reference out, or re-reference the averages first")
-	case f.field.order < 3 || f.field.order > 6:
-		return console.Usagef("--spline-order %d: expected 3 to 6", f.field.order)
+	case f.field.Order < 3 || f.field.Order > 6:
+		return console.Usagef("--spline-order %d: expected 3 to 6", f.field.Order)
 	case f.serve:
 		return nil
 	}
-	if err := required(c, "output", "-o study.html"); err != nil {
+	if err := session.Required(c, "output", "-o study.html"); err != nil {
 		return err
 	}
 	if ext := strings.ToLower(filepath.Ext(f.output)); ext != ".html" && ext != ".htm" {
@@ -134,7 +140,7 @@ func (a *app) runExplore(c *cobra.Command, f *exploreFlags, paths []string) erro
 	if err != nil {
 		return err
 	}
-	out := a.files(read)
+	out := a.Files(read)
 	if err := out.Plan(f.output); err != nil {
 		return err
 	}
@@ -149,7 +155,7 @@ func (a *app) runExplore(c *cobra.Command, f *exploreFlags, paths []string) erro
 	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
-	console.Say(a.summary(false), "%s, %s, %s → %s (%.1f MB)\n  open it in a browser: it needs no network\n",
+	console.Say(a.Summary(false), "%s, %s, %s → %s (%.1f MB)\n  open it in a browser: it needs no network\n",
 		console.Plural(len(study.Conditions), "average", "averages"), console.Plural(len(study.Sites), "site", "sites"),
 		console.Plural(len(study.Times), "sample", "samples"), f.output, float64(b.Len())/1e6)
 	return nil
@@ -157,58 +163,58 @@ func (a *app) runExplore(c *cobra.Command, f *exploreFlags, paths []string) erro
 
 // study reads what the page shows, and says which files were read.
 func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *page.Study, read []string, err error) {
-	for _, r := range []func() error{f.mark.read, f.field.windows.read} {
+	for _, r := range []func() error{f.mark.Read, f.field.Windows.Read} {
 		if err := r(); err != nil {
 			return nil, nil, err
 		}
 	}
-	tables, err := f.field.clock.load(c, paths)
+	tables, err := f.field.Clock.Load(c, paths)
 	if err != nil {
 		return nil, nil, err
 	}
 	if err := f.alike(tables); err != nil {
 		return nil, nil, err
 	}
-	first := tables.averages[0]
+	first := tables.Averages[0]
 	begin := unit.Time(first.Times[0])
-	f.field.at = unit.Latencies{{Span: unit.Span{From: begin, To: begin}}} // any, to try the spline
-	fields, err := f.field.from(a, c, tables, paths)
+	f.field.At = unit.Latencies{{Span: unit.Span{From: begin, To: begin}}} // any, to try the spline
+	fields, err := f.field.From(a.Session, c, tables, paths)
 	if err != nil {
 		return nil, nil, err
 	}
-	study = &page.Study{Title: f.title, Times: first.Times, Head: fields.head.model, Reference: fields.reference(), Digitised: fields.head.measured != nil, Links: f.links}
-	if study.Sites, err = fields.head.sites(first.Sites); err != nil {
+	study = &page.Study{Title: f.title, Times: first.Times, Head: fields.Head.Model, Reference: fields.Reference(), Digitised: fields.Head.Measured != nil, Links: f.links}
+	if study.Sites, err = fields.Head.Sites(first.Sites); err != nil {
 		return nil, nil, err
 	}
-	if study.Spline, _, err = fields.spline(first); err != nil {
+	if study.Spline, _, err = fields.Spline(first); err != nil {
 		return nil, nil, err
 	}
-	titles, err := fields.titles()
+	titles, err := fields.Titles()
 	if err != nil {
 		return nil, nil, err
 	}
-	for i, avg := range fields.averages {
+	for i, avg := range fields.Averages {
 		study.Conditions = append(study.Conditions, conditionOf(avg, titles[i], study.Sites))
 		study.Synthetic = study.Synthetic || avg.Info.Synthetic
 	}
-	differencesOf(study.Conditions, fields.averages)
+	differencesOf(study.Conditions, fields.Averages)
 	if study.Title == "" {
 		study.Title = first.Info.Name + ": " + strings.Join(titles, ", ")
 	}
-	for _, w := range f.field.windows.declared {
+	for _, w := range f.field.Windows.Declared {
 		study.Windows = append(study.Windows, page.Window{Name: w.Name, From: float64(w.Span.From), To: float64(w.Span.To)})
 	}
-	study.Remarks = fields.remarks(titles)
-	if f.field.windows.path == "" {
+	study.Remarks = fields.Remarks(titles)
+	if f.field.Windows.Path == "" {
 		study.Remarks = study.Remarks[1:] // of latencies, which are the reader's own here
 	}
 	if err := f.singleOut(study, fields); err != nil {
 		return nil, nil, err
 	}
-	sources := fields.sources()
-	read = slices.Concat(fields.inputs(), f.mark.paths)
-	if f.mark.path != "" {
-		sources = append(sources, f.mark.source)
+	sources := fields.Sources()
+	read = slices.Concat(fields.Inputs(), f.mark.Paths)
+	if f.mark.Path != "" {
+		sources = append(sources, f.mark.Source)
 	}
 	if f.measures != "" {
 		text, err := disk.ReadFile(f.measures)
@@ -216,32 +222,32 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 			return nil, nil, err
 		}
 		var names []string
-		for _, avg := range fields.averages {
+		for _, avg := range fields.Averages {
 			names = append(names, avg.Info.Name)
 		}
 		if study.Measures, err = measuresOf(text, names); err != nil {
 			return nil, nil, fmt.Errorf("%s: %w", f.measures, err)
 		}
-		read, sources = append(read, f.measures), append(sources, source(f.measures, text))
+		read, sources = append(read, f.measures), append(sources, archive.Source(f.measures, text))
 	}
-	if study.Methods, err = methodsText(c.Context(), tables.paths); err != nil {
+	if study.Methods, err = methodsText(c.Context(), tables.Paths); err != nil {
 		return nil, nil, err
 	}
-	study.Made = a.provenance(c, sources)
+	study.Made = a.Provenance(c, sources)
 	return study, read, nil
 }
 
 // alike refuses averages that one page cannot show, and single people who were not asked for.
-func (f *exploreFlags) alike(t *tables) error {
-	first := t.averages[0]
-	for i, avg := range t.averages {
+func (f *exploreFlags) alike(t *averages.Tables) error {
+	first := t.Averages[0]
+	for i, avg := range t.Averages {
 		switch {
 		case !slices.Equal(avg.Times, first.Times):
-			return fmt.Errorf("%s and %s have other samples: show averages of one rate and epoch", t.paths[0], t.paths[i])
+			return fmt.Errorf("%s and %s have other samples: show averages of one rate and epoch", t.Paths[0], t.Paths[i])
 		case !slices.Equal(avg.Sites, first.Sites):
-			return fmt.Errorf("%s and %s have other sites: bring them to the same first (calotte combine --onto 10-10)", t.paths[0], t.paths[i])
+			return fmt.Errorf("%s and %s have other sites: bring them to the same first (calotte combine --onto 10-10)", t.Paths[0], t.Paths[i])
 		case avg.Info.Kind == average.Participant && !f.participants:
-			return fmt.Errorf("%s is of one person, and the page may be passed on: give grand averages, or add --participants", t.paths[i])
+			return fmt.Errorf("%s is of one person, and the page may be passed on: give grand averages, or add --participants", t.Paths[i])
 		}
 	}
 	return nil
@@ -252,7 +258,7 @@ func conditionOf(avg *average.Average, title string, sites []layout.Site) page.C
 	if half, err := quantile95(avg); err == nil {
 		c.Half, c.Over = half, overWhat(avg.Info)
 	}
-	for _, m := range marks(avg, sites) {
+	for _, m := range fields.Marks(avg, sites) {
 		c.Marks = append(c.Marks, m.Kind)
 	}
 	if avg.Pairs.SEM == nil {
@@ -292,18 +298,18 @@ func differencesOf(conditions []page.Condition, averages []*average.Average) {
 }
 
 // singleOut carries the table of marks over.
-func (f *exploreFlags) singleOut(study *page.Study, fields *fields) error {
-	if f.mark.path == "" {
+func (f *exploreFlags) singleOut(study *page.Study, read *fields.Fields) error {
+	if f.mark.Path == "" {
 		return nil
 	}
-	if missing := f.mark.missing(fields.averages[0].Sites); missing != nil {
-		return fmt.Errorf("%s marks %s, which the averages do not have: expected their sites", f.mark.path, strings.Join(missing, ", "))
+	if missing := f.mark.Missing(read.Averages[0].Sites); missing != nil {
+		return fmt.Errorf("%s marks %s, which the averages do not have: expected their sites", f.mark.Path, strings.Join(missing, ", "))
 	}
-	index := layout.Rows(fields.averages[0].Sites)
-	for _, k := range f.mark.marked {
-		study.Chosen = append(study.Chosen, page.Chosen{Site: index[k.site], From: float64(k.span.From), To: float64(k.span.To)})
+	index := layout.Rows(read.Averages[0].Sites)
+	for _, k := range f.mark.Marked {
+		study.Chosen = append(study.Chosen, page.Chosen{Site: index[k.Site], From: float64(k.Span.From), To: float64(k.Span.To)})
 	}
-	study.Choice = f.mark.choice()
+	study.Choice = f.mark.Choice()
 	return nil
 }
 

@@ -441,7 +441,7 @@ func TestExploreMistakes(t *testing.T) {
 
 // onePerson is the average of one recording.
 func onePerson(t *testing.T, dir string) string {
-	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	must(t, "average", rec, "--condition", "go=go", "-o", dir)
 	return filepath.Join(dir, "rec_go_average.tsv")
 }

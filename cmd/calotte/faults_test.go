@@ -91,7 +91,7 @@ func state(t *testing.T, out, condition string) string {
 // as whole.
 func TestKilledWhileWriting(t *testing.T) {
 	bin, dir := builtProgram(t), scratch(t)
-	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	var takes time.Duration
 	whole := map[string]map[string]bool{"go": {}, "stop": {}}
 	var each [2]string // folders of undisturbed runs
@@ -147,7 +147,7 @@ func TestKilledWhileWriting(t *testing.T) {
 // A disk that takes no more is one line, and nothing is left.
 func TestFullDisk(t *testing.T) {
 	bin, dir := builtProgram(t), t.TempDir()
-	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	out := filepath.Join(dir, "out")
 	line := "ulimit -f 1; exec " + strings.Join(append([]string{bin}, averageArgs(rec, out, "average")...), " ")
 	c := exec.Command("sh", "-c", line)
@@ -168,7 +168,7 @@ func TestFullDisk(t *testing.T) {
 // Of runs that write into one folder at once, one wins whole.
 func TestRunsAtOnce(t *testing.T) {
 	bin, dir := builtProgram(t), scratch(t)
-	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	whole := map[string]bool{}
 	references := []string{"average", "recorded", "Cz", "P7,P8"}
 	for k, reference := range references {

@@ -33,10 +33,10 @@ func must(t *testing.T, args ...string) string {
 	return stdout
 }
 
-// A session is a small recording: 10 s at 100 Hz, an event "go" each second and
+// A sessionFile is a small recording: 10 s at 100 Hz, an event "go" each second and
 // a "stop" half a second later. A site's signal is its index times a cosine of
 // 2 Hz that starts anew at each "go".
-type session struct {
+type sessionFile struct {
 	labels  []string
 	unit    string
 	patient string
@@ -47,7 +47,7 @@ type session struct {
 
 var eightSites = []string{"Fz", "C3", "Cz", "C4", "Pz", "P7", "P8", "Oz"}
 
-func (s session) write(t *testing.T, path string) string {
+func (s sessionFile) write(t *testing.T, path string) string {
 	t.Helper()
 	if s.labels == nil {
 		s.labels = eightSites

@@ -7,6 +7,9 @@ import (
 	"testing"
 
 	"github.com/spf13/pflag"
+
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
 )
 
 // The help of a verb with many flags shows each of them once, below a title, in lines
@@ -14,7 +17,7 @@ import (
 func TestGroupedHelp(t *testing.T) {
 	help := must(t, "average", "--help")
 	_, help, _ = strings.Cut(help, "Usage:")
-	a := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: io.Discard}
+	a := &app{&session.Session{Stdin: strings.NewReader(""), Stdout: io.Discard, Stderr: io.Discard}}
 	n := 0
 	a.average().Flags().VisitAll(func(f *pflag.Flag) {
 		n++
@@ -30,7 +33,7 @@ func TestGroupedHelp(t *testing.T) {
 		t.Errorf("empty defaults, or no titles:\n%s", help)
 	}
 	for line := range strings.Lines(help) {
-		if len([]rune(line)) > helpColumns+1 {
+		if len([]rune(line)) > option.HelpColumns+1 {
 			t.Errorf("%d columns: %s", len([]rune(line)), line)
 		}
 	}

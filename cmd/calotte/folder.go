@@ -41,7 +41,7 @@ func (a *app) printFolder(path string, asJSON bool) error {
 		entries = append(entries, e)
 	}
 	if asJSON {
-		return json.NewEncoder(a.stdout).Encode(struct {
+		return json.NewEncoder(a.Stdout).Encode(struct {
 			Title      string        `json:"title"`
 			Subjects   []string      `json:"participants"`
 			Recordings []folderEntry `json:"recordings"`
@@ -61,11 +61,11 @@ func (a *app) printFolder(path string, asJSON bool) error {
 	for _, n := range set.Notes {
 		console.Say(&text, "  %-11s %s\n", "note", n)
 	}
-	if _, err := a.stdout.Write([]byte(text.String())); err != nil {
+	if _, err := a.Stdout.Write([]byte(text.String())); err != nil {
 		return err
 	}
 	if len(set.Recordings) > 0 {
-		console.Say(a.summary(false), "next: %s\n", shellLine([]string{"calotte", "contents", path, "--participant", set.Recordings[0].Subject()}))
+		console.Say(a.Summary(false), "next: %s\n", console.ShellLine([]string{"calotte", "contents", path, "--participant", set.Recordings[0].Subject()}))
 	}
 	return nil
 }

@@ -27,7 +27,7 @@ func dataset(t *testing.T) string {
 		"sub-01/ses-02/eeg/sub-01_ses-02_task-flags_run-1", "sub-02/eeg/sub-02_task-flags_run-1",
 	} {
 		path := filepath.Join(dir, filepath.FromSlash(stem))
-		session{events: true, factor: 1 + float64(k)/10, labels: append(slices.Clone(eightSites), "Aux")}.write(t, path+"_eeg.edf")
+		sessionFile{events: true, factor: 1 + float64(k)/10, labels: append(slices.Clone(eightSites), "Aux")}.write(t, path+"_eeg.edf")
 		events := "onset\tduration\ttrial_type\tresponse\n"
 		for k := 1; k < 9; k++ {
 			kind, answer := "known", "correct"
@@ -152,7 +152,7 @@ func TestContentsFolder(t *testing.T) {
 // channels make events.
 func TestEventsFromElsewhere(t *testing.T) {
 	dir := t.TempDir()
-	rec := session{events: true, labels: append(slices.Clone(eightSites), "Photo")}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true, labels: append(slices.Clone(eightSites), "Photo")}.write(t, filepath.Join(dir, "rec.edf"))
 	events := writeFile(t, filepath.Join(dir, "events.csv"), "onset,flag\n1.25,red\n3.25,blue\n99,red\n")
 	text := must(t, "contents", rec, "--events", events, "--event-label", "flag")
 	for _, want := range []string{"red             2", "blue            1", "20 annotations of the recording are left aside", "1 of 3 events lie where nothing was recorded"} {
@@ -184,7 +184,7 @@ func TestEventsFromElsewhere(t *testing.T) {
 func TestFolderMistakes(t *testing.T) {
 	folder := func(t *testing.T, dir string) string {
 		for _, stem := range []string{"sub-01", "sub-02"} {
-			session{events: true}.write(t, filepath.Join(dir, stem, "eeg", stem+"_task-flags_eeg.edf"))
+			sessionFile{events: true}.write(t, filepath.Join(dir, stem, "eeg", stem+"_task-flags_eeg.edf"))
 		}
 		return dir
 	}
@@ -193,17 +193,17 @@ func TestFolderMistakes(t *testing.T) {
 		{"a task that is not there", folder, "average FILE --participant 01 --task knots --condition a=go -o OUT", failed, []string{"task-knots", "task-flags"}},
 		{"two people", folder, "average FILE --condition a=go -o OUT", usage, []string{"different people", "--each"}},
 		{"a table for two", folder, "average FILE --events x.tsv --each --condition a=go -o OUT", usage, []string{"--events", "2 are given"}},
-		{"a missing table", edf(session{events: true}), "average FILE --events nowhere.tsv --condition a=go -o OUT", failed, []string{"nowhere.tsv"}},
-		{"a selector of nothing", edf(session{events: true}), "average FILE --condition a= -o OUT", usage, []string{"no event label"}},
-		{"a column that is not there", edf(session{events: true}), "average FILE --condition a=kind:x -o OUT", failed, []string{`no column "kind"`, "labels only"}},
-		{"a broken selector", edf(session{events: true}), "average FILE --condition a=(go -o OUT", usage, []string{"condition a", "column"}},
-		{"a lock without responses", edf(session{events: true}), "average FILE --condition a=go --lock response -o OUT", usage, []string{"--response"}},
-		{"an eye that is not there", edf(session{events: true}), "average FILE --condition a=go --blinks VEOG -o OUT", failed, []string{`"VEOG"`, "rec.edf"}},
-		{"a reference that was recorded", edf(session{events: true}), "average FILE --condition a=go --restore-reference Cz -o OUT", failed, []string{"Cz was recorded"}},
-		{"too few epochs", edf(session{events: true}), "average FILE --condition a=go --minimum 20 -o OUT", failed, []string{"minimum is 20"}},
-		{"a step without a unit", edf(session{events: true}), "average FILE --condition a=go --reject-step 50 -o OUT", usage, []string{"unit"}},
-		{"step-over alone", edf(session{events: true}), "average FILE --condition a=go --step-over 100ms -o OUT", usage, []string{"--reject-step"}},
-		{"a window outside the epoch", edf(session{events: true}), "average FILE --condition a=go --sme 2..3s -o OUT", failed, []string{"outside"}},
+		{"a missing table", edf(sessionFile{events: true}), "average FILE --events nowhere.tsv --condition a=go -o OUT", failed, []string{"nowhere.tsv"}},
+		{"a selector of nothing", edf(sessionFile{events: true}), "average FILE --condition a= -o OUT", usage, []string{"no event label"}},
+		{"a column that is not there", edf(sessionFile{events: true}), "average FILE --condition a=kind:x -o OUT", failed, []string{`no column "kind"`, "labels only"}},
+		{"a broken selector", edf(sessionFile{events: true}), "average FILE --condition a=(go -o OUT", usage, []string{"condition a", "column"}},
+		{"a lock without responses", edf(sessionFile{events: true}), "average FILE --condition a=go --lock response -o OUT", usage, []string{"--response"}},
+		{"an eye that is not there", edf(sessionFile{events: true}), "average FILE --condition a=go --blinks VEOG -o OUT", failed, []string{`"VEOG"`, "rec.edf"}},
+		{"a reference that was recorded", edf(sessionFile{events: true}), "average FILE --condition a=go --restore-reference Cz -o OUT", failed, []string{"Cz was recorded"}},
+		{"too few epochs", edf(sessionFile{events: true}), "average FILE --condition a=go --minimum 20 -o OUT", failed, []string{"minimum is 20"}},
+		{"a step without a unit", edf(sessionFile{events: true}), "average FILE --condition a=go --reject-step 50 -o OUT", usage, []string{"unit"}},
+		{"step-over alone", edf(sessionFile{events: true}), "average FILE --condition a=go --step-over 100ms -o OUT", usage, []string{"--reject-step"}},
+		{"a window outside the epoch", edf(sessionFile{events: true}), "average FILE --condition a=go --sme 2..3s -o OUT", failed, []string{"outside"}},
 	} {
 		t.Run(m.name, m.check)
 	}

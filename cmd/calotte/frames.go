@@ -21,6 +21,11 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/fields"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/render/canvas"
 	"calotte/render/film"
 	"calotte/topo/erp/average"
@@ -30,7 +35,7 @@ import (
 )
 
 type framesFlags struct {
-	field  fieldFlags
+	field  fields.Flags
 	during unit.Span
 	every  unit.Time
 	limit  string
@@ -47,7 +52,7 @@ const calmSpeed = 6
 const heldLast = 2 * time.Second
 
 func (a *app) frames() *cobra.Command {
-	f := &framesFlags{field: newFieldFlags(), side: 480, speed: calmSpeed}
+	f := &framesFlags{field: fields.NewFlags(), side: 480, speed: calmSpeed}
 	c := &cobra.Command{
 		Use:   "frames AVERAGE…",
 		Short: "Draw maps as frames of a film",
@@ -63,7 +68,7 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 		Example: `  calotte frames calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --during 0..300ms --every 20ms -o frames
   calotte frames calotte-demo/results/group/pilots_known_average.tsv --during 100..250ms --every 10ms -o film.gif`,
-		Args: inputs(1, "averages"),
+		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runFrames(c, f, args) },
 	}
 	flags := c.Flags()
@@ -72,14 +77,14 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV")
 	flags.IntVar(&f.side, "side", f.side, "`PIXELS` of a condition's square")
 	flags.Float64Var(&f.speed, "speed", f.speed, "`FRAMES` a second of a film")
-	f.field.registerSpline(c, "")
+	f.field.RegisterSpline(c, "")
 	flags.StringVarP(&f.output, "output", "o", "", "`DIR`, or FILE.gif or FILE.apng")
-	optional(flags, "during", "every")
-	groupFlags(c,
-		flagGroup{"What", []string{"during", "every", "reference"}},
-		flagGroup{"How it looks", []string{"limit", "side", "speed", "output"}},
-		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
-		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	session.Optional(flags, "during", "every")
+	option.ShowGroups(c,
+		option.Group{Title: "What", Names: []string{"during", "every", "reference"}},
+		option.Group{Title: "How it looks", Names: []string{"limit", "side", "speed", "output"}},
+		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
+		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -93,7 +98,7 @@ func isFilm(path string) bool {
 }
 
 func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error) {
-	if err := required(c, "output", "-o frames, or -o film.gif"); err != nil {
+	if err := session.Required(c, "output", "-o frames, or -o film.gif"); err != nil {
 		return 0, err
 	}
 	if filepath.Ext(f.output) != "" && !isFilm(f.output) {
@@ -109,12 +114,12 @@ func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error)
 		return 0, console.Usagef("--speed %v: expected 0.1 to 50 frames a second", f.speed)
 	}
 	if f.speed > calmSpeed {
-		a.warn([]string{fmt.Sprintf("a film of more than %d frames a second can flash more than three times a second, which can provoke seizures: ask before you show it", calmSpeed)})
+		a.Warn([]string{fmt.Sprintf("a film of more than %d frames a second can flash more than three times a second, which can provoke seizures: ask before you show it", calmSpeed)})
 	}
-	if f.field.smoothing.find {
+	if f.field.Smoothing.Find {
 		return 0, console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
 	}
-	return potential.limit(f.limit)
+	return option.Potential.Limit(f.limit)
 }
 
 func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error {
@@ -131,7 +136,7 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 		return err
 	}
 	film.Limit = limit
-	out := a.files(fields.inputs())
+	out := a.Files(fields.Inputs())
 	writer, err := f.writer(out)
 	if err != nil {
 		return err
@@ -140,26 +145,26 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 	if err != nil {
 		return err
 	}
-	bar := console.NewBar(a.stderr, a.quiet, len(film.Times), "drawing frames")
-	made := a.provenance(c, fields.sources())
+	bar := console.NewBar(a.Stderr, a.Quiet, len(film.Times), "drawing frames")
+	made := a.Provenance(c, fields.Sources())
 	err = writer.write(c.Context(), out, plate, film, made, func() { bar.Add(1) })
 	bar.Clear()
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.summary(false), "%s of %d × %d pixels → %s\n  scale ±%g µV, contours every %g µV\n  left and right are the wearer's\n",
+	fmt.Fprintf(a.Summary(false), "%s of %d × %d pixels → %s\n  scale ±%g µV, contours every %g µV\n  left and right are the wearer's\n",
 		console.Plural(len(film.Times), "frame", "frames"), plate.Width, plate.Height, f.output, plate.Scale.Limit, plate.Scale.Step)
 	return nil
 }
 
 // read loads the averages; the latencies are those of the frames.
-func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields, error) {
-	tables, err := f.field.clock.load(c, paths)
+func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields.Fields, error) {
+	tables, err := f.field.Clock.Load(c, paths)
 	if err != nil {
 		return nil, err
 	}
-	first := tables.averages[0]
-	for i, avg := range tables.averages {
+	first := tables.Averages[0]
+	for i, avg := range tables.Averages {
 		if !slices.Equal(avg.Times, first.Times) {
 			return nil, fmt.Errorf("%s and %s have other samples: draw averages of one rate and epoch", paths[0], paths[i])
 		}
@@ -172,32 +177,32 @@ func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields, e
 		f.every = unit.Time(1 / first.Rate())
 	}
 	n := int(math.Floor(float64((f.during.To-f.during.From)/f.every)+1e-6)) + 1
-	if err := cmp.Or(a.bounded(mostFrames, n), a.bounded(mostPixels, n, len(tables.averages), f.side, f.side)); err != nil {
+	if err := cmp.Or(a.bounded(mostFrames, n), a.bounded(mostPixels, n, len(tables.Averages), f.side, f.side)); err != nil {
 		return nil, fmt.Errorf("--every %v: %w", f.every, err)
 	}
 	for k := range n {
 		at := unit.Time(math.Round(float64(f.during.From)*1e9+float64(k)*float64(f.every)*1e9) / 1e9)
-		f.field.at = append(f.field.at, unit.Latency{Span: unit.Span{From: at, To: at}})
+		f.field.At = append(f.field.At, unit.Latency{Span: unit.Span{From: at, To: at}})
 	}
 	if err := c.Flags().Set("every", f.every.String()); err != nil {
 		return nil, err
 	}
-	return f.field.from(a, c, tables, paths)
+	return f.field.From(a.Session, c, tables, paths)
 }
 
 // film gathers what the frames show.
-func (f *framesFlags) film(fields *fields) (*film.Film, error) {
-	titles, err := fields.titles()
+func (f *framesFlags) film(read *fields.Fields) (*film.Film, error) {
+	titles, err := read.Titles()
 	if err != nil {
 		return nil, err
 	}
-	film := &film.Film{Side: f.side, Head: fields.head.model, Reference: fields.reference(), PowerTimes: fields.averages[0].Times}
-	for _, at := range f.field.at {
+	film := &film.Film{Side: f.side, Head: read.Head.Model, Reference: read.Reference(), PowerTimes: read.Averages[0].Times}
+	for _, at := range f.field.At {
 		film.Times = append(film.Times, float64(at.From))
 	}
 	var noise []float64
-	for i, avg := range fields.averages {
-		row, err := fields.row(i, avg, titles[i])
+	for i, avg := range read.Averages {
+		row, err := read.Row(i, avg, titles[i])
 		if err != nil {
 			return nil, err
 		}
@@ -308,7 +313,7 @@ func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *film.Pla
 		return err
 	}
 	var index bytes.Buffer
-	cells(&index, "file", "latency", "sha256")
+	figure.Cells(&index, "file", "latency", "sha256")
 	err = plate.Frames(
 		func(k int, img *image.Paletted) ([]byte, error) {
 			if err := ctx.Err(); err != nil {
@@ -322,7 +327,7 @@ func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *film.Pla
 		},
 		func(k int, hash []byte) error {
 			step()
-			cells(&index, frameName(k), film.Times[k], string(hash))
+			figure.Cells(&index, frameName(k), film.Times[k], string(hash))
 			return nil
 		})
 	if err != nil {
@@ -332,7 +337,7 @@ func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *film.Pla
 		Files      []provenance.Source `json:"files"`
 		Limit      float64             `json:"limit_uV"`
 		Provenance provenance.Record   `json:"provenance"`
-	}{[]provenance.Source{source(indexTable, index.Bytes())}, plate.Scale.Limit, made}
+	}{[]provenance.Source{archive.Source(indexTable, index.Bytes())}, plate.Scale.Limit, made}
 	text, err := json.MarshalIndent(record, "", "  ")
 	if err != nil {
 		return err

@@ -12,8 +12,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/guide"
@@ -22,13 +26,13 @@ import (
 )
 
 type guideFlags struct {
-	head     headFlags
+	head     wearer.Flags
 	blank    bool
-	sites    siteSet
+	sites    option.Sites
 	options  guide.Options
 	wearer   string
 	again    bool
-	notes    noteFlags
+	notes    wearer.Notes
 	strips   bool
 	bar      unit.Length
 	capSizes string
@@ -38,7 +42,7 @@ type guideFlags struct {
 }
 
 func (a *app) guide() *cobra.Command {
-	f := guideFlags{sites: siteSet{text: "10-20", names: layout.Set1020()}}
+	f := guideFlags{sites: option.Sites{Text: "10-20", Names: layout.Set1020()}}
 	c := &cobra.Command{
 		Use:   "guide [CODE]",
 		Short: "Print the placement guide that a technician holds",
@@ -55,11 +59,11 @@ Local rules and a licensed practitioner decide.`,
 		Example: `  calotte guide --blank -o blank.pdf
   calotte guide --circumference 560mm --nasion-inion 365mm --ear-ear 340mm --wearer P014 -o P014_guide.pdf
   calotte guide --head calotte-demo/pilots_head.json --sites 10-10 --strips --paper Letter -o guide.pdf`,
-		Args: atMost(1, "one code"),
+		Args: session.AtMost(1, "one code"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runGuide(c, f, args) },
 	}
 	flags := c.Flags()
-	f.head.register(c)
+	f.head.Register(c)
 	flags.BoolVar(&f.blank, "blank", false, "the guide for any head, before a number exists")
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
 	flags.BoolVar(&f.again, "again", false, "ask for the measures although CODE_head.json is there")
@@ -77,7 +81,7 @@ Local rules and a licensed practitioner decide.`,
 	flags.StringVar(&f.capSizes, "cap-sizes", "", "`FILE` with the lab's cap sizes: name, from, to")
 	flags.StringVar(&f.text, "text", "", "`FILE` with the guide's words in another language")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.pdf, or .svg or .png for a file a page")
-	optional(flags, "bar")
+	session.Optional(flags, "bar")
 	return c
 }
 
@@ -98,7 +102,7 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	if err := f.options.Check(); err != nil {
 		return &console.UsageError{Err: err}
 	}
-	out := a.files(f.inputs())
+	out := a.Files(f.inputs())
 	if format == canvas.PDF {
 		if err := out.Plan(f.output); err != nil {
 			return err
@@ -108,7 +112,7 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	if err != nil {
 		return err
 	}
-	paths, err := putPages(out, f.output, format, pages, a.provenance(c, f.sources))
+	paths, err := putPages(out, f.output, format, pages, a.Provenance(c, f.sources))
 	if err == nil {
 		err = c.Context().Err()
 	}
@@ -118,7 +122,7 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
-	w := a.summary(false)
+	w := a.Summary(false)
 	if asked != "" {
 		console.Say(w, "wrote %s\n", asked)
 	}
@@ -130,7 +134,7 @@ func (a *app) runGuide(c *cobra.Command, f guideFlags, args []string) error {
 // check finds what is wrong with the flags before any file is read.
 func (f *guideFlags) check(c *cobra.Command, args []string) error {
 	changed := c.Flags().Changed
-	head := headGiven(c)
+	head := wearer.HeadGiven(c)
 	switch {
 	case len(args) == 1:
 		if err := f.takeCode(head, args[0]); err != nil {
@@ -165,7 +169,7 @@ func (f *guideFlags) takeCode(head, code string) error {
 		return console.Usagef("guide %s is a wearer's guide: leave out --blank and --wearer", code)
 	}
 	if head != "" {
-		return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead", code, code+headEnding, head, code)
+		return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead", code, code+wearer.HeadEnding, head, code)
 	}
 	if err := checkCode(code); err != nil {
 		return err
@@ -188,7 +192,7 @@ func checkCode(code string) error {
 
 // readOptions completes the guide's options from flags and files.
 func (f *guideFlags) readOptions() error {
-	f.options.Sites, f.options.NoStrips, f.options.Bar = f.sites.names, !f.strips, f.bar
+	f.options.Sites, f.options.NoStrips, f.options.Bar = f.sites.Names, !f.strips, f.bar
 	if f.text != "" {
 		data, err := disk.ReadFile(f.text)
 		if err != nil {
@@ -197,7 +201,7 @@ func (f *guideFlags) readOptions() error {
 		if f.options.Text, err = guide.ReadText(bytes.NewReader(data)); err != nil {
 			return fmt.Errorf("%s: %w", f.text, err)
 		}
-		f.sources = append(f.sources, source(f.text, data))
+		f.sources = append(f.sources, archive.Source(f.text, data))
 	}
 	if f.capSizes != "" {
 		data, err := disk.ReadFile(f.capSizes)
@@ -207,14 +211,14 @@ func (f *guideFlags) readOptions() error {
 		if f.options.Caps, err = guide.ReadCaps(bytes.NewReader(data)); err != nil {
 			return fmt.Errorf("%s: %w", f.capSizes, err)
 		}
-		f.sources = append(f.sources, source(f.capSizes, data))
+		f.sources = append(f.sources, archive.Source(f.capSizes, data))
 	}
 	return nil
 }
 
 func (f *guideFlags) inputs() []string {
 	var paths []string
-	for _, p := range []string{f.head.file, f.head.scan, f.head.landmarks, f.text, f.capSizes} {
+	for _, p := range []string{f.head.File, f.head.Scan, f.head.Landmarks, f.text, f.capSizes} {
 		if p != "" {
 			paths = append(paths, p)
 		}
@@ -228,11 +232,11 @@ func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *di
 		pages, err = guide.Blank(f.options)
 		return pages, "", err
 	}
-	var head *headModel
+	var head *wearer.Head
 	if len(args) == 1 {
 		head, asked, err = a.headOfCode(c.Context(), args[0], f.again, out)
 	} else {
-		head, err = f.head.read(a, c)
+		head, err = f.head.Read(a.Session, c)
 	}
 	if err != nil {
 		return nil, "", err
@@ -241,14 +245,14 @@ func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *di
 		head.Wearer = f.wearer
 	}
 	head.Notes = append(head.Notes, f.notes...)
-	f.sources = append(f.sources, head.sources...)
-	pages, err = guide.Pages(head.surface, head.Visit, f.options)
+	f.sources = append(f.sources, head.Sources...)
+	pages, err = guide.Pages(head.Surface, head.Visit, f.options)
 	return pages, asked, err
 }
 
 // headOfCode reads CODE_head.json, or asks for the measures and queues it.
-func (a *app) headOfCode(ctx context.Context, code string, again bool, out *disk.Files) (head *headModel, asked string, err error) {
-	path := code + headEnding
+func (a *app) headOfCode(ctx context.Context, code string, again bool, out *disk.Files) (head *wearer.Head, asked string, err error) {
+	path := code + wearer.HeadEnding
 	if _, err := os.Stat(path); err == nil && !again {
 		head, err = a.visitBefore(path, code)
 		return head, "", err
@@ -258,11 +262,11 @@ func (a *app) headOfCode(ctx context.Context, code string, again bool, out *disk
 	if err := out.Plan(path); err != nil {
 		return nil, "", err
 	}
-	visit, err := newInterview(ctx, a.stdin, a.stderr).measures(code)
+	visit, err := wearer.NewInterview(ctx, a.Stdin, a.Stderr).Measures(code)
 	if err != nil {
 		return nil, "", err
 	}
-	if head, err = fromVisit(a, visit); err != nil {
+	if head, err = wearer.FromVisit(a.Session, visit); err != nil {
 		return nil, "", err
 	}
 	var file bytes.Buffer
@@ -270,13 +274,13 @@ func (a *app) headOfCode(ctx context.Context, code string, again bool, out *disk
 		return nil, "", err
 	}
 	out.Put(path, file.Bytes())
-	head.read(path, file.Bytes())
+	head.Read(path, file.Bytes())
 	return head, path, nil
 }
 
 // visitBefore takes the measures of an earlier visit, and says so.
-func (a *app) visitBefore(path, code string) (*headModel, error) {
-	head, err := (&headFlags{file: path}).fromFile(a)
+func (a *app) visitBefore(path, code string) (*wearer.Head, error) {
+	head, err := (&wearer.Flags{File: path}).FromFile(a.Session)
 	if err != nil {
 		return nil, err
 	}
@@ -288,7 +292,7 @@ func (a *app) visitBefore(path, code string) (*headModel, error) {
 	if head.Date != "" {
 		when = head.Date
 	}
-	console.Say(a.notes(), "note: the measures are those of %s, of %s; measure again at each visit: --again --force\n", path, when)
+	console.Say(a.Notes(), "note: the measures are those of %s, of %s; measure again at each visit: --again --force\n", path, when)
 	return head, nil
 }
 

@@ -34,7 +34,7 @@ func checkShown(t *testing.T, shown, what string) {
 func TestHostileTextsAreShownAsText(t *testing.T) {
 	dir := t.TempDir()
 	in := func(name string) string { return filepath.Join(dir, name) }
-	rec := session{events: true, labels: append([]string{"XXXXXXXXXXXX"}, eightSites...), change: func(file []byte) []byte {
+	rec := sessionFile{events: true, labels: append([]string{"XXXXXXXXXXXX"}, eightSites...), change: func(file []byte) []byte {
 		file = bytes.ReplaceAll(file, []byte("XXXXXXXXXXXX"), []byte("\x1b[2J\u202eA\r\nBC"))
 		return bytes.ReplaceAll(file, []byte("+0.5\x14stop"), []byte("+0.5\x14s\nFA"))
 	}}.write(t, in("rec.edf"))
@@ -63,7 +63,7 @@ func TestHostileTextsAreShownAsText(t *testing.T) {
 	} {
 		writeFile(t, in(name), text)
 	}
-	eeg := session{events: true}.write(t, in("bids/sub-01/eeg/sub-01_task-a_eeg.edf"))
+	eeg := sessionFile{events: true}.write(t, in("bids/sub-01/eeg/sub-01_task-a_eeg.edf"))
 	writeFile(t, in("bids/sub-01/eeg/sub-01_task-a_channels.tsv"), "name\ttype\tunits\n"+long+"\u202e\tEEG\t"+long+"\n")
 	writeFile(t, in("bids/sub-01/eeg/sub-01_task-a_eeg.json"), `{"TaskName": "`+long+`", "SamplingFrequency": 7, "XChannelCount": 3}`)
 	for _, args := range [][]string{

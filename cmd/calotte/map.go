@@ -5,21 +5,22 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
-	"calotte/layout"
+	"calotte/cmd/internal/fields"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/render/scalp"
-	"calotte/topo/erp/average"
-	"calotte/topo/measure"
 )
 
 type mapFlags struct {
-	field   fieldFlags
+	field   fields.Flags
 	limit   string
 	labels  bool
 	views   viewsFlag
@@ -27,13 +28,13 @@ type mapFlags struct {
 	palette scalp.Palette
 	form    scalp.Form
 	scales  scalp.Scaling
-	mark    markFlag
-	figure  figureFlags
-	spec    specFlag
+	mark    figure.Marks
+	figure  figure.Flags
+	spec    figure.Spec
 }
 
 func (a *app) maps() *cobra.Command {
-	f := &mapFlags{field: newFieldFlags(), figure: newFigureFlags()}
+	f := &mapFlags{field: fields.NewFlags(), figure: figure.NewFlags()}
 	c := &cobra.Command{
 		Use:   "map AVERAGE…",
 		Short: "Draw the field over the scalp at chosen latencies",
@@ -49,35 +50,35 @@ What would be a long command line may stand in a file (--spec), with the flags a
   calotte map calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --field csd -o csd.png
   calotte map calotte-demo/results/group/pilots_known-novel_average.tsv --at 170ms \
     --view left,top,right --fade 2 -o sides.svg`,
-		Args: f.spec.args(inputs(1, "averages")),
+		Args: f.spec.Args(session.AtLeast(1, "averages")),
 		RunE: func(c *cobra.Command, args []string) error {
-			if f.spec.schema {
-				return a.printSchema(c)
+			if f.spec.Schema {
+				return figure.PrintSchema(a.Session, c)
 			}
-			return a.runMap(c, f, f.spec.all(args))
+			return a.runMap(c, f, f.spec.All(args))
 		},
 	}
 	flags := c.Flags()
-	f.field.register(c)
-	f.field.windows.register(c, "a map of the mean of each")
+	f.field.Register(c)
+	f.field.Windows.Register(c, "a map of the mean of each")
 	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV (csd: 0.5uV/cm2)")
 	flags.Var(&f.scales, "scales", "sheet (one for all), row (one each) or difference (one for the differences)")
 	flags.Var(&f.views, "view", "top, left, right, front, back, or several joined by commas")
 	flags.Var(&f.spacing, "projection", "of the view from above: equidistant, equal-area or stereographic")
 	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
 	flags.Var(&f.form, "field-as", "shades (if left out), or bands: areas between contours, for journals that refuse pictures in line art")
-	flags.Float64Var(&f.field.fade, "fade", 0, "the |`t`| below which maps pale, such as 2; needs what --field t needs")
-	f.mark.register(c)
+	flags.Float64Var(&f.field.Fade, "fade", 0, "the |`t`| below which maps pale, such as 2; needs what --field t needs")
+	f.mark.Register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
-	f.figure.register(c)
-	f.spec.register(a, c)
-	optional(flags, "view", "fade", "field-as")
-	groupFlags(c,
-		flagGroup{"What", []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
-		flagGroup{"How it looks", []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels", "width"}},
-		flagGroup{"What is written", []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
-		flagGroup{"The field", []string{"spline-order", "spline-smoothing"}},
-		flagGroup{"The head", append([]string{"head", "electrodes"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	f.figure.Register(c)
+	f.spec.Register(a.Session, c)
+	session.Optional(flags, "view", "fade", "field-as")
+	option.ShowGroups(c,
+		option.Group{Title: "What", Names: []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
+		option.Group{Title: "How it looks", Names: []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels", "width"}},
+		option.Group{Title: "What is written", Names: []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
+		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
+		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -101,21 +102,21 @@ func (v *viewsFlag) Set(text string) error {
 	return nil
 }
 
-func (v viewsFlag) String() string { return joined(v) }
+func (v viewsFlag) String() string { return option.Joined(v) }
 func (v viewsFlag) Type() string   { return "views" }
 
 // check finds what is wrong with the flags before any file is read.
 func (f *mapFlags) check(c *cobra.Command) error {
-	if err := f.figure.check(c, "maps.pdf", narrowest); err != nil {
+	if err := f.figure.Check(c, "maps.pdf", figure.Narrowest); err != nil {
 		return err
 	}
-	if c.Flags().Changed("fade") && !(f.field.fade > 0 && f.field.fade < 100) {
-		return console.Usagef("--fade %v: expected a |t| such as 2", f.field.fade)
+	if c.Flags().Changed("fade") && !(f.field.Fade > 0 && f.field.Fade < 100) {
+		return console.Usagef("--fade %v: expected a |t| such as 2", f.field.Fade)
 	}
-	if f.field.fade > 0 && f.field.quantity != potential && f.field.quantity != currentDensity {
-		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out with --field %v", f.field.quantity)
+	if f.field.Fade > 0 && f.field.Quantity != option.Potential && f.field.Quantity != option.CurrentDensity {
+		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out with --field %v", f.field.Quantity)
 	}
-	if f.field.fade > 0 && f.form == scalp.Bands {
+	if f.field.Fade > 0 && f.form == scalp.Bands {
 		return console.Usagef("--fade and --field-as bands: a band has one colour and cannot fade: leave one of them out")
 	}
 	return nil
@@ -125,41 +126,41 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err := f.check(c); err != nil {
 		return err
 	}
-	limit, err := f.field.quantity.limit(f.limit)
+	limit, err := f.field.Quantity.Limit(f.limit)
 	if err != nil {
 		return err
 	}
-	if err := f.mark.read(); err != nil {
+	if err := f.mark.Read(); err != nil {
 		return err
 	}
-	fields, err := f.field.read(a, c, paths)
+	fields, err := f.field.Read(a.Session, c, paths)
 	if err != nil {
 		return err
 	}
-	if err := a.bounded(mostMaps, len(fields.averages), len(f.field.at), max(1, len(f.views))); err != nil {
+	if err := a.bounded(mostMaps, len(fields.Averages), len(f.field.At), max(1, len(f.views))); err != nil {
 		return err
 	}
-	out := a.files(slices.Concat(fields.inputs(), f.mark.paths, f.spec.paths()))
+	out := a.Files(slices.Concat(fields.Inputs(), f.mark.Paths, f.spec.Paths()))
 	sheet, err := sheetOf(c.Context(), fields, &f.mark)
 	if err != nil {
 		return err
 	}
-	sheet.Limit, sheet.Labels, sheet.Width = limit, f.labels, f.figure.points()
+	sheet.Limit, sheet.Labels, sheet.Width = limit, f.labels, f.figure.Points()
 	sheet.Views, sheet.Spacing, sheet.Palette, sheet.Scaling = f.views, f.spacing, f.palette, f.scales
 	sheet.Form = f.form
 	plate, err := sheet.Compose()
 	if err != nil {
 		return err
 	}
-	numbers := numbersOfMaps(plate, f.field.quantity)
-	if err := f.figure.plan(out, numbers...); err != nil {
+	numbers := numbersOfMaps(plate, f.field.Quantity)
+	if err := f.figure.Plan(out, numbers...); err != nil {
 		return err
 	}
-	sources := slices.Concat(fields.sources(), f.spec.sources())
-	if f.mark.path != "" {
-		sources = append(sources, f.mark.source)
+	sources := slices.Concat(fields.Sources(), f.spec.Sources())
+	if f.mark.Path != "" {
+		sources = append(sources, f.mark.Source)
 	}
-	if err := f.figure.put(out, plate, a.provenance(c, sources), numbers...); err != nil {
+	if err := f.figure.Put(out, plate, a.Provenance(c, sources), numbers...); err != nil {
 		return err
 	}
 	if err := c.Context().Err(); err != nil {
@@ -168,26 +169,26 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
-	reportMap(a.summary(false), f, sheet, plate)
+	reportMap(a.Summary(false), f, sheet, plate)
 	return nil
 }
 
 // numbersOfMaps are the potentials at the sites that all is made of, and the drawn field.
-func numbersOfMaps(plate *scalp.Plate, drawn quantity) []numbersOf {
-	return []numbersOf{
-		{"sites", func() []byte {
+func numbersOfMaps(plate *scalp.Plate, drawn option.Quantity) []figure.Numbers {
+	return []figure.Numbers{
+		{Name: "sites", Text: func() []byte {
 			var b bytes.Buffer
-			cells(&b, "row", "at", "name", "x", "y", "z", "value", "quantity")
+			figure.Cells(&b, "row", "at", "name", "x", "y", "z", "value", "quantity")
 			for n := range plate.AtSites() {
-				cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value, potential.named())
+				figure.Cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value, option.Potential.Named())
 			}
 			return b.Bytes()
 		}},
-		{"field", func() []byte {
+		{Name: "field", Text: func() []byte {
 			var b bytes.Buffer
-			cells(&b, "row", "at", "view", "x", "y", "z", "value", "quantity")
+			figure.Cells(&b, "row", "at", "view", "x", "y", "z", "value", "quantity")
 			for n := range plate.Drawn() {
-				cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value, drawn.named())
+				figure.Cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value, drawn.Named())
 			}
 			return b.Bytes()
 		}},
@@ -195,9 +196,9 @@ func numbersOfMaps(plate *scalp.Plate, drawn quantity) []numbersOf {
 }
 
 func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate) {
-	unit := f.field.quantity.unit()
+	unit := f.field.Quantity.Unit()
 	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
-	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.quantity.describe(), f.figure.output)
+	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.Quantity.Describe(), f.figure.Output)
 	for _, scale := range plate.Scales {
 		ends, of := "±", ""
 		if scale.OneSided {
@@ -216,145 +217,51 @@ func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate)
 }
 
 // sheetOf lays out a row for each average.
-func sheetOf(ctx context.Context, f *fields, mark *markFlag) (*scalp.Sheet, error) {
-	titles, err := f.titles()
+func sheetOf(ctx context.Context, f *fields.Fields, mark *figure.Marks) (*scalp.Sheet, error) {
+	titles, err := f.Titles()
 	if err != nil {
 		return nil, err
 	}
 	sheet := &scalp.Sheet{
-		Quantity:  f.quantity.interpolated(),
-		Head:      f.head.model,
-		Reference: f.reference(),
-		Digitised: f.head.measured != nil,
-		Remarks:   f.remarks(titles),
-		Fade:      f.fade,
+		Quantity:  f.Quantity.Interpolated(),
+		Head:      f.Head.Model,
+		Reference: f.Reference(),
+		Digitised: f.Head.Measured != nil,
+		Remarks:   f.Remarks(titles),
+		Fade:      f.Fade,
 	}
-	for _, at := range f.at {
-		sheet.Columns = append(sheet.Columns, f.windows.label(at))
+	for _, at := range f.At {
+		sheet.Columns = append(sheet.Columns, f.Windows.Label(at))
 	}
-	for i, avg := range f.averages {
+	for i, avg := range f.Averages {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		row, err := f.row(i, avg, titles[i])
+		row, err := f.Row(i, avg, titles[i])
 		if err != nil {
 			return nil, err
 		}
-		row.Chosen = mark.chosen(row.Marks, f.at)
-		if missing := mark.missing(avg.Sites); missing != nil {
-			return nil, fmt.Errorf("%s marks %s, which %s does not have: expected sites of the average", mark.path, strings.Join(missing, ", "), f.paths[i])
+		row.Chosen = mark.Chosen(row.Marks, f.At)
+		if missing := mark.Missing(avg.Sites); missing != nil {
+			return nil, fmt.Errorf("%s marks %s, which %s does not have: expected sites of the average", mark.Path, strings.Join(missing, ", "), f.Paths[i])
 		}
 		sheet.Rows = append(sheet.Rows, row)
 		sheet.Synthetic = sheet.Synthetic || avg.Info.Synthetic
 	}
-	if mark.path != "" {
-		sheet.Choice = mark.choice()
+	if mark.Path != "" {
+		sheet.Choice = mark.Choice()
 	}
-	switch f.quantity {
-	case tValue:
+	switch f.Quantity {
+	case option.TValue:
 		sheet.Shows, sheet.StandardError = scalp.TValues, 1
-	case standardErrors:
+	case option.StandardErrors:
 		sheet.Shows = scalp.StandardErrors
-	case agreement:
+	case option.Agreement:
 		sheet.Shows = scalp.Agreement
 	}
-	if f.quantity == potential { // what follows is in µV
-		sheet.BaselinePower = f.baselinePower()
-		sheet.StandardError, err = f.standardError()
+	if f.Quantity == option.Potential { // what follows is in µV
+		sheet.BaselinePower = f.BaselinePower()
+		sheet.StandardError, err = f.StandardError()
 	}
 	return sheet, err
-}
-
-func (f *fields) row(i int, avg *average.Average, title string) (scalp.Row, error) {
-	spline, amplitudes, err := f.spline(avg)
-	if err != nil {
-		return scalp.Row{}, err
-	}
-	sites, err := f.head.sites(avg.Sites)
-	if err != nil {
-		return scalp.Row{}, err
-	}
-	row := scalp.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: marks(avg, sites), Difference: avg.Info.Minus != ""}
-	if f.wantsUnits() {
-		sample := f.sample(i)
-		row.Freedom = sample.Freedom()
-		row.Spread, err = sample.Spread(f.at)
-	}
-	return row, err
-}
-
-// marks draws repaired sites of a person's average open. In a grand average each
-// site is measured in most people; the remarks say the rest.
-func marks(avg *average.Average, sites []layout.Site) []scalp.Mark {
-	out := scalp.MeasuredAt(sites)
-	if avg.Info.Kind == average.GrandAverage {
-		return out
-	}
-	for i := range out {
-		if n, err := layout.Parse(sites[i].Name); err == nil && slices.Contains(avg.Info.Repaired, string(n)) {
-			out[i].Kind = scalp.Repaired
-		}
-	}
-	return out
-}
-
-// baselinePower is the largest of the averages whose baseline is known, in µV.
-func (f *fields) baselinePower() float64 {
-	most := 0.0
-	for _, avg := range f.averages {
-		if span, ok := avg.Info.BaselineSpan(); ok {
-			most = max(most, measure.BaselinePower(avg.Times, avg.Mean, span))
-		}
-	}
-	return most
-}
-
-// standardError is the median over the maps whose errors are known, in µV; 0 where none
-// is.
-func (f *fields) standardError() (float64, error) {
-	var noise []float64
-	for _, avg := range f.averages {
-		for _, at := range f.at {
-			sem, err := avg.NoiseAt(at)
-			if err != nil {
-				return 0, err
-			}
-			if !math.IsNaN(sem) {
-				noise = append(noise, sem)
-			}
-		}
-	}
-	if len(noise) == 0 {
-		return 0, nil
-	}
-	return measure.Median(noise), nil
-}
-
-// remarks are what the reader has to know beside the maps. What does not hold for
-// all rows begins with the row's title.
-func (f *fields) remarks(titles []string) []string {
-	texts := []string{f.windows.remark("Latencies")}
-	if f.head.assumed && f.head.measured == nil {
-		texts = append(texts, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.", f.head.head.Circumference))
-	}
-	holds := map[string]int{}
-	for _, avg := range f.averages {
-		for _, r := range avg.Info.Remarks() {
-			holds[r]++
-		}
-	}
-	for i, avg := range f.averages {
-		for _, r := range avg.Info.Remarks() {
-			if holds[r] < len(f.averages) {
-				r = titles[i] + ": " + r
-			}
-			if !slices.Contains(texts, r) {
-				texts = append(texts, r)
-			}
-		}
-		if avg.Info.Reference == "" && f.reference() != "" {
-			texts = append(texts, fmt.Sprintf("The reference of %s is not known.", titles[i]))
-		}
-	}
-	return texts
 }

@@ -12,6 +12,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/methods"
+	"calotte/cmd/internal/session"
 	"calotte/topo/erp/average"
 )
 
@@ -29,7 +30,7 @@ the paragraphs stands which items of the published guidelines they cover (Picton
 2000; Keil et al. 2014). Read it as an author before it goes into a paper.`,
 		Example: `  calotte methods calotte-demo/results/figures/maps.png
   calotte methods calotte-demo/results/group/pilots_known_average.tsv`,
-		Args: inputs(1, "figures, tables or averages"),
+		Args: session.AtLeast(1, "figures, tables or averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runMethods(c.Context(), f, args) },
 	}
 	c.Flags().StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for inputs in; repeat for more")
@@ -37,7 +38,7 @@ the paragraphs stands which items of the published guidelines they cover (Picton
 }
 
 func (a *app) runMethods(ctx context.Context, f methodsFlags, paths []string) error {
-	if err := checkFolders(f.folders); err != nil {
+	if err := archive.CheckFolders(f.folders); err != nil {
 		return err
 	}
 	g, err := gather(ctx, paths, f.folders)
@@ -56,11 +57,11 @@ func (a *app) runMethods(ctx context.Context, f methodsFlags, paths []string) er
 		}
 		console.Say(&text, "  (%s) %s\n", mark, item.Topic)
 	}
-	if _, err := io.WriteString(a.stdout, text.String()); err != nil {
+	if _, err := io.WriteString(a.Stdout, text.String()); err != nil {
 		return err
 	}
 	if len(g.missing) > 0 {
-		fmt.Fprintf(a.notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", someOf(g.missing))
+		fmt.Fprintf(a.Notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", someOf(g.missing))
 	}
 	return nil
 }

@@ -8,7 +8,7 @@ import (
 
 func TestMethods(t *testing.T) {
 	dir := t.TempDir()
-	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "--reject", "150uV", "--reference", "average", "-o", dir)
 	average := filepath.Join(dir, "rec_go_average.tsv")
 	figure := filepath.Join(dir, "figures", "map.png")

@@ -61,7 +61,7 @@ func (m mistake) check(t *testing.T) {
 }
 
 // edf and table write the file of a mistake.
-func edf(s session) func(*testing.T, string) string {
+func edf(s sessionFile) func(*testing.T, string) string {
 	return func(t *testing.T, dir string) string { return s.write(t, filepath.Join(dir, "rec.edf")) }
 }
 

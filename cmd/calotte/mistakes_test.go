@@ -13,7 +13,7 @@ import (
 // and leaves no file behind.
 func TestMistakes(t *testing.T) {
 	good := func(t *testing.T, dir string) string {
-		return session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+		return sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	}
 	plain := table("own.tsv", averageTable(tableHeader, wave))
 	const signals = 9 // eight sites and the annotations
@@ -30,24 +30,24 @@ func TestMistakes(t *testing.T) {
 		{"PDF as recording", table("rec.edf", "%PDF-1.7 and so on"), "average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "this is a PDF"}},
 		{"empty recording", table("rec.edf", ""), "average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "byte 0"}},
 		{"text as recording", table("rec.edf", strings.Repeat("no recording ", 60)), "average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "version"}},
-		{"truncated recording", edf(session{events: true, change: func(b []byte) []byte { return b[:len(b)-3000] }}),
+		{"truncated recording", edf(sessionFile{events: true, change: func(b []byte) []byte { return b[:len(b)-3000] }}),
 			"average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "shorter than its header says", "--allow-truncated uses 8 records"}},
-		{"more bytes than the header says", edf(session{events: true, change: func(b []byte) []byte { return append(b, make([]byte, 5000)...) }}),
+		{"more bytes than the header says", edf(sessionFile{events: true, change: func(b []byte) []byte { return append(b, make([]byte, 5000)...) }}),
 			"average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "longer than its header says", "--allow-truncated uses 10 records"}},
-		{"digital minimum is maximum", edf(session{events: true, change: field(digitalMax, 8, "-32768")}),
+		{"digital minimum is maximum", edf(sessionFile{events: true, change: field(digitalMax, 8, "-32768")}),
 			"average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "digital"}},
-		{"record of zero seconds", edf(session{events: true, change: field(244, 8, "0")}),
+		{"record of zero seconds", edf(sessionFile{events: true, change: field(244, 8, "0")}),
 			"average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "duration"}},
-		{"record of negative seconds", edf(session{events: true, change: field(244, 8, "-1")}),
+		{"record of negative seconds", edf(sessionFile{events: true, change: field(244, 8, "-1")}),
 			"average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "duration"}},
-		{"decimal comma in the header", edf(session{events: true, change: field(244, 8, "1,0")}),
+		{"decimal comma in the header", edf(sessionFile{events: true, change: field(244, 8, "1,0")}),
 			"average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "1,0"}},
 		{"no condition", good, "average FILE -o OUT", usage, []string{"--condition", "go (10)", "stop (10)"}},
 		{"condition without label", good, "average FILE --condition known -o OUT", usage, []string{"NAME=LABEL"}},
 		{"condition with a hyphen", good, "average FILE --condition a-b=go -o OUT", usage, []string{"'-'", "letters and digits"}},
 		{"conditions of one name", good, "average FILE --condition a=go --condition A=stop -o OUT", usage, []string{`"A"`, "comma"}},
 		{"no such event", good, "average FILE --condition a=og -o OUT", failed, []string{`"og"`, "go (10)"}},
-		{"no annotations", edf(session{}), "average FILE --condition a=go -o OUT", failed, []string{"no events"}},
+		{"no annotations", edf(sessionFile{}), "average FILE --condition a=go -o OUT", failed, []string{"no events"}},
 		{"baseline outside the epoch", good, "average FILE --condition a=go --baseline -500..0ms -o OUT", failed, []string{"baseline", "-200ms..800ms"}},
 		{"default baseline of an epoch after the event", good, "average FILE --condition a=go --epoch 50..800ms -o OUT", usage, []string{"50..800ms", "--baseline none"}},
 		{"baseline of an epoch after the event", good, "average FILE --condition a=go --epoch 50..800ms --baseline -100..0ms -o OUT", failed, []string{"after the event", "50ms..800ms"}},
@@ -62,8 +62,8 @@ func TestMistakes(t *testing.T) {
 		{"repair of a mastoid", good, "average FILE --condition a=go --repair M1 -o OUT", usage, []string{"mastoid M1"}},
 		{"repair of a site twice", good, "average FILE --condition a=go --repair P7 --repair T5 -o OUT", usage, []string{"P7 is given twice"}},
 		{"head without repair", good, "average FILE --condition a=go --circumference 560mm -o OUT", usage, []string{"--circumference", "--repair"}},
-		{"volts in a header of microvolts", edf(session{events: true, change: limits("0.0001")}), "average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "volts", "header"}},
-		{"limits that no electrode reaches", edf(session{events: true, change: limits("1e300")}), "average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "µV", "header"}},
+		{"volts in a header of microvolts", edf(sessionFile{events: true, change: limits("0.0001")}), "average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "volts", "header"}},
+		{"limits that no electrode reaches", edf(sessionFile{events: true, change: limits("1e300")}), "average FILE --condition a=go -o OUT", failed, []string{"rec.edf", "µV", "header"}},
 		{"epoch longer than the data", good, "average FILE --condition a=go --epoch -20..20s -o OUT", failed, []string{"none of its 10 epochs", "outside the data"}},
 		{"epoch backwards", good, "average FILE --condition a=go --epoch 800..-200ms -o OUT", usage, []string{"backwards"}},
 		{"epoch without unit", good, "average FILE --condition a=go --epoch -200..800 -o OUT", usage, []string{"no unit"}},
@@ -76,13 +76,13 @@ func TestMistakes(t *testing.T) {
 		{"unknown reference", good, "average FILE --condition a=go --reference Cx -o OUT", usage, []string{`"Cx"`, "Cz"}},
 		{"reference that was not recorded", good, "average FILE --condition a=go --reference M1 -o OUT", failed, []string{"M1", "Fz C3"}},
 		{"repair of a site that is not there", good, "average FILE --condition a=go --repair F7 -o OUT", failed, []string{"F7"}},
-		{"labels that are no sites", edf(session{events: true, labels: []string{"P77", "XX"}}),
+		{"labels that are no sites", edf(sessionFile{events: true, labels: []string{"P77", "XX"}}),
 			"average FILE --condition a=go -o OUT", failed, []string{`"P77"`, "P7"}},
-		{"a site twice", edf(session{events: true, labels: []string{"T3", "T7", "Cz"}}),
+		{"a site twice", edf(sessionFile{events: true, labels: []string{"T3", "T7", "Cz"}}),
 			"average FILE --condition a=go -o OUT", failed, []string{`"T3"`, `"T7"`, "same site"}},
-		{"ears of either side", edf(session{events: true, labels: []string{"EEG P7-A1", "EEG P8-A2"}}),
+		{"ears of either side", edf(sessionFile{events: true, labels: []string{"EEG P7-A1", "EEG P8-A2"}}),
 			"average FILE --condition a=go -o OUT", failed, []string{"different references"}},
-		{"temperature", edf(session{events: true, unit: "degC"}),
+		{"temperature", edf(sessionFile{events: true, unit: "degC"}),
 			"average FILE --condition a=go -o OUT", failed, []string{`"degC"`, "µV"}},
 		{"no output folder", good, "average FILE --condition a=go", usage, []string{"--output", "-o averages"}},
 		{"output below a file", good, "average FILE --condition a=go -o FILE/x", failed, []string{"a file, not a folder"}},
@@ -195,7 +195,7 @@ func TestExistingOutputNeedsForce(t *testing.T) {
 
 func TestTruncatedRecordingOnRequest(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true, change: func(b []byte) []byte { return b[:len(b)-3000] }}.write(t, filepath.Join(dir, "rec.edf"))
+	path := sessionFile{events: true, change: func(b []byte) []byte { return b[:len(b)-3000] }}.write(t, filepath.Join(dir, "rec.edf"))
 	out := must(t, "average", path, "--condition", "a=go", "--allow-truncated", "-o", filepath.Join(dir, "out"))
 	if !strings.Contains(out, "epochs kept") {
 		t.Errorf("%s", out)
@@ -204,10 +204,10 @@ func TestTruncatedRecordingOnRequest(t *testing.T) {
 
 func TestDifferentPeopleNeedEach(t *testing.T) {
 	dir := t.TempDir()
-	a := session{events: true}.write(t, filepath.Join(dir, "sub-01_eeg.edf"))
-	b := session{events: true, patient: "X X X N_N"}.write(t, filepath.Join(dir, "sub-02_eeg.edf"))
-	c := session{events: true, patient: "P7 X X X"}.write(t, filepath.Join(dir, "c.edf"))
-	d := session{events: true, patient: "P8 X X X"}.write(t, filepath.Join(dir, "d.edf"))
+	a := sessionFile{events: true}.write(t, filepath.Join(dir, "sub-01_eeg.edf"))
+	b := sessionFile{events: true, patient: "X X X N_N"}.write(t, filepath.Join(dir, "sub-02_eeg.edf"))
+	c := sessionFile{events: true, patient: "P7 X X X"}.write(t, filepath.Join(dir, "c.edf"))
+	d := sessionFile{events: true, patient: "P8 X X X"}.write(t, filepath.Join(dir, "d.edf"))
 	for _, pair := range [][2]string{{a, b}, {c, d}, {a, c}} {
 		args := []string{"average", pair[0], pair[1], "--condition", "a=go", "-o", filepath.Join(dir, "out")}
 		_, stderr, code := calotte(args...)

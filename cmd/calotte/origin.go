@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"os"
 	"slices"
 	"strings"
 
@@ -15,12 +14,14 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/likeness"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
 	"calotte/topo/provenance"
 )
 
 type originFlags struct {
 	folders []string
-	format  format
+	format  option.Format
 	redo    bool
 }
 
@@ -42,7 +43,7 @@ folders given by --in are opened.`,
 		Example: `  calotte origin calotte-demo/results/figures/maps.png --in calotte-demo --in calotte-demo/recordings/sub-01/eeg
   calotte origin calotte-demo/results/figures/maps.png --in calotte-demo --redo
   calotte origin calotte-demo/results/group/pilots_known_average.tsv --format json`,
-		Args: inputs(1, "a figure or a table"),
+		Args: session.AtLeast(1, "a figure or a table"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if f.redo {
 				return a.runRedo(c, f, args)
@@ -58,7 +59,7 @@ folders given by --in are opened.`,
 
 // runRedo does the work behind each file again. That one comes out otherwise is a failure.
 func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
-	if err := checkFolders(f.folders); err != nil {
+	if err := archive.CheckFolders(f.folders); err != nil {
 		return err
 	}
 	var differ []string
@@ -73,7 +74,7 @@ func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
 		if result.Reason != "" {
 			text += " (" + result.Reason + ")"
 		}
-		fmt.Fprintf(a.stdout, "%s: done again, %s\n", path, text)
+		fmt.Fprintf(a.Stdout, "%s: done again, %s\n", path, text)
 		if result.Verdict == likeness.Different {
 			differ = append(differ, path)
 		}
@@ -85,7 +86,7 @@ func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
 }
 
 func (a *app) runOrigin(ctx context.Context, f originFlags, paths []string) error {
-	if err := checkFolders(f.folders); err != nil {
+	if err := archive.CheckFolders(f.folders); err != nil {
 		return err
 	}
 	var found []archive.Origin
@@ -96,10 +97,10 @@ func (a *app) runOrigin(ctx context.Context, f originFlags, paths []string) erro
 		}
 		found = append(found, o)
 	}
-	if f.format.json {
-		return console.JSON(a.stdout, found)
+	if f.format.JSON {
+		return console.JSON(a.Stdout, found)
 	}
-	text := bufio.NewWriter(a.stdout)
+	text := bufio.NewWriter(a.Stdout)
 	counts := map[string]int{}
 	for _, o := range found {
 		printOrigin(text, o, 0, map[string]bool{}, counts)
@@ -114,9 +115,9 @@ func (a *app) runOrigin(ctx context.Context, f originFlags, paths []string) erro
 		}
 	}
 	if parts != nil {
-		fmt.Fprintf(a.summary(false), "files: %s\n", strings.Join(parts, ", "))
+		fmt.Fprintf(a.Summary(false), "files: %s\n", strings.Join(parts, ", "))
 		if counts[archive.NotHere] > 0 {
-			fmt.Fprintln(a.summary(false), "  what is not here is looked for in the folders that --in names; repeat it for more")
+			fmt.Fprintln(a.Summary(false), "  what is not here is looked for in the folders that --in names; repeat it for more")
 		}
 	}
 	return nil
@@ -159,7 +160,7 @@ func work(p *provenance.Record) string {
 		if value := p.Settings[name]; value != "" && value != "false" {
 			text += " --" + console.Echo(name)
 			if value != "true" {
-				text += " " + shellQuote(console.Echo(value))
+				text += " " + console.ShellQuote(console.Echo(value))
 			}
 		}
 	}
@@ -167,14 +168,4 @@ func work(p *provenance.Record) string {
 		text += fmt.Sprintf(" and %d settings more", more)
 	}
 	return text
-}
-
-// checkFolders refuses what --in cannot be.
-func checkFolders(folders []string) error {
-	for _, dir := range folders {
-		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
-			return console.Usagef("--in %s: expected a folder", dir)
-		}
-	}
-	return nil
 }

@@ -11,7 +11,7 @@ import (
 // file changes or goes.
 func TestOrigin(t *testing.T) {
 	dir := t.TempDir()
-	rec := session{events: true}.write(t, filepath.Join(dir, "recordings", "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "recordings", "rec.edf"))
 	averages := filepath.Join(dir, "averages")
 	must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "-o", averages)
 	average := filepath.Join(averages, "rec_go_average.tsv")
@@ -66,7 +66,7 @@ func TestOriginMistakes(t *testing.T) {
 		{"nothing", plain, "origin", usage, []string{"a figure or a table"}},
 		{"a table made elsewhere", plain, "origin FILE", failed, []string{"own.tsv", "does not say what it was made from"}},
 		{"a file that is not there", plain, "origin nowhere.png", failed, []string{"nowhere.png"}},
-		{"a recording", edf(session{events: true}), "origin FILE", failed, []string{"rec.edf", "does not say"}},
+		{"a recording", edf(sessionFile{events: true}), "origin FILE", failed, []string{"rec.edf", "does not say"}},
 		{"an empty picture", table("x.png", ""), "origin FILE", failed, []string{"x.png"}},
 		{"a picture of another program", table("x.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"/>"), "origin FILE", failed, []string{"x.svg", "no provenance"}},
 		{"a description that is none", table("x_average.json", "[1"), "origin FILE", failed, []string{"x_average.json"}},

@@ -20,7 +20,7 @@ func averaged(t *testing.T, people ...string) (dir string) {
 	t.Helper()
 	dir = t.TempDir()
 	for i, name := range people {
-		path := session{events: true, factor: float64(i + 1)}.write(t, filepath.Join(dir, name+"_eeg.edf"))
+		path := sessionFile{events: true, factor: float64(i + 1)}.write(t, filepath.Join(dir, name+"_eeg.edf"))
 		must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms", "-o", dir)
 	}
 	return dir

@@ -14,7 +14,7 @@ func recordingsOf(t *testing.T, patients map[string]string) (dir string) {
 	t.Helper()
 	dir = t.TempDir()
 	for name, patient := range patients {
-		session{events: true, patient: patient}.write(t, filepath.Join(dir, name))
+		sessionFile{events: true, patient: patient}.write(t, filepath.Join(dir, name))
 	}
 	return dir
 }
@@ -74,7 +74,7 @@ func TestWhoseRecordings(t *testing.T) {
 // A link is the same file, whatever its name.
 func TestOneRecordingByALink(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "a.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "a.edf"))
 	link := filepath.Join(dir, "b.edf")
 	if err := os.Symlink(path, link); err != nil {
 		t.Skip("no symbolic links here")
@@ -88,7 +88,7 @@ func TestOneRecordingByALink(t *testing.T) {
 // The name of a file made elsewhere need not be fit for one of ours.
 func TestAveragesOfAnOddName(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "rec 1 (old).edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec 1 (old).edf"))
 	out := must(t, "average", path, "--condition", "a=go", "-o", filepath.Join(dir, "out"))
 	if !strings.Contains(out, "rec-1--old-_a_average.tsv") {
 		t.Error(out)
@@ -97,7 +97,7 @@ func TestAveragesOfAnOddName(t *testing.T) {
 
 func TestConditionsThatShareEpochs(t *testing.T) {
 	dir := t.TempDir()
-	path := session{events: true}.write(t, filepath.Join(dir, "sub-07_eeg.edf"))
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "sub-07_eeg.edf"))
 	out := filepath.Join(dir, "out")
 	_, stderr, code := calotte("average", path, "--condition", "go=go", "--condition", "both=go,stop", "-o", out)
 	if code != console.OK || !strings.Contains(stderr, "note: conditions go and both share epochs") {

@@ -12,27 +12,24 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 )
 
-const (
-	electrodesEnding  = "_electrodes.tsv"
-	coordinatesEnding = "_coordsystem.json"
-	headEnding        = "_head.json"
-)
-
 type placeFlags struct {
-	head      headFlags
-	positions electrodesFlags
-	sites     siteSet
+	head      wearer.Flags
+	positions wearer.Electrodes
+	sites     option.Sites
 	wearer    string
-	notes     noteFlags
-	format    format
+	notes     wearer.Notes
+	format    option.Format
 	output    string
 }
 
 func (a *app) place() *cobra.Command {
-	f := placeFlags{sites: siteSet{text: "10-20", names: layout.Set1020()}}
+	f := placeFlags{sites: option.Sites{Text: "10-20", Names: layout.Set1020()}}
 	c := &cobra.Command{
 		Use:   "place [A_electrodes.tsv B_electrodes.tsv]",
 		Short: "Say where the electrodes go on a head that you measured",
@@ -54,7 +51,7 @@ Ask first about wounds, implants, recent head surgery and allergies; local rules
 a licensed practitioner decide.`,
 		Example: `  calotte place --circumference 560mm --nasion-inion 36.5cm --ear-ear 34cm
   calotte place --head calotte-demo/pilots_head.json --sites 10-10 -o P014_electrodes.tsv`,
-		Args: atMost(2, "two files of electrodes, or none"),
+		Args: session.AtMost(2, "two files of electrodes, or none"),
 		RunE: func(c *cobra.Command, args []string) error {
 			switch len(args) {
 			case 0:
@@ -62,7 +59,7 @@ a licensed practitioner decide.`,
 			case 1:
 				return console.Usagef("place compares two files of electrodes: give a second one")
 			}
-			for _, name := range []string{headGiven(c), "sites", "output", "wearer", "note"} {
+			for _, name := range []string{wearer.HeadGiven(c), "sites", "output", "wearer", "note"} {
 				if name != "" && c.Flags().Changed(name) {
 					return console.Usagef("two files are compared as they are: leave out --%s", name)
 				}
@@ -71,8 +68,8 @@ a licensed practitioner decide.`,
 		},
 	}
 	flags := c.Flags()
-	f.head.register(c)
-	f.positions.register(c, false)
+	f.head.Register(c)
+	f.positions.Register(c, false)
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
 	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name, for the head file")
 	flags.Var(&f.notes, "note", "for the head file, as \"scar left above the ear\"; also shunt, plate, skull defect, inion uncertain; repeat for more")
@@ -82,7 +79,7 @@ a licensed practitioner decide.`,
 }
 
 func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
-	head, err := f.head.read(a, c)
+	head, err := f.head.Read(a.Session, c)
 	if err != nil {
 		return err
 	}
@@ -93,32 +90,32 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 		head.Wearer = f.wearer
 	}
 	head.Notes = append(head.Notes, f.notes...)
-	placed, err := layout.Place(head.surface, f.sites.names)
+	placed, err := layout.Place(head.Surface, f.sites.Names)
 	if err != nil {
 		return &console.UsageError{Err: err}
 	}
-	for i, written := range f.sites.columns() {
+	for i, written := range f.sites.Columns() {
 		placed[i].Name = written
 	}
 	if f.output == "" {
-		if err := printPlacements(a.stdout, f.format, placed); err != nil {
+		if err := printPlacements(a.Stdout, f.format, placed); err != nil {
 			return err
 		}
-		w := a.summary(true)
-		console.Say(w, "%s on %s; left and right are the wearer's\n", console.Plural(len(placed), "site", "sites"), head.describe())
+		w := a.Summary(true)
+		console.Say(w, "%s on %s; left and right are the wearer's\n", console.Plural(len(placed), "site", "sites"), head.Describe())
 		fmt.Fprintln(w, "A straight tape follows the midline, the ear-to-ear arc and the ring only: the other arcs curve.")
 		return nil
 	}
 	return a.savePlacements(c, f, head, placed)
 }
 
-func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *headModel, placed []layout.Placement) error {
+func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer.Head, placed []layout.Placement) error {
 	base := filepath.Base(f.output)
-	name, sites := strings.CutSuffix(base, electrodesEnding)
+	name, sites := strings.CutSuffix(base, wearer.ElectrodesEnding)
 	if !sites {
 		var headOnly bool
-		if name, headOnly = strings.CutSuffix(base, headEnding); !headOnly {
-			return console.Usagef("-o %s: expected a name that ends in %s or %s", f.output, electrodesEnding, headEnding)
+		if name, headOnly = strings.CutSuffix(base, wearer.HeadEnding); !headOnly {
+			return console.Usagef("-o %s: expected a name that ends in %s or %s", f.output, wearer.ElectrodesEnding, wearer.HeadEnding)
 		}
 	}
 	var headFile, electrodes, coordinates bytes.Buffer
@@ -134,17 +131,17 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *headModel, pl
 		if err := layout.WriteElectrodes(&electrodes, layout.Sites(placed)); err != nil {
 			return err
 		}
-		if err := layout.RAS(head.surface).Encode(&coordinates); err != nil {
+		if err := layout.RAS(head.Surface).Encode(&coordinates); err != nil {
 			return err
 		}
-		set = []file{{electrodesEnding, &electrodes}, {coordinatesEnding, &coordinates}}
+		set = []file{{wearer.ElectrodesEnding, &electrodes}, {wearer.CoordinatesEnding, &coordinates}}
 	}
 	// Sites that were placed on a head file beside them leave it as it is.
 	folder := filepath.Dir(f.output)
-	if !sites || filepath.Clean(f.head.file) != filepath.Join(folder, name+headEnding) {
-		set = append(set, file{headEnding, &headFile})
+	if !sites || filepath.Clean(f.head.File) != filepath.Join(folder, name+wearer.HeadEnding) {
+		set = append(set, file{wearer.HeadEnding, &headFile})
 	}
-	out := a.files(head.paths)
+	out := a.Files(head.Paths)
 	var paths []string
 	for _, s := range set {
 		paths = append(paths, filepath.Join(folder, name+s.ending))
@@ -156,20 +153,20 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *headModel, pl
 	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
-	w := a.summary(false)
+	w := a.Summary(false)
 	if sites {
-		console.Say(w, "%s on %s\n", console.Plural(len(placed), "site", "sites"), head.describe())
+		console.Say(w, "%s on %s\n", console.Plural(len(placed), "site", "sites"), head.Describe())
 	}
 	console.Say(w, "wrote %s\n", strings.Join(paths, ", "))
-	if head.scanned {
-		fmt.Fprintln(a.notes(), "note: the head file holds the scan's measures, not its shape: give --scan again where the shape matters")
+	if head.Scanned {
+		fmt.Fprintln(a.Notes(), "note: the head file holds the scan's measures, not its shape: give --scan again where the shape matters")
 	}
-	console.Say(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n", filepath.Join(folder, name+headEnding))
+	console.Say(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n", filepath.Join(folder, name+wearer.HeadEnding))
 	return nil
 }
 
-func printPlacements(w io.Writer, f format, placed []layout.Placement) error {
-	if f.json {
+func printPlacements(w io.Writer, f option.Format, placed []layout.Placement) error {
+	if f.JSON {
 		type row struct {
 			Name     string  `json:"name"`
 			X        float64 `json:"x"`
@@ -198,16 +195,16 @@ func (a *app) comparePlaces(f placeFlags, pathA, pathB string) error {
 	if pathA == pathB {
 		return console.Usagef("%s is given twice", pathA)
 	}
-	options, err := f.positions.options(nil)
+	options, err := f.positions.Options(nil)
 	if err != nil {
 		return err
 	}
-	var read headModel
-	pointsA, coordinatesA, err := read.readPoints(pathA)
+	var read wearer.Head
+	pointsA, coordinatesA, err := read.ReadPoints(pathA)
 	if err != nil {
 		return err
 	}
-	pointsB, coordinatesB, err := read.readPoints(pathB)
+	pointsB, coordinatesB, err := read.ReadPoints(pathB)
 	if err != nil {
 		return err
 	}
@@ -215,23 +212,23 @@ func (a *app) comparePlaces(f placeFlags, pathA, pathB string) error {
 	if err != nil {
 		return fmt.Errorf("%s and %s: %w", pathA, pathB, err)
 	}
-	a.warn(first.Warnings)
-	a.warn(second.Warnings)
+	a.Warn(first.Warnings)
+	a.Warn(second.Warnings)
 	c, err := layout.Compare(first.Sites, second.Sites)
 	if err != nil {
 		return err
 	}
-	if f.format.json {
-		return json.NewEncoder(a.stdout).Encode(c)
+	if f.format.JSON {
+		return json.NewEncoder(a.Stdout).Encode(c)
 	}
 	rows := make([][]string, len(c.Sites))
 	for i, s := range c.Sites {
 		rows[i] = []string{s.Name, decimals(s.Along, 2), decimals(s.Straight, 2), decimals(s.Radial, 2)}
 	}
-	if err := console.Table(a.stdout, []string{"name", "along", "straight", "radial"}, rows); err != nil {
+	if err := console.Table(a.Stdout, []string{"name", "along", "straight", "radial"}, rows); err != nil {
 		return err
 	}
-	w := a.summary(true)
+	w := a.Summary(true)
 	console.Say(w, "%s in both; along the scalp: median %.1f mm, largest %.1f mm\n",
 		console.Plural(len(c.Sites), "site", "sites"), c.Median, c.Max)
 	for _, only := range []struct {
@@ -253,24 +250,3 @@ func decimals(v float64, n int) string {
 	}
 	return text
 }
-
-// format is a flag that says how a table is printed.
-type format struct{ json bool }
-
-func (f *format) Set(text string) error {
-	switch text {
-	case "tsv", "json":
-		f.json = text == "json"
-		return nil
-	}
-	return fmt.Errorf("%q: expected tsv or json", text)
-}
-
-func (f format) String() string {
-	if f.json {
-		return "json"
-	}
-	return "tsv"
-}
-
-func (f format) Type() string { return "format" }

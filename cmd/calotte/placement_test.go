@@ -16,6 +16,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 )
 
@@ -231,7 +232,7 @@ func TestInterviewDoubts(t *testing.T) {
 	answers := "20cm\n20cm\n34cm\n34cm\n56cm\n56cm\n\n\n" + // no such arc
 		"36cm\n39cm\n36.2cm\n34cm\n34cm\n56cm\n56cm\n" +
 		"yes\n27.5cm\n27.5cm\n28.5cm\n28.5cm\n16.5cm\n16.5cm\n17.5cm\n17.5cm\n\n\n"
-	visit, err := newInterview(context.Background(), strings.NewReader(answers), &said).measures("P1")
+	visit, err := wearer.NewInterview(context.Background(), strings.NewReader(answers), &said).Measures("P1")
 	if err != nil {
 		t.Fatalf("%v\n%s", err, said.String())
 	}

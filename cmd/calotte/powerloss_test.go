@@ -131,7 +131,7 @@ func after(old map[string]string, writes []recordedWrite, ahead bool) map[string
 // refused when they are read; and after the end of a run they are the new ones.
 func TestPowerLoss(t *testing.T) {
 	in := scratch(t)
-	session{events: true}.write(t, filepath.Join(in, "rec.edf"))
+	sessionFile{events: true}.write(t, filepath.Join(in, "rec.edf"))
 	writeFile(t, filepath.Join(in, "me_go_average.tsv"), averageTable(tableHeader, wave))
 	writeFile(t, filepath.Join(in, "me_stop_average.tsv"), averageTable(tableHeader, func(s, k int) string { return wave(s+1, k) }))
 	for _, tr := range trials {
@@ -180,7 +180,7 @@ func TestPowerLossInAStudy(t *testing.T) {
 	dir := scratch(t)
 	for i := range 2 {
 		id := fmt.Sprintf("sub-%02d", i+1)
-		session{events: true, factor: 1 + .3*float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
+		sessionFile{events: true, factor: 1 + .3*float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
 	}
 	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), leanRecipe)
 	out := filepath.Join(dir, "results")

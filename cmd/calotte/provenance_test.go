@@ -10,7 +10,7 @@ import (
 // What is recorded names no folder, and says what the random numbers came from.
 func TestProvenanceOfAnAverage(t *testing.T) {
 	dir, out := t.TempDir(), t.TempDir()
-	rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	events := writeFile(t, filepath.Join(dir, "events.csv"), "onset,trial_type\n1,go\n2,go\n3,stop\n4,go\n")
 	exclude := writeFile(t, filepath.Join(dir, "decisions.csv"), "file,onset\nrec.edf,2\n")
 	must(t, "average", rec, "--events", events, "--exclude", exclude, "--condition", "go=go", "--condition", "stop=stop",

@@ -16,6 +16,8 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/likeness"
+	"calotte/cmd/internal/places"
+	"calotte/cmd/internal/session"
 	"calotte/topo/provenance"
 )
 
@@ -28,8 +30,8 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 	if err != nil {
 		return none, err
 	}
-	if made.Version != version {
-		a.warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: it may differ", path, console.Echo(made.Version), version)})
+	if made.Version != session.Version {
+		a.Warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: it may differ", path, console.Echo(made.Version), session.Version)})
 	}
 	line, err := redoneLine(made, inputs)
 	if err != nil {
@@ -44,7 +46,7 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 		return none, err
 	}
 	defer remove()
-	again := &app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: a.stderr, within: dir, places: inputs}
+	again := &app{&session.Session{Stdin: strings.NewReader(""), Stdout: io.Discard, Stderr: a.Stderr, Within: dir, Places: inputs}}
 	folder := filepath.Join(dir, "again")
 	line = slices.Concat([]string{made.Work, "--quiet", "--output=" + filepath.Join(folder, output)}, line)
 	result := none
@@ -76,13 +78,13 @@ func (e withoutFolder) Error() string {
 func (e withoutFolder) Unwrap() error { return e.error }
 
 // recorded reads how a file was made, and says where its inputs may lie.
-func recorded(ctx context.Context, path string, folders []string) (*provenance.Record, *places, error) {
-	inputs, err := newPlaces(ctx, append([]string{filepath.Dir(path)}, folders...))
+func recorded(ctx context.Context, path string, folders []string) (*provenance.Record, *places.Set, error) {
+	inputs, err := places.New(ctx, append([]string{filepath.Dir(path)}, folders...))
 	if err != nil {
 		return nil, nil, err
 	}
 	if beside := archive.Description(path); beside != "" {
-		if err := inputs.within(beside); err != nil {
+		if err := inputs.Within(beside); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -93,14 +95,14 @@ func recorded(ctx context.Context, path string, folders []string) (*provenance.R
 	if len(made.Arguments) == 0 {
 		return nil, nil, fmt.Errorf("%s does not say how it was made: its command line was not recorded", path)
 	}
-	inputs.inputs = made.Inputs
+	inputs.Inputs = made.Inputs
 	return made, inputs, nil
 }
 
 // compare compares a file with that of the same name in a folder, where it was made again.
 func compare(path, again string) (likeness.Result, error) {
 	var none likeness.Result
-	real, err := resolved(path) // what belongs to it lies beside the file, not beside a link to it
+	real, err := places.Resolved(path) // what belongs to it lies beside the file, not beside a link to it
 	if err != nil {
 		return none, err
 	}
@@ -126,12 +128,12 @@ func compare(path, again string) (likeness.Result, error) {
 // whereMade says on what a file was made, and on what again.
 func whereMade(on string) string {
 	switch on {
-	case madeOn():
+	case session.MadeOn():
 		return "" // another build, or another compiler
 	case "":
-		return "it does not say on what it was made, this is " + madeOn()
+		return "it does not say on what it was made, this is " + session.MadeOn()
 	}
-	return "made on " + console.Echo(on) + ", this is " + madeOn()
+	return "made on " + console.Echo(on) + ", this is " + session.MadeOn()
 }
 
 // outputOf is what a verb has to write, in a folder, so that a file of the name comes out.

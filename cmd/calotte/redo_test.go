@@ -20,6 +20,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/session"
 	"calotte/render/canvas"
 	"calotte/topo/provenance"
 )
@@ -36,7 +37,7 @@ func (blank) Description() string             { return "" }
 // says, that says of itself what the attacker wants.
 func hostileFile(t *testing.T, path string, made provenance.Record) string {
 	t.Helper()
-	made.Program, made.Version = "calotte", version
+	made.Program, made.Version = "calotte", session.Version
 	var b bytes.Buffer
 	var err error
 	switch ending := filepath.Ext(path); ending {
@@ -362,13 +363,13 @@ var plainTexts = []string{
 func TestRedoneFlagsOpenNothing(t *testing.T) {
 	own := writeFile(t, filepath.Join(t.TempDir(), "own.txt"), "Cz\n")
 	for verb := range redoneVerbs {
-		c, _, err := (&app{}).root().Find([]string{verb})
+		c, _, err := (&app{&session.Session{}}).root().Find([]string{verb})
 		if err != nil || c.Name() != verb {
 			t.Fatalf("%s: %v", verb, err)
 		}
-		for name, fate := range fates(c) {
+		for name, fate := range session.Fates(c) {
 			f := c.Flag(name)
-			if fate != keptValue || f.Value.Type() == "bool" {
+			if fate != session.KeptValue || f.Value.Type() == "bool" {
 				continue
 			}
 			if strings.HasPrefix(f.Value.Type(), "string") {
@@ -381,7 +382,7 @@ func TestRedoneFlagsOpenNothing(t *testing.T) {
 			restore := disk.Observe(func(disk.Call) error { opened = true; return nil })
 			_ = f.Value.Set(own) // most refuse it
 			restore()
-			if v, ok := f.Value.(fileOrText); opened && !(ok && v.isFile(own)) {
+			if v, ok := f.Value.(session.FileOrText); opened && !(ok && v.IsFile(own)) {
 				t.Errorf("%s --%s opens a file", verb, name)
 			}
 		}
@@ -394,7 +395,7 @@ func TestRedoOpensNoSidecarsElsewhere(t *testing.T) {
 	set := filepath.Join(v.home, "set")
 	eeg := filepath.Join(set, "sub-01", "eeg")
 	name := "sub-01_task-x_eeg.edf"
-	session{events: true}.write(t, filepath.Join(eeg, name))
+	sessionFile{events: true}.write(t, filepath.Join(eeg, name))
 	sidecar := writeFile(t, filepath.Join(set, "task-x_eeg.json"), `{"PowerLineFrequency": 50}`)
 	must(t, "average", filepath.Join(eeg, name), "--condition", "go=go", "--epoch", "-100..300ms", "-o", v.download)
 	table := filepath.Join(v.download, "sub-01_go_average.tsv")

@@ -8,6 +8,8 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/dialect"
+	"calotte/cmd/internal/places"
+	"calotte/cmd/internal/session"
 	"calotte/topo/provenance"
 )
 
@@ -20,7 +22,7 @@ const (
 
 // redoneLine is the recorded command line as far as it has a part in the result, with the
 // places of the inputs.
-func redoneLine(made *provenance.Record, inputs *places) ([]string, error) {
+func redoneLine(made *provenance.Record, inputs *places.Set) ([]string, error) {
 	takesFiles, ok := redoneVerbs[made.Work]
 	if !ok {
 		return nil, fmt.Errorf("it says that calotte %s made it, which makes nothing that can be done again", console.Echo(made.Work))
@@ -28,11 +30,11 @@ func redoneLine(made *provenance.Record, inputs *places) ([]string, error) {
 	if n := len(made.Arguments); n > mostArguments {
 		return nil, fmt.Errorf("it records %d arguments: expected at most %d", n, mostArguments)
 	}
-	c, _, err := (&app{}).root().Find([]string{made.Work})
+	c, _, err := (&app{&session.Session{}}).root().Find([]string{made.Work})
 	if err != nil {
 		return nil, err
 	}
-	fates := fates(c)
+	fates := session.Fates(c)
 	var flags, files []string
 	long := 0
 	for _, arg := range made.Arguments {
@@ -52,7 +54,7 @@ func redoneLine(made *provenance.Record, inputs *places) ([]string, error) {
 		if !takesFiles {
 			return nil, fmt.Errorf("it records the argument %s, and calotte %s with an argument asks for more", console.Echo(arg), made.Work)
 		}
-		path, err := inputs.find(arg)
+		path, err := inputs.Find(arg)
 		if err != nil {
 			return nil, err
 		}
@@ -65,26 +67,26 @@ func redoneLine(made *provenance.Record, inputs *places) ([]string, error) {
 }
 
 // redoneFlag is what becomes of a recorded flag.
-func redoneFlag(c *cobra.Command, fates map[string]fate, name, value string, inputs *places) ([]string, error) {
+func redoneFlag(c *cobra.Command, fates map[string]session.Fate, name, value string, inputs *places.Set) ([]string, error) {
 	fate, known := fates[name]
 	if !known {
 		return nil, fmt.Errorf("it records --%s, and calotte %s has no such flag", console.Echo(name), c.Name())
 	}
 	switch fate {
-	case leftOut:
+	case session.LeftOut:
 		return nil, nil
-	case keptThere:
+	case session.KeptThere:
 		var flags []string
-		for _, folder := range inputs.folders {
+		for _, folder := range inputs.Folders {
 			flags = append(flags, "--"+name+"="+folder)
 		}
 		return flags, nil
-	case keptName:
+	case session.KeptName:
 		prefix, file := dialect.FileIn(name, value)
-		path, err := inputs.find(file)
+		path, err := inputs.Find(file)
 		return []string{"--" + name + "=" + prefix + path}, err
 	}
-	if v, ok := c.Flag(name).Value.(fileOrText); ok && v.isFile(value) {
+	if v, ok := c.Flag(name).Value.(session.FileOrText); ok && v.IsFile(value) {
 		return nil, fmt.Errorf("it records --%s=%s, which is the name of a file here: expected what stands in it", name, console.Echo(value))
 	}
 	return []string{"--" + name + "=" + value}, nil

@@ -6,46 +6,21 @@ import (
 	"encoding/json"
 	"hash/crc32"
 	"path/filepath"
-	"runtime"
-	"runtime/debug"
 	"strings"
 	"testing"
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/session"
 )
 
-func TestArithmetic(t *testing.T) {
-	build := []debug.BuildSetting{{Key: "GOARCH", Value: "amd64"}, {Key: "GOAMD64", Value: "v1"}, {Key: "GOARM64", Value: "v8.0"}, {Key: "GOPPC64", Value: "power9"}}
-	for _, c := range []struct {
-		arch  string
-		build []debug.BuildSetting
-		fused bool
-		want  string
-	}{
-		{"amd64", build, true, "amd64 v1 fma"},
-		{"amd64", build, false, "amd64 v1"},
-		{"amd64", nil, true, "amd64 fma"},
-		{"arm64", build, true, "arm64 v8.0"},
-		{"ppc64le", build, true, "ppc64le power9"},
-		{"s390x", build, true, "s390x"},
-	} {
-		if got := arithmetic(c.arch, c.build, c.fused); got != c.want {
-			t.Errorf("%s: %q, want %q", c.arch, got, c.want)
-		}
-	}
-	if got := madeOn(); !strings.HasPrefix(got, runtime.GOARCH) {
-		t.Errorf("%q", got)
-	}
-}
-
 // elsewhere is a machine whose name is as long as that of this one.
-func elsewhere() string { return madeOn()[:len(madeOn())-1] + "?" }
+func elsewhere() string { return session.MadeOn()[:len(session.MadeOn())-1] + "?" }
 
 // changed rewrites a file that says of itself that it was made elsewhere; change may do more.
 func changed(t *testing.T, path string, change func(text string) string) {
 	t.Helper()
-	text := strings.Replace(readText(t, path), `"`+madeOn()+`"`, `"`+elsewhere()+`"`, 1)
+	text := strings.Replace(readText(t, path), `"`+session.MadeOn()+`"`, `"`+elsewhere()+`"`, 1)
 	if !strings.Contains(text, elsewhere()) {
 		t.Fatalf("%s does not say on what it was made", path)
 	}
@@ -85,7 +60,7 @@ func TestRedoOfFiguresMadeElsewhere(t *testing.T) {
 		code       int
 		want       string
 	}{
-		{"a.svg", "map", nil, console.OK, "the same within rounding (made on " + elsewhere() + ", this is " + madeOn() + ")"},
+		{"a.svg", "map", nil, console.OK, "the same within rounding (made on " + elsewhere() + ", this is " + session.MadeOn() + ")"},
 		{"a.png", "map", nil, console.OK, "the same within rounding (made on"},
 		{"a.tiff", "map", nil, console.OK, "the same within rounding (made on"},
 		{"a.pdf", "map", nil, console.OK, "the same within rounding (made on"},
@@ -134,11 +109,11 @@ func TestRedoOfAnAverageMadeElsewhere(t *testing.T) {
 		code   int
 		want   string
 	}{
-		{"a last bit", func(v float64) float64 { return v * (1 + 0x1p-52) }, console.OK, "the same within rounding (made on " + elsewhere() + ", this is " + madeOn() + "; numbers differ by at most "},
+		{"a last bit", func(v float64) float64 { return v * (1 + 0x1p-52) }, console.OK, "the same within rounding (made on " + elsewhere() + ", this is " + session.MadeOn() + "; numbers differ by at most "},
 		{"a millionth", func(v float64) float64 { return v * (1 + 1e-6) }, failed, "different (line 5, column Cz is "},
 	} {
 		dir := t.TempDir()
-		rec := session{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+		rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 		must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "-o", dir)
 		table, info := filepath.Join(dir, "rec_go_average.tsv"), filepath.Join(dir, "rec_go_average.json")
 		lines := strings.Split(readText(t, table), "\n")

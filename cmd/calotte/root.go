@@ -2,41 +2,24 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"io"
-	"path/filepath"
 	"runtime"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"calotte/cmd/internal/console"
-	"calotte/cmd/internal/dialect"
 	"calotte/cmd/internal/disk"
-	"calotte/topo/provenance"
+	"calotte/cmd/internal/session"
 )
 
-// version goes into the provenance of every output.
-const version = "0.1.0"
-
-// An app is what all verbs share: the streams and the global flags.
-type app struct {
-	stdin          io.Reader
-	stdout, stderr io.Writer
-	quiet, force   bool
-	jobs           int
-	seed           uint64
-	args           []string // the command line
-	within         string   // the folder that holds all outputs; empty: any may
-	outputs        []*disk.Files
-	places         *places // of recorded work that is done again, all that it may open; nil: it is the user's own
-}
+// An app is a session whose methods are the verbs.
+type app struct{ *session.Session }
 
 // run carries out one command line.
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) error {
-	return (&app{stdin: stdin, stdout: stdout, stderr: stderr}).run(ctx, args)
+	return (&app{&session.Session{Stdin: stdin, Stdout: stdout, Stderr: stderr}}).run(ctx, args)
 }
 
 // run carries out one command line as it was typed.
@@ -46,14 +29,14 @@ func (a *app) run(ctx context.Context, args []string) error {
 
 // runExactly carries out one command line without patterns, and leaves nothing half written.
 func (a *app) runExactly(ctx context.Context, args []string) error {
-	a.args = args
-	a.stdout, a.stderr = console.Plain(a.stdout), console.Plain(a.stderr)
+	a.Args = args
+	a.Stdout, a.Stderr = console.Plain(a.Stdout), console.Plain(a.Stderr)
 	root := a.root()
 	root.SetArgs(args)
-	root.SetOut(a.stdout)
-	root.SetErr(a.stderr)
+	root.SetOut(a.Stdout)
+	root.SetErr(a.Stderr)
 	defer func() {
-		for _, out := range a.outputs {
+		for _, out := range a.Outputs {
 			out.Abandon()
 		}
 	}()
@@ -84,7 +67,7 @@ func (a *app) root() *cobra.Command {
 		Use:           "calotte",
 		Short:         "Map event-related potentials over the scalp",
 		Long:          about,
-		Version:       version,
+		Version:       session.Version,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -95,11 +78,11 @@ func (a *app) root() *cobra.Command {
 		},
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
 		PersistentPreRunE: func(*cobra.Command, []string) error {
-			if a.jobs < 0 {
-				return console.Usagef("--jobs %d: expected a number of processors, or 0 for all", a.jobs)
+			if a.Jobs < 0 {
+				return console.Usagef("--jobs %d: expected a number of processors, or 0 for all", a.Jobs)
 			}
-			if a.jobs > 0 {
-				runtime.GOMAXPROCS(a.jobs)
+			if a.Jobs > 0 {
+				runtime.GOMAXPROCS(a.Jobs)
 			}
 			return nil
 		},
@@ -118,10 +101,10 @@ func (a *app) root() *cobra.Command {
 	})
 	root.SetHelpCommand(help(root))
 	global := root.PersistentFlags()
-	global.BoolVarP(&a.quiet, "quiet", "q", false, "no progress, no summary, no notes; warnings stay")
-	global.BoolVar(&a.force, "force", false, "replace existing outputs")
-	global.IntVar(&a.jobs, "jobs", 0, "`N` processors to use; 0: all. Results do not depend on it")
-	global.Uint64Var(&a.seed, "seed", 1, "`SEED` of everything random")
+	global.BoolVarP(&a.Quiet, "quiet", "q", false, "no progress, no summary, no notes; warnings stay")
+	global.BoolVar(&a.Force, "force", false, "replace existing outputs")
+	global.IntVar(&a.Jobs, "jobs", 0, "`N` processors to use; 0: all. Results do not depend on it")
+	global.Uint64Var(&a.Seed, "seed", 1, "`SEED` of everything random")
 
 	root.AddGroup(
 		&cobra.Group{ID: "start", Title: "Start here:"},
@@ -160,112 +143,4 @@ func help(root *cobra.Command) *cobra.Command {
 			return c.Help()
 		},
 	}
-}
-
-// inputs demands at least n arguments, which what names.
-func inputs(n int, what string) cobra.PositionalArgs {
-	return func(c *cobra.Command, args []string) error {
-		if len(args) < n {
-			return console.Usagef("%s needs %s: see calotte %s --help", c.Name(), what, c.Name())
-		}
-		return nil
-	}
-}
-
-// atMost refuses more than n arguments, which what names.
-func atMost(n int, what string) cobra.PositionalArgs {
-	return func(c *cobra.Command, args []string) error {
-		if len(args) > n {
-			return console.Usagef("%s takes %s, not %q: see calotte %s --help", c.Name(), what, args[n], c.Name())
-		}
-		return nil
-	}
-}
-
-// required demands a flag and says what it is for.
-func required(c *cobra.Command, flag, example string) error {
-	if !c.Flags().Changed(flag) {
-		return console.Usagef("--%s is missing: for example %s", flag, example)
-	}
-	return nil
-}
-
-// optional leaves a zero default out of the help and of the provenance: not
-// having said a limit is not a limit of zero.
-func optional(flags *pflag.FlagSet, names ...string) {
-	for _, n := range names {
-		flags.Lookup(n).DefValue = ""
-	}
-}
-
-// files starts the outputs of a run with the given inputs.
-func (a *app) files(inputs []string) *disk.Files {
-	out := &disk.Files{Force: a.force, Inputs: inputs, Within: a.within, Who: a.who(), Waits: func(text string) {
-		fmt.Fprintln(a.stderr, text)
-	}}
-	a.outputs = append(a.outputs, out)
-	return out
-}
-
-// who is this run, for others that have to wait for it.
-func (a *app) who() string {
-	for _, arg := range a.args {
-		if !strings.HasPrefix(arg, "-") {
-			return "calotte " + arg
-		}
-	}
-	return "calotte"
-}
-
-// summary is where the text for people goes: standard output, or standard error
-// when a table takes standard output.
-func (a *app) summary(tableOnStdout bool) io.Writer {
-	switch {
-	case a.quiet:
-		return io.Discard
-	case tableOnStdout:
-		return a.stderr
-	}
-	return a.stdout
-}
-
-// notes is where remarks about the data go.
-func (a *app) notes() io.Writer {
-	if a.quiet {
-		return io.Discard
-	}
-	return a.stderr
-}
-
-// warn prints remarks that the user should act on, also when quiet.
-func (a *app) warn(texts []string) {
-	for _, text := range texts {
-		fmt.Fprintf(a.stderr, "warning: %s\n", console.Line(text))
-	}
-}
-
-// provenance describes this run. Flags that name files or places are left out:
-// what was read is in the inputs, with its hash, and where an output went is
-// nobody's business.
-func (a *app) provenance(c *cobra.Command, sources []provenance.Source) provenance.Record {
-	settings := map[string]string{}
-	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
-		if slices.Contains(dialect.FileFlags, f.Name) {
-			if f.Name == "windows" && f.Changed { // that they were declared, a methods section says
-				settings[f.Name] = filepath.Base(f.Value.String())
-			}
-			return
-		}
-		switch f.Name {
-		case "help", "output", "in", "format", "source-data", "spec-schema", "serve", "port":
-		default:
-			if f.Changed || f.DefValue != "" {
-				settings[f.Name] = f.Value.String()
-			}
-			if f.Name == "equalise" && f.Changed || f.Name == "arrangements" { // what is drawn hangs on the seed
-				settings["seed"] = c.Flag("seed").Value.String()
-			}
-		}
-	})
-	return provenance.Record{Program: "calotte", Version: version, MadeOn: madeOn(), Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
 }

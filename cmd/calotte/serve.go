@@ -13,6 +13,7 @@ import (
 	"golang.org/x/sync/singleflight"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/figure"
 	"calotte/cmd/internal/loopback"
 	"calotte/render/page"
 )
@@ -42,16 +43,16 @@ func (a *app) serve(c *cobra.Command, f *exploreFlags, paths []string) error {
 	if err != nil {
 		return fmt.Errorf("%w: end the program that has it, choose another with --port, or leave --port out", err)
 	}
-	fmt.Fprintln(a.stdout, server.Address())
-	fmt.Fprintln(a.notes(), "paste this address into a browser on this computer, and keep it to yourself: who has it can read the page. Ctrl-C ends it")
+	fmt.Fprintln(a.Stdout, server.Address())
+	fmt.Fprintln(a.Notes(), "paste this address into a browser on this computer, and keep it to yourself: who has it can read the page. Ctrl-C ends it")
 	return server.Serve(c.Context(), s.handler())
 }
 
 // fresh is the flags without what was read of their files.
 func (f *exploreFlags) fresh() *exploreFlags {
 	g := *f
-	g.mark = markFlag{path: f.mark.path}
-	g.field.windows = windowsFlag{path: f.field.windows.path}
+	g.mark = figure.Marks{Path: f.mark.Path}
+	g.field.Windows = figure.Windows{Path: f.field.Windows.Path}
 	return &g
 }
 

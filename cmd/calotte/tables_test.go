@@ -8,7 +8,9 @@ import (
 	"strings"
 	"testing"
 
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/option"
 	"calotte/topo/erp/average"
 )
 
@@ -33,12 +35,12 @@ func TestTitlesAndOrigins(t *testing.T) {
 			"x, q; x, r; y", "q/a_x.tsv; r/a_x.tsv; a_y.tsv"},
 		{"folders of one name", []*average.Average{averageOf("a", "x"), averageOf("a", "x")}, []string{"p/q/a_x.tsv", "r/q/a_x.tsv"}, "", ""},
 	} {
-		read := tables{averages: c.averages, paths: c.paths}
-		titles, err := read.titles()
+		read := averages.Tables{Averages: c.averages, Paths: c.paths}
+		titles, err := read.Titles()
 		if got := strings.Join(titles, "; "); got != c.titles || (err != nil) != (c.titles == "") {
 			t.Errorf("%s: titles %q, %v; want %q", c.what, got, err, c.titles)
 		}
-		origins, err := read.origins()
+		origins, err := read.Origins()
 		if got := strings.Join(origins, "; "); got != c.origins || (err != nil) != (c.origins == "") {
 			t.Errorf("%s: origins %q, %v; want %q", c.what, got, err, c.origins)
 		}
@@ -77,28 +79,28 @@ func TestShellQuote(t *testing.T) {
 		"my rec.edf": "'my rec.edf'", "it's": `'it'\''s'`, "$HOME": "'$HOME'", "*": "'*'", "": "''",
 		"a\x1b[2J\n\u202e\xff'\"\\": `$'a\x1b[2J\n\u202e\xff\'"\\'`,
 	} {
-		if got := shellQuote(arg); got != want {
+		if got := console.ShellQuote(arg); got != want {
 			t.Errorf("%q: %s, want %s", arg, got, want)
 		}
 	}
 }
 
 func TestSiteSetKeepsSpellings(t *testing.T) {
-	var s siteSet
+	var s option.Sites
 	if err := s.Set("T3, cz,PO7"); err != nil {
 		t.Fatal(err)
 	}
-	if got := s.columns(); !slices.Equal(got, []string{"T3", "cz", "PO7"}) {
+	if got := s.Columns(); !slices.Equal(got, []string{"T3", "cz", "PO7"}) {
 		t.Errorf("%q", got)
 	}
-	if err := s.Set("Pz"); err != nil || !slices.Equal(s.columns(), []string{"T3", "cz", "PO7", "Pz"}) {
-		t.Errorf("given again: %q, %v", s.columns(), err)
+	if err := s.Set("Pz"); err != nil || !slices.Equal(s.Columns(), []string{"T3", "cz", "PO7", "Pz"}) {
+		t.Errorf("given again: %q, %v", s.Columns(), err)
 	}
 	if err := s.Set("10-20"); err == nil {
 		t.Error("a system beside sites is taken")
 	}
-	system := siteSet{text: "Cz"} // a default
-	if err := system.Set("10-20"); err != nil || len(system.columns()) != len(system.names) || system.columns()[0] != string(system.names[0]) {
-		t.Errorf("%q, %v", system.columns(), err)
+	system := option.Sites{Text: "Cz"} // a default
+	if err := system.Set("10-20"); err != nil || len(system.Columns()) != len(system.Names) || system.Columns()[0] != string(system.Names[0]) {
+		t.Errorf("%q, %v", system.Columns(), err)
 	}
 }

@@ -5,35 +5,41 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/topo/filter"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
 type tracesFlags struct {
-	sites       names
-	pools       pools
-	windows     windowNames
-	declared    windowsFlag
-	arrange     arrangement
+	sites       option.Names
+	pools       option.Pools
+	windows     option.WindowNames
+	declared    figure.Windows
+	arrange     option.Arrangement
 	maps        bool
-	head        headFlags
+	head        wearer.Flags
 	during      unit.Span
 	limit       unit.Voltage
 	down        bool
-	band        bandKind
+	band        option.BandKind
 	response    bool
 	epochs      bool
 	filter      filter.Design
-	clock       clockFlags
-	rereference rereferenceFlag
-	figure      figureFlags
-	spec        specFlag
+	clock       averages.Clock
+	rereference averages.Rereference
+	figure      figure.Flags
+	spec        figure.Spec
 }
 
 func (a *app) traces() *cobra.Command {
-	f := &tracesFlags{figure: newFigureFlags()}
+	f := &tracesFlags{figure: figure.NewFlags()}
 	c := &cobra.Command{
 		Use:   "traces AVERAGE…|EPOCHS.npy",
 		Short: "Draw waveforms, epochs one by one, or what a filter does",
@@ -54,24 +60,24 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
   calotte traces calotte-demo/results/group/pilots_known_average.tsv --maps \
     --window 80..110ms --window 150..190ms --window 300..400ms -o hung.svg
   calotte traces --response --highpass 0.1Hz --lowpass 30Hz --rate 500Hz -o response.pdf`,
-		Args: f.spec.args(func(c *cobra.Command, args []string) error {
+		Args: f.spec.Args(func(c *cobra.Command, args []string) error {
 			if f.response {
-				return atMost(0, "no input with --response")(c, args)
+				return session.AtMost(0, "no input with --response")(c, args)
 			}
-			return inputs(1, "averages, or saved epochs with --epochs")(c, args)
+			return session.AtLeast(1, "averages, or saved epochs with --epochs")(c, args)
 		}),
 		RunE: func(c *cobra.Command, args []string) error {
-			if f.spec.schema {
-				return a.printSchema(c)
+			if f.spec.Schema {
+				return figure.PrintSchema(a.Session, c)
 			}
-			return a.runTraces(c, f, f.spec.all(args))
+			return a.runTraces(c, f, f.spec.All(args))
 		},
 	}
 	flags := c.Flags()
 	flags.Var(&f.sites, "sites", "SITE[,SITE]: a panel for each")
 	flags.Var(&f.pools, "pool", "NAME=SITE,SITE: a panel for the mean of some sites; repeat for more")
 	flags.Var(&f.windows, "window", "[NAME=]RANGE: marked below the curves, such as p170=150..190ms; repeat for more")
-	f.declared.register(c, "marked below the curves")
+	f.declared.Register(c, "marked below the curves")
 	flags.Var(&f.arrange, "arrange", "rows, or scalp: a small panel for each site, where it is on the head")
 	flags.BoolVar(&f.maps, "maps", false, "hang the maps of the windows below their time")
 	flags.Var(&f.during, "during", "the time to draw (default: all)")
@@ -83,18 +89,18 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags.Var(&f.filter.HighPass, "highpass", "with --response: cut-off, such as 0.1Hz")
 	flags.Var(&f.filter.LowPass, "lowpass", "with --response: cut-off, such as 30Hz")
 	flags.Var(&f.filter.Notch, "notch", "with --response: mains frequency")
-	f.rereference.register(c)
-	f.clock.register(c)
-	f.head.register(c)
-	f.figure.register(c)
-	f.spec.register(a, c)
-	optional(flags, "during", "limit", "highpass", "lowpass", "notch")
-	groupFlags(c,
-		flagGroup{"What", []string{"sites", "pool", "during", "window", "windows", "maps", "reference", "epochs", "response"}},
-		flagGroup{"How it looks", []string{"arrange", "band", "limit", "positive-down", "width"}},
-		flagGroup{"What is written", []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
-		flagGroup{"A filter's response", []string{"highpass", "lowpass", "notch", "rate"}},
-		flagGroup{"The head, of --maps and --arrange scalp", append([]string{"head"}, append(slices.Clone(tapeFlags), "scan", "landmarks", "scan-unit")...)},
+	f.rereference.Register(c)
+	f.clock.Register(c)
+	f.head.Register(c)
+	f.figure.Register(c)
+	f.spec.Register(a.Session, c)
+	session.Optional(flags, "during", "limit", "highpass", "lowpass", "notch")
+	option.ShowGroups(c,
+		option.Group{Title: "What", Names: []string{"sites", "pool", "during", "window", "windows", "maps", "reference", "epochs", "response"}},
+		option.Group{Title: "How it looks", Names: []string{"arrange", "band", "limit", "positive-down", "width"}},
+		option.Group{Title: "What is written", Names: []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
+		option.Group{Title: "A filter's response", Names: []string{"highpass", "lowpass", "notch", "rate"}},
+		option.Group{Title: "The head, of --maps and --arrange scalp", Names: append([]string{"head"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -103,7 +109,7 @@ func (a *app) runTraces(c *cobra.Command, f *tracesFlags, paths []string) error 
 	if err := f.check(c); err != nil {
 		return err
 	}
-	if err := f.declared.read(); err != nil {
+	if err := f.declared.Read(); err != nil {
 		return err
 	}
 	draw := a.drawAverages
@@ -117,12 +123,12 @@ func (a *app) runTraces(c *cobra.Command, f *tracesFlags, paths []string) error 
 	if err != nil {
 		return err
 	}
-	out := a.files(slices.Concat(made.paths, f.declared.paths(), f.spec.paths()))
-	if err := f.figure.plan(out, made.numbers...); err != nil {
+	out := a.Files(slices.Concat(made.paths, f.declared.Paths(), f.spec.Paths()))
+	if err := f.figure.Plan(out, made.numbers...); err != nil {
 		return err
 	}
-	sources := slices.Concat(made.sources, f.declared.sources(), f.spec.sources())
-	if err := f.figure.put(out, made.figure, a.provenance(c, sources), made.numbers...); err != nil {
+	sources := slices.Concat(made.sources, f.declared.Sources(), f.spec.Sources())
+	if err := f.figure.Put(out, made.figure, a.Provenance(c, sources), made.numbers...); err != nil {
 		return err
 	}
 	if err := c.Context().Err(); err != nil {
@@ -131,14 +137,14 @@ func (a *app) runTraces(c *cobra.Command, f *tracesFlags, paths []string) error 
 	if err := out.Write(c.Context()); err != nil {
 		return err
 	}
-	console.Say(a.summary(false), "%s → %s\n", made.what, f.figure.output)
+	console.Say(a.Summary(false), "%s → %s\n", made.what, f.figure.Output)
 	return nil
 }
 
 // check finds flags that contradict each other.
 func (f *tracesFlags) check(c *cobra.Command) error {
 	flags := c.Flags()
-	if err := f.figure.check(c, "traces.pdf", 80); err != nil {
+	if err := f.figure.Check(c, "traces.pdf", 80); err != nil {
 		return err
 	}
 	if f.response && f.epochs {
@@ -149,24 +155,24 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 	}
 	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during", "limit", "positive-down", "band", "first", "reference", "windows", "maps", "arrange", "head"}
 	if !f.response {
-		if set := given(flags, filters...); set != nil {
+		if set := intake.Given(flags, filters...); set != nil {
 			return console.Usagef("--%s is for --response: averages are filtered when they are made (calotte average)", set[0])
 		}
-	} else if set := given(flags, others...); set != nil {
+	} else if set := intake.Given(flags, others...); set != nil {
 		return console.Usagef("--%s has no meaning with --response: leave it out", set[0])
 	}
 	if f.epochs {
-		if set := given(flags, "positive-down", "band", "rate", "first", "window", "reference", "windows", "maps", "arrange", "head"); set != nil {
+		if set := intake.Given(flags, "positive-down", "band", "rate", "first", "window", "reference", "windows", "maps", "arrange", "head"); set != nil {
 			return console.Usagef("--%s has no meaning with --epochs: leave it out", set[0])
 		}
 		if len(f.sites)+len(f.pools) != 1 {
 			return console.Usagef("--epochs draws one site or pool: add --sites P8, or --pool right=P8,PO8")
 		}
 	}
-	if f.maps && len(f.windows) == 0 && f.declared.path == "" {
+	if f.maps && len(f.windows) == 0 && f.declared.Path == "" {
 		return console.Usagef("--maps draws the means of windows: add --window 150..190ms, or --windows FILE")
 	}
-	if f.arrange == onScalp && (len(f.pools) > 0 || f.maps) {
+	if f.arrange == option.OnScalp && (len(f.pools) > 0 || f.maps) {
 		return console.Usagef("--arrange scalp draws sites where they are: leave --pool and --maps out")
 	}
 	if flags.Changed("during") && !(f.during.To > f.during.From) {
@@ -177,9 +183,9 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 
 // places are the sites and pools to draw.
 func (f *tracesFlags) places(sites []string) ([]measure.Place, error) {
-	list, err := measure.Places(sites, f.sites, f.pools.list())
+	list, err := measure.Places(sites, f.sites, f.pools.List())
 	for k := len(f.sites); k < len(list); k++ {
-		list[k].Title = f.pools[k-len(f.sites)].describe()
+		list[k].Title = f.pools[k-len(f.sites)].Describe()
 	}
 	return list, err
 }

@@ -10,7 +10,11 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/chart"
@@ -27,7 +31,7 @@ type drawn struct {
 	what    string
 	paths   []string // never to be written to
 	sources []provenance.Source
-	numbers []numbersOf
+	numbers []figure.Numbers
 }
 
 // drawResponse draws a filter.
@@ -35,14 +39,14 @@ func (a *app) drawResponse(c *cobra.Command, f *tracesFlags, _ []string) (*drawn
 	if f.filter.IsZero() {
 		return nil, console.Usagef("--response draws a filter: add --highpass, --lowpass or --notch")
 	}
-	if !(f.clock.rate > 0) {
+	if !(f.clock.Rate > 0) {
 		return nil, console.Usagef("--response needs the sampling rate, since a filter depends on it: add --rate 500Hz")
 	}
-	designed, err := filter.New(f.filter, float64(f.clock.rate))
+	designed, err := filter.New(f.filter, float64(f.clock.Rate))
 	if err != nil {
 		return nil, err
 	}
-	response := &chart.Response{Filter: designed, Width: f.figure.points()}
+	response := &chart.Response{Filter: designed, Width: f.figure.Points()}
 	plate, err := response.Compose()
 	if err != nil {
 		return nil, err
@@ -75,7 +79,7 @@ func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*dra
 	}
 	picture := &chart.EpochPicture{
 		Name: saved.Name + ", " + set.Condition, Site: places[0].Title, Times: times[from:to],
-		Limit: float64(f.limit), Width: f.figure.points(), Synthetic: set.Info.Synthetic,
+		Limit: float64(f.limit), Width: f.figure.Points(), Synthetic: set.Info.Synthetic,
 		Remarks: []string{"Reference: " + average.OrNotKnown(set.Info.Reference) + "."},
 	}
 	answered := false
@@ -134,21 +138,21 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 	if i := slices.IndexFunc(paths, isEpochs); i >= 0 {
 		return nil, console.Usagef("%s holds epochs: add --epochs, or give averages", paths[i])
 	}
-	tables, err := f.clock.load(c, paths)
+	tables, err := f.clock.Load(c, paths)
 	if err != nil {
 		return nil, err
 	}
-	if err := f.rereference.apply(a, c, tables); err != nil {
+	if err := f.rereference.Apply(a.Session, c, tables); err != nil {
 		return nil, err
 	}
-	tables.differencesLast()
-	paths = tables.paths
-	titles, err := tables.titles()
+	tables.DifferencesLast()
+	paths = tables.Paths
+	titles, err := tables.Titles()
 	if err != nil {
 		return nil, err
 	}
-	first := tables.averages[0]
-	for i, avg := range tables.averages {
+	first := tables.Averages[0]
+	for i, avg := range tables.Averages {
 		if !slices.Equal(avg.Times, first.Times) {
 			return nil, fmt.Errorf("%s and %s have other samples (%.6g and %.6g Hz, or another epoch): draw averages of one rate and epoch", paths[0], paths[i], first.Rate(), avg.Rate())
 		}
@@ -161,37 +165,37 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 		return nil, err
 	}
 	figure := &chart.Traces{
-		Times: first.Times[from:to], Limit: float64(f.limit), Down: f.down, Width: f.figure.points(), Reference: first.Info.Reference,
+		Times: first.Times[from:to], Limit: float64(f.limit), Down: f.down, Width: f.figure.Points(), Reference: first.Info.Reference,
 	}
 	if span, ok := first.Info.BaselineSpan(); ok && float64(span.To) > figure.Times[0] {
 		figure.Baseline = &[2]float64{max(float64(span.From), figure.Times[0]), float64(span.To)}
 	}
 	windows := slices.Clone(f.windows)
-	for _, d := range f.declared.declared {
-		windows = append(windows, windowOf{d.Name, d.Span})
+	for _, d := range f.declared.Declared {
+		windows = append(windows, option.WindowOf{Name: d.Name, Span: d.Span})
 	}
 	for _, w := range windows {
-		if float64(w.span.From) < figure.Times[0] || float64(w.span.To) > figure.Times[len(figure.Times)-1] {
+		if float64(w.Span.From) < figure.Times[0] || float64(w.Span.To) > figure.Times[len(figure.Times)-1] {
 			return nil, fmt.Errorf("--window %v: what is drawn reaches from %.4g to %.4g s", w, figure.Times[0], figure.Times[len(figure.Times)-1])
 		}
-		figure.Windows = append(figure.Windows, chart.TraceWindow{Name: w.name, From: float64(w.span.From), To: float64(w.span.To)})
+		figure.Windows = append(figure.Windows, chart.TraceWindow{Name: w.Name, From: float64(w.Span.From), To: float64(w.Span.To)})
 	}
-	for i, avg := range tables.averages {
+	for i, avg := range tables.Averages {
 		figure.Synthetic = figure.Synthetic || avg.Info.Synthetic
 		if text := avg.Info.Extent(); text != "" {
 			figure.Remarks = append(figure.Remarks, titles[i]+": "+text+".")
 		}
 	}
 	if len(windows) > 0 {
-		figure.Remarks = append(figure.Remarks, f.declared.remark("Windows"))
+		figure.Remarks = append(figure.Remarks, f.declared.Remark("Windows"))
 	}
-	var head *headModel
-	if f.maps || f.arrange == onScalp {
-		if head, err = f.head.read(a, c); err != nil {
+	var head *wearer.Head
+	if f.maps || f.arrange == option.OnScalp {
+		if head, err = f.head.Read(a.Session, c); err != nil {
 			return nil, err
 		}
 	}
-	if f.arrange == onScalp {
+	if f.arrange == option.OnScalp {
 		if f.sites == nil {
 			f.sites = layout.Names(first.Sites)
 		}
@@ -200,16 +204,16 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 		}
 	}
 	if len(f.sites)+len(f.pools) == 0 {
-		f.allSites(figure, tables.averages, titles, from, to)
-	} else if err := f.bySite(figure, tables.averages, titles, paths, from, to); err != nil {
+		f.allSites(figure, tables.Averages, titles, from, to)
+	} else if err := f.bySite(figure, tables.Averages, titles, paths, from, to); err != nil {
 		return nil, err
 	}
 	out := &drawn{
 		what:  console.Plural(len(figure.Panels), "panel", "panels") + " of waveforms",
-		paths: tables.files, sources: sources(tables.averages), numbers: numbersOfTraces(figure),
+		paths: tables.Files, sources: averages.Sources(tables.Averages), numbers: numbersOfTraces(figure),
 	}
 	if head != nil {
-		out.paths, out.sources = append(out.paths, head.paths...), append(out.sources, head.sources...)
+		out.paths, out.sources = append(out.paths, head.Paths...), append(out.sources, head.Sources...)
 	}
 	if f.maps {
 		if figure.Maps, err = f.mapsOf(c, tables, head, windows); err != nil {
@@ -241,13 +245,13 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 	figure.Curves = titles
 	band := f.band
 	if band == "" {
-		band = band95
+		band = option.Band95
 		if slices.ContainsFunc(averages, func(a *average.Average) bool { return a.SEM == nil }) {
-			band = noBand
+			band = option.NoBand
 		}
 	}
-	paired := f.band == "" && band != noBand && conditionsOfPeople(averages) > 1
-	pooled := band != noBand && len(f.pools) > 0
+	paired := f.band == "" && band != option.NoBand && conditionsOfPeople(averages) > 1
+	pooled := band != option.NoBand && len(f.pools) > 0
 	if pooled && f.band != "" {
 		return console.Usagef("--band %v: the error of a pool is not that of its sites, and is not known from their average: add --band none, or draw sites", f.band)
 	}
@@ -258,10 +262,10 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 			return fmt.Errorf("%s: %w", paths[i], err)
 		}
 		half := 1.0
-		if band != noBand && avg.SEM == nil {
+		if band != option.NoBand && avg.SEM == nil {
 			return fmt.Errorf("%s has no standard errors, so there is no band: add --band none", paths[i])
 		}
-		if band == band95 {
+		if band == option.Band95 {
 			if half, err = quantile95(avg); err != nil {
 				return fmt.Errorf("%s: %w", paths[i], err)
 			}
@@ -272,7 +276,7 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 				figure.Panels = append(figure.Panels, chart.TracePanel{Title: p.Title, Curves: make([]chart.Trace, len(averages))})
 			}
 			trace := chart.Trace{Values: p.Wave(avg.Mean)[from:to]}
-			if band != noBand && len(p.Rows) == 1 && (!paired || avg.Info.Minus != "") {
+			if band != option.NoBand && len(p.Rows) == 1 && (!paired || avg.Info.Minus != "") {
 				for _, s := range avg.SEM[p.Rows[0]][from:to] {
 					trace.Band = append(trace.Band, half*s)
 				}
@@ -327,30 +331,16 @@ func quantile95(avg *average.Average) (float64, error) {
 }
 
 // bandText names the band and what it is over.
-func bandText(band bandKind, averages []*average.Average) string {
-	if band == noBand {
+func bandText(band option.BandKind, averages []*average.Average) string {
+	if band == option.NoBand {
 		return ""
 	}
 	over := "epochs of one person"
 	if averages[0].Info.Kind == average.GrandAverage {
 		over = "people"
 	}
-	if band == semBand {
+	if band == option.SemBand {
 		return "one standard error of the mean over " + over
 	}
 	return "95\u00a0% intervals of the mean (t) over " + over + ", for each condition by itself, not for their difference"
-}
-
-// differencesLast moves differences behind the conditions that they are of.
-func (t *tables) differencesLast() {
-	var averages, differences []*average.Average
-	var paths, behind []string
-	for i, a := range t.averages {
-		if a.Info.Minus == "" {
-			averages, paths = append(averages, a), append(paths, t.paths[i])
-		} else {
-			differences, behind = append(differences, a), append(behind, t.paths[i])
-		}
-	}
-	t.averages, t.paths = append(averages, differences...), append(paths, behind...)
 }

@@ -8,6 +8,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/averages"
+	"calotte/cmd/internal/fields"
+	"calotte/cmd/internal/figure"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/wearer"
 	"calotte/render/chart"
 	"calotte/render/scalp"
 	"calotte/topo/measure"
@@ -15,7 +20,7 @@ import (
 )
 
 // place gives the panels of sites their places on the head seen from above.
-func (f *tracesFlags) place(figure *chart.Traces, head *headModel, columns []string) error {
+func (f *tracesFlags) place(figure *chart.Traces, head *wearer.Head, columns []string) error {
 	places, err := measure.Places(columns, f.sites, nil)
 	if err != nil {
 		return err
@@ -24,11 +29,11 @@ func (f *tracesFlags) place(figure *chart.Traces, head *headModel, columns []str
 	for _, p := range places {
 		wanted = append(wanted, p.Title)
 	}
-	sites, err := head.sites(wanted)
+	sites, err := head.Sites(wanted)
 	if err != nil {
 		return err
 	}
-	view := scalp.TopView(head.model)
+	view := scalp.TopView(head.Model)
 	for _, s := range sites {
 		figure.Places = append(figure.Places, view.Project(s.Position))
 	}
@@ -36,43 +41,43 @@ func (f *tracesFlags) place(figure *chart.Traces, head *headModel, columns []str
 }
 
 // mapsOf is the sheet of the windows' means, a row for each average.
-func (f *tracesFlags) mapsOf(c *cobra.Command, t *tables, head *headModel, windows windowNames) (*scalp.Sheet, error) {
-	flags := newFieldFlags()
-	flags.windows = f.declared
+func (f *tracesFlags) mapsOf(c *cobra.Command, t *averages.Tables, head *wearer.Head, windows option.WindowNames) (*scalp.Sheet, error) {
+	flags := fields.NewFlags()
+	flags.Windows = f.declared
 	for _, w := range windows {
-		if latency := (unit.Latency{Span: w.span}); !slices.Contains(flags.at, latency) {
-			flags.at = append(flags.at, latency)
+		if latency := (unit.Latency{Span: w.Span}); !slices.Contains(flags.At, latency) {
+			flags.At = append(flags.At, latency)
 		}
 	}
-	sheet, err := sheetOf(c.Context(), &fields{fieldFlags: &flags, tables: t, head: head}, &markFlag{})
+	sheet, err := sheetOf(c.Context(), &fields.Fields{Flags: &flags, Tables: t, Head: head}, &figure.Marks{})
 	if err != nil {
 		return nil, err
 	}
 	for i, w := range windows {
-		sheet.Columns[i] = w.name
+		sheet.Columns[i] = w.Name
 	}
-	sheet.Remarks = slices.DeleteFunc(sheet.Remarks, func(r string) bool { return r == flags.windows.remark("Latencies") })
+	sheet.Remarks = slices.DeleteFunc(sheet.Remarks, func(r string) bool { return r == flags.Windows.Remark("Latencies") })
 	return sheet, nil
 }
 
 // numbersOfTraces are the curves with their bands.
-func numbersOfTraces(figure *chart.Traces) []numbersOf {
-	return []numbersOf{{"curves", func() []byte {
+func numbersOfTraces(drawn *chart.Traces) []figure.Numbers {
+	return []figure.Numbers{{Name: "curves", Text: func() []byte {
 		var b bytes.Buffer
-		cells(&b, "panel", "curve", "time", "value", "low", "high")
-		for _, panel := range figure.Panels {
+		figure.Cells(&b, "panel", "curve", "time", "value", "low", "high")
+		for _, panel := range drawn.Panels {
 			for k, curve := range panel.Curves {
 				for i, v := range curve.Values {
 					low, high := math.NaN(), math.NaN()
 					if curve.Band != nil {
 						low, high = v-curve.Band[i], v+curve.Band[i]
 					}
-					cells(&b, panel.Title, figure.Curves[k], figure.Times[i], v, orMissing(low), orMissing(high))
+					figure.Cells(&b, panel.Title, drawn.Curves[k], drawn.Times[i], v, orMissing(low), orMissing(high))
 				}
 			}
 			for k, row := range panel.Faint {
 				for i, v := range row {
-					cells(&b, panel.Title, fmt.Sprintf("site %d", k+1), figure.Times[i], v, orMissing(math.NaN()), orMissing(math.NaN()))
+					figure.Cells(&b, panel.Title, fmt.Sprintf("site %d", k+1), drawn.Times[i], v, orMissing(math.NaN()), orMissing(math.NaN()))
 				}
 			}
 		}

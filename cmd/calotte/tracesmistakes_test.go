@@ -30,7 +30,7 @@ func TestTracesMistakes(t *testing.T) {
 }
 
 func TestContentsMistakes(t *testing.T) {
-	good := edf(session{events: true})
+	good := edf(sessionFile{events: true})
 	for _, m := range []mistake{
 		{"check of a table", table("own.tsv", averageTable(tableHeader, wave)), "contents --check FILE", usage, []string{"a recording"}},
 		{"a limit without a check", good, "contents FILE --reject 100uV", usage, []string{"--reject", "--check"}},

@@ -79,7 +79,7 @@ func TestFieldOfT(t *testing.T) {
 // For one person the epochs are what the average is the mean of.
 func TestFieldOfTFromEpochs(t *testing.T) {
 	dir := t.TempDir()
-	rec := session{events: true, change: noisy}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true, change: noisy}.write(t, filepath.Join(dir, "rec.edf"))
 	must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "--save-epochs", "-o", dir)
 	file := filepath.Join(dir, "rec_go_average.tsv")
 	got := valuesAt(t, file, "--field", "t", "--at", "100ms")

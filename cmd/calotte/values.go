@@ -14,8 +14,12 @@ import (
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
+	"calotte/cmd/internal/fields"
+	"calotte/cmd/internal/option"
+	"calotte/cmd/internal/session"
 	"calotte/layout"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
@@ -24,14 +28,14 @@ import (
 )
 
 type valuesFlags struct {
-	field  fieldFlags
-	sites  siteSet
-	format format
+	field  fields.Flags
+	sites  option.Sites
+	format option.Format
 	output string
 }
 
 func (a *app) values() *cobra.Command {
-	f := valuesFlags{field: newFieldFlags()}
+	f := valuesFlags{field: fields.NewFlags()}
 	c := &cobra.Command{
 		Use:   "values AVERAGE…",
 		Short: "Print the numbers behind the maps, at any site",
@@ -43,12 +47,12 @@ With -o NAME.tsv it writes NAME.json beside the table: quantity, unit, reference
 positions and what the values were made from. -o NAME.json holds both.`,
 		Example: `  calotte values calotte-demo/results/group/pilots_known_average.tsv --at 170ms --sites 10-20
   calotte values calotte-demo/results/group/pilots_*_average.tsv --at 150..190ms --sites P7,P8`,
-		Args: inputs(1, "averages"),
+		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runValues(c, f, args) },
 	}
 	flags := c.Flags()
-	f.field.register(c)
-	f.field.windows.register(c, "whose means are taken")
+	f.field.Register(c)
+	f.field.Windows.Register(c, "whose means are taken")
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE] (default: those of the average)")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv or .json for the table, instead of standard output")
@@ -58,14 +62,14 @@ positions and what the values were made from. -o NAME.json holds both.`,
 func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 	if ext := strings.ToLower(filepath.Ext(f.output)); f.output != "" && ext != ".tsv" && ext != ".json" {
 		return console.Usagef("-o %s: expected a name that ends in .tsv or .json", f.output)
-	} else if f.output != "" && c.Flags().Changed("format") && f.format.json != (ext == ".json") {
+	} else if f.output != "" && c.Flags().Changed("format") && f.format.JSON != (ext == ".json") {
 		return console.Usagef("--format %v and -o %s disagree: leave --format out", f.format, f.output)
 	}
-	fields, err := f.field.read(a, c, paths)
+	fields, err := f.field.Read(a.Session, c, paths)
 	if err != nil {
 		return err
 	}
-	out := a.files(fields.inputs())
+	out := a.Files(fields.Inputs())
 	if f.output != "" {
 		if err := out.Plan(valuesFiles(f.output)...); err != nil {
 			return err
@@ -76,7 +80,7 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 		return err
 	}
 	if f.output == "" {
-		err = printValues(a.stdout, f.format, rows)
+		err = printValues(a.Stdout, f.format, rows)
 	} else {
 		err = f.save(a, c, out, fields, rows)
 	}
@@ -84,38 +88,38 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 		return err
 	}
 	in := ""
-	if unit := f.field.quantity.unit(); unit != "" {
+	if unit := f.field.Quantity.Unit(); unit != "" {
 		in = ", in " + unit
 	}
-	console.Say(a.summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
-		console.Plural(len(rows), "value", "values"), f.field.quantity.describe(), labels(f.field.at),
-		in, fields.head.describe(), average.OrNotKnown(fields.reference()))
+	console.Say(a.Summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
+		console.Plural(len(rows), "value", "values"), f.field.Quantity.Describe(), labels(f.field.At),
+		in, fields.Head.Describe(), average.OrNotKnown(fields.Reference()))
 	return nil
 }
 
 // rows reads the field of each average at the wanted sites, or at its own.
-func (f *valuesFlags) rows(ctx context.Context, a *app, fields *fields) ([]valueRow, error) {
-	origins, err := fields.origins()
+func (f *valuesFlags) rows(ctx context.Context, a *app, read *fields.Fields) ([]valueRow, error) {
+	origins, err := read.Origins()
 	if err != nil {
 		return nil, err
 	}
 	var rows []valueRow
-	for i, avg := range fields.averages {
+	for i, avg := range read.Averages {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		columns := f.sites.columns()
+		columns := f.sites.Columns()
 		if len(columns) == 0 {
 			columns = avg.Sites
 		}
-		if err := a.bounded(mostRows, len(fields.averages), len(columns), len(fields.at)); err != nil {
+		if err := a.bounded(mostRows, len(read.Averages), len(columns), len(read.At)); err != nil {
 			return nil, err
 		}
-		sites, err := fields.head.targets(columns)
+		sites, err := read.Head.Targets(columns)
 		if err != nil {
 			return nil, err
 		}
-		more, err := valuesOf(fields, i, sites, origins[i])
+		more, err := valuesOf(read, i, sites, origins[i])
 		if err != nil {
 			return nil, err
 		}
@@ -148,25 +152,25 @@ func valuesFiles(output string) []string {
 }
 
 // save writes the values with what is known of them.
-func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, fields *fields, rows []valueRow) error {
-	origins, err := fields.origins()
+func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, read *fields.Fields, rows []valueRow) error {
+	origins, err := read.Origins()
 	if err != nil {
 		return err
 	}
 	record := valuesRecord{
-		Quantity: f.field.quantity.String(), Unit: f.field.quantity.unit(), Reference: fields.reference(),
-		Positions: fields.head.describe(), Remarks: fields.remarks(origins), Provenance: a.provenance(c, fields.sources()),
-		Synthetic: slices.ContainsFunc(fields.averages, func(a *average.Average) bool { return a.Info.Synthetic }),
+		Quantity: f.field.Quantity.String(), Unit: f.field.Quantity.Unit(), Reference: read.Reference(),
+		Positions: read.Head.Describe(), Remarks: read.Remarks(origins), Provenance: a.Provenance(c, read.Sources()),
+		Synthetic: slices.ContainsFunc(read.Averages, func(a *average.Average) bool { return a.Info.Synthetic }),
 	}
 	paths := valuesFiles(f.output)
 	if len(paths) == 1 {
 		record.Values = rows
 	} else {
 		var table bytes.Buffer
-		if err := printValues(&table, format{}, rows); err != nil {
+		if err := printValues(&table, option.Format{}, rows); err != nil {
 			return err
 		}
-		record.Files = []provenance.Source{source(paths[0], table.Bytes())}
+		record.Files = []provenance.Source{archive.Source(paths[0], table.Bytes())}
 		out.Put(paths[0], table.Bytes())
 	}
 	text, err := json.MarshalIndent(record, "", "  ")
@@ -191,9 +195,9 @@ type valueRow struct {
 }
 
 // valuesOf reads one average's field at the sites, site by site.
-func valuesOf(f *fields, index int, sites []layout.Site, from string) ([]valueRow, error) {
-	avg := f.averages[index]
-	spline, amplitudes, err := f.spline(avg)
+func valuesOf(f *fields.Fields, index int, sites []layout.Site, from string) ([]valueRow, error) {
+	avg := f.Averages[index]
+	spline, amplitudes, err := f.Spline(avg)
 	if err != nil {
 		return nil, err
 	}
@@ -205,11 +209,11 @@ func valuesOf(f *fields, index int, sites []layout.Site, from string) ([]valueRo
 	for i, s := range sites {
 		points[i] = s.Position
 	}
-	values := spline.Interpolate(points, f.quantity.interpolated(), coefficients)
-	if f.quantity.needsUnits() {
-		values, err = f.sample(index).Certainties(f.quantity.certainty(), values, spline, points, f.at)
+	values := spline.Interpolate(points, f.Quantity.Interpolated(), coefficients)
+	if f.Quantity.NeedsUnits() {
+		values, err = f.Sample(index).Certainties(f.Quantity.Certainty(), values, spline, points, f.At)
 		if errors.Is(err, contrast.ErrNoSpread) {
-			err = fmt.Errorf("%s: %w", f.paths[index], err)
+			err = fmt.Errorf("%s: %w", f.Paths[index], err)
 		}
 		if err != nil {
 			return nil, err
@@ -217,15 +221,15 @@ func valuesOf(f *fields, index int, sites []layout.Site, from string) ([]valueRo
 	}
 	var rows []valueRow
 	for i, s := range sites {
-		for j, at := range f.at {
+		for j, at := range f.At {
 			rows = append(rows, valueRow{s.Name, s.Position.X, s.Position.Y, s.Position.Z, at, values.At(i, j), from})
 		}
 	}
 	return rows, nil
 }
 
-func printValues(w io.Writer, f format, rows []valueRow) error {
-	if f.json {
+func printValues(w io.Writer, f option.Format, rows []valueRow) error {
+	if f.JSON {
 		return json.NewEncoder(w).Encode(rows)
 	}
 	cells := make([][]string, len(rows))
