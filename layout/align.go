@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // fewestFitted is how many sites a sphere is fitted to.
@@ -215,10 +217,10 @@ func (h TwoHalves) toUnit(p r3.Vec) r3.Vec { return h.side(p).toUnit(p) }
 func ringRadius(s Surface) float64 {
 	if m, ok := s.(modelled); ok {
 		e := m.mean()
-		return 4 * quarterPerimeter(e.Right, e.Front) / (2 * math.Pi)
+		return 4 * geometry.QuarterPerimeter(e.Right, e.Front) / (2 * math.Pi)
 	}
 	l := s.Landmarks()
-	return meanRadius([]r3.Vec{l.Nasion, l.Inion, l.LeftPreauricular, l.RightPreauricular, l.Vertex})
+	return geometry.MeanRadius([]r3.Vec{l.Nasion, l.Inion, l.LeftPreauricular, l.RightPreauricular, l.Vertex})
 }
 
 // centre fits the sphere, or the surface of the head's proportions: mapped to the
@@ -262,7 +264,7 @@ func fitModelled(m modelled, points []r3.Vec) (sphereFit, error) {
 	e := m.mean()
 	var centre r3.Vec
 	for range 50 {
-		units := shifted(points, centre)
+		units := geometry.Shifted(points, centre)
 		for i, p := range units {
 			units[i] = m.toUnit(p)
 		}

@@ -6,6 +6,9 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/decimal"
+	"calotte/layout/internal/geometry"
 )
 
 // landmarkOrder keeps sums the same from run to run.
@@ -19,7 +22,7 @@ func (d *digitiser) addAxesError(centre r3.Vec) error {
 	add := func(w r3.Vec) { variance = r3.Add(variance, r3.Vec{X: w.X * w.X, Y: w.Y * w.Y, Z: w.Z * w.Z}) }
 	if complete(d.Landmarks) {
 		marks := d.markPoints()
-		covariance, ok := turnCovariance(shifted(marks, centroid(marks)))
+		covariance, ok := geometry.TurnCovariance(geometry.Shifted(marks, geometry.Centroid(marks)))
 		if !ok {
 			return errors.New("NAS, LPA and RPA lie on one line: digitise them again")
 		}
@@ -27,12 +30,12 @@ func (d *digitiser) addAxesError(centre r3.Vec) error {
 		if scatter == 0 {
 			scatter = usualLandmarkError
 		}
-		add(r3.Scale(scatter, diagonalRoots(covariance)))
+		add(r3.Scale(scatter, geometry.DiagonalRoots(covariance)))
 	}
 	points := pointsOf(d.Sites)
-	if covariance, ok := turnCovariance(points); ok {
+	if covariance, ok := geometry.TurnCovariance(points); ok {
 		for _, shift := range [...]r3.Vec{{X: centre.X}, {Y: centre.Y}, {Z: centre.Z}} {
-			add(turnOfShift(points, covariance, shift))
+			add(geometry.TurnOfShift(points, covariance, shift))
 		}
 	}
 	d.AxesError = r3.Scale(180/math.Pi, r3.Vec{X: math.Sqrt(variance.X), Y: math.Sqrt(variance.Y), Z: math.Sqrt(variance.Z)})
@@ -67,7 +70,7 @@ func (d *digitiser) followLandmarks() error {
 			to = append(to, model[n])
 		}
 	}
-	m, ok := bestMotion(d.markPoints(), to)
+	m, ok := geometry.BestMotion(d.markPoints(), to)
 	if !ok {
 		return errors.New("NAS, LPA and RPA lie on one line: digitise them again")
 	}
@@ -89,7 +92,7 @@ func (d *digitiser) checkLandmarks() error {
 	nasion, left, right := d.Landmarks["Nz"], d.Landmarks["LPA"], d.Landmarks["RPA"]
 	across := r3.Sub(right, left)
 	if b := r3.Norm(across); !(b >= minBreadth && b <= maxBreadth) {
-		return fmt.Errorf("LPA and RPA are %s mm apart: expected %d to %d mm, digitise them again", digits(b, 4), minBreadth, maxBreadth)
+		return fmt.Errorf("LPA and RPA are %s mm apart: expected %d to %d mm, digitise them again", decimal.Digits(b, 4), minBreadth, maxBreadth)
 	}
 	x := r3.Unit(across)
 	front := r3.Sub(nasion, left)
@@ -100,7 +103,7 @@ func (d *digitiser) checkLandmarks() error {
 			r3.Norm(front), along, minNasion*r3.Norm(across), maxNasion*r3.Norm(across))
 	}
 	up := r3.Cross(x, r3.Unit(front))
-	height := r3.Dot(r3.Sub(centroid(pointsOf(d.Sites)), nasion), up)
+	height := r3.Dot(r3.Sub(geometry.Centroid(pointsOf(d.Sites)), nasion), up)
 	if height < lowest {
 		return fmt.Errorf("the sites lie %.0f mm below the plane of NAS, LPA and RPA: %s", -height, d.mirrorCause())
 	}
@@ -122,7 +125,7 @@ func (d *digitiser) checkLandmarks() error {
 func (d *digitiser) mirrorCause() string {
 	left, right := d.Landmarks["LPA"], d.Landmarks["RPA"]
 	front := r3.Sub(d.Landmarks["Nz"], r3.Scale(0.5, r3.Add(left, right)))
-	middle := centroid(pointsOf(d.Sites))
+	middle := geometry.Centroid(pointsOf(d.Sites))
 	across := sides(d.Sites, func(p r3.Vec) float64 { return r3.Norm(r3.Sub(p, left)) - r3.Norm(r3.Sub(p, right)) })
 	ahead := fronts(d.Sites, func(p r3.Vec) float64 { return r3.Dot(front, r3.Sub(p, middle)) })
 	_, inion := d.Landmarks["Iz"]

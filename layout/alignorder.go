@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // Named sites that are turned by an angle between these, in degrees, against the
@@ -27,7 +29,7 @@ func (d *digitiser) checkOrder() error {
 	if len(ideal) < fewestNamed {
 		return nil
 	}
-	q, ok := bestRotation(ideal, measured, false)
+	q, ok := geometry.BestRotation(ideal, measured, false)
 	if !ok {
 		return nil
 	}
@@ -35,7 +37,7 @@ func (d *digitiser) checkOrder() error {
 	for i, p := range ideal {
 		agreement += r3.Dot(q.MulVec(p), measured[i]) / float64(len(ideal))
 	}
-	about := math.Abs(rotationVector(q).Z) * 180 / math.Pi
+	about := math.Abs(geometry.RotationVector(q).Z) * 180 / math.Pi
 	if agreement < leastAgreement || about < leastQuarter || about > mostQuarter {
 		return nil
 	}

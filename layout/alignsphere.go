@@ -7,6 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // A sphereFit is the sphere with the least sum of squared distances from points
@@ -60,7 +62,7 @@ func fitSphere(points []r3.Vec) (sphereFit, error) {
 
 // algebraicSphere solves |p|² = 2p·c + (R² − |c|²), with p from the points' mean.
 func algebraicSphere(points []r3.Vec) (sphereFit, bool) {
-	mean := centroid(points)
+	mean := geometry.Centroid(points)
 	a := mat.NewDense(len(points), 4, nil)
 	b := mat.NewVecDense(len(points), nil)
 	for i, p := range points {
@@ -108,12 +110,4 @@ func (f sphereFit) withErrors(sum float64, jacobian *mat.Dense) (sphereFit, erro
 		Z: deviation * math.Sqrt(covariance.At(2, 2)),
 	}
 	return f, nil
-}
-
-func centroid(points []r3.Vec) r3.Vec {
-	var sum r3.Vec
-	for _, p := range points {
-		sum = r3.Add(sum, p)
-	}
-	return r3.Scale(1/float64(len(points)), sum)
 }

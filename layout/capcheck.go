@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // A CapCheck says how a cap sits, against where its electrodes belong.
@@ -132,7 +134,7 @@ func CheckCap(ideal, measured []Site, o CapOptions) (CapCheck, error) {
 		fit.measured = append(fit.measured, j.Position)
 	}
 	if o.Head == nil {
-		o.Head = Sphere(meanRadius(fit.ideal))
+		o.Head = Sphere(geometry.MeanRadius(fit.ideal))
 	}
 	if err := fit.run(); err != nil {
 		return CapCheck{}, err
@@ -208,7 +210,7 @@ func (c *CapCheck) addEdges(head Surface) error {
 		return fmt.Errorf("the edges of the cap: %w", err)
 	}
 	for _, p := range placed {
-		moved := turned(p.Position, c.Turn.Vector())
+		moved := geometry.Turned(p.Position, c.Turn.Vector())
 		c.Edges = append(c.Edges, CapEdge{
 			Site:   Name(p.Name),
 			Off:    r3.Sub(moved, p.Position),
@@ -221,14 +223,9 @@ func (c *CapCheck) addEdges(head Surface) error {
 
 var errUndetermined = errors.New("the sites lie on one line through the head: a turn needs more")
 
-// angleBetween is exact for small angles too.
-func angleBetween(p, q r3.Vec) float64 {
-	return math.Atan2(r3.Norm(r3.Cross(p, q)), r3.Dot(p, q))
-}
-
 // alongScalp is the distance from p to the direction of q on the sphere about the
 // origin through p.
-func alongScalp(p, q r3.Vec) float64 { return r3.Norm(p) * angleBetween(p, q) }
+func alongScalp(p, q r3.Vec) float64 { return r3.Norm(p) * geometry.AngleBetween(p, q) }
 
 // scalpVector is as long as the way along the scalp and points from p the way that
 // leads to q.
@@ -239,12 +236,4 @@ func scalpVector(p, q r3.Vec) r3.Vec {
 		return r3.Vec{}
 	}
 	return r3.Scale(alongScalp(p, q), r3.Unit(tangent))
-}
-
-func meanRadius(points []r3.Vec) float64 {
-	sum := 0.0
-	for _, p := range points {
-		sum += r3.Norm(p)
-	}
-	return sum / float64(len(points))
 }

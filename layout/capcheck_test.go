@@ -10,6 +10,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
+
+	"calotte/layout/internal/geometry"
 )
 
 func TestCheckCapAgainstScipy(t *testing.T) {
@@ -43,7 +45,7 @@ func TestCheckCapAgainstScipy(t *testing.T) {
 func planted(sites []Site, degrees r3.Vec, noise float64, rng *rand.Rand) []Site {
 	moved := make([]Site, len(sites))
 	for i, s := range sites {
-		p := turned(s.Position, r3.Scale(math.Pi/180, degrees))
+		p := geometry.Turned(s.Position, r3.Scale(math.Pi/180, degrees))
 		if noise > 0 {
 			p = r3.Add(p, r3.Scale(noise, r3.Vec{X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()}))
 		}

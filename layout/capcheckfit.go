@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // A capFit explains measured places by a swap of the whole cap, exchanges of
@@ -59,7 +61,7 @@ func (f *capFit) swapped(i int) r3.Vec { return f.swap.apply(f.ideal[f.target[i]
 func (f *capFit) unturned(i int) r3.Vec { return lifted(f.swapped(i), f.height) }
 
 // place is where electrode i sits by the fit.
-func (f *capFit) place(i int) r3.Vec { return turned(f.unturned(i), f.rotation) }
+func (f *capFit) place(i int) r3.Vec { return geometry.Turned(f.unturned(i), f.rotation) }
 
 // directions returns the places without and with the turn: measured ones at the
 // radius of the ideal, so that distances along the scalp count.
@@ -75,17 +77,17 @@ func (f *capFit) directions() (from, to []r3.Vec) {
 // fitTurn finds the rotation and its errors.
 func (f *capFit) fitTurn() error {
 	from, to := f.directions()
-	q, ok := bestRotation(from, to, false)
+	q, ok := geometry.BestRotation(from, to, false)
 	if !ok {
 		return errUndetermined
 	}
-	f.rotation = rotationVector(q)
-	covariance, ok := turnCovariance(turnedBy(q, from))
+	f.rotation = geometry.RotationVector(q)
+	covariance, ok := geometry.TurnCovariance(geometry.TurnedBy(q, from))
 	if !ok {
 		return errUndetermined
 	}
 	sum := float64(len(from)) * square(rest(q, from, to))
-	f.errors = r3.Scale(math.Sqrt(sum/float64(2*len(from)-3)), diagonalRoots(covariance))
+	f.errors = r3.Scale(math.Sqrt(sum/float64(2*len(from)-3)), geometry.DiagonalRoots(covariance))
 	return nil
 }
 
@@ -97,17 +99,17 @@ func (f *capFit) rigid() *RigidFit {
 	for i := range from {
 		from[i] = f.swapped(i)
 	}
-	m, ok := bestMotion(from, f.measured)
+	m, ok := geometry.BestMotion(from, f.measured)
 	if !ok {
 		return nil
 	}
 	sum := 0.0
 	for i, p := range from {
-		sum += r3.Norm2(r3.Sub(f.measured[i], m.apply(p)))
+		sum += r3.Norm2(r3.Sub(f.measured[i], m.Apply(p)))
 	}
 	return &RigidFit{
-		Turn:  r3.Scale(180/math.Pi, rotationVector(m.turn)),
-		Shift: m.shift,
+		Turn:  r3.Scale(180/math.Pi, geometry.RotationVector(m.Turn)),
+		Shift: m.Shift,
 		RMS:   math.Sqrt(sum / float64(len(from))),
 	}
 }

@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // lifted is where a point of the scalp goes when the whole cap is drawn up by a
@@ -13,7 +15,7 @@ import (
 func lifted(p r3.Vec, height float64) r3.Vec {
 	out := r3.Unit(p)
 	up := r3.Cross(out, r3.Vec{Z: 1})
-	return turned(p, r3.Scale(height/r3.Norm(p), up))
+	return geometry.Turned(p, r3.Scale(height/r3.Norm(p), up))
 }
 
 // lift is the way that lifted goes for each mm.
@@ -56,11 +58,11 @@ func (f *capFit) heightStep() (step, uncertain float64) {
 	whole := 0.0
 	for i := range f.names {
 		points[i] = f.place(i)
-		ways[i] = turned(lift(f.swapped(i)), f.rotation)
+		ways[i] = geometry.Turned(lift(f.swapped(i)), f.rotation)
 		moment = r3.Add(moment, r3.Cross(points[i], ways[i]))
 		whole += r3.Norm2(ways[i])
 	}
-	covariance, ok := turnCovariance(points)
+	covariance, ok := geometry.TurnCovariance(points)
 	if !ok {
 		return 0, 0
 	}

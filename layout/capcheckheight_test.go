@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // raised shifts all sites up, as a cap that is drawn up and keeps its shape.
@@ -100,7 +102,7 @@ func TestCapWithoutLimit(t *testing.T) {
 	off := slices.Clone(ideal)
 	i := slices.IndexFunc(off, func(s Site) bool { return s.Name == "C3" })
 	aside := r3.Unit(r3.Cross(off[i].Position, r3.Vec{Y: 1}))
-	off[i].Position = turned(ideal[i].Position, r3.Scale(24.0/90, aside))
+	off[i].Position = geometry.Turned(ideal[i].Position, r3.Scale(24.0/90, aside))
 	c, err := CheckCap(ideal, off, CapOptions{})
 	if err != nil {
 		t.Fatal(err)
@@ -108,7 +110,7 @@ func TestCapWithoutLimit(t *testing.T) {
 	if got := c.Instructions(); !strings.Contains(got, "seat again C3: 24 mm off") || len(c.Beyond) != 0 {
 		t.Errorf("%q, beyond %v", got, c.Beyond)
 	}
-	off[i].Position = turned(ideal[i].Position, r3.Scale(12.0/90, aside))
+	off[i].Position = geometry.Turned(ideal[i].Position, r3.Scale(12.0/90, aside))
 	if c, err = CheckCap(ideal, off, CapOptions{}); err != nil || c.Instructions() != "1. seat again C3: 12 mm off\n" {
 		t.Errorf("%q, %v", c.Instructions(), err)
 	}

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // A Swap is how the sides of a whole cap are exchanged.
@@ -53,8 +55,8 @@ const mirrorShare = 0.5
 // the places.
 func (f *capFit) findSwap() {
 	from, to := f.directions()
-	plain, ok := bestRotation(from, to, false)
-	mirror, mirrorOK := bestRotation(from, to, true)
+	plain, ok := geometry.BestRotation(from, to, false)
+	mirror, mirrorOK := geometry.BestRotation(from, to, true)
 	if !ok || !mirrorOK {
 		return
 	}

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 func TestCapSwaps(t *testing.T) {
@@ -97,7 +99,7 @@ func TestCapExchanges(t *testing.T) {
 func TestCapLimit(t *testing.T) {
 	ideal := cap64(t, Sphere(90))
 	sites := slices.Clone(ideal)
-	sites[10].Position = turned(sites[10].Position, r3.Vec{Z: 0.2})
+	sites[10].Position = geometry.Turned(sites[10].Position, r3.Vec{Z: 0.2})
 	c, err := CheckCap(ideal, sites, CapOptions{Limit: 8})
 	if err != nil {
 		t.Fatal(err)

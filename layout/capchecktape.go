@@ -10,6 +10,9 @@ import (
 	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/decimal"
+	"calotte/layout/internal/geometry"
 )
 
 // A Tape is a distance laid with a tape from a landmark to an electrode of the
@@ -206,7 +209,7 @@ func newTapeLine(head Surface, from, to Name) (tapeLine, error) {
 		return tapeLine{}, err
 	}
 	t := tapeLine{from: p.landmarks[from], to: site.Position}
-	if angleBetween(t.from, t.to) < 0.01 {
+	if geometry.AngleBetween(t.from, t.to) < 0.01 {
 		return tapeLine{}, fmt.Errorf("%s is at %s: measure to another electrode", to, from)
 	}
 	t.should, err = p.tapeLength(site, from, t)
@@ -238,13 +241,13 @@ func (t tapeLine) checkReading(distance float64) error {
 	if math.Abs(distance-t.should) <= farTape && distance > t.should/5 {
 		return nil
 	}
-	written := digits(distance, 3)
+	written := decimal.Digits(distance, 3)
 	near := func(d float64) bool { return math.Abs(d-t.should) <= t.should/2 }
 	switch {
 	case near(10 * distance):
 		return fmt.Errorf("%s mm: expected some %.0f mm: is it %s cm?", written, t.should, written)
 	case near(distance / 10):
-		return fmt.Errorf("%s mm: expected some %.0f mm: is it %s mm?", written, t.should, digits(distance/10, 3))
+		return fmt.Errorf("%s mm: expected some %.0f mm: is it %s mm?", written, t.should, decimal.Digits(distance/10, 3))
 	}
 	return fmt.Errorf("%s mm: expected some %.0f mm on this head, measure again", written, t.should)
 }
@@ -254,7 +257,7 @@ func (t tapeLine) change(rotation r3.Vec) float64 { return t.moved(t.to, rotatio
 
 // moved is the same where the site is elsewhere before the turn.
 func (t tapeLine) moved(to, rotation r3.Vec) float64 {
-	return t.radius() * (angleBetween(t.from, turned(to, rotation)) - angleBetween(t.from, t.to))
+	return t.radius() * (geometry.AngleBetween(t.from, geometry.Turned(to, rotation)) - geometry.AngleBetween(t.from, t.to))
 }
 
 func (t tapeLine) radius() float64 { return (r3.Norm(t.from) + r3.Norm(t.to)) / 2 }
@@ -262,5 +265,5 @@ func (t tapeLine) radius() float64 { return (r3.Norm(t.from) + r3.Norm(t.to)) / 
 // gradient is the change for each radian about each axis: a site moves straight
 // away from a landmark by a turn about the normal of the plane through both.
 func (t tapeLine) gradient(rotation r3.Vec) r3.Vec {
-	return r3.Scale(t.radius(), r3.Unit(r3.Cross(t.from, turned(t.to, rotation))))
+	return r3.Scale(t.radius(), r3.Unit(r3.Cross(t.from, geometry.Turned(t.to, rotation))))
 }

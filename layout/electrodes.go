@@ -11,6 +11,8 @@ import (
 	"unicode/utf8"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/decimal"
 )
 
 // WriteElectrodes writes a BIDS *_electrodes.tsv file: columns name, x, y and z
@@ -165,7 +167,7 @@ const reach = 2000
 
 func checkReach(s Site) error {
 	if d := r3.Norm(s.Position); !(d <= reach) {
-		return fmt.Errorf("site %.40q is %s mm from the origin: expected %d mm at most, check the unit", s.Name, digits(d, 3), reach)
+		return fmt.Errorf("site %.40q is %s mm from the origin: expected %d mm at most, check the unit", s.Name, decimal.Digits(d, 3), reach)
 	}
 	return nil
 }

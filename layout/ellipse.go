@@ -54,13 +54,6 @@ func (e ellipse) angle(distance float64) float64 {
 	return angle
 }
 
-// quarterPerimeter returns a quarter of the perimeter of the ellipse with two
-// semi-axes.
-func quarterPerimeter(p, q float64) float64 {
-	p, q = max(p, q), min(p, q)
-	return p * mathext.CompleteE((p-q)*(p+q)/(p*p))
-}
-
 // An ellipticArc is a piece of an ellipse. Distances count along the ellipse.
 type ellipticArc struct {
 	surface            Ellipsoid

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // An Ellipsoid is a head model about the origin. Its semi-axes in mm reproduce
@@ -83,18 +85,9 @@ func (e Ellipsoid) section(from, via, to r3.Vec) ellipticArc {
 	start, middle, end := angle(u0), angle(u1), angle(u2)
 	// The circle runs from u0 over u1 to u2 counterclockwise about the normal by the
 	// normal's choice, which is the direction of falling angles here.
-	middle = start - positiveTurn(start-middle)
-	end = start - positiveTurn(start-end)
+	middle = start - geometry.PositiveTurn(start-middle)
+	end = start - geometry.PositiveTurn(start-end)
 	return newEllipticArc(e, curve, start, middle, end)
-}
-
-// positiveTurn brings an angle into [0, 2π).
-func positiveTurn(angle float64) float64 {
-	angle = math.Mod(angle, 2*math.Pi)
-	if angle < 0 {
-		angle += 2 * math.Pi
-	}
-	return angle
 }
 
 // normal returns the direction out of the ellipsoid at one of its points.

@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // Halves are the two sides of a head where a tape measured each by itself, in mm:
@@ -90,9 +92,9 @@ func fitHalves(s Halves, nasionInion float64) (TwoHalves, error) {
 		h := head(v)
 		t7, t8 := h.temples()
 		return []float64{
-			2*quarterPerimeter(h.Left.Front, r3.Norm(t7)) - s.LeftRing,
-			2*quarterPerimeter(h.Left.Front, r3.Norm(t8)) - s.RightRing,
-			quarterPerimeter(h.Left.Front, h.Left.Up) - 0.4*nasionInion,
+			2*geometry.QuarterPerimeter(h.Left.Front, r3.Norm(t7)) - s.LeftRing,
+			2*geometry.QuarterPerimeter(h.Left.Front, r3.Norm(t8)) - s.RightRing,
+			geometry.QuarterPerimeter(h.Left.Front, h.Left.Up) - 0.4*nasionInion,
 			h.Left.fromTop(t7) - 0.8*s.LeftEar,
 			h.Right.fromTop(t8) - 0.8*s.RightEar,
 		}

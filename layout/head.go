@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"calotte/layout/internal/decimal"
+	"calotte/layout/internal/geometry"
 )
 
 // A Head is what a tape measures on one wearer, in mm.
@@ -66,9 +69,9 @@ func fitEllipsoid(ab, bc, ac float64) (Ellipsoid, error) {
 		if !(min(a, b, c) > 0) {
 			break
 		}
-		ra = ab - quarterPerimeter(a, b)
-		rb = bc - quarterPerimeter(b, c)
-		rc = ac - quarterPerimeter(a, c)
+		ra = ab - geometry.QuarterPerimeter(a, b)
+		rb = bc - geometry.QuarterPerimeter(b, c)
+		rc = ac - geometry.QuarterPerimeter(a, c)
 		if max(math.Abs(ra), math.Abs(rb), math.Abs(rc)) <= 1e-14*ab {
 			return Ellipsoid{Right: a, Front: b, Up: c}, nil
 		}
@@ -145,11 +148,11 @@ func (m measure) check() error {
 	case m.value == 0:
 		return fmt.Errorf("%s is missing: measure it, or give the circumference alone", m.name)
 	case m.value*10 >= m.min && m.value*10 <= m.max:
-		return fmt.Errorf("%s %s mm is not a head's: is it %[2]s cm?", m.name, digits(m.value, 5))
+		return fmt.Errorf("%s %s mm is not a head's: is it %[2]s cm?", m.name, decimal.Digits(m.value, 5))
 	case m.value/10 >= m.min && m.value/10 <= m.max:
-		return fmt.Errorf("%s %s mm is not a head's: is it %s mm?", m.name, digits(m.value, 5), digits(m.value/10, 5))
+		return fmt.Errorf("%s %s mm is not a head's: is it %s mm?", m.name, decimal.Digits(m.value, 5), decimal.Digits(m.value/10, 5))
 	}
-	return fmt.Errorf("%s %s mm is not a head's: expected %g to %g mm, measure again", m.name, digits(m.value, 5), m.min, m.max)
+	return fmt.Errorf("%s %s mm is not a head's: expected %g to %g mm, measure again", m.name, decimal.Digits(m.value, 5), m.min, m.max)
 }
 
 // checkProportions compares the circumferences that the three measures imply.
@@ -173,7 +176,7 @@ func checkProportions(all []measure) error {
 	}
 	m := all[worst]
 	return fmt.Errorf("%s %s mm does not fit the other two measures: expected %.0f to %.0f mm, measure it again",
-		m.name, digits(m.value, 5), median*m.share*(1-shareTolerance), median*m.share*(1+shareTolerance))
+		m.name, decimal.Digits(m.value, 5), median*m.share*(1-shareTolerance), median*m.share*(1+shareTolerance))
 }
 
 // warnings compares breadth and length of the ring.

@@ -10,6 +10,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
+
+	"calotte/layout/internal/geometry"
 )
 
 // published reads Wakeman & Henson's positions, which are metres while their
@@ -162,7 +164,7 @@ func TestDigitiseFollowsLandmarks(t *testing.T) {
 				all = append(all, inion)
 			}
 			for i, p := range all {
-				all[i].Position = r3.Add(turned(p.Position, turn), shift)
+				all[i].Position = r3.Add(geometry.Turned(p.Position, turn), shift)
 			}
 			d, err := Digitise(Points{Sites: all}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{Head: head})
 			if err != nil || len(d.Warnings) != 0 {

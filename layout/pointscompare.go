@@ -7,6 +7,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // A Comparison says how far the sites of one layout are from those of another.
@@ -49,7 +51,7 @@ func Compare(a, b []Site) (Comparison, error) {
 		p, q := a[pair[0]].Position, b[pair[1]].Position
 		c.Sites = append(c.Sites, SiteDistance{
 			Name:     a[pair[0]].Name,
-			Along:    (r3.Norm(p) + r3.Norm(q)) / 2 * angleBetween(p, q),
+			Along:    (r3.Norm(p) + r3.Norm(q)) / 2 * geometry.AngleBetween(p, q),
 			Straight: r3.Norm(r3.Sub(q, p)),
 			Radial:   r3.Norm(q) - r3.Norm(p),
 		})

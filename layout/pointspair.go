@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // DigitisePair digitises two sets of points for [Compare]: as [Digitise] does, but
@@ -91,9 +93,9 @@ func join(a, b *digitiser) {
 				from, to = append(from, q), append(to, p)
 			}
 		}
-		if m, ok := bestMotion(from, to); ok {
+		if m, ok := geometry.BestMotion(from, to); ok {
 			b.follows(m)
-			centre = m.shift
+			centre = m.Shift
 		}
 	}
 	var origin r3.Vec
@@ -110,11 +112,11 @@ func join(a, b *digitiser) {
 }
 
 // follows moves everything by a motion.
-func (d *digitiser) follows(m motion) {
+func (d *digitiser) follows(m geometry.Motion) {
 	for i, s := range d.Sites {
-		d.Sites[i].Position = m.apply(s.Position)
+		d.Sites[i].Position = m.Apply(s.Position)
 	}
 	for n, p := range d.Landmarks {
-		d.Landmarks[n] = m.apply(p)
+		d.Landmarks[n] = m.Apply(p)
 	}
 }

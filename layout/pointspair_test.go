@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // lacking leaves sites out.
@@ -48,7 +50,7 @@ func TestPairWithSitesMissing(t *testing.T) {
 	few := lacking(points, "O1", "Oz", "O2")
 	moved := slices.Clone(few)
 	for i, p := range moved {
-		moved[i].Position = r3.Add(turned(p.Position, r3.Vec{X: 0.3, Y: 1, Z: -2}), r3.Vec{X: 300})
+		moved[i].Position = r3.Add(geometry.Turned(p.Position, r3.Vec{X: 0.3, Y: 1, Z: -2}), r3.Vec{X: 300})
 	}
 	for _, c := range []struct {
 		text   string
@@ -81,7 +83,7 @@ func TestPairTurnedWithSitesMissing(t *testing.T) {
 		other := Coordinates{System: "Other", Units: "mm"}
 		turnedCap := slices.Clone(points)
 		for i, p := range turnedCap[3:] {
-			turnedCap[3+i].Position = r3.Sub(turned(r3.Add(p.Position, ears), r3.Vec{Z: 4 * math.Pi / 180}), ears)
+			turnedCap[3+i].Position = r3.Sub(geometry.Turned(r3.Add(p.Position, ears), r3.Vec{Z: 4 * math.Pi / 180}), ears)
 		}
 		got, _ := comparePair(t, points, lacking(turnedCap, "O1", "Oz", "O2"), other, other)
 		for _, s := range truth {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // A SitePair is two sites that mirror each other, whatever their names.
@@ -108,6 +110,6 @@ func capMirror(sites []Site, partners []partner) (func(r3.Vec) r3.Vec, bool) {
 	if pairs < fewestMirrored {
 		return nil, false
 	}
-	q, ok := bestRotation(from, to, true)
+	q, ok := geometry.BestRotation(from, to, true)
 	return func(p r3.Vec) r3.Vec { return q.MulVec(p) }, ok
 }

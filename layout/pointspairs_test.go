@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // Geometry finds the pairs that the names say, on scattered positions too.
@@ -56,7 +58,7 @@ func TestGeometricPairsTolerance(t *testing.T) {
 
 func TestCompare(t *testing.T) {
 	a := []Site{{"T3", r3.Vec{X: -90}}, {"Fz", r3.Vec{Y: 90}}, {"Cz", r3.Vec{Z: 90}}, {"E1", r3.Vec{Z: -90}}, {"Oz", r3.Vec{Y: -90}}}
-	b := []Site{{"E2", r3.Vec{X: 90}}, {"CZ", r3.Vec{Z: 100}}, {"fz", r3.Vec{Z: 90}}, {"T7", turned(r3.Vec{X: -90}, r3.Vec{Z: 0.1})}, {"Oz", turned(r3.Vec{Y: -90}, r3.Vec{X: -0.3})}}
+	b := []Site{{"E2", r3.Vec{X: 90}}, {"CZ", r3.Vec{Z: 100}}, {"fz", r3.Vec{Z: 90}}, {"T7", geometry.Turned(r3.Vec{X: -90}, r3.Vec{Z: 0.1})}, {"Oz", geometry.Turned(r3.Vec{Y: -90}, r3.Vec{X: -0.3})}}
 	c, err := Compare(a, b)
 	if err != nil {
 		t.Fatal(err)

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 func TestDigitiseWarns(t *testing.T) {
@@ -149,7 +151,7 @@ func TestDigitiseOnHalves(t *testing.T) {
 	}
 	points, truth := digitisedHead(t, head)
 	for i, p := range points {
-		points[i].Position = turned(p.Position, r3.Vec{X: 0.4, Y: -0.2, Z: 0.7})
+		points[i].Position = geometry.Turned(p.Position, r3.Vec{X: 0.4, Y: -0.2, Z: 0.7})
 	}
 	d, err := Digitise(Points{Sites: points}, Coordinates{System: "Other", Units: "mm"}, DigitiseOptions{Head: head})
 	if err != nil || len(d.Warnings) != 0 || d.Fitted != 64 {

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/decimal"
 )
 
 // The units of length that BIDS allows, in mm.
@@ -81,7 +83,7 @@ func (e extent) unit(stated string) (mm float64, warning string, err error) {
 			return u.mm, fmt.Sprintf("no unit is stated: taken as %s, since %s then", u.name, e.in(u.mm)), nil
 		}
 		return u.mm, fmt.Sprintf("unit %s contradicts the numbers: taken as %s, since %s then and would be %s mm with %s",
-			stated, u.name, e.in(u.mm), digits(e.value*mm, 4), stated), nil
+			stated, u.name, e.in(u.mm), decimal.Digits(e.value*mm, 4), stated), nil
 	}
 	if mm == 0 {
 		mm = 1
@@ -96,7 +98,7 @@ func (e extent) fits(mm float64) bool {
 }
 
 func (e extent) in(mm float64) string {
-	return fmt.Sprintf(e.what, digits(e.value*mm, 4)+" mm")
+	return fmt.Sprintf(e.what, decimal.Digits(e.value*mm, 4)+" mm")
 }
 
 func unitName(mm float64) string {

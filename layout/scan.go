@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/decimal"
 )
 
 // A Scan is a head as it was scanned, in head coordinates and mm.
@@ -121,9 +123,9 @@ func (l ScanLandmarks) findUnit(stated string) (unit string, mm float64, err err
 		return "", 0, fmt.Errorf("unit %q of the scan: expected m, cm or mm", stated)
 	case unit == "":
 		return "", 0, fmt.Errorf("the landmarks are %s apart on average: no head in m, cm or mm, expected %.0f to %.0f mm",
-			digits(l.span(), 3), minCircumference/aroundSpan, maxCircumference/aroundSpan)
+			decimal.Digits(l.span(), 3), minCircumference/aroundSpan, maxCircumference/aroundSpan)
 	case stated != "" && unit != stated:
-		return "", 0, fmt.Errorf("the landmarks are %s %s apart on average: no head, is the scan in %s?", digits(l.span(), 3), stated, unit)
+		return "", 0, fmt.Errorf("the landmarks are %s %s apart on average: no head, is the scan in %s?", decimal.Digits(l.span(), 3), stated, unit)
 	}
 	return unit, mm, nil
 }

@@ -7,6 +7,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout/internal/geometry"
 )
 
 // A tape spans hollows of the scalp up to this depth in mm. A section farther
@@ -138,7 +140,7 @@ func anglesFrom(p plane, centre, start r3.Vec) func(r3.Vec) float64 {
 	v := r3.Cross(p.normal, u)
 	return func(q r3.Vec) float64 {
 		d := r3.Sub(q, centre)
-		return positiveTurn(math.Atan2(r3.Dot(d, v), r3.Dot(d, u)))
+		return geometry.PositiveTurn(math.Atan2(r3.Dot(d, v), r3.Dot(d, u)))
 	}
 }
 

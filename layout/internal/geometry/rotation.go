@@ -1,4 +1,4 @@
-package layout
+package geometry
 
 import (
 	"math"
@@ -7,11 +7,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// bestRotation returns the rotation matrix Q that makes Σ |to − Q·from|² least
+// BestRotation returns the rotation matrix Q that makes Σ |to − Q·from|² least
 // (Kabsch 1976, Acta Cryst A32:922); mirrored, the best matrix of determinant −1
 // instead. It reports false where the vectors lie on one line or, of a mirror
 // image too, leave Q open otherwise.
-func bestRotation(from, to []r3.Vec, mirrored bool) (*r3.Mat, bool) {
+func BestRotation(from, to []r3.Vec, mirrored bool) (*r3.Mat, bool) {
 	var h [9]float64
 	for i, f := range from {
 		t := to[i]
@@ -45,9 +45,9 @@ func bestRotation(from, to []r3.Vec, mirrored bool) (*r3.Mat, bool) {
 	return r3.NewMat(q.RawMatrix().Data), true
 }
 
-// rotationVector returns the axis of a rotation, as long as its angle in radians,
+// RotationVector returns the axis of a rotation, as long as its angle in radians,
 // from 0 to π.
-func rotationVector(q *r3.Mat) r3.Vec {
+func RotationVector(q *r3.Mat) r3.Vec {
 	axis := r3.Vec{X: q.At(2, 1) - q.At(1, 2), Y: q.At(0, 2) - q.At(2, 0), Z: q.At(1, 0) - q.At(0, 1)}
 	sine := r3.Norm(axis) / 2
 	cosine := (q.At(0, 0) + q.At(1, 1) + q.At(2, 2) - 1) / 2
@@ -74,10 +74,10 @@ func halfTurnAxis(q *r3.Mat) r3.Vec {
 	return r3.Unit(best)
 }
 
-// turnCovariance is the covariance of the rotation vector that points tell, where
+// TurnCovariance is the covariance of the rotation vector that points tell, where
 // each coordinate of theirs has a standard error of 1: a small turn w moves a point
 // p by w × p, so that the sum of squares has the second derivative Σ (|p|² − ppᵀ).
-func turnCovariance(points []r3.Vec) (*mat.SymDense, bool) {
+func TurnCovariance(points []r3.Vec) (*mat.SymDense, bool) {
 	information := mat.NewSymDense(3, nil)
 	for _, p := range points {
 		v := [3]float64{p.X, p.Y, p.Z}
@@ -94,21 +94,22 @@ func turnCovariance(points []r3.Vec) (*mat.SymDense, bool) {
 	return covariance, ok
 }
 
-// diagonalRoots are the standard errors in a covariance.
-func diagonalRoots(c mat.Symmetric) r3.Vec {
+// DiagonalRoots are the standard errors in a covariance.
+func DiagonalRoots(c mat.Symmetric) r3.Vec {
 	return r3.Vec{X: math.Sqrt(c.At(0, 0)), Y: math.Sqrt(c.At(1, 1)), Z: math.Sqrt(c.At(2, 2))}
 }
 
-// turnOfShift returns the rotation vector that explains best that all points were
+// TurnOfShift returns the rotation vector that explains best that all points were
 // moved by the same shift.
-func turnOfShift(points []r3.Vec, covariance mat.Symmetric, shift r3.Vec) r3.Vec {
-	moment := r3.Cross(r3.Scale(float64(len(points)), centroid(points)), shift)
+func TurnOfShift(points []r3.Vec, covariance mat.Symmetric, shift r3.Vec) r3.Vec {
+	moment := r3.Cross(r3.Scale(float64(len(points)), Centroid(points)), shift)
 	var turn mat.VecDense
 	turn.MulVec(covariance, mat.NewVecDense(3, []float64{moment.X, moment.Y, moment.Z}))
 	return r3.Vec{X: turn.AtVec(0), Y: turn.AtVec(1), Z: turn.AtVec(2)}
 }
 
-func turnedBy(q *r3.Mat, points []r3.Vec) []r3.Vec {
+// TurnedBy returns the points turned by a rotation.
+func TurnedBy(q *r3.Mat, points []r3.Vec) []r3.Vec {
 	moved := make([]r3.Vec, len(points))
 	for i, p := range points {
 		moved[i] = q.MulVec(p)
@@ -116,30 +117,32 @@ func turnedBy(q *r3.Mat, points []r3.Vec) []r3.Vec {
 	return moved
 }
 
-// turned applies a rotation vector to a point.
-func turned(p, rotation r3.Vec) r3.Vec {
+// Turned applies a rotation vector to a point.
+func Turned(p, rotation r3.Vec) r3.Vec {
 	return r3.Rotate(p, r3.Norm(rotation), rotation)
 }
 
-// A motion is a rotation followed by a shift.
-type motion struct {
-	turn  *r3.Mat
-	shift r3.Vec
+// A Motion is a rotation followed by a shift.
+type Motion struct {
+	Turn  *r3.Mat
+	Shift r3.Vec
 }
 
-func (m motion) apply(p r3.Vec) r3.Vec { return r3.Add(m.turn.MulVec(p), m.shift) }
+// Apply moves a point.
+func (m Motion) Apply(p r3.Vec) r3.Vec { return r3.Add(m.Turn.MulVec(p), m.Shift) }
 
-// bestMotion returns the motion that makes Σ |to − motion(from)|² least.
-func bestMotion(from, to []r3.Vec) (motion, bool) {
-	cf, ct := centroid(from), centroid(to)
-	q, ok := bestRotation(shifted(from, cf), shifted(to, ct), false)
+// BestMotion returns the motion that makes Σ |to − motion(from)|² least.
+func BestMotion(from, to []r3.Vec) (Motion, bool) {
+	cf, ct := Centroid(from), Centroid(to)
+	q, ok := BestRotation(Shifted(from, cf), Shifted(to, ct), false)
 	if !ok {
-		return motion{}, false
+		return Motion{}, false
 	}
-	return motion{q, r3.Sub(ct, q.MulVec(cf))}, true
+	return Motion{q, r3.Sub(ct, q.MulVec(cf))}, true
 }
 
-func shifted(points []r3.Vec, by r3.Vec) []r3.Vec {
+// Shifted returns the points less a vector.
+func Shifted(points []r3.Vec, by r3.Vec) []r3.Vec {
 	moved := make([]r3.Vec, len(points))
 	for i, p := range points {
 		moved[i] = r3.Sub(p, by)
