@@ -22,16 +22,9 @@
 //
 // # Heads
 //
-// A [Head] is what a tape measures. The circumference alone gives a sphere;
-// with the nasion-inion and the ear-to-ear arc it gives an [Ellipsoid] on which
-// the three arcs have the measured lengths. The plane z = 0 is the ring through
-// Fpz, T7, Oz and T8. The nasion, the inion and the two preauricular points lie
-// below it, a tenth of their arc farther on.
-//
-// Where the left and right halves of ring and ear-to-ear arc were measured each
-// by itself, [Head.Surface] returns a [TwoHalves] that has them. A [Scan] is a
-// head as it was scanned, with the four landmarks marked on it. Sites are placed on
-// all of these by the same rules.
+// A [Surface] is the outside of a head, be it computed from tape measures (package
+// head) or scanned (package scan). Sites are placed on all of them by the same
+// rules.
 //
 // # Strips and distances
 //
@@ -44,31 +37,17 @@
 // A rule divides an arc, the section of the head by the plane through three
 // points, at fractions of its length. [Rules] is the table; [Place] follows it.
 //
-// # Digitised points and fitted caps
+// # Rooms
 //
-// [ReadElectrodes] reads points as they are in a file and [Digitise] brings them
-// into the coordinates above; its result says how. [CheckCap] compares them with
-// the sites of [Place]: how the cap is turned, which electrodes are exchanged, and
-// what to do. [CheckTapes] does the same for a few distances laid with a tape.
-// [Compare] is for any two layouts, once [DigitisePair] has brought digitised ones
-// into one frame, and [GeometricPairs] for sites whose names say nothing.
+//   - head makes surfaces of what a tape measures; its files and visits.
+//   - scan makes them of a scanned mesh with four landmarks.
+//   - digitised brings digitised points into the coordinates above and compares
+//     layouts.
+//   - capcheck tells how a fitted cap sits, and what to do.
 //
-// # Where to find what
-//
-// The files of a subject begin alike.
-//
-//   - Names: name, nearest (what a slip of the pen may have meant), mirror, label
-//     (texts of EDF+), sets (10-20, 10-10, 10-5), site.
-//   - Heads: head and its files (headfile, headobject, headvalues), halves, visit
-//     (what is written down on the day), surface, ellipsoid, ellipse, newton.
-//   - Rules: rules is the table, place follows it, curve and distance are for the tape.
-//   - Scans: mesh, its file forms (meshread, meshply, meshobj, meshstl) and sections
-//     (meshsection); scan, with its landmarks, tapes and arcs.
-//   - Digitised points: electrodes and bids are the files; points is the way to head
-//     coordinates, with units, axes and landmarks; align finds axes, centre and
-//     order; pointspair and pointscompare are for two sets, pointspairs for mirrors.
-//   - Cap check: capcheck and what it fits (capcheckfit, capcheckswap,
-//     capcheckheight, capcheckturn); capchecktape for tapes; capcheckadvice and
-//     capcheckreseat say what to do.
-//   - Numbers as text: centimetres (what a tape shows), digits, vectorjson.
+// Here the files name, nearest (what a slip of the pen may have meant), mirror,
+// side, label (texts of EDF+), landmark, sets (10-20, 10-10, 10-5), site, find and
+// written (lists of names as others write them) are about names; rules is the
+// table, place follows it, curve and surface are for the tape; centimetres and
+// signed are numbers as a tape and a check show them.
 package layout

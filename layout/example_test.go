@@ -2,14 +2,14 @@ package layout_test
 
 import (
 	"fmt"
-	"os"
 
 	"calotte/layout"
+	"calotte/layout/head"
 )
 
 func ExamplePlace() {
-	head := layout.Head{Circumference: 560, NasionInion: 360, EarEar: 345}
-	model, err := head.Model()
+	measures := head.Head{Circumference: 560, NasionInion: 360, EarEar: 345}
+	model, err := measures.Model()
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -65,63 +65,4 @@ func ExampleName_Mirror() {
 func ExamplePairs() {
 	fmt.Println(layout.Pairs([]string{"P8", "Pz", "T5", "O1", "F3", "F4"}))
 	// Output: [{2 0} {4 5}]
-}
-
-func ExampleHead_Check() {
-	_, err := layout.Head{Circumference: 56}.Check()
-	fmt.Println(err)
-	warnings, _ := layout.Head{Circumference: 560, NasionInion: 340, EarEar: 365}.Check()
-	fmt.Println(warnings[0])
-	// Output:
-	// circumference 56 mm is not a head's: is it 56 cm?
-	// the head is wider than long (breadth/length 1.15): measure again to be sure
-}
-
-func ExampleHead_Encode() {
-	head := layout.Head{Wearer: "P07", Circumference: 560, NasionInion: 365, EarEar: 340}
-	if err := head.Encode(os.Stdout); err != nil {
-		fmt.Println(err)
-	}
-	// Output:
-	// {
-	//   "kind": "calotte head",
-	//   "version": 1,
-	//   "wearer": "P07",
-	//   "circumference_mm": 560,
-	//   "nasion_inion_mm": 365,
-	//   "ear_ear_mm": 340
-	// }
-}
-
-func ExampleHead_Model() {
-	model, err := layout.Head{Circumference: 560, NasionInion: 365, EarEar: 340}.Model()
-	fmt.Printf("%.1f %.1f %.1f mm, %v\n", model.Right, model.Front, model.Up, err)
-	// Output: 82.6 95.4 90.5 mm, <nil>
-}
-
-func ExampleEllipsoid_Section() {
-	head := layout.Sphere(90)
-	l := head.Landmarks()
-	arc, err := head.Section(l.Nasion, l.Vertex, l.Inion)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%.1f mm, a tenth of it at %.1f\n", arc.Length(), arc.At(0.1))
-	// Output: 353.4 mm, a tenth of it at {0.0 90.0 0.0}
-}
-
-func ExampleWriteElectrodes() {
-	placements, err := layout.Place(layout.Sphere(90), []layout.Name{"Fz", "Cz"})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	if err := layout.WriteElectrodes(os.Stdout, layout.Sites(placements)); err != nil {
-		fmt.Println(err)
-	}
-	// Output:
-	// name	x	y	z
-	// Fz	0.0000	63.6396	63.6396
-	// Cz	0.0000	0.0000	90.0000
 }

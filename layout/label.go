@@ -92,7 +92,7 @@ func parseReference(text string) (string, error) {
 	if n, err := Parse(text); err == nil {
 		return string(n), nil
 	}
-	folded := fold(text)
+	folded := Fold(text)
 	for _, r := range references {
 		for _, spelling := range strings.Fields(r.folded) {
 			if folded == spelling {
@@ -127,7 +127,7 @@ func firstWord(text string) string {
 // signalType finds the type that a label's first word states, with or without a
 // number behind it: "EMG", "EMG1".
 func signalType(word string) (string, bool) {
-	folded := fold(word)
+	folded := Fold(word)
 	bare := strings.TrimRight(folded, "0123456789")
 	for _, s := range signals {
 		for _, spelling := range strings.Fields(s.folded) {

@@ -48,7 +48,7 @@ func (n Name) Side() Side {
 	switch {
 	case n.Mirror() == n:
 		return Midline
-	case isLeft(n):
+	case IsLeft(n):
 		return LeftSide
 	}
 	return RightSide
@@ -57,7 +57,7 @@ func (n Name) Side() Side {
 var mirrors = sync.OnceValue(func() map[Name]Name {
 	m := make(map[Name]Name)
 	for _, n := range names().ordered {
-		if isLeft(n) {
+		if IsLeft(n) {
 			right := oppositeOfLeft(n)
 			m[n], m[right] = right, n
 		}
@@ -65,8 +65,8 @@ var mirrors = sync.OnceValue(func() map[Name]Name {
 	return m
 })
 
-// isLeft reports whether a known name is on the left: its number is odd.
-func isLeft(n Name) bool {
+// IsLeft reports whether a known name is on the left: its number is odd.
+func IsLeft(n Name) bool {
 	digits := strings.TrimLeft(strings.TrimSuffix(string(n), "h"), letters)
 	number, err := strconv.Atoi(digits)
 	return n == "LPA" || err == nil && number%2 == 1

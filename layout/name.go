@@ -69,7 +69,7 @@ var names = sync.OnceValue(func() *registry {
 		if _, known := r.kinds[n]; known {
 			return
 		}
-		r.byFolded[fold(string(n))] = n
+		r.byFolded[Fold(string(n))] = n
 		r.kinds[n] = k
 		r.ordered = append(r.ordered, n)
 	}
@@ -87,9 +87,9 @@ var names = sync.OnceValue(func() *registry {
 	return r
 })
 
-// fold drops blanks and trailing dots and lowers ASCII letters. Other letters
+// Fold drops blanks and trailing dots and lowers ASCII letters. Other letters
 // stay as they are, so that a dotted capital I is not taken for an I.
-func fold(label string) string {
+func Fold(label string) string {
 	label = strings.Map(func(r rune) rune {
 		switch {
 		case r == ' ' || r == '\t' || r == '\u00a0':
@@ -107,7 +107,7 @@ func fold(label string) string {
 // A label that stands for no name gives an [*UnknownError], which knows the nearest
 // names; Parse never guesses.
 func Parse(label string) (Name, error) {
-	if n, ok := names().byFolded[fold(label)]; ok {
+	if n, ok := names().byFolded[Fold(label)]; ok {
 		return n, nil
 	}
 	return "", &UnknownError{label}

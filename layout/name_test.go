@@ -70,10 +70,10 @@ func TestEditDistance(t *testing.T) {
 func TestNamesAreDistinctWhenFolded(t *testing.T) {
 	seen := map[string]Name{}
 	for _, n := range names().ordered {
-		if other, ok := seen[fold(string(n))]; ok {
+		if other, ok := seen[Fold(string(n))]; ok {
 			t.Errorf("%q and %q fold to the same", n, other)
 		}
-		seen[fold(string(n))] = n
+		seen[Fold(string(n))] = n
 	}
 	for _, a := range aliases {
 		if n, ok := seen[a.folded]; ok {

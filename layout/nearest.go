@@ -13,14 +13,14 @@ type UnknownError struct{ Label string }
 // near. They are looked for when asked, since many labels are tried whose error
 // nobody reads.
 func (e *UnknownError) Nearest() []Name {
-	if folded := fold(e.Label); folded != "" {
+	if folded := Fold(e.Label); folded != "" {
 		return nearest(folded)
 	}
 	return nil
 }
 
 func (e *UnknownError) Error() string {
-	if fold(e.Label) == "" {
+	if Fold(e.Label) == "" {
 		return "empty site name: give one such as Cz"
 	}
 	var near []string
@@ -43,7 +43,7 @@ func nearest(folded string) []Name {
 	best := nearDistance
 	var near []Name
 	for _, n := range names().ordered {
-		known := fold(string(n))
+		known := Fold(string(n))
 		if max(len(folded)-len(known), len(known)-len(folded)) > best {
 			continue
 		}
@@ -65,7 +65,7 @@ func nearest(folded string) []Name {
 
 // otherLetter is 0 for a name that begins with the label's letter, else 1.
 func otherLetter(folded string, n Name) int {
-	if folded[0] == fold(string(n))[0] {
+	if folded[0] == Fold(string(n))[0] {
 		return 0
 	}
 	return 1

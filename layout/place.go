@@ -57,7 +57,7 @@ type placer struct {
 }
 
 func newPlacer(s Surface) *placer {
-	return &placer{surface: s, landmarks: s.Landmarks().named(), arcs: map[string]Arc{}}
+	return &placer{surface: s, landmarks: s.Landmarks().Named(), arcs: map[string]Arc{}}
 }
 
 func (p *placer) place(n Name) (Placement, error) {
@@ -142,6 +142,13 @@ var marks = sync.OnceValue(func() map[Name]mark {
 	}
 	return found
 })
+
+// RuleOf returns the rule by which [Place] finds a site, a landmark's too; false
+// for names that the rules do not give.
+func RuleOf(n Name) (Rule, bool) {
+	at, ok := marks()[n]
+	return at.rule, ok
+}
 
 // on returns the mark's position on its rule's arc and its distance from the
 // arc's start.

@@ -1,7 +1,9 @@
 package layout
 
 import (
+	"errors"
 	"fmt"
+	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -47,8 +49,8 @@ type Landmarks struct {
 	Vertex            r3.Vec
 }
 
-// named gives the landmarks the names that rules start from.
-func (l Landmarks) named() map[Name]r3.Vec {
+// Named gives the landmarks the names that rules start from.
+func (l Landmarks) Named() map[Name]r3.Vec {
 	return map[Name]r3.Vec{
 		"Nz": l.Nasion, "Iz": l.Inion,
 		"LPA": l.LeftPreauricular, "RPA": l.RightPreauricular,
@@ -67,3 +69,10 @@ func (e *SectionError) Error() string {
 	return fmt.Sprintf("no section through (%.1f, %.1f, %.1f), (%.1f, %.1f, %.1f) and (%.1f, %.1f, %.1f) mm: %s",
 		p[0].X, p[0].Y, p[0].Z, p[1].X, p[1].Y, p[1].Z, p[2].X, p[2].Y, p[2].Z, e.Reason)
 }
+
+// Between points that the centre of an ellipsoid, stretched to a sphere, sees at
+// a wider angle there can be several ways of nearly the same length.
+const WidestDistance = 2 * math.Pi / 3
+
+// ErrWide is why a Distance is refused between points too far apart.
+var ErrWide = errors.New("the two points are too far apart: a tape has several ways, measure from a site between them")

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo"
 
 	"gonum.org/v1/gonum/mat"
@@ -11,10 +12,10 @@ import (
 )
 
 func ExampleSpline_Solve() {
-	head, _ := layout.DefaultHead().Model()
-	placed, _ := layout.Place(head, layout.Set1020())
+	model, _ := head.Default().Model()
+	placed, _ := layout.Place(model, layout.Set1020())
 	sites := layout.Sites(placed)
-	spline, err := topo.New(sites, topo.Options{Radius: layout.DefaultHead().Radius()})
+	spline, err := topo.New(sites, topo.Options{Radius: head.Default().Radius()})
 	if err != nil {
 		fmt.Println(err)
 		return

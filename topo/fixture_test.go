@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/head"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -24,11 +25,11 @@ const radius = 560 / (2 * math.Pi)
 
 func place(t testing.TB, names []layout.Name) []layout.Site {
 	t.Helper()
-	head, err := layout.DefaultHead().Model()
+	model, err := head.Default().Model()
 	if err != nil {
 		t.Fatal(err)
 	}
-	placed, err := layout.Place(head, names)
+	placed, err := layout.Place(model, names)
 	if err != nil {
 		t.Fatal(err)
 	}

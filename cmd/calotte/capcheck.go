@@ -15,6 +15,7 @@ import (
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
 	"calotte/layout"
+	"calotte/layout/capcheck"
 	"calotte/render/canvas"
 	"calotte/render/cap"
 	"calotte/topo/unit"
@@ -124,10 +125,10 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 
 // checkCap checks by digitised points or by tape; the files read are added to
 // the head's sources.
-func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (check layout.CapCheck, ideal []layout.Site, err error) {
-	options := layout.CapOptions{Limit: float64(f.limit), Head: head.Surface}
+func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (check capcheck.Check, ideal []layout.Site, err error) {
+	options := capcheck.Options{Limit: float64(f.limit), Head: head.Surface}
 	if len(args) == 0 {
-		tapes, err := layout.ParseTapes(f.tape)
+		tapes, err := capcheck.ParseTapes(f.tape)
 		if err != nil {
 			return check, nil, console.Usagef("--tape: %w", err)
 		}
@@ -135,7 +136,7 @@ func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (check
 		if err != nil {
 			return check, nil, err
 		}
-		check, err = layout.CheckTapes(head.Surface, tapes, options)
+		check, err = capcheck.CheckTapes(head.Surface, tapes, options)
 		return check, layout.Sites(placed), err
 	}
 	points, err := f.positions.Digitise(a.Session, args[0], head)
@@ -157,14 +158,14 @@ func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (check
 	}
 	options.AxesError = points.AxesError
 	ideal = layout.Sites(placed)
-	check, err = layout.CheckCap(ideal, points.Sites, options)
+	check, err = capcheck.CheckSites(ideal, points.Sites, options)
 	if err != nil {
 		err = fmt.Errorf("%s: %w", args[0], err)
 	}
 	return check, ideal, err
 }
 
-func printCapCheck(a *app, f option.Format, c layout.CapCheck) error {
+func printCapCheck(a *app, f option.Format, c capcheck.Check) error {
 	if f.JSON {
 		return json.NewEncoder(a.Stdout).Encode(c)
 	}

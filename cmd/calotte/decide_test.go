@@ -16,6 +16,7 @@ import (
 
 	"calotte/cmd/internal/averages"
 	"calotte/layout"
+	"calotte/layout/head"
 )
 
 // lateral writes n people's averages of two conditions: noise, and in the first condition
@@ -144,7 +145,7 @@ func TestContralateral(t *testing.T) {
 	if err := calotteFails("asymmetry", known, "--at", "150ms", "--in", in, "--capcheck", filepath.Join(in, "sub-01_known_average.tsv")); !strings.Contains(err, "capcheck --format json") {
 		t.Errorf("a table as cap check: %q", err)
 	}
-	if got := layout.OpenSkull([]layout.Note{{Kind: layout.Scar}, {Kind: layout.SkullDefect, Side: layout.LeftSide, Place: "behind the ear"}}); got != "skull defect left behind the ear" {
+	if got := head.OpenSkull([]head.Note{{Kind: head.Scar}, {Kind: head.SkullDefect, Side: layout.LeftSide, Place: "behind the ear"}}); got != "skull defect left behind the ear" {
 		t.Errorf("%q", got)
 	}
 	if err := calotteFails("asymmetry", "--contralateral", known, "--at", "150ms", "--in", in); !strings.Contains(err, "two averages") {

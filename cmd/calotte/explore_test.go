@@ -14,7 +14,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/scalp"
 )
 
@@ -228,7 +228,7 @@ func TestExploredFields(t *testing.T) {
 		b.choose("view", v.label)
 		checked := 0
 		for _, row := range table {
-			p := scalp.SideView(layout.Sphere(89.1267), v.from)
+			p := scalp.SideView(head.Sphere(89.1267), v.from)
 			direction := r3.Vec{X: number(t, row["x"]), Y: number(t, row["y"]), Z: number(t, row["z"])}
 			at := p.Project(direction)
 			if !p.Visible(direction) || math.Hypot(at.X, at.Y) > .9 || !p.Shows(at) {

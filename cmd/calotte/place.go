@@ -16,6 +16,7 @@ import (
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
 	"calotte/layout"
+	"calotte/layout/digitised"
 )
 
 type placeFlags struct {
@@ -128,10 +129,10 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer.Head, 
 	}
 	var set []file
 	if sites {
-		if err := layout.WriteElectrodes(&electrodes, layout.Sites(placed)); err != nil {
+		if err := digitised.WriteElectrodes(&electrodes, layout.Sites(placed)); err != nil {
 			return err
 		}
-		if err := layout.RAS(head.Surface).Encode(&coordinates); err != nil {
+		if err := digitised.RAS(head.Surface).Encode(&coordinates); err != nil {
 			return err
 		}
 		set = []file{{wearer.ElectrodesEnding, &electrodes}, {wearer.CoordinatesEnding, &coordinates}}
@@ -208,13 +209,13 @@ func (a *app) comparePlaces(f placeFlags, pathA, pathB string) error {
 	if err != nil {
 		return err
 	}
-	first, second, err := layout.DigitisePair(pointsA, pointsB, coordinatesA, coordinatesB, options)
+	first, second, err := digitised.DigitisePair(pointsA, pointsB, coordinatesA, coordinatesB, options)
 	if err != nil {
 		return fmt.Errorf("%s and %s: %w", pathA, pathB, err)
 	}
 	a.Warn(first.Warnings)
 	a.Warn(second.Warnings)
-	c, err := layout.Compare(first.Sites, second.Sites)
+	c, err := digitised.Compare(first.Sites, second.Sites)
 	if err != nil {
 		return err
 	}

@@ -18,6 +18,7 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/wearer"
 	"calotte/layout"
+	"calotte/layout/head"
 )
 
 const (
@@ -84,7 +85,7 @@ func TestPlacementMistakes(t *testing.T) {
 
 // A sphere of the scan's triangles: an octahedron whose faces are cut in four,
 // over and over, stretched to the axes, in metres and in another pose.
-func scanFiles(t *testing.T, dir string, e layout.Ellipsoid) (mesh, landmarks string) {
+func scanFiles(t *testing.T, dir string, e head.Ellipsoid) (mesh, landmarks string) {
 	t.Helper()
 	corner := []r3.Vec{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}, {Z: 1}, {Z: -1}}
 	faces := [][3]r3.Vec{}
@@ -137,8 +138,8 @@ func scanFiles(t *testing.T, dir string, e layout.Ellipsoid) (mesh, landmarks st
 
 // A scan of an ellipsoid gives the sites of the ellipsoid.
 func TestPlaceOnScan(t *testing.T) {
-	head := layout.Head{Circumference: 560, NasionInion: 365, EarEar: 340}
-	model, err := head.Model()
+	measures := head.Head{Circumference: 560, NasionInion: 365, EarEar: 340}
+	model, err := measures.Model()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,7 +191,7 @@ func TestGuideAsks(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer file.Close()
-	visit, err := layout.DecodeVisit(file)
+	visit, err := head.DecodeVisit(file)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -237,7 +238,7 @@ func TestInterviewDoubts(t *testing.T) {
 		t.Fatalf("%v\n%s", err, said.String())
 	}
 	if !slices.Equal(visit.Readings.NasionInion, []float64{360, 362}) || !strings.Contains(said.String(), "differ by 30mm") ||
-		visit.Head().Halves != (layout.Halves{LeftRing: 275, RightRing: 285, LeftEar: 165, RightEar: 175}) {
+		visit.Head().Halves != (head.Halves{LeftRing: 275, RightRing: 285, LeftEar: 165, RightEar: 175}) {
 		t.Errorf("%v\n%s", visit.Readings, said.String())
 	}
 }
@@ -265,11 +266,11 @@ func TestNotesOfAHead(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer file.Close()
-	visit, err := layout.DecodeVisit(file)
+	visit, err := head.DecodeVisit(file)
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []layout.Note{{Kind: layout.SkullDefect, Side: layout.RightSide, Place: "above the ear"}, {Kind: layout.InionUncertain, Side: layout.Midline}}
+	want := []head.Note{{Kind: head.SkullDefect, Side: layout.RightSide, Place: "above the ear"}, {Kind: head.InionUncertain, Side: layout.Midline}}
 	if visit.Widest != 570 || !slices.Equal(visit.Notes, want) {
 		t.Errorf("%+v", visit)
 	}

@@ -10,6 +10,8 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
+	"calotte/layout/capcheck"
+	"calotte/layout/head"
 	"calotte/render/paper"
 )
 
@@ -23,13 +25,13 @@ import (
 type Cap struct {
 	// Title is set in bold on top: the wearer's code, the date. It may be empty.
 	Title string
-	// Check is what layout.CheckCap or layout.CheckTapes found.
-	Check layout.CapCheck
+	// Check is what capcheck.CheckSites or capcheck.CheckTapes found.
+	Check capcheck.Check
 	// Ideal are the sites that the cap was checked against. Of a check by tapes
 	// they are the sites of the cap; nil then stands for the ring and the vertex.
 	Ideal []layout.Site
 	// Head gives the outline the head's proportions; the zero value is a sphere.
-	Head layout.Ellipsoid
+	Head head.Ellipsoid
 	// Width of the figure, 80 mm or more; zero is 180 mm.
 	Width vg.Length
 	// Synthetic adds the words "synthetic data".
@@ -89,7 +91,7 @@ func (c *Cap) validate() error {
 	if len(c.Check.Sites) == 0 && len(c.Check.Edges) == 0 {
 		return errors.New("the check by tapes holds no edges: give what CheckTapes returned")
 	}
-	if h := c.Head; h != (layout.Ellipsoid{}) && !(h.Right > 0 && h.Front > 0 && h.Up > 0 && finite(r3.Vec{X: h.Right, Y: h.Front, Z: h.Up})) {
+	if h := c.Head; h != (head.Ellipsoid{}) && !(h.Right > 0 && h.Front > 0 && h.Up > 0 && finite(r3.Vec{X: h.Right, Y: h.Front, Z: h.Up})) {
 		return fmt.Errorf("a head with semi-axes of %g, %g and %g mm: expected positive lengths, or none for a sphere", h.Right, h.Front, h.Up)
 	}
 	for _, s := range c.Ideal {

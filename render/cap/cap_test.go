@@ -13,6 +13,8 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/layout/capcheck"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
 	"calotte/render/paper"
@@ -34,20 +36,20 @@ type capCase struct {
 
 func (k capCase) figure(t testing.TB, width vg.Length) *Cap {
 	t.Helper()
-	head := layout.Sphere(89.127)
-	c := &Cap{Width: width * paper.MM, Head: head, Synthetic: true}
-	o := layout.CapOptions{Limit: k.limit, Head: head}
+	model := head.Sphere(89.127)
+	c := &Cap{Width: width * paper.MM, Head: model, Synthetic: true}
+	o := capcheck.Options{Limit: k.limit, Head: model}
 	var err error
 	if k.tapes != "" {
-		tapes, parseErr := layout.ParseTapes(k.tapes)
+		tapes, parseErr := capcheck.ParseTapes(k.tapes)
 		if parseErr != nil {
 			t.Fatal(parseErr)
 		}
-		c.Check, err = layout.CheckTapes(head, tapes, o)
+		c.Check, err = capcheck.CheckTapes(model, tapes, o)
 	} else {
-		c.Ideal = figtest.Place(t, head, k.names)
+		c.Ideal = figtest.Place(t, model, k.names)
 		o.AxesError = r3.Vec{X: .8, Y: .6, Z: .6}
-		c.Check, err = layout.CheckCap(c.Ideal, k.measured(c.Ideal), o)
+		c.Check, err = capcheck.CheckSites(c.Ideal, k.measured(c.Ideal), o)
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -128,7 +130,7 @@ func composeCap(t testing.TB, c *Cap) *Plate {
 
 // Seats are the measured directions, whatever the way from the ideal place.
 func TestDisplacedFindsTheMeasuredPlace(t *testing.T) {
-	ideal := figtest.Place(t, layout.Sphere(90), figtest.SixtyFour)
+	ideal := figtest.Place(t, head.Sphere(90), figtest.SixtyFour)
 	rapid.Check(t, func(rt *rapid.T) {
 		angle := rapid.Float64Range(-40, 40)
 		turn := r3.Vec{X: angle.Draw(rt, "x"), Y: angle.Draw(rt, "y"), Z: angle.Draw(rt, "z")}
@@ -136,7 +138,7 @@ func TestDisplacedFindsTheMeasuredPlace(t *testing.T) {
 		for i := range measured {
 			measured[i].Position = r3.Scale(1.05, rotated(ideal[i].Position, turn))
 		}
-		check, err := layout.CheckCap(ideal, measured, layout.CapOptions{})
+		check, err := capcheck.CheckSites(ideal, measured, capcheck.Options{})
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -213,10 +215,10 @@ func TestCapRefuses(t *testing.T) {
 		change func(c *Cap)
 		want   string
 	}{
-		{"nothing", func(c *Cap) { c.Check = layout.CapCheck{} }, "neither sites nor tapes"},
-		{"tapes without edges", func(c *Cap) { c.Check = layout.CapCheck{Tapes: make([]layout.CapTape, 1)} }, "no edges"},
+		{"nothing", func(c *Cap) { c.Check = capcheck.Check{} }, "neither sites nor tapes"},
+		{"tapes without edges", func(c *Cap) { c.Check = capcheck.Check{Tapes: make([]capcheck.Reading, 1)} }, "no edges"},
 		{"an unknown edge", func(c *Cap) {
-			c.Check = layout.CapCheck{Tapes: make([]layout.CapTape, 1), Edges: []layout.CapEdge{{Site: "Fz9", Radius: 90}}}
+			c.Check = capcheck.Check{Tapes: make([]capcheck.Reading, 1), Edges: []capcheck.Edge{{Site: "Fz9", Radius: 90}}}
 		}, `edge "Fz9"`},
 		{"an edge without radius", func(c *Cap) { c.Check.Edges[0].Radius = 0 }, `edge "Cz" is off`},
 		{"a narrow page", func(c *Cap) { c.Width = 60 * paper.MM }, "60 mm wide has no room"},
@@ -225,8 +227,8 @@ func TestCapRefuses(t *testing.T) {
 		{"an ideal site twice", func(c *Cap) { c.Ideal = append(c.Ideal, c.Ideal[0]) }, "is given twice"},
 		{"an ideal site in the centre", func(c *Cap) { c.Ideal[3].Position = r3.Vec{} }, "no direction"},
 		{"an infinite way", func(c *Cap) { c.Check.Sites[2].Off.X = math.Inf(1) }, "expected finite numbers"},
-		{"a flat head", func(c *Cap) { c.Head = layout.Ellipsoid{Right: 80, Front: 90} }, "semi-axes"},
-		{"an unknown exchange", func(c *Cap) { c.Check.Exchanges = []layout.Exchange{{Sites: [2]string{"P4", "Q4"}}} }, `exchanged sites "P4" and "Q4"`},
+		{"a flat head", func(c *Cap) { c.Head = head.Ellipsoid{Right: 80, Front: 90} }, "semi-axes"},
+		{"an unknown exchange", func(c *Cap) { c.Check.Exchanges = []capcheck.Exchange{{Sites: [2]string{"P4", "Q4"}}} }, `exchanged sites "P4" and "Q4"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := caseNamed(t, "pitch").figure(t, 85)

@@ -6,22 +6,23 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"calotte/layout"
+	"calotte/layout/capcheck"
+	"calotte/layout/head"
 	"calotte/render/cap"
 )
 
 // A cap that slid back, as four tapes tell it.
 func ExampleCap_Compose() {
-	tapes, err := layout.ParseTapes("Nz-Fpz 4.3cm, Iz-Oz 2.7cm, LPA-T7 3.5cm, RPA-T8 3.5cm")
+	tapes, err := capcheck.ParseTapes("Nz-Fpz 4.3cm, Iz-Oz 2.7cm, LPA-T7 3.5cm, RPA-T8 3.5cm")
 	if err != nil {
 		log.Fatal(err)
 	}
-	head := layout.Sphere(89.1)
-	check, err := layout.CheckTapes(head, tapes, layout.CapOptions{Limit: 5})
+	model := head.Sphere(89.1)
+	check, err := capcheck.CheckTapes(model, tapes, capcheck.Options{Limit: 5})
 	if err != nil {
 		log.Fatal(err)
 	}
-	plate, err := (&cap.Cap{Check: check, Head: head, Width: 85 * vg.Millimeter}).Compose()
+	plate, err := (&cap.Cap{Check: check, Head: model, Width: 85 * vg.Millimeter}).Compose()
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"calotte/layout"
+	"calotte/layout/capcheck"
 	"calotte/render/canvas"
 	"calotte/render/paper"
 	"calotte/render/scalp"
@@ -65,7 +65,7 @@ func (p *Plate) layOut(sites sites) {
 // arrows.
 func (p *Plate) placeMap(c *paper.Page, sites sites, column vg.Length) {
 	head := scalp.TopView(p.cap.Head)
-	swapped := p.cap.Check.Swap != layout.NoSwap
+	swapped := p.cap.Check.Swap != capcheck.NoSwap
 	letters := paper.TickLength + 2.3 + paper.Width("RPA")
 	size := func(right vg.Length) scalp.Frame {
 		return scalp.Frame{Right: right, Front: right * vg.Length(head.Front/head.Right), View: head.Disc()}
@@ -128,7 +128,7 @@ func (p *Plate) findings(c *paper.Page, x, width vg.Length) {
 	for i, a := range k.Advice {
 		c.Hanging(fmt.Sprintf("%d.", i+1), typeset(a.String()), x, indent, width)
 	}
-	if text := "How the cap sits"; k.Swap != layout.NoSwap {
+	if text := "How the cap sits"; k.Swap != capcheck.NoSwap {
 		heading(text + ", once that is undone")
 	} else {
 		heading(text)

@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/vg"
 
-	"calotte/layout"
+	"calotte/layout/capcheck"
 	"calotte/render/canvas"
 	"calotte/render/paper"
 )
@@ -32,31 +32,31 @@ const (
 type corner struct{ x, y vg.Length }
 
 // straightMoves are the moves that an arrow shows in a corner below the head.
-var straightMoves = map[layout.Direction]struct {
+var straightMoves = map[capcheck.Direction]struct {
 	at corner
 	to vg.Point
 }{
-	layout.Forward:  {corner{-1, -1}, vg.Point{Y: 1}},
-	layout.Backward: {corner{-1, -1}, vg.Point{Y: -1}},
-	layout.ToLeft:   {corner{1, -1}, vg.Point{X: -1}},
-	layout.ToRight:  {corner{1, -1}, vg.Point{X: 1}},
+	capcheck.Forward:  {corner{-1, -1}, vg.Point{Y: 1}},
+	capcheck.Backward: {corner{-1, -1}, vg.Point{Y: -1}},
+	capcheck.ToLeft:   {corner{1, -1}, vg.Point{X: -1}},
+	capcheck.ToRight:  {corner{1, -1}, vg.Point{X: 1}},
 }
 
 // movesOf draws the advice that is a move. The area is the rectangle that the
 // drawing may fill; the lower corners may reach out of it downward.
-func (m picture) movesOf(advice []layout.Advice, area vg.Rectangle) []move {
+func (m picture) movesOf(advice []capcheck.Advice, area vg.Rectangle) []move {
 	var moves []move
 	for i, a := range advice {
 		label := fmt.Sprintf("%d: %.0f\u00a0mm", i+1, a.Amount)
 		switch a.Action {
-		case layout.SlideCap:
+		case capcheck.SlideCap:
 			s := straightMoves[a.Direction]
 			moves = append(moves, m.straight(s.at, s.to, false, label, area))
-		case layout.TurnCap:
-			moves = append(moves, m.turning(a.Direction == layout.ToRight, label))
-		case layout.LowerCap, layout.LiftCap:
-			moves = append(moves, m.height(a.Action == layout.LowerCap, label, area))
-		case layout.PutRight:
+		case capcheck.TurnCap:
+			moves = append(moves, m.turning(a.Direction == capcheck.ToRight, label))
+		case capcheck.LowerCap, capcheck.LiftCap:
+			moves = append(moves, m.height(a.Action == capcheck.LowerCap, label, area))
+		case capcheck.PutRight:
 			moves = append(moves, m.putRight(a.Swap, fmt.Sprint(i+1), area))
 		}
 	}
@@ -64,11 +64,11 @@ func (m picture) movesOf(advice []layout.Advice, area vg.Rectangle) []move {
 }
 
 // putRight shows which sides are exchanged.
-func (m picture) putRight(s layout.Swap, label string, area vg.Rectangle) move {
+func (m picture) putRight(s capcheck.Swap, label string, area vg.Rectangle) move {
 	switch s {
-	case layout.LeftRight:
+	case capcheck.LeftRight:
 		return m.straight(corner{1, -1}, vg.Point{X: 1}, true, label, area)
-	case layout.FrontBack:
+	case capcheck.FrontBack:
 		return m.straight(corner{-1, -1}, vg.Point{Y: 1}, true, label, area)
 	}
 	move := m.turning(true, label)

@@ -8,7 +8,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"calotte/layout"
+	"calotte/layout/capcheck"
 	"calotte/render/canvas"
 	"calotte/render/paper"
 	"calotte/render/scalp"
@@ -226,8 +226,8 @@ func drawNames(c canvas.Canvas, names []name) {
 }
 
 // swapText says what a swapped cap's names show.
-var swapText = map[layout.Swap]string{
-	layout.LeftRight:      "left and right to be exchanged",
-	layout.FrontBack:      "front and back to be exchanged",
-	layout.CapBackToFront: "cap to be turned round",
+var swapText = map[capcheck.Swap]string{
+	capcheck.LeftRight:   "left and right to be exchanged",
+	capcheck.FrontBack:   "front and back to be exchanged",
+	capcheck.BackToFront: "cap to be turned round",
 }

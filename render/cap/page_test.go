@@ -9,7 +9,8 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"calotte/layout"
+	"calotte/layout/capcheck"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/render/paper"
 )
@@ -85,18 +86,18 @@ func (m picture) onHead(box vg.Rectangle, center vg.Point) bool {
 }
 
 func TestCapPages(t *testing.T) {
-	heads := map[string]layout.Ellipsoid{
+	heads := map[string]head.Ellipsoid{
 		"sphere": {}, "long": {Right: 72, Front: 100, Up: 90}, "wide": {Right: 100, Front: 78, Up: 90},
 	}
 	for i, k := range capCases {
 		for j, width := range []vg.Length{80, 85, 114, 139, 180} {
-			for name, head := range heads {
+			for name, model := range heads {
 				if name != "sphere" && (i+j)%3 != 0 || len(k.names) > 300 && (i+j)%2 != 0 {
 					continue // much the same pages again
 				}
 				t.Run(fmt.Sprintf("%s, %.0f mm, %s", k.name, width, name), func(t *testing.T) {
 					c := k.figure(t, width)
-					c.Head = head
+					c.Head = model
 					checkCapPage(t, composeCap(t, c))
 				})
 			}
@@ -118,7 +119,7 @@ func TestCapPagesWithAwkwardTexts(t *testing.T) {
 		"advice": func(c *Cap) {
 			c.Check.Advice = nil
 			for range 12 {
-				c.Check.Advice = append(c.Check.Advice, layout.Advice{Action: layout.Reseat, Where: long})
+				c.Check.Advice = append(c.Check.Advice, capcheck.Advice{Action: capcheck.Reseat, Where: long})
 			}
 		},
 		"no advice": func(c *Cap) { c.Check.Advice = nil },

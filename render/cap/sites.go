@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/capcheck"
+	"calotte/layout/head"
 )
 
 // sites are the directions that the figure of a cap shows.
@@ -59,7 +61,7 @@ func (c *Cap) locate() (sites, error) {
 			beyond: slices.Contains(c.Check.Beyond, m.Name),
 		})
 	}
-	if c.Check.Swap != layout.NoSwap {
+	if c.Check.Swap != capcheck.NoSwap {
 		return s, nil
 	}
 	for _, x := range c.Check.Exchanges {
@@ -84,11 +86,11 @@ var ringSites = []layout.Name{
 // locateEdges draws what tapes tell: where the turn, and the common height, take
 // the cap's edges and its vertex.
 func (c *Cap) locateEdges() (sites, error) {
-	head := c.Head
-	if head == (layout.Ellipsoid{}) {
-		head = layout.Sphere(c.Check.Edges[0].Radius)
+	model := c.Head
+	if model == (head.Ellipsoid{}) {
+		model = head.Sphere(c.Check.Edges[0].Radius)
 	}
-	placed, err := layout.Place(head, ringSites)
+	placed, err := layout.Place(model, ringSites)
 	if err != nil {
 		return sites{}, fmt.Errorf("the ring of the cap: %w", err)
 	}
@@ -112,7 +114,7 @@ func (c *Cap) locateEdges() (sites, error) {
 		}
 		s.electrodes = append(s.electrodes, electrode{
 			name: string(e.Site), home: home, seat: seat, along: e.Along,
-			beyond: slices.ContainsFunc(c.Check.Tapes, func(t layout.CapTape) bool {
+			beyond: slices.ContainsFunc(c.Check.Tapes, func(t capcheck.Reading) bool {
 				return t.To == e.Site && slices.Contains(c.Check.Beyond, t.String())
 			}),
 		})

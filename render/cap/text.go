@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/layout/capcheck"
 	"calotte/render/paper"
 	"calotte/topo/measure"
 )
@@ -15,7 +16,7 @@ import (
 // verdict is the finding in one sentence, without a full stop.
 func (c *Cap) verdict() string {
 	k := &c.Check
-	if k.Swap != layout.NoSwap {
+	if k.Swap != capcheck.NoSwap {
 		return upperFirst(k.Swap.String())
 	}
 	n, things := len(k.Sites), "electrodes"
@@ -40,7 +41,7 @@ func (c *Cap) verdict() string {
 	}
 }
 
-func exchangedText(list []layout.Exchange) string {
+func exchangedText(list []capcheck.Exchange) string {
 	if len(list) == 1 {
 		return list[0].Sites[0] + " and " + list[0].Sites[1] + " exchanged"
 	}
@@ -67,7 +68,7 @@ func (c *Cap) angles() []angleLine {
 	var lines []angleLine
 	for _, a := range [...]struct {
 		name               string
-		angle              layout.Angle
+		angle              capcheck.Angle
 		edge               layout.Name
 		what               string
 		positive, negative string // where that is
@@ -118,11 +119,11 @@ const mostFar = 8
 // the limit, or some without one.
 func (c *Cap) farthest() string {
 	k := &c.Check
-	if k.Swap != layout.NoSwap {
+	if k.Swap != capcheck.NoSwap {
 		return ""
 	}
 	sites := slices.Clone(k.Sites)
-	slices.SortStableFunc(sites, func(a, b layout.CapSite) int { return cmp.Compare(b.Along, a.Along) })
+	slices.SortStableFunc(sites, func(a, b capcheck.Site) int { return cmp.Compare(b.Along, a.Along) })
 	shown := min(mostFar, len(sites))
 	if k.Limit > 0 && len(k.Beyond) > 0 {
 		shown = min(shown, len(k.Beyond))
@@ -155,7 +156,7 @@ func (c *Cap) medians() string {
 		along, radial = append(along, s.Along), append(radial, s.Radial)
 	}
 	text := fmt.Sprintf("Median %.1f\u00a0mm off; the", measure.Median(along))
-	if k.Swap != layout.NoSwap {
+	if k.Swap != capcheck.NoSwap {
 		text = "The"
 	}
 	return fmt.Sprintf("%s turn leaves %.1f\u00a0mm (root mean square). Not drawn: the distance from the head model, in the median %s.", text, k.RMS, outward(measure.Median(radial)))

@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
 	"calotte/render/internal/sheettest"
@@ -104,7 +105,7 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 		for _, width := range []vg.Length{114, 180} {
 			tr := waves(len(names), 2)
 			tr.Width = width * vg.Millimeter
-			for k, s := range figtest.Place(t, layout.Sphere(89), names) {
+			for k, s := range figtest.Place(t, head.Sphere(89), names) {
 				tr.Panels[k].Title = s.Name
 				tr.Places = append(tr.Places, scalp.OnDisc.Project(s.Position))
 			}

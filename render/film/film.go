@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/plot/vg"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/render/chart"
 	"calotte/render/internal/parallel"
@@ -31,7 +31,7 @@ type Film struct {
 	PowerTimes []float64
 
 	Side          int // of a condition's square, in pixels; zero is 480
-	Head          layout.Ellipsoid
+	Head          head.Ellipsoid
 	Limit         float64 // µV at the ends of the scale; zero: what all frames need
 	StandardError float64 // µV, as that of a Sheet
 	Reference     string

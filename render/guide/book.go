@@ -5,7 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 )
 
@@ -14,7 +14,7 @@ type book struct {
 	*Text
 	o     *Options
 	code  string // of the wearer; empty for the guide of any head
-	visit layout.Visit
+	visit head.Visit
 	pages []*page
 }
 

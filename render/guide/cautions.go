@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"calotte/layout"
+	"calotte/layout/head"
 )
 
 // cautions is the back of the first sheet: what to ask, all cautions, and the
@@ -89,7 +90,7 @@ func (p *page) cross(x, y float64) {
 }
 
 // noted joins the visit's notes of a kind.
-func (b *book) noted(kind layout.NoteKind) string {
+func (b *book) noted(kind head.NoteKind) string {
 	var list []string
 	for _, n := range b.visit.Notes {
 		if n.Kind == kind {
@@ -100,13 +101,13 @@ func (b *book) noted(kind layout.NoteKind) string {
 }
 
 // noteWhere is the side and place of a note.
-func (b *book) noteWhere(n layout.Note) string {
+func (b *book) noteWhere(n head.Note) string {
 	sides := map[layout.Side]string{layout.LeftSide: b.Common.Left, layout.RightSide: b.Common.Right, layout.Midline: b.Caution.Midline}
 	return strings.TrimSuffix(sides[n.Side]+": "+n.Place, ": ")
 }
 
 // noteText is a note in short, in a line. The inion is nowhere but on the midline.
-func (b *book) noteText(n layout.Note) string {
+func (b *book) noteText(n head.Note) string {
 	n.Place = inShort(n.Place)
 	kind, where := "", b.noteWhere(n)
 	for _, k := range b.noteKinds() {
@@ -114,7 +115,7 @@ func (b *book) noteText(n layout.Note) string {
 			kind = k.name
 		}
 	}
-	if n.Kind == layout.InionUncertain {
+	if n.Kind == head.InionUncertain {
 		where = n.Place
 	}
 	return strings.TrimSuffix(kind+", "+where, ", ")
@@ -137,12 +138,12 @@ func inShort(place string) string {
 // A noteKind is a kind of note in the guide's words.
 type noteKind struct {
 	name string
-	kind layout.NoteKind
+	kind head.NoteKind
 }
 
 func (b *book) noteKinds() []noteKind {
 	r := b.Caution.Recorded
 	return []noteKind{
-		{r.InionUncertain, layout.InionUncertain}, {r.Scar, layout.Scar}, {r.Shunt, layout.Shunt}, {r.Plate, layout.Plate}, {r.SkullDefect, layout.SkullDefect},
+		{r.InionUncertain, head.InionUncertain}, {r.Scar, head.Scar}, {r.Shunt, head.Shunt}, {r.Plate, head.Plate}, {r.SkullDefect, head.SkullDefect},
 	}
 }

@@ -5,20 +5,20 @@ import (
 	"fmt"
 	"strings"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/render/guide"
 	"calotte/topo/provenance"
 )
 
 func ExamplePages() {
-	head := layout.Head{Wearer: "P014", Circumference: 560, NasionInion: 365, EarEar: 340}
-	surface, err := head.Surface()
+	measures := head.Head{Wearer: "P014", Circumference: 560, NasionInion: 365, EarEar: 340}
+	surface, err := measures.Surface()
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	pages, err := guide.Pages(surface, head.Visit(), guide.Options{Paper: guide.Letter, Posture: guide.Lying})
+	pages, err := guide.Pages(surface, measures.Visit(), guide.Options{Paper: guide.Letter, Posture: guide.Lying})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -5,14 +5,15 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/topo/provenance"
 )
 
 // someHead is the example of the definitions: 560, 365 and 340 mm.
-var someHead = layout.Head{Wearer: "P014", Circumference: 560, NasionInion: 365, EarEar: 340}
+var someHead = head.Head{Wearer: "P014", Circumference: 560, NasionInion: 365, EarEar: 340}
 
-func surface(t testing.TB, h layout.Head) layout.Surface {
+func surface(t testing.TB, h head.Head) layout.Surface {
 	t.Helper()
 	s, err := h.Surface()
 	if err != nil {
@@ -21,7 +22,7 @@ func surface(t testing.TB, h layout.Head) layout.Surface {
 	return s
 }
 
-func pages(t testing.TB, h layout.Head, o Options) []canvas.Figure {
+func pages(t testing.TB, h head.Head, o Options) []canvas.Figure {
 	t.Helper()
 	figures, err := Pages(surface(t, h), h.Visit(), o)
 	if err != nil {
@@ -39,7 +40,7 @@ func blank(t testing.TB, o Options) []canvas.Figure {
 	return figures
 }
 
-func planOf(t testing.TB, h layout.Head, o Options) *plan {
+func planOf(t testing.TB, h head.Head, o Options) *plan {
 	t.Helper()
 	p, err := newPlan(surface(t, h), h, &o)
 	if err != nil {

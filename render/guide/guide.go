@@ -2,6 +2,7 @@ package guide
 
 import (
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 )
 
@@ -12,7 +13,7 @@ import (
 // same head, or its scan. Whether the measures were assumed is for the caller to
 // know and to refuse. Options.Check finds the caller's own mistakes before any
 // work.
-func Pages(s layout.Surface, v layout.Visit, o Options) ([]canvas.Figure, error) {
+func Pages(s layout.Surface, v head.Visit, o Options) ([]canvas.Figure, error) {
 	if o.Date == "" {
 		o.Date = v.Date
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 )
 
@@ -26,7 +27,7 @@ func TestUnequalHalves(t *testing.T) {
 		}
 	}
 	for _, c := range []struct {
-		head        layout.Head
+		head        head.Head
 		title       string
 		has, hasNot []string
 	}{
@@ -63,9 +64,9 @@ func TestUnequalHalves(t *testing.T) {
 func TestFirstSheetRepeatsTheVisit(t *testing.T) {
 	v := someHead.Visit()
 	v.Readings.NasionInion = []float64{363, 367}
-	v.Notes = []layout.Note{
-		{Kind: layout.SkullDefect, Side: layout.LeftSide, Place: "above the ear, 4 cm"},
-		{Kind: layout.InionUncertain, Side: layout.Midline},
+	v.Notes = []head.Note{
+		{Kind: head.SkullDefect, Side: layout.LeftSide, Place: "above the ear, 4 cm"},
+		{Kind: head.InionUncertain, Side: layout.Midline},
 	}
 	figures, err := Pages(surface(t, someHead), v, Options{})
 	if err != nil {
@@ -84,9 +85,9 @@ func TestFirstSheetRepeatsTheVisit(t *testing.T) {
 func TestLongNotes(t *testing.T) {
 	v := someHead.Visit()
 	place := strings.Repeat("behind the ear, ", 12) + "to feel"
-	for _, kind := range []layout.NoteKind{layout.Scar, layout.Shunt, layout.Plate, layout.SkullDefect} {
+	for _, kind := range []head.NoteKind{head.Scar, head.Shunt, head.Plate, head.SkullDefect} {
 		for _, side := range []layout.Side{layout.LeftSide, layout.RightSide, layout.Midline} {
-			v.Notes = append(v.Notes, layout.Note{Kind: kind, Side: side, Place: place})
+			v.Notes = append(v.Notes, head.Note{Kind: kind, Side: side, Place: place})
 		}
 	}
 	if _, err := v.Check(); err != nil {

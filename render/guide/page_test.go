@@ -9,19 +9,20 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/topo/provenance"
 )
 
 // heads from a small child's to the largest, with the proportions of an average
 // head, one far from them, one without arcs, and one with unequal halves.
-var heads = []layout.Head{
+var heads = []head.Head{
 	{Wearer: "P01", Circumference: 480, NasionInion: 310, EarEar: 298},
 	someHead,
 	{Wearer: "P02", Circumference: 640, NasionInion: 412, EarEar: 398},
 	{Wearer: "P03", Circumference: 590, NasionInion: 345, EarEar: 380},
 	{Wearer: "P04", Circumference: 560},
-	{Wearer: "P05", Circumference: 560, NasionInion: 365, EarEar: 340, Halves: layout.Halves{LeftRing: 284, RightRing: 276, LeftEar: 172, RightEar: 168}},
+	{Wearer: "P05", Circumference: 560, NasionInion: 365, EarEar: 340, Halves: head.Halves{LeftRing: 284, RightRing: 276, LeftEar: 172, RightEar: 168}},
 	{Wearer: "a-long-code-but-not-a-name-00001", Circumference: 560, NasionInion: 365, EarEar: 340},
 }
 

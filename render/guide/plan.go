@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/layout/head"
 )
 
 // A plan is all marks of one head in the order of work: along the midline, from
@@ -12,7 +13,7 @@ import (
 // straight tape.
 type plan struct {
 	surface layout.Surface
-	head    layout.Head // as the tape read it; zero arcs were not measured
+	head    head.Head // as the tape read it; zero arcs were not measured
 	marks   []*mark
 	order   []*mark // the electrodes as they go on; their numbers count from 1
 	byName  map[layout.Name]*mark
@@ -45,7 +46,7 @@ var skeleton = []layout.Name{"Nz", "Iz", "LPA", "RPA", "Cz", "Fpz", "Oz", "T7", 
 // mostSites is as many as the drawing of the head holds in type of 9 points.
 const mostSites = 99
 
-func newPlan(s layout.Surface, h layout.Head, o *Options) (*plan, error) {
+func newPlan(s layout.Surface, h head.Head, o *Options) (*plan, error) {
 	names := o.Sites
 	if len(names) == 0 {
 		names = layout.Set1020()

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"calotte/layout"
+	"calotte/layout/head"
 )
 
 func names(marks []*mark) string {
@@ -53,7 +54,7 @@ func TestHelpers(t *testing.T) {
 }
 
 func TestBackOfTheHead(t *testing.T) {
-	for _, h := range []layout.Head{heads[0], heads[3], heads[4]} { // small, wide, a sphere
+	for _, h := range []head.Head{heads[0], heads[3], heads[4]} { // small, wide, a sphere
 		backOfTheHead(t, planOf(t, h, Options{Sites: layout.Set1010(), Posture: Headrest}))
 	}
 }
@@ -78,7 +79,7 @@ func backOfTheHead(t *testing.T, p *plan) {
 
 // Distances on the sphere of 560 mm, from the shared definitions, section 1.
 func TestCrossingDistancesOnTheSphere(t *testing.T) {
-	p := planOf(t, layout.Head{Circumference: 560}, Options{})
+	p := planOf(t, head.Head{Circumference: 560}, Options{})
 	want := map[layout.Name]float64{"F7": 52.3, "Fz": 52.3, "Fp1": 56.3, "C3": 65.9}
 	for _, c := range p.byName["F3"].crossings {
 		if math.Abs(c.distance-want[c.from]) > .05 {
@@ -143,8 +144,8 @@ func TestCapFor(t *testing.T) {
 		{560, 0, lab, "M", true, true},
 		{640, 0, lab, "", true, false},
 	} {
-		b := &book{o: &Options{Caps: c.caps}, visit: layout.Visit{Widest: c.widest}}
-		got, lab, ok := b.capFor(&plan{head: layout.Head{Circumference: c.around}})
+		b := &book{o: &Options{Caps: c.caps}, visit: head.Visit{Widest: c.widest}}
+		got, lab, ok := b.capFor(&plan{head: head.Head{Circumference: c.around}})
 		if got.Name != c.want || lab != c.lab || ok != c.ok {
 			t.Errorf("%g mm, widest %g: got %q, %v, %v", c.around, c.widest, got.Name, lab, ok)
 		}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/scan"
 )
 
 // A guide of a scanned head: all arcs come from the mesh, the tape's measures
@@ -17,27 +18,27 @@ func TestPagesOfAScan(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer file.Close()
-	mesh, err := layout.ReadMesh(file, layout.PLY)
+	mesh, err := scan.ReadMesh(file, scan.PLY)
 	if err != nil {
 		t.Fatal(err)
 	}
-	landmarks, err := layout.ReadLandmarks(strings.NewReader("name x y z\n" +
+	landmarks, err := scan.ReadLandmarks(strings.NewReader("name x y z\n" +
 		"NAS 1.14 99.33 -34.66\nINI 2.20 -88.18 -33.03\nLPA -78.77 8.00 -35.94\nRPA 78.89 7.61 -35.46\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	scan, err := layout.NewScan(mesh, landmarks, "")
+	scanned, err := scan.New(mesh, landmarks, "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	visit := scan.Measures().Visit()
+	visit := scanned.Measures().Visit()
 	visit.Wearer = "P09"
-	figures, err := Pages(scan, visit, Options{Sites: layout.Set1010()})
+	figures, err := Pages(scanned, visit, Options{Sites: layout.Set1010()})
 	if err != nil {
 		t.Fatal(err)
 	}
 	checkPages(t, figures)
-	placed, err := layout.Place(scan, layout.Set1020())
+	placed, err := layout.Place(scanned, layout.Set1020())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -13,6 +13,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 )
 
@@ -20,7 +21,7 @@ import (
 // site of the set is on a strip.
 func TestStripMarksOnPaper(t *testing.T) {
 	worst := 0.
-	for _, h := range []layout.Head{heads[0], heads[2], heads[5]} {
+	for _, h := range []head.Head{heads[0], heads[2], heads[5]} {
 		for _, bar := range []float64{100, 98.4} {
 			o := Options{Sites: layout.Set1010(), Bar: 0}
 			if bar != 100 {
@@ -79,7 +80,7 @@ func TestStripMarksOnPaper(t *testing.T) {
 // stay on the rule's arc.
 func TestCurvedStripsLieOnTheArc(t *testing.T) {
 	worst := 0.
-	for _, h := range []layout.Head{heads[0], heads[3]} { // the smallest, and the one farthest from a sphere
+	for _, h := range []head.Head{heads[0], heads[3]} { // the smallest, and the one farthest from a sphere
 		e, err := h.Model()
 		if err != nil {
 			t.Fatal(err)
@@ -117,7 +118,7 @@ func TestCurvedStripsLieOnTheArc(t *testing.T) {
 // wrapped lays the edge on the head with both its ends on the arc, as a
 // technician does, and returns the largest distance between. The first try
 // follows the arc's direction, in which the file's 0.01 pt leave some milliradians.
-func wrapped(e layout.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin float64) float64 {
+func wrapped(e head.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin float64) float64 {
 	const trial = .005 // radians
 	_, a := walked(e, arc, edge, zero, end, begin, 0)
 	_, b := walked(e, arc, edge, zero, end, begin, trial)
@@ -128,7 +129,7 @@ func wrapped(e layout.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin
 // walked walks along the edge from one way to another and returns the largest
 // distance from the arc, which it joins at begin turned by an angle, and how far
 // to the left of the arc it ends.
-func walked(e layout.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin, turned float64) (worst, left float64) {
+func walked(e head.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin, turned float64) (worst, left float64) {
 	at := arc.At(begin / arc.Length())
 	ahead := r3.Sub(arc.At((begin+.01)/arc.Length()), arc.At((begin-.01)/arc.Length()))
 	up := func(p r3.Vec) r3.Vec {
@@ -157,7 +158,7 @@ func walked(e layout.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin,
 	return worst, left
 }
 
-func onto(e layout.Ellipsoid, p r3.Vec) r3.Vec {
+func onto(e head.Ellipsoid, p r3.Vec) r3.Vec {
 	return r3.Scale(1/math.Sqrt(p.X*p.X/(e.Right*e.Right)+p.Y*p.Y/(e.Front*e.Front)+p.Z*p.Z/(e.Up*e.Up)), p)
 }
 
@@ -188,7 +189,7 @@ func directionAt(edge []r2.Vec, way float64) float64 {
 // On the sphere of 560 mm the rows are circles of these radii on paper
 // (shared definitions, section 1: in-plane radius R·tan α).
 func TestRadiiOnTheSphere(t *testing.T) {
-	p := planOf(t, layout.Head{Circumference: 560}, Options{Sites: layout.Set1010()})
+	p := planOf(t, head.Head{Circumference: 560}, Options{Sites: layout.Set1010()})
 	strips, err := p.curvedStrips()
 	if err != nil {
 		t.Fatal(err)

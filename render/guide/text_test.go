@@ -14,6 +14,7 @@ import (
 	"unicode"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/layout/hostile"
 	"calotte/render/canvas"
 )
@@ -100,9 +101,9 @@ func TestEveryKeyIsUsed(t *testing.T) {
 		{Caps: []Cap{{"S", 300, 301}}},
 	} {
 		o.Text = &coded
-		for _, h := range []layout.Head{someHead, {Circumference: 560}, heads[5]} {
+		for _, h := range []head.Head{someHead, {Circumference: 560}, heads[5]} {
 			v := h.Visit()
-			v.Notes = []layout.Note{{Kind: layout.InionUncertain, Side: layout.Midline}, {Kind: layout.Scar, Side: layout.LeftSide}}
+			v.Notes = []head.Note{{Kind: head.InionUncertain, Side: layout.Midline}, {Kind: head.Scar, Side: layout.LeftSide}}
 			v.Readings.NasionInion = append(v.Readings.NasionInion, v.Readings.NasionInion...)
 			figures, err := Pages(surface(t, h), v, o)
 			if err != nil {

@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/scalp"
 	"calotte/topo"
 )
@@ -53,8 +53,8 @@ func newGrid(sites int) grid {
 }
 
 // directions are where on the head the nodes lie.
-func (g grid) directions(head layout.Ellipsoid) []r3.Vec {
-	top := scalp.TopView(head)
+func (g grid) directions(model head.Ellipsoid) []r3.Vec {
+	top := scalp.TopView(model)
 	list := make([]r3.Vec, len(g.at))
 	for i, p := range g.at {
 		list[i] = top.Direction(r2.Vec{X: p.X * top.Right, Y: p.Y * top.Front})

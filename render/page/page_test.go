@@ -15,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/layout/hostile"
 	"calotte/render/scalp"
 	"calotte/topo"
@@ -60,7 +61,7 @@ func TestPackRoundTrip(t *testing.T) {
 // aStudy is of 19 sites and noise.
 func aStudy(t testing.TB) *Study {
 	t.Helper()
-	placed, err := layout.Place(layout.Sphere(89), layout.Set1020())
+	placed, err := layout.Place(head.Sphere(89), layout.Set1020())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +71,7 @@ func aStudy(t testing.TB) *Study {
 		t.Fatal(err)
 	}
 	random := rand.New(rand.NewPCG(1, 2))
-	s := &Study{Title: "pilots", Sites: sites, Spline: spline, Head: layout.Sphere(89), Made: provenance.Record{Program: "calotte", Version: "0", Work: "explore"}}
+	s := &Study{Title: "pilots", Sites: sites, Spline: spline, Head: head.Sphere(89), Made: provenance.Record{Program: "calotte", Version: "0", Work: "explore"}}
 	c := Condition{Title: "known", Marks: make([]scalp.MarkKind, len(sites))}
 	for i := range 50 {
 		s.Times = append(s.Times, float64(i)*.01)

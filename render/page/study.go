@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/scalp"
 	"calotte/topo"
 	"calotte/topo/provenance"
@@ -20,7 +21,7 @@ type Study struct {
 	// them.
 	Sites  []layout.Site
 	Spline *topo.Spline
-	Head   layout.Ellipsoid
+	Head   head.Ellipsoid
 	// Times are those of the samples in s, evenly spaced.
 	Times      []float64
 	Conditions []Condition

@@ -11,7 +11,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"pgregory.net/rapid"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
 	"calotte/render/paper"
@@ -87,10 +87,10 @@ func (c *census) traced(t interface{ Errorf(string, ...any) }, f *Field, levels 
 
 func TestAreasOfBands(t *testing.T) {
 	levels := []float64{-.5, -.25, 0, .25, .5}
-	head := layout.Ellipsoid{Right: 75, Front: 95, Up: 80}
+	model := head.Ellipsoid{Right: 75, Front: 95, Up: 80}
 	lands := []*census{newCensus(OnDisc.territory(false), 400), newCensus(OnDisc.territory(true), 400)}
 	for _, v := range []View{Left, Right, Front, Back} {
-		lands = append(lands, newCensus(SideView(head, v).territory(false), 400))
+		lands = append(lands, newCensus(SideView(model, v).territory(false), 400))
 	}
 	for name, f := range map[string]func(p r2.Vec) float64{
 		"slope":           func(p r2.Vec) float64 { return p.X + .3*p.Y },

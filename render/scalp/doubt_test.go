@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/internal/figtest"
 )
 
@@ -28,7 +28,7 @@ func TestDoubts(t *testing.T) {
 		}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			sites := figtest.Place(t, layout.Sphere(89.127), figtest.SixtyFour)
+			sites := figtest.Place(t, head.Sphere(89.127), figtest.SixtyFour)
 			spline := figtest.SplineOf(t, sites)
 			v := figtest.Amplitudes(sites, 1)
 			c.change(v)

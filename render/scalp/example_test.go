@@ -10,13 +10,14 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/scalp"
 	"calotte/topo"
 )
 
 // Two latencies of one condition at the sites of the 10-20 system.
 func ExampleSheet_Compose() {
-	placements, err := layout.Place(layout.Sphere(89.1), layout.Set1020())
+	placements, err := layout.Place(head.Sphere(89.1), layout.Set1020())
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -48,7 +49,7 @@ func ExampleSheet_Compose() {
 }
 
 func ExampleProjection() {
-	view := scalp.TopView(layout.Sphere(89.1))
+	view := scalp.TopView(head.Sphere(89.1))
 	rightEar := r3.Vec{X: 82.3, Z: -34.1}
 	fmt.Printf("%.2f\n", view.Project(rightEar))
 	fmt.Printf("%.2f\n", view.Direction(r2.Vec{Y: .4}))

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/internal/figtest"
 	"calotte/topo"
 )
@@ -24,7 +25,7 @@ func TestFieldAgainstSpline(t *testing.T) {
 	}{{"64 sites", figtest.SixtyFour}, {"345 sites", layout.Set1005()}} {
 		for _, q := range []topo.Quantity{topo.Potential, topo.CurrentDensity} {
 			t.Run(c.name+" "+q.String(), func(t *testing.T) {
-				sites := figtest.Place(t, layout.Sphere(89.127), c.names)
+				sites := figtest.Place(t, head.Sphere(89.127), c.names)
 				spline := figtest.SplineOf(t, sites)
 				values := figtest.Amplitudes(sites, 2)
 				random := rand.New(rand.NewPCG(1, 2))
@@ -106,7 +107,7 @@ func TestRowsEqualPoints(t *testing.T) {
 }
 
 func BenchmarkBasis(b *testing.B) {
-	sites := figtest.Place(b, layout.Sphere(89.127), figtest.SixtyFour)
+	sites := figtest.Place(b, head.Sphere(89.127), figtest.SixtyFour)
 	spline := figtest.SplineOf(b, sites)
 	g := newGrid(OnDisc, fewCells)
 	for b.Loop() {

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/paper"
 	"calotte/topo"
 )
@@ -27,7 +28,7 @@ import (
 type Map struct {
 	// Head gives the outline the head's proportions; the zero value is a
 	// sphere.
-	Head layout.Ellipsoid
+	Head head.Ellipsoid
 
 	// Levels are where bands and contours meet, in µV. Nil chooses even steps
 	// up to the limit; what is within one step of zero is one band then.

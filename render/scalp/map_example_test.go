@@ -13,6 +13,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/chart"
 	"calotte/render/scalp"
 )
@@ -28,7 +29,7 @@ var save = func(p *plot.Plot, width, height vg.Length, name string) error {
 
 // A map that fills its plot, with the bar of its colours beside it.
 func ExampleMap() {
-	placements, err := layout.Place(layout.Sphere(89.1), layout.Set1010())
+	placements, err := layout.Place(head.Sphere(89.1), layout.Set1010())
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -42,7 +43,7 @@ func ExampleMap() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	m.Head = layout.Ellipsoid{Right: 76, Front: 95, Up: 88}
+	m.Head = head.Ellipsoid{Right: 76, Front: 95, Up: 88}
 
 	p := plot.New()
 	p.HideAxes()
@@ -67,7 +68,7 @@ func ExampleMap() {
 
 // Three maps over a curve of one site, each at its latency, with one limit.
 func ExampleMap_insets() {
-	placements, err := layout.Place(layout.Sphere(89.1), layout.Set1020())
+	placements, err := layout.Place(head.Sphere(89.1), layout.Set1020())
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/plot/vg/recorder"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/paper"
 )
 
@@ -21,7 +22,7 @@ import (
 // ears of the 10-20 system's sites.
 func slope(t *testing.T) *Map {
 	t.Helper()
-	placements, err := layout.Place(layout.Sphere(89.1), layout.Set1020())
+	placements, err := layout.Place(head.Sphere(89.1), layout.Set1020())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,29 +99,29 @@ func ground(t *testing.T, fills []fill, m *Map) vg.Rectangle {
 // A map keeps its proportions and stays on its canvas, whatever the plot's
 // shape.
 func TestMapKeepsItsProportions(t *testing.T) {
-	for _, head := range []layout.Ellipsoid{{}, {Right: 70, Front: 95, Up: 85}, {Right: 80, Front: 72, Up: 85}} {
+	for _, model := range []head.Ellipsoid{{}, {Right: 70, Front: 95, Up: 85}, {Right: 80, Front: 72, Up: 85}} {
 		for _, size := range []vg.Point{{X: 200, Y: 200}, {X: 400, Y: 120}, {X: 100, Y: 300}} {
 			m := slope(t)
-			m.Head = head
+			m.Head = model
 			p := plot.New()
 			p.HideAxes()
 			p.X.Scale, p.X.Min, p.X.Max = plot.LogScale{}, 1, 1000
 			p.Add(m)
 			got := ground(t, filled(p, size.X, size.Y), m)
 			want := 1.
-			if head.Front > 0 {
-				want = head.Right / head.Front
+			if model.Front > 0 {
+				want = model.Right / model.Front
 			}
 			if ratio := float64(got.Size().X / got.Size().Y); math.Abs(ratio-want) > .001 {
-				t.Errorf("head %v on %v: width to height %.4f, want %.4f", head, size, ratio, want)
+				t.Errorf("head %v on %v: width to height %.4f, want %.4f", model, size, ratio, want)
 			}
 			if got.Min.X < mapMargin || got.Max.X > size.X-mapMargin || got.Min.Y < mapMargin ||
 				got.Max.Y+NoseHeight*got.Size().Y/2 > size.Y-mapMargin {
-				t.Errorf("head %v on %v: the map lies at %v", head, size, got)
+				t.Errorf("head %v on %v: the map lies at %v", model, size, got)
 			}
 			width, height := got.Size().X+2*mapMargin, got.Size().Y*(1+NoseHeight/2)+2*mapMargin
 			if width < .9*size.X && height < .9*size.Y {
-				t.Errorf("head %v on %v: the map at %v fills neither width nor height", head, size, got)
+				t.Errorf("head %v on %v: the map at %v fills neither width nor height", model, size, got)
 			}
 		}
 	}

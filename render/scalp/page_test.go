@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
 	"calotte/render/paper"
@@ -112,8 +113,8 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 			s.Rows[0].Values.(*mat.Dense).Set(9, 0, 50)
 		}},
 		{"no marks", func(s *Sheet) { s.Rows[0].Marks, s.Rows[1].Marks = nil, nil }},
-		{"a long head", func(s *Sheet) { s.Head = layout.Ellipsoid{Right: 70, Front: 100, Up: 90} }},
-		{"a wide head", func(s *Sheet) { s.Head = layout.Ellipsoid{Right: 100, Front: 70, Up: 90} }},
+		{"a long head", func(s *Sheet) { s.Head = head.Ellipsoid{Right: 70, Front: 100, Up: 90} }},
+		{"a wide head", func(s *Sheet) { s.Head = head.Ellipsoid{Right: 100, Front: 70, Up: 90} }},
 		{"from every side", func(s *Sheet) { s.Views = allViews }},
 		{"from one side", func(s *Sheet) { s.Views, s.Head = []View{Front}, figtest.LongHead(t) }},
 		{"a scale a row", func(s *Sheet) { s.Scaling, s.Rows[1].Title = ScalePerRow, long }},
@@ -138,7 +139,7 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 				s := demoSheet(t, figtest.SixtyFour, 2, max(size.columns, 2)) // changes may touch two columns
 				if size.columns == 1 {
 					for i := range s.Rows {
-						s.Rows[i].Values = figtest.Amplitudes(figtest.Place(t, layout.Sphere(89), figtest.SixtyFour), 1)
+						s.Rows[i].Values = figtest.Amplitudes(figtest.Place(t, head.Sphere(89), figtest.SixtyFour), 1)
 					}
 				}
 				s.Width, s.Labels = size.width*vg.Millimeter, true

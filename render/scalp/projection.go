@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"calotte/layout"
+	"calotte/layout/head"
 )
 
 // EdgeColatitude is the angle from the vertex to the edge of a map of a sphere:
@@ -39,14 +39,14 @@ var OnDisc = Projection{Right: 1, Front: 1, EdgeFront: EdgeColatitude, EdgeSide:
 
 // TopView is the projection of a head seen from above, with the head's own
 // proportions: the longer half-axis is 1. A head without size is a sphere.
-func TopView(head layout.Ellipsoid) Projection {
-	if head == (layout.Ellipsoid{}) {
+func TopView(model head.Ellipsoid) Projection {
+	if model == (head.Ellipsoid{}) {
 		return OnDisc
 	}
-	marks := head.Landmarks()
-	longer := max(head.Right, head.Front)
+	marks := model.Landmarks()
+	longer := max(model.Right, model.Front)
 	return Projection{
-		Right: head.Right / longer, Front: head.Front / longer,
+		Right: model.Right / longer, Front: model.Front / longer,
 		EdgeFront: colatitude(marks.Nasion), EdgeSide: colatitude(marks.RightPreauricular),
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/internal/figtest"
 )
 
@@ -62,7 +63,7 @@ func TestProjectionOfSites(t *testing.T) {
 	for n := range want {
 		names = append(names, n)
 	}
-	for _, s := range figtest.Place(t, layout.Sphere(89), names) {
+	for _, s := range figtest.Place(t, head.Sphere(89), names) {
 		if got := OnDisc.Project(s.Position); r2.Norm(r2.Sub(got, want[layout.Name(s.Name)])) > 1e-12 {
 			t.Errorf("%s lies at %v, want %v", s.Name, got, want[layout.Name(s.Name)])
 		}
@@ -73,19 +74,19 @@ func TestProjectionOfSites(t *testing.T) {
 // closer than the outline is wide.
 func TestLowerRingIsTheEdge(t *testing.T) {
 	names := []layout.Name{"Nz", "N1", "N2", "AF9", "AF10", "F9", "F10", "FT9", "FT10", "T9", "T10", "TP9", "TP10", "P9", "P10", "PO9", "PO10", "I1", "I2", "Iz"}
-	wide, err := layout.Head{Circumference: 560, NasionInion: 330, EarEar: 360}.Model()
+	wide, err := head.Head{Circumference: 560, NasionInion: 330, EarEar: 360}.Model()
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, head := range []struct {
+	for _, model := range []struct {
 		name   string
-		shape  layout.Ellipsoid
+		shape  head.Ellipsoid
 		within float64
-	}{{"sphere", layout.Sphere(89), 1e-12}, {"long", figtest.LongHead(t), 4e-3}, {"wide", wide, 4e-3}} {
-		view := TopView(head.shape).Disc()
-		for _, s := range figtest.Place(t, head.shape, names) {
-			if got := r2.Norm(view.Project(s.Position)); math.Abs(got-1) > head.within {
-				t.Errorf("%s head: %s lies at %.5f of the edge's distance", head.name, s.Name, got)
+	}{{"sphere", head.Sphere(89), 1e-12}, {"long", figtest.LongHead(t), 4e-3}, {"wide", wide, 4e-3}} {
+		view := TopView(model.shape).Disc()
+		for _, s := range figtest.Place(t, model.shape, names) {
+			if got := r2.Norm(view.Project(s.Position)); math.Abs(got-1) > model.within {
+				t.Errorf("%s head: %s lies at %.5f of the edge's distance", model.name, s.Name, got)
 			}
 		}
 	}
@@ -97,7 +98,7 @@ func TestTopViewProportions(t *testing.T) {
 	if view.Front != 1 || math.Abs(view.Right-e.Right/e.Front) > 1e-15 {
 		t.Errorf("half-axes %g and %g for a head of %g by %g", view.Right, view.Front, e.Right, e.Front)
 	}
-	if TopView(layout.Ellipsoid{}) != OnDisc {
+	if TopView(head.Ellipsoid{}) != OnDisc {
 		t.Error("no head is not a sphere")
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo"
 )
 
@@ -49,7 +50,7 @@ type Sheet struct {
 	// Width of the figure; zero is 180 mm.
 	Width vg.Length
 	// Head gives the outline the head's proportions; the zero value is a sphere.
-	Head layout.Ellipsoid
+	Head head.Ellipsoid
 	// Labels asks for the names of the sites, as many as have room.
 	Labels bool
 

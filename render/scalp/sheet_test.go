@@ -15,6 +15,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/internal/figtest"
 	"calotte/topo"
 )
@@ -22,7 +23,7 @@ import (
 // demoSheet is a sheet of invented maps of the named sites.
 func demoSheet(t testing.TB, names []layout.Name, rows, columns int) *Sheet {
 	t.Helper()
-	sites := figtest.Place(t, layout.Sphere(89.127), names)
+	sites := figtest.Place(t, head.Sphere(89.127), names)
 	spline := figtest.SplineOf(t, sites)
 	known := figtest.Amplitudes(sites, columns)
 	novel := mat.DenseCopyOf(known)
@@ -68,7 +69,7 @@ func (s *Sheet) withSpread(n int) {
 // leaveOut adds the mark of a site without values.
 func (r *Row) leaveOut(t testing.TB, names ...layout.Name) {
 	t.Helper()
-	for _, s := range figtest.Place(t, layout.Sphere(89.127), names) {
+	for _, s := range figtest.Place(t, head.Sphere(89.127), names) {
 		r.Marks = append(r.Marks, Mark{Site: s, Kind: LeftOut})
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/internal/figtest"
 	"calotte/topo"
 )
@@ -19,7 +20,7 @@ import (
 // what the number of draws leaves uncertain.
 func TestErrorsAgainstBootstrap(t *testing.T) {
 	const epochs, draws = 40, 4000
-	sites := figtest.Place(t, layout.Sphere(89.127), layout.Set1020())
+	sites := figtest.Place(t, head.Sphere(89.127), layout.Set1020())
 	spline := figtest.SplineOf(t, sites)
 	random := rand.New(rand.NewPCG(9, 10))
 	mixing := mat.NewDense(len(sites), len(sites), nil)

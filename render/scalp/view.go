@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"calotte/layout"
+	"calotte/layout/head"
 )
 
 // A View is where the head is seen from. Left and right are the wearer's.
@@ -88,15 +88,15 @@ func (Spacing) Type() string { return "projection" }
 // SideView is the orthographic projection of a head seen from the left, the right, the
 // front or behind, in units of the longer of its horizontal half-axes; from above it is
 // TopView. A head without size is a sphere.
-func SideView(head layout.Ellipsoid, from View) Projection {
-	p := TopView(head)
+func SideView(model head.Ellipsoid, from View) Projection {
+	p := TopView(model)
 	if from == Top {
 		return p
 	}
-	if head == (layout.Ellipsoid{}) {
-		head = layout.Sphere(1)
+	if model == (head.Ellipsoid{}) {
+		model = head.Sphere(1)
 	}
-	half := r3.Scale(1/max(head.Right, head.Front), r3.Vec{X: head.Right, Y: head.Front, Z: head.Up})
+	half := r3.Scale(1/max(model.Right, model.Front), r3.Vec{X: model.Right, Y: model.Front, Z: model.Up})
 	p.View, p.half = from, half
 	p.Right, p.Front = half.X, half.Z
 	if from == Left || from == Right {

@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"pgregory.net/rapid"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/internal/figtest"
 	"calotte/render/paper"
 	"calotte/topo"
@@ -20,9 +20,9 @@ var allViews = []View{Top, Left, Right, Front, Back}
 
 // Every view's page and chart come back to the direction they came from.
 func TestViewsRoundTrip(t *testing.T) {
-	for _, head := range []layout.Ellipsoid{{}, figtest.LongHead(t)} {
+	for _, model := range []head.Ellipsoid{{}, figtest.LongHead(t)} {
 		for _, v := range allViews {
-			view := SideView(head, v)
+			view := SideView(model, v)
 			rapid.Check(t, func(t *rapid.T) {
 				angle := func(name string) float64 { return rapid.Float64Range(-1, 1).Draw(t, name) }
 				want := r3.Vec{X: angle("x"), Y: angle("y"), Z: angle("z")}

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/inference"
 )
 
@@ -153,7 +153,7 @@ func (s Sides) TestWords(list []Asymmetry) string {
 // Cautions are what has to be known beside the numbers of an average of so many sites.
 func (s Sides) Cautions(sites int) []string {
 	var texts []string
-	if noted := layout.OpenSkull(s.Notes); noted != "" {
+	if noted := head.OpenSkull(s.Notes); noted != "" {
 		texts = append(texts, fmt.Sprintf("The head file notes: %s. There the scalp's potentials are larger, whatever the brain does: do not compare the pairs there.", noted))
 	}
 	if sites < 100 {

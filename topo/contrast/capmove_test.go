@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/forward"
@@ -42,7 +43,7 @@ func TestCapChangeOfDipoles(t *testing.T) {
 		names        []layout.Name
 		depth, error float64
 	}{{sixtyFour, .6, .20}, {sixtyFour, .75, .40}, {layout.Set1005(), .75, .10}} {
-		placements, err := layout.Place(layout.Sphere(90), c.names)
+		placements, err := layout.Place(head.Sphere(90), c.names)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
 )
@@ -145,11 +146,11 @@ func (c Comparison) place(sites []string) ([]layout.Site, error) {
 	if c.Place != nil {
 		return c.Place(sites)
 	}
-	head, err := layout.DefaultHead().Surface()
+	surface, err := head.Default().Surface()
 	if err != nil {
 		return nil, err
 	}
-	return layout.SitesOn(head, sites)
+	return layout.SitesOn(surface, sites)
 }
 
 func positions(sites []layout.Site) []r3.Vec {

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
@@ -22,7 +23,7 @@ import (
 // sites of the 10-20 system each has a negativity over the back of the head at 170 ms, of
 // some depth in µV, and by about so many µV deeper on the right than on the left.
 func pupils(condition string, depth float64, right ...float64) []*average.Average {
-	placed, err := layout.Place(layout.Sphere(90), layout.Set1020())
+	placed, err := layout.Place(head.Sphere(90), layout.Set1020())
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -60,8 +61,8 @@ func grand(people []*average.Average) contrast.Sample {
 
 // splineOf goes through the sites of an average, where the rules put them.
 func splineOf(a *average.Average) *topo.Spline {
-	head := layout.DefaultHead()
-	surface, err := head.Surface()
+	measures := head.Default()
+	surface, err := measures.Surface()
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -69,7 +70,7 @@ func splineOf(a *average.Average) *topo.Spline {
 	if err != nil {
 		log.Fatal(err)
 	}
-	spline, err := topo.New(sites, topo.Options{Radius: head.Radius()})
+	spline, err := topo.New(sites, topo.Options{Radius: measures.Radius()})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -173,7 +174,7 @@ func ExampleSample_Certainties() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	po8, err := layout.SitesOn(layout.Sphere(90), []string{"PO8"})
+	po8, err := layout.SitesOn(head.Sphere(90), []string{"PO8"})
 	if err != nil {
 		log.Fatal(err)
 	}

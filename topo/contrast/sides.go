@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo"
 	"calotte/topo/erp/average"
 	"calotte/topo/inference"
@@ -22,7 +23,7 @@ type Sides struct {
 	Of        []layout.Name // one side of each pair; nil: all pairs
 	Digitised bool          // the sites are where they were measured, and need not mirror each other
 	Cap       *r3.Vec       // how a cap check found the cap turned, a rotation vector in radians; nil: there was none
-	Notes     []layout.Note // about the head
+	Notes     []head.Note   // about the head
 	Test      inference.Options
 }
 
@@ -121,7 +122,7 @@ func amplitudesAt(avg *average.Average, at []unit.Latency) (*mat.Dense, error) {
 // last, since what explains a difference depends on its interval.
 func (s Sides) complete(rows []Asymmetry, pairs []layout.Pair, at unit.Latency, condition string, f *field, column int, averages ...*average.Average) {
 	sites := averages[0].Sites
-	noted := layout.OpenSkull(s.Notes)
+	noted := head.OpenSkull(s.Notes)
 	for k, p := range pairs {
 		a := &rows[k]
 		a.Condition, a.At, a.Left, a.Right, a.Noted = condition, at, sites[p.Left], sites[p.Right], noted

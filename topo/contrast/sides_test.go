@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
@@ -21,7 +22,7 @@ var pairSites = []string{"P7", "P8", "Cz", "O1", "O2"}
 // sphere is the spline through the sites on a sphere, and those sites.
 func sphere(t *testing.T, names []string) (*topo.Spline, []layout.Site) {
 	t.Helper()
-	sites, err := layout.SitesOn(layout.Sphere(90), names)
+	sites, err := layout.SitesOn(head.Sphere(90), names)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/reject"
 	"calotte/topo/internal/erptest"
@@ -46,7 +46,7 @@ func TestCheckup(t *testing.T) {
 	}
 	rec := erptest.Open(t, erptest.Write(t, h, func(s, k int) float64 { return rows[s][k] }, append(events, erptest.Annotation(19.9, "go"), erptest.Annotation(5.5, "pause"))...))
 	got, err := Checkup{
-		Surface: layout.Sphere(90), Epoch: unit.Span{From: -0.2, To: 0.5}, Swing: 200,
+		Surface: head.Sphere(90), Epoch: unit.Span{From: -0.2, To: 0.5}, Swing: 200,
 		Events: func(e recording.Event) bool { return e.Text == "go" },
 	}.Check(context.Background(), Input{Recording: rec})
 	if err != nil {

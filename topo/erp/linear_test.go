@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
@@ -113,7 +114,7 @@ func TestThroughReference(t *testing.T) {
 
 func places(t *testing.T, names []layout.Name) []layout.Site {
 	t.Helper()
-	placed, err := layout.Place(layout.Sphere(90), names)
+	placed, err := layout.Place(head.Sphere(90), names)
 	if err != nil {
 		t.Fatal(err)
 	}

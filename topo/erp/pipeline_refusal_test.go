@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/erp/montage"
 	"calotte/topo/internal/erptest"
 	"calotte/topo/recording"
@@ -16,7 +17,7 @@ import (
 
 func TestRunRefuses(t *testing.T) {
 	rec := ramp(t, []string{"Fz", "Cz", "Pz", "Oz", "M1"}, erptest.Annotation(5, "a"))
-	sphere := layout.Sphere(90)
+	sphere := head.Sphere(90)
 	for _, c := range []struct {
 		change func(p *Pipeline)
 		want   string

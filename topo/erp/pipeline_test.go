@@ -11,6 +11,7 @@ import (
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/reject"
 	"calotte/topo/internal/erptest"
@@ -199,7 +200,7 @@ func TestReject(t *testing.T) {
 		p := flat(t, "0..200ms")
 		p.Reject.Swing = c.reject
 		if c.repair != "" {
-			p.Repair = Repair{Sites: []layout.Name{layout.Name(c.repair)}, Surface: layout.Sphere(90)}
+			p.Repair = Repair{Sites: []layout.Name{layout.Name(c.repair)}, Surface: head.Sphere(90)}
 		}
 		at := 0
 		for labels[at] != c.at {
@@ -227,7 +228,7 @@ func TestRepairOfAConstant(t *testing.T) {
 		return 7
 	}, erptest.Annotation(1, "a")))
 	p := flat(t, "0..100ms")
-	p.Repair = Repair{Sites: []layout.Name{"P4", "Cz"}, Surface: layout.Sphere(90)}
+	p.Repair = Repair{Sites: []layout.Name{"P4", "Cz"}, Surface: head.Sphere(90)}
 	a := averages(t, p, rec)[0]
 	for i, row := range a.Mean {
 		for _, x := range row {

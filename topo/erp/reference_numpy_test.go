@@ -7,6 +7,7 @@ import (
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
@@ -52,7 +53,7 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 		}
 		return r
 	}
-	sphere := layout.Sphere(560 / (2 * math.Pi))
+	sphere := head.Sphere(560 / (2 * math.Pi))
 	for _, c := range []struct {
 		name      string
 		pipeline  Pipeline

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/screen"
@@ -42,7 +43,7 @@ func aroundA(t *testing.T) *Pipeline {
 // The restored reference is zero, which is no fault of an electrode.
 func TestRestoredReferenceIsNotFound(t *testing.T) {
 	p := aroundA(t)
-	p.Restore, p.Repair = "FCz", Repair{Found: true, Surface: layout.Sphere(90)}
+	p.Restore, p.Repair = "FCz", Repair{Found: true, Surface: head.Sphere(90)}
 	r, err := p.Run(context.Background(), Input{Recording: sharedSource(t, 1, 2, "F3", "F4", "C3", "C4", "P3", "P4", "O1", "O2")})
 	if err != nil {
 		t.Fatal(err)
@@ -58,7 +59,7 @@ func TestRepairedFlatSiteOfAnyLabel(t *testing.T) {
 	for _, restore := range []layout.Name{"", "FCz"} {
 		p := aroundA(t)
 		p.Restore, p.Reject.Flat = restore, 0.2
-		p.Repair = Repair{Sites: []layout.Name{"C3"}, Surface: layout.Sphere(90)}
+		p.Repair = Repair{Sites: []layout.Name{"C3"}, Surface: head.Sphere(90)}
 		r, err := p.Run(context.Background(), Input{Recording: sharedSource(t, 1, 2, "EEG F3", "EEG F4", "EEG C3", "EEG C4", "EEG P3", "EEG P4", "EEG O1", "EEG O2")})
 		if err != nil {
 			t.Fatal(err)

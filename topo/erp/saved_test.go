@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
@@ -45,7 +46,7 @@ func twoConditions(t *testing.T) *Pipeline {
 	return &Pipeline{
 		Conditions: []Condition{{"x", event.Labels("a")}, {"y", event.Labels("b")}},
 		Epoch:      erptest.Span(t, "-100..300ms"), Baseline: &baseline, Reference: montage.AverageReference,
-		Repair:  Repair{Sites: []layout.Name{"Pz"}, Surface: layout.Sphere(90)},
+		Repair:  Repair{Sites: []layout.Name{"Pz"}, Surface: head.Sphere(90)},
 		Reject:  Reject{Swing: 110},
 		Quality: Quality{Windows: span1(t, "100..200ms"), Mains: 40},
 	}
@@ -391,7 +392,7 @@ func TestFlatSiteIsForgivenWhenRepaired(t *testing.T) {
 		"marked and left": {Repair{}, []int{4}, 19},
 	} {
 		for _, robust := range []bool{false, true} {
-			c.repair.Surface = layout.Sphere(90)
+			c.repair.Surface = head.Sphere(90)
 			p := &Pipeline{
 				Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"),
 				Repair: c.repair, Reject: Reject{Flat: 0.2, Robust: robust},

@@ -9,6 +9,7 @@ import (
 	"calotte/topo/recording/event"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/erp/internal/screentest"
 	"calotte/topo/erp/reject"
 	"calotte/topo/erp/screen"
@@ -70,7 +71,7 @@ func TestAdviceComesTrue(t *testing.T) {
 	if !ok || !slices.Equal(advice.Sites, []string{"F6"}) || r.Lost() != before.Counts[0].Rejected[reject.PeakToPeak] {
 		t.Fatalf("%+v of %d, want F6 of %d", advice, r.Lost(), before.Counts[0].Rejected[reject.PeakToPeak])
 	}
-	p.Repair = Repair{Sites: []layout.Name{"F6"}, Surface: layout.Sphere(erptest.HeadRadius)}
+	p.Repair = Repair{Sites: []layout.Name{"F6"}, Surface: head.Sphere(erptest.HeadRadius)}
 	after, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
@@ -84,7 +85,7 @@ func TestAdviceComesTrue(t *testing.T) {
 func TestScreenLeavesBlinksAlone(t *testing.T) {
 	for _, participant := range []int{0, 1, 2} {
 		p := &Pipeline{Conditions: []Condition{{"both", event.Labels(study.Known, study.Novel)}},
-			Filter: filter.Design{HighPass: 0.1, LowPass: 30}, Epoch: unit.Span{From: -0.2, To: 0.8}, Repair: Repair{Found: true, Surface: layout.Sphere(erptest.HeadRadius)}}
+			Filter: filter.Design{HighPass: 0.1, LowPass: 30}, Epoch: unit.Span{From: -0.2, To: 0.8}, Repair: Repair{Found: true, Surface: head.Sphere(erptest.HeadRadius)}}
 		r, err := p.Run(context.Background(), Input{Recording: demoSession(t, participant)})
 		if err != nil {
 			t.Fatal(err)

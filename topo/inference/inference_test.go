@@ -21,6 +21,7 @@ import (
 	"pgregory.net/rapid"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/inference"
 )
 
@@ -340,7 +341,7 @@ func TestGroup(t *testing.T) {
 }
 
 func TestNeighbours(t *testing.T) {
-	placements, err := layout.Place(layout.Sphere(89), layout.Set1010())
+	placements, err := layout.Place(head.Sphere(89), layout.Set1010())
 	if err != nil {
 		t.Fatal(err)
 	}

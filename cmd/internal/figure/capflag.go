@@ -9,7 +9,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/disk"
-	"calotte/layout"
+	"calotte/layout/capcheck"
 	"calotte/topo/provenance"
 )
 
@@ -34,8 +34,8 @@ func (k *Cap) Read() error {
 	if err != nil {
 		return err
 	}
-	var check struct{ Turn *layout.Turn }
-	if err := json.Unmarshal(text, &check); err != nil || check.Turn == nil || *check.Turn == (layout.Turn{}) {
+	var check struct{ Turn *capcheck.Turn }
+	if err := json.Unmarshal(text, &check); err != nil || check.Turn == nil || *check.Turn == (capcheck.Turn{}) {
 		return fmt.Errorf("%s: expected what calotte capcheck --format json prints, with the turn of the cap", k.Path)
 	}
 	k.Turn = check.Turn.Vector()

@@ -14,6 +14,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/session"
 	"calotte/layout"
+	"calotte/layout/digitised"
 	"calotte/topo/unit"
 )
 
@@ -38,8 +39,8 @@ func (e *Electrodes) Register(c *cobra.Command, asFlag bool) {
 }
 
 // Options checks the flags before any file is read.
-func (e *Electrodes) Options(head layout.Surface) (layout.DigitiseOptions, error) {
-	o := layout.DigitiseOptions{Unit: e.Unit, Head: head, TipOffset: float64(e.TipOffset)}
+func (e *Electrodes) Options(head layout.Surface) (digitised.Options, error) {
+	o := digitised.Options{Unit: e.Unit, Head: head, TipOffset: float64(e.TipOffset)}
 	if e.Unit != "" && !slices.Contains([]string{"mm", "cm", "m"}, e.Unit) {
 		return o, console.Usagef("--unit %q: expected mm, cm or m", e.Unit)
 	}
@@ -47,7 +48,7 @@ func (e *Electrodes) Options(head layout.Surface) (layout.DigitiseOptions, error
 		return o, console.Usagef("--tip-offset %v: expected the electrode's height, such as 6mm", e.TipOffset)
 	}
 	if e.Axes != "" {
-		axes, err := layout.ParseAxes(e.Axes)
+		axes, err := digitised.ParseAxes(e.Axes)
 		if err != nil {
 			return o, console.Usagef("--axes: %w", err)
 		}
@@ -58,7 +59,7 @@ func (e *Electrodes) Options(head layout.Surface) (layout.DigitiseOptions, error
 
 // Digitise reads the positions at path, with the sidecar beside them, into the
 // coordinates of the head, and notes with it what was read.
-func (e *Electrodes) Digitise(a *session.Session, path string, w *Head) (*layout.Digitised, error) {
+func (e *Electrodes) Digitise(a *session.Session, path string, w *Head) (*digitised.Layout, error) {
 	var surface layout.Surface
 	if !w.Assumed {
 		surface = w.Surface
@@ -71,7 +72,7 @@ func (e *Electrodes) Digitise(a *session.Session, path string, w *Head) (*layout
 	if err != nil {
 		return nil, err
 	}
-	d, err := layout.Digitise(points, coordinates, options)
+	d, err := digitised.Digitise(points, coordinates, options)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
@@ -80,14 +81,14 @@ func (e *Electrodes) Digitise(a *session.Session, path string, w *Head) (*layout
 }
 
 // ReadPoints reads a file of electrodes, and the sidecar that says how.
-func (w *Head) ReadPoints(path string) (layout.Points, layout.Coordinates, error) {
+func (w *Head) ReadPoints(path string) (digitised.Points, digitised.Coordinates, error) {
 	data, err := disk.ReadFile(path)
 	if err != nil {
-		return layout.Points{}, layout.Coordinates{}, err
+		return digitised.Points{}, digitised.Coordinates{}, err
 	}
-	points, err := layout.ReadElectrodes(bytes.NewReader(data))
+	points, err := digitised.ReadElectrodes(bytes.NewReader(data))
 	if err != nil {
-		return layout.Points{}, layout.Coordinates{}, fmt.Errorf("%s: %w", path, err)
+		return digitised.Points{}, digitised.Coordinates{}, fmt.Errorf("%s: %w", path, err)
 	}
 	w.Read(path, data)
 	coordinates, err := w.readSidecar(path)
@@ -96,22 +97,22 @@ func (w *Head) ReadPoints(path string) (layout.Points, layout.Coordinates, error
 
 // readSidecar finds NAME_coordsystem.json beside NAME_electrodes.tsv; without it
 // the coordinates say nothing.
-func (w *Head) readSidecar(path string) (layout.Coordinates, error) {
+func (w *Head) readSidecar(path string) (digitised.Coordinates, error) {
 	stem, standard := strings.CutSuffix(path, ElectrodesEnding)
 	if !standard {
-		return layout.Coordinates{}, nil
+		return digitised.Coordinates{}, nil
 	}
 	sidecar := stem + CoordinatesEnding
 	data, err := disk.ReadFile(sidecar)
 	if errors.Is(err, os.ErrNotExist) {
-		return layout.Coordinates{}, nil
+		return digitised.Coordinates{}, nil
 	}
 	if err != nil {
-		return layout.Coordinates{}, err
+		return digitised.Coordinates{}, err
 	}
-	c, err := layout.DecodeCoordinates(bytes.NewReader(data))
+	c, err := digitised.DecodeCoordinates(bytes.NewReader(data))
 	if err != nil {
-		return layout.Coordinates{}, fmt.Errorf("%s: %w", sidecar, err)
+		return digitised.Coordinates{}, fmt.Errorf("%s: %w", sidecar, err)
 	}
 	w.Read(sidecar, data)
 	return c, nil

@@ -13,6 +13,9 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/session"
 	"calotte/layout"
+	"calotte/layout/digitised"
+	"calotte/layout/head"
+	"calotte/layout/scan"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -51,17 +54,17 @@ func (h *Flags) Register(c *cobra.Command) {
 
 // A Head is a head and where its measures come from.
 type Head struct {
-	layout.Visit
-	Head    layout.Head
+	head.Visit
+	Head    head.Head
 	Surface layout.Surface // where sites are placed
-	Model   layout.Ellipsoid
+	Model   head.Ellipsoid
 	Radius  float64 // of the sphere of the spline, mm
 	Sources []provenance.Source
 	Paths   []string // the files behind them, never to be written to
 	Assumed bool     // nobody measured
 	Scanned bool
 	// Measured holds digitised positions; nil where they are the ideal ones.
-	Measured *layout.Digitised
+	Measured *digitised.Layout
 }
 
 // Read finds the head and says aloud what is remarkable about it, also that it
@@ -97,14 +100,14 @@ func (h *Flags) model(a *session.Session, c *cobra.Command) (*Head, error) {
 	case h.Scan != "" || h.Landmarks != "":
 		return h.fromScan(a)
 	case taped:
-		head := layout.Head{
+		measures := head.Head{
 			Circumference: float64(h.circumference), NasionInion: float64(h.nasionInion), EarEar: float64(h.earEar),
-			Halves: layout.Halves{
+			Halves: head.Halves{
 				LeftRing: float64(h.leftRing), RightRing: float64(h.rightRing),
 				LeftEar: float64(h.leftEar), RightEar: float64(h.rightEar),
 			},
 		}
-		visit := head.Visit()
+		visit := measures.Visit()
 		visit.Widest = float64(h.widest)
 		w, err := FromVisit(a, visit)
 		if err != nil {
@@ -112,7 +115,7 @@ func (h *Flags) model(a *session.Session, c *cobra.Command) (*Head, error) {
 		}
 		return w, nil
 	}
-	w, err := FromVisit(a, layout.DefaultHead().Visit())
+	w, err := FromVisit(a, head.Default().Visit())
 	if err == nil {
 		w.Assumed = true
 	}
@@ -125,7 +128,7 @@ func (h *Flags) FromFile(a *session.Session) (*Head, error) {
 	if err != nil {
 		return nil, err
 	}
-	visit, err := layout.DecodeVisit(bytes.NewReader(data))
+	visit, err := head.DecodeVisit(bytes.NewReader(data))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", h.File, err)
 	}
@@ -138,7 +141,7 @@ func (h *Flags) FromFile(a *session.Session) (*Head, error) {
 }
 
 // FromVisit models the head that a tape measured.
-func FromVisit(a *session.Session, v layout.Visit) (*Head, error) {
+func FromVisit(a *session.Session, v head.Visit) (*Head, error) {
 	warnings, err := v.Check()
 	if err != nil {
 		return nil, err
@@ -162,7 +165,7 @@ func (h *Flags) fromScan(a *session.Session) (*Head, error) {
 	if !strings.Contains(" mm cm m ", " "+h.scanUnit+" ") && h.scanUnit != "" {
 		return nil, console.Usagef("--scan-unit %q: expected mm, cm or m", h.scanUnit)
 	}
-	scan, err := disk.ReadFile(h.Scan)
+	scanned, err := disk.ReadFile(h.Scan)
 	if err != nil {
 		return nil, err
 	}
@@ -170,15 +173,15 @@ func (h *Flags) fromScan(a *session.Session) (*Head, error) {
 	if err != nil {
 		return nil, err
 	}
-	mesh, err := layout.ReadMesh(bytes.NewReader(scan), layout.AnyMesh)
+	mesh, err := scan.ReadMesh(bytes.NewReader(scanned), scan.AnyMesh)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", h.Scan, err)
 	}
-	landmarks, err := layout.ReadLandmarks(bytes.NewReader(points))
+	landmarks, err := scan.ReadLandmarks(bytes.NewReader(points))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", h.Landmarks, err)
 	}
-	surface, err := layout.NewScan(mesh, landmarks, h.scanUnit)
+	surface, err := scan.New(mesh, landmarks, h.scanUnit)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", h.Scan, err)
 	}
@@ -187,7 +190,7 @@ func (h *Flags) fromScan(a *session.Session) (*Head, error) {
 	if w.Model, err = head.Model(); err != nil {
 		return nil, fmt.Errorf("%s: %w", h.Scan, err)
 	}
-	w.Read(h.Scan, scan)
+	w.Read(h.Scan, scanned)
 	w.Read(h.Landmarks, points)
 	if h.scanUnit == "" {
 		console.Say(a.Notes(), "note: %s is taken to be in %s, by its size (--scan-unit says otherwise)\n", filepath.Base(h.Scan), surface.Unit())

@@ -14,6 +14,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/unit"
 )
 
@@ -44,8 +45,8 @@ func NewInterview(ctx context.Context, in io.Reader, out io.Writer) *Interview {
 
 // Measures asks for two readings of each measure, and for what is to be noted
 // about the head. Measures that no head has are asked for again.
-func (q *Interview) Measures(code string) (layout.Visit, error) {
-	v := layout.Visit{Wearer: code, Date: time.Now().Format(time.DateOnly), Posture: layout.Sitting}
+func (q *Interview) Measures(code string) (head.Visit, error) {
+	v := head.Visit{Wearer: code, Date: time.Now().Format(time.DateOnly), Posture: head.Sitting}
 	fmt.Fprintf(q.out, "Measures of %s: lengths with their unit, such as 36.2cm. Read each tape twice, laid anew.\n", code)
 	fmt.Fprintln(q.out, "Mark Fpz and Oz at 10 % of the first tape, T7 and T8 at 10 % of the second; the third runs through them.")
 	for {
@@ -64,7 +65,7 @@ func (q *Interview) Measures(code string) (layout.Visit, error) {
 }
 
 // tapes asks for the lengths.
-func (q *Interview) tapes(v *layout.Visit) (err error) {
+func (q *Interview) tapes(v *head.Visit) (err error) {
 	for _, m := range []struct {
 		what string
 		into *[]float64
@@ -86,7 +87,7 @@ func (q *Interview) tapes(v *layout.Visit) (err error) {
 
 // halves asks for the two sides of ring and ear arc, where they were measured
 // apart.
-func (q *Interview) halves(v *layout.Visit) (err error) {
+func (q *Interview) halves(v *head.Visit) (err error) {
 	apart, err := q.line("were the halves of ring and ear arc measured apart? (yes; empty: no) ")
 	if err != nil || !strings.EqualFold(apart, "yes") {
 		return err
@@ -163,15 +164,15 @@ func (q *Interview) length(prompt string, optional bool) (float64, error) {
 }
 
 // kinds are what can be noted, by the number that stands for it.
-var kinds = []layout.NoteKind{layout.InionUncertain, layout.Scar, layout.Shunt, layout.Plate, layout.SkullDefect}
+var kinds = []head.NoteKind{head.InionUncertain, head.Scar, head.Shunt, head.Plate, head.SkullDefect}
 
 // notes asks for notes until an empty line.
-func (q *Interview) notes() ([]layout.Note, error) {
+func (q *Interview) notes() ([]head.Note, error) {
 	fmt.Fprintln(q.out, "Anything to note? Its number, then left, right or midline, then where, in your own words and never a name.")
 	for i, k := range kinds {
 		fmt.Fprintf(q.out, "  %d %s\n", i+1, k)
 	}
-	var notes []layout.Note
+	var notes []head.Note
 	for {
 		text, err := q.line("note (empty: no more): ")
 		if err != nil || text == "" {
@@ -188,24 +189,24 @@ func (q *Interview) notes() ([]layout.Note, error) {
 
 // parseNote reads what is to be noted, by its number or in words, the side, and
 // where: "2 left above the ear", "skull defect right temple".
-func parseNote(text string) (layout.Note, error) {
+func parseNote(text string) (head.Note, error) {
 	kind, rest, err := noteKind(strings.TrimSpace(text))
 	if err != nil {
-		return layout.Note{}, err
+		return head.Note{}, err
 	}
-	n := layout.Note{Kind: kind, Side: layout.Midline}
+	n := head.Note{Kind: kind, Side: layout.Midline}
 	side, place, _ := strings.Cut(strings.TrimSpace(rest), " ")
 	switch s := layout.Side(strings.ToLower(side)); {
 	case s == layout.LeftSide, s == layout.RightSide, s == layout.Midline:
 		n.Side, n.Place = s, strings.TrimSpace(place)
-	case side != "" || kind != layout.InionUncertain:
+	case side != "" || kind != head.InionUncertain:
 		return n, fmt.Errorf("%s: %q: expected left, right or midline behind it", kind, side)
 	}
 	return n, nil
 }
 
 // noteKind splits off what a note is about.
-func noteKind(text string) (kind layout.NoteKind, rest string, err error) {
+func noteKind(text string) (kind head.NoteKind, rest string, err error) {
 	for i, k := range kinds {
 		for _, begin := range []string{strconv.Itoa(i + 1), string(k)} {
 			rest, ok := strings.CutPrefix(strings.ToLower(text), begin)
@@ -218,7 +219,7 @@ func noteKind(text string) (kind layout.NoteKind, rest string, err error) {
 }
 
 // Notes collects notes from flags.
-type Notes []layout.Note
+type Notes []head.Note
 
 func (ns *Notes) Set(text string) error {
 	n, err := parseNote(text)

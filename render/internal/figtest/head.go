@@ -4,12 +4,13 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/head"
 )
 
 // LongHead is a head that is longer than wide.
-func LongHead(t testing.TB) layout.Ellipsoid {
+func LongHead(t testing.TB) head.Ellipsoid {
 	t.Helper()
-	e, err := layout.Head{Circumference: 560, NasionInion: 365, EarEar: 340}.Model()
+	e, err := head.Head{Circumference: 560, NasionInion: 365, EarEar: 340}.Model()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -17,9 +18,9 @@ func LongHead(t testing.TB) layout.Ellipsoid {
 }
 
 // Place finds sites on a head.
-func Place(t testing.TB, head layout.Ellipsoid, names []layout.Name) []layout.Site {
+func Place(t testing.TB, model head.Ellipsoid, names []layout.Name) []layout.Site {
 	t.Helper()
-	placements, err := layout.Place(head, names)
+	placements, err := layout.Place(model, names)
 	if err != nil {
 		t.Fatal(err)
 	}

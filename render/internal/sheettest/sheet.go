@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/internal/figtest"
 	"calotte/render/scalp"
 )
@@ -14,7 +15,7 @@ import (
 // Demo is a sheet of invented maps of the named sites.
 func Demo(t testing.TB, names []layout.Name, rows, columns int) *scalp.Sheet {
 	t.Helper()
-	sites := figtest.Place(t, layout.Sphere(89.127), names)
+	sites := figtest.Place(t, head.Sphere(89.127), names)
 	spline := figtest.SplineOf(t, sites)
 	known := figtest.Amplitudes(sites, columns)
 	novel := mat.DenseCopyOf(known)

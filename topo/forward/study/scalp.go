@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/topo/forward"
 
 	"gonum.org/v1/gonum/mat"
@@ -14,7 +15,7 @@ import (
 
 // Head returns the head of every participant: one standard sphere, so that a
 // site means the same place in all of them.
-func (*Study) Head() layout.Head { return layout.DefaultHead() }
+func (*Study) Head() head.Head { return head.Default() }
 
 // Sites returns the 64 recorded sites in the order of the recordings.
 func (*Study) Sites() []string { return sites() }
@@ -55,14 +56,14 @@ type scalp struct {
 }
 
 func newScalp() (*scalp, error) {
-	radius := layout.DefaultHead().Radius()
+	radius := head.Default().Radius()
 	s := &scalp{head: forward.FourShells(radius), index: make(map[string]int, siteCount)}
 	// A mastoid lies about where TP9 and TP10 do (common practice, no source).
 	var names []layout.Name
 	for _, site := range append(sites(), "TP9", "TP10") {
 		names = append(names, layout.Name(site))
 	}
-	placements, err := layout.Place(layout.Sphere(radius), names)
+	placements, err := layout.Place(head.Sphere(radius), names)
 	if err != nil {
 		return nil, err
 	}
@@ -132,7 +133,7 @@ type generator struct {
 // dipole is the generator with a moment of 1 nA·m.
 func (g generator) dipole() forward.Dipole {
 	return forward.Dipole{
-		Position: r3.Scale(g.depth*layout.DefaultHead().Radius(), r3.Unit(g.direction)),
+		Position: r3.Scale(g.depth*head.Default().Radius(), r3.Unit(g.direction)),
 		Moment:   r3.Unit(g.moment),
 	}
 }

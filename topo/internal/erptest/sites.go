@@ -4,12 +4,13 @@ import (
 	"testing"
 
 	"calotte/layout"
+	"calotte/layout/head"
 )
 
 // Placed returns names on the standard sphere.
 func Placed(tb testing.TB, names []layout.Name) []layout.Site {
 	tb.Helper()
-	p, err := layout.Place(layout.Sphere(HeadRadius), names)
+	p, err := layout.Place(head.Sphere(HeadRadius), names)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -17,4 +18,4 @@ func Placed(tb testing.TB, names []layout.Name) []layout.Site {
 }
 
 // HeadRadius is that of the standard sphere in mm.
-var HeadRadius = layout.DefaultHead().Radius()
+var HeadRadius = head.Default().Radius()

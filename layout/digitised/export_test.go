@@ -1,0 +1,7 @@
+package digitised
+
+// For the tests from outside.
+var (
+	AxisDirections = axisDirections
+	RingRadius     = ringRadius
+)

@@ -1,0 +1,7 @@
+package head
+
+// For the tests from outside.
+const (
+	ShareTolerance = shareTolerance
+	MaxFile        = maxHeadFile
+)
