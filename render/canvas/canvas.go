@@ -8,6 +8,11 @@
 // its area. Colours are sRGB and may be transparent. SVG and PDF keep text as
 // text. Each file carries the figure's title, description and provenance, and
 // no date, so that the same figure makes the same bytes.
+//
+// # Decisions
+//
+// The raster canvas draws with gg, one context a clip over the pixels that the
+// clip leaves (window.go); images are written straight into the pixels.
 package canvas
 
 import (

@@ -10,6 +10,16 @@
 // The scripts in web are bundled with the chart library in web/library into bundle.js, by
 //
 //	go generate ./render/page
+//
+// # Decisions
+//
+// The page lets nothing in or out. Its Content-Security-Policy names the hashes
+// of its own script and style; texts of the data become text nodes, never
+// markup (web/svg.js). A served page may ask its own server whether averages
+// have changed.
+//
+// It moves by itself only when asked, and then six steps a second, as a film
+// does.
 package page
 
 //go:generate go tool esbuild web/main.js --bundle --minify --format=esm --target=es2022 --charset=utf8 --tsconfig=web/tsconfig.json --outfile=bundle.js --log-level=warning

@@ -58,4 +58,15 @@
 // is this project's own; the figure states it with the distance. A site that
 // the other sites contradict, as a loose electrode is, gets a ring; doubt.go
 // says when.
+//
+// # Decisions
+//
+// A t on a map is exact everywhere: the units behind an average, people or
+// epochs, give a spread whose columns go through the same spline (Row.Spread);
+// no error is interpolated.
+//
+// A field is computed on a chart, not on the page. From above the chart is the
+// map; a side view is orthographic, and at its rim the field of the page has an
+// infinite slope, so its chart is azimuthal about the eye's axis. Contours are
+// traced on the chart and carried to the page.
 package scalp

@@ -17,4 +17,35 @@
 // through twice or three times; see [Pipeline.Run]. Epochs that were cut before go
 // through the same stages from where they are ([EpochSet]). A [Checkup] looks at a
 // recording before its wearer leaves.
+//
+// # Decisions
+//
+// One recording is the unit of accumulation: a person's recordings are summed
+// apart, and the sums are merged in the order in which they are given.
+//
+// Averages of saved epochs are the direct ones, to the last bit. Where epochs
+// are saved, each value is rounded to float32 before it is added, and epochs
+// that are read again are added recording by recording as before. Where they
+// are not, nothing is rounded: the two averages of one recording differ by a
+// rounding of float32.
+//
+// What is linear is done to averages as it would be to epochs: another
+// reference, another cap. Standard errors follow exactly where the epochs are
+// saved beside the average, and are left out where they are not; right minus
+// left keeps its own under any reference.
+//
+// Rejection looks at the mapped sites, after repair, reference and baseline;
+// repaired sites are not asked. A baseline that is not given begins where the
+// epoch does.
+//
+// A decision excludes an event by its recording's name and its onset as marked,
+// to half a sample. One that fits no event of a recording that is averaged is
+// an error; those about other recordings are left alone, since one file may
+// hold a whole study's.
+//
+// An average keeps its condition's labels, and which other conditions share
+// epochs with it; a difference of two such conditions is refused, since its
+// error would be wrong. Data that call themselves synthetic stay so: a
+// recording whose EDF+ recording field holds the word marks its averages, and
+// every figure of them says it.
 package erp

@@ -17,4 +17,9 @@
 // (2002), for the largest statistic; B. Efron, "Better bootstrap confidence intervals",
 // J Am Stat Assoc 82:171 (1987); Y. Benjamini and Y. Hochberg, "Controlling the false
 // discovery rate", J R Stat Soc B 57:289 (1995).
+//
+// # Decisions
+//
+// p is counted, not approximated, and the smallest p that the number of people
+// allows is always said.
 package inference

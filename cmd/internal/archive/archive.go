@@ -1,5 +1,16 @@
 // Package archive keeps averages on disk: it gives the files of [store] their folders,
 // finds the people behind a grand average, and follows a file to what it was made from.
+//
+// # Decisions
+//
+// A run owns the files of its stem: it replaces them all, and removes those
+// that an earlier run left and this one does not write, such as epochs. One
+// rule says what may begin a file's name (CheckStem). Names of conditions are
+// letters and digits, since a hyphen means "minus" in file names.
+//
+// Every table has its JSON beside it, with the table's hash, and must be the
+// table that the JSON describes. A changed copy under another name is read on
+// its own, without standard errors.
 package archive
 
 import (

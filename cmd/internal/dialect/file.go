@@ -1,6 +1,12 @@
 // Package dialect reads files that hold what a command line would: a mapping whose keys are the
 // flags of a verb, with the values that the flags take. Specs of figures and recipes of
 // studies share it.
+//
+// # Decisions
+//
+// A spec is the flags of its verb, and so is a section of a recipe: the same
+// names, values and errors, with the line of the file. The JSON Schema is made
+// from the flags, so it cannot grow stale.
 package dialect
 
 import (

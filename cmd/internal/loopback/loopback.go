@@ -11,6 +11,12 @@
 //
 // What it does not hide: who is told the address can read the page, and the
 // address shows in the list of processes where a browser is started with it.
+//
+// # Decisions
+//
+// The port is new each time, as the path is: at a port that is known, somebody
+// else's page could wait for the user beforehand, and leave scripts in the
+// browser that read all pages of that port later.
 package loopback
 
 import (
