@@ -13,8 +13,8 @@ import (
 	"calotte/layout/internal/headtest"
 )
 
-// Radii of the strips for the sphere of 560 mm to one decimal, computed apart from
-// this package while the method was written down: R·tan α.
+// Radii of the strips for the sphere of 560 mm to one decimal, computed apart
+// from this package while the method was written down: R·tan α.
 func TestStripRadiusOnSphere(t *testing.T) {
 	s := head.Sphere(head.Default().Radius())
 	for arc, want := range map[string]float64{
@@ -26,7 +26,8 @@ func TestStripRadiusOnSphere(t *testing.T) {
 	} {
 		a := headtest.Section(t, headtest.RuleNamed(t, arc), s)
 		before, after := a.Parts()
-		for _, bend := range []float64{a.Curvature(0), a.Curvature(0.3), a.Curvature(1), before.Curvature(0.5), after.Curvature(0.5)} {
+		for _, bend := range []float64{a.Curvature(0), a.Curvature(0.3), a.Curvature(1), before.Curvature(0.5),
+			after.Curvature(0.5)} {
 			got := 1 / math.Abs(bend)
 			if math.IsInf(want, 1) && got > 1e9 || math.Abs(got-want) <= 0.05 {
 				continue
@@ -34,9 +35,9 @@ func TestStripRadiusOnSphere(t *testing.T) {
 			t.Errorf("%s: radius %.2f mm, want %.1f", arc, got, want)
 		}
 	}
-	// Rows from left to right curve about the front of the head before the vertex,
-	// to the left, and about the back behind it. The lower rings curve about the
-	// bottom.
+	// Rows from left to right curve about the front of the head before the
+	// vertex, to the left, and about the back behind it. The lower rings
+	// curve about the bottom.
 	for arc, sign := range map[string]float64{"F7-Fz-F8": 1, "P7-Pz-P8": -1, "Nz-LPA-Iz": -1, "Nz-RPA-Iz": 1} {
 		if bend := headtest.Section(t, headtest.RuleNamed(t, arc), s).Curvature(0.5); bend*sign <= 0 {
 			t.Errorf("%s bends by %g", arc, bend)
@@ -60,8 +61,9 @@ func TestCurvatureAgainstDifferences(t *testing.T) {
 			second := r3.Scale(1/(h*h), r3.Sub(r3.Add(before, after), r3.Scale(2, here)))
 			return r3.Dot(second, r3.Cross(e.Normal(here), ahead))
 		}
-		// Both err by the square of h, so that a third of what they differ by takes the
-		// finer one to the limit (Richardson); where the arc bends quickly, that is much.
+		// Both err by the square of h, so that a third of what they
+		// differ by takes the finer one to the limit (Richardson);
+		// where the arc bends quickly, that is much.
 		coarse, fine := difference(0.2), difference(0.1)
 		want := fine + (fine-coarse)/3
 		if got := arc.Curvature(f); math.Abs(got-want) > 1e-6+1e-4*math.Abs(want)+math.Abs(fine-coarse)/10 {
@@ -99,7 +101,8 @@ func TestUnrollOnSphere(t *testing.T) {
 			t.Fatal(err)
 		}
 		last := strip[len(strip)-1]
-		if want := int(math.Ceil(arc.Length()/step)) + 1; len(strip) != want || math.Abs(last.Distance-arc.Length()) > 1e-9 {
+		if want := int(math.Ceil(arc.Length()/step)) + 1; len(strip) != want ||
+			math.Abs(last.Distance-arc.Length()) > 1e-9 {
 			t.Errorf("step %g: %d points to %g mm, want %d to %g", step, len(strip), last.Distance, want, arc.Length())
 		}
 		for _, p := range strip {

@@ -48,7 +48,8 @@ func ExampleParseLabel() {
 			fmt.Println(err)
 			continue
 		}
-		fmt.Printf("%s: %v %s, site %q shown as %q, reference %q\n", text, l.Kind, l.Type, l.Site, l.SiteText, l.Reference)
+		fmt.Printf("%s: %v %s, site %q shown as %q, reference %q\n", text, l.Kind, l.Type, l.Site, l.SiteText,
+			l.Reference)
 	}
 	// Output:
 	// EEG Cz: site EEG, site "Cz" shown as "Cz", reference ""

@@ -2,8 +2,8 @@ package layout
 
 import "fmt"
 
-// Rows finds sites in a list by their names, whatever their spelling. Text that is no
-// name is left out; of a site that is there twice the last counts.
+// Rows finds sites in a list by their names, whatever their spelling. Text that
+// is no name is left out; of a site that is there twice the last counts.
 func Rows(sites []string) map[Name]int {
 	rows := make(map[Name]int, len(sites))
 	for i, s := range sites {
@@ -25,7 +25,8 @@ func Names(texts []string) []Name {
 	return names
 }
 
-// Row is where a site stands in a list. That it is not there is an *[AbsentError].
+// Row is where a site stands in a list. That it is not there is an
+// *[AbsentError].
 func Row(sites []string, name Name) (int, error) {
 	i, ok := Rows(sites)[name]
 	if !ok {

@@ -39,9 +39,10 @@ type Label struct {
 	Reference string // of a derived label: a Name's text, or Ref, LE, LM, AVG, A1+A2, M1+M2
 }
 
-// ParseLabel takes a channel label apart. A label that it does not know gives an
-// error that says which part is not known, an [*UnknownError] where that is the
-// site, and a Label of the kind UnknownLabel with the parts that it did find.
+// ParseLabel takes a channel label apart. A label that it does not know gives
+// an error that says which part is not known, an [*UnknownError] where that is
+// the site, and a Label of the kind UnknownLabel with the parts that it did
+// find.
 //
 // A derived label is no potential of its site: the caller decides whether its
 // reference is the one that all channels share.

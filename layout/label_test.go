@@ -15,8 +15,8 @@ func TestParseLabel(t *testing.T) {
 		text string
 		want Label
 	}{
-		// The first two are the examples of the EDF+ specification's section on
-		// standard texts, from memory.
+		// The first two are the examples of the EDF+ specification's
+		// section on standard texts, from memory.
 		{"EEG Fpz-Cz", Label{Kind: DerivedLabel, Type: "EEG", Site: "Fpz", SiteText: "Fpz", Reference: "Cz"}},
 		{"EOG E1-M2", Label{Kind: SignalLabel, Type: "EOG"}},
 		{"EEG Cz", Label{Kind: SiteLabel, Type: "EEG", Site: "Cz", SiteText: "Cz"}},

@@ -8,15 +8,17 @@ import (
 )
 
 // Landmark spellings, folded. NAS, LPA and RPA are BIDS's, LHJ and RHJ are the
-// helix-tragus junctions that stand for the preauricular points in its EEGLAB-HJ
-// (from memory); the others are common practice, no source. Nz and Iz are not
-// among them: a cap has electrodes of these names, and an electrode must not say
-// where the head is.
+// helix-tragus junctions that stand for the preauricular points in its
+// EEGLAB-HJ (from memory); the others are common practice, no source. Nz and Iz
+// are not among them: a cap has electrodes of these names, and an electrode
+// must not say where the head is.
 var landmarkSpellings = map[string]Name{
 	"nas": "Nz", "nasion": "Nz", "fidnz": "Nz", "nosebridge": "Nz",
-	"lpa": "LPA", "pal": "LPA", "lhj": "LPA", "fidt9": "LPA", "leftear": "LPA", "leftpreauricular": "LPA", "lear": "LPA",
-	"rpa": "RPA", "par": "RPA", "rhj": "RPA", "fidt10": "RPA", "rightear": "RPA", "rightpreauricular": "RPA", "rear": "RPA",
-	"ini": "Iz", "inion": "Iz", "fidiz": "Iz",
+	"lpa": "LPA", "pal": "LPA", "lhj": "LPA", "fidt9": "LPA", "leftear": "LPA", "leftpreauricular": "LPA",
+	"lear": "LPA",
+	"rpa":  "RPA", "par": "RPA", "rhj": "RPA", "fidt10": "RPA", "rightear": "RPA", "rightpreauricular": "RPA",
+	"rear": "RPA",
+	"ini":  "Iz", "inion": "Iz", "fidiz": "Iz",
 }
 
 var joints = strings.NewReplacer("_", "", "-", "")
@@ -27,9 +29,9 @@ func ParseLandmark(text string) (Name, bool) {
 	return n, ok
 }
 
-// StrayLandmark finds one that is more than twice as far from its nearest neighbour
-// as the others are from each other at most. On a head all are some 0.7 to 1.2
-// times as far.
+// StrayLandmark finds one that is more than twice as far from its nearest
+// neighbour as the others are from each other at most. On a head all are some
+// 0.7 to 1.2 times as far.
 func StrayLandmark(landmarks map[Name]r3.Vec) (Name, bool) {
 	const far = 2
 	for _, n := range landmarkOrder {

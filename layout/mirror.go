@@ -6,8 +6,8 @@ import (
 	"sync"
 )
 
-// A Pair is the places in a list of two sites that mirror each other, left and right of
-// the wearer.
+// A Pair is the places in a list of two sites that mirror each other, left and
+// right of the wearer.
 type Pair struct{ Left, Right int }
 
 // Mirror returns the name on the other side: F3 for F4, Cz for Cz, A1 for A2. A
@@ -19,9 +19,9 @@ func (n Name) Mirror() Name {
 	return n
 }
 
-// Pairs returns the mirror pairs among sites, by their names in whatever spelling, each
-// once and in the order of the left ones. Sites on the midline have none, nor has text
-// that is no name.
+// Pairs returns the mirror pairs among sites, by their names in whatever
+// spelling, each once and in the order of the left ones. Sites on the midline
+// have none, nor has text that is no name.
 func Pairs(sites []string) []Pair {
 	listed := make(map[Name]int, len(sites))
 	for i, s := range sites {
@@ -42,8 +42,8 @@ func Pairs(sites []string) []Pair {
 	return pairs
 }
 
-// Side is the side of the wearer that a name is on. Names tell it where positions do
-// not: on a head with unequal sides the midline leaves x = 0.
+// Side is the side of the wearer that a name is on. Names tell it where
+// positions do not: on a head with unequal sides the midline leaves x = 0.
 func (n Name) Side() Side {
 	switch {
 	case n.Mirror() == n:

@@ -103,9 +103,9 @@ func Fold(label string) string {
 }
 
 // Parse finds the name that a label stands for. It ignores case, blanks and
-// trailing dots, and takes the older T3, T4, T5 and T6 for T7, T8, P7 and P8.
-// A label that stands for no name gives an [*UnknownError], which knows the nearest
-// names; Parse never guesses.
+// trailing dots, and takes the older T3, T4, T5 and T6 for T7, T8, P7 and P8. A
+// label that stands for no name gives an [*UnknownError], which knows the
+// nearest names; Parse never guesses.
 func Parse(label string) (Name, error) {
 	if n, ok := names().byFolded[Fold(label)]; ok {
 		return n, nil

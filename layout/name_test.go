@@ -56,7 +56,8 @@ func TestParseNamesTheNearest(t *testing.T) {
 }
 
 func TestEditDistance(t *testing.T) {
-	// kitten and sitting is the textbook's example (Gusfield 1997, from memory).
+	// kitten and sitting is the textbook's example (Gusfield 1997, from
+	// memory).
 	for _, c := range []struct {
 		a, b string
 		want int
@@ -135,7 +136,8 @@ func TestMirror(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.OneOf(anyName(), rapid.Custom(func(t *rapid.T) Name { return Name(rapid.String().Draw(t, "text")) })).Draw(t, "name")
+		n := rapid.OneOf(anyName(),
+			rapid.Custom(func(t *rapid.T) Name { return Name(rapid.String().Draw(t, "text")) })).Draw(t, "name")
 		if got := n.Mirror().Mirror(); got != n {
 			t.Errorf("mirror of the mirror of %q is %q", n, got)
 		}

@@ -48,7 +48,8 @@ func nearest(folded string) []Name {
 			continue
 		}
 		d := editDistance(folded, known)
-		// A name that shares less than half of the label was hardly meant.
+		// A name that shares less than half of the label was hardly
+		// meant.
 		if d > best || 2*d > max(len(known), len(folded)) {
 			continue
 		}

@@ -143,8 +143,8 @@ var marks = sync.OnceValue(func() map[Name]mark {
 	return found
 })
 
-// RuleOf returns the rule by which [Place] finds a site, a landmark's too; false
-// for names that the rules do not give.
+// RuleOf returns the rule by which [Place] finds a site, a landmark's too;
+// false for names that the rules do not give.
 func RuleOf(n Name) (Rule, bool) {
 	at, ok := marks()[n]
 	return at.rule, ok

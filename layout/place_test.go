@@ -116,14 +116,16 @@ func TestRulesAgreeOnSharedSites(t *testing.T) {
 				}
 			}
 		}
-		// Cz, and the three points of each of 6 half rings and 14 coronal rows.
+		// Cz, and the three points of each of 6 half rings and 14
+		// coronal rows.
 		if shared != 61 {
 			t.Errorf("%s: %d sites are given again, want 61", head, shared)
 		}
 	}
 }
 
-// Klem et al. (1999): 10, 20, 20, 20, 20 and 10 % of the arc, worked there in cm.
+// Klem et al. (1999): 10, 20, 20, 20, 20 and 10 % of the arc, worked there in
+// cm.
 func TestHandbookMidline(t *testing.T) {
 	e, err := head.Head{Circumference: 560, NasionInion: 360, EarEar: 345}.Model()
 	if err != nil {

@@ -2,8 +2,8 @@ package layout
 
 import "strings"
 
-// Set1020 returns the 19 scalp sites of the 10-20 system, front to back and left
-// to right.
+// Set1020 returns the 19 scalp sites of the 10-20 system, front to back and
+// left to right.
 func Set1020() []Name {
 	return list("Fp1 Fp2 F7 F3 Fz F4 F8 T7 C3 Cz C4 T8 P7 P3 Pz P4 P8 O1 O2")
 }
@@ -11,8 +11,8 @@ func Set1020() []Name {
 // Set1010 returns the 89 sites of the 10-10 system, front to back and left to
 // right: every site that the rules place at tenths of midline and rings and at
 // quarters of the coronal rows. It is wider than the guideline's figure: the AF
-// and PO rows are as full as the others (AF5, AF1, PO5, PO1), and the lower ring
-// goes all round (N1, N2, I1, I2).
+// and PO rows are as full as the others (AF5, AF1, PO5, PO1), and the lower
+// ring goes all round (N1, N2, I1, I2).
 func Set1010() []Name {
 	set := list("N1 Nz N2 Fp1 Fpz Fp2")
 	for _, r := range rows {

@@ -2,8 +2,9 @@ package layout
 
 import "fmt"
 
-// SitesOn finds the sites of a list, such as the columns of a table, on a surface by the
-// rules, as Place does, under the names that they are written with.
+// SitesOn finds the sites of a list, such as the columns of a table, on a
+// surface by the rules, as Place does, under the names that they are written
+// with.
 func SitesOn(s Surface, written []string) ([]Site, error) {
 	names := make([]Name, len(written))
 	for i, text := range written {

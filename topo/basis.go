@@ -35,10 +35,12 @@ func (s *Spline) Radius() float64 { return s.options.Radius }
 
 // Basis returns the matrix, points × (sites+1), that turns Coefficients into
 // values at the points. Its last column belongs to the constant: 1 for
-// Potential, 0 for CurrentDensity. Points may have any length: they are projected
-// onto the unit sphere. A point at the centre or not finite gives a row of NaN.
+// Potential, 0 for CurrentDensity. Points may have any length: they are
+// projected onto the unit sphere. A point at the centre or not finite gives a
+// row of NaN.
 //
-// Rows are shared among the CPUs; the result is the same for any number of them.
+// Rows are shared among the CPUs; the result is the same for any number of
+// them.
 func (s *Spline) Basis(points []r3.Vec, q Quantity) *mat.Dense {
 	if len(points) == 0 {
 		return &mat.Dense{}

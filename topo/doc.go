@@ -13,8 +13,8 @@
 //	[1ᵀ      0] [c₀] = [0]        d(r) = (1/R²) Σ cᵢ h(r·eᵢ)
 //
 // where G holds g between electrodes and R is the head's radius in cm; Options
-// give it in mm, as all lengths of the interface are. The current density is minus
-// the surface Laplacian: a source is positive. It depends neither on the
+// give it in mm, as all lengths of the interface are. The current density is
+// minus the surface Laplacian: a source is positive. It depends neither on the
 // reference nor on c₀.
 //
 // With m = 3 the current density has a cusp at every electrode: h is the series
@@ -22,9 +22,9 @@
 //
 // Sources: F. Perrin, J. Pernier, O. Bertrand and J. F. Echallier, "Spherical
 // splines for scalp potential and current density mapping", Electroencephalogr
-// Clin Neurophysiol 72:184 (1989), with the corrections in 76:565 (1990);
-// G. Wahba, "Spline Models for Observational Data" (1990), for leaving one out
-// and generalised cross-validation.
+// Clin Neurophysiol 72:184 (1989), with the corrections in 76:565 (1990); G.
+// Wahba, "Spline Models for Observational Data" (1990), for leaving one out and
+// generalised cross-validation.
 //
 // # Rooms
 //

@@ -14,9 +14,9 @@ const (
 )
 
 // tolerance is the largest truncation error of K_q over its value at x = 1.
-// Tables, with what they add, stay below 1e-12 (see table). The splines of order
-// 4 and above are so nearly singular with many sites that 1e-12 would move a map
-// by thousandths of a microvolt, and more terms cost them little.
+// Tables, with what they add, stay below 1e-12 (see table). The splines of
+// order 4 and above are so nearly singular with many sites that 1e-12 would
+// move a map by thousandths of a microvolt, and more terms cost them little.
 func tolerance(q int) float64 {
 	if q == 3 {
 		return 2e-13
@@ -24,10 +24,11 @@ func tolerance(q int) float64 {
 	return 1e-15
 }
 
-// degrees is the number of terms after which the rest of the series for 4πK_q is
-// at most tolerance. As |Pₙ| ≤ 1 and n(n+1) = (n+½)² − ¼, term n is at most f(n+½)
-// with f(t) = 2t/(t²−¼)^q. That is convex, so f(n+½) is at most its integral from
-// n to n+1, and the terms after N sum to at most ((N+1)²−¼)^{1−q}/(q−1).
+// degrees is the number of terms after which the rest of the series for 4πK_q
+// is at most tolerance. As |Pₙ| ≤ 1 and n(n+1) = (n+½)² − ¼, term n is at most
+// f(n+½) with f(t) = 2t/(t²−¼)^q. That is convex, so f(n+½) is at most its
+// integral from n to n+1, and the terms after N sum to at most
+// ((N+1)²−¼)^{1−q}/(q−1).
 func degrees(q int, tolerance float64) int {
 	least := math.Pow(tolerance*float64(q-1), 1/float64(1-q))
 	return int(math.Ceil(math.Sqrt(least+0.25) - 1))

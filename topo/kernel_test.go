@@ -57,7 +57,8 @@ func TestKernelsMatchTheIntegral(t *testing.T) {
 	for q := lowestExponent; q <= highestExponent; q++ {
 		t.Logf("q = %d: error over the kernel at 1: series %.1e, table %.1e", q, series[q], bulk[q])
 		if series[q] > allowed || bulk[q] > allowed {
-			t.Errorf("q = %d: error over the kernel at 1: series %.2g, table %.2g, want at most %g", q, series[q], bulk[q], allowed)
+			t.Errorf("q = %d: error over the kernel at 1: series %.2g, table %.2g, want at most %g", q, series[q],
+				bulk[q], allowed)
 		}
 	}
 }

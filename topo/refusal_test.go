@@ -38,7 +38,8 @@ func TestRefusals(t *testing.T) {
 		{"centre", moved("Cz", r3.Vec{}), Options{Radius: radius}, `site "Cz" is at {0 0 0}`},
 		{"infinite", moved("Pz", r3.Vec{X: math.Inf(1)}), Options{Radius: radius}, `site "Pz"`},
 		{"NaN", moved("Pz", r3.Vec{Y: math.NaN()}), Options{Radius: radius}, `site "Pz"`},
-		{"twice", moved("P7", r3.Scale(1.1, good[0].Position)), Options{Radius: radius}, `sites "FC5" and "P7" are at one place`},
+		{"twice", moved("P7", r3.Scale(1.1, good[0].Position)), Options{Radius: radius},
+			`sites "FC5" and "P7" are at one place`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if _, err := New(c.sites, c.options); err == nil || !strings.Contains(err.Error(), c.want) {
@@ -62,9 +63,12 @@ func TestSolveRefusals(t *testing.T) {
 	}{
 		{"rows", s, white(63, 1), "amplitudes of 63 sites for a spline of 64"},
 		{"NaN", s, hole, `site "Cz" has amplitude NaN in column 3`},
-		{"pair", build(t, near, Options{Order: 5}), white(64, 1), `"FC2" and "FC4", are 0.00093 mm apart: use an order below 5 or smoothing above 0`},
-		{"lowest order", build(t, near, Options{Order: 3}), mat.NewDense(64, 1, append(make([]float64, 63), 1e6)), "apart: use smoothing above 0"},
-		{"345 sites", build(t, sites345(t), Options{Order: 6}), white(345, 1), "rounding may move a spline of order 6 through these 345 sites by"},
+		{"pair", build(t, near, Options{Order: 5}), white(64, 1),
+			`"FC2" and "FC4", are 0.00093 mm apart: use an order below 5 or smoothing above 0`},
+		{"lowest order", build(t, near, Options{Order: 3}), mat.NewDense(64, 1, append(make([]float64, 63), 1e6)),
+			"apart: use smoothing above 0"},
+		{"345 sites", build(t, sites345(t), Options{Order: 6}), white(345, 1),
+			"rounding may move a spline of order 6 through these 345 sites by"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := c.spline.Solve(c.amplitudes)

@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// operator returns A⁻¹ without its last column, (sites+1) × sites: amplitudes to
-// coefficients. Its first rows are the site block B of A⁻¹.
+// operator returns A⁻¹ without its last column, (sites+1) × sites: amplitudes
+// to coefficients. Its first rows are the site block B of A⁻¹.
 func (s *Spline) operator() (*mat.Dense, error) {
 	if err := s.conditioned(1); err != nil {
 		return nil, err
@@ -23,9 +23,9 @@ func (s *Spline) operator() (*mat.Dense, error) {
 }
 
 // LeaveOneOut returns, sites × columns in µV, how far each amplitude lies above
-// what the other sites alone predict there: cᵢ/Bᵢᵢ, with B the site block of the
-// system's inverse. The coefficients must come from this spline's Solve. With
-// smoothing the prediction is that of a spline of the same smoothing.
+// what the other sites alone predict there: cᵢ/Bᵢᵢ, with B the site block of
+// the system's inverse. The coefficients must come from this spline's Solve.
+// With smoothing the prediction is that of a spline of the same smoothing.
 func (s *Spline) LeaveOneOut(c *Coefficients) (*mat.Dense, error) {
 	b, err := s.inverse()
 	if err != nil {
@@ -62,8 +62,8 @@ func (s *Spline) GCV(c *Coefficients) (float64, error) {
 	return float64(n) * square / (trace * trace), nil
 }
 
-// Weights returns the matrix, points × sites, that turns amplitudes straight into
-// values at the points: Basis times the system's inverse.
+// Weights returns the matrix, points × sites, that turns amplitudes straight
+// into values at the points: Basis times the system's inverse.
 func (s *Spline) Weights(points []r3.Vec, q Quantity) (*mat.Dense, error) {
 	inverse, err := s.inverse()
 	if err != nil {
@@ -79,12 +79,13 @@ func (s *Spline) Weights(points []r3.Vec, q Quantity) (*mat.Dense, error) {
 // Variance returns the variance of the value at every point, in µV² or
 // (µV/cm²)², from the covariance Σ of the sites' mean amplitudes in µV²: wᵀΣw
 // with w the point's row of Weights. It is the same as projecting every epoch
-// (or participant) to the point and taking sd²/n there. The bias of interpolation
-// is not in it.
+// (or participant) to the point and taking sd²/n there. The bias of
+// interpolation is not in it.
 func (s *Spline) Variance(points []r3.Vec, q Quantity, covariance mat.Symmetric) ([]float64, error) {
 	n := len(s.sites)
 	if rows := covariance.SymmetricDim(); rows != n {
-		return nil, fmt.Errorf("a covariance of %d sites for a spline of %d: give one row for each site, in order", rows, n)
+		return nil, fmt.Errorf("a covariance of %d sites for a spline of %d: give one row for each site, in order",
+			rows, n)
 	}
 	largest := 0.0
 	for i := range n {

@@ -42,14 +42,15 @@ func TestLeaveOneOutMatchesLeavingOut(t *testing.T) {
 		}
 		t.Logf("order %d, smoothing %g: off by %.1e µV", o.Order, o.Smoothing, worst)
 		if worst > 1e-6 {
-			t.Errorf("order %d, smoothing %g: residuals are off by %.2g µV, want at most 1e-6", o.Order, o.Smoothing, worst)
+			t.Errorf("order %d, smoothing %g: residuals are off by %.2g µV, want at most 1e-6", o.Order, o.Smoothing,
+				worst)
 		}
 	}
 }
 
-// With noise of one size at every site and a smooth field, cross-validation must
-// choose a smoothing that is neither none nor all, and B must have the trace that
-// counts residual degrees of freedom: λB = I − hat matrix.
+// With noise of one size at every site and a smooth field, cross-validation
+// must choose a smoothing that is neither none nor all, and B must have the
+// trace that counts residual degrees of freedom: λB = I − hat matrix.
 func TestGCV(t *testing.T) {
 	sites := sites64(t)
 	noise := white(64, 5)
@@ -83,7 +84,8 @@ func TestGCV(t *testing.T) {
 		}
 	}
 	t.Log(scores)
-	if best := math.Min(scores[1e-4], math.Min(scores[1e-3], scores[1e-2])); best >= scores[1e-9] || best >= scores[10] {
+	if best := math.Min(scores[1e-4], math.Min(scores[1e-3], scores[1e-2])); best >= scores[1e-9] ||
+		best >= scores[10] {
 		t.Errorf("scores %v: expected the lowest between the ends", scores)
 	}
 }

@@ -9,10 +9,11 @@ import (
 	"calotte/layout"
 )
 
-// FindSmoothing returns the λ with the lowest score of generalised cross-validation for
-// amplitudes in µV, sites × columns: one for all columns. It looks over twelve powers of
-// ten of the kernel's value at a site, and then between the neighbours of the best by
-// the golden section. Zero is among what it may return, where smoothing does not help.
+// FindSmoothing returns the λ with the lowest score of generalised
+// cross-validation for amplitudes in µV, sites × columns: one for all columns.
+// It looks over twelve powers of ten of the kernel's value at a site, and then
+// between the neighbours of the best by the golden section. Zero is among what
+// it may return, where smoothing does not help.
 func FindSmoothing(sites []layout.Site, o Options, amplitudes mat.Matrix) (float64, error) {
 	score := func(lambda float64) (float64, error) {
 		o.Smoothing = lambda

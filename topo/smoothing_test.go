@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// The λ that is found has the least score of a fine scan, and with noise of 1 µV on a
-// smooth field it brings the spline nearer to the truth than λ = 0.
+// The λ that is found has the least score of a fine scan, and with noise of 1
+// µV on a smooth field it brings the spline nearer to the truth than λ = 0.
 func TestFindSmoothing(t *testing.T) {
 	sites := sites64(t)
 	random := rand.New(rand.NewPCG(1, 2))

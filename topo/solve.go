@@ -8,12 +8,13 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// worstError is how far, in µV, rounding may carry the spline from an amplitude.
+// worstError is how far, in µV, rounding may carry the spline from an
+// amplitude.
 const worstError = 0.01
 
-// Coefficients are a spline's solution, (sites+1) × columns: a row for each site
-// and a last row for the constant c₀, in µV over the kernel's unit. Basis times
-// Coefficients are values.
+// Coefficients are a spline's solution, (sites+1) × columns: a row for each
+// site and a last row for the constant c₀, in µV over the kernel's unit. Basis
+// times Coefficients are values.
 type Coefficients struct {
 	*mat.Dense
 }
@@ -65,14 +66,16 @@ func (s *Spline) solve(amplitudes mat.Matrix) (*Coefficients, error) {
 func (s *Spline) largest(amplitudes mat.Matrix) (float64, error) {
 	rows, columns := amplitudes.Dims()
 	if rows != len(s.sites) {
-		return 0, fmt.Errorf("amplitudes of %d sites for a spline of %d: give one row for each site, in order", rows, len(s.sites))
+		return 0, fmt.Errorf("amplitudes of %d sites for a spline of %d: give one row for each site, in order", rows,
+			len(s.sites))
 	}
 	largest := 0.0
 	for i := range rows {
 		for j := range columns {
 			v := math.Abs(amplitudes.At(i, j))
 			if !(v <= math.MaxFloat64) {
-				return 0, fmt.Errorf("site %q has amplitude %v in column %d: expected a finite number: leave the site out or repair it",
+				return 0, fmt.Errorf("site %q has amplitude %v in column %d: expected a finite number: leave the "+
+					"site out or repair it",
 					s.sites[i].Name, amplitudes.At(i, j), j+1)
 			}
 			largest = math.Max(largest, v)
@@ -94,7 +97,8 @@ func (s *Spline) conditioned(largest float64) error {
 	i, j := closest(s.units)
 	chord := r3.Norm(r3.Sub(s.units[i], s.units[j]))
 	apart := 2 * math.Asin(chord/2) * s.options.Radius
-	return fmt.Errorf("rounding may move a spline of order %d through these %d sites by %s, more than %g µV; the closest sites, %q and %q, are %.2g mm apart: %s",
+	return fmt.Errorf("rounding may move a spline of order %d through these %d sites by %s, more than %g µV; the "+
+		"closest sites, %q and %q, are %.2g mm apart: %s",
 		s.options.Order, len(s.sites), rounded(off), worstError, s.sites[i].Name, s.sites[j].Name, apart, remedy)
 }
 

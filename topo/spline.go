@@ -19,11 +19,12 @@ const (
 
 	fewestSites = 4
 
-	// leastRadius, in mm, is below that of any head and above that of any in cm.
+	// leastRadius, in mm, is below that of any head and above that of any
+	// in cm.
 	leastRadius = 30
 
-	// together is the distance on the unit sphere below which two sites are one
-	// place: 0.1 µm on a head.
+	// together is the distance on the unit sphere below which two sites are
+	// one place: 0.1 µm on a head.
 	together = 1e-6
 )
 
@@ -48,14 +49,14 @@ type Spline struct {
 	inverse   func() (*mat.Dense, error) // see operator
 }
 
-// New prepares the spline through the sites. Positions may have any length: they
-// are projected onto the unit sphere.
+// New prepares the spline through the sites. Positions may have any length:
+// they are projected onto the unit sphere.
 //
 // Adding τ11ᵀ to G changes neither c nor the current density, as 1ᵀc = 0, and
 // makes the bordered system positive definite even where the sites fit all the
-// low harmonics. With K = G + λI + τ11ᵀ, c₀ = 1ᵀK⁻¹v / 1ᵀK⁻¹1 and c = K⁻¹(v − c₀1),
-// from one Cholesky factor. τ = g(1)/3 gives the constant the eigenvalue of a
-// harmonic of degree 1, so the condition does not suffer.
+// low harmonics. With K = G + λI + τ11ᵀ, c₀ = 1ᵀK⁻¹v / 1ᵀK⁻¹1 and c = K⁻¹(v −
+// c₀1), from one Cholesky factor. τ = g(1)/3 gives the constant the eigenvalue
+// of a harmonic of degree 1, so the condition does not suffer.
 func New(sites []layout.Site, o Options) (*Spline, error) {
 	if o.Order == 0 {
 		o.Order = defaultOrder
@@ -96,11 +97,13 @@ func project(sites []layout.Site) ([]r3.Vec, error) {
 	for i, site := range sites {
 		units[i] = unit(site.Position)
 		if !(math.Abs(r3.Norm(units[i])-1) < together) {
-			return nil, fmt.Errorf("site %q is at %v: expected a finite position away from the centre: correct it or leave the site out", site.Name, site.Position)
+			return nil, fmt.Errorf("site %q is at %v: expected a finite position away from the centre: correct it or "+
+				"leave the site out", site.Name, site.Position)
 		}
 	}
 	if i, j := closest(units); r3.Norm(r3.Sub(units[i], units[j])) < together {
-		return nil, fmt.Errorf("sites %q and %q are at one place: keep one of them or correct a position", sites[i].Name, sites[j].Name)
+		return nil, fmt.Errorf("sites %q and %q are at one place: keep one of them or correct a position",
+			sites[i].Name, sites[j].Name)
 	}
 	return units, nil
 }

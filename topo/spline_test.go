@@ -14,8 +14,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The file was made by numpy, which places the sites, sums the kernels and solves
-// the bordered system on its own; see spline.py.
+// The file was made by numpy, which places the sites, sums the kernels and
+// solves the bordered system on its own; see spline.py.
 func TestSplineMatchesNumpy(t *testing.T) {
 	f, err := os.Open("../testdata/topo/spline.tsv")
 	if err != nil {
@@ -52,7 +52,8 @@ func TestSplineMatchesNumpy(t *testing.T) {
 	for i, s := range measured {
 		amplitudes.SetVec(i, number(s.Name, 4))
 	}
-	for column, o := range map[int]Options{5: {Order: 3}, 7: {Order: 4}, 9: {Order: 5}, 11: {Order: 6}, 13: {Smoothing: 1e-4}} {
+	for column, o := range map[int]Options{5: {Order: 3}, 7: {Order: 4}, 9: {Order: 5}, 11: {Order: 6},
+		13: {Smoothing: 1e-4}} {
 		s := build(t, measured, o)
 		c := solve(t, s, amplitudes)
 		for q := range 2 {
@@ -107,7 +108,8 @@ func harmonic(l, m int, p r3.Vec) float64 {
 }
 
 // Fields of degree l are known everywhere, and so is their current density:
-// l(l+1)/R² times them. Relative errors over the upper half, worst of the orders.
+// l(l+1)/R² times them. Relative errors over the upper half, worst of the
+// orders.
 func TestSphericalHarmonics(t *testing.T) {
 	for _, c := range []struct {
 		sites          []layout.Site

@@ -10,8 +10,8 @@ import (
 //
 // K_q is analytic in u except at u = 0, where it behaves as u^{q−1} log u, so
 // pieces shrink towards 0: every octave [2⁻ᵏ, 2¹⁻ᵏ) is cut into eight equal
-// ones, and a polynomial of degree 8 in z ∈ [−1, 1) meets the kernel at the nine
-// Chebyshev nodes of each. Sign, exponent and leading bits of u are the
+// ones, and a polynomial of degree 8 in z ∈ [−1, 1) meets the kernel at the
+// nine Chebyshev nodes of each. Sign, exponent and leading bits of u are the
 // piece's number: looking one up takes a shift, and no logarithm.
 //
 // Its error is bounded as follows. Carrying the Legendre equation
@@ -26,13 +26,14 @@ import (
 //	7!·a⁻⁸ · (a/16)⁹ / (2⁸·9!) = a/(16⁹·2⁸·72) < 8e-16·a
 //
 // with a ≤ 15/16: less than rounding. Below the lowest octave the table is the
-// tangent at u = 0, slope −4πK_{q−1}(1), or the constant for q = 2. That errs by
-// at most ∫₀ᵘ log(1/t)/(1−t) dt < 9e-15 for q = 2 below 2⁻⁵²; u²(½log(1/u)+¾) <
-// 4e-14 for q = 3 below 2⁻²⁴, where K₃″ ≤ log(1/u)/(1−u); and less for q > 3, where
-// K_q″ ≤ ζ(q−2) − ζ(q−1). Over 4πK_q(1), which is 1.0, 0.40, 0.19, 0.09, 0.05 for
-// q = 2 to 6, all of this stays below 1e-13. The tail that the series leaves out
-// (see tolerance) is passed on multiplied by at most 2.4, the Lebesgue constant
-// of nine Chebyshev nodes: together below 6e-13.
+// tangent at u = 0, slope −4πK_{q−1}(1), or the constant for q = 2. That errs
+// by at most ∫₀ᵘ log(1/t)/(1−t) dt < 9e-15 for q = 2 below 2⁻⁵²;
+// u²(½log(1/u)+¾) < 4e-14 for q = 3 below 2⁻²⁴, where K₃″ ≤ log(1/u)/(1−u); and
+// less for q > 3, where K_q″ ≤ ζ(q−2) − ζ(q−1). Over 4πK_q(1), which is 1.0,
+// 0.40, 0.19, 0.09, 0.05 for q = 2 to 6, all of this stays below 1e-13. The
+// tail that the series leaves out (see tolerance) is passed on multiplied by at
+// most 2.4, the Lebesgue constant of nine Chebyshev nodes: together below
+// 6e-13.
 type table struct {
 	floor     float64 // lowest u with a piece
 	top       float64 // K_q at u = 0

@@ -64,18 +64,24 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	flags.Var(&f.field.At, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
 	f.field.Windows.Register(c, "whose means are taken")
 	flags.Var(&f.of, "of", "SITE[,SITE]: one side of each pair (default: all pairs)")
-	flags.BoolVar(&f.contra, "contralateral", false, "compare contralateral with ipsilateral: of stimuli on the left, then on the right")
+	flags.BoolVar(&f.contra, "contralateral", false,
+		"compare contralateral with ipsilateral: of stimuli on the left, then on the right")
 	f.cap.Register(c)
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
-	flags.StringArrayVar(&f.field.Folders, "in", nil, "`FOLDER` to look for a grand average's participants in; repeat for more")
+	flags.StringArrayVar(&f.field.Folders, "in", nil,
+		"`FOLDER` to look for a grand average's participants in; repeat for more")
 	f.field.RegisterSpline(c, "gcv finds one")
 	f.figure.Register(c)
-	flags.Lookup("output").Usage = "`FILE`.tsv for the table, with a JSON beside it; .png, .svg, .pdf or .tiff for the figure"
+	flags.Lookup("output").Usage = "`FILE`.tsv for the table, with a JSON beside it; .png, .svg, .pdf or .tiff " +
+		"for the figure"
 	option.ShowGroups(c,
-		option.Group{Title: "What", Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference", "capcheck"}},
+		option.Group{Title: "What",
+			Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference", "capcheck"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
-		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
+		option.Group{Title: "The head",
+			Names: append([]string{"head", "electrodes"},
+				append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -99,7 +105,8 @@ func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 		return err
 	}
 	if f.contra && averages != 2 {
-		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the right, not %d", averages)
+		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the right, not %d",
+			averages)
 	}
 	return nil
 }
@@ -229,7 +236,8 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 	}
 	found, err := s.Contralateral(ctx, s.samples[0], s.samples[1], s.fields.At)
 	if other, ok := errors.AsType[*contrast.MismatchError](err); ok {
-		err = fmt.Errorf("%s and %s %s: --contralateral needs the same", s.fields.Paths[0], s.fields.Paths[1], other.Reason)
+		err = fmt.Errorf("%s and %s %s: --contralateral needs the same", s.fields.Paths[0], s.fields.Paths[1],
+			other.Reason)
 	}
 	if repeated, ok := errors.AsType[*contrast.RepeatedError](err); ok {
 		err = console.Usagef("--of names the pair of %s twice", repeated.Site)

@@ -21,7 +21,8 @@ import (
 )
 
 // draw draws maps, intervals and waveforms of an average's first latency.
-func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *askedSides, sources []provenance.Source) error {
+func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *askedSides,
+	sources []provenance.Source) error {
 	if len(f.field.At) > 1 {
 		return console.Usagef("a figure shows one latency, not %d: draw one after the other", len(f.field.At))
 	}
@@ -47,7 +48,8 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *
 	if err != nil {
 		return err
 	}
-	stack := &paper.Stack{Name: "Left against right, " + maps.Rows[0].Title, Figures: []canvas.Figure{plate, pairs, curves}}
+	stack := &paper.Stack{Name: "Left against right, " + maps.Rows[0].Title,
+		Figures: []canvas.Figure{plate, pairs, curves}}
 	if err := stack.Validate(); err != nil {
 		return err
 	}
@@ -67,8 +69,8 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *
 	return out.Write(c.Context())
 }
 
-// maps are the average, and the field at the right less that at the mirrored place, on
-// the right half of the head.
+// maps are the average, and the field at the right less that at the mirrored
+// place, on the right half of the head.
 func (s *askedSides) maps(c *cobra.Command) (*scalp.Sheet, error) {
 	sheet, err := sheetOf(c.Context(), s.fields, &figure.Marks{})
 	if err != nil {
@@ -80,16 +82,20 @@ func (s *askedSides) maps(c *cobra.Command) (*scalp.Sheet, error) {
 		return nil, err
 	}
 	sheet.Rows = append(sheet.Rows, other)
-	sheet.Remarks = append(sheet.Remarks, "Right minus left: the field less that at the mirrored place, on the right half of the head. "+contrast.SideCaution)
+	sheet.Remarks = append(sheet.Remarks,
+		"Right minus left: the field less that at the mirrored place, on the right half of the head. "+
+			contrast.SideCaution)
 	return sheet, nil
 }
 
 func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
 	out := &chart.Intervals{
-		Title: "Right minus left, " + rows[0].At.Label(), Unit: "right minus left, µV", Width: width, Caption: rows[0].IntervalWords(),
+		Title: "Right minus left, " + rows[0].At.Label(), Unit: "right minus left, µV", Width: width,
+		Caption: rows[0].IntervalWords(),
 	}
 	for _, r := range rows {
-		line := chart.Interval{Name: r.Left + "–" + r.Right, Value: r.Difference, Low: r.Low, High: r.High, Open: r.Repaired}
+		line := chart.Interval{Name: r.Left + "–" + r.Right, Value: r.Difference, Low: r.Low, High: r.High,
+			Open: r.Repaired}
 		if !math.IsNaN(r.Corrected) {
 			line.Note = fmt.Sprintf("p* %.2g", r.Corrected)
 		}
@@ -98,8 +104,8 @@ func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
 	return out
 }
 
-// waves are left, right and their difference at the first pair over time, with the band
-// on the difference where the people or epochs are at hand.
+// waves are left, right and their difference at the first pair over time, with
+// the band on the difference where the people or epochs are at hand.
 func (s *askedSides) waves(width vg.Length) (*chart.Traces, error) {
 	sample, first := s.samples[0], s.found[0]
 	avg, rows := sample.Average, layout.Rows(sample.Average.Sites)
@@ -111,15 +117,17 @@ func (s *askedSides) waves(width vg.Length) (*chart.Traces, error) {
 	figure := &chart.Traces{
 		Times: avg.Times, Width: width, Below: true,
 		Curves: []string{first.Left + " (left)", first.Right + " (right)", "right minus left"},
-		Panels: []chart.TracePanel{{Title: first.Left + "–" + first.Right + ", " + first.Condition, Curves: []chart.Trace{
-			{Values: waves.Left}, {Values: waves.Right}, {Values: waves.Difference, Band: waves.Band},
-		}}},
+		Panels: []chart.TracePanel{{Title: first.Left + "–" + first.Right + ", " + first.Condition,
+			Curves: []chart.Trace{
+				{Values: waves.Left}, {Values: waves.Right}, {Values: waves.Difference, Band: waves.Band},
+			}}},
 	}
 	if span, ok := avg.Info.BaselineSpan(); ok && float64(span.To) > avg.Times[0] {
 		figure.Baseline = &[2]float64{max(float64(span.From), avg.Times[0]), float64(span.To)}
 	}
 	if first.At.IsWindow() {
-		figure.Windows = []chart.TraceWindow{{Name: first.At.Label(), From: float64(first.At.From), To: float64(first.At.To)}}
+		figure.Windows = []chart.TraceWindow{{Name: first.At.Label(), From: float64(first.At.From),
+			To: float64(first.At.To)}}
 	}
 	if waves.Band != nil {
 		figure.Band = fmt.Sprintf("95\u00a0%% interval of the mean difference (t) over %d %s", first.N, first.Over)

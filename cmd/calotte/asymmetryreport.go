@@ -11,15 +11,17 @@ import (
 	"calotte/topo/contrast"
 )
 
-// asymmetryColumns are those of the table; contralateral where the sides are those of a
-// stimulus.
+// asymmetryColumns are those of the table; contralateral where the sides are
+// those of a stimulus.
 func asymmetryColumns(contralateral bool) []string {
 	sides := "left_uV right_uV right_minus_left_uV"
 	if contralateral {
 		sides = "ipsilateral_uV contralateral_uV contralateral_minus_ipsilateral_uV"
 	}
-	return strings.Fields("condition at left right n over " + sides + " sem low high p p_corrected same_sign index repaired noted" +
-		" side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain change_by_capcheck exactly_mirrored_uV")
+	return strings.Fields("condition at left right n over " + sides +
+		" sem low high p p_corrected same_sign index repaired noted" +
+		" side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain change_by_capcheck " +
+		"exactly_mirrored_uV")
 }
 
 // asymmetryCells are the rows of the table.
@@ -43,18 +45,21 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			n = strconv.Itoa(a.N)
 		}
 		rows = append(rows, []string{
-			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(a.Over), number(a.First, 4), number(a.Second, 4), number(a.Difference, 4),
-			number(a.SEM, 4), number(a.Low, 4), number(a.High, 4), number(a.P, 6), number(a.Corrected, 6), number(a.SameSign, 3),
+			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(a.Over), number(a.First, 4), number(a.Second, 4),
+			number(a.Difference, 4),
+			number(a.SEM, 4), number(a.Low, 4), number(a.High, 4), number(a.P, 6), number(a.Corrected, 6),
+			number(a.SameSign, 3),
 			number(a.Index(), 4), strconv.FormatBool(a.Repaired), text(a.Noted),
-			number(a.Cap.ToSide, 4), number(a.Cap.Forward, 4), number(a.Cap.Twisted, 4), number(a.Cap.Touches, 1), number(a.Cap.Explains, 1),
+			number(a.Cap.ToSide, 4), number(a.Cap.Forward, 4), number(a.Cap.Twisted, 4), number(a.Cap.Touches, 1),
+			number(a.Cap.Explains, 1),
 			number(a.Cap.Checked, 4), number(a.Cap.Mirrored, 4),
 		})
 	}
 	return rows
 }
 
-// report says in words what the table says in numbers: all pairs where they are few, else
-// those that stand out most.
+// report says in words what the table says in numbers: all pairs where they are
+// few, else those that stand out most.
 func (s *askedSides) report(w io.Writer) {
 	shown := contrast.StandOut(s.found, 6)
 	if len(shown) < len(s.found) {

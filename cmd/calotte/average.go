@@ -38,7 +38,8 @@ type averageFlags struct {
 }
 
 func (a *app) average() *cobra.Command {
-	f := averageFlags{cleaningFlags: newCleaningFlags(), inputs: intake.Flags{Places: a.Places}, within: unit.Span{From: 0.1, To: 2}}
+	f := averageFlags{cleaningFlags: newCleaningFlags(), inputs: intake.Flags{Places: a.Places},
+		within: unit.Span{From: 0.1, To: 2}}
 	c := &cobra.Command{
 		Use:   "average RECORDING…|FOLDER|EPOCHS.npy…",
 		Short: "Average the epochs around events, condition by condition",
@@ -80,12 +81,14 @@ the .npy file.`,
 	}
 	flags := c.Flags()
 	flags.Var(&f.conditions, "condition", "NAME=EVENTS: a condition and its events; repeat for more")
-	flags.Var(&f.shift, "after-trigger", "the events happened so much later than they are marked, such as 12ms for a slow screen")
+	flags.Var(&f.shift, "after-trigger",
+		"the events happened so much later than they are marked, such as 12ms for a slow screen")
 	flags.Var(&f.response, "response", "EVENTS that answer those of the conditions: only answered ones are averaged")
 	flags.Var(&f.within, "response-time", "times from event to response that count")
 	flags.Var(&f.lock, "lock", "what time zero is: event, or response (the baseline stays before the event)")
 	flags.BoolVar(&f.save, "save-epochs", false, "keep the epochs beside the averages")
-	flags.StringVar(&f.name, "name", "", "`NAME` that the files begin with (default: the participant, or the first recording)")
+	flags.StringVar(&f.name, "name", "",
+		"`NAME` that the files begin with (default: the participant, or the first recording)")
 	flags.BoolVar(&f.each, "each", false, "average recordings of different people, person by person")
 	flags.StringVarP(&f.output, "output", "o", "", "`FOLDER` for the averages")
 	session.Optional(flags, "after-trigger")
@@ -100,13 +103,18 @@ the .npy file.`,
 var averageGroups = []option.Group{
 	{Title: "Output", Names: []string{"output", "name", "save-epochs"}},
 	{Title: "Which events", Names: []string{"condition", "after-trigger", "response", "response-time", "lock"}},
-	{Title: "Where recordings and their events are found", Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes", "onsets", "allow-truncated"}},
+	{Title: "Where recordings and their events are found",
+		Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes", "onsets",
+			"allow-truncated"}},
 	{Title: "Filters and epochs", Names: []string{"highpass", "lowpass", "notch", "epoch", "baseline"}},
 	{Title: "Eyes, bad electrodes, reference", Names: []string{"blinks", "repair", "restore-reference", "reference"}},
-	{Title: "Which epochs are dropped", Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude", "minimum", "equalise"}},
+	{Title: "Which epochs are dropped",
+		Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude", "minimum",
+			"equalise"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
 	{Title: "Epochs made elsewhere (FILE.npy)", Names: bareFlagNames},
-	{Title: "The head, for --repair", Names: append([]string{"head", "scan", "landmarks", "scan-unit"}, wearer.TapeFlags...)},
+	{Title: "The head, for --repair",
+		Names: append([]string{"head", "scan", "landmarks", "scan-unit"}, wearer.TapeFlags...)},
 }
 
 func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error {
@@ -133,7 +141,8 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 		return err
 	}
 	if len(f.conditions) == 0 {
-		return console.Usagef("--condition is missing: for example --condition known=T1; %s", erp.LabelCounts(intake.Events(recordings)))
+		return console.Usagef("--condition is missing: for example --condition known=T1; %s",
+			erp.LabelCounts(intake.Events(recordings)))
 	}
 	out := a.Files(append(everyFile(recordings), work.paths...))
 	if err := out.Plan(f.outputs(people)...); err != nil {
@@ -144,7 +153,8 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	}
 	a.Warn(work.unused(f.exclude, baseNames(recordings)))
 	if !f.each && len(recordings) > 1 && intake.Silent(recordings) {
-		fmt.Fprintln(a.Notes(), "note: the files do not say whether they are of one person: pooled as one; --each averages them apart")
+		fmt.Fprintln(a.Notes(), "note: the files do not say whether they are of one person: pooled as one; --each "+
+			"averages them apart")
 	}
 	run := averaging{app: a, command: c, flags: f, cleaning: work, out: out}
 	run.several = len(people) > 1
@@ -284,8 +294,8 @@ func (r *averaging) person(p intake.Person) error {
 	return nil
 }
 
-// keep makes the files that take a person's epochs, nil where none are asked for, and
-// hangs them into the pipeline.
+// keep makes the files that take a person's epochs, nil where none are asked
+// for, and hangs them into the pipeline.
 func (r *averaging) keep(name string) (*archive.Keeper, error) {
 	if !r.flags.save {
 		return nil, nil
@@ -297,7 +307,8 @@ func (r *averaging) keep(name string) (*archive.Keeper, error) {
 }
 
 // save writes a person's averages, and returns the paths of their tables.
-func (r *averaging) save(averages []*average.Average, result *erp.Result, keep *archive.Keeper, made provenance.Record) ([]string, error) {
+func (r *averaging) save(averages []*average.Average, result *erp.Result, keep *archive.Keeper,
+	made provenance.Record) ([]string, error) {
 	var tables []string
 	for i, avg := range averages {
 		avg.Info.Provenance = made

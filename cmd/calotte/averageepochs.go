@@ -39,7 +39,8 @@ type bareFlags struct {
 
 func (f *bareFlags) register(c *cobra.Command) {
 	flags := c.Flags()
-	flags.Var(&f.sites, "sites", "of epochs made elsewhere: SITE[,SITE], or a file with a name a line, in the array's order")
+	flags.Var(&f.sites, "sites",
+		"of epochs made elsewhere: SITE[,SITE], or a file with a name a line, in the array's order")
 	flags.Var(&f.rate, "rate", "of epochs made elsewhere: the sampling rate, such as 500Hz")
 	flags.Var(&f.first, "first", "of epochs made elsewhere: the time of the first sample, such as -200ms")
 	session.Optional(flags, "rate", "first")
@@ -48,7 +49,8 @@ func (f *bareFlags) register(c *cobra.Command) {
 // epochFlags are those that mean something for epochs that were cut before.
 var epochFlags = append([]string{
 	"sites", "rate", "first", "name", "output", "save-epochs",
-	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "equalise", "sme", "mains",
+	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "equalise", "sme",
+	"mains",
 	"head", "scan", "landmarks", "scan-unit",
 }, wearer.TapeFlags...)
 
@@ -58,14 +60,15 @@ func checkEpochFlags(c *cobra.Command) error {
 	own := c.LocalNonPersistentFlags()
 	c.Flags().Visit(func(f *pflag.Flag) {
 		if err == nil && own.Lookup(f.Name) != nil && !slices.Contains(epochFlags, f.Name) {
-			err = console.Usagef("--%s is for recordings: these epochs were cut already, so leave it out or average the recording", f.Name)
+			err = console.Usagef("--%s is for recordings: these epochs were cut already, so leave it out or average "+
+				"the recording", f.Name)
 		}
 	})
 	return err
 }
 
-// epochsProvenance is that of averages of epochs: the defaults of flags for recordings
-// had no part in them.
+// epochsProvenance is that of averages of epochs: the defaults of flags for
+// recordings had no part in them.
 func (a *app) epochsProvenance(c *cobra.Command, sources []provenance.Source) provenance.Record {
 	p := a.Provenance(c, sources)
 	maps.DeleteFunc(p.Settings, func(name, _ string) bool {
@@ -168,7 +171,8 @@ func (f *averageFlags) nameOf(saved []archive.Saved) (string, error) {
 	}
 	for _, s := range saved[1:] {
 		if s.Name != saved[0].Name {
-			return "", console.Usagef("the epochs are of %s and of %s: average each alone, or say by --name that they are one person's", saved[0].Name, s.Name)
+			return "", console.Usagef("the epochs are of %s and of %s: average each alone, or say by --name that "+
+				"they are one person's", saved[0].Name, s.Name)
 		}
 	}
 	return saved[0].Name, nil
@@ -191,7 +195,8 @@ func (f *bareFlags) openAll(c *cobra.Command, paths []string) (all []archive.Sav
 	return all, closeAll, nil
 }
 
-// open opens an array with the files beside it, or with what the flags say of it.
+// open opens an array with the files beside it, or with what the flags say of
+// it.
 func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 	s, err := archive.OpenEpochs(path)
 	if err != nil {
@@ -207,17 +212,21 @@ func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 	for _, flag := range bareFlagNames {
 		if !c.Flags().Changed(flag) {
 			s.Close()
-			return s, console.Usagef("%s says nothing of itself, and there is no _average.json beside it: give --sites, --rate and --first", path)
+			return s, console.Usagef("%s says nothing of itself, and there is no _average.json beside it: give "+
+				"--sites, --rate and --first", path)
 		}
 	}
 	if n := s.Shape.Sites; n != len(f.sites) {
 		s.Close()
-		return s, fmt.Errorf("%s holds %v (epoch × site × sample) and --sites names %d: name each of the %d", path, s.Shape, len(f.sites), n)
+		return s, fmt.Errorf("%s holds %v (epoch × site × sample) and --sites names %d: name each of the %d", path,
+			s.Shape, len(f.sites), n)
 	}
 	first := unit.Span{From: f.first, To: f.first + unit.Time(float64(s.Shape.Samples-1)/float64(f.rate))}
 	s.Set.Sites = f.sites
-	if s.Set.Window, err = epoch.NewWindow(first, float64(f.rate)); err == nil && s.Set.Window.Len() != s.Shape.Samples {
-		err = fmt.Errorf("at %v no sample lies at %v: give the time of the first sample to the microsecond", f.rate, f.first)
+	if s.Set.Window, err = epoch.NewWindow(first,
+		float64(f.rate)); err == nil && s.Set.Window.Len() != s.Shape.Samples {
+		err = fmt.Errorf("at %v no sample lies at %v: give the time of the first sample to the microsecond", f.rate,
+			f.first)
 	}
 	if err != nil {
 		s.Close()
@@ -226,7 +235,8 @@ func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 	return s, nil
 }
 
-// siteList is a flag that takes names joined by commas, or a file with a name a line.
+// siteList is a flag that takes names joined by commas, or a file with a name a
+// line.
 type siteList []string
 
 func (l *siteList) Set(text string) error {

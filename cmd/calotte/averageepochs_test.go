@@ -49,8 +49,9 @@ func info(t *testing.T, path string) average.Info {
 	return i
 }
 
-// Averages of saved epochs are, byte for byte, those that they were saved with, also
-// where runs are pooled; and the settings say only what was done to the epochs.
+// Averages of saved epochs are, byte for byte, those that they were saved with,
+// also where runs are pooled; and the settings say only what was done to the
+// epochs.
 func TestAverageOfSavedEpochs(t *testing.T) {
 	for _, path := range []string{openRecording1, openRecording2} {
 		if _, err := os.Stat(path); err != nil {
@@ -59,9 +60,12 @@ func TestAverageOfSavedEpochs(t *testing.T) {
 	}
 	dir := t.TempDir()
 	first, second := filepath.Join(dir, "first"), filepath.Join(dir, "second")
-	must(t, "average", openRecording1, openRecording2, "--condition", "left=T1", "--condition", "right=T2", "--name", "p",
-		"--reference", "average", "--reject", "300uV", "--highpass", "0.5Hz", "--lowpass", "40Hz", "--save-epochs", "-o", first)
-	must(t, "average", filepath.Join(first, "p_left_epochs.npy"), filepath.Join(first, "p_right_epochs.npy"), "-o", second)
+	must(t, "average", openRecording1, openRecording2, "--condition", "left=T1", "--condition", "right=T2", "--name",
+		"p",
+		"--reference", "average", "--reject", "300uV", "--highpass", "0.5Hz", "--lowpass", "40Hz", "--save-epochs",
+		"-o", first)
+	must(t, "average", filepath.Join(first, "p_left_epochs.npy"), filepath.Join(first, "p_right_epochs.npy"), "-o",
+		second)
 	want, got := tablesOf(t, first), tablesOf(t, second)
 	if len(want) != 6 || len(got) != len(want) {
 		t.Fatalf("%d tables, then %d", len(want), len(got))
@@ -72,7 +76,8 @@ func TestAverageOfSavedEpochs(t *testing.T) {
 		}
 	}
 	a, b := info(t, filepath.Join(first, "p_left_average.json")), info(t, filepath.Join(second, "p_left_average.json"))
-	if b.Filters != a.Filters || b.Reference != a.Reference || b.Baseline != a.Baseline || b.Rejection != a.Rejection || b.Epochs.Lost() != a.Epochs.Lost() {
+	if b.Filters != a.Filters || b.Reference != a.Reference || b.Baseline != a.Baseline || b.Rejection != a.Rejection ||
+		b.Epochs.Lost() != a.Epochs.Lost() {
 		t.Errorf("%+v, want what is said in %+v", b, a)
 	}
 	if len(b.Provenance.Settings) != 0 {
@@ -110,7 +115,8 @@ func savedSession(t *testing.T, dir string, flags ...string) (out string) {
 	t.Helper()
 	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	out = filepath.Join(dir, "out")
-	must(t, append([]string{"average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms", "--save-epochs", "-o", out}, flags...)...)
+	must(t, append([]string{"average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch",
+		"-100..400ms", "--save-epochs", "-o", out}, flags...)...)
 	return out
 }
 
@@ -130,7 +136,8 @@ func TestAverageOfBareEpochs(t *testing.T) {
 		if text := readText(t, filepath.Join(out, "P07_go_average.json")); strings.Contains(text, dir) {
 			t.Errorf("the folder of the sites is named:\n%s", text)
 		}
-		if said := must(t, "origin", "--redo", filepath.Join(out, "P07_go_average.tsv"), "--in", filepath.Dir(bare)); !strings.Contains(said, "the same bytes") {
+		if said := must(t, "origin", "--redo", filepath.Join(out, "P07_go_average.tsv"), "--in",
+			filepath.Dir(bare)); !strings.Contains(said, "the same bytes") {
 			t.Error(said)
 		}
 		got, _, err := archive.Load(filepath.Join(out, "P07_go_average.tsv"), average.Clock{})
@@ -141,7 +148,8 @@ func TestAverageOfBareEpochs(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.Equal(got.Times, want.Times) || !slices.Equal(got.Sites, want.Sites) || !slices.Equal(got.Mean[3], want.Mean[3]) {
+		if !slices.Equal(got.Times, want.Times) || !slices.Equal(got.Sites, want.Sites) ||
+			!slices.Equal(got.Mean[3], want.Mean[3]) {
 			t.Error("the average is not that of the epochs")
 		}
 		if got.Info.Reference != "" || got.Info.Baseline != "" || got.Info.Name != "P07" || got.Info.Condition != "go" {
@@ -153,9 +161,11 @@ func TestAverageOfBareEpochs(t *testing.T) {
 	}
 	// Reference, baseline and rejection, as of a recording.
 	out := filepath.Join(dir, "cleaned")
-	must(t, "average", bare, "--sites", list, "--rate", "100Hz", "--first", "-100ms", "--reference", "average", "--baseline", "-100..0ms", "--reject", "10uV", "--repair", "Oz", "-o", out)
+	must(t, "average", bare, "--sites", list, "--rate", "100Hz", "--first", "-100ms", "--reference", "average",
+		"--baseline", "-100..0ms", "--reject", "10uV", "--repair", "Oz", "-o", out)
 	direct := filepath.Join(dir, "direct")
-	must(t, "average", filepath.Join(dir, "rec.edf"), "--condition", "go=go", "--epoch", "-100..400ms", "--reference", "average", "--reject", "10uV", "--repair", "Oz", "-o", direct)
+	must(t, "average", filepath.Join(dir, "rec.edf"), "--condition", "go=go", "--epoch", "-100..400ms", "--reference",
+		"average", "--reject", "10uV", "--repair", "Oz", "-o", direct)
 	got, _, err := archive.Load(filepath.Join(out, "P07_go_average.tsv"), average.Clock{})
 	if err != nil {
 		t.Fatal(err)
@@ -164,7 +174,8 @@ func TestAverageOfBareEpochs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.Info.Epochs.Kept != want.Info.Epochs.Kept || got.Info.Reference != want.Info.Reference || got.Info.Baseline != want.Info.Baseline {
+	if got.Info.Epochs.Kept != want.Info.Epochs.Kept || got.Info.Reference != want.Info.Reference ||
+		got.Info.Baseline != want.Info.Baseline {
 		t.Errorf("%+v, want %+v", got.Info, want.Info)
 	}
 	for i := range want.Mean {
@@ -176,14 +187,16 @@ func TestAverageOfBareEpochs(t *testing.T) {
 	}
 }
 
-// Decisions in a file leave the average of a recording without the events, and are
-// among the inputs; a file about others is noticed.
+// Decisions in a file leave the average of a recording without the events, and
+// are among the inputs; a file about others is noticed.
 func TestExcludeFile(t *testing.T) {
 	dir := t.TempDir()
 	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
-	decisions := writeFile(t, filepath.Join(dir, "decisions.tsv"), "file\tonset\telectrode\treason\nrec.edf\t3\tn/a\tmoved\nrec.edf\t4.5\tn/a\tspoke\nother.edf\t1\tn/a\tmoved\n")
+	decisions := writeFile(t, filepath.Join(dir, "decisions.tsv"),
+		"file\tonset\telectrode\treason\nrec.edf\t3\tn/a\tmoved\nrec.edf\t4.5\tn/a\tspoke\nother.edf\t1\tn/a\tmoved\n")
 	excluded, absent := filepath.Join(dir, "excluded"), filepath.Join(dir, "absent")
-	out := must(t, "average", path, "--condition", "go=go", "--epoch", "-100..400ms", "--exclude", decisions, "-o", excluded)
+	out := must(t, "average", path, "--condition", "go=go", "--epoch", "-100..400ms", "--exclude", decisions, "-o",
+		excluded)
 	if !strings.Contains(out, "1 excluded: moved") {
 		t.Errorf("the report does not say what was excluded: %s", out)
 	}
@@ -204,15 +217,19 @@ func TestExcludeFile(t *testing.T) {
 	}
 	// The same decisions about the saved epochs.
 	saved, again := filepath.Join(dir, "saved"), filepath.Join(dir, "again")
-	must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms", "--save-epochs", "-o", saved)
-	must(t, "average", filepath.Join(saved, "rec_go_epochs.npy"), filepath.Join(saved, "rec_stop_epochs.npy"), "--exclude", decisions, "-o", again)
+	must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms",
+		"--save-epochs", "-o", saved)
+	must(t, "average", filepath.Join(saved, "rec_go_epochs.npy"), filepath.Join(saved, "rec_stop_epochs.npy"),
+		"--exclude", decisions, "-o", again)
 	got := info(t, filepath.Join(again, "rec_go_average.json"))
 	if got.Epochs.Kept != i.Epochs.Kept || got.Epochs.Rejected["excluded: moved"] != 1 {
 		t.Errorf("%+v, want %+v", got.Epochs, i.Epochs)
 	}
 	strangers := writeFile(t, filepath.Join(dir, "strangers.tsv"), "file\tonset\nother.edf\t1\n")
-	_, stderr, code := calotte("average", path, "--condition", "go=go", "--exclude", strangers, "-q", "-o", filepath.Join(dir, "noted"))
-	if code != console.OK || !strings.Contains(stderr, "warning: ") || !strings.Contains(stderr, "strangers.tsv holds 1 decision, none of them about rec.edf") {
+	_, stderr, code := calotte("average", path, "--condition", "go=go", "--exclude", strangers, "-q", "-o",
+		filepath.Join(dir, "noted"))
+	if code != console.OK || !strings.Contains(stderr, "warning: ") ||
+		!strings.Contains(stderr, "strangers.tsv holds 1 decision, none of them about rec.edf") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
 }
@@ -221,7 +238,8 @@ func TestExcludeFile(t *testing.T) {
 func TestRunsIntoOneFolderDoNotMix(t *testing.T) {
 	dir := t.TempDir()
 	out := savedSession(t, dir)
-	again := []string{"average", filepath.Join(dir, "rec.edf"), "--condition", "go=go", "--epoch", "0..400ms", "--baseline", "none", "-o", out}
+	again := []string{"average", filepath.Join(dir, "rec.edf"), "--condition", "go=go", "--epoch", "0..400ms",
+		"--baseline", "none", "-o", out}
 	if _, stderr, code := calotte(again...); code != console.Failed || !strings.Contains(stderr, "--force") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
@@ -232,7 +250,8 @@ func TestRunsIntoOneFolderDoNotMix(t *testing.T) {
 			left = append(left, filepath.Base(path))
 		}
 	}
-	if want := []string{"rec_go_average.json", "rec_go_average.tsv", "rec_go_pairs.tsv", "rec_go_sem.tsv"}; !slices.Equal(left, want) {
+	if want := []string{"rec_go_average.json", "rec_go_average.tsv", "rec_go_pairs.tsv",
+		"rec_go_sem.tsv"}; !slices.Equal(left, want) {
 		t.Errorf("the folder holds %v, want %v: epochs of the first run are not those of the second", left, want)
 	}
 	if e, _, err := archive.LoadEpochs(filepath.Join(out, "rec_stop_average.tsv")); err != nil || e.Len() == 0 {
@@ -249,7 +268,8 @@ func TestFailedRunLeavesNoEpochs(t *testing.T) {
 		{"--condition", "stop=stop and time:0s..1s", "--minimum", "5"},
 	} {
 		out := filepath.Join(dir, "out")
-		_, stderr, code := calotte(append([]string{"average", path, "--condition", "go=go", "--save-epochs", "-o", out}, flags...)...)
+		_, stderr, code := calotte(append([]string{"average", path, "--condition", "go=go", "--save-epochs", "-o", out},
+			flags...)...)
 		if code != console.Failed || !strings.Contains(stderr, "minimum") {
 			t.Errorf("exit %d: %s", code, stderr)
 		}
@@ -306,19 +326,28 @@ func TestEpochMistakes(t *testing.T) {
 		{"epochs and a recording", saved, "average FILE DIR/rec.edf -o OUT", usage, []string{"rec.edf is a recording"}},
 		{"epochs twice", saved, "average FILE FILE -o OUT", usage, []string{"given twice"}},
 		{"filter of epochs", saved, "average FILE --highpass 1Hz -o OUT", usage, []string{"--highpass", "cut already"}},
-		{"epoch of epochs", saved, "average FILE --epoch 0..100ms --baseline none -o OUT", usage, []string{"--epoch", "cut already"}},
+		{"epoch of epochs", saved, "average FILE --epoch 0..100ms --baseline none -o OUT", usage,
+			[]string{"--epoch", "cut already"}},
 		{"condition of epochs", saved, "average FILE --condition a=go -o OUT", usage, []string{"--condition"}},
 		{"blinks of epochs", saved, "average FILE --blinks VEOG -o OUT", usage, []string{"--blinks"}},
-		{"robust limits of few epochs", saved, "average FILE --reject robust -o OUT", failed, []string{"9 epochs are too few"}},
-		{"sites of saved epochs", saved, "average FILE --sites Fz -o OUT", usage, []string{"--sites", "rec_go_epochs.npy say it already"}},
-		{"baseline outside saved epochs", saved, "average FILE --baseline -200..0ms -o OUT", failed, []string{"baseline", "-100ms..400ms"}},
+		{"robust limits of few epochs", saved, "average FILE --reject robust -o OUT", failed,
+			[]string{"9 epochs are too few"}},
+		{"sites of saved epochs", saved, "average FILE --sites Fz -o OUT", usage,
+			[]string{"--sites", "rec_go_epochs.npy say it already"}},
+		{"baseline outside saved epochs", saved, "average FILE --baseline -200..0ms -o OUT", failed,
+			[]string{"baseline", "-100ms..400ms"}},
 		{"repair of a site that the epochs lack", saved, "average FILE --repair AF7 -o OUT", failed, []string{"AF7"}},
 		{"bare epochs", bare, "average FILE -o OUT", usage, []string{"own.npy", "--sites", "--rate", "--first"}},
-		{"bare epochs without rate", bare, "average FILE " + sites + "--first -100ms -o OUT", usage, []string{"--rate"}},
-		{"too few sites", bare, "average FILE --sites Fz,Cz --rate 100Hz --first -100ms -o OUT", failed, []string{"own.npy", "8 × 51", "names 2"}},
-		{"a site twice", bare, "average FILE --sites Fz,Fz --rate 100Hz --first -100ms -o OUT", usage, []string{"Fz is given twice"}},
-		{"a rate of zero", bare, "average FILE " + sites + "--rate 0Hz --first -100ms -o OUT", usage, []string{"--rate"}},
-		{"a time between samples", bare, "average FILE " + sites + "--rate 100Hz --first -103ms -o OUT", failed, []string{"100Hz", "-103ms"}},
+		{"bare epochs without rate", bare, "average FILE " + sites + "--first -100ms -o OUT", usage,
+			[]string{"--rate"}},
+		{"too few sites", bare, "average FILE --sites Fz,Cz --rate 100Hz --first -100ms -o OUT", failed,
+			[]string{"own.npy", "8 × 51", "names 2"}},
+		{"a site twice", bare, "average FILE --sites Fz,Fz --rate 100Hz --first -100ms -o OUT", usage,
+			[]string{"Fz is given twice"}},
+		{"a rate of zero", bare, "average FILE " + sites + "--rate 0Hz --first -100ms -o OUT", usage,
+			[]string{"--rate"}},
+		{"a time between samples", bare, "average FILE " + sites + "--rate 100Hz --first -103ms -o OUT", failed,
+			[]string{"100Hz", "-103ms"}},
 		{"sites of a recording", good, "average FILE --condition a=go --sites Fz -o OUT", usage, []string{"--sites"}},
 		{"array cut short", func(t *testing.T, dir string) string {
 			path := bare(t, dir)
@@ -340,8 +369,12 @@ func TestEpochMistakes(t *testing.T) {
 			}
 			return writeFile(t, path, string(b))
 		}, "average FILE " + sites + "--rate 100Hz --first -100ms -o OUT", failed, []string{"volts"}},
-		{"text as array", func(t *testing.T, dir string) string { return writeFile(t, filepath.Join(dir, "own.npy"), "no array") },
-			"average FILE " + sites + "--rate 100Hz --first -100ms -o OUT", failed, []string{"own.npy", "no NumPy array"}},
+		{"text as array", func(t *testing.T, dir string) string {
+			return writeFile(t, filepath.Join(dir, "own.npy"),
+				"no array")
+		},
+			"average FILE " + sites + "--rate 100Hz --first -100ms -o OUT", failed,
+			[]string{"own.npy", "no NumPy array"}},
 		{"changed epochs", func(t *testing.T, dir string) string {
 			path := saved(t, dir)
 			b, err := os.ReadFile(path)
@@ -352,15 +385,25 @@ func TestEpochMistakes(t *testing.T) {
 			return writeFile(t, path, string(b))
 		}, "average FILE -o OUT", failed, []string{"rec_go_epochs.npy", "rec_go_average.json"}},
 
-		{"no decisions", good, "average FILE --condition a=go --exclude DIR/none.tsv -o OUT", failed, []string{"none.tsv", "check the name"}},
-		{"decision about no event", decisions("file\tonset\nrec.edf\t3.2\n"), "average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"rec.edf at 3.2 s", "no such event"}},
-		{"decision about no electrode", decisions("file\tonset\telectrode\nrec.edf\t3\tAF7\n"), "average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"rec.edf at 3 s, AF7"}},
-		{"decision without onset", decisions("file\tonset\nrec.edf\t\n"), "average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"d.tsv", "line 2", "onset"}},
-		{"decisions with other columns", decisions("name\ttime\nrec.edf\t3\n"), "average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"d.tsv", "line 1", `"file"`}},
-		{"output over the decisions", decisions("file\tonset\nrec.edf\t3\n"), "average FILE --condition a=go --exclude DIR/d.tsv --name=d -o DIR/rec.edf", failed, []string{"not a folder"}},
+		{"no decisions", good, "average FILE --condition a=go --exclude DIR/none.tsv -o OUT", failed,
+			[]string{"none.tsv", "check the name"}},
+		{"decision about no event", decisions("file\tonset\nrec.edf\t3.2\n"),
+			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed,
+			[]string{"rec.edf at 3.2 s", "no such event"}},
+		{"decision about no electrode", decisions("file\tonset\telectrode\nrec.edf\t3\tAF7\n"),
+			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"rec.edf at 3 s, AF7"}},
+		{"decision without onset", decisions("file\tonset\nrec.edf\t\n"),
+			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"d.tsv", "line 2", "onset"}},
+		{"decisions with other columns", decisions("name\ttime\nrec.edf\t3\n"),
+			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"d.tsv", "line 1", `"file"`}},
+		{"output over the decisions", decisions("file\tonset\nrec.edf\t3\n"),
+			"average FILE --condition a=go --exclude DIR/d.tsv --name=d -o DIR/rec.edf", failed,
+			[]string{"not a folder"}},
 		{"unknown eye channel", good, "average FILE --condition a=go --blinks VEOG -o OUT", failed, []string{"VEOG"}},
-		{"step over nothing", good, "average FILE --condition a=go --reject-step 0uV -o OUT", usage, []string{"--reject-step"}},
-		{"time of a step without its size", good, "average FILE --condition a=go --step-over 100ms -o OUT", usage, []string{"--reject-step"}},
+		{"step over nothing", good, "average FILE --condition a=go --reject-step 0uV -o OUT", usage,
+			[]string{"--reject-step"}},
+		{"time of a step without its size", good, "average FILE --condition a=go --step-over 100ms -o OUT", usage,
+			[]string{"--reject-step"}},
 		{"flat without unit", good, "average FILE --condition a=go --reject-flat 100 -o OUT", usage, []string{"no unit"}},
 		{"negative minimum", good, "average FILE --condition a=go --minimum -3 -o OUT", usage, []string{"--minimum"}},
 		{"window outside the epoch", good, "average FILE --condition a=go --sme 700..900ms -o OUT", failed, []string{"700..900ms", "-200ms..800ms"}},

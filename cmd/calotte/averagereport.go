@@ -16,11 +16,12 @@ import (
 	"calotte/topo/erp/reject"
 )
 
-// mostCulprits is how many electrodes the report lists, so that it fits a screen.
+// mostCulprits is how many electrodes the report lists, so that it fits a
+// screen.
 const mostCulprits = 6
 
-// reportPerson says what became of a person's epochs, how good the averages are, and
-// what to do next.
+// reportPerson says what became of a person's epochs, how good the averages
+// are, and what to do next.
 func reportPerson(w io.Writer, name string, averages []*average.Average, r *erp.Result, tables []string) {
 	reportKept(w, name, averages, r, tables)
 	info, rejections := averages[0].Info, r.Rejections()
@@ -32,15 +33,18 @@ func reportPerson(w io.Writer, name string, averages []*average.Average, r *erp.
 	}
 }
 
-// reportKept says how many epochs were kept: of several people, one after the other, that
-// is all, for the rest would not fit a screen.
+// reportKept says how many epochs were kept: of several people, one after the
+// other, that is all, for the rest would not fit a screen.
 func reportKept(w io.Writer, name string, averages []*average.Average, r *erp.Result, tables []string) {
 	info := averages[0].Info
 	console.Say(w, "%s: %s at %g Hz, reference: %s, baseline: %s\n", name,
-		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, average.OrNotKnown(info.Reference), average.OrNotKnown(info.Baseline))
+		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, average.OrNotKnown(info.Reference),
+		average.OrNotKnown(info.Baseline))
 	var rows [][]string
 	for i, avg := range averages {
-		rows = append(rows, []string{avg.Info.Condition, console.Plural(avg.Info.Epochs.Kept, "epoch", "epochs") + " kept", lost(*avg.Info.Epochs), "→ " + tables[i]})
+		rows = append(rows, []string{avg.Info.Condition,
+			console.Plural(avg.Info.Epochs.Kept, "epoch", "epochs") + " kept", lost(*avg.Info.Epochs),
+			"→ " + tables[i]})
 	}
 	aligned(w, rows)
 }
@@ -120,7 +124,8 @@ func qualityRows(averages []*average.Average) [][]string {
 	return rows
 }
 
-// reportSites says what was done to electrodes, and what should be known of them.
+// reportSites says what was done to electrodes, and what should be known of
+// them.
 func reportSites(w io.Writer, info average.Info, repaired []average.Repaired) {
 	byReason := map[string][]string{}
 	for _, r := range repaired {
@@ -139,7 +144,8 @@ func reportSites(w io.Writer, info average.Info, repaired []average.Repaired) {
 	}
 }
 
-// clippedText lists the sites that were at the end of their range, the most first.
+// clippedText lists the sites that were at the end of their range, the most
+// first.
 func clippedText(samples map[string]int) string {
 	sites := slices.SortedFunc(maps.Keys(samples), func(a, b string) int {
 		if samples[a] != samples[b] {
@@ -162,10 +168,12 @@ func clippedText(samples map[string]int) string {
 func advise(r reject.Rejections, m *montage.Montage, blinksOut bool) string {
 	eyes := eye.Channels(m)
 	if n := r.AtForehead(); !blinksOut && len(eyes) > 0 && 2*n > r.Lost() {
-		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out", n, r.Lost(), strings.Join(eyes, ","))
+		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out", n,
+			r.Lost(), strings.Join(eyes, ","))
 	}
 	if advice, ok := r.Advise(); ok {
-		return fmt.Sprintf("%v: --repair %s keeps %s more", advice, strings.Join(advice.Sites, ","), console.Plural(advice.Gain, "epoch", "epochs"))
+		return fmt.Sprintf("%v: --repair %s keeps %s more", advice, strings.Join(advice.Sites, ","),
+			console.Plural(advice.Gain, "epoch", "epochs"))
 	}
 	return ""
 }

@@ -10,13 +10,16 @@ import (
 	"calotte/topo/erp/reject"
 )
 
-// The report fits a screen, lines up, and ends in what to do next, for recordings whose
-// faults are planted: channels with an amplitude of their number times the factor.
+// The report fits a screen, lines up, and ends in what to do next, for
+// recordings whose faults are planted: channels with an amplitude of their
+// number times the factor.
 func TestReport(t *testing.T) {
 	dir := t.TempDir()
 	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf")) // Oz swings by 16 µV, P8 by 14 µV
-	out := must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop and time:0s..4s", "--epoch", "-100..400ms", "--baseline", "none",
-		"--reject", "15uV", "--minimum", "0", "--sme", "100..200ms", "--condition", "rest=stop and time:4.2s..9s", "-o", filepath.Join(dir, "all"), "--repair", "Oz")
+	out := must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop and time:0s..4s", "--epoch",
+		"-100..400ms", "--baseline", "none",
+		"--reject", "15uV", "--minimum", "0", "--sme", "100..200ms", "--condition", "rest=stop and time:4.2s..9s", "-o",
+		filepath.Join(dir, "all"), "--repair", "Oz")
 	lines := strings.Split(strings.TrimSuffix(out, "\n"), "\n")
 	want := []string{
 		"rec: 8 sites at 100 Hz, reference: as recorded, baseline: none",
@@ -35,12 +38,13 @@ func TestReport(t *testing.T) {
 	}
 }
 
-// What is advised helps: the electrode alone caused the rejections, and its repair
-// keeps the epochs that are promised.
+// What is advised helps: the electrode alone caused the rejections, and its
+// repair keeps the epochs that are promised.
 func TestAdviceOfTheReport(t *testing.T) {
 	dir := t.TempDir()
 	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
-	args := []string{"average", path, "--condition", "go=go", "--condition", "soft=go and time:0s..1s", "--epoch", "-100..400ms", "--baseline", "none", "--reject", "15uV"}
+	args := []string{"average", path, "--condition", "go=go", "--condition", "soft=go and time:0s..1s", "--epoch",
+		"-100..400ms", "--baseline", "none", "--reject", "15uV"}
 	_, stderr, code := calotte(append(args, "-o", filepath.Join(dir, "one"))...)
 	if code != console.Failed || !strings.Contains(stderr, "most at Oz (9)") {
 		t.Fatalf("exit %d: %s", code, stderr)
@@ -51,10 +55,11 @@ func TestAdviceOfTheReport(t *testing.T) {
 	}
 }
 
-// Advice fits what was found: a bad electrode is repaired, blinks are taken out where
-// an eye channel is there, and nothing is advised that would not help.
+// Advice fits what was found: a bad electrode is repaired, blinks are taken out
+// where an eye channel is there, and nothing is advised that would not help.
 func TestAdvise(t *testing.T) {
-	eyes := &montage.Montage{Aside: []montage.Aside{{Label: "EOG VEOG", Reason: "no electrode on the scalp"}, {Label: "EOG HEOG"}}}
+	eyes := &montage.Montage{Aside: []montage.Aside{{Label: "EOG VEOG", Reason: "no electrode on the scalp"},
+		{Label: "EOG HEOG"}}}
 	none := &montage.Montage{}
 	verdicts := func(sites ...string) reject.Rejections {
 		r := reject.Rejections{Verdicts: []reject.Verdict{{Conditions: []string{"known"}}}}
@@ -75,10 +80,13 @@ func TestAdvise(t *testing.T) {
 		want    string
 	}{
 		{"nothing rejected", verdicts(), eyes, false, ""},
-		{"one bad electrode", verdicts("AF7", "AF7", "AF7", "Cz Pz", "AF7 Cz"), eyes, false, "AF7 alone caused 3 of 5 rejections: --repair AF7 keeps 3 epochs more"},
-		{"blinks", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), eyes, false, "3 of 4 rejections are at the forehead, as blinks are: --blinks VEOG,HEOG takes them out"},
+		{"one bad electrode", verdicts("AF7", "AF7", "AF7", "Cz Pz", "AF7 Cz"), eyes, false,
+			"AF7 alone caused 3 of 5 rejections: --repair AF7 keeps 3 epochs more"},
+		{"blinks", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), eyes, false,
+			"3 of 4 rejections are at the forehead, as blinks are: --blinks VEOG,HEOG takes them out"},
 		{"blinks without an eye channel", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), none, false, ""},
-		{"taken out, and Fp1 is bad", verdicts("Fp1", "Fp1", "Cz Pz"), eyes, true, "Fp1 alone caused 2 of 3 rejections: --repair Fp1 keeps 2 epochs more"},
+		{"taken out, and Fp1 is bad", verdicts("Fp1", "Fp1", "Cz Pz"), eyes, true,
+			"Fp1 alone caused 2 of 3 rejections: --repair Fp1 keeps 2 epochs more"},
 		{"all over", verdicts("Cz Pz", "C3 P3", "F3 O1"), eyes, false, ""},
 	} {
 		if got := advise(c.r, c.m, c.without); got != c.want {

@@ -38,7 +38,8 @@ func browse(t *testing.T, url string, width, height int64) *browsed {
 		t.Skip("chromium is not installed")
 	}
 	ctx, cancel := chromedp.NewExecAllocator(t.Context(), append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath("chromium"), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("force-device-scale-factor", "1"))...)
+		chromedp.ExecPath("chromium"), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("force-device-scale-factor", "1"))...)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx)
 	t.Cleanup(cancel)
@@ -57,7 +58,8 @@ func browse(t *testing.T, url string, width, height int64) *browsed {
 		}
 	}()
 	err := chromedp.Listen(ctx, func(event any) {
-		if e, ok := event.(*network.EventRequestWillBeSent); ok && !strings.HasPrefix(e.Request.URL, "data:") && !strings.HasPrefix(e.Request.URL, "blob:") {
+		if e, ok := event.(*network.EventRequestWillBeSent); ok && !strings.HasPrefix(e.Request.URL, "data:") &&
+			!strings.HasPrefix(e.Request.URL, "blob:") {
 			b.mutex.Lock()
 			b.requests = append(b.requests, e.Request.URL)
 			b.mutex.Unlock()
@@ -81,7 +83,8 @@ func (b *browsed) do(steps ...chromedp.Action[chromedp.Void]) {
 // settle waits until the page has drawn and said what it shows.
 func (b *browsed) settle() {
 	b.t.Helper()
-	if _, err := chromedp.Run(b, chromedp.Poll[bool](`document.getElementById("words").getAttribute("aria-busy") === "false"`)); err != nil {
+	if _, err := chromedp.Run(b,
+		chromedp.Poll[bool](`document.getElementById("words").getAttribute("aria-busy") === "false"`)); err != nil {
 		b.t.Fatal(err)
 	}
 }
@@ -111,7 +114,8 @@ func (b *browsed) choose(id, label string) {
 	b.settle()
 }
 
-// quiet checks that nothing went to the console, and no request but the page's own out.
+// quiet checks that nothing went to the console, and no request but the page's
+// own out.
 func (b *browsed) quiet(own string) {
 	b.t.Helper()
 	b.mutex.Lock()
@@ -143,7 +147,8 @@ func readNumber(t *testing.T, text, behind string) float64 {
 
 func (b *browsed) press(key string) {
 	b.t.Helper()
-	b.do(chromedp.KeyEvent(map[string]string{"ArrowRight": kb.ArrowRight, "ArrowLeft": kb.ArrowLeft, "Home": kb.Home, "End": kb.End}[key]))
+	b.do(chromedp.KeyEvent(map[string]string{"ArrowRight": kb.ArrowRight, "ArrowLeft": kb.ArrowLeft, "Home": kb.Home,
+		"End": kb.End}[key]))
 	b.settle()
 }
 
@@ -155,17 +160,20 @@ func middle(list []float64) float64 {
 	return measure.Median(list)
 }
 
-// saveAll presses buttons and returns what they saved, by the ends of the names.
+// saveAll presses buttons and returns what they saved, by the ends of the
+// names.
 func (b *browsed) saveAll(t *testing.T, buttons ...string) map[string]string {
 	t.Helper()
 	folder := t.TempDir()
-	if _, err := chromedp.CallBrowser(b, browser.SetDownloadBehavior, browser.SetDownloadBehaviorParams{Behavior: "allow", DownloadPath: folder}); err != nil {
+	if _, err := chromedp.CallBrowser(b, browser.SetDownloadBehavior,
+		browser.SetDownloadBehaviorParams{Behavior: "allow", DownloadPath: folder}); err != nil {
 		t.Fatal(err)
 	}
 	saved := map[string]string{}
 	for _, id := range buttons {
 		ask[bool](b, fmt.Sprintf("(document.getElementById(%q).click(), true)", id))
-		want := map[string]string{"svg": ".svg", "png": ".png", "numbers": "_values.tsv", "courses": "_waveforms.tsv"}[id]
+		want := map[string]string{"svg": ".svg", "png": ".png", "numbers": "_values.tsv",
+			"courses": "_waveforms.tsv"}[id]
 		for range 100 {
 			time.Sleep(50 * time.Millisecond)
 			if files, _ := filepath.Glob(filepath.Join(folder, "*"+want)); len(files) == 1 {

@@ -12,8 +12,9 @@ import (
 	"testing"
 )
 
-// An SVG looks alike in librsvg and in Chromium: the mean difference of their pictures is
-// small, and no part of them differs by much once both are seen from a little farther off.
+// An SVG looks alike in librsvg and in Chromium: the mean difference of their
+// pictures is small, and no part of them differs by much once both are seen
+// from a little farther off.
 func TestSVGInTwoRenderers(t *testing.T) {
 	for _, program := range []string{"rsvg-convert", "chromium"} {
 		if _, err := exec.LookPath(program); err != nil {
@@ -32,10 +33,13 @@ func TestSVGInTwoRenderers(t *testing.T) {
 		one, two := filepath.Join(dir, name+"-1.png"), filepath.Join(dir, name+"-2.png")
 		command(t, "rsvg-convert", svg, "-o", one)
 		size := decodeFile(t, one).Bounds().Size()
-		page := writeFile(t, filepath.Join(dir, name+".html"), "<body style='margin:0;background:#fff'><img src='"+name+".svg' style='display:block;width:"+
-			strconv.Itoa(size.X)+"px;height:"+strconv.Itoa(size.Y)+"px'></body>")
-		command(t, "chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-			"--disable-component-update", "--disable-sync", "--hide-scrollbars", "--force-device-scale-factor=1", "--user-data-dir="+filepath.Join(dir, "profile"),
+		page := writeFile(t, filepath.Join(dir, name+".html"),
+			"<body style='margin:0;background:#fff'><img src='"+name+".svg' style='display:block;width:"+
+				strconv.Itoa(size.X)+"px;height:"+strconv.Itoa(size.Y)+"px'></body>")
+		command(t, "chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+			"--disable-background-networking",
+			"--disable-component-update", "--disable-sync", "--hide-scrollbars", "--force-device-scale-factor=1",
+			"--user-data-dir="+filepath.Join(dir, "profile"),
 			"--window-size="+strconv.Itoa(size.X)+","+strconv.Itoa(size.Y+200), "--screenshot="+two, "file://"+page)
 		mean, worst := pictureDifference(decodeFile(t, one), decodeFile(t, two))
 		t.Logf("%s: %.2f of 255 on average, blocks up to %.1f", name, mean, worst)
@@ -66,8 +70,8 @@ func decodeFile(t *testing.T, path string) image.Image {
 	return img
 }
 
-// pictureDifference compares the brightness of two pictures: on average over the pixels,
-// and the worst of their blocks of 8 × 8.
+// pictureDifference compares the brightness of two pictures: on average over
+// the pixels, and the worst of their blocks of 8 × 8.
 func pictureDifference(a, b image.Image) (mean, worst float64) {
 	bright := func(img image.Image, x, y int) float64 {
 		r, g, b, alpha := img.At(x, y).RGBA()

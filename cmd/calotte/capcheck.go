@@ -75,7 +75,8 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return console.Usagef("capcheck compares with this head: give --head, its tape measures or --scan")
 	}
 	if f.tape != "" && (f.positions.Axes != "" || f.positions.Unit != "" || f.positions.TipOffset != 0) {
-		return console.Usagef("--axes, --unit and --tip-offset say how to read a file of electrodes: leave them out with --tape")
+		return console.Usagef("--axes, --unit and --tip-offset say how to read a file of electrodes: leave them out " +
+			"with --tape")
 	}
 	if c.Flags().Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 5mm", f.limit)
@@ -125,7 +126,8 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 
 // checkCap checks by digitised points or by tape; the files read are added to
 // the head's sources.
-func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (check capcheck.Check, ideal []layout.Site, err error) {
+func (a *app) checkCap(f capcheckFlags, args []string,
+	head *wearer.Head) (check capcheck.Check, ideal []layout.Site, err error) {
 	options := capcheck.Options{Limit: float64(f.limit), Head: head.Surface}
 	if len(args) == 0 {
 		tapes, err := capcheck.ParseTapes(f.tape)
@@ -150,7 +152,8 @@ func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (check
 		}
 	}
 	if len(wanted) == 0 {
-		return check, nil, fmt.Errorf("%s: none of the %d points is named after a site, so none has a place to be compared with", args[0], len(points.Sites))
+		return check, nil, fmt.Errorf("%s: none of the %d points is named after a site, so none has a place to be "+
+			"compared with", args[0], len(points.Sites))
 	}
 	placed, err := layout.Place(head.Surface, wanted)
 	if err != nil {
@@ -172,13 +175,15 @@ func printCapCheck(a *app, f option.Format, c capcheck.Check) error {
 	if len(c.Tapes) > 0 {
 		rows := make([][]string, len(c.Tapes))
 		for i, t := range c.Tapes {
-			rows[i] = []string{t.String(), decimals(t.Distance, 1), decimals(t.Should, 1), decimals(t.Off, 1), decimals(t.Remains, 1)}
+			rows[i] = []string{t.String(), decimals(t.Distance, 1), decimals(t.Should, 1), decimals(t.Off, 1),
+				decimals(t.Remains, 1)}
 		}
 		return console.Table(a.Stdout, []string{"tape", "measured", "should", "off", "remains"}, rows)
 	}
 	rows := make([][]string, len(c.Sites))
 	for i, s := range c.Sites {
-		rows[i] = []string{s.Name, decimals(s.Along, 2), decimals(s.Off.X, 2), decimals(s.Off.Y, 2), decimals(s.Off.Z, 2), decimals(s.Radial, 2), decimals(s.Remains, 2)}
+		rows[i] = []string{s.Name, decimals(s.Along, 2), decimals(s.Off.X, 2), decimals(s.Off.Y, 2),
+			decimals(s.Off.Z, 2), decimals(s.Radial, 2), decimals(s.Remains, 2)}
 	}
 	return console.Table(a.Stdout, []string{"name", "along", "right", "front", "up", "radial", "remains"}, rows)
 }

@@ -108,7 +108,8 @@ type sensorLag struct {
 	Smallest, Latest float64
 }
 
-func (f *checkFlags) check(c *cobra.Command, r *intake.Recording, head *wearer.Head, sensor intake.Onsets) (checkedFile, error) {
+func (f *checkFlags) check(c *cobra.Command, r *intake.Recording, head *wearer.Head,
+	sensor intake.Onsets) (checkedFile, error) {
 	wanted := func(e recording.Event) bool {
 		return e.Text != sensor.Channel && (f.events.IsZero() || f.events.Match(e))
 	}
@@ -121,12 +122,14 @@ func (f *checkFlags) check(c *cobra.Command, r *intake.Recording, head *wearer.H
 	if mains == 0 {
 		mains = unit.Frequency(r.Mains)
 	}
-	checked, err := erp.Checkup{Surface: head.Surface, Mains: mains, Epoch: f.epoch, Swing: f.reject, Events: wanted}.Check(c.Context(), r.Input())
+	checked, err := erp.Checkup{Surface: head.Surface, Mains: mains, Epoch: f.epoch, Swing: f.reject,
+		Events: wanted}.Check(c.Context(), r.Input())
 	if err != nil {
 		return checkedFile{}, err
 	}
 	summary := r.Summary()
-	out := checkedFile{File: filepath.Base(r.Path), Labels: summary.Events, Gaps: len(summary.Gaps), Epoch: f.epoch.String(), Limit: f.reject.String(), Checked: checked}
+	out := checkedFile{File: filepath.Base(r.Path), Labels: summary.Events, Gaps: len(summary.Gaps),
+		Epoch: f.epoch.String(), Limit: f.reject.String(), Checked: checked}
 	if sensor.Channel != "" {
 		out.Sensor = lagOf(r.Events, sensor.Channel, wanted)
 	}
@@ -182,7 +185,8 @@ func (c checkedFile) printElectrodes(line func(what, format string, args ...any)
 	case c.Screened != "":
 		line("electrodes", "not looked at: %s", c.Screened)
 	case len(c.Faults) == 0:
-		line("electrodes", "none is flat, noisy or unlike its neighbours (left and right exchanged as a whole cannot be seen)")
+		line("electrodes", "none is flat, noisy or unlike its neighbours (left and right exchanged as a whole "+
+			"cannot be seen)")
 	}
 	for _, f := range c.Faults[:min(mostLines, len(c.Faults))] {
 		line("electrode", "%s", f)
@@ -232,7 +236,8 @@ func (c checkedFile) printEvents(line func(what, format string, args ...any)) {
 func (c checkedFile) next() string {
 	switch {
 	case len(c.Faults) > 0:
-		return "see to " + c.Marks[0].Site + " first (gel, contact, the place in the cap), then record a minute and check again"
+		return "see to " + c.Marks[0].Site +
+			" first (gel, contact, the place in the cap), then record a minute and check again"
 	case len(c.Clipped) > 0:
 		return "lower the amplifier's gain or see to the electrodes at the end of their range, then check again"
 	case c.Events == 0:

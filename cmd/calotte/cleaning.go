@@ -24,7 +24,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// cleaningFlags say what is done to epochs between the recording and the average.
+// cleaningFlags say what is done to epochs between the recording and the
+// average.
 type cleaningFlags struct {
 	filter   filter.Design
 	epoch    unit.Span
@@ -64,26 +65,35 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 	flags.Var(&f.filter.Notch, "notch", "mains frequency to take out, with its multiples: 50Hz or 60Hz")
 	flags.Var(&f.epoch, "epoch", "time around time zero to average")
 	flags.Var(&f.baseline, "baseline", "time whose mean becomes zero, or none")
-	flags.Var(&f.blinks, "blinks", "take blinks out by regression on these eye channels, the vertical one first: VEOG, or VEOGu-VEOGl for a difference")
-	flags.Var(&f.repair, "repair", "SITE[,SITE], bad (so marked), found (flat, noisy, unlike its neighbours), excluded (in its epoch): replaced by the spline of the others")
+	flags.Var(&f.blinks, "blinks",
+		"take blinks out by regression on these eye channels, the vertical one first: VEOG, or VEOGu-VEOGl for "+
+			"a difference")
+	flags.Var(&f.repair, "repair",
+		"SITE[,SITE], bad (so marked), found (flat, noisy, unlike its neighbours), excluded (in its epoch): replaced "+
+			"by the spline of the others")
 	flags.Var(&f.restore, "restore-reference", "`SITE` against which was recorded, to be a site as well")
 	flags.Var(&f.reference, "reference", "recorded, average, or SITE[,SITE]")
-	flags.Var(&f.reject, "reject", "drop epochs that swing by more than this at any site, or robust: limits from the data, a site each")
-	flags.Var(&f.step, "reject-step", "drop epochs that jump by more than this at any site, between the halves of --step-over")
+	flags.Var(&f.reject, "reject",
+		"drop epochs that swing by more than this at any site, or robust: limits from the data, a site each")
+	flags.Var(&f.step, "reject-step",
+		"drop epochs that jump by more than this at any site, between the halves of --step-over")
 	flags.Var(&f.stepOver, "step-over", "the time over which a jump is looked for")
 	flags.Var(&f.flat, "reject-flat", "drop epochs in which a site stands still for so long, such as 100ms")
 	flags.BoolVar(&f.clipped, "reject-clipped", false, "drop epochs in which a site is at the end of its range")
-	flags.StringVar(&f.exclude, "exclude", "", "`FILE` of your decisions: columns file, onset (in s, as in _epochs.tsv), electrode (n/a: all of them), reason")
+	flags.StringVar(&f.exclude, "exclude", "",
+		"`FILE` of your decisions: columns file, onset (in s, as in _epochs.tsv), electrode (n/a: all of them), reason")
 	flags.IntVar(&f.minimum, "minimum", 0, "`N` epochs that a condition must keep at least, else it is an error")
 	flags.BoolVar(&f.equalise, "equalise", false, "keep as many epochs in each condition, drawn by --seed")
-	flags.Var(&f.windows, "sme", "window whose mean amplitude gets a measurement error, such as 150..190ms; repeat for more")
+	flags.Var(&f.windows, "sme",
+		"window whose mean amplitude gets a measurement error, such as 150..190ms; repeat for more")
 	flags.Var(&f.mains, "mains", "report how much hum of this frequency is left: 50Hz or 60Hz")
-	session.Optional(flags, "reject", "reject-step", "reject-flat", "highpass", "lowpass", "notch", "mains", "minimum", "restore-reference")
+	session.Optional(flags, "reject", "reject-step", "reject-flat", "highpass", "lowpass", "notch", "mains", "minimum",
+		"restore-reference")
 	f.head.Register(c)
 }
 
-// check finds what is wrong with the flags before any file is read, and lets the
-// baseline follow a shorter epoch.
+// check finds what is wrong with the flags before any file is read, and lets
+// the baseline follow a shorter epoch.
 func (f *cleaningFlags) check(c *cobra.Command) error {
 	changed := c.Flags().Changed
 	for _, positive := range []struct {
@@ -105,7 +115,8 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 		}
 	}
 	if f.step > option.MostLimit {
-		return console.Usagef("--reject-step %v rejects nothing, since no electrode steps so far: expected a limit such as 50uV", f.step)
+		return console.Usagef("--reject-step %v rejects nothing, since no electrode steps so far: expected a limit "+
+			"such as 50uV", f.step)
 	}
 	if f.minimum < 0 {
 		return console.Usagef("--minimum %d: expected a number of epochs", f.minimum)
@@ -114,16 +125,19 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 		return console.Usagef("--step-over is for --reject-step: add that, such as --reject-step 50uV")
 	}
 	if f.filter.LowPass > 0 && f.filter.HighPass >= f.filter.LowPass {
-		return console.Usagef("--highpass %v and --lowpass %v let nothing through: the first has to be lower", f.filter.HighPass, f.filter.LowPass)
+		return console.Usagef("--highpass %v and --lowpass %v let nothing through: the first has to be lower",
+			f.filter.HighPass, f.filter.LowPass)
 	}
 	if head := wearer.HeadGiven(c); head != "" && f.repair.IsZero() {
-		return console.Usagef("--%s is for --repair alone, which needs to know where the sites are: leave it out, or name the sites to repair", head)
+		return console.Usagef("--%s is for --repair alone, which needs to know where the sites are: leave it out, or "+
+			"name the sites to repair", head)
 	}
 	if changed("baseline") {
 		return nil
 	}
 	if f.epoch.From >= 0 || f.epoch.To < 0 {
-		return console.Usagef("the epoch %v has no time before the event for a baseline: add --baseline none, or give a range inside the epoch", f.epoch)
+		return console.Usagef("the epoch %v has no time before the event for a baseline: add --baseline none, or "+
+			"give a range inside the epoch", f.epoch)
 	}
 	f.baseline.Span.From = max(f.baseline.Span.From, f.epoch.From)
 	return nil
@@ -141,7 +155,8 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 	p := &erp.Pipeline{
 		Epoch: f.epoch, Baseline: f.baseline.Span, Filter: f.filter,
 		Eyes: f.blinks, Restore: layout.Name(f.restore), Reference: f.reference,
-		Reject: erp.Reject{Swing: f.reject.Limit, Robust: f.reject.Robust, Step: f.step, StepOver: f.stepOver, Flat: f.flat, Clipped: f.clipped},
+		Reject: erp.Reject{Swing: f.reject.Limit, Robust: f.reject.Robust, Step: f.step, StepOver: f.stepOver,
+			Flat: f.flat, Clipped: f.clipped},
 		Repair: f.repair.Repair, Minimum: f.minimum, Equalise: f.equalise, Seed: a.Seed,
 		Quality: erp.Quality{Windows: f.windows, Mains: f.mains},
 	}
@@ -174,8 +189,8 @@ func (w *cleaning) add(path string, content []byte) {
 	w.sources = append(w.sources, provenance.SourceOf(filepath.Base(path), content))
 }
 
-// unused says that no decision of a person's file is about what is averaged, which is
-// no mistake where the file is of a whole study, but should be known.
+// unused says that no decision of a person's file is about what is averaged,
+// which is no mistake where the file is of a whole study, but should be known.
 func (w *cleaning) unused(file string, recordings []string) []string {
 	about := func(x reject.Exclusion) bool { return slices.Contains(recordings, x.Source) }
 	if file == "" || slices.ContainsFunc(w.pipeline.Reject.Exclude, about) {
@@ -185,8 +200,8 @@ func (w *cleaning) unused(file string, recordings []string) []string {
 		console.Plural(len(w.pipeline.Reject.Exclude), "decision", "decisions"), strings.Join(recordings, ", "))}
 }
 
-// mainsOf is the frequency whose hum is measured for a person: that of the flags, else
-// that of the data set or of the notch.
+// mainsOf is the frequency whose hum is measured for a person: that of the
+// flags, else that of the data set or of the notch.
 func (f *cleaningFlags) mainsOf(p intake.Person) unit.Frequency {
 	for _, r := range p.Recordings {
 		if f.mains == 0 && r.Mains > 0 {

@@ -39,7 +39,8 @@ stop the others.
 		},
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	c.AddCommand(a.cohortRun(), a.cohortPlan(), a.cohortStatus(), a.cohortCheck(), a.cohortInit(), a.cohortSchema(), a.cohortTask())
+	c.AddCommand(a.cohortRun(), a.cohortPlan(), a.cohortStatus(), a.cohortCheck(), a.cohortInit(), a.cohortSchema(),
+		a.cohortTask())
 	return c
 }
 
@@ -92,7 +93,8 @@ lost is done once more. On a cluster:
 		Example: "  calotte cohort run calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
-			if given := intake.Given(c.Flags(), "detach", "sbatch", "patience"); f.engine == onThisMachine && given != nil {
+			if given := intake.Given(c.Flags(), "detach", "sbatch",
+				"patience"); f.engine == onThisMachine && given != nil {
 				return console.Usagef("--%s is for --engine slurm: add it, or leave that out", given[0])
 			}
 			if f.patience < 0 {
@@ -103,8 +105,10 @@ lost is done once more. On a cluster:
 	}
 	flags := c.Flags()
 	flags.Var(&f.engine, "engine", "local, or slurm")
-	flags.StringArrayVar(&f.sbatch, "sbatch", nil, "further `OPTION` of sbatch, such as --partition=short; repeat for more")
-	flags.DurationVar(&f.patience, "patience", f.patience, "with --engine slurm: the `TIME` that jobs may wait for a reason that need not pass")
+	flags.StringArrayVar(&f.sbatch, "sbatch", nil,
+		"further `OPTION` of sbatch, such as --partition=short; repeat for more")
+	flags.DurationVar(&f.patience, "patience", f.patience,
+		"with --engine slurm: the `TIME` that jobs may wait for a reason that need not pass")
 	flags.BoolVar(&f.detach, "detach", false, "with --engine slurm: do not wait for the end")
 	return c
 }

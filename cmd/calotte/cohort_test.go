@@ -37,13 +37,14 @@ func smallStudy(t *testing.T, recipe string) (dir, path string) {
 	dir = t.TempDir()
 	for i := range 3 {
 		id := fmt.Sprintf("sub-%02d", i+1)
-		sessionFile{events: true, factor: 1 + .3*float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
+		sessionFile{events: true, factor: 1 + .3*float64(i)}.write(t,
+			filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
 	}
 	return dir, writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
 }
 
-// results are the contents of all that a study made, by path; its records are left out,
-// since they hold times.
+// results are the contents of all that a study made, by path; its records are
+// left out, since they hold times.
 func results(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	all := map[string]string{}
@@ -83,14 +84,15 @@ func just(t *testing.T, path string) int {
 	t.Helper()
 	out := must(t, "cohort", "run", path)
 	var people, all, done, tasks, fresh int
-	if _, err := fmt.Sscanf(strings.ReplaceAll(out, "person", "people"), "pilots: %d of %d people, %d of %d tasks done (%d just now", &people, &all, &done, &tasks, &fresh); err != nil {
+	if _, err := fmt.Sscanf(strings.ReplaceAll(out, "person", "people"),
+		"pilots: %d of %d people, %d of %d tasks done (%d just now", &people, &all, &done, &tasks, &fresh); err != nil {
 		t.Fatalf("%q: %v", out, err)
 	}
 	return fresh
 }
 
-// A study is done once; a second run does what has changed and nothing else, and ends with
-// the same bytes as one that had begun with it.
+// A study is done once; a second run does what has changed and nothing else,
+// and ends with the same bytes as one that had begun with it.
 func TestCohortDoesWhatChanged(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
 	plan := must(t, "cohort", "plan", path)
@@ -108,11 +110,13 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 		{"at first", func() {}, 9},
 		{"again", func() {}, 0},
 		{"after a figure was removed", func() { os.Remove(filepath.Join(dir, "results", "figures", "maps.svg")) }, 1},
-		{"after a table was changed", func() { writeFile(t, filepath.Join(dir, "results", "tables", "values.tsv"), "mine\n") }, 1},
+		{"after a table was changed",
+			func() { writeFile(t, filepath.Join(dir, "results", "tables", "values.tsv"), "mine\n") }, 1},
 		{"after one latency was changed", func() {
 			writeFile(t, path, strings.Replace(smallRecipe, "at: 100ms}\nexplore", "at: 150ms}\nexplore", 1))
 		}, 1},
-		{"after one person was treated otherwise", func() { writeFile(t, path, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n") }, 1 + 2 + 4},
+		{"after one person was treated otherwise",
+			func() { writeFile(t, path, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n") }, 1 + 2 + 4},
 	} {
 		step.change()
 		if fresh := just(t, path); fresh != step.fresh {
@@ -135,7 +139,9 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 	other, path := smallStudy(t, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n")
 	must(t, "cohort", "run", path)
 	sameResults(t, got, results(t, filepath.Join(other, "results")))
-	for _, name := range []string{"dataset_description.json", "index.html", "quality.tsv", "methods.txt", "study.html", "figures/maps.svg", "tables/measures.tsv", "group/pilots_go-stop_average.tsv", "sub-02/sub-02_go_average.json"} {
+	for _, name := range []string{"dataset_description.json", "index.html", "quality.tsv", "methods.txt", "study.html",
+		"figures/maps.svg", "tables/measures.tsv", "group/pilots_go-stop_average.tsv",
+		"sub-02/sub-02_go_average.json"} {
 		if got[filepath.FromSlash(name)] == "" {
 			t.Errorf("there is no %s", name)
 		}
@@ -143,13 +149,15 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 	if !strings.Contains(got["quality.tsv"], "sub-02\tgo\t") || !strings.Contains(got["quality.tsv"], "Cz") {
 		t.Errorf("the quality is\n%s", got["quality.tsv"])
 	}
-	if text := must(t, "origin", filepath.Join(dir, "results", "figures", "maps.svg")); !strings.Contains(text, "sub-03_task-flags_eeg.edf") {
+	if text := must(t, "origin", filepath.Join(dir, "results", "figures", "maps.svg")); !strings.Contains(text,
+		"sub-03_task-flags_eeg.edf") {
 		t.Errorf("the origin of a figure does not reach the recordings:\n%s", text)
 	}
 	if out := must(t, "cohort", "run", path, "--seed", "2"); !strings.Contains(out, "9 just now") {
 		t.Errorf("another seed does not begin anew: %s", out)
 	}
-	// What the recipe no longer asks for goes, where it is still as it was made.
+	// What the recipe no longer asks for goes, where it is still as it was
+	// made.
 	writeFile(t, path, strings.Replace(smallRecipe, "values: {name: values.tsv, inputs: go, at: 100ms}\n", "", 1))
 	must(t, "cohort", "run", path)
 	if _, err := os.Stat(filepath.Join(other, "results", "tables", "values.tsv")); err == nil {
@@ -169,14 +177,16 @@ func TestCohortFailures(t *testing.T) {
 			t.Errorf("a name that breaks lines: %q", stderr)
 		}
 	}
-	if code != console.Failed || !strings.Contains(stderr, "average sub-02") || !strings.Contains(stderr, "average sub-04") {
+	if code != console.Failed || !strings.Contains(stderr, "average sub-02") ||
+		!strings.Contains(stderr, "average sub-04") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
 	if !strings.Contains(stdout, "2 of 5 people") {
 		t.Errorf("it says %q", stdout)
 	}
 	status := must(t, "cohort", "status", path)
-	if rows := cellsOf(t, status); rows[0]["state"] != "done" || rows[1]["state"] != "failed" || !strings.Contains(rows[1]["error"], "no events") || rows[3]["state"] != "failed" {
+	if rows := cellsOf(t, status); rows[0]["state"] != "done" || rows[1]["state"] != "failed" ||
+		!strings.Contains(rows[1]["error"], "no events") || rows[3]["state"] != "failed" {
 		t.Errorf("the status is\n%s", status)
 	}
 	got := results(t, filepath.Join(dir, "results"))
@@ -186,29 +196,33 @@ func TestCohortFailures(t *testing.T) {
 	if !strings.Contains(got[filepath.FromSlash("group/pilots_go_average.json")], "sub-03") {
 		t.Error("the group is not made of the others")
 	}
-	// Mended, it goes on.
-	sessionFile{events: true, factor: 1.3}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
+	// Fixed, it goes on.
+	sessionFile{events: true, factor: 1.3}.write(t,
+		filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
 	os.RemoveAll(filepath.Join(dir, "data", "sub-04"))
 	os.RemoveAll(filepath.Join(dir, "data", "sub-04\nfalse"))
 	if fresh := just(t, path); fresh != 1+2+4 {
-		t.Errorf("%d tasks were done after one was mended", fresh)
+		t.Errorf("%d tasks were done after one was fixed", fresh)
 	}
 	other, path := smallStudy(t, smallRecipe)
 	must(t, "cohort", "run", path)
 	sameResults(t, results(t, filepath.Join(dir, "results")), results(t, filepath.Join(other, "results")))
 }
 
-// Tables beside recordings count, also where recordings are named one by one; what failed
-// leaves nothing of before that could be taken for its result; a list is one value where a flag
-// is not repeated; and two recipes do not share results.
+// Tables beside recordings count, also where recordings are named one by one;
+// what failed leaves nothing of before that could be taken for its result; a
+// list is one value where a flag is not repeated; and two recipes do not share
+// results.
 func TestCohortFindings(t *testing.T) {
-	dir, path := smallStudy(t, strings.Replace(smallRecipe, "recordings: data", "recordings: data/sub-*/eeg/*_eeg.edf", 1))
+	dir, path := smallStudy(t,
+		strings.Replace(smallRecipe, "recordings: data", "recordings: data/sub-*/eeg/*_eeg.edf", 1))
 	events := filepath.Join(dir, "data", "sub-01", "eeg", "sub-01_task-flags_events.tsv")
 	table := "onset\tduration\ttrial_type\n1\t0\tgo\n2\t0\tgo\n3\t0\tgo\n1.5\t0\tstop\n2.5\t0\tstop\n"
 	writeFile(t, events, table)
 	must(t, "cohort", "run", path)
 	writeFile(t, events, table+"4\t0\tgo\n")
-	if status := must(t, "cohort", "status", path); !strings.Contains(status, "average sub-01\tchanged") || !strings.Contains(status, "average sub-02\tdone") {
+	if status := must(t, "cohort", "status", path); !strings.Contains(status, "average sub-01\tchanged") ||
+		!strings.Contains(status, "average sub-02\tdone") {
 		t.Errorf("another table of events: %s", status)
 	}
 	must(t, "cohort", "run", path)
@@ -222,7 +236,8 @@ func TestCohortFindings(t *testing.T) {
 		t.Errorf("other references: %s", text)
 	}
 	got := results(t, filepath.Join(dir, "results"))
-	if info := got[filepath.FromSlash("sub-02/sub-02_go_average.json")]; !strings.Contains(info, `"reference": "mean of Cz,Pz"`) {
+	if info := got[filepath.FromSlash("sub-02/sub-02_go_average.json")]; !strings.Contains(info,
+		`"reference": "mean of Cz,Pz"`) {
 		t.Error("a list of two references is not one reference")
 	}
 	for _, name := range []string{"group/pilots_go_average.tsv", "figures/maps.svg", "study.html"} {
@@ -237,18 +252,22 @@ func TestCohortFindings(t *testing.T) {
 		t.Error("the average of a condition that is no more stays")
 	}
 	for _, other := range []string{filepath.Join(dir, "other.yaml"), filepath.Join(dir, "elsewhere", "recipe.yaml")} {
-		writeFile(t, other, strings.NewReplacer("recordings: data", "recordings: "+filepath.Join(dir, "data"), "name: pilots", "name: pilots\nresults: "+filepath.Join(dir, "results")).Replace(recipe))
-		if text := calotteFails("cohort", "run", other); !strings.Contains(text, "recipe.yaml") || !strings.Contains(text, "--force") {
+		writeFile(t, other, strings.NewReplacer("recordings: data", "recordings: "+filepath.Join(dir, "data"),
+			"name: pilots", "name: pilots\nresults: "+filepath.Join(dir, "results")).Replace(recipe))
+		if text := calotteFails("cohort", "run", other); !strings.Contains(text, "recipe.yaml") ||
+			!strings.Contains(text, "--force") {
 			t.Errorf("another recipe: %s", text)
 		}
 	}
-	// A run that is refused, since another is at work, leaves whose results they are.
+	// A run that is refused, since another is at work, leaves whose results
+	// they are.
 	unlock := atWork(t, dir)
 	calotteFails("cohort", "run", "--force", filepath.Join(dir, "other.yaml"))
 	unlock()
 	writeFile(t, path, recipe)
 	must(t, "cohort", "run", path)
-	// What a person put there stays; when nobody is left, nothing of the group is shown.
+	// What a person put there stays; when nobody is left, nothing of the
+	// group is shown.
 	mine := writeFile(t, filepath.Join(dir, "results", "sub-01", "sub-01_go_notes.txt"), "mine\n")
 	writeFile(t, path, strings.Replace(recipe, "-100..300ms", "-100..300ms\n  reject: 0.001uV", 1))
 	calotteFails("cohort", "run", path)
@@ -311,7 +330,9 @@ func TestCohortInit(t *testing.T) {
 			t.Errorf("the recipe does not say %q:\n%s", want, text)
 		}
 	}
-	path := writeFile(t, filepath.Join(dir, "init.yaml"), strings.NewReplacer("-200..800ms", "-100..300ms", "highpass: 0.1Hz", "", "lowpass: 30Hz", "", "170ms, 300ms", "170ms", "0..600ms", "0..200ms").Replace(text))
+	path := writeFile(t, filepath.Join(dir, "init.yaml"),
+		strings.NewReplacer("-200..800ms", "-100..300ms", "highpass: 0.1Hz", "", "lowpass: 30Hz", "", "170ms, 300ms",
+			"170ms", "0..600ms", "0..200ms").Replace(text))
 	if _, stderr, code := calotte("cohort", "run", path); code != console.OK {
 		t.Errorf("it does not run: %s", stderr)
 	}

@@ -23,7 +23,8 @@ func deviating(t *testing.T, args ...string) (rows []string, code int) {
 	return rows, code
 }
 
-// flipped changes one bit of a file in its place, and leaves its size and its time as they are.
+// flipped changes one bit of a file in its place, and leaves its size and its
+// time as they are.
 func flipped(t *testing.T, path string) {
 	t.Helper()
 	info, err := os.Stat(path)
@@ -48,8 +49,8 @@ func flipped(t *testing.T, path string) {
 	}
 }
 
-// A change that keeps size and time is seen; one that nothing but the content tells is found
-// where all is read.
+// A change that keeps size and time is seen; one that nothing but the content
+// tells is found where all is read.
 func TestCohortCheck(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
 	edf := filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf")
@@ -83,15 +84,17 @@ func TestCohortCheck(t *testing.T) {
 	recorded := []string{"sub-02_task-flags_eeg.edf of average sub-02 changed"}
 
 	flipped(t, edf)
-	if status := must(t, "cohort", "status", path); !strings.Contains(status, "average sub-02\tchanged") || !strings.Contains(status, "average sub-01\tdone") {
+	if status := must(t, "cohort", "status", path); !strings.Contains(status, "average sub-02\tchanged") ||
+		!strings.Contains(status, "average sub-01\tdone") {
 		t.Errorf("a change that keeps size and time: %s", status)
 	}
 	differs("a change that keeps size and time", recorded)
 	flipped(t, edf)
 	fine("changed back")
 
-	// A disk that loses a bit changes nothing that is known of the file: so it is where what
-	// is known is of the file as it is now, with the hash of before.
+	// A disk that loses a bit changes nothing that is known of the file: so
+	// it is where what is known is of the file as it is now, with the hash
+	// of before.
 	before := sumOf(t, edf)
 	flipped(t, edf)
 	time.Sleep(2200 * time.Millisecond)
@@ -116,7 +119,8 @@ func TestCohortCheck(t *testing.T) {
 	if err := os.Remove(filepath.Join(dir, "results", "figures", "maps.svg")); err != nil {
 		t.Fatal(err)
 	}
-	writeFile(t, filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_events.tsv"), "onset\tduration\ttrial_type\n1\t0\tgo\n2\t0\tstop\n")
+	writeFile(t, filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_events.tsv"),
+		"onset\tduration\ttrial_type\n1\t0\tgo\n2\t0\tstop\n")
 	differs("results", []string{
 		"sub-03_task-flags_events.tsv of average sub-03 added",
 		"tables/values.tsv of values values.tsv changed",
@@ -139,8 +143,8 @@ func TestCohortCheck(t *testing.T) {
 	unlock()
 }
 
-// What tells of all results is of what is there, or is known to be open: where something is
-// done again it goes first.
+// What tells of all results is of what is there, or is known to be open: where
+// something is done again it goes first.
 func TestCohortReports(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
 	must(t, "cohort", "run", path)

@@ -18,7 +18,8 @@ import (
 	"calotte/cmd/internal/console"
 )
 
-// cohortTask is what a job of a cluster carries out: one person's tasks, or the group's.
+// cohortTask is what a job of a cluster carries out: one person's tasks, or the
+// group's.
 func (a *app) cohortTask() *cobra.Command {
 	var first int
 	var group bool
@@ -71,7 +72,8 @@ func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) 
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.Summary(false), "submitted: %s as job %s, the group as job %s\n", console.Plural(len(numbers), "person", "people"), cmp.Or(strings.Join(jobs.People, ", "), "none"), jobs.Group)
+	fmt.Fprintf(a.Summary(false), "submitted: %s as job %s, the group as job %s\n",
+		console.Plural(len(numbers), "person", "people"), cmp.Or(strings.Join(jobs.People, ", "), "none"), jobs.Group)
 	if f.detach {
 		fmt.Fprintf(a.Summary(false), "next: calotte cohort status %s\n", s.Path)
 		return nil
@@ -92,7 +94,8 @@ func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) 
 		}
 	}
 	if !s.Told() {
-		return fmt.Errorf("the jobs have ended twice before the work was done: look at %s, and at sacct --jobs=%s", slurm.Logs, jobs.Group)
+		return fmt.Errorf("the jobs have ended twice before the work was done: look at %s, and at sacct --jobs=%s",
+			slurm.Logs, jobs.Group)
 	}
 	return a.summarise(s, "", time.Since(begun))
 }
@@ -143,7 +146,8 @@ func (a *app) follow(ctx context.Context, f *cohortFlags, slurm *cohort.Slurm, s
 		Every: time.Second, Longest: 10 * time.Second, Patience: f.patience, Look: look, Waits: waits,
 	}, jobs)
 	if ctx.Err() != nil {
-		fmt.Fprintf(a.Notes(), "the jobs go on: calotte cohort status %s, or scancel %s\n", s.Path, strings.Join(jobs, " "))
+		fmt.Fprintf(a.Notes(), "the jobs go on: calotte cohort status %s, or scancel %s\n", s.Path,
+			strings.Join(jobs, " "))
 	}
 	return err
 }

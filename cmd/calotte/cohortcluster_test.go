@@ -12,9 +12,10 @@ import (
 	"calotte/cmd/internal/console"
 )
 
-// cluster stands in for the programs of one: sbatch does the jobs at once, except for those of
-// which lost says so (a shell's condition on $n, the number of the job in its array), squeue
-// prints a queue and scontrol a setting. What was asked for is in its log.
+// cluster stands in for the programs of one: sbatch does the jobs at once,
+// except for those of which lost says so (a shell's condition on $n, the number
+// of the job in its array), squeue prints a queue and scontrol a setting. What
+// was asked for is in its log.
 func cluster(t *testing.T, lost, queue, setting string) (log string) {
 	t.Helper()
 	bin := t.TempDir()
@@ -53,12 +54,14 @@ func TestCohortSubmits(t *testing.T) {
 		asked         []string
 	}{
 		{"all at once", "MaxArraySize            = 1001", []string{"--array=0-2 ", "--dependency=afterany:41 "}},
-		{"two at once", "MaxArraySize            = 2", []string{"--array=0-1 ", "--array=0 ", "--dependency=afterany:41:42 "}},
+		{"two at once", "MaxArraySize            = 2",
+			[]string{"--array=0-1 ", "--array=0 ", "--dependency=afterany:41:42 "}},
 		{"one at once", "MaxArraySize            = 1", []string{"--array=0 ", "--dependency=afterany:41:42:43 "}},
 		{"as it does not say", "", []string{"--array=0-2 "}},
 	} {
 		t.Run(c.what, func(t *testing.T) {
-			// The job of the last person of the first array is lost: nothing is done for it.
+			// The job of the last person of the first array is
+			// lost: nothing is done for it.
 			log := cluster(t, "[ $n = 1 ]", ended, c.setting)
 			dir, path := smallStudy(t, smallRecipe)
 			command(t, program, "cohort", "run", path, "--engine", "slurm", "--sbatch=--partition=short")
@@ -81,7 +84,8 @@ func TestCohortSubmits(t *testing.T) {
 	}
 }
 
-// What a cluster refuses is told in one line, with what becomes of the jobs it has taken.
+// What a cluster refuses is told in one line, with what becomes of the jobs it
+// has taken.
 func TestCohortClusterRefuses(t *testing.T) {
 	_, path := smallStudy(t, smallRecipe)
 	run := func(options ...string) string {
@@ -111,7 +115,8 @@ func TestCohortClusterRefuses(t *testing.T) {
 [ -e '`+bin+`/one' ] && { echo 'sbatch: error: Batch job submission failed: Job violates accounting/QOS policy' >&2; exit 1; }
 touch '`+bin+`/one'; echo 41
 `)
-	wants(run(), "an array of jobs, one for each of 1 person", "violates accounting/QOS policy", "goes on", "run again", "scancel 41")
+	wants(run(), "an array of jobs, one for each of 1 person", "violates accounting/QOS policy", "goes on", "run again",
+		"scancel 41")
 
 	// The jobs never start: the queue says why, and the wait ends.
 	writeScript(t, filepath.Join(bin, "sbatch"), "cat >/dev/null; echo 41\n")
@@ -121,6 +126,8 @@ touch '`+bin+`/one'; echo 41
 		wants(run("--patience", "1s"), "waited for 1s", reason, "they stay there", "scancel 41", "--patience")
 	}
 	// They wait for their turn at first, and end.
-	writeScript(t, filepath.Join(bin, "squeue"), fmt.Sprintf("n=$(cat '%[1]s/n' 2>/dev/null || echo 0); echo $((n + 1)) >'%[1]s/n'; [ $n -lt 3 ] && echo 'PENDING Priority'; exit 0\n", bin))
+	writeScript(t, filepath.Join(bin, "squeue"),
+		fmt.Sprintf("n=$(cat '%[1]s/n' 2>/dev/null || echo 0); echo $((n + 1)) >'%[1]s/n'; [ $n -lt 3 ] && echo "+
+			"'PENDING Priority'; exit 0\n", bin))
 	wants(run("--patience", "1ms"), "the jobs have ended twice", "status/jobs", "sacct")
 }

@@ -15,15 +15,19 @@ import (
 func TestCohortStructures(t *testing.T) {
 	dir := t.TempDir()
 	for i, name := range []string{
-		"sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-1_eeg.edf", "sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-2_eeg.edf",
+		"sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-1_eeg.edf",
+		"sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-2_eeg.edf",
 		"sub-01/ses-2/eeg/sub-01_ses-2_task-flags_run-1_eeg.edf", "sub-01/ses-1/eeg/sub-01_ses-1_task-rest_eeg.edf",
-		"sub-02/ses-1/eeg/sub-02_ses-1_task-flags_run-1_eeg.edf", "sub-03/ses-2/eeg/sub-03_ses-2_task-flags_run-1_eeg.edf",
+		"sub-02/ses-1/eeg/sub-02_ses-1_task-flags_run-1_eeg.edf",
+		"sub-03/ses-2/eeg/sub-03_ses-2_task-flags_run-1_eeg.edf",
 	} {
-		sessionFile{events: true, factor: 1 + .1*float64(i)}.write(t, filepath.Join(dir, "data", filepath.FromSlash(name)))
+		sessionFile{events: true, factor: 1 + .1*float64(i)}.write(t,
+			filepath.Join(dir, "data", filepath.FromSlash(name)))
 	}
 	recipe := "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n"
 	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
-	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "2 sessions, 1, 2") || !strings.Contains(text, "add session: 1") {
+	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "2 sessions, 1, 2") ||
+		!strings.Contains(text, "add session: 1") {
 		t.Errorf("two sessions: %s", text)
 	}
 	writeFile(t, path, recipe+"session: 1\n")
@@ -43,14 +47,15 @@ func TestCohortStructures(t *testing.T) {
 	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
 		t.Errorf("two people and one run: %s", out)
 	}
-	// Recordings that are named one by one are a person each; of a data set they keep the
-	// tables beside them and may not be two of one.
+	// Recordings that are named one by one are a person each; of a data set
+	// they keep the tables beside them and may not be two of one.
 	writeFile(t, path, strings.Replace(recipe, "data", "data/sub-01/ses-1/eeg/*flags*.edf", 1))
 	if text := calotteFails("cohort", "plan", path); !strings.Contains(text, "two recordings are of sub-01") {
 		t.Errorf("two runs by name: %s", text)
 	}
 	for i := range 2 {
-		sessionFile{events: true, factor: 1 + float64(i)}.write(t, filepath.Join(dir, "plain", fmt.Sprintf("pilot %d.edf", i)))
+		sessionFile{events: true, factor: 1 + float64(i)}.write(t,
+			filepath.Join(dir, "plain", fmt.Sprintf("pilot %d.edf", i)))
 	}
 	writeFile(t, path, strings.Replace(recipe, "data", "plain/*.edf", 1))
 	if out := must(t, "cohort", "run", path); !strings.Contains(out, "2 of 2 people") {
@@ -64,20 +69,23 @@ func TestCohortStructures(t *testing.T) {
 // People with other caps cannot be combined, until the recipe says how.
 func TestCohortOtherCaps(t *testing.T) {
 	dir, path := smallStudy(t, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n")
-	sessionFile{events: true, labels: []string{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "Oz"}}.write(t, filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_eeg.edf"))
+	sessionFile{events: true, labels: []string{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "Oz"}}.write(t,
+		filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_eeg.edf"))
 	_, stderr, code := calotte("cohort", "run", path)
 	if code != console.Failed || !strings.Contains(stderr, "combine pilots") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
-	writeFile(t, path, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\ncombine: {onto: 'Fz,Cz,Pz,C3,C4,Oz'}\n")
+	writeFile(t, path, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\ncombine: "+
+		"{onto: 'Fz,Cz,Pz,C3,C4,Oz'}\n")
 	must(t, "cohort", "run", path)
 }
 
-// How a cap sat that was digitised stands in the table of quality: by how much the sites of a
-// cap turned by 6° have moved along the scalp.
+// How a cap sat that was digitised stands in the table of quality: by how much
+// the sites of a cap turned by 6° have moved along the scalp.
 func TestCohortCaps(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe+"head: cap_head.json\n")
-	must(t, "place", "--circumference", "560mm", "--sites", strings.Join(eightSites, ","), "-o", filepath.Join(dir, "cap_electrodes.tsv"))
+	must(t, "place", "--circumference", "560mm", "--sites", strings.Join(eightSites, ","), "-o",
+		filepath.Join(dir, "cap_electrodes.tsv"))
 	sin, cos := math.Sincos(6 * math.Pi / 180)
 	turned, squares := "name\tx\ty\tz\n", 0.
 	rows := cellsOf(t, readText(t, filepath.Join(dir, "cap_electrodes.tsv")))

@@ -18,10 +18,12 @@ import (
 
 // recordOf is a record of a task that made one file.
 func recordOf(task, path, sum string) string {
-	return fmt.Sprintf(`{"task": %q, "key": %q, "state": "done", "seconds": 1, "files": [{"path": %q, "sha256": %q}]}`, task, strings.Repeat("0", 64), path, sum)
+	return fmt.Sprintf(`{"task": %q, "key": %q, "state": "done", "seconds": 1, "files": [{"path": %q, "sha256": %q}]}`,
+		task, strings.Repeat("0", 64), path, sum)
 }
 
-// all are the contents of the files below a folder, by path, links and devices aside.
+// all are the contents of the files below a folder, by path, links and devices
+// aside.
 func all(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	found := map[string]string{}
@@ -33,9 +35,11 @@ func all(t *testing.T, dir string) map[string]string {
 	return found
 }
 
-// A record that lists files which no task made is refused by name, and nothing is removed.
+// A record that lists files which no task made is refused by name, and nothing
+// is removed.
 func TestCohortRemovesNoInputs(t *testing.T) {
-	dir, path := smallStudy(t, strings.Replace(smallRecipe, "components: {", "components: {windows: results/tables/windows.tsv, ", 1))
+	dir, path := smallStudy(t,
+		strings.Replace(smallRecipe, "components: {", "components: {windows: results/tables/windows.tsv, ", 1))
 	writeFile(t, path, strings.Replace(readText(t, path), ", window: 100..200ms", "", 1)+"participants: [1, 2]\n")
 	git := writeFile(t, filepath.Join(dir, "results", ".git", "HEAD"), "ref: refs/heads/main\n")
 	windows := writeFile(t, filepath.Join(dir, "results", "tables", "windows.tsv"), "name\twindow\nearly\t100..200ms\n")
@@ -47,16 +51,19 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 		record := filepath.Join(status, strings.Replace(task, " ", "_", 1)+".json")
 		for _, listed := range []string{
 			"../data/sub-01/eeg/" + filepath.Base(edf), "sub-01/../../data/sub-01/eeg/" + filepath.Base(edf), edf,
-			"status/hashes.json", "STATUS/hashes.json", "", ".", "sub-01/", ".git/HEAD", "tables/windows.tsv", "index.html", "sub-01/deeper/sub-01_go_average.tsv",
+			"status/hashes.json", "STATUS/hashes.json", "", ".", "sub-01/", ".git/HEAD", "tables/windows.tsv",
+			"index.html", "sub-01/deeper/sub-01_go_average.tsv",
 		} {
 			sum := sumOf(t, edf)
-			if text, there := before[filepath.Join(dir, "results", filepath.FromSlash(strings.ToLower(listed)))]; there {
+			if text, there := before[filepath.Join(dir, "results",
+				filepath.FromSlash(strings.ToLower(listed)))]; there {
 				sum = sumOfText(text)
 			}
 			writeFile(t, record, recordOf(task, listed, sum))
 			for _, verb := range []string{"run", "plan", "status"} {
 				_, stderr, code := calotte("cohort", verb, path)
-				if code != console.Failed || strings.Count(stderr, "\n") != 1 || !strings.Contains(stderr, record) || !strings.Contains(stderr, "remove it") {
+				if code != console.Failed || strings.Count(stderr, "\n") != 1 || !strings.Contains(stderr, record) ||
+					!strings.Contains(stderr, "remove it") {
 					t.Errorf("%s, a record that lists %q: exit %d: %s", verb, listed, code, stderr)
 				}
 			}
@@ -70,8 +77,8 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 		now := all(t, dir)
 		sameResults(t, now, before)
 	}
-	// An input in the results, and recordings under other names there, one of them of somebody
-	// whom the recipe does not choose.
+	// An input in the results, and recordings under other names there, one
+	// of them of somebody whom the recipe does not choose.
 	others := map[string]string{
 		filepath.Join(dir, "results", "figures", "other.svg"): edf,
 		filepath.Join(dir, "results", "figures", "third.svg"): strings.ReplaceAll(edf, "sub-01", "sub-03"),
@@ -83,7 +90,8 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 		name := filepath.Base(link)
 		writeFile(t, filepath.Join(status, "map_"+name+".json"), recordOf("map "+name, "figures/"+name, sumOf(t, to)))
 	}
-	writeFile(t, filepath.Join(status, "values_windows.tsv.json"), recordOf("values windows.tsv", "tables/windows.tsv", sumOf(t, windows)))
+	writeFile(t, filepath.Join(status, "values_windows.tsv.json"),
+		recordOf("values windows.tsv", "tables/windows.tsv", sumOf(t, windows)))
 	must(t, "cohort", "run", path)
 	for _, file := range append(slices.Collect(maps.Keys(others)), edf, git, windows) {
 		if _, err := os.Stat(file); err != nil {
@@ -97,8 +105,8 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 	}
 }
 
-// Links, pipes and giants in the results are refused by name, or make no difference; what lies
-// outside of the results is left alone.
+// Links, pipes and giants in the results are refused by name, or make no
+// difference; what lies outside of the results is left alone.
 func TestCohortHostileResults(t *testing.T) {
 	link := func(to string) func(*testing.T, string) {
 		return func(t *testing.T, path string) {
@@ -138,38 +146,61 @@ func TestCohortHostileResults(t *testing.T) {
 		change func(*testing.T, string)
 		refuse []string // words of the one line; nil: the run ends well, with the results of any other
 	}{
-		{"the records elsewhere", "status", link("../outside"), []string{"results/status leads out of", "in place of the link"}},
-		{"the records by a full path", "status", link("/tmp"), []string{"results/status leads out of", "in place of the link"}},
+		{"the records elsewhere", "status", link("../outside"),
+			[]string{"results/status leads out of", "in place of the link"}},
+		{"the records by a full path", "status", link("/tmp"),
+			[]string{"results/status leads out of", "in place of the link"}},
 		{"the lock elsewhere", "status/.lock", link("../../outside/file"), []string{"status/.lock", "remove it"}},
 		{"the lock nowhere", "status/.lock", link("../../outside/new"), []string{"status/.lock", "remove it"}},
 		{"the lock a pipe", "status/.lock", pipe, []string{"status/.lock", "remove it"}},
-		{"a record elsewhere", "status/average_sub-01.json", link("../../outside/record"), []string{"average_sub-01.json leads out of"}},
-		{"a record a pipe", "status/average_sub-01.json", pipe, []string{"average_sub-01.json is no file", "remove it"}},
+		{"a record elsewhere", "status/average_sub-01.json", link("../../outside/record"),
+			[]string{"average_sub-01.json leads out of"}},
+		{"a record a pipe", "status/average_sub-01.json", pipe,
+			[]string{"average_sub-01.json is no file", "remove it"}},
 		{"a record a giant", "status/average_sub-01.json", giant, []string{"average_sub-01.json holds", "remove it"}},
-		{"a record without an end", "status/average_sub-01.json", content(`{"task": "average sub-01", `), []string{"average_sub-01.json is no record", "remove it"}},
-		{"a record of nothing", "status/average_sub-01.json", content("null"), []string{"average_sub-01.json is no record", "null"}},
-		{"a record of a list", "status/average_sub-01.json", content("[1]"), []string{"average_sub-01.json is no record"}},
-		{"a record of another", "status/average_sub-01.json", content(recordOf("average sub-02", "sub-02/sub-02_a_sem.tsv", strings.Repeat("0", 64))), []string{"average_sub-01.json is no record", "average_sub-02.json"}},
-		{"a record of no state", "status/average_sub-01.json", content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), "done", "settled", 1)), []string{"average_sub-01.json", `"settled"`, "done"}},
-		{"a record of no hash", "status/average_sub-01.json", content(recordOf("average sub-01", "a", "0")), []string{"average_sub-01.json", "64 hexadecimal"}},
-		{"a record of no time", "status/average_sub-01.json", content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), `"seconds": 1`, `"seconds": -1`, 1)), []string{"average_sub-01.json", "seconds"}},
-		{"a record of a text for a number", "status/average_sub-01.json", content(`{"task": "average sub-01", "seconds": "1"}`), []string{"average_sub-01.json", "seconds"}},
-		{"a record with an escape", "status/average_sub-01.json", content(`{"task": "average sub-01", "state": "failed", "error": "\u001b[2J"}`), []string{"average_sub-01.json", "line of text"}},
+		{"a record without an end", "status/average_sub-01.json", content(`{"task": "average sub-01", `),
+			[]string{"average_sub-01.json is no record", "remove it"}},
+		{"a record of nothing", "status/average_sub-01.json", content("null"),
+			[]string{"average_sub-01.json is no record", "null"}},
+		{"a record of a list", "status/average_sub-01.json", content("[1]"),
+			[]string{"average_sub-01.json is no record"}},
+		{"a record of another", "status/average_sub-01.json",
+			content(recordOf("average sub-02", "sub-02/sub-02_a_sem.tsv", strings.Repeat("0", 64))),
+			[]string{"average_sub-01.json is no record", "average_sub-02.json"}},
+		{"a record of no state", "status/average_sub-01.json",
+			content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), "done", "settled", 1)),
+			[]string{"average_sub-01.json", `"settled"`, "done"}},
+		{"a record of no hash", "status/average_sub-01.json", content(recordOf("average sub-01", "a", "0")),
+			[]string{"average_sub-01.json", "64 hexadecimal"}},
+		{"a record of no time", "status/average_sub-01.json",
+			content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), `"seconds": 1`,
+				`"seconds": -1`, 1)), []string{"average_sub-01.json", "seconds"}},
+		{"a record of a text for a number", "status/average_sub-01.json",
+			content(`{"task": "average sub-01", "seconds": "1"}`), []string{"average_sub-01.json", "seconds"}},
+		{"a record with an escape", "status/average_sub-01.json",
+			content(`{"task": "average sub-01", "state": "failed", "error": "\u001b[2J"}`),
+			[]string{"average_sub-01.json", "line of text"}},
 		{"hashes of nothing", "status/hashes.json", content("null"), []string{"hashes.json", "null", "remove it"}},
 		{"hashes of a list", "status/hashes.json", content("[]"), []string{"hashes.json", "remove it"}},
-		{"hashes that are none", "status/hashes.json", content(`{"0": {"size": 1}}`), []string{"hashes.json", "sha256", "remove it"}},
+		{"hashes that are none", "status/hashes.json", content(`{"0": {"size": 1}}`),
+			[]string{"hashes.json", "sha256", "remove it"}},
 		{"hashes a pipe", "status/hashes.json", pipe, []string{"hashes.json is no file", "remove it"}},
 		{"hashes a giant", "status/hashes.json", giant, []string{"hashes.json holds", "remove it"}},
 		{"an owner of nothing", "status/owner.json", content("null"), []string{"owner.json", "null", "--force"}},
 		{"an owner of a number", "status/owner.json", content(`{"recipe": 1}`), []string{"owner.json", "--force"}},
-		{"an owner without a place", "status/owner.json", content(`{"recipe": "recipe.yaml"}`), []string{"owner.json", "--force"}},
+		{"an owner without a place", "status/owner.json", content(`{"recipe": "recipe.yaml"}`),
+			[]string{"owner.json", "--force"}},
 		{"an owner a pipe", "status/owner.json", pipe, []string{"owner.json is no file", "--force"}},
-		{"a person elsewhere", "sub-01", link("../outside"), []string{"sub-01 leads out of results", "in place of the link"}},
-		{"a person among the recordings", "sub-01", link("../data/sub-01/eeg"), []string{"sub-01 leads out of results"}},
+		{"a person elsewhere", "sub-01", link("../outside"),
+			[]string{"sub-01 leads out of results", "in place of the link"}},
+		{"a person among the recordings", "sub-01", link("../data/sub-01/eeg"),
+			[]string{"sub-01 leads out of results"}},
 		{"the group elsewhere", "group", link("../outside"), []string{"group leads out of", "results"}},
 		{"the figures elsewhere", "figures", link("../outside"), []string{"figures leads out of results"}},
-		{"a figure elsewhere", "figures/maps.svg", link("../../outside/file"), []string{"maps.svg leads out of results"}},
-		{"an average elsewhere", "sub-01/sub-01_go_average.tsv", link("../../outside/file"), []string{"sub-01_go_average.tsv leads out of results"}},
+		{"a figure elsewhere", "figures/maps.svg", link("../../outside/file"),
+			[]string{"maps.svg leads out of results"}},
+		{"an average elsewhere", "sub-01/sub-01_go_average.tsv", link("../../outside/file"),
+			[]string{"sub-01_go_average.tsv leads out of results"}},
 		{"the index elsewhere", "index.html", link("../outside/file"), nil},
 		{"the index nowhere", "index.html", link("../outside/new"), nil},
 		{"members that nobody knows", "status/average_sub-01.json", func(t *testing.T, path string) {
@@ -182,7 +213,8 @@ func TestCohortHostileResults(t *testing.T) {
 			if err := os.CopyFS(dir, os.DirFS(whole)); err != nil {
 				t.Fatal(err)
 			}
-			for name, text := range map[string]string{"file": "theirs\n", "record": recordOf("average sub-01", "a", strings.Repeat("0", 64))} {
+			for name, text := range map[string]string{"file": "theirs\n",
+				"record": recordOf("average sub-01", "a", strings.Repeat("0", 64))} {
 				writeFile(t, filepath.Join(dir, "outside", name), text)
 			}
 			data, outside := all(t, filepath.Join(dir, "data")), all(t, filepath.Join(dir, "outside"))
@@ -210,7 +242,8 @@ func TestCohortHostileResults(t *testing.T) {
 			}
 			line := ""
 			for l := range strings.Lines(stderr) {
-				if line == "" && !slices.ContainsFunc(c.refuse, func(w string) bool { return !strings.Contains(l, w) }) {
+				if line == "" && !slices.ContainsFunc(c.refuse,
+					func(w string) bool { return !strings.Contains(l, w) }) {
 					line = l
 				}
 			}
@@ -223,7 +256,8 @@ func TestCohortHostileResults(t *testing.T) {
 	}
 }
 
-// The folder of the results may be a link, and so may be recordings, as archives keep them.
+// The folder of the results may be a link, and so may be recordings, as
+// archives keep them.
 func TestCohortLinks(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
 	for _, file := range listing(t, filepath.Join(dir, "data")) {
@@ -262,7 +296,8 @@ func TestCohortOddNames(t *testing.T) {
 	if err := os.Rename(filepath.Join(dir, "data", "z.edf"), odd); err != nil {
 		t.Skip(err)
 	}
-	recipe := strings.NewReplacer("recordings: data", "recordings: data/*.edf", "values.tsv", "窓\u3000一.tsv", "measures.tsv", "a\u00a0b.tsv").Replace(smallRecipe)
+	recipe := strings.NewReplacer("recordings: data", "recordings: data/*.edf", "values.tsv", "窓\u3000一.tsv",
+		"measures.tsv", "a\u00a0b.tsv").Replace(smallRecipe)
 	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), recipe)
 	if fresh := just(t, path); fresh != 8 {
 		t.Errorf("%d tasks were done", fresh)

@@ -81,7 +81,9 @@ func (a *app) initRecipe(root string) error {
 		slices.Sort(list)
 		if list = slices.Compact(list); len(list) > 1 {
 			list = slices.DeleteFunc(list, func(s string) bool { return s == "" })
-			f.Lines = append(f.Lines, fmt.Sprintf("%s: %s   # of %s: a study is of one", c.key, yamlText(list[0]), console.Echo(strings.Join(list, ", "))))
+			f.Lines = append(f.Lines,
+				fmt.Sprintf("%s: %s   # of %s: a study is of one", c.key, yamlText(list[0]),
+					console.Echo(strings.Join(list, ", "))))
 		}
 	}
 	if err := f.look(root, set.Recordings[0]); err != nil {
@@ -111,7 +113,8 @@ func nameOf(title string) string {
 	return yamlText(cmp.Or(cut(name), "group"))
 }
 
-// markedIn lists the electrodes that are marked bad beside recordings: "sub-07 F6".
+// markedIn lists the electrodes that are marked bad beside recordings: "sub-07
+// F6".
 func markedIn(root string, files []bids.File) (string, error) {
 	var texts []string
 	finder := bids.NewFinder(disk.FS(root))
@@ -143,7 +146,8 @@ func (f *found) look(root string, first bids.File) error {
 		counts[e.Text]++
 	}
 	if !f.take(counts) {
-		return fmt.Errorf("%s: no events: add them (an events table beside it, or see --codes and --onsets of calotte average), and init again", path)
+		return fmt.Errorf("%s: no events: add them (an events table beside it, or see --codes and --onsets of "+
+			"calotte average), and init again", path)
 	}
 	if m := open[0].Mains; m > 0 {
 		f.Mains = fmt.Sprintf("%gHz", m)
@@ -151,7 +155,8 @@ func (f *found) look(root string, first bids.File) error {
 	return nil
 }
 
-// take makes conditions of the labels that most events have, and reports whether there are any.
+// take makes conditions of the labels that most events have, and reports
+// whether there are any.
 func (f *found) take(counts map[string]int) bool {
 	labels := slices.SortedFunc(maps.Keys(counts), func(a, b string) int {
 		return cmp.Or(cmp.Compare(counts[b], counts[a]), cmp.Compare(a, b))
@@ -183,8 +188,9 @@ func (f *found) take(counts map[string]int) bool {
 	return true
 }
 
-// longestLabel is how many bytes a label has at most of which a condition is made, and
-// longestName likewise how many letters of it the names of files take.
+// longestLabel is how many bytes a label has at most of which a condition is
+// made, and longestName likewise how many letters of it the names of files
+// take.
 const (
 	longestLabel = 1000
 	longestName  = 40

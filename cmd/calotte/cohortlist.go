@@ -14,9 +14,10 @@ import (
 
 func (a *app) cohortPlan() *cobra.Command {
 	return &cobra.Command{
-		Use:     "plan RECIPE",
-		Short:   "Print what would be done",
-		Long:    "Plan reads the recipe, checks every key of it, finds the participants, and prints the command\nlines that a run would carry out. It changes nothing.",
+		Use:   "plan RECIPE",
+		Short: "Print what would be done",
+		Long: "Plan reads the recipe, checks every key of it, finds the participants, and prints the command\n" +
+			"lines that a run would carry out. It changes nothing.",
 		Example: "  calotte cohort plan calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -75,7 +76,8 @@ func (a *app) printPlan(s *cohort.Study) error {
 	if _, err := io.WriteString(a.Stdout, b.String()); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.Notes(), "%d of %s to do at most: what reads the same bytes as before is not done again\n", todo, console.Plural(all, "task", "tasks"))
+	fmt.Fprintf(a.Notes(), "%d of %s to do at most: what reads the same bytes as before is not done again\n", todo,
+		console.Plural(all, "task", "tasks"))
 	return nil
 }
 
@@ -107,9 +109,10 @@ func shortened(args []string) []string {
 
 func (a *app) cohortStatus() *cobra.Command {
 	return &cobra.Command{
-		Use:     "status RECIPE",
-		Short:   "Say how a study stands",
-		Long:    "Status prints a row for each task, and one for what tells of all of them: done, failed (and why), changed (it was done, but a run\nwould do it again: a setting, an input or a result is another), or open.",
+		Use:   "status RECIPE",
+		Short: "Say how a study stands",
+		Long: "Status prints a row for each task, and one for what tells of all of them: done, failed (and why), " +
+			"changed (it was done, but a run\nwould do it again: a setting, an input or a result is another), or open.",
 		Example: "  calotte cohort status calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -132,7 +135,8 @@ func (a *app) cohortStatus() *cobra.Command {
 			if err := console.Table(a.Stdout, []string{"task", "state", "seconds", "error"}, rows); err != nil {
 				return err
 			}
-			fmt.Fprintf(a.Notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done], counts[cohort.Failed], counts[cohort.Changed], counts[cohort.Waiting])
+			fmt.Fprintf(a.Notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done],
+				counts[cohort.Failed], counts[cohort.Changed], counts[cohort.Waiting])
 			return nil
 		},
 	}

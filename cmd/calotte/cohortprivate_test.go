@@ -11,11 +11,12 @@ import (
 	"calotte/cmd/internal/console"
 )
 
-// secret is in every name that no output may hold: of the user, of folders, of the patient.
+// secret is in every name that no output may hold: of the user, of folders, of
+// the patient.
 const secret = "q7zx"
 
-// tells returns the first files below a folder that hold a text, letter case aside, or have it
-// in their names.
+// tells returns the first files below a folder that hold a text, letter case
+// aside, or have it in their names.
 func tells(t *testing.T, dir, text string) (files []string) {
 	t.Helper()
 	for _, path := range listing(t, dir) {
@@ -36,14 +37,17 @@ func tells(t *testing.T, dir, text string) (files []string) {
 	return files
 }
 
-// Nothing that a study writes, be it of those who fail, says who did it, where, or of whom.
+// Nothing that a study writes, be it of those who fail, says who did it, where,
+// or of whom.
 func TestCohortKeepsSecrets(t *testing.T) {
 	top := filepath.Join(t.TempDir(), "home "+secret)
 	home := filepath.Join(top, "user-"+secret)
-	for name, value := range map[string]string{"HOME": home, "USERPROFILE": home, "USER": "user-" + secret, "LOGNAME": "user-" + secret} {
+	for name, value := range map[string]string{"HOME": home, "USERPROFILE": home, "USER": "user-" + secret,
+		"LOGNAME": "user-" + secret} {
 		t.Setenv(name, value)
 	}
-	data, made := filepath.Join(home, "clinic "+secret, "data-"+secret), filepath.Join(top, "scratch "+secret, "made-"+secret)
+	data, made := filepath.Join(home, "clinic "+secret, "data-"+secret), filepath.Join(top, "scratch "+secret,
+		"made-"+secret)
 	beside := func(id, what, text string) {
 		writeFile(t, filepath.Join(data, id, "eeg", id+"_task-flags_"+what), text)
 	}
@@ -89,9 +93,12 @@ func TestCohortKeepsSecrets(t *testing.T) {
 		t.Logf("without a link: %v", err)
 	}
 	study := filepath.Join(home, "study "+secret)
-	must(t, "place", "--circumference", "560mm", "--sites", strings.Join(eightSites, ","), "-o", filepath.Join(study, "cap_electrodes.tsv"))
-	recipe := strings.Replace(smallRecipe, "recordings: data", "recordings: "+data+"\nresults: "+made+"\nhead: cap_head.json", 1)
-	path := writeFile(t, filepath.Join(study, "recipe.yaml"), recipe+"compare: {name: clusters.tsv, inputs: [go, stop], during: 0..200ms}\n")
+	must(t, "place", "--circumference", "560mm", "--sites", strings.Join(eightSites, ","), "-o",
+		filepath.Join(study, "cap_electrodes.tsv"))
+	recipe := strings.Replace(smallRecipe, "recordings: data",
+		"recordings: "+data+"\nresults: "+made+"\nhead: cap_head.json", 1)
+	path := writeFile(t, filepath.Join(study, "recipe.yaml"),
+		recipe+"compare: {name: clusters.tsv, inputs: [go, stop], during: 0..200ms}\n")
 
 	_, stderr, code := calotte("cohort", "run", path, "--force")
 	if code != console.Failed {
@@ -123,7 +130,9 @@ func TestCohortKeepsSecrets(t *testing.T) {
 	// What jobs of a cluster print stays beside the records, too.
 	t.Setenv("SLURM_ARRAY_TASK_ID", "0")
 	unlock := held(t, made)
-	for _, args := range [][]string{{path}, {path, "--group"}, {path, "--first=99"}, {filepath.Join(study, "nowhere.yaml")}, {writeFile(t, filepath.Join(study, "broken.yaml"), "recordings: nowhere\n")}} {
+	for _, args := range [][]string{{path}, {path, "--group"}, {path, "--first=99"},
+		{filepath.Join(study, "nowhere.yaml")},
+		{writeFile(t, filepath.Join(study, "broken.yaml"), "recordings: nowhere\n")}} {
 		_, stderr, code := calotte(append([]string{"cohort", "task"}, args...)...)
 		if code == console.OK || strings.Contains(stderr, secret) {
 			t.Errorf("%v: exit %d: %s", args[1:], code, stderr)

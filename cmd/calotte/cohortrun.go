@@ -38,12 +38,14 @@ func studyVerbs() cohort.Verbs {
 // recipeVerbs are the verbs of which a recipe has sections.
 var recipeVerbs = map[string]func(*app) *cobra.Command{
 	"average": (*app).average, "combine": (*app).combine,
-	"map": (*app).maps, "values": (*app).values, "traces": (*app).traces, "frames": (*app).frames, "explore": (*app).explore,
+	"map": (*app).maps, "values": (*app).values, "traces": (*app).traces, "frames": (*app).frames,
+	"explore":    (*app).explore,
 	"components": (*app).components, "asymmetry": (*app).asymmetry, "compare": (*app).compare,
 }
 
-// freshVerb is the command of a verb on which nothing was set yet. It stands alone, since a
-// recipe may have a thousand items, and all verbs take a hundred times as long to make.
+// freshVerb is the command of a verb on which nothing was set yet. It stands
+// alone, since a recipe may have a thousand items, and all verbs take a hundred
+// times as long to make.
 func freshVerb(name string) *cobra.Command { return recipeVerbs[name](&app{&session.Session{}}) }
 
 // openStudy reads a recipe, and finds its people and its records.
@@ -68,7 +70,8 @@ func (a *app) readStudy(path string) (*cohort.Study, error) {
 	return cohort.NewStudy(p, session.Version, a.Seed, a.Force), nil
 }
 
-// runner does the tasks of a study, some side by side; what they write stays in its results.
+// runner does the tasks of a study, some side by side; what they write stays in
+// its results.
 func (a *app) runner(s *cohort.Study, width int) *cohort.Runner {
 	a.Within = s.Dir
 	return &cohort.Runner{Ledger: s.Ledger, Do: a.quietly, Width: width}
@@ -96,7 +99,8 @@ func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 	return a.summarise(s, fmt.Sprintf("%d just now, ", w.fresh), time.Since(begun))
 }
 
-// quietly carries out a command line of a task. What it prints and notes is kept, not shown.
+// quietly carries out a command line of a task. What it prints and notes is
+// kept, not shown.
 func (a *app) quietly(ctx context.Context, args []string) (printed []byte, said string, err error) {
 	var out, notes bytes.Buffer
 	args = append(slices.Clone(args), "--force", fmt.Sprintf("--seed=%d", a.Seed))
@@ -139,10 +143,13 @@ func (a *app) summarise(s *cohort.Study, fresh string, took time.Duration) error
 		}
 	}
 	w := a.Summary(false)
-	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%s%.1f s)\n", s.Name, len(s.Survivors()), console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh, took.Seconds())
+	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%s%.1f s)\n", s.Name, len(s.Survivors()),
+		console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh,
+		took.Seconds())
 	console.Say(w, "  look at %s\n", filepath.Join(s.Dir, cohort.IndexPage))
 	if len(failed) > 0 {
-		return fmt.Errorf("%s failed: %s: see calotte cohort status %s", console.Plural(len(failed), "task", "tasks"), someOf(failed), s.Path)
+		return fmt.Errorf("%s failed: %s: see calotte cohort status %s", console.Plural(len(failed), "task", "tasks"),
+			someOf(failed), s.Path)
 	}
 	return nil
 }

@@ -92,7 +92,8 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 		return err
 	}
 	if one := combined[0].Info; one.Kind != average.GrandAverage && (c.Flags().Changed("name") || f.weighted) {
-		return console.Usagef("the averages are of one participant, whose difference is named %s: leave out --name and --weighted", one.Name)
+		return console.Usagef("the averages are of one participant, whose difference is named %s: leave out --name "+
+			"and --weighted", one.Name)
 	}
 	tables, err := a.saveCombined(c, f, read, head, combined)
 	if err != nil {
@@ -103,7 +104,8 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 }
 
 // saveCombined writes the results and returns the paths of their tables.
-func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *averages.Tables, head *wearer.Head, combined []average.Combined) (tables []string, err error) {
+func (a *app) saveCombined(c *cobra.Command, f combineFlags, read *averages.Tables, head *wearer.Head,
+	combined []average.Combined) (tables []string, err error) {
 	out := a.Files(read.Files)
 	var planned []string
 	for _, one := range combined {

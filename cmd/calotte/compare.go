@@ -69,7 +69,8 @@ strongest, with their sites marked.`,
 	flags.StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for participants in; repeat for more")
 	flags.Var(&f.during, "during", "the time to look at (default: all after the event)")
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` to draw, where there are more")
-	flags.Var(&f.correct, "correct", "clusters, or single points by largest (the largest |t| over all points) or fdr (false discovery rate)")
+	flags.Var(&f.correct, "correct",
+		"clusters, or single points by largest (the largest |t| over all points) or fdr (false discovery rate)")
 	flags.Float64Var(&f.level, "level", f.level, "`P` of a single point from which on it may join a cluster, two-sided")
 	flags.BoolVar(&f.shared, "shared", false, "test the sites that all have, and leave the others out")
 	f.head.Register(c)
@@ -77,12 +78,16 @@ strongest, with their sites marked.`,
 	f.rereference.Register(c)
 	f.clock.Register(c)
 	f.figure.Register(c)
-	flags.Lookup("output").Usage = "`FILE`.tsv for the clusters, with a JSON and the marks beside it; .png, .svg, .pdf or .tiff for the figure"
+	flags.Lookup("output").Usage = "`FILE`.tsv for the clusters, with a JSON and the marks beside it; .png, .svg, " +
+		".pdf or .tiff for the figure"
 	session.Optional(flags, "during")
 	option.ShowGroups(c,
-		option.Group{Title: "What", Names: []string{"in", "during", "shared", "reference", "correct", "arrangements", "level"}},
+		option.Group{Title: "What",
+			Names: []string{"in", "during", "shared", "reference", "correct", "arrangements", "level"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
-		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
+		option.Group{Title: "The head",
+			Names: append([]string{"head", "electrodes"},
+				append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -136,8 +141,10 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 		return err
 	}
 	out := a.Files(slices.Concat(tables.Files, head.Paths))
-	clusters := averages.SavedTable{Path: f.output, Columns: strings.Fields("cluster sign mass p from to sites largest_t at_site at_time")}
-	marks := averages.SavedTable{Path: strings.TrimSuffix(f.output, filepath.Ext(f.output)) + "_marks.tsv", Columns: strings.Fields("site from to cluster p")}
+	clusters := averages.SavedTable{Path: f.output,
+		Columns: strings.Fields("cluster sign mass p from to sites largest_t at_site at_time")}
+	marks := averages.SavedTable{Path: strings.TrimSuffix(f.output, filepath.Ext(f.output)) + "_marks.tsv",
+		Columns: strings.Fields("site from to cluster p")}
 	if f.output != "" && !f.drawn() {
 		if err := out.Plan(clusters.Path, clusters.JSON(), marks.Path, marks.JSON()); err != nil {
 			return err
@@ -176,7 +183,8 @@ func (f *compareFlags) groups(ctx context.Context, t *averages.Tables) ([2]contr
 	for i, avg := range t.Averages {
 		sample := contrast.Sample{Average: avg}
 		if avg.Info.Kind == average.GrandAverage {
-			people, read, err := archive.LoadMembers(ctx, t.Paths[i], avg.Info, append([]string{filepath.Dir(t.Paths[i])}, f.folders...))
+			people, read, err := archive.LoadMembers(ctx, t.Paths[i], avg.Info,
+				append([]string{filepath.Dir(t.Paths[i])}, f.folders...))
 			if err != nil {
 				return [2]contrast.Group{}, err
 			}
@@ -193,7 +201,8 @@ func (f *compareFlags) groups(ctx context.Context, t *averages.Tables) ([2]contr
 }
 
 // compare runs the test that is asked for.
-func (f *compareFlags) compare(a *app, c *cobra.Command, groups [2]contrast.Group, head *wearer.Head) (*contrast.Compared, error) {
+func (f *compareFlags) compare(a *app, c *cobra.Command, groups [2]contrast.Group,
+	head *wearer.Head) (*contrast.Compared, error) {
 	asked := contrast.Comparison{
 		Groups: groups, Shared: f.shared, Place: head.Sites, Correct: f.correct, Level: f.level,
 		Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
@@ -220,7 +229,8 @@ func clusterCells(found *contrast.Compared) [][]string {
 			names = append(names, s.Site)
 		}
 		rows = append(rows, []string{
-			strconv.Itoa(k + 1), c.Sign(), decimals(c.Mass, 3), decimals(c.P, 6), decimals(c.From, 6), decimals(c.To, 6), strings.Join(names, ","),
+			strconv.Itoa(k + 1), c.Sign(), decimals(c.Mass, 3), decimals(c.P, 6), decimals(c.From, 6),
+			decimals(c.To, 6), strings.Join(names, ","),
 			decimals(c.Peak.T, 3), c.Peak.Site, decimals(c.Peak.Time, 6),
 		})
 	}
@@ -235,15 +245,18 @@ func markCells(found *contrast.Compared) [][]string {
 			continue
 		}
 		for _, s := range c.Sites {
-			rows = append(rows, []string{s.Site, decimals(s.From, 6), decimals(s.To, 6), strconv.Itoa(k + 1), decimals(c.P, 6)})
+			rows = append(rows, []string{s.Site, decimals(s.From, 6), decimals(s.To, 6), strconv.Itoa(k + 1),
+				decimals(c.P, 6)})
 		}
 	}
 	return rows
 }
 
-func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks averages.SavedTable, found *contrast.Compared, sources []provenance.Source) error {
+func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks averages.SavedTable,
+	found *contrast.Compared, sources []provenance.Source) error {
 	record := averages.TableRecord{
-		What: "clusters of " + found.Title, Remarks: []string{contrast.ExtentCaution}, Provenance: a.Provenance(c, sources), Synthetic: found.Synthetic,
+		What: "clusters of " + found.Title, Remarks: []string{contrast.ExtentCaution},
+		Provenance: a.Provenance(c, sources), Synthetic: found.Synthetic,
 	}
 	if err := clusters.Put(out, record); err != nil {
 		return err

@@ -25,9 +25,10 @@ import (
 // mostMapped is how many clusters have a map.
 const mostMapped = 4
 
-// draw draws maps of t where the largest clusters are strongest, their sites marked where
-// p* is .05 or less, and below them t over sites and time.
-func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *contrast.Compared, head *wearer.Head, clusters averages.SavedTable, sources []provenance.Source) error {
+// draw draws maps of t where the largest clusters are strongest, their sites
+// marked where p* is .05 or less, and below them t over sites and time.
+func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *contrast.Compared, head *wearer.Head,
+	clusters averages.SavedTable, sources []provenance.Source) error {
 	picture := f.picture(found)
 	plate, err := picture.Compose()
 	if err != nil {
@@ -82,7 +83,8 @@ func (f *compareFlags) points() string {
 	return "points"
 }
 
-// picture is t at every site, from the front to the back and from left to right.
+// picture is t at every site, from the front to the back and from left to
+// right.
 func (f *compareFlags) picture(found *contrast.Compared) *chart.SiteTime {
 	caption := "No " + f.points() + " of p* 0.05 or less, so all is pale: the bar's colours hold for full ones. "
 	if found.AnyShown() {
@@ -91,7 +93,8 @@ func (f *compareFlags) picture(found *contrast.Compared) *chart.SiteTime {
 	if found.Synthetic {
 		caption = "Synthetic data. " + caption
 	}
-	out := &chart.SiteTime{Title: "t of " + found.Title, Unit: degrees(found), Times: found.Times, Width: f.figure.Points(), Caption: caption + found.Caution()}
+	out := &chart.SiteTime{Title: "t of " + found.Title, Unit: degrees(found), Times: found.Times,
+		Width: f.figure.Points(), Caption: caption + found.Caution()}
 	shown := found.Shown()
 	for _, i := range chart.FrontToBack(found.Sites) {
 		out.Sites = append(out.Sites, found.Sites[i].Name)
@@ -105,8 +108,8 @@ func degrees(found *contrast.Compared) string {
 	return fmt.Sprintf("t, %d degrees of freedom", found.Freedom())
 }
 
-// maps are those of t at the strongest sample of the largest clusters, in the order of
-// time, from the values of t at the sites.
+// maps are those of t at the strongest sample of the largest clusters, in the
+// order of time, from the values of t at the sites.
 func (f *compareFlags) maps(found *contrast.Compared, head *wearer.Head) (*scalp.Sheet, error) {
 	spline, err := topo.New(found.Sites, topo.Options{Order: 4, Radius: head.Radius})
 	if err != nil {
@@ -119,9 +122,11 @@ func (f *compareFlags) maps(found *contrast.Compared, head *wearer.Head) (*scalp
 	values := mat.NewDense(len(found.Sites), len(moments), nil)
 	row.Values = values
 	sheet := &scalp.Sheet{
-		Width: f.figure.Points(), Head: head.Model, Digitised: head.Measured != nil, Reference: found.Reference, Synthetic: found.Synthetic,
+		Width: f.figure.Points(), Head: head.Model, Digitised: head.Measured != nil, Reference: found.Reference,
+		Synthetic: found.Synthetic,
 		Statistic: degrees(found),
-		Remarks:   []string{"t of the sites, interpolated: between and beyond them nothing was tested. Maps are at the strongest samples of the largest clusters, chosen by the data."},
+		Remarks: []string{"t of the sites, interpolated: between and beyond them nothing was tested. Maps are at " +
+			"the strongest samples of the largest clusters, chosen by the data."},
 	}
 	for column, m := range moments {
 		sheet.Columns = append(sheet.Columns, contrast.Millis(m.Time))
@@ -132,7 +137,8 @@ func (f *compareFlags) maps(found *contrast.Compared, head *wearer.Head) (*scalp
 		row.Chosen = nil
 		sheet.Remarks = append(sheet.Remarks, "Nothing has a p* of 0.05 or less.")
 	} else {
-		sheet.Choice = map[string]string{"clusters": "in a cluster of p* 0.05 or less", "points": "p* 0.05 or less at this sample"}[f.points()]
+		sheet.Choice = map[string]string{"clusters": "in a cluster of p* 0.05 or less",
+			"points": "p* 0.05 or less at this sample"}[f.points()]
 		sheet.Choice += fmt.Sprintf(", here up to %.2g", p)
 	}
 	sheet.Rows = []scalp.Row{row}

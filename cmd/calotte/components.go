@@ -43,7 +43,8 @@ type componentsFlags struct {
 	rereference averages.Rereference
 }
 
-// componentWindows are where components are looked for: on the command line, or declared.
+// componentWindows are where components are looked for: on the command line, or
+// declared.
 type componentWindows struct {
 	windows  option.WindowNames
 	declared figure.Windows
@@ -100,22 +101,29 @@ mixed models.`,
 	flags := c.Flags()
 	flags.Var(&f.at.windows, "window", "[NAME=]RANGE to measure in, such as n170=150..190ms; repeat for more")
 	f.at.declared.Register(c, "with polarity and sites if wanted")
-	flags.Var(&f.at.polarity, "polarity", "of the component: positive, negative or either; a file of windows has its own")
+	flags.Var(&f.at.polarity, "polarity",
+		"of the component: positive, negative or either; a file of windows has its own")
 	flags.Var(&f.sites, "of", "SITE[,SITE] (default: those of the windows' file, or all)")
 	flags.Var(&f.pools, "pool", "NAME=SITE,SITE: measure the mean of some sites; repeat for more")
-	flags.Var(&f.at.from, "window-from", "as-given, or all-conditions: about the peak, in the window given, of the mean over all averages, so that the latency is found blind to condition")
+	flags.Var(&f.at.from, "window-from",
+		"as-given, or all-conditions: about the peak, in the window given, of the mean over all averages, so that "+
+			"the latency is found blind to condition")
 	flags.Var(&f.at.half, "half-width", "with --window-from all-conditions: how far the window reaches from the peak")
 	flags.Float64Var(&f.fraction, "fraction", f.fraction, "`SHARE` of the area whose latency is taken")
 	flags.Float64Var(&f.onset, "onset", f.onset, "`SHARE` of the peak at which it begins")
-	flags.StringVar(&f.prefix, "prefix", "", "`TEXT` before the names of components, where one is also a site's (P1, N1)")
+	flags.StringVar(&f.prefix, "prefix", "",
+		"`TEXT` before the names of components, where one is also a site's (P1, N1)")
 	flags.BoolVar(&f.eachEpoch, "each-epoch", false, "a row for each saved epoch, with its mean")
-	flags.StringArrayVar(&f.units.Folders, "in", nil, "`FOLDER` to look for a grand average's participants in; repeat for more")
+	flags.StringArrayVar(&f.units.Folders, "in", nil,
+		"`FOLDER` to look for a grand average's participants in; repeat for more")
 	f.rereference.Register(c)
 	f.clock.Register(c)
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv for the table, with a JSON beside it")
 	option.ShowGroups(c,
-		option.Group{Title: "What", Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width", "reference", "in", "each-epoch"}},
+		option.Group{Title: "What",
+			Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width", "reference",
+				"in", "each-epoch"}},
 		option.Group{Title: "Definitions", Names: []string{"fraction", "onset", "prefix"}},
 		option.Group{Title: "What is written", Names: []string{"output", "format"}},
 	)
@@ -155,7 +163,8 @@ func (f *componentsFlags) list() ([]measure.Window, error) {
 	for i, w := range out {
 		out[i].Name = f.prefix + w.Name
 		if _, err := layout.Parse(out[i].Name); err == nil {
-			return nil, console.Usagef("the component %s has the name of a site: name it otherwise, or add a --prefix such as c_", out[i].Name)
+			return nil, console.Usagef("the component %s has the name of a site: name it otherwise, or add a "+
+				"--prefix such as c_", out[i].Name)
 		}
 	}
 	return out, nil
@@ -222,7 +231,8 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		return err
 	}
 	w := a.Summary(f.output == "")
-	console.Say(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n", console.Plural(len(table.Rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
+	console.Say(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n",
+		console.Plural(len(table.Rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
 	fmt.Fprintln(w, f.at.declared.Remark("Windows"))
 	return nil
 }
@@ -243,11 +253,14 @@ func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
 }
 
 var (
-	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak peak_se peak_latency peak_latency_se onset onset_se area area_se area_latency area_latency_se dissimilarity note")
-	epochColumns     = strings.Fields("name condition component site epoch mean")
+	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak " +
+		"peak_se peak_latency peak_latency_se onset onset_se area area_se area_latency area_latency_se " +
+		"dissimilarity note")
+	epochColumns = strings.Fields("name condition component site epoch mean")
 )
 
-func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *fields.Fields, i int, windows []measure.Window) ([][]string, error) {
+func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *fields.Fields, i int,
+	windows []measure.Window) ([][]string, error) {
 	sample := contrast.Sample{Average: inputs.Averages[i]}
 	info := sample.Average.Info
 	units, read, err := inputs.UnitsOf(ctx, i)
@@ -267,16 +280,18 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 	return epochCells(info, epochs), err
 }
 
-// blind replaces each window, where that is asked, by one about the peak of the mean over
-// all averages.
-func (f *componentsFlags) blind(scoring contrast.Scoring, t *averages.Tables, windows []measure.Window) ([]measure.Window, error) {
+// blind replaces each window, where that is asked, by one about the peak of the
+// mean over all averages.
+func (f *componentsFlags) blind(scoring contrast.Scoring, t *averages.Tables,
+	windows []measure.Window) ([]measure.Window, error) {
 	if f.at.from == asGiven {
 		return windows, nil
 	}
 	found, err := scoring.About(t.Averages, windows, f.at.half)
 	if of, ok := errors.AsType[*contrast.AverageError](err); ok {
 		if errors.Is(err, contrast.ErrOtherSamples) {
-			return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same", t.Paths[0], t.Paths[of.Index])
+			return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same", t.Paths[0],
+				t.Paths[of.Index])
 		}
 		return nil, fmt.Errorf("%s: %w", t.Paths[of.Index], of.Err)
 	}
@@ -305,7 +320,8 @@ func componentCells(info average.Info, list []contrast.Component) [][]string {
 		if len(c.Reasons) > 0 {
 			note = strings.Join(c.Reasons, "; ")
 		}
-		row := []string{info.Name, info.Title(), c.Window.Name, c.Place, c.Window.Polarity.String(), orNA(float64(c.Window.Span.From)), orNA(float64(c.Window.Span.To)), n, over}
+		row := []string{info.Name, info.Title(), c.Window.Name, c.Place, c.Window.Polarity.String(),
+			orNA(float64(c.Window.Span.From)), orNA(float64(c.Window.Span.To)), n, over}
 		for _, v := range []float64{
 			c.Mean, c.Errors.Mean, c.Peak, c.Errors.Peak, c.PeakLatency, c.Errors.PeakLatency, c.Onset, c.Errors.Onset,
 			c.Area, c.Errors.Area, c.AreaLatency, c.Errors.AreaLatency, c.Dissimilarity,
@@ -321,7 +337,8 @@ func componentCells(info average.Info, list []contrast.Component) [][]string {
 func epochCells(info average.Info, list []contrast.EpochScore) [][]string {
 	var rows [][]string
 	for _, e := range list {
-		rows = append(rows, []string{info.Name, info.Title(), e.Window.Name, e.Place, strconv.Itoa(e.Epoch), orNA(e.Mean)})
+		rows = append(rows, []string{info.Name, info.Title(), e.Window.Name, e.Place, strconv.Itoa(e.Epoch),
+			orNA(e.Mean)})
 	}
 	return rows
 }

@@ -284,7 +284,8 @@ func (c contents) printAverage(line func(what, format string, args ...any)) {
 }
 
 // memberText is "sub-01, 31 epochs", of differences "sub-01, 31 and 28 epochs",
-// within one "sub-01, known, 31 epochs". Numbers that are not known are left out.
+// within one "sub-01, known, 31 epochs". Numbers that are not known are left
+// out.
 func memberText(m average.Member) string {
 	text := m.Name
 	if m.Condition != "" {
@@ -308,7 +309,8 @@ func whose(recordings []*intake.Recording) string {
 	case intake.Silent(recordings):
 		return "people: the files do not say whether they are of one person"
 	case len(people) > 1:
-		return fmt.Sprintf("people: these recordings are of %d people, as far as they say (average them with --each)", len(people))
+		return fmt.Sprintf("people: these recordings are of %d people, as far as they say (average them with --each)",
+			len(people))
 	}
 	return "people: these recordings are of one person"
 }

@@ -18,7 +18,8 @@ func TestContentsOfARecording(t *testing.T) {
 	out := must(t, "contents", path, other)
 	for _, want := range []string{
 		"people: these recordings are of 2 people",
-		"next: calotte average " + console.ShellQuote(path) + " " + other + " --each --condition NAME=LABEL -o averages",
+		"next: calotte average " + console.ShellQuote(path) + " " + other +
+			" --each --condition NAME=LABEL -o averages",
 		"(NAME is yours to choose; events: go (20), stop (20))",
 	} {
 		if !strings.Contains(out, want) {
@@ -37,8 +38,8 @@ func TestContentsOfARecording(t *testing.T) {
 	}
 }
 
-// A recording whose events all have labels of their own is told on some screens; JSON has
-// them all.
+// A recording whose events all have labels of their own is told on some
+// screens; JSON has them all.
 func TestContentsOfManyLabels(t *testing.T) {
 	dir := t.TempDir()
 	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
@@ -49,7 +50,8 @@ func TestContentsOfManyLabels(t *testing.T) {
 	}
 	events := writeFile(t, filepath.Join(dir, "events.tsv"), table.String())
 	out := must(t, "contents", rec, "--events", events)
-	if n := strings.Count(out, "the first at"); n != 200 || !strings.Contains(out, "and 100 labels more (--format json lists them all)\n") {
+	if n := strings.Count(out, "the first at"); n != 200 ||
+		!strings.Contains(out, "and 100 labels more (--format json lists them all)\n") {
 		t.Errorf("%d labels are listed: %s", n, out)
 	}
 	if out = must(t, "contents", rec, "--events", events, "--format", "json"); strings.Count(out, `"count":1`) != 300 {
@@ -67,7 +69,8 @@ func TestContentsOfAverages(t *testing.T) {
 	own := writeFile(t, filepath.Join(dir, "own_x_average.tsv"), "time\tP7\tP8\n0\t1\t2\n0.01\t1\t2\n")
 	more := writeFile(t, filepath.Join(dir, "more_x_average.tsv"), "time\tP7\tP8\n0\t1\t2\n0.01\t1\t3\n")
 	must(t, "combine", in("sub-01_go"), in("sub-02_go"), "--weighted", "-o", dir)
-	must(t, "combine", in("sub-01_go"), in("sub-02_go"), in("sub-01_stop"), in("sub-02_stop"), "--difference", "go,stop", "-o", dir)
+	must(t, "combine", in("sub-01_go"), in("sub-02_go"), in("sub-01_stop"), in("sub-02_stop"), "--difference",
+		"go,stop", "-o", dir)
 	must(t, "combine", in("sub-01_go"), in("sub-01_stop"), "--difference", "go,stop", "-o", dir)
 	must(t, "combine", own, more, "-o", dir)
 	for name, wants := range map[string][]string{
@@ -97,7 +100,9 @@ func (full) Write([]byte) (int, error) { return 0, errors.New("no space left on 
 
 func TestContentsThatCannotBePrinted(t *testing.T) {
 	path := sessionFile{events: true}.write(t, filepath.Join(t.TempDir(), "rec.edf"))
-	if code := console.Report(io.Discard, run(t.Context(), []string{"contents", path}, strings.NewReader(""), full{}, io.Discard)); code != console.Failed {
+	if code := console.Report(io.Discard,
+		run(t.Context(), []string{"contents", path}, strings.NewReader(""), full{},
+			io.Discard)); code != console.Failed {
 		t.Errorf("exit %d", code)
 	}
 }

@@ -21,8 +21,9 @@ import (
 	"calotte/topo/rowtable"
 )
 
-// corpusFolder holds files that are hostile or odd, the table of what the program must make
-// of each, and the scripts that made what no editor can write.
+// corpusFolder holds files that are hostile or odd, the table of what the
+// program must make of each, and the scripts that made what no editor can
+// write.
 const corpusFolder = "../../testdata/corpus"
 
 // A corpusCase is a row of corpus.tsv.
@@ -35,16 +36,19 @@ type corpusCase struct {
 	numbers []placed // files that come out, or stdout, and the numbers that they must hold
 }
 
-// A placed file of the corpus lies at a path of the folder in which the program runs.
+// A placed file of the corpus lies at a path of the folder in which the program
+// runs.
 type placed struct{ place, source string }
 
-// TestCorpus runs the program on every file of the corpus. It is built from this source, or
-// named by CALOTTE_CORPUS_PROGRAM, where an emulator may stand before it:
+// TestCorpus runs the program on every file of the corpus. It is built from
+// this source, or named by CALOTTE_CORPUS_PROGRAM, where an emulator may stand
+// before it:
 //
 //	CALOTTE_CORPUS_PROGRAM="qemu-aarch64 /tmp/calotte-arm64" go test ./cmd/calotte -run TestCorpus
 //
-// Beside what its row says, every case must keep to what holds for all; see holds. Cases of
-// large files are left out where an emulator stands before the program.
+// Beside what its row says, every case must keep to what holds for all; see
+// holds. Cases of large files are left out where an emulator stands before the
+// program.
 func TestCorpus(t *testing.T) {
 	program := strings.Fields(os.Getenv("CALOTTE_CORPUS_PROGRAM"))
 	if len(program) == 0 {
@@ -71,7 +75,8 @@ func TestCorpus(t *testing.T) {
 	}
 }
 
-// largeForEmulator is how many bytes of files make a case one of time and memory.
+// largeForEmulator is how many bytes of files make a case one of time and
+// memory.
 const largeForEmulator = 150 << 10
 
 // readCorpus reads the table of cases.
@@ -124,7 +129,8 @@ type bounds struct {
 	data               int           // bytes that the system gives: 200 MB and what Go sets aside
 }
 
-// boundsOf are wider where another processor is emulated, which takes memory of its own.
+// boundsOf are wider where another processor is emulated, which takes memory of
+// its own.
 func boundsOf(program []string) bounds {
 	if len(program) > 1 {
 		return bounds{20 * time.Second, 2 * time.Minute, 1 << 30}
@@ -143,8 +149,8 @@ type corpusRun struct {
 	stopped        bool // by the clock
 }
 
-// run gives the program no more time and memory than a case may take. The system ends it
-// at the bound, so that no fault of it can take the machine.
+// run gives the program no more time and memory than a case may take. The
+// system ends it at the bound, so that no fault of it can take the machine.
 func (r *corpusRun) run(t *testing.T, program []string) {
 	t.Helper()
 	for _, dir := range []string{"home", "tmp"} {
@@ -164,7 +170,8 @@ func (r *corpusRun) run(t *testing.T, program []string) {
 	c := exec.CommandContext(ctx, "sh", slices.Concat([]string{"-c", limited, "sh"}, program, args)...)
 	c.Dir, c.Stdout, c.Stderr = r.dir, &r.stdout, &r.stderr
 	c.WaitDelay = time.Second
-	// Two processors: threads take memory, and there are as many as the machine has.
+	// Two processors: threads take memory, and there are as many as the
+	// machine has.
 	c.Env = []string{"HOME=" + filepath.Join(r.dir, "home"), "TMPDIR=" + filepath.Join(r.dir, "tmp"),
 		"PATH=" + os.Getenv("PATH"), "GOMAXPROCS=2"}
 	r.err = c.Run()
@@ -174,11 +181,12 @@ func (r *corpusRun) run(t *testing.T, program []string) {
 	}
 }
 
-// holds lists what is not as it must be: what the row says, and what is asked of every
-// case. The program ends by itself within its bounds; an error is one line without control
-// characters; no file that was there is changed, results of a study apart; what fails
-// leaves no other files, hidden ones are never left; and nothing that is printed or
-// written gives away the patient or the place.
+// holds lists what is not as it must be: what the row says, and what is asked
+// of every case. The program ends by itself within its bounds; an error is one
+// line without control characters; no file that was there is changed, results
+// of a study apart; what fails leaves no other files, hidden ones are never
+// left; and nothing that is printed or written gives away the patient or the
+// place.
 func (r *corpusRun) holds(t *testing.T) (faults []string) {
 	t.Helper()
 	fault := func(format string, args ...any) { faults = append(faults, fmt.Sprintf(format, args...)) }
@@ -229,7 +237,8 @@ func (r *corpusRun) holds(t *testing.T) (faults []string) {
 func (r *corpusRun) plain() (faults []string) {
 	const longest = 2000 // bytes of a line on standard error
 	for _, text := range []string{r.stdout.String(), r.stderr.String()} {
-		if i := strings.IndexFunc(text, func(c rune) bool { return !unicode.IsGraphic(c) && c != '\n' && c != '\t' }); i >= 0 {
+		if i := strings.IndexFunc(text,
+			func(c rune) bool { return !unicode.IsGraphic(c) && c != '\n' && c != '\t' }); i >= 0 {
 			faults = append(faults, fmt.Sprintf("a character that is not shown but obeyed: %q", cutTo(text[i:])))
 		}
 		if strings.Contains(text, privateText) {
@@ -244,7 +253,8 @@ func (r *corpusRun) plain() (faults []string) {
 	return faults
 }
 
-// privateText is a part of the patient's field in every recording of the corpus.
+// privateText is a part of the patient's field in every recording of the
+// corpus.
 const privateText = "Hemlich"
 
 // ofResults begins the paths of what a study writes, and may change.
@@ -264,7 +274,8 @@ func (r *corpusRun) left(t *testing.T) (faults []string) {
 			continue
 		}
 		switch {
-		case strings.HasPrefix(filepath.Base(path), ".calotte-"), strings.HasPrefix(path, "tmp/"), strings.HasPrefix(path, "home/"):
+		case strings.HasPrefix(filepath.Base(path), ".calotte-"), strings.HasPrefix(path, "tmp/"),
+			strings.HasPrefix(path, "home/"):
 			faults = append(faults, path+" is left behind")
 		case r.code != 0 && !strings.HasPrefix(path, ofResults):
 			faults = append(faults, path+" was written although the work failed")
@@ -283,7 +294,8 @@ func (r *corpusRun) left(t *testing.T) (faults []string) {
 	return faults
 }
 
-// snapshot is what every file below a folder holds: its hash, or where a link leads.
+// snapshot is what every file below a folder holds: its hash, or where a link
+// leads.
 func snapshot(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	all := map[string]string{}

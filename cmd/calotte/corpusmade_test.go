@@ -19,9 +19,10 @@ import (
 	"calotte/topo/rowtable"
 )
 
-// recipes are the files of made.tsv, by their names: hostile ones that are large, or another
-// file with a few bytes changed. A recipe is made of words with their values, carried out
-// in their order on a file that is empty at first:
+// recipes are the files of made.tsv, by their names: hostile ones that are
+// large, or another file with a few bytes changed. A recipe is made of words
+// with their values, carried out in their order on a file that is empty at
+// first:
 //
 //	from "FILE"          the content of a file of the corpus, or of another recipe
 //	text "TEXT"          more text, written as Go writes it: "\x00\n"
@@ -78,8 +79,8 @@ func (m recipes) put(path, name string) error {
 	return nil
 }
 
-// age makes all files below a folder old, as those that people keep are: what is fresh may
-// be treated otherwise. It returns the size of all.
+// age makes all files below a folder old, as those that people keep are: what
+// is fresh may be treated otherwise. It returns the size of all.
 func age(t *testing.T, dir string) (size int64) {
 	t.Helper()
 	long := time.Date(2020, 2, 2, 2, 2, 2, 0, time.UTC)
@@ -162,7 +163,8 @@ func readSteps(recipe string) (steps []step, err error) {
 }
 
 // texts of each word of a recipe.
-var textsOf = map[string]int{"from": 1, "text": 1, "times": 1, "at": 1, "put": 2, "keep": 0, "hole": 0, "link": 1, "pipe": 1}
+var textsOf = map[string]int{"from": 1, "text": 1, "times": 1, "at": 1, "put": 2, "keep": 0, "hole": 0, "link": 1,
+	"pipe": 1}
 
 func (f *madeFile) carryOut(m recipes, s step) error {
 	if n, known := textsOf[s.word]; !known || n != len(s.texts) {
@@ -208,8 +210,8 @@ func (f *madeFile) carryOut(m recipes, s step) error {
 	return nil
 }
 
-// Every file of the corpus and every recipe is part of a case, every source exists, and the
-// names of cases differ: what nothing runs proves nothing.
+// Every file of the corpus and every recipe is part of a case, every source
+// exists, and the names of cases differ: what nothing runs proves nothing.
 func TestCorpusIsUsed(t *testing.T) {
 	made := readMade(t)
 	used := map[string]bool{"corpus.tsv": true, "made.tsv": true}

@@ -13,8 +13,8 @@ import (
 	"testing"
 )
 
-// Numbers agree to this part of themselves, and where they are small beside the others of
-// their column to the second part of the largest of these.
+// Numbers agree to this part of themselves, and where they are small beside the
+// others of their column to the second part of the largest of these.
 const (
 	relative = 1e-9
 	smallest = 1e-12
@@ -24,8 +24,8 @@ func agree(got, want, largest float64) bool {
 	return math.Abs(got-want) <= relative*math.Abs(want)+smallest*largest
 }
 
-// sameTable compares the columns that a table of expected numbers names; others may stand
-// beside them.
+// sameTable compares the columns that a table of expected numbers names; others
+// may stand beside them.
 func sameTable(got, want []byte) error {
 	columns, rows := splitTable(want)
 	gotColumns, gotRows := splitTable(got)
@@ -73,7 +73,8 @@ func splitTable(text []byte) (columns []string, rows [][]string) {
 	return columns, rows
 }
 
-// sameJSON compares the keys that an expected document names; others may stand beside them.
+// sameJSON compares the keys that an expected document names; others may stand
+// beside them.
 func sameJSON(got, want []byte) error {
 	var x, y any
 	if err := json.Unmarshal(got, &x); err != nil {
@@ -139,7 +140,8 @@ func sameValue(path, key string, got, want any, largest map[string]float64) erro
 	return fmt.Errorf("%s is %v, want %v", path, got, want)
 }
 
-// The comparison sees a difference of a hundred-millionth, a lost row, another text.
+// The comparison sees a difference of a hundred-millionth, a lost row, another
+// text.
 func TestCorpusComparison(t *testing.T) {
 	const table = "site\tvalue\nCz\t100\nPz\t0.001\n"
 	for _, c := range []struct {

@@ -58,7 +58,8 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 	}
 	recipe := filepath.Join(dir, demoRecipe)
 	fmt.Fprintf(w, "wrote %d recordings, %s and %s\n", len(s.Participants()), filepath.Join(dir, "truth.tsv"), recipe)
-	if err := a.demoStep(ctx, "place", "--circumference", fmt.Sprintf("%gmm", s.Head().Circumference), "-o", filepath.Join(dir, "pilots_head.json")); err != nil {
+	if err := a.demoStep(ctx, "place", "--circumference", fmt.Sprintf("%gmm", s.Head().Circumference), "-o",
+		filepath.Join(dir, "pilots_head.json")); err != nil {
 		return err
 	}
 	if err := tellPlan(w, recipe); err != nil {
@@ -73,7 +74,8 @@ Open %[1]s in a browser, and compare %[2]s with %[5]s. Then try:
   calotte contents %[3]s
   calotte map %[4]s --at 150..190ms --field csd -o csd.pdf
   calotte explore %[4]s --serve
-`, filepath.Join(dir, "results", cohort.IndexPage), filepath.Join(dir, "results", "tables", "values.tsv"), recordingPath(dir, "sub-01"), group, filepath.Join(dir, "truth.tsv"))
+`, filepath.Join(dir, "results", cohort.IndexPage), filepath.Join(dir, "results", "tables", "values.tsv"),
+		recordingPath(dir, "sub-01"), group, filepath.Join(dir, "truth.tsv"))
 	return nil
 }
 
@@ -88,8 +90,8 @@ func (a *app) demoStep(ctx context.Context, args ...string) error {
 	return run(ctx, append(args, fmt.Sprintf("--seed=%d", a.Seed)), a.Stdin, a.Stdout, a.Stderr)
 }
 
-// tellPlan prints what a recipe stands for: the command lines of the first person and of the
-// group.
+// tellPlan prints what a recipe stands for: the command lines of the first
+// person and of the group.
 func tellPlan(w io.Writer, path string) error {
 	r, err := cohort.Read(path, studyVerbs())
 	if err != nil {
@@ -99,7 +101,8 @@ func tellPlan(w io.Writer, path string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "\nThe recipe stands for these command lines (long lists of averages are cut; calotte cohort plan):\n")
+	fmt.Fprintf(w, "\nThe recipe stands for these command lines (long lists of averages are cut; calotte "+
+		"cohort plan):\n")
 	line := func(t cohort.Task) {
 		fmt.Fprintf(w, "  $ calotte %s\n", console.ShellLine(shortened(t.Args)))
 	}
@@ -117,7 +120,8 @@ func tellPlan(w io.Writer, path string) error {
 func (a *app) writeStudy(ctx context.Context, s *study.Study, dir string) error {
 	people := s.Participants()
 	out := a.Files(nil)
-	truthPath, recipePath, windowsPath := filepath.Join(dir, "truth.tsv"), filepath.Join(dir, demoRecipe), filepath.Join(dir, "windows.tsv")
+	truthPath, recipePath, windowsPath := filepath.Join(dir, "truth.tsv"), filepath.Join(dir, demoRecipe),
+		filepath.Join(dir, "windows.tsv")
 	paths := []string{truthPath, recipePath, windowsPath}
 	paths = append(paths, datasetPaths(dir)...)
 	for _, p := range people {
@@ -228,4 +232,5 @@ explore:
 	return b.String()
 }
 
-const demoWindows = "name\twindow\tpolarity\tsites\np95\t80..110ms\tpositive\tO1,O2\nn170\t150..190ms\tnegative\tP7,P8\np350\t300..400ms\tpositive\tPz\n"
+const demoWindows = "name\twindow\tpolarity\tsites\np95\t80..110ms\tpositive\tO1,O2\n" +
+	"n170\t150..190ms\tnegative\tP7,P8\np350\t300..400ms\tpositive\tPz\n"

@@ -17,9 +17,9 @@ import (
 	"calotte/topo/unit"
 )
 
-// The demo gives back what was planted: recovery, not evidence. Each component's
-// peak in the grand average is within 8 ms of the truth, its amplitude within
-// four standard errors of it, and the side is right.
+// The demo gives back what was planted: recovery, not evidence. Each
+// component's peak in the grand average is within 8 ms of the truth, its
+// amplitude within four standard errors of it, and the side is right.
 func TestDemoRecoversThePlanted(t *testing.T) {
 	if testing.Short() {
 		t.Skip("simulates a whole study")
@@ -48,21 +48,25 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 			continue
 		}
 		checked++
-		a, _, err := archive.Load(filepath.Join(dir, "results", "group", "pilots_"+row.Condition+"_average.tsv"), average.Clock{})
+		a, _, err := archive.Load(filepath.Join(dir, "results", "group", "pilots_"+row.Condition+"_average.tsv"),
+			average.Clock{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		mean, sem := traceOf(t, a, row.Site)
 		at := nearest(a.Times, row.Latency)
-		if got := mean[at]; math.Abs(got-row.Amplitude) > 4*sem[at] || math.Signbit(got) != math.Signbit(row.Amplitude) {
-			t.Errorf("%s, %s at %s: %.2f ± %.2f µV, planted %.2f", row.Component, row.Condition, row.Site, got, sem[at], row.Amplitude)
+		if got := mean[at]; math.Abs(got-row.Amplitude) > 4*sem[at] ||
+			math.Signbit(got) != math.Signbit(row.Amplitude) {
+			t.Errorf("%s, %s at %s: %.2f ± %.2f µV, planted %.2f", row.Component, row.Condition, row.Site, got, sem[at],
+				row.Amplitude)
 		}
 		// A difference as small as the noise has no peak to speak of.
 		if math.Abs(row.Amplitude) < 4*sem[at] {
 			continue
 		}
 		if peak := a.Times[extremum(a.Times, mean, row)]; math.Abs(peak-row.Latency) > 0.008+1e-9 {
-			t.Errorf("%s, %s at %s: peak at %.0f ms, planted at %.0f", row.Component, row.Condition, row.Site, peak*1e3, row.Latency*1e3)
+			t.Errorf("%s, %s at %s: peak at %.0f ms, planted at %.0f", row.Component, row.Condition, row.Site, peak*1e3,
+				row.Latency*1e3)
 		}
 	}
 	if checked < 12 {
@@ -70,31 +74,36 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 	}
 }
 
-// checkFacts measures what the trade knows of such responses (common practice, no source):
-// a first positive deflection over visual cortex at about 80 to 100 ms, and a negativity at
-// about 170 ms over T5 and T6 that is larger for what is known, and here on the right.
+// checkFacts measures what the trade knows of such responses (common practice,
+// no source): a first positive deflection over visual cortex at about 80 to 100
+// ms, and a negativity at about 170 ms over T5 and T6 that is larger for what
+// is known, and here on the right.
 func checkFacts(t *testing.T, demo string) {
 	t.Helper()
 	average := func(condition string) string {
 		return filepath.Join(demo, "results", "group", "pilots_"+condition+"_average.tsv")
 	}
-	first := cellsOf(t, must(t, "components", average("known"), "--window", "first=60..130ms", "--polarity", "positive", "--of", "O1,O2"))
+	first := cellsOf(t, must(t, "components", average("known"), "--window", "first=60..130ms", "--polarity", "positive",
+		"--of", "O1,O2"))
 	for _, r := range first[:2] {
 		if at := number(t, r["peak_latency"]); at < .08 || at > .105 {
 			t.Errorf("the first positivity at %s is at %g s", r["site"], at)
 		}
 	}
-	rows := cellsOf(t, must(t, "components", average("known"), average("novel"), "--window", "n170=140..200ms", "--polarity", "negative", "--of", "T5,T6"))
+	rows := cellsOf(t, must(t, "components", average("known"), average("novel"), "--window", "n170=140..200ms",
+		"--polarity", "negative", "--of", "T5,T6"))
 	for _, r := range rows {
 		if at := r["peak_latency"]; r["site"] != "field power" && (number(t, at) < .16 || number(t, at) > .185) {
 			t.Errorf("%s, %s: the negativity is at %s s", r["condition"], r["site"], at)
 		}
 	}
 	known, novel := number(t, rows[1]["mean"]), number(t, rows[4]["mean"])
-	sides := cellsOf(t, must(t, "asymmetry", average("known"), average("known-novel"), "--at", "150..190ms", "--of", "T6"))
+	sides := cellsOf(t, must(t, "asymmetry", average("known"), average("known-novel"), "--at", "150..190ms", "--of",
+		"T6"))
 	right, more := number(t, sides[0]["high"]), number(t, sides[1]["high"])
 	if known >= novel || right >= 0 || more >= 0 {
-		t.Errorf("at T6 known %.2f, novel %.2f µV; right minus left up to %.2f, more so for known up to %.2f", known, novel, right, more)
+		t.Errorf("at T6 known %.2f, novel %.2f µV; right minus left up to %.2f, more so for known up to %.2f", known,
+			novel, right, more)
 	}
 }
 

@@ -11,8 +11,8 @@ import (
 	"calotte/topo/recording"
 )
 
-// The recordings of the demo are a BIDS data set, with the tables that belong beside
-// them.
+// The recordings of the demo are a BIDS data set, with the tables that belong
+// beside them.
 
 func recordingsFolder(dir string) string { return filepath.Join(dir, "recordings") }
 
@@ -58,7 +58,8 @@ func datasetFiles(dir string, people []*study.Participant) []demoFile {
 	return files
 }
 
-// sidecarFiles are the tables of events and channels of one recording, as it was written.
+// sidecarFiles are the tables of events and channels of one recording, as it
+// was written.
 func sidecarFiles(path string, edf []byte, failing []string) ([]demoFile, error) {
 	rec, err := recording.Open(bytes.NewReader(edf), int64(len(edf)), recording.Options{})
 	if err != nil {

@@ -57,7 +57,8 @@ func TestDemoSidecars(t *testing.T) {
 	if len(described.Recording.Notes) > 0 {
 		t.Errorf("notes: %q", described.Recording.Notes)
 	}
-	if bad := described.Bad(); len(bad) != 1 || rec.Signals[bad[0]].Label != "F6" && rec.Signals[bad[0]].Label != "EEG F6" {
+	if bad := described.Bad(); len(bad) != 1 ||
+		rec.Signals[bad[0]].Label != "F6" && rec.Signals[bad[0]].Label != "EEG F6" {
 		t.Errorf("bad: %v", bad)
 	}
 	if others := described.Others(); len(others) != 1 || rec.Signals[others[0]].Label != "EOG VEOG" {

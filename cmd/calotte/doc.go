@@ -10,8 +10,8 @@
 //
 // # Events and conditions
 //
-// Recordings in a BIDS data set are read with the tables beside them, and events
-// can be chosen by any of their columns:
+// Recordings in a BIDS data set are read with the tables beside them, and
+// events can be chosen by any of their columns:
 //
 //	calotte contents calotte-demo/recordings --participant 01
 //	calotte average calotte-demo/recordings --participant 01 \
@@ -26,11 +26,12 @@
 //	    --condition known=known --condition novel=novel --reference average \
 //	    --blinks VEOG --reject robust --repair found --save-epochs -o kept
 //
-// takes blinks out by regression on the eye channel, looks for bad electrodes and
-// repairs them, and finds limits from the data. It says what was rejected, why
-// and at which electrode, how good the averages are, and what would keep more
-// epochs. The epochs lie beside the averages: …_epochs.npy for any program that
-// reads NumPy arrays, and …_epochs.tsv with a line for every event. Look at them,
+// takes blinks out by regression on the eye channel, looks for bad electrodes
+// and repairs them, and finds limits from the data. It says what was rejected,
+// why and at which electrode, how good the averages are, and what would keep
+// more epochs. The epochs lie beside the averages: …_epochs.npy for any program
+// that reads NumPy arrays, and …_epochs.tsv with a line for every event. Look
+// at them,
 //
 //	calotte traces --epochs kept/sub-01_known_epochs.npy --sites P8 -o epochs.png
 //
@@ -44,13 +45,13 @@
 //
 //	calotte average kept/sub-01_*_epochs.npy --exclude decisions.tsv -o decided
 //
-// Given to the first command, the same file is heeded before limits are found in
-// the data. Epochs that were cleaned elsewhere come in as an array, too, with
-// --sites, --rate and --first.
+// Given to the first command, the same file is heeded before limits are found
+// in the data. Epochs that were cleaned elsewhere come in as an array, too,
+// with --sites, --rate and --first.
 //
-// Before the wearer leaves, calotte contents --check RECORDING says on one screen
-// which electrodes are flat, noisy or clipped, how loud the mains are, and how
-// many epochs an average could expect.
+// Before the wearer leaves, calotte contents --check RECORDING says on one
+// screen which electrodes are flat, noisy or clipped, how loud the mains are,
+// and how many epochs an average could expect.
 //
 // # Maps
 //
@@ -72,8 +73,8 @@
 //	    calotte-demo/results/group/pilots_novel_average.tsv --sites P7,P8 \
 //	    --window n170=150..190ms -o traces.pdf
 //
-// traces --maps puts the maps of declared windows below their time, and
-// traces --arrange scalp puts every site's waveform where the site is.
+// traces --maps puts the maps of declared windows below their time, and traces
+// --arrange scalp puts every site's waveform where the site is.
 //
 // # Windows and specs
 //
@@ -115,24 +116,24 @@
 // # Differences
 //
 // Of a difference of conditions asymmetry tests whether the conditions make the
-// sides differ more. Whether, and roughly when, two conditions differ anywhere is
-// a question for clusters:
+// sides differ more. Whether, and roughly when, two conditions differ anywhere
+// is a question for clusters:
 //
 //	calotte compare calotte-demo/results/group/pilots_known_average.tsv \
 //	    calotte-demo/results/group/pilots_novel_average.tsv --during 100..250ms -o known-novel.tsv
 //
-// Where clusters are found, their sites come in a table of their own, which a map
-// takes by --mark. The numbers without a test, at any site, are calotte values;
-// every average comes with its mirror pairs, …_pairs.tsv, as right minus left with
-// its standard error. components measures means, peaks, onsets and areas in
-// windows, with their errors, as a table that R and pandas read as it is;
-// --each-epoch makes one for mixed models.
+// Where clusters are found, their sites come in a table of their own, which a
+// map takes by --mark. The numbers without a test, at any site, are calotte
+// values; every average comes with its mirror pairs, …_pairs.tsv, as right
+// minus left with its standard error. components measures means, peaks, onsets
+// and areas in windows, with their errors, as a table that R and pandas read as
+// it is; --each-epoch makes one for mixed models.
 //
 // # A whole study in one recipe
 //
-// A recipe says what is recorded, how it is averaged, and what is made of it; its
-// sections hold the flags of the verbs that do the work. init writes one for a
-// BIDS folder:
+// A recipe says what is recorded, how it is averaged, and what is made of it;
+// its sections hold the flags of the verbs that do the work. init writes one
+// for a BIDS folder:
 //
 //	calotte cohort init calotte-demo/recordings > my-recipe.yaml
 //	calotte cohort plan my-recipe.yaml
@@ -141,28 +142,28 @@
 //	calotte cohort check --read-data calotte-demo/recipe.yaml
 //
 // The results are a folder as BIDS has it for derivatives: a folder a
-// participant, group, tables, figures, the interactive page, the methods text, a
-// table of quality, and index.html that shows all. Every step is keyed by the
-// SHA-256 of its inputs and settings, so a second run does only what has changed,
-// and one that was killed goes on; what the recipe no longer asks for is removed.
-// A participant who fails is told at the end and does not stop the others. check
-// reads recordings and results again and says what is no longer as it was, be it a
-// disk that loses bits. With --engine slurm participants are done side by side on
-// a cluster, with the same bytes as on a laptop. calotte cohort schema is the JSON
-// Schema of recipes.
+// participant, group, tables, figures, the interactive page, the methods text,
+// a table of quality, and index.html that shows all. Every step is keyed by the
+// SHA-256 of its inputs and settings, so a second run does only what has
+// changed, and one that was killed goes on; what the recipe no longer asks for
+// is removed. A participant who fails is told at the end and does not stop the
+// others. check reads recordings and results again and says what is no longer
+// as it was, be it a disk that loses bits. With --engine slurm participants are
+// done side by side on a cluster, with the same bytes as on a laptop. calotte
+// cohort schema is the JSON Schema of recipes.
 //
 // # Where the electrodes go
 //
 // place prints the sites of the 10-20 system or any other (--sites 10-10,
 // --sites 10-5, or names) on a head: of three tapes, of halves, or scanned
-// (--scan head.ply --landmarks landmarks.tsv). guide makes sheets to print and to
-// work by. Once the cap is on, capcheck says how far it is off and which way to
-// move it, from digitised electrodes or from four readings of a tape:
+// (--scan head.ply --landmarks landmarks.tsv). guide makes sheets to print and
+// to work by. Once the cap is on, capcheck says how far it is off and which way
+// to move it, from digitised electrodes or from four readings of a tape:
 //
 //	calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm" \
 //	    --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm
 //
 // The verbs that place or map sites take the head by --head P014_head.json, and
-// map and values take digitised positions by --electrodes, so that maps have this
-// head's proportions.
+// map and values take digitised positions by --electrodes, so that maps have
+// this head's proportions.
 package main

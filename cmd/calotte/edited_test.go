@@ -12,8 +12,8 @@ import (
 	"calotte/layout/hostile"
 )
 
-// withBudget runs a command line on a file of some size that somebody spoilt: it works or
-// fails within its budget, and says why in a line.
+// withBudget runs a command line on a file of some size that somebody spoilt:
+// it works or fails within its budget, and says why in a line.
 func withBudget(t *testing.T, size int, args ...string) {
 	t.Helper()
 	defer hostile.Budget(t, size)()
@@ -44,7 +44,8 @@ func spoil(t *testing.T, path string, documents [][]byte, which byte, script []b
 	return len(text)
 }
 
-// The JSON beside a table says what an average is, to every verb that reads one.
+// The JSON beside a table says what an average is, to every verb that reads
+// one.
 func FuzzAverageEdited(f *testing.F) {
 	dir := f.TempDir()
 	table := filepath.Join(dir, "sub-01_known_average.tsv")
@@ -102,8 +103,8 @@ var recipeDocuments = [][]byte{[]byte(`{"name":"pilots","recordings":"data","res
 // notRecorded is what lies in the place of a recording.
 const notRecorded = "no recording"
 
-// brokenStudy is a folder with recordings of two people that cannot be read, so that a
-// study fails fast, and its recipe.
+// brokenStudy is a folder with recordings of two people that cannot be read, so
+// that a study fails fast, and its recipe.
 func brokenStudy(f *testing.F) (dir, recipe string) {
 	f.Helper()
 	dir = f.TempDir()
@@ -129,8 +130,8 @@ func FuzzRecipeEdited(f *testing.F) {
 	})
 }
 
-// What lies in a results folder may be anybody's: no record of it makes a run take away a
-// file that lies elsewhere.
+// What lies in a results folder may be anybody's: no record of it makes a run
+// take away a file that lies elsewhere.
 func FuzzResultsEdited(f *testing.F) {
 	dir, recipe := brokenStudy(f)
 	if err := os.WriteFile(recipe, []byte("recordings: data\naverage: {condition: [go=go]}\n"), 0o666); err != nil {
@@ -142,8 +143,10 @@ func FuzzResultsEdited(f *testing.F) {
 	const file = `{"path":"../data/sub-01/eeg/sub-01_eeg.edf","sha256":"370d46ecb842a781550572ede50c7abb8a877417d227cfcbb3a8aa085f3ac501"}`
 	files := []string{"average_sub-01.json", "map_old.svg.json", "hashes.json", "owner.json"}
 	documents := [][]byte{
-		[]byte(`{"task":"average sub-01","person":"sub-01","key":"0","state":"done","said":"","seconds":1.5,"files":[` + file + `]}`),
-		[]byte(`{"task":"map old.svg","key":"0","state":"done","seconds":1,"files":[` + file + `,{"path":"sub-01/x","sha256":"0"}]}`),
+		[]byte(`{"task":"average sub-01","person":"sub-01","key":"0","state":"done","said":"","seconds":1.5,"files":[` +
+			file + `]}`),
+		[]byte(`{"task":"map old.svg","key":"0","state":"done","seconds":1,"files":[` + file +
+			`,{"path":"sub-01/x","sha256":"0"}]}`),
 		[]byte(`{"0123456789abcdef":{"size":12,"time":1,"sha256":"0"},"1":{"size":1,"time":2,"sha256":"1"}}`),
 		[]byte(`{"recipe":"../recipe.yaml"}`),
 	}
@@ -173,7 +176,8 @@ func FuzzResultsEdited(f *testing.F) {
 // The turn of a cap comes from a file that capcheck printed.
 func FuzzCapcheckEdited(f *testing.F) {
 	path := filepath.Join(f.TempDir(), "capcheck.json")
-	stdout, stderr, code := calotte("capcheck", "--tape", "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm", "--circumference", "560mm", "--format", "json")
+	stdout, stderr, code := calotte("capcheck", "--tape", "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm",
+		"--circumference", "560mm", "--format", "json")
 	if code != console.OK {
 		f.Fatal(stderr)
 	}

@@ -63,8 +63,10 @@ A value picked by eye is not a test: calotte compare and calotte asymmetry test.
 	flags.StringVar(&f.title, "title", "", "`TEXT` at the top (default: the name of the averages)")
 	f.field.Windows.Register(c, "shown as brackets")
 	f.mark.Register(c)
-	flags.StringVar(&f.measures, "components", "", "`FILE`.tsv that calotte components wrote, shown beside the waveforms")
-	flags.Var(&f.links, "link", "NAME=#STATE: an address of the page to go back to, such as 'figure 3=#at=170ms&pair=P7,P8'; repeat for more")
+	flags.StringVar(&f.measures, "components", "",
+		"`FILE`.tsv that calotte components wrote, shown beside the waveforms")
+	flags.Var(&f.links, "link",
+		"NAME=#STATE: an address of the page to go back to, such as 'figure 3=#at=170ms&pair=P7,P8'; repeat for more")
 	flags.BoolVar(&f.participants, "participants", false, "allow averages of single people in the page")
 	f.field.RegisterSpline(c, "")
 	flags.BoolVar(&f.serve, "serve", false, "show the page from a server on this computer, instead of writing it")
@@ -72,10 +74,13 @@ A value picked by eye is not a test: calotte compare and calotte asymmetry test.
 	session.Optional(flags, "port")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.html")
 	option.ShowGroups(c,
-		option.Group{Title: "What", Names: []string{"title", "windows", "mark", "components", "link", "participants", "reference"}},
+		option.Group{Title: "What",
+			Names: []string{"title", "windows", "mark", "components", "link", "participants", "reference"}},
 		option.Group{Title: "Where to", Names: []string{"output", "serve", "port"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
-		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
+		option.Group{Title: "The head",
+			Names: append([]string{"head", "electrodes"},
+				append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -114,7 +119,8 @@ func (f *exploreFlags) check(c *cobra.Command) error {
 	case f.field.Smoothing.Find:
 		return console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
 	case f.measures != "" && flags.Changed("reference"):
-		return console.Usagef("--components were measured against the averages' own reference: leave --reference out, or re-reference the averages first")
+		return console.Usagef("--components were measured against the averages' own reference: leave --reference " +
+			"out, or re-reference the averages first")
 	case f.field.Order < 3 || f.field.Order > 6:
 		return console.Usagef("--spline-order %d: expected 3 to 6", f.field.Order)
 	case f.serve:
@@ -182,7 +188,8 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 	if err != nil {
 		return nil, nil, err
 	}
-	study = &page.Study{Title: f.title, Times: first.Times, Head: fields.Head.Model, Reference: fields.Reference(), Digitised: fields.Head.Measured != nil, Links: f.links}
+	study = &page.Study{Title: f.title, Times: first.Times, Head: fields.Head.Model, Reference: fields.Reference(),
+		Digitised: fields.Head.Measured != nil, Links: f.links}
 	if study.Sites, err = fields.Head.Sites(first.Sites); err != nil {
 		return nil, nil, err
 	}
@@ -202,7 +209,8 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 		study.Title = first.Info.Name + ": " + strings.Join(titles, ", ")
 	}
 	for _, w := range f.field.Windows.Declared {
-		study.Windows = append(study.Windows, page.Window{Name: w.Name, From: float64(w.Span.From), To: float64(w.Span.To)})
+		study.Windows = append(study.Windows,
+			page.Window{Name: w.Name, From: float64(w.Span.From), To: float64(w.Span.To)})
 	}
 	study.Remarks = fields.Remarks(titles)
 	if f.field.Windows.Path == "" {
@@ -237,24 +245,29 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 	return study, read, nil
 }
 
-// alike refuses averages that one page cannot show, and single people who were not asked for.
+// alike refuses averages that one page cannot show, and single people who were
+// not asked for.
 func (f *exploreFlags) alike(t *averages.Tables) error {
 	first := t.Averages[0]
 	for i, avg := range t.Averages {
 		switch {
 		case !slices.Equal(avg.Times, first.Times):
-			return fmt.Errorf("%s and %s have other samples: show averages of one rate and epoch", t.Paths[0], t.Paths[i])
+			return fmt.Errorf("%s and %s have other samples: show averages of one rate and epoch", t.Paths[0],
+				t.Paths[i])
 		case !slices.Equal(avg.Sites, first.Sites):
-			return fmt.Errorf("%s and %s have other sites: bring them to the same first (calotte combine --onto 10-10)", t.Paths[0], t.Paths[i])
+			return fmt.Errorf("%s and %s have other sites: bring them to the same first (calotte combine --onto 10-10)",
+				t.Paths[0], t.Paths[i])
 		case avg.Info.Kind == average.Participant && !f.participants:
-			return fmt.Errorf("%s is of one person, and the page may be passed on: give grand averages, or add --participants", t.Paths[i])
+			return fmt.Errorf("%s is of one person, and the page may be passed on: give grand averages, or add "+
+				"--participants", t.Paths[i])
 		}
 	}
 	return nil
 }
 
 func conditionOf(avg *average.Average, title string, sites []layout.Site) page.Condition {
-	c := page.Condition{Title: title, Name: avg.Info.Name, Label: avg.Info.Condition, Note: avg.Info.Extent(), Values: avg.Mean, Errors: avg.SEM}
+	c := page.Condition{Title: title, Name: avg.Info.Name, Label: avg.Info.Condition, Note: avg.Info.Extent(),
+		Values: avg.Mean, Errors: avg.SEM}
 	if half, err := quantile95(avg); err == nil {
 		c.Half, c.Over = half, overWhat(avg.Info)
 	}
@@ -292,7 +305,8 @@ func differencesOf(conditions []page.Condition, averages []*average.Average) {
 	}
 	for i, avg := range averages {
 		if avg.Info.Minus != "" {
-			conditions[i].Of, conditions[i].Minus = titleOf(avg.Info.Condition, avg.Info), titleOf(avg.Info.Minus, avg.Info)
+			conditions[i].Of, conditions[i].Minus = titleOf(avg.Info.Condition, avg.Info), titleOf(avg.Info.Minus,
+				avg.Info)
 		}
 	}
 }
@@ -303,21 +317,24 @@ func (f *exploreFlags) singleOut(study *page.Study, read *fields.Fields) error {
 		return nil
 	}
 	if missing := f.mark.Missing(read.Averages[0].Sites); missing != nil {
-		return fmt.Errorf("%s marks %s, which the averages do not have: expected their sites", f.mark.Path, strings.Join(missing, ", "))
+		return fmt.Errorf("%s marks %s, which the averages do not have: expected their sites", f.mark.Path,
+			strings.Join(missing, ", "))
 	}
 	index := layout.Rows(read.Averages[0].Sites)
 	for _, k := range f.mark.Marked {
-		study.Chosen = append(study.Chosen, page.Chosen{Site: index[k.Site], From: float64(k.Span.From), To: float64(k.Span.To)})
+		study.Chosen = append(study.Chosen,
+			page.Chosen{Site: index[k.Site], From: float64(k.Span.From), To: float64(k.Span.To)})
 	}
 	study.Choice = f.mark.Choice()
 	return nil
 }
 
 // shownMeasures are the columns of a table of components that the page shows.
-var shownMeasures = []string{"name", "component", "condition", "site", "mean", "mean_se", "peak", "peak_se", "peak_latency", "onset", "note"}
+var shownMeasures = []string{"name", "component", "condition", "site", "mean", "mean_se", "peak", "peak_se",
+	"peak_latency", "onset", "note"}
 
-// measuresOf reads a table of components, of which rows about others than the named stay out:
-// a page of a group is not to hold single people.
+// measuresOf reads a table of components, of which rows about others than the
+// named stay out: a page of a group is not to hold single people.
 func measuresOf(text []byte, names []string) (page.Table, error) {
 	var out page.Table
 	t, err := rowtable.Read(bytes.NewReader(text), "name", "condition", "component", "site")
@@ -340,12 +357,14 @@ func measuresOf(text []byte, names []string) (page.Table, error) {
 		out.Rows = append(out.Rows, cells)
 	}
 	if out.Rows == nil {
-		return out, fmt.Errorf("no row is of %s: measure the averages that the page shows", strings.Join(slices.Compact(slices.Sorted(slices.Values(names))), ", "))
+		return out, fmt.Errorf("no row is of %s: measure the averages that the page shows",
+			strings.Join(slices.Compact(slices.Sorted(slices.Values(names))), ", "))
 	}
 	return out, nil
 }
 
-// methodsText is the paragraphs about averages; a table that says nothing of itself has none.
+// methodsText is the paragraphs about averages; a table that says nothing of
+// itself has none.
 func methodsText(ctx context.Context, paths []string) (string, error) {
 	for _, path := range paths {
 		if _, err := archive.ReadOrigin(path); err != nil {

@@ -18,8 +18,8 @@ import (
 	"calotte/render/scalp"
 )
 
-// studied writes the grand averages of six people in two conditions and their difference,
-// 251 samples at 250 Hz from the given sites.
+// studied writes the grand averages of six people in two conditions and their
+// difference, 251 samples at 250 Hz from the given sites.
 func studied(t *testing.T, dir string, sites []string) (paths []string) {
 	t.Helper()
 	people := func(condition int, person int) string {
@@ -30,7 +30,8 @@ func studied(t *testing.T, dir string, sites []string) (paths []string) {
 			fmt.Fprintf(&b, "\n%.3f", at)
 			for s := range sites {
 				wave := math.Exp(-math.Pow((at-.17)/.03, 2)) * (5*math.Sin(float64(s)*.7) - 2*float64(condition))
-				fmt.Fprintf(&b, "\t%.5f", wave*(1+.1*float64(person))+.3*math.Sin(float64(i*(s+3))+float64(person*7+condition)))
+				fmt.Fprintf(&b, "\t%.5f",
+					wave*(1+.1*float64(person))+.3*math.Sin(float64(i*(s+3))+float64(person*7+condition)))
 			}
 		}
 		return b.String() + "\n"
@@ -39,7 +40,8 @@ func studied(t *testing.T, dir string, sites []string) (paths []string) {
 	for k, condition := range []string{"known", "novel"} {
 		args := []string{"combine"}
 		for p := range 6 {
-			args = append(args, writeFile(t, filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", p+1, condition)), people(k, p)))
+			args = append(args, writeFile(t,
+				filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", p+1, condition)), people(k, p)))
 		}
 		everyone = append(everyone, args[1:]...)
 		must(t, append(args, "--name", "pilots", "-o", filepath.Join(dir, "grand"))...)
@@ -65,13 +67,15 @@ func someSites(t *testing.T, n int) []string {
 	return names[:n]
 }
 
-// The page says what the other verbs say, does what is asked of it, and nothing else.
+// The page says what the other verbs say, does what is asked of it, and nothing
+// else.
 func TestExploredStudy(t *testing.T) {
 	dir := t.TempDir()
 	paths := studied(t, dir, someSites(t, 64))
 	html := filepath.Join(dir, "study.html")
 	windows := writeFile(t, filepath.Join(dir, "windows.tsv"), "name\twindow\nn170\t150..190ms\n")
-	must(t, append([]string{"explore", "--windows", windows, "--link", "figure 3=#at=170ms&pair=P7,P8", "-o", html}, paths...)...)
+	must(t, append([]string{"explore", "--windows", windows, "--link", "figure 3=#at=170ms&pair=P7,P8", "-o", html},
+		paths...)...)
 	if info, err := os.Stat(html); err != nil || info.Size() > 1_500_000 {
 		t.Errorf("the page has %d bytes, want at most 1.5 MB (%v)", info.Size(), err)
 	}
@@ -83,7 +87,9 @@ func TestExploredStudy(t *testing.T) {
 	}
 	valueOf := func(site, condition string, more ...string) float64 {
 		t.Helper()
-		for _, row := range cellsOf(t, must(t, append([]string{"values", "--at", "170ms", "--sites", site, filepath.Join(dir, "grand", "pilots_"+condition+"_average.tsv")}, more...)...)) {
+		for _, row := range cellsOf(t,
+			must(t, append([]string{"values", "--at", "170ms", "--sites", site,
+				filepath.Join(dir, "grand", "pilots_"+condition+"_average.tsv")}, more...)...)) {
 			return number(t, row["value"])
 		}
 		return math.NaN()
@@ -101,17 +107,20 @@ func TestExploredStudy(t *testing.T) {
 			near("P7, "+condition, readNumber(t, words, condition+" "), valueOf("P7", condition), .01)
 		}
 		near("the difference", readNumber(t, words, "known minus novel "), valueOf("P7", "known-novel"), .01)
-		if !strings.Contains(words, "(s.e. ") || !strings.Contains(words, "6 people") || !strings.Contains(words, "not a test") {
+		if !strings.Contains(words, "(s.e. ") || !strings.Contains(words, "6 people") ||
+			!strings.Contains(words, "not a test") {
 			t.Errorf("the words are %q", words)
 		}
 		b.choose("field", "current density")
-		near("the current density", readNumber(t, b.text("words"), "known "), valueOf("P7", "known", "--field", "csd"), .0007)
+		near("the current density", readNumber(t, b.text("words"), "known "), valueOf("P7", "known", "--field", "csd"),
+			.0007)
 		b.choose("field", "potential")
 	})
 
 	t.Run("pair", func(t *testing.T) {
 		b.choose("pair", "P7 – P8")
-		if brackets := ask[int](b, `[...document.querySelectorAll("#traces text")].filter((e) => e.textContent === "n170").length`); brackets != 3 {
+		if brackets := ask[int](b,
+			`[...document.querySelectorAll("#traces text")].filter((e) => e.textContent === "n170").length`); brackets != 3 {
 			t.Errorf("the declared window stands under %d of 3 panels", brackets)
 		}
 		words := b.text("words")
@@ -122,7 +131,8 @@ func TestExploredStudy(t *testing.T) {
 
 	t.Run("keys", func(t *testing.T) {
 		for _, k := range []struct{ key, want string }{
-			{"Home", "−200 ms"}, {"ArrowRight", "−196 ms"}, {"ArrowRight", "−192 ms"}, {"ArrowLeft", "−196 ms"}, {"End", "800 ms"},
+			{"Home", "−200 ms"}, {"ArrowRight", "−196 ms"}, {"ArrowRight", "−192 ms"}, {"ArrowLeft", "−196 ms"},
+			{"End", "800 ms"},
 		} {
 			if b.press(k.key); b.text("now") != k.want {
 				t.Errorf("after %s the latency is %s, want %s", k.key, b.text("now"), k.want)
@@ -131,7 +141,8 @@ func TestExploredStudy(t *testing.T) {
 	})
 
 	t.Run("drag", func(t *testing.T) {
-		box := ask[map[string]float64](b, `(() => { const r = document.getElementById("traces").getBoundingClientRect(); scrollTo(0, scrollY + r.top - 100); const q = document.getElementById("traces").getBoundingClientRect(); return { x: q.x, y: q.y, width: q.width }; })()`)
+		box := ask[map[string]float64](b,
+			`(() => { const r = document.getElementById("traces").getBoundingClientRect(); scrollTo(0, scrollY + r.top - 100); const q = document.getElementById("traces").getBoundingClientRect(); return { x: q.x, y: q.y, width: q.width }; })()`)
 		y := box["y"] + 80
 		b.do(chromedp.MouseEvent("mousePressed", box["x"]+70, y, chromedp.ButtonLeft))
 		for i := range 12 {
@@ -163,7 +174,8 @@ func TestExploredStudy(t *testing.T) {
 		ask[bool](b, `(document.querySelector("#links a").click(), true)`)
 		time.Sleep(100 * time.Millisecond) // the browser tells of a new address a little later
 		b.settle()
-		if now, words := b.text("now"), b.text("words"); now != "170 ms" || !strings.Contains(words, "P7–P8 at 170 ms") {
+		if now, words := b.text("now"), b.text("words"); now != "170 ms" ||
+			!strings.Contains(words, "P7–P8 at 170 ms") {
 			t.Errorf("the link shows %s, %q", now, words)
 		}
 	})
@@ -198,8 +210,10 @@ func TestExploredStudy(t *testing.T) {
 		time.Sleep(1500 * time.Millisecond)
 		ask[bool](b, `(document.getElementById("play").click(), true)`)
 		b.settle()
-		// Six steps of 10 ms a second, from 170 ms; a busy machine may stop it late.
-		if moved := readNumber(t, strings.Replace(b.text("now"), " ms", ".0 ms", 1), "") - 170; moved < 10 || moved > 250 {
+		// Six steps of 10 ms a second, from 170 ms; a busy machine may
+		// stop it late.
+		if moved := readNumber(t, strings.Replace(b.text("now"), " ms", ".0 ms", 1), "") - 170; moved < 10 ||
+			moved > 250 {
 			t.Errorf("1.5 s of play move the cursor by %g ms", moved)
 		}
 	})
@@ -213,7 +227,8 @@ func TestExploredStudy(t *testing.T) {
 	})
 }
 
-// Between electrodes a map's values are those of calotte values, seen from above and aside.
+// Between electrodes a map's values are those of calotte values, seen from
+// above and aside.
 func TestExploredFields(t *testing.T) {
 	dir := t.TempDir()
 	known := studied(t, dir, someSites(t, 40))[0]
@@ -242,7 +257,8 @@ func TestExploredFields(t *testing.T) {
 				return document.getElementById("readout").textContent;
 			})()`, 100*at.X, -100*at.Y))
 			_, said, _ = strings.Cut(said, "170 ms")
-			if got, want := readNumber(t, said, ":"), number(t, row["value"]); !(math.Abs(got-want) <= .03+.002*math.Abs(want)) {
+			if got, want := readNumber(t, said, ":"), number(t,
+				row["value"]); !(math.Abs(got-want) <= .03+.002*math.Abs(want)) {
 				t.Errorf("from %s, %s: the page says %g, values %g", v.label, row["name"], got, want)
 			}
 			checked++
@@ -259,14 +275,16 @@ func TestExploredResults(t *testing.T) {
 	dir := t.TempDir()
 	paths := studied(t, dir, someSites(t, 19))
 	at := func(name string) string { return filepath.Join(dir, name) }
-	must(t, "components", paths[0], paths[1], "--window", "n170=150..190ms", "--polarity", "negative", "--of", "P7,P8", "--in", at("people"), "-o", at("components.tsv"))
+	must(t, "components", paths[0], paths[1], "--window", "n170=150..190ms", "--polarity", "negative", "--of", "P7,P8",
+		"--in", at("people"), "-o", at("components.tsv"))
 	// Rows of single people stay out of the page of a group.
 	text := readText(t, at("components.tsv"))
 	_, first, _ := strings.Cut(text, "\n")
 	row, _, _ := strings.Cut(first, "\n")
 	writeFile(t, at("components.tsv"), text+strings.Replace(row, "pilots", "sub-01", 1)+"\n")
 	writeFile(t, at("marks.tsv"), "site\tfrom\tto\nP8\t0.16\t0.18\n")
-	must(t, append([]string{"explore", "--components", at("components.tsv"), "--mark", at("marks.tsv"), "-o", at("study.html")}, paths...)...)
+	must(t, append([]string{"explore", "--components", at("components.tsv"), "--mark", at("marks.tsv"), "-o",
+		at("study.html")}, paths...)...)
 	b := browse(t, fileURL(at("study.html"))+"#at=170ms&site=P8", 1000, 900)
 	diamonds := `document.querySelectorAll(".stage svg g g path[fill='#ffffff']").length`
 	if n := ask[int](b, diamonds); n != 3 {
@@ -275,7 +293,8 @@ func TestExploredResults(t *testing.T) {
 	if words := b.text("words"); !strings.Contains(words, "no test, uncorrected") {
 		t.Errorf("the marks are not said to be without a test: %q", words)
 	}
-	if text := b.text("measures"); !strings.Contains(text, "n170") || !strings.Contains(text, "P8") || strings.Contains(text, "P7") {
+	if text := b.text("measures"); !strings.Contains(text, "n170") || !strings.Contains(text, "P8") ||
+		strings.Contains(text, "P7") {
 		t.Errorf("the components of P8 are %q", text)
 	}
 	if strings.Contains(readText(t, at("study.html")), "\"sub-01\"") {
@@ -288,14 +307,15 @@ func TestExploredResults(t *testing.T) {
 	b.quiet(fileURL(at("study.html")))
 }
 
-// Two choices in quick succession leave what was chosen last; groups have bands of their own
-// and names with commas; a difference of conditions that are not here is shown; the address
-// brings all back.
+// Two choices in quick succession leave what was chosen last; groups have bands
+// of their own and names with commas; a difference of conditions that are not
+// here is shown; the address brings all back.
 func TestExploredGroups(t *testing.T) {
 	dir := t.TempDir()
 	alpha := studied(t, filepath.Join(dir, "alpha"), someSites(t, 19))
 	args := slices.Clone(alpha[:2])
-	// The same people under another name are another group as far as the page can tell.
+	// The same people under another name are another group as far as the
+	// page can tell.
 	people, err := filepath.Glob(filepath.Join(dir, "alpha", "people", "*_known_average.tsv"))
 	if err != nil || len(people) != 6 {
 		t.Fatal(people, err)
@@ -357,9 +377,11 @@ func TestExploredNamesAreInert(t *testing.T) {
 	}
 	writeFile(t, positions, strings.Replace(string(text), "\nO1\t", "\n"+hostile+"\t", 1))
 	sites := append(append([]string(nil), eightSites[:7]...), hostile)
-	table := writeFile(t, filepath.Join(dir, "<img src=x onerror=alert(2)>.tsv"), averageTable("time\t"+strings.Join(sites, "\t"), wave))
+	table := writeFile(t, filepath.Join(dir, "<img src=x onerror=alert(2)>.tsv"),
+		averageTable("time\t"+strings.Join(sites, "\t"), wave))
 	html := filepath.Join(dir, "study.html")
-	must(t, "explore", table, "--electrodes", positions, "--title", "</script><script>document.title='caught'</script>", "-o", html)
+	must(t, "explore", table, "--electrodes", positions, "--title", "</script><script>document.title='caught'</script>",
+		"-o", html)
 	b := browse(t, fileURL(html)+"#at=100ms&site="+hostile, 900, 800)
 	b.choose("site", hostile)
 	if title := ask[string](b, "document.title"); title == "caught" {
@@ -388,7 +410,8 @@ func TestExploredWidths(t *testing.T) {
 		if over := ask[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
 			t.Errorf("at %d pixels the page is %d too wide", width, over)
 		}
-		if n := ask[int](b, `[...document.querySelectorAll(".stage canvas")].filter((c) => c.width > 100).length`); n != 3 {
+		if n := ask[int](b, `[...document.querySelectorAll(".stage canvas")].filter((c) => c.width > 100).length`); n !=
+			3 {
 			t.Errorf("at %d pixels %d maps have room", width, n)
 		}
 		if folder := os.Getenv("CALOTTE_SCREENSHOTS"); folder != "" {
@@ -400,10 +423,12 @@ func TestExploredWidths(t *testing.T) {
 		}
 	}
 	// Every control has a name for those who do not see it.
-	if nameless := ask[[]string](b, `[...document.querySelectorAll("select, input, button")].filter((e) => !(e.labels?.length || e.textContent.trim() || e.getAttribute("aria-label"))).map((e) => e.id)`); len(nameless) > 0 {
+	if nameless := ask[[]string](b,
+		`[...document.querySelectorAll("select, input, button")].filter((e) => !(e.labels?.length || e.textContent.trim() || e.getAttribute("aria-label"))).map((e) => e.id)`); len(nameless) > 0 {
 		t.Errorf("controls without a name: %v", nameless)
 	}
-	calm := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}}
+	calm := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion",
+		Value: "reduce"}}}
 	if _, err := chromedp.Call(b, emulation.SetEmulatedMedia, calm); err != nil {
 		t.Fatal(err)
 	}
@@ -419,21 +444,34 @@ func TestExploreMistakes(t *testing.T) {
 		{"nothing to explore", plain, "explore -o OUT.html", usage, []string{"averages"}},
 		{"explore without an output", plain, "explore FILE", usage, []string{"--output", "study.html"}},
 		{"explore to another kind", plain, "explore FILE -o OUT.pdf", usage, []string{"out.pdf", ".html"}},
-		{"explore to a file and a server", plain, "explore FILE --serve -o OUT.html", usage, []string{"--serve", "one of them"}},
+		{"explore to a file and a server", plain, "explore FILE --serve -o OUT.html", usage,
+			[]string{"--serve", "one of them"}},
 		{"a port without a server", plain, "explore FILE --port 80 -o OUT.html", usage, []string{"--port", "--serve"}},
 		{"a port that is none", plain, "explore FILE --serve --port 99999", usage, []string{"99999", "65535"}},
-		{"a link without a state", plain, "explore FILE --link figure -o OUT.html", usage, []string{`"figure"`, "#at=170ms"}},
-		{"a link outside the data", plain, "explore FILE --link f=#at=5s -o OUT.html", failed, []string{`"f"`, "at=5s", "reach"}},
+		{"a link without a state", plain, "explore FILE --link figure -o OUT.html", usage,
+			[]string{`"figure"`, "#at=170ms"}},
+		{"a link outside the data", plain, "explore FILE --link f=#at=5s -o OUT.html", failed,
+			[]string{`"f"`, "at=5s", "reach"}},
 		{"a link to a strange site", plain, "explore FILE --link f=#site=P10 -o OUT.html", failed, []string{"P10"}},
-		{"a link with a strange key", plain, "explore FILE --link f=#colour=red -o OUT.html", failed, []string{"colour"}},
-		{"a link to what is no pair", plain, "explore FILE --link f=#pair=P8,P7 -o OUT.html", failed, []string{"P8,P7", "left site first"}},
-		{"components that are none", plain, "explore FILE --components FILE -o OUT.html", failed, []string{"own.tsv", "condition"}},
-		{"components of others", withOthers, "explore FILE --components DIR/other.tsv -o OUT.html", failed, []string{"other.tsv", "no row is of own"}},
-		{"components against another reference", plain, "explore FILE --components FILE --reference average -o OUT.html", usage, []string{"--components", "--reference"}},
-		{"a link with a limit that is none", plain, "explore FILE --link f=#scale=abc -o OUT.html", failed, []string{"scale=abc", "positive"}},
-		{"a link to no difference", plain, "explore FILE --link f=#minus=own,own -o OUT.html", failed, []string{"two conditions"}},
-		{"smoothing to be found", plain, "explore FILE --spline-smoothing gcv -o OUT.html", usage, []string{"gcv", "number"}},
-		{"an average of one person", onePerson, "explore FILE -o OUT.html", failed, []string{"one person", "--participants"}},
+		{"a link with a strange key", plain, "explore FILE --link f=#colour=red -o OUT.html", failed,
+			[]string{"colour"}},
+		{"a link to what is no pair", plain, "explore FILE --link f=#pair=P8,P7 -o OUT.html", failed,
+			[]string{"P8,P7", "left site first"}},
+		{"components that are none", plain, "explore FILE --components FILE -o OUT.html", failed,
+			[]string{"own.tsv", "condition"}},
+		{"components of others", withOthers, "explore FILE --components DIR/other.tsv -o OUT.html", failed,
+			[]string{"other.tsv", "no row is of own"}},
+		{"components against another reference", plain,
+			"explore FILE --components FILE --reference average -o OUT.html", usage,
+			[]string{"--components", "--reference"}},
+		{"a link with a limit that is none", plain, "explore FILE --link f=#scale=abc -o OUT.html", failed,
+			[]string{"scale=abc", "positive"}},
+		{"a link to no difference", plain, "explore FILE --link f=#minus=own,own -o OUT.html", failed,
+			[]string{"two conditions"}},
+		{"smoothing to be found", plain, "explore FILE --spline-smoothing gcv -o OUT.html", usage,
+			[]string{"gcv", "number"}},
+		{"an average of one person", onePerson, "explore FILE -o OUT.html", failed,
+			[]string{"one person", "--participants"}},
 	} {
 		t.Run(strings.ReplaceAll(c.name, " ", "_"), c.check)
 	}

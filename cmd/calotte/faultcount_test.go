@@ -56,13 +56,16 @@ func (tr trial) args(line []string, in, out string) []string {
 
 // averageOf is a line that averages the recording of the inputs.
 func averageOf(reference string) []string {
-	return []string{"average", "IN/rec.edf", "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..300ms", "--reference", reference, "--save-epochs", "-o", "OUT"}
+	return []string{"average", "IN/rec.edf", "--condition", "go=go", "--condition", "stop=stop", "--epoch",
+		"-100..300ms", "--reference", reference, "--save-epochs", "-o", "OUT"}
 }
 
 var trials = []trial{
 	{"average", averageOf("recorded"), averageOf("average")},
-	{"combine", []string{"combine", "IN/me_go_average.tsv", "IN/me_stop_average.tsv", "--difference", "go,stop", "-o", "OUT"},
-		[]string{"combine", "IN/me_go_average.tsv", "IN/me_stop_average.tsv", "--difference", "go,stop", "--reference", "Cz", "-o", "OUT"}},
+	{"combine", []string{"combine", "IN/me_go_average.tsv", "IN/me_stop_average.tsv", "--difference", "go,stop", "-o",
+		"OUT"},
+		[]string{"combine", "IN/me_go_average.tsv", "IN/me_stop_average.tsv", "--difference", "go,stop", "--reference",
+			"Cz", "-o", "OUT"}},
 	{"values", []string{"values", "IN/me_go_average.tsv", "--at", "100ms", "-o", "OUT/values.tsv"},
 		[]string{"values", "IN/me_go_average.tsv", "--at", "150ms", "-o", "OUT/values.tsv"}},
 	{"components", []string{"components", "IN/me_go_average.tsv", "--window", "0..100ms", "-o", "OUT/components.tsv"},
@@ -71,11 +74,16 @@ var trials = []trial{
 		[]string{"asymmetry", "IN/me_go_average.tsv", "--at", "100..200ms", "-o", "OUT/asymmetry.tsv"}},
 	{"map", []string{"map", "IN/me_go_average.tsv", "--at", "100ms", "-o", "OUT/map.svg"},
 		[]string{"map", "IN/me_go_average.tsv", "--at", "150ms", "-o", "OUT/map.svg"}},
-	{"frames", []string{"frames", "IN/me_go_average.tsv", "--during", "0..20ms", "--every", "10ms", "--side", "240", "-o", "OUT/frames"},
-		[]string{"frames", "IN/me_go_average.tsv", "--during", "100..110ms", "--every", "10ms", "--side", "240", "-o", "OUT/frames"}},
-	{"film", []string{"frames", "IN/me_go_average.tsv", "--during", "0..20ms", "--every", "10ms", "--side", "240", "-o", "OUT/film.gif"},
-		[]string{"frames", "IN/me_go_average.tsv", "--during", "100..110ms", "--every", "10ms", "--side", "240", "-o", "OUT/film.gif"}},
-	{"place", []string{"place", "--circumference", "560mm", "-o", "OUT/my_head.json"}, []string{"place", "--circumference", "550mm", "-o", "OUT/my_head.json"}},
+	{"frames", []string{"frames", "IN/me_go_average.tsv", "--during", "0..20ms", "--every", "10ms", "--side", "240",
+		"-o", "OUT/frames"},
+		[]string{"frames", "IN/me_go_average.tsv", "--during", "100..110ms", "--every", "10ms", "--side", "240", "-o",
+			"OUT/frames"}},
+	{"film", []string{"frames", "IN/me_go_average.tsv", "--during", "0..20ms", "--every", "10ms", "--side", "240", "-o",
+		"OUT/film.gif"},
+		[]string{"frames", "IN/me_go_average.tsv", "--during", "100..110ms", "--every", "10ms", "--side", "240", "-o",
+			"OUT/film.gif"}},
+	{"place", []string{"place", "--circumference", "560mm", "-o", "OUT/my_head.json"},
+		[]string{"place", "--circumference", "550mm", "-o", "OUT/my_head.json"}},
 }
 
 // An injector makes requests fail, by their number.
@@ -126,7 +134,10 @@ func scratch(t *testing.T) string {
 func everything(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	all := results(t, dir)
-	maps.DeleteFunc(all, func(path, _ string) bool { return strings.HasPrefix(path, "status"+string(filepath.Separator)) })
+	maps.DeleteFunc(all, func(path, _ string) bool {
+		return strings.HasPrefix(path,
+			"status"+string(filepath.Separator))
+	})
 	return all
 }
 
@@ -148,9 +159,9 @@ func listedIn(path string) string {
 	return strings.TrimSuffix(path, filepath.Ext(path)) + ".json"
 }
 
-// readsAsWhole reports whether every file that is there is of the old outputs or
-// of the new, and whether each JSON tells the truth of the files that it lists:
-// where it does not, the set is refused when it is read.
+// readsAsWhole reports whether every file that is there is of the old outputs
+// or of the new, and whether each JSON tells the truth of the files that it
+// lists: where it does not, the set is refused when it is read.
 func readsAsWhole(got, old, new map[string]string) error {
 	for path, text := range got {
 		if text != old[path] && text != new[path] {
@@ -189,12 +200,14 @@ func hidden(t *testing.T, dir string) []string {
 
 // Where any one request fails, alone or with all after it, the outputs are the
 // old ones, the new ones, or refused when they are read; nothing hidden is left
-// but what could not be removed; and the same line, run again, makes the new ones.
+// but what could not be removed; and the same line, run again, makes the new
+// ones.
 func TestFaultsByCount(t *testing.T) {
 	in := scratch(t)
 	sessionFile{events: true}.write(t, filepath.Join(in, "rec.edf"))
 	writeFile(t, filepath.Join(in, "me_go_average.tsv"), averageTable(tableHeader, wave))
-	writeFile(t, filepath.Join(in, "me_stop_average.tsv"), averageTable(tableHeader, func(s, k int) string { return wave(s+1, k) }))
+	writeFile(t, filepath.Join(in, "me_stop_average.tsv"),
+		averageTable(tableHeader, func(s, k int) string { return wave(s+1, k) }))
 	for _, tr := range trials {
 		t.Run(tr.name, func(t *testing.T) {
 			whole := func(line []string) map[string]string {
@@ -203,11 +216,12 @@ func TestFaultsByCount(t *testing.T) {
 				return everything(t, out)
 			}
 			old, out := whole(tr.old), filepath.Join(scratch(t), "out")
-			r := replacement{args: tr.args(tr.new, in, out), out: out, old: old, new: whole(tr.new), rarely: 1, restore: func() {
-				for path, text := range old {
-					writeFile(t, filepath.Join(out, path), text)
-				}
-			}}
+			r := replacement{args: tr.args(tr.new, in, out), out: out, old: old, new: whole(tr.new), rarely: 1,
+				restore: func() {
+					for path, text := range old {
+						writeFile(t, filepath.Join(out, path), text)
+					}
+				}}
 			r.withFaults(t)
 		})
 	}
@@ -218,7 +232,8 @@ func TestFaultsByCountInAStudy(t *testing.T) {
 	dir := scratch(t)
 	for i := range 2 {
 		id := fmt.Sprintf("sub-%02d", i+1)
-		sessionFile{events: true, factor: 1 + .3*float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
+		sessionFile{events: true, factor: 1 + .3*float64(i)}.write(t,
+			filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
 	}
 	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), leanRecipe)
 	out := filepath.Join(dir, "results")
@@ -230,7 +245,8 @@ func TestFaultsByCountInAStudy(t *testing.T) {
 	old := everything(t, out)
 	writeFile(t, path, strings.Replace(leanRecipe, "  epoch:", "  reference: average\n  epoch:", 1))
 	must(t, "cohort", "run", path)
-	r := replacement{args: []string{"cohort", "run", path, "--quiet", "--jobs", "1"}, out: out, old: old, new: everything(t, out), rarely: 4}
+	r := replacement{args: []string{"cohort", "run", path, "--quiet", "--jobs", "1"}, out: out, old: old,
+		new: everything(t, out), rarely: 4}
 	r.tells = func(path string) bool {
 		return slices.Contains([]string{"index.html", "quality.tsv", "methods.txt"}, path)
 	}
@@ -248,11 +264,11 @@ type replacement struct {
 	out      string
 	old, new map[string]string
 	restore  func() // puts the old outputs into the folder, which is not there
-	// tells reports whether a file tells how the work stands, so that it may be
-	// neither old nor new where something has failed.
+	// tells reports whether a file tells how the work stands, so that it
+	// may be neither old nor new where something has failed.
 	tells func(path string) bool
-	// rarely is every how manieth kill is tried, and every how manieth run done
-	// again, of a line that takes long.
+	// rarely is every how manieth kill is tried, and every how manieth run
+	// done again, of a line that takes long.
 	rarely int64
 }
 

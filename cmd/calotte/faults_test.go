@@ -63,8 +63,8 @@ func averageArgs(rec, out, reference string) []string {
 		"--reference", reference, "--save-epochs", "--force", "--quiet", "-o", out}
 }
 
-// state is the average in a folder: the bytes of all that belongs to it, or nothing where
-// it is refused as no whole average.
+// state is the average in a folder: the bytes of all that belongs to it, or
+// nothing where it is refused as no whole average.
 func state(t *testing.T, out, condition string) string {
 	t.Helper()
 	stem := filepath.Join(out, "rec_"+condition)
@@ -76,7 +76,8 @@ func state(t *testing.T, out, condition string) string {
 		return ""
 	}
 	var all []byte
-	for _, suffix := range []string{"_average.tsv", "_sem.tsv", "_pairs.tsv", "_epochs.npy", "_epochs.tsv", "_average.json"} {
+	for _, suffix := range []string{"_average.tsv", "_sem.tsv", "_pairs.tsv", "_epochs.npy", "_epochs.tsv",
+		"_average.json"} {
 		b, err := os.ReadFile(stem + suffix)
 		if err != nil && !errors.Is(err, os.ErrNotExist) {
 			t.Fatal(err)
@@ -86,9 +87,9 @@ func state(t *testing.T, out, condition string) string {
 	return string(all)
 }
 
-// Killed at any moment, a run leaves the average that was there, the new one, or one
-// that is refused because its parts do not belong together: never a mixture that reads
-// as whole.
+// Killed at any moment, a run leaves the average that was there, the new one,
+// or one that is refused because its parts do not belong together: never a
+// mixture that reads as whole.
 func TestKilledWhileWriting(t *testing.T) {
 	bin, dir := builtProgram(t), scratch(t)
 	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
@@ -133,7 +134,8 @@ func TestKilledWhileWriting(t *testing.T) {
 			case s == "":
 				outcomes["refused"]++
 			case !known[s]:
-				t.Errorf("killed after %d of %d parts of its time, %s is a mixture that reads as whole", i, kills-5, condition)
+				t.Errorf("killed after %d of %d parts of its time, %s is a mixture that reads as whole", i, kills-5,
+					condition)
 			case condition == "go" && s == before:
 				outcomes["old"]++
 			case condition == "go":
@@ -157,7 +159,8 @@ func TestFullDisk(t *testing.T) {
 	if err := c.Run(); !errors.As(err, &exit) || exit.ExitCode() != console.Failed {
 		t.Errorf("%v, want exit %d: %s", err, console.Failed, stderr.String())
 	}
-	if text := stderr.String(); strings.Count(text, "\n") != 1 || !strings.Contains(text, "writing") || !strings.Contains(text, "file too large") {
+	if text := stderr.String(); strings.Count(text, "\n") != 1 || !strings.Contains(text, "writing") ||
+		!strings.Contains(text, "file too large") {
 		t.Errorf("%q is not one line about the file", text)
 	}
 	if left := listing(t, dir); !slices.Equal(left, []string{rec}) {
@@ -200,8 +203,8 @@ func TestRunsAtOnce(t *testing.T) {
 	}
 }
 
-// A study that is killed at ten moments and then goes on ends with the bytes of one that was
-// never disturbed.
+// A study that is killed at ten moments and then goes on ends with the bytes of
+// one that was never disturbed.
 func TestKilledStudyGoesOn(t *testing.T) {
 	program := builtProgram(t)
 	undisturbed, path := smallStudy(t, smallRecipe)

@@ -22,10 +22,12 @@ func checkFigures(t *testing.T, demo string) {
 	must(t, "map", known, "--at", "350ms", "--labels", "--width", "114mm",
 		"--circumference", "560mm", "--nasion-inion", "365mm", "--ear-ear", "340mm", "-o", sites)
 	traces := filepath.Join(demo, "traces.png")
-	must(t, "traces", known, filepath.Join(demo, "results", "group", "pilots_novel_average.tsv"), filepath.Join(demo, "results", "group", "pilots_known-novel_average.tsv"),
+	must(t, "traces", known, filepath.Join(demo, "results", "group", "pilots_novel_average.tsv"),
+		filepath.Join(demo, "results", "group", "pilots_known-novel_average.tsv"),
 		"--sites", "P7,P8", "--window", "n170=150..190ms", "-o", traces)
 	hung := filepath.Join(demo, "hung.png")
-	must(t, "traces", known, "--maps", "--window", "80..110ms", "--window", "150..190ms", "--window", "300..400ms", "--head", head, "-o", hung)
+	must(t, "traces", known, "--maps", "--window", "80..110ms", "--window", "150..190ms", "--window", "300..400ms",
+		"--head", head, "-o", hung)
 	for golden, drawn := range map[string]string{
 		"demo-maps.png":   filepath.Join(demo, "results", "figures", "maps.png"),
 		"demo-sides.png":  sides,
@@ -45,7 +47,8 @@ func checkFigures(t *testing.T, demo string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		// A tolerance for other architectures' last bits: a pixel may be a few steps off.
+		// A tolerance for other architectures' last bits: a pixel may
+		// be a few steps off.
 		if same, err := cmpimg.EqualApprox("png", got, want, 0.05); err != nil || !same {
 			t.Errorf("%s has changed (%v): look at %s, then update", golden, err, drawn)
 		}

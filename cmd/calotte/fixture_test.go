@@ -33,9 +33,9 @@ func must(t *testing.T, args ...string) string {
 	return stdout
 }
 
-// A sessionFile is a small recording: 10 s at 100 Hz, an event "go" each second and
-// a "stop" half a second later. A site's signal is its index times a cosine of
-// 2 Hz that starts anew at each "go".
+// A sessionFile is a small recording: 10 s at 100 Hz, an event "go" each second
+// and a "stop" half a second later. A site's signal is its index times a cosine
+// of 2 Hz that starts anew at each "go".
 type sessionFile struct {
 	labels  []string
 	unit    string
@@ -125,7 +125,8 @@ func field(offset, width int, text string) func([]byte) []byte {
 	}
 }
 
-// limits sets the physical limits of all signals to one number and its opposite.
+// limits sets the physical limits of all signals to one number and its
+// opposite.
 func limits(number string) func([]byte) []byte {
 	return func(file []byte) []byte {
 		file = bytes.ReplaceAll(file, []byte("-3276.8 "), fmt.Appendf(nil, "%-8s", "-"+number))

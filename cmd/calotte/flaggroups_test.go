@@ -12,8 +12,8 @@ import (
 	"calotte/cmd/internal/session"
 )
 
-// The help of a verb with many flags shows each of them once, below a title, in lines
-// that fit.
+// The help of a verb with many flags shows each of them once, below a title, in
+// lines that fit.
 func TestGroupedHelp(t *testing.T) {
 	help := must(t, "average", "--help")
 	_, help, _ = strings.Cut(help, "Usage:")
@@ -29,7 +29,8 @@ func TestGroupedHelp(t *testing.T) {
 	if n < 40 {
 		t.Errorf("only %d flags", n)
 	}
-	if strings.Contains(help, "(default )") || !strings.Contains(help, "\nWhich epochs are dropped:\n      --reject limit") {
+	if strings.Contains(help, "(default )") ||
+		!strings.Contains(help, "\nWhich epochs are dropped:\n      --reject limit") {
 		t.Errorf("empty defaults, or no titles:\n%s", help)
 	}
 	for line := range strings.Lines(help) {

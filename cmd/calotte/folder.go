@@ -49,7 +49,8 @@ func (a *app) printFolder(path string, asJSON bool) error {
 		}{set.Title, set.Subjects, entries, set.Notes})
 	}
 	var text strings.Builder
-	console.Say(&text, "%s\n  %-11s %d: %s\n", cmp.Or(console.Echo(set.Title), "a BIDS folder without a title"), "people", len(set.Subjects), strings.Join(set.Subjects, " "))
+	console.Say(&text, "%s\n  %-11s %d: %s\n", cmp.Or(console.Echo(set.Title), "a BIDS folder without a title"),
+		"people", len(set.Subjects), strings.Join(set.Subjects, " "))
 	for _, e := range entries {
 		console.Say(&text, "  %-11s %s%s\n", "recording", e.Path, e.missing())
 	}
@@ -65,7 +66,8 @@ func (a *app) printFolder(path string, asJSON bool) error {
 		return err
 	}
 	if len(set.Recordings) > 0 {
-		console.Say(a.Summary(false), "next: %s\n", console.ShellLine([]string{"calotte", "contents", path, "--participant", set.Recordings[0].Subject()}))
+		console.Say(a.Summary(false), "next: %s\n",
+			console.ShellLine([]string{"calotte", "contents", path, "--participant", set.Recordings[0].Subject()}))
 	}
 	return nil
 }

@@ -14,10 +14,11 @@ import (
 	"calotte/topo/erp/reject"
 )
 
-// dataset writes a BIDS folder of one-person recordings, each with its sidecars, and
-// returns its path: runs 1 and 2 of session 01 of participant 01, session 02 of the
-// same, and participant 02 without sessions. Annotations say other things than the
-// tables, in which P8 is bad and the last signal is no EEG.
+// dataset writes a BIDS folder of one-person recordings, each with its
+// sidecars, and returns its path: runs 1 and 2 of session 01 of participant 01,
+// session 02 of the same, and participant 02 without sessions. Annotations say
+// other things than the tables, in which P8 is bad and the last signal is no
+// EEG.
 func dataset(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
@@ -27,7 +28,8 @@ func dataset(t *testing.T) string {
 		"sub-01/ses-02/eeg/sub-01_ses-02_task-flags_run-1", "sub-02/eeg/sub-02_task-flags_run-1",
 	} {
 		path := filepath.Join(dir, filepath.FromSlash(stem))
-		sessionFile{events: true, factor: 1 + float64(k)/10, labels: append(slices.Clone(eightSites), "Aux")}.write(t, path+"_eeg.edf")
+		sessionFile{events: true, factor: 1 + float64(k)/10, labels: append(slices.Clone(eightSites), "Aux")}.write(t,
+			path+"_eeg.edf")
 		events := "onset\tduration\ttrial_type\tresponse\n"
 		for k := 1; k < 9; k++ {
 			kind, answer := "known", "correct"
@@ -50,7 +52,8 @@ func dataset(t *testing.T) string {
 		channels += s + "\tEEG\tuV\t" + status + "\n"
 	}
 	writeFile(t, filepath.Join(dir, "task-flags_channels.tsv"), channels+"Aux\tMISC\tuV\tgood\n")
-	writeFile(t, filepath.Join(dir, "task-flags_eeg.json"), `{"TaskName": "flags", "PowerLineFrequency": 50, "EEGReference": "Cz"}`)
+	writeFile(t, filepath.Join(dir, "task-flags_eeg.json"),
+		`{"TaskName": "flags", "PowerLineFrequency": 50, "EEGReference": "Cz"}`)
 	return dir
 }
 
@@ -67,8 +70,8 @@ func readInfo(t *testing.T, path string) average.Info {
 	return info
 }
 
-// Runs are pooled, sessions averaged apart, events chosen by columns, the bad channel
-// and the one that is no EEG left out, and the sidecars hashed.
+// Runs are pooled, sessions averaged apart, events chosen by columns, the bad
+// channel and the one that is no EEG left out, and the sidecars hashed.
 func TestAverageFolder(t *testing.T) {
 	data, out := dataset(t), t.TempDir()
 	must(t, "average", data, "--participant", "01", "--task", "flags",
@@ -82,7 +85,8 @@ func TestAverageFolder(t *testing.T) {
 		for _, s := range info.Provenance.Inputs {
 			inputs = append(inputs, s.Name)
 		}
-		for _, name := range []string{stem + "_task-flags_run-1_eeg.edf", stem + "_task-flags_run-1_events.tsv", "task-flags_channels.tsv", "task-flags_eeg.json"} {
+		for _, name := range []string{stem + "_task-flags_run-1_eeg.edf", stem + "_task-flags_run-1_events.tsv",
+			"task-flags_channels.tsv", "task-flags_eeg.json"} {
 			if !slices.Contains(inputs, name) {
 				t.Errorf("%s: inputs %v lack %s", stem, inputs, name)
 			}
@@ -102,7 +106,8 @@ func TestAverageRepairsMarked(t *testing.T) {
 	data, out := dataset(t), t.TempDir()
 	must(t, "average", data, "--participant", "sub-02", "--condition", "known=known", "--repair", "bad", "-o", out)
 	info := readInfo(t, filepath.Join(out, "sub-02_known_average.json"))
-	if !slices.Equal(info.Repaired, []string{"P8"}) || len(info.Repairs) != 1 || info.Repairs[0].Reason != erp.MarkedBad {
+	if !slices.Equal(info.Repaired, []string{"P8"}) || len(info.Repairs) != 1 ||
+		info.Repairs[0].Reason != erp.MarkedBad {
 		t.Errorf("repaired %v, %+v", info.Repaired, info.Repairs)
 	}
 }
@@ -135,32 +140,38 @@ func TestContentsFolder(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := must(t, "contents", data)
-	for _, want := range []string{"Harbour school", "2: 01 02", "sub-01/ses-02/eeg/sub-01_ses-02_task-flags_run-1_eeg.edf\n", "sub-02_task-flags_run-1_eeg.edf (without events)"} {
+	for _, want := range []string{"Harbour school", "2: 01 02",
+		"sub-01/ses-02/eeg/sub-01_ses-02_task-flags_run-1_eeg.edf\n",
+		"sub-02_task-flags_run-1_eeg.edf (without events)"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not said:\n%s", want, text)
 		}
 	}
 	text = must(t, "contents", data, "--participant", "01", "--session", "02")
-	for _, want := range []string{"trial_type: known (4), novel (4)", "response: correct (6), wrong (2)", "marked bad  P8", "Aux: no EEG"} {
+	for _, want := range []string{"trial_type: known (4), novel (4)", "response: correct (6), wrong (2)",
+		"marked bad  P8", "Aux: no EEG"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not said:\n%s", want, text)
 		}
 	}
 }
 
-// A table given by hand takes the place of the annotations; codes and crossings of
-// channels make events.
+// A table given by hand takes the place of the annotations; codes and crossings
+// of channels make events.
 func TestEventsFromElsewhere(t *testing.T) {
 	dir := t.TempDir()
-	rec := sessionFile{events: true, labels: append(slices.Clone(eightSites), "Photo")}.write(t, filepath.Join(dir, "rec.edf"))
+	rec := sessionFile{events: true, labels: append(slices.Clone(eightSites), "Photo")}.write(t,
+		filepath.Join(dir, "rec.edf"))
 	events := writeFile(t, filepath.Join(dir, "events.csv"), "onset,flag\n1.25,red\n3.25,blue\n99,red\n")
 	text := must(t, "contents", rec, "--events", events, "--event-label", "flag")
-	for _, want := range []string{"red             2", "blue            1", "20 annotations of the recording are left aside", "1 of 3 events lie where nothing was recorded"} {
+	for _, want := range []string{"red             2", "blue            1",
+		"20 annotations of the recording are left aside", "1 of 3 events lie where nothing was recorded"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not said:\n%s", want, text)
 		}
 	}
-	// Photo is 9 µV times a cosine of 2 Hz that is at its top at every half second.
+	// Photo is 9 µV times a cosine of 2 Hz that is at its top at every half
+	// second.
 	text = must(t, "contents", rec, "--onsets", "Photo>8.9uV")
 	if !strings.Contains(text, "Photo          20") {
 		t.Errorf("want 20 crossings:\n%s", text)
@@ -174,9 +185,11 @@ func TestEventsFromElsewhere(t *testing.T) {
 		t.Errorf("no lag is told:\n%s", text)
 	}
 	out := t.TempDir()
-	must(t, "average", rec, "--events", events, "--event-label", "flag", "--condition", "red=red", "--after-trigger", "250ms", "--epoch", "-100..300ms", "-o", out)
+	must(t, "average", rec, "--events", events, "--event-label", "flag", "--condition", "red=red", "--after-trigger",
+		"250ms", "--epoch", "-100..300ms", "-o", out)
 	info := readInfo(t, filepath.Join(out, "rec_red_average.json"))
-	if info.Epochs.Kept != 1 || info.Epochs.Rejected[reject.OutsideData] != 1 || !strings.Contains(info.Timing, "events 250ms after their marks") {
+	if info.Epochs.Kept != 1 || info.Epochs.Rejected[reject.OutsideData] != 1 ||
+		!strings.Contains(info.Timing, "events 250ms after their marks") {
 		t.Errorf("%+v, %q", info.Epochs, info.Timing)
 	}
 }
@@ -189,21 +202,35 @@ func TestFolderMistakes(t *testing.T) {
 		return dir
 	}
 	for _, m := range []mistake{
-		{"somebody who is not there", folder, "average FILE --participant 03 --condition a=go -o OUT", failed, []string{"no recording has sub-03", "sub-01, sub-02"}},
-		{"a task that is not there", folder, "average FILE --participant 01 --task knots --condition a=go -o OUT", failed, []string{"task-knots", "task-flags"}},
+		{"somebody who is not there", folder, "average FILE --participant 03 --condition a=go -o OUT", failed,
+			[]string{"no recording has sub-03", "sub-01, sub-02"}},
+		{"a task that is not there", folder, "average FILE --participant 01 --task knots --condition a=go -o OUT",
+			failed, []string{"task-knots", "task-flags"}},
 		{"two people", folder, "average FILE --condition a=go -o OUT", usage, []string{"different people", "--each"}},
-		{"a table for two", folder, "average FILE --events x.tsv --each --condition a=go -o OUT", usage, []string{"--events", "2 are given"}},
-		{"a missing table", edf(sessionFile{events: true}), "average FILE --events nowhere.tsv --condition a=go -o OUT", failed, []string{"nowhere.tsv"}},
-		{"a selector of nothing", edf(sessionFile{events: true}), "average FILE --condition a= -o OUT", usage, []string{"no event label"}},
-		{"a column that is not there", edf(sessionFile{events: true}), "average FILE --condition a=kind:x -o OUT", failed, []string{`no column "kind"`, "labels only"}},
-		{"a broken selector", edf(sessionFile{events: true}), "average FILE --condition a=(go -o OUT", usage, []string{"condition a", "column"}},
-		{"a lock without responses", edf(sessionFile{events: true}), "average FILE --condition a=go --lock response -o OUT", usage, []string{"--response"}},
-		{"an eye that is not there", edf(sessionFile{events: true}), "average FILE --condition a=go --blinks VEOG -o OUT", failed, []string{`"VEOG"`, "rec.edf"}},
-		{"a reference that was recorded", edf(sessionFile{events: true}), "average FILE --condition a=go --restore-reference Cz -o OUT", failed, []string{"Cz was recorded"}},
-		{"too few epochs", edf(sessionFile{events: true}), "average FILE --condition a=go --minimum 20 -o OUT", failed, []string{"minimum is 20"}},
-		{"a step without a unit", edf(sessionFile{events: true}), "average FILE --condition a=go --reject-step 50 -o OUT", usage, []string{"unit"}},
-		{"step-over alone", edf(sessionFile{events: true}), "average FILE --condition a=go --step-over 100ms -o OUT", usage, []string{"--reject-step"}},
-		{"a window outside the epoch", edf(sessionFile{events: true}), "average FILE --condition a=go --sme 2..3s -o OUT", failed, []string{"outside"}},
+		{"a table for two", folder, "average FILE --events x.tsv --each --condition a=go -o OUT", usage,
+			[]string{"--events", "2 are given"}},
+		{"a missing table", edf(sessionFile{events: true}), "average FILE --events nowhere.tsv --condition a=go -o OUT",
+			failed, []string{"nowhere.tsv"}},
+		{"a selector of nothing", edf(sessionFile{events: true}), "average FILE --condition a= -o OUT", usage,
+			[]string{"no event label"}},
+		{"a column that is not there", edf(sessionFile{events: true}), "average FILE --condition a=kind:x -o OUT",
+			failed, []string{`no column "kind"`, "labels only"}},
+		{"a broken selector", edf(sessionFile{events: true}), "average FILE --condition a=(go -o OUT", usage,
+			[]string{"condition a", "column"}},
+		{"a lock without responses", edf(sessionFile{events: true}),
+			"average FILE --condition a=go --lock response -o OUT", usage, []string{"--response"}},
+		{"an eye that is not there", edf(sessionFile{events: true}),
+			"average FILE --condition a=go --blinks VEOG -o OUT", failed, []string{`"VEOG"`, "rec.edf"}},
+		{"a reference that was recorded", edf(sessionFile{events: true}),
+			"average FILE --condition a=go --restore-reference Cz -o OUT", failed, []string{"Cz was recorded"}},
+		{"too few epochs", edf(sessionFile{events: true}), "average FILE --condition a=go --minimum 20 -o OUT", failed,
+			[]string{"minimum is 20"}},
+		{"a step without a unit", edf(sessionFile{events: true}),
+			"average FILE --condition a=go --reject-step 50 -o OUT", usage, []string{"unit"}},
+		{"step-over alone", edf(sessionFile{events: true}), "average FILE --condition a=go --step-over 100ms -o OUT",
+			usage, []string{"--reject-step"}},
+		{"a window outside the epoch", edf(sessionFile{events: true}),
+			"average FILE --condition a=go --sme 2..3s -o OUT", failed, []string{"outside"}},
 	} {
 		t.Run(m.name, m.check)
 	}

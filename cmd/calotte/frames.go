@@ -44,8 +44,9 @@ type framesFlags struct {
 	output string
 }
 
-// calmSpeed is how many frames a second are shown at most unless asked: a flash takes two
-// frames, so there are at most three flashes a second, whatever the frames show.
+// calmSpeed is how many frames a second are shown at most unless asked: a flash
+// takes two frames, so there are at most three flashes a second, whatever the
+// frames show.
 const calmSpeed = 6
 
 // heldLast is how long a film holds its last frame.
@@ -84,7 +85,9 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 		option.Group{Title: "What", Names: []string{"during", "every", "reference"}},
 		option.Group{Title: "How it looks", Names: []string{"limit", "side", "speed", "output"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
-		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
+		option.Group{Title: "The head",
+			Names: append([]string{"head", "electrodes"},
+				append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -114,7 +117,8 @@ func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error)
 		return 0, console.Usagef("--speed %v: expected 0.1 to 50 frames a second", f.speed)
 	}
 	if f.speed > calmSpeed {
-		a.Warn([]string{fmt.Sprintf("a film of more than %d frames a second can flash more than three times a second, which can provoke seizures: ask before you show it", calmSpeed)})
+		a.Warn([]string{fmt.Sprintf("a film of more than %d frames a second can flash more than three times a "+
+			"second, which can provoke seizures: ask before you show it", calmSpeed)})
 	}
 	if f.field.Smoothing.Find {
 		return 0, console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
@@ -152,8 +156,10 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.Summary(false), "%s of %d × %d pixels → %s\n  scale ±%g µV, contours every %g µV\n  left and right are the wearer's\n",
-		console.Plural(len(film.Times), "frame", "frames"), plate.Width, plate.Height, f.output, plate.Scale.Limit, plate.Scale.Step)
+	fmt.Fprintf(a.Summary(false),
+		"%s of %d × %d pixels → %s\n  scale ±%g µV, contours every %g µV\n  left and right are the wearer's\n",
+		console.Plural(len(film.Times), "frame", "frames"), plate.Width, plate.Height, f.output, plate.Scale.Limit,
+		plate.Scale.Step)
 	return nil
 }
 
@@ -166,7 +172,8 @@ func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields.Fi
 	first := tables.Averages[0]
 	for i, avg := range tables.Averages {
 		if !slices.Equal(avg.Times, first.Times) {
-			return nil, fmt.Errorf("%s and %s have other samples: draw averages of one rate and epoch", paths[0], paths[i])
+			return nil, fmt.Errorf("%s and %s have other samples: draw averages of one rate and epoch", paths[0],
+				paths[i])
 		}
 	}
 	begin, end := first.Times[0], first.Times[len(first.Times)-1]
@@ -177,7 +184,8 @@ func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields.Fi
 		f.every = unit.Time(1 / first.Rate())
 	}
 	n := int(math.Floor(float64((f.during.To-f.during.From)/f.every)+1e-6)) + 1
-	if err := cmp.Or(a.bounded(mostFrames, n), a.bounded(mostPixels, n, len(tables.Averages), f.side, f.side)); err != nil {
+	if err := cmp.Or(a.bounded(mostFrames, n),
+		a.bounded(mostPixels, n, len(tables.Averages), f.side, f.side)); err != nil {
 		return nil, fmt.Errorf("--every %v: %w", f.every, err)
 	}
 	for k := range n {
@@ -196,7 +204,8 @@ func (f *framesFlags) film(read *fields.Fields) (*film.Film, error) {
 	if err != nil {
 		return nil, err
 	}
-	film := &film.Film{Side: f.side, Head: read.Head.Model, Reference: read.Reference(), PowerTimes: read.Averages[0].Times}
+	film := &film.Film{Side: f.side, Head: read.Head.Model, Reference: read.Reference(),
+		PowerTimes: read.Averages[0].Times}
 	for _, at := range f.field.At {
 		film.Times = append(film.Times, float64(at.From))
 	}
@@ -233,7 +242,8 @@ func fieldPower(avg *average.Average) []float64 {
 
 // A frameWriter takes the frames of a film.
 type frameWriter interface {
-	write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film, made provenance.Record, step func()) error
+	write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film, made provenance.Record,
+		step func()) error
 }
 
 // writer plans the output before anything is drawn.
@@ -259,7 +269,8 @@ type filmFile struct {
 	delay  time.Duration
 }
 
-func (f filmFile) write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film, made provenance.Record, step func()) error {
+func (f filmFile) write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film,
+	made provenance.Record, step func()) error {
 	spool, err := out.Spool(f.path)
 	if err != nil {
 		return err
@@ -288,7 +299,8 @@ func (f filmFile) write(ctx context.Context, out *disk.Files, plate *film.Plate,
 	return err
 }
 
-// A frameFolder is numbered files with an index. It appears whole or not at all.
+// A frameFolder is numbered files with an index. It appears whole or not at
+// all.
 type frameFolder struct{ dir string }
 
 const (
@@ -300,14 +312,16 @@ func frameName(k int) string { return fmt.Sprintf("frame-%05d.png", k+1) }
 
 // frameNames are those of a set of frames.
 var frameNames = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^(frame-[0-9]{5,6}\.png|` + regexp.QuoteMeta(indexTable) + "|" + regexp.QuoteMeta(indexJSON) + `)$`)
+	return regexp.MustCompile(`^(frame-[0-9]{5,6}\.png|` + regexp.QuoteMeta(indexTable) + "|" +
+		regexp.QuoteMeta(indexJSON) + `)$`)
 })
 
 func isOfFrames(name string) bool { return frameNames().MatchString(name) }
 
 func (f frameFolder) plan(out *disk.Files) error { return out.PlanFolder(f.dir, isOfFrames) }
 
-func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film, made provenance.Record, step func()) error {
+func (f frameFolder) write(ctx context.Context, out *disk.Files, plate *film.Plate, film *film.Film,
+	made provenance.Record, step func()) error {
 	folder, err := out.SpoolFolder(f.dir, isOfFrames)
 	if err != nil {
 		return err

@@ -20,11 +20,12 @@ func TestFrames(t *testing.T) {
 		t.Fatalf("%q: want six frames and the index", names)
 	}
 	index, err := os.ReadFile(filepath.Join(out, "frames.tsv"))
-	if err != nil || !strings.Contains(string(index), "frame-00002.png\t0.107\t") || strings.Count(string(index), "\n") != 7 {
+	if err != nil || !strings.Contains(string(index), "frame-00002.png\t0.107\t") ||
+		strings.Count(string(index), "\n") != 7 {
 		t.Errorf("%v\n%s", err, index)
 	}
-	// The same bytes whatever the number of jobs; another run needs --force, and leaves none
-	// of the old frames.
+	// The same bytes whatever the number of jobs; another run needs
+	// --force, and leaves none of the old frames.
 	for _, jobs := range []string{"1", "3"} {
 		other := filepath.Join(dir, "jobs"+jobs)
 		must(t, "frames", own, "--during", "100..140ms", "--every", "7ms", "--jobs", jobs, "-o", other)
@@ -36,7 +37,8 @@ func TestFrames(t *testing.T) {
 			}
 		}
 	}
-	if err := calotteFails("frames", own, "--during", "100..110ms", "--every", "10ms", "-o", out); !strings.Contains(err, "holds an earlier set of 8 files") || !strings.Contains(err, "--force") {
+	if err := calotteFails("frames", own, "--during", "100..110ms", "--every", "10ms", "-o",
+		out); !strings.Contains(err, "holds an earlier set of 8 files") || !strings.Contains(err, "--force") {
 		t.Errorf("frames of an earlier run: %q", err)
 	}
 	must(t, "frames", own, "--during", "100..110ms", "--every", "10ms", "-o", out, "--force")
@@ -45,7 +47,8 @@ func TestFrames(t *testing.T) {
 	}
 	must(t, "frames", own, "--during", "100..140ms", "--every", "20ms", "-o", filepath.Join(dir, "film.gif"))
 	must(t, "frames", own, "--during", "100..140ms", "--every", "20ms", "-o", filepath.Join(dir, "film.apng"))
-	text := must(t, "origin", "--redo", filepath.Join(dir, "film.gif"), filepath.Join(dir, "film.apng"), filepath.Join(out, "frame-00002.png"), "--in", dir)
+	text := must(t, "origin", "--redo", filepath.Join(dir, "film.gif"), filepath.Join(dir, "film.apng"),
+		filepath.Join(out, "frame-00002.png"), "--in", dir)
 	if strings.Count(text, "the same bytes") != 3 {
 		t.Errorf("done again:\n%s", text)
 	}
@@ -57,7 +60,8 @@ func TestInterruptedFrames(t *testing.T) {
 	out := filepath.Join(dir, "frames")
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	err := run(ctx, []string{"frames", filepath.Join(dir, "own.tsv"), "-o", out}, strings.NewReader(""), new(bytes.Buffer), new(bytes.Buffer))
+	err := run(ctx, []string{"frames", filepath.Join(dir, "own.tsv"), "-o", out}, strings.NewReader(""),
+		new(bytes.Buffer), new(bytes.Buffer))
 	if code := console.Report(new(bytes.Buffer), err); code != 130 {
 		t.Errorf("%v, exit %d, want 130", err, code)
 	}
@@ -77,7 +81,8 @@ func TestFramesMistakes(t *testing.T) {
 		{"reversed", plain, "frames FILE --during 200..100ms -o OUT", usage, []string{"backwards"}},
 		{"outside", plain, "frames FILE --during 200..900ms -o OUT", failed, []string{"own.tsv"}},
 		{"too many", plain, "frames FILE --every 1us -o OUT", usage, []string{"frames", "at most 20000"}},
-		{"too many maps", plain, "map FILE " + latencies(501) + " -o OUT.svg", usage, []string{"501 maps on a sheet: expected at most 500", "several sheets"}},
+		{"too many maps", plain, "map FILE " + latencies(501) + " -o OUT.svg", usage,
+			[]string{"501 maps on a sheet: expected at most 500", "several sheets"}},
 		{"unknown ending", plain, "frames FILE -o OUT.mp4", usage, []string{".gif or .apng"}},
 		{"tiny", plain, "frames FILE --side 10 -o OUT", usage, []string{"--side 10"}},
 		{"speed", plain, "frames FILE --speed 0 -o OUT", usage, []string{"--speed 0"}},

@@ -68,7 +68,9 @@ Local rules and a licensed practitioner decide.`,
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
 	flags.BoolVar(&f.again, "again", false, "ask for the measures although CODE_head.json is there")
 	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name")
-	flags.Var(&f.notes, "note", "what was found, as \"scar left above the ear\"; also shunt, plate, skull defect, inion uncertain; repeat for more")
+	flags.Var(&f.notes, "note",
+		"what was found, as \"scar left above the ear\"; also shunt, plate, skull defect, inion uncertain; "+
+			"repeat for more")
 	flags.StringVar(&f.options.Date, "date", "", "`DATE` of the visit, as 2026-03-09")
 	flags.StringVar(&f.options.Initials, "initials", "", "the technician's `INITIALS`")
 	flags.StringVar(&f.options.Ground, "ground", "", "`PLACE` of the ground electrode")
@@ -143,13 +145,15 @@ func (f *guideFlags) check(c *cobra.Command, args []string) error {
 	case f.again:
 		return console.Usagef("--again needs CODE: calotte guide P014 --again --force")
 	case f.blank:
-		for _, name := range []string{head, "wearer", "note", "sites", "strips", "bar", "stand", "posture", "ground", "reference"} {
+		for _, name := range []string{head, "wearer", "note", "sites", "strips", "bar", "stand", "posture", "ground",
+			"reference"} {
 			if name != "" && changed(name) {
 				return console.Usagef("--blank is for any head: leave out --%s", name)
 			}
 		}
 	case head == "":
-		return console.Usagef("guide needs this head: give CODE, --head, tape measures or --scan; or --blank for any head")
+		return console.Usagef("guide needs this head: give CODE, --head, tape measures or --scan; or --blank " +
+			"for any head")
 	}
 	if f.wearer != "" {
 		if err := checkCode(f.wearer); err != nil {
@@ -169,7 +173,8 @@ func (f *guideFlags) takeCode(head, code string) error {
 		return console.Usagef("guide %s is a wearer's guide: leave out --blank and --wearer", code)
 	}
 	if head != "" {
-		return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead", code, code+wearer.HeadEnding, head, code)
+		return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead",
+			code, code+wearer.HeadEnding, head, code)
 	}
 	if err := checkCode(code); err != nil {
 		return err
@@ -227,7 +232,8 @@ func (f *guideFlags) inputs() []string {
 }
 
 // guidePages makes the pages; asked is the head file that the answers went to.
-func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *disk.Files) (pages []canvas.Figure, asked string, err error) {
+func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string,
+	out *disk.Files) (pages []canvas.Figure, asked string, err error) {
 	if f.blank {
 		pages, err = guide.Blank(f.options)
 		return pages, "", err
@@ -251,7 +257,8 @@ func (a *app) guidePages(c *cobra.Command, f *guideFlags, args []string, out *di
 }
 
 // headOfCode reads CODE_head.json, or asks for the measures and queues it.
-func (a *app) headOfCode(ctx context.Context, code string, again bool, out *disk.Files) (head *wearer.Head, asked string, err error) {
+func (a *app) headOfCode(ctx context.Context, code string, again bool,
+	out *disk.Files) (head *wearer.Head, asked string, err error) {
 	path := code + wearer.HeadEnding
 	if _, err := os.Stat(path); err == nil && !again {
 		head, err = a.visitBefore(path, code)
@@ -292,12 +299,14 @@ func (a *app) visitBefore(path, code string) (*wearer.Head, error) {
 	if head.Date != "" {
 		when = head.Date
 	}
-	console.Say(a.Notes(), "note: the measures are those of %s, of %s; measure again at each visit: --again --force\n", path, when)
+	console.Say(a.Notes(), "note: the measures are those of %s, of %s; measure again at each visit: --again --force\n",
+		path, when)
 	return head, nil
 }
 
 // putPages queues one PDF, or a file a page.
-func putPages(out *disk.Files, path string, format canvas.Format, pages []canvas.Figure, made provenance.Record) ([]string, error) {
+func putPages(out *disk.Files, path string, format canvas.Format, pages []canvas.Figure,
+	made provenance.Record) ([]string, error) {
 	if format == canvas.PDF {
 		var file bytes.Buffer
 		if err := canvas.WriteDocument(&file, pages, format, made); err != nil {

@@ -66,7 +66,8 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	flags.Var(&f.views, "view", "top, left, right, front, back, or several joined by commas")
 	flags.Var(&f.spacing, "projection", "of the view from above: equidistant, equal-area or stereographic")
 	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
-	flags.Var(&f.form, "field-as", "shades (if left out), or bands: areas between contours, for journals that refuse pictures in line art")
+	flags.Var(&f.form, "field-as",
+		"shades (if left out), or bands: areas between contours, for journals that refuse pictures in line art")
 	flags.Float64Var(&f.field.Fade, "fade", 0, "the |`t`| below which maps pale, such as 2; needs what --field t needs")
 	f.mark.Register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
@@ -75,10 +76,13 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	session.Optional(flags, "view", "fade", "field-as")
 	option.ShowGroups(c,
 		option.Group{Title: "What", Names: []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
-		option.Group{Title: "How it looks", Names: []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels", "width"}},
+		option.Group{Title: "How it looks",
+			Names: []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels", "width"}},
 		option.Group{Title: "What is written", Names: []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
-		option.Group{Title: "The head", Names: append([]string{"head", "electrodes"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
+		option.Group{Title: "The head",
+			Names: append([]string{"head", "electrodes"},
+				append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -114,10 +118,12 @@ func (f *mapFlags) check(c *cobra.Command) error {
 		return console.Usagef("--fade %v: expected a |t| such as 2", f.field.Fade)
 	}
 	if f.field.Fade > 0 && f.field.Quantity != option.Potential && f.field.Quantity != option.CurrentDensity {
-		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out with --field %v", f.field.Quantity)
+		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out "+
+			"with --field %v", f.field.Quantity)
 	}
 	if f.field.Fade > 0 && f.form == scalp.Bands {
-		return console.Usagef("--fade and --field-as bands: a band has one colour and cannot fade: leave one of them out")
+		return console.Usagef("--fade and --field-as bands: a band has one colour and cannot fade: leave one " +
+			"of them out")
 	}
 	return nil
 }
@@ -173,14 +179,16 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	return nil
 }
 
-// numbersOfMaps are the potentials at the sites that all is made of, and the drawn field.
+// numbersOfMaps are the potentials at the sites that all is made of, and the
+// drawn field.
 func numbersOfMaps(plate *scalp.Plate, drawn option.Quantity) []figure.Numbers {
 	return []figure.Numbers{
 		{Name: "sites", Text: func() []byte {
 			var b bytes.Buffer
 			figure.Cells(&b, "row", "at", "name", "x", "y", "z", "value", "quantity")
 			for n := range plate.AtSites() {
-				figure.Cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value, option.Potential.Named())
+				figure.Cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value,
+					option.Potential.Named())
 			}
 			return b.Bytes()
 		}},
@@ -211,7 +219,8 @@ func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate)
 		if !scale.Contoured() {
 			contours = "only the contour of zero, since the limit is below twice the standard error"
 		}
-		console.Say(w, "  %sscale %s%s, %s\n", of, ends, strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)), contours)
+		console.Say(w, "  %sscale %s%s, %s\n", of, ends, strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)),
+			contours)
 	}
 	console.Say(w, "  left and right are the wearer's\n")
 }
@@ -243,7 +252,8 @@ func sheetOf(ctx context.Context, f *fields.Fields, mark *figure.Marks) (*scalp.
 		}
 		row.Chosen = mark.Chosen(row.Marks, f.At)
 		if missing := mark.Missing(avg.Sites); missing != nil {
-			return nil, fmt.Errorf("%s marks %s, which %s does not have: expected sites of the average", mark.Path, strings.Join(missing, ", "), f.Paths[i])
+			return nil, fmt.Errorf("%s marks %s, which %s does not have: expected sites of the average", mark.Path,
+				strings.Join(missing, ", "), f.Paths[i])
 		}
 		sheet.Rows = append(sheet.Rows, row)
 		sheet.Synthetic = sheet.Synthetic || avg.Info.Synthetic

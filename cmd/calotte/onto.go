@@ -27,8 +27,10 @@ type ontoFlags struct {
 
 func (f *ontoFlags) register(c *cobra.Command) {
 	flags := c.Flags()
-	flags.Var(&f.sites, "onto", "10-20, 10-10, 10-5 or SITE[,SITE]: bring each average onto these sites first, by the spline")
-	flags.StringArrayVar(&f.positions, "electrodes", nil, "`[NAME=]FILE` of measured positions, of the participant NAME or of all; repeat for more")
+	flags.Var(&f.sites, "onto",
+		"10-20, 10-10, 10-5 or SITE[,SITE]: bring each average onto these sites first, by the spline")
+	flags.StringArrayVar(&f.positions, "electrodes", nil,
+		"`[NAME=]FILE` of measured positions, of the participant NAME or of all; repeat for more")
 	flags.IntVar(&f.order, "spline-order", 4, "`ORDER` of the spherical spline of --onto, 3 to 6")
 	f.how.Register(c, false)
 	f.head.Register(c)
@@ -82,7 +84,8 @@ func (f *ontoFlags) apply(a *app, c *cobra.Command, t *averages.Tables) (*wearer
 	return head, nil
 }
 
-// worn is the head with the electrodes of a participant where they were measured.
+// worn is the head with the electrodes of a participant where they were
+// measured.
 func (f *ontoFlags) worn(a *app, head *wearer.Head, name string, used map[string]bool) (*wearer.Head, error) {
 	file := ""
 	for _, p := range f.positions {

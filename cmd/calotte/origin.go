@@ -57,7 +57,8 @@ folders given by --in are opened.`,
 	return c
 }
 
-// runRedo does the work behind each file again. That one comes out otherwise is a failure.
+// runRedo does the work behind each file again. That one comes out otherwise is
+// a failure.
 func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
 	if err := archive.CheckFolders(f.folders); err != nil {
 		return err
@@ -69,7 +70,8 @@ func (a *app) runRedo(c *cobra.Command, f originFlags, paths []string) error {
 			return err
 		}
 		text := map[likeness.Verdict]string{
-			likeness.SameBytes: "the same bytes", likeness.Rounded: "the same within rounding", likeness.Different: "different",
+			likeness.SameBytes: "the same bytes", likeness.Rounded: "the same within rounding",
+			likeness.Different: "different",
 		}[result.Verdict]
 		if result.Reason != "" {
 			text += " (" + result.Reason + ")"
@@ -117,14 +119,15 @@ func (a *app) runOrigin(ctx context.Context, f originFlags, paths []string) erro
 	if parts != nil {
 		fmt.Fprintf(a.Summary(false), "files: %s\n", strings.Join(parts, ", "))
 		if counts[archive.NotHere] > 0 {
-			fmt.Fprintln(a.Summary(false), "  what is not here is looked for in the folders that --in names; repeat it for more")
+			fmt.Fprintln(a.Summary(false),
+				"  what is not here is looked for in the folders that --in names; repeat it for more")
 		}
 	}
 	return nil
 }
 
-// printOrigin writes a file and, further in, what it was made from. What a file was made
-// from is written once.
+// printOrigin writes a file and, further in, what it was made from. What a file
+// was made from is written once.
 func printOrigin(w io.Writer, o archive.Origin, depth int, seen map[string]bool, counts map[string]int) {
 	indent := strings.Repeat("  ", depth)
 	line := indent + console.Echo(o.Name)

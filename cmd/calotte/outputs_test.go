@@ -21,13 +21,14 @@ func averaged(t *testing.T, people ...string) (dir string) {
 	dir = t.TempDir()
 	for i, name := range people {
 		path := sessionFile{events: true, factor: float64(i + 1)}.write(t, filepath.Join(dir, name+"_eeg.edf"))
-		must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms", "-o", dir)
+		must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms", "-o",
+			dir)
 	}
 	return dir
 }
 
-// Whatever was read stays, also with --force: tables, what lies beside them, and
-// the files that a head is made of.
+// Whatever was read stays, also with --force: tables, what lies beside them,
+// and the files that a head is made of.
 func TestForceNeverOverwritesWhatWasRead(t *testing.T) {
 	dir := averaged(t, "sub-01", "sub-02")
 	in := func(name string) string { return filepath.Join(dir, name) }
@@ -38,13 +39,20 @@ func TestForceNeverOverwritesWhatWasRead(t *testing.T) {
 		args []string
 		read string // would be written to
 	}{
-		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "-o", in("sub-01_go_sem.tsv")}, "sub-01_go_sem.tsv"},
-		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "-o", in("sub-01_go_pairs.tsv")}, "sub-01_go_pairs.tsv"},
-		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "-o", in("sub-01_go_average.json")}, "sub-01_go_average.json"},
+		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "-o", in("sub-01_go_sem.tsv")},
+			"sub-01_go_sem.tsv"},
+		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "-o", in("sub-01_go_pairs.tsv")},
+			"sub-01_go_pairs.tsv"},
+		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "-o", in("sub-01_go_average.json")},
+			"sub-01_go_average.json"},
 		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "--head", head, "-o", head}, "h_head.json"},
-		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "--head", head, "-o", in("h_head.tsv")}, "h_head.json"},
-		{[]string{"combine", in("sub-01_go_average.tsv"), in("sub-02_go_average.tsv"), "--name", "sub-02", "-o", dir}, "sub-02_go_average.tsv"},
-		{[]string{"average", in("sub-01_eeg.edf"), "--condition", "go=go", "--repair", "Cz", "--head", linked(t, head, filepath.Join(scratch, "sub-01_go_average.json")), "-o", scratch}, "sub-01_go_average.json"},
+		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "--head", head, "-o", in("h_head.tsv")},
+			"h_head.json"},
+		{[]string{"combine", in("sub-01_go_average.tsv"), in("sub-02_go_average.tsv"), "--name", "sub-02", "-o", dir},
+			"sub-02_go_average.tsv"},
+		{[]string{"average", in("sub-01_eeg.edf"), "--condition", "go=go", "--repair", "Cz", "--head",
+			linked(t, head, filepath.Join(scratch, "sub-01_go_average.json")), "-o", scratch},
+			"sub-01_go_average.json"},
 	} {
 		before, err := os.ReadFile(in(c.read))
 		if err != nil && !strings.Contains(strings.Join(c.args, " "), scratch) {
@@ -99,7 +107,8 @@ func TestProvenanceOfCombinations(t *testing.T) {
 		}
 	}
 	for _, more := range [][]string{{"--name", "x"}, {"--weighted"}} {
-		_, stderr, code := calotte(append([]string{"combine", "--difference", "go,stop", "-o", filepath.Join(dir, "x"), tables[0], tables[1]}, more...)...)
+		_, stderr, code := calotte(append([]string{"combine", "--difference", "go,stop", "-o", filepath.Join(dir, "x"),
+			tables[0], tables[1]}, more...)...)
 		if code != console.Misused || !strings.Contains(stderr, "is named sub-01") {
 			t.Errorf("%v: exit %d: %s", more, code, stderr)
 		}
@@ -135,15 +144,18 @@ func TestValuesSayWhatTheyAre(t *testing.T) {
 		return r
 	}
 	beside, whole := read("v.json"), read("w.json")
-	if len(beside.Files) != 1 || beside.Files[0] != (provenance.Source{Name: "v.tsv", SHA256: archive.Hash(text)}) || beside.Values != nil {
+	if len(beside.Files) != 1 || beside.Files[0] != (provenance.Source{Name: "v.tsv", SHA256: archive.Hash(text)}) ||
+		beside.Values != nil {
 		t.Errorf("%+v", beside)
 	}
 	if len(whole.Values) != 2 || whole.Values[0].Name != "T3" || whole.Files != nil {
 		t.Errorf("%+v", whole)
 	}
 	for _, r := range []valuesRecord{beside, whole} {
-		if r.Quantity != "potential" || r.Unit != "µV" || r.Reference != "as recorded" || r.Positions != "a sphere of 560 mm, assumed" ||
-			r.Provenance.Work != "values" || len(r.Provenance.Inputs) != 1 || len(r.Remarks) != 2 || r.Remarks[0] != "Latencies chosen by the author." {
+		if r.Quantity != "potential" || r.Unit != "µV" || r.Reference != "as recorded" ||
+			r.Positions != "a sphere of 560 mm, assumed" ||
+			r.Provenance.Work != "values" || len(r.Provenance.Inputs) != 1 || len(r.Remarks) != 2 ||
+			r.Remarks[0] != "Latencies chosen by the author." {
 			t.Errorf("%+v", r)
 		}
 	}
@@ -159,7 +171,8 @@ func TestInterruptedFigureLeavesNothing(t *testing.T) {
 		{"map", table, "--at", "100ms", "-o", filepath.Join(dir, "map.svg")},
 		{"values", table, "--at", "100ms", "-o", filepath.Join(dir, "values.tsv")},
 	} {
-		if code := console.Report(io.Discard, run(ctx, args, strings.NewReader(""), io.Discard, io.Discard)); code != console.Interrupted {
+		if code := console.Report(io.Discard,
+			run(ctx, args, strings.NewReader(""), io.Discard, io.Discard)); code != console.Interrupted {
 			t.Errorf("%s: exit %d", args[0], code)
 		}
 	}

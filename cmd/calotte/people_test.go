@@ -20,7 +20,8 @@ func recordingsOf(t *testing.T, patients map[string]string) (dir string) {
 }
 
 func TestWhoseRecordings(t *testing.T) {
-	const unsaid = "note: the files do not say whether they are of one person: pooled as one; --each averages them apart"
+	const unsaid = "note: the files do not say whether they are of one person: pooled as one; --each " +
+		"averages them apart"
 	for _, c := range []struct {
 		what     string
 		patients map[string]string // by file name
@@ -29,20 +30,33 @@ func TestWhoseRecordings(t *testing.T) {
 		stderr   string
 		averages string // the names of the averages, when all is well
 	}{
-		{"one by its label", map[string]string{"sub-01_run-1_eeg.edf": "X X X X", "sub-01_run-2_eeg.edf": "X F X X"}, false, console.OK, "", "sub-01"},
+		{"one by its label", map[string]string{"sub-01_run-1_eeg.edf": "X X X X", "sub-01_run-2_eeg.edf": "X F X X"},
+			false, console.OK, "", "sub-01"},
 		{"one by its code", map[string]string{"a.edf": "P7 X X X", "b.edf": "P7 F X X"}, false, console.OK, "", "a"},
-		{"one by a label and a code", map[string]string{"a.edf": "P7 X X X", "sub-01_eeg.edf": "P7 F X X"}, false, console.OK, "", "sub-01"},
-		{"nobody knows", map[string]string{"S001R03.edf": "X X X X", "S001R04.edf": "X F X X"}, false, console.OK, unsaid, "S001R03"},
-		{"nobody knows, apart", map[string]string{"S001R03.edf": "X X X X", "S001R04.edf": "X F X X"}, true, console.OK, "", "S001R03 S001R04"},
-		{"two by their codes", map[string]string{"a.edf": "P7 X X X", "b.edf": "P8 X X X"}, false, console.Misused, "are of different people", ""},
-		{"one that says nothing", map[string]string{"a.edf": "P7 X X X", "b.edf": "X X X X"}, false, console.Misused, "nothing says that", ""},
-		{"two codes for a label", map[string]string{"sub-01_run-1_eeg.edf": "P7 X X X", "sub-01_run-2_eeg.edf": "P8 X X X"}, false, console.Failed,
+		{"one by a label and a code", map[string]string{"a.edf": "P7 X X X", "sub-01_eeg.edf": "P7 F X X"}, false,
+			console.OK, "", "sub-01"},
+		{"nobody knows", map[string]string{"S001R03.edf": "X X X X", "S001R04.edf": "X F X X"}, false, console.OK,
+			unsaid, "S001R03"},
+		{"nobody knows, apart", map[string]string{"S001R03.edf": "X X X X", "S001R04.edf": "X F X X"}, true, console.OK,
+			"", "S001R03 S001R04"},
+		{"two by their codes", map[string]string{"a.edf": "P7 X X X", "b.edf": "P8 X X X"}, false, console.Misused,
+			"are of different people", ""},
+		{"one that says nothing", map[string]string{"a.edf": "P7 X X X", "b.edf": "X X X X"}, false, console.Misused,
+			"nothing says that", ""},
+		{"two codes for a label",
+			map[string]string{"sub-01_run-1_eeg.edf": "P7 X X X", "sub-01_run-2_eeg.edf": "P8 X X X"}, false,
+			console.Failed,
 			"of one person by the sub- labels of their names and of two by the codes in their patient fields", ""},
-		{"the same with --each", map[string]string{"sub-01_run-1_eeg.edf": "P7 X X X", "sub-01_run-2_eeg.edf": "P8 X X X"}, true, console.Failed, "of one person by the sub- labels", ""},
-		{"two labels for a code", map[string]string{"sub-01_eeg.edf": "P7 X X X", "sub-02_eeg.edf": "P7 F X X"}, true, console.Failed,
+		{"the same with --each",
+			map[string]string{"sub-01_run-1_eeg.edf": "P7 X X X", "sub-01_run-2_eeg.edf": "P8 X X X"}, true,
+			console.Failed, "of one person by the sub- labels", ""},
+		{"two labels for a code", map[string]string{"sub-01_eeg.edf": "P7 X X X", "sub-02_eeg.edf": "P7 F X X"}, true,
+			console.Failed,
 			"of one person by the codes in their patient fields and of two by the sub- labels of their names", ""},
-		{"one recording under two names", map[string]string{"a.edf": "P7 X X X", "b.edf": "P7 X X X"}, false, console.Failed, "byte for byte", ""},
-		{"names that differ in case", map[string]string{"a.edf": "X X X X", "A.edf": "X F X X"}, true, console.Failed, "rename one", ""},
+		{"one recording under two names", map[string]string{"a.edf": "P7 X X X", "b.edf": "P7 X X X"}, false,
+			console.Failed, "byte for byte", ""},
+		{"names that differ in case", map[string]string{"a.edf": "X X X X", "A.edf": "X F X X"}, true, console.Failed,
+			"rename one", ""},
 	} {
 		t.Run(strings.ReplaceAll(c.what, " ", "_"), func(t *testing.T) {
 			dir := recordingsOf(t, c.patients)
@@ -103,7 +117,8 @@ func TestConditionsThatShareEpochs(t *testing.T) {
 	if code != console.OK || !strings.Contains(stderr, "note: conditions go and both share epochs") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
-	_, stderr, code = calotte("combine", filepath.Join(out, "sub-07_go_average.tsv"), filepath.Join(out, "sub-07_both_average.tsv"),
+	_, stderr, code = calotte("combine", filepath.Join(out, "sub-07_go_average.tsv"),
+		filepath.Join(out, "sub-07_both_average.tsv"),
 		"--difference", "both,go", "-o", out)
 	if code != console.Failed || !strings.Contains(stderr, `share the event "go"`) {
 		t.Errorf("exit %d: %s", code, stderr)

@@ -19,7 +19,8 @@ import (
 func TestPipesInDataSets(t *testing.T) {
 	for _, name := range []string{
 		"dataset_description.json", "participants.tsv", "sub-01/eeg/sub-01_task-flags_events.tsv",
-		"sub-01/eeg/sub-01_task-flags_channels.tsv", "sub-01/eeg/sub-01_task-flags_eeg.json", "sub-01/eeg/sub-01_electrodes.tsv",
+		"sub-01/eeg/sub-01_task-flags_channels.tsv", "sub-01/eeg/sub-01_task-flags_eeg.json",
+		"sub-01/eeg/sub-01_electrodes.tsv",
 		"sub-01/eeg/sub-01_coordsystem.json", "sub-01/eeg/sub-01_task-flags_eeg.edf",
 	} {
 		dir, recipe := smallStudy(t, smallRecipe)
@@ -33,7 +34,8 @@ func TestPipesInDataSets(t *testing.T) {
 		refused := false
 		for _, args := range [][]string{
 			{"contents", data},
-			{"average", data, "--condition", "go=go", "--epoch", "-100..300ms", "--participant", "01", "-o", filepath.Join(dir, "out")},
+			{"average", data, "--condition", "go=go", "--epoch", "-100..300ms", "--participant", "01", "-o",
+				filepath.Join(dir, "out")},
 			{"cohort", "run", recipe},
 		} {
 			var stderr string
@@ -54,7 +56,8 @@ func TestPipesInDataSets(t *testing.T) {
 			}
 			refused = refused || told
 		}
-		if !refused && !strings.Contains(name, "participants") && !strings.Contains(name, "description") && !strings.Contains(name, "coordsystem") && !strings.Contains(name, "electrodes") {
+		if !refused && !strings.Contains(name, "participants") && !strings.Contains(name, "description") &&
+			!strings.Contains(name, "coordsystem") && !strings.Contains(name, "electrodes") {
 			t.Errorf("%s: nothing refuses it", name)
 		}
 	}

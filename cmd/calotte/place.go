@@ -73,7 +73,9 @@ a licensed practitioner decide.`,
 	f.positions.Register(c, false)
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE]")
 	flags.StringVar(&f.wearer, "wearer", "", "the wearer's `CODE`, never a name, for the head file")
-	flags.Var(&f.notes, "note", "for the head file, as \"scar left above the ear\"; also shunt, plate, skull defect, inion uncertain; repeat for more")
+	flags.Var(&f.notes, "note",
+		"for the head file, as \"scar left above the ear\"; also shunt, plate, skull defect, inion uncertain; "+
+			"repeat for more")
 	flags.Var(&f.format, "format", "of the table on standard output: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`: NAME_electrodes.tsv or NAME_head.json")
 	return c
@@ -103,8 +105,10 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 			return err
 		}
 		w := a.Summary(true)
-		console.Say(w, "%s on %s; left and right are the wearer's\n", console.Plural(len(placed), "site", "sites"), head.Describe())
-		fmt.Fprintln(w, "A straight tape follows the midline, the ear-to-ear arc and the ring only: the other arcs curve.")
+		console.Say(w, "%s on %s; left and right are the wearer's\n", console.Plural(len(placed), "site", "sites"),
+			head.Describe())
+		fmt.Fprintln(w, "A straight tape follows the midline, the ear-to-ear arc and the ring only: the other "+
+			"arcs curve.")
 		return nil
 	}
 	return a.savePlacements(c, f, head, placed)
@@ -116,7 +120,8 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer.Head, 
 	if !sites {
 		var headOnly bool
 		if name, headOnly = strings.CutSuffix(base, wearer.HeadEnding); !headOnly {
-			return console.Usagef("-o %s: expected a name that ends in %s or %s", f.output, wearer.ElectrodesEnding, wearer.HeadEnding)
+			return console.Usagef("-o %s: expected a name that ends in %s or %s", f.output, wearer.ElectrodesEnding,
+				wearer.HeadEnding)
 		}
 	}
 	var headFile, electrodes, coordinates bytes.Buffer
@@ -160,9 +165,11 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer.Head, 
 	}
 	console.Say(w, "wrote %s\n", strings.Join(paths, ", "))
 	if head.Scanned {
-		fmt.Fprintln(a.Notes(), "note: the head file holds the scan's measures, not its shape: give --scan again where the shape matters")
+		fmt.Fprintln(a.Notes(), "note: the head file holds the scan's measures, not its shape: give --scan again "+
+			"where the shape matters")
 	}
-	console.Say(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n", filepath.Join(folder, name+wearer.HeadEnding))
+	console.Say(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n",
+		filepath.Join(folder, name+wearer.HeadEnding))
 	return nil
 }
 
@@ -243,7 +250,8 @@ func (a *app) comparePlaces(f placeFlags, pathA, pathB string) error {
 	return nil
 }
 
-// decimals writes v with the given number of decimals, and no minus before zero.
+// decimals writes v with the given number of decimals, and no minus before
+// zero.
 func decimals(v float64, n int) string {
 	text := strconv.FormatFloat(v, 'f', n, 64)
 	if strings.Trim(text, "-0.") == "" {

@@ -44,40 +44,64 @@ func TestPlacementMistakes(t *testing.T) {
 		{"guide without a head", head, "guide -o OUT.pdf", console.Misused, []string{"CODE", "--blank"}},
 		{"guide without output", head, "guide --head FILE", console.Misused, []string{"--output", "P014_guide.pdf"}},
 		{"guide as a picture of no kind", head, "guide --head FILE -o OUT.doc", console.Misused, []string{"doc"}},
-		{"guide on unknown paper", head, "guide --head FILE --paper A5 -o OUT.pdf", console.Misused, []string{"A5", "Letter"}},
-		{"bar of another printer", head, "guide --head FILE --strips --bar 50mm -o OUT.pdf", console.Misused, []string{"100 mm bar"}},
+		{"guide on unknown paper", head, "guide --head FILE --paper A5 -o OUT.pdf", console.Misused,
+			[]string{"A5", "Letter"}},
+		{"bar of another printer", head, "guide --head FILE --strips --bar 50mm -o OUT.pdf", console.Misused,
+			[]string{"100 mm bar"}},
 		{"bar without strips", head, "guide --head FILE --bar 98mm -o OUT.pdf", console.Misused, []string{"--strips"}},
-		{"no such day", head, "guide --head FILE --date 2026-02-30 -o OUT.pdf", console.Misused, []string{"2026-02-30"}},
-		{"more sites than a guide holds", head, "guide --head FILE --sites 10-5 -o OUT.pdf", console.Misused, []string{"345", "99"}},
+		{"no such day", head, "guide --head FILE --date 2026-02-30 -o OUT.pdf", console.Misused,
+			[]string{"2026-02-30"}},
+		{"more sites than a guide holds", head, "guide --head FILE --sites 10-5 -o OUT.pdf", console.Misused,
+			[]string{"345", "99"}},
 		{"a head for any head", head, "guide --blank --head FILE -o OUT.pdf", console.Misused, []string{"--head"}},
 		{"again without a code", head, "guide --again --head FILE -o OUT.pdf", console.Misused, []string{"CODE"}},
-		{"a name for a code", head, "guide --head FILE --wearer A_B -o OUT.pdf", console.Misused, []string{"code", "never a name"}},
-		{"flags of placing for a comparison", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "place FILE FILE --sites 10-20", console.Misused, []string{"--sites"}},
-		{"axes of a tape", head, "capcheck --tape Nz-Fpz4.2cm --axes RAS --head FILE", console.Misused, []string{"--axes"}},
+		{"a name for a code", head, "guide --head FILE --wearer A_B -o OUT.pdf", console.Misused,
+			[]string{"code", "never a name"}},
+		{"flags of placing for a comparison", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")),
+			"place FILE FILE --sites 10-20", console.Misused, []string{"--sites"}},
+		{"axes of a tape", head, "capcheck --tape Nz-Fpz4.2cm --axes RAS --head FILE", console.Misused,
+			[]string{"--axes"}},
 		{"bar without unit", head, "guide --head FILE --bar 98.4 -o OUT.pdf", console.Misused, []string{"98.4mm"}},
 		{"code and head file", head, "guide P014 --head FILE", console.Misused, []string{"--head"}},
 		{"code that is a path", head, "guide a/b", console.Misused, []string{"code"}},
-		{"cap sizes that are none", electrodes("M 54 58"), "guide --blank --cap-sizes FILE -o OUT.pdf", console.Failed, []string{"cap_electrodes.tsv", "line 1"}},
-		{"words that are none", electrodes("title: x"), "guide --blank --text FILE -o OUT.pdf", console.Failed, []string{"cap_electrodes.tsv"}},
+		{"cap sizes that are none", electrodes("M 54 58"), "guide --blank --cap-sizes FILE -o OUT.pdf", console.Failed,
+			[]string{"cap_electrodes.tsv", "line 1"}},
+		{"words that are none", electrodes("title: x"), "guide --blank --text FILE -o OUT.pdf", console.Failed,
+			[]string{"cap_electrodes.tsv"}},
 
 		{"capcheck of nothing", head, "capcheck --head FILE", console.Misused, []string{"--tape"}},
-		{"capcheck without a head", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "capcheck FILE", console.Misused, []string{"--head"}},
-		{"capcheck of unknown names", electrodes(fmt.Sprintf(four, "E1", "E2", "E3", "E4")), "capcheck FILE " + tapeArgs, console.Failed, []string{"cap_electrodes.tsv"}},
-		{"two points of one name", electrodes(fmt.Sprintf(four, "Fz", "C4", "C4", "Pz")), "capcheck FILE " + tapeArgs, console.Failed, []string{"cap_electrodes.tsv", "C4"}},
+		{"capcheck without a head", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "capcheck FILE",
+			console.Misused, []string{"--head"}},
+		{"capcheck of unknown names", electrodes(fmt.Sprintf(four, "E1", "E2", "E3", "E4")),
+			"capcheck FILE " + tapeArgs, console.Failed, []string{"cap_electrodes.tsv"}},
+		{"two points of one name", electrodes(fmt.Sprintf(four, "Fz", "C4", "C4", "Pz")), "capcheck FILE " + tapeArgs,
+			console.Failed, []string{"cap_electrodes.tsv", "C4"}},
 		{"tape that is none", head, "capcheck --tape Nz-Fpz --head FILE", console.Misused, []string{"--tape"}},
 		{"tape with a comma", head, "capcheck --tape Nz-Fpz4,2cm --head FILE", console.Misused, []string{"--tape"}},
-		{"limit of nothing", head, "capcheck --tape Nz-Fpz4.2cm --limit 0mm --head FILE", console.Misused, []string{"--limit"}},
-		{"axes that are none", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "capcheck FILE --axes RRS " + tapeArgs, console.Misused, []string{"--axes"}},
-		{"unit that is none", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "capcheck FILE --unit inch " + tapeArgs, console.Misused, []string{"--unit"}},
+		{"limit of nothing", head, "capcheck --tape Nz-Fpz4.2cm --limit 0mm --head FILE", console.Misused,
+			[]string{"--limit"}},
+		{"axes that are none", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")),
+			"capcheck FILE --axes RRS " + tapeArgs, console.Misused, []string{"--axes"}},
+		{"unit that is none", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")),
+			"capcheck FILE --unit inch " + tapeArgs, console.Misused, []string{"--unit"}},
 
-		{"two ways to a head", head, "place --head FILE --circumference 560mm -o OUT_electrodes.tsv", console.Misused, []string{"two ways"}},
-		{"scan without landmarks", electrodes("ply"), "place --scan FILE -o OUT_electrodes.tsv", console.Misused, []string{"--landmarks"}},
-		{"scan that is none", electrodes("solid nothing"), "place --scan FILE --landmarks FILE -o OUT_electrodes.tsv", console.Failed, []string{"cap_electrodes.tsv"}},
-		{"unit of a scan", electrodes("x"), "place --scan FILE --landmarks FILE --scan-unit inch -o OUT_electrodes.tsv", console.Misused, []string{"--scan-unit"}},
-		{"one file to compare", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "place FILE", console.Misused, []string{"second"}},
-		{"note of no kind", head, "place --note bump_left " + tapeArgs + " -o OUT_head.json", console.Misused, []string{"bump_left", "scar"}},
-		{"note without a side", head, "place --note scar " + tapeArgs + " -o OUT_head.json", console.Misused, []string{"left, right or midline"}},
-		{"halves that do not add up", head, "place " + tapeArgs + " --left-ring 200mm --right-ring 300mm -o OUT_electrodes.tsv", console.Misused, []string{"ring"}},
+		{"two ways to a head", head, "place --head FILE --circumference 560mm -o OUT_electrodes.tsv", console.Misused,
+			[]string{"two ways"}},
+		{"scan without landmarks", electrodes("ply"), "place --scan FILE -o OUT_electrodes.tsv", console.Misused,
+			[]string{"--landmarks"}},
+		{"scan that is none", electrodes("solid nothing"), "place --scan FILE --landmarks FILE -o OUT_electrodes.tsv",
+			console.Failed, []string{"cap_electrodes.tsv"}},
+		{"unit of a scan", electrodes("x"), "place --scan FILE --landmarks FILE --scan-unit inch -o OUT_electrodes.tsv",
+			console.Misused, []string{"--scan-unit"}},
+		{"one file to compare", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")), "place FILE", console.Misused,
+			[]string{"second"}},
+		{"note of no kind", head, "place --note bump_left " + tapeArgs + " -o OUT_head.json", console.Misused,
+			[]string{"bump_left", "scar"}},
+		{"note without a side", head, "place --note scar " + tapeArgs + " -o OUT_head.json", console.Misused,
+			[]string{"left, right or midline"}},
+		{"halves that do not add up", head,
+			"place " + tapeArgs + " --left-ring 200mm --right-ring 300mm -o OUT_electrodes.tsv", console.Misused,
+			[]string{"ring"}},
 	} {
 		t.Run(strings.ReplaceAll(c.name, " ", "_"), c.check)
 	}
@@ -104,11 +128,13 @@ func scanFiles(t *testing.T, dir string, e head.Ellipsoid) (mesh, landmarks stri
 		var finer [][3]r3.Vec
 		for _, f := range faces {
 			a, b, c := r3.Unit(r3.Add(f[0], f[1])), r3.Unit(r3.Add(f[1], f[2])), r3.Unit(r3.Add(f[2], f[0]))
-			finer = append(finer, [3]r3.Vec{f[0], a, c}, [3]r3.Vec{a, f[1], b}, [3]r3.Vec{c, b, f[2]}, [3]r3.Vec{a, b, c})
+			finer = append(finer, [3]r3.Vec{f[0], a, c}, [3]r3.Vec{a, f[1], b}, [3]r3.Vec{c, b, f[2]},
+				[3]r3.Vec{a, b, c})
 		}
 		faces = finer
 	}
-	// A quarter turn about z and a shift: x of the head points along −y of the scan.
+	// A quarter turn about z and a shift: x of the head points along −y of
+	// the scan.
 	pose := func(v r3.Vec) r3.Vec {
 		return r3.Vec{X: v.Y/1000 + 0.2, Y: -v.X/1000 - 0.1, Z: v.Z/1000 + 1.5}
 	}
@@ -133,7 +159,8 @@ func scanFiles(t *testing.T, dir string, e head.Ellipsoid) (mesh, landmarks stri
 		p := pose(l.at)
 		fmt.Fprintf(&table, "%s\t%.9f\t%.9f\t%.9f\n", l.name, p.X, p.Y, p.Z)
 	}
-	return writeFile(t, filepath.Join(dir, "head.stl"), stl.String()), writeFile(t, filepath.Join(dir, "landmarks.tsv"), table.String())
+	return writeFile(t, filepath.Join(dir, "head.stl"), stl.String()), writeFile(t, filepath.Join(dir, "landmarks.tsv"),
+		table.String())
 }
 
 // A scan of an ellipsoid gives the sites of the ellipsoid.
@@ -173,7 +200,8 @@ func TestGuideAsks(t *testing.T) {
 	t.Chdir(t.TempDir())
 	answer := func(text string) (string, int) {
 		var out, errs bytes.Buffer
-		code := console.Report(&errs, run(context.Background(), []string{"guide", "P020"}, strings.NewReader(text), &out, &errs))
+		code := console.Report(&errs,
+			run(context.Background(), []string{"guide", "P020"}, strings.NewReader(text), &out, &errs))
 		return errs.String(), code
 	}
 	if said, code := answer("362mm\n"); code != console.Misused || !strings.Contains(said, "ended early") {
@@ -183,7 +211,8 @@ func TestGuideAsks(t *testing.T) {
 		t.Errorf("left behind: %v", left)
 	}
 	said, code := answer(readingsText)
-	if code != console.OK || !strings.Contains(said, `"34" has no unit`) || !strings.Contains(said, "a number from 1 to 5") {
+	if code != console.OK || !strings.Contains(said, `"34" has no unit`) ||
+		!strings.Contains(said, "a number from 1 to 5") {
 		t.Fatalf("exit %d: %s", code, said)
 	}
 	file, err := os.Open("P020_head.json")
@@ -196,13 +225,15 @@ func TestGuideAsks(t *testing.T) {
 		t.Fatal(err)
 	}
 	h := visit.Head()
-	if visit.Wearer != "P020" || h.NasionInion != 361 || h.EarEar != 341 || h.Circumference != 560.5 || visit.Widest != 570 || len(visit.Notes) != 2 {
+	if visit.Wearer != "P020" || h.NasionInion != 361 || h.EarEar != 341 || h.Circumference != 560.5 ||
+		visit.Widest != 570 || len(visit.Notes) != 2 {
 		t.Errorf("%+v", visit)
 	}
 	if pdf, err := os.ReadFile("P020_guide.pdf"); err != nil || !bytes.HasPrefix(pdf, []byte("%PDF")) {
 		t.Errorf("no guide was written (%v)", err)
 	}
-	if _, stderr, code := calotte("guide", "P020", "--force"); code != console.OK || strings.Contains(stderr, "reading:") {
+	if _, stderr, code := calotte("guide", "P020", "--force"); code != console.OK ||
+		strings.Contains(stderr, "reading:") {
 		t.Errorf("the second guide: exit %d: %s", code, stderr)
 	}
 }
@@ -237,7 +268,8 @@ func TestInterviewDoubts(t *testing.T) {
 	if err != nil {
 		t.Fatalf("%v\n%s", err, said.String())
 	}
-	if !slices.Equal(visit.Readings.NasionInion, []float64{360, 362}) || !strings.Contains(said.String(), "differ by 30mm") ||
+	if !slices.Equal(visit.Readings.NasionInion, []float64{360, 362}) ||
+		!strings.Contains(said.String(), "differ by 30mm") ||
 		visit.Head().Halves != (head.Halves{LeftRing: 275, RightRing: 285, LeftEar: 165, RightEar: 175}) {
 		t.Errorf("%v\n%s", visit.Readings, said.String())
 	}
@@ -259,7 +291,8 @@ func TestGuideOfAnotherWearer(t *testing.T) {
 // Notes and the widest circumference go into the head file.
 func TestNotesOfAHead(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "P014_head.json")
-	args := append([]string{"place", "--note", "Skull defect right above the ear", "--note", "inion uncertain", "--widest", "57cm", "-o", path}, strings.Fields(tapeArgs)...)
+	args := append([]string{"place", "--note", "Skull defect right above the ear", "--note", "inion uncertain",
+		"--widest", "57cm", "-o", path}, strings.Fields(tapeArgs)...)
 	must(t, args...)
 	file, err := os.Open(path)
 	if err != nil {
@@ -270,7 +303,8 @@ func TestNotesOfAHead(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []head.Note{{Kind: head.SkullDefect, Side: layout.RightSide, Place: "above the ear"}, {Kind: head.InionUncertain, Side: layout.Midline}}
+	want := []head.Note{{Kind: head.SkullDefect, Side: layout.RightSide, Place: "above the ear"},
+		{Kind: head.InionUncertain, Side: layout.Midline}}
 	if visit.Widest != 570 || !slices.Equal(visit.Notes, want) {
 		t.Errorf("%+v", visit)
 	}
@@ -325,7 +359,8 @@ func TestCapcheckAdvice(t *testing.T) {
 	if svg, err := os.ReadFile(drawing); err != nil || !bytes.Contains(svg, []byte("<svg")) {
 		t.Errorf("no drawing (%v)", err)
 	}
-	_, stderr, code = calotte("capcheck", "--head", head, "--tape", "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.45cm, RPA-T8 3.45cm")
+	_, stderr, code = calotte("capcheck", "--head", head, "--tape",
+		"Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.45cm, RPA-T8 3.45cm")
 	if code != console.OK || !strings.Contains(stderr, "slide the cap 6 mm forward") ||
 		!strings.Contains(stderr, "nasion to Fpz now 4.2 cm, should be 3.6 cm") {
 		t.Errorf("by tape: exit %d: %s", code, stderr)
@@ -353,7 +388,8 @@ func TestComparePlaces(t *testing.T) {
 	writeFile(t, filepath.Join(dir, "B_coordsystem.json"), sidecar)
 	writeFile(t, filepath.Join(dir, "C_electrodes.tsv"), part.String())
 	writeFile(t, filepath.Join(dir, "C_coordsystem.json"), sidecar)
-	stdout, stderr, code := calotte("place", filepath.Join(dir, "B_electrodes.tsv"), filepath.Join(dir, "C_electrodes.tsv"))
+	stdout, stderr, code := calotte("place", filepath.Join(dir, "B_electrodes.tsv"),
+		filepath.Join(dir, "C_electrodes.tsv"))
 	if code != console.OK || !strings.Contains(stderr, "only in") || !strings.Contains(stderr, "largest 0.0 mm") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
@@ -380,7 +416,8 @@ func TestOpenDigitisedPoints(t *testing.T) {
 	}
 	own := writeFile(t, filepath.Join(t.TempDir(), "own.tsv"), table.String()+"\n")
 	stdout, stderr, code := calotte("values", own, "--at", "4ms", "--electrodes", openPoints)
-	if code != console.OK || !strings.Contains(stderr, "taken as m") || len(strings.Split(strings.TrimSpace(stdout), "\n")) != 61 {
+	if code != console.OK || !strings.Contains(stderr, "taken as m") ||
+		len(strings.Split(strings.TrimSpace(stdout), "\n")) != 61 {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
 }

@@ -133,7 +133,8 @@ func TestPowerLoss(t *testing.T) {
 	in := scratch(t)
 	sessionFile{events: true}.write(t, filepath.Join(in, "rec.edf"))
 	writeFile(t, filepath.Join(in, "me_go_average.tsv"), averageTable(tableHeader, wave))
-	writeFile(t, filepath.Join(in, "me_stop_average.tsv"), averageTable(tableHeader, func(s, k int) string { return wave(s+1, k) }))
+	writeFile(t, filepath.Join(in, "me_stop_average.tsv"),
+		averageTable(tableHeader, func(s, k int) string { return wave(s+1, k) }))
 	for _, tr := range trials {
 		t.Run(tr.name, func(t *testing.T) {
 			out := filepath.Join(scratch(t), "out")
@@ -174,13 +175,14 @@ func cutPower(t *testing.T, out string, old, new map[string]string, writes []rec
 	t.Logf("%d cuts", 2*(len(writes)+1))
 }
 
-// The same holds for a study, which after a cut goes on to the bytes of one that
-// was never disturbed.
+// The same holds for a study, which after a cut goes on to the bytes of one
+// that was never disturbed.
 func TestPowerLossInAStudy(t *testing.T) {
 	dir := scratch(t)
 	for i := range 2 {
 		id := fmt.Sprintf("sub-%02d", i+1)
-		sessionFile{events: true, factor: 1 + .3*float64(i)}.write(t, filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
+		sessionFile{events: true, factor: 1 + .3*float64(i)}.write(t,
+			filepath.Join(dir, "data", id, "eeg", id+"_task-flags_eeg.edf"))
 	}
 	path := writeFile(t, filepath.Join(dir, "recipe.yaml"), leanRecipe)
 	out := filepath.Join(dir, "results")
@@ -203,7 +205,8 @@ func TestPowerLossInAStudy(t *testing.T) {
 			}
 			must(t, "cohort", "run", path, "--quiet")
 			if got := everything(t, out); !maps.Equal(got, new) {
-				t.Errorf("the power goes after %d of %d requests (names ahead: %v): %v", k, len(writes), ahead, differing(got, new))
+				t.Errorf("the power goes after %d of %d requests (names ahead: %v): %v", k, len(writes), ahead,
+					differing(got, new))
 			}
 			if left := hidden(t, out); len(left) > 0 {
 				t.Errorf("left behind: %v", left)
@@ -218,7 +221,8 @@ func TestDriveForgets(t *testing.T) {
 		return recordedWrite{disk.Call{Op: op, Path: path, To: to}, []byte(data)}
 	}
 	unsynced := []recordedWrite{
-		write(disk.Making, "/d/new", "", ""), write(disk.Writing, "/d/new", "", "new"), write(disk.Renaming, "/d/new", "/d/file", ""),
+		write(disk.Making, "/d/new", "", ""), write(disk.Writing, "/d/new", "", "new"),
+		write(disk.Renaming, "/d/new", "/d/file", ""),
 	}
 	synced := slices.Insert(slices.Clone(unsynced), 2, write(disk.Syncing, "/d/new", "", ""))
 	for _, c := range []struct {

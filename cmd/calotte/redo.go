@@ -21,9 +21,9 @@ import (
 	"calotte/topo/provenance"
 )
 
-// redo does the recorded work again in a folder of its own and compares what comes out. The
-// record may have been written by anyone: only verbs that make files, their own flags, and
-// inputs in the given folders have a part in it.
+// redo does the recorded work again in a folder of its own and compares what
+// comes out. The record may have been written by anyone: only verbs that make
+// files, their own flags, and inputs in the given folders have a part in it.
 func (a *app) redo(ctx context.Context, path string, folders []string) (likeness.Result, error) {
 	var none likeness.Result
 	made, inputs, err := recorded(ctx, path, folders)
@@ -31,7 +31,8 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 		return none, err
 	}
 	if made.Version != session.Version {
-		a.Warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: it may differ", path, console.Echo(made.Version), session.Version)})
+		a.Warn([]string{fmt.Sprintf("%s was made by version %s, and this is %s: it may differ", path,
+			console.Echo(made.Version), session.Version)})
 	}
 	line, err := redoneLine(made, inputs)
 	if err != nil {
@@ -46,7 +47,8 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 		return none, err
 	}
 	defer remove()
-	again := &app{&session.Session{Stdin: strings.NewReader(""), Stdout: io.Discard, Stderr: a.Stderr, Within: dir, Places: inputs}}
+	again := &app{&session.Session{Stdin: strings.NewReader(""), Stdout: io.Discard, Stderr: a.Stderr, Within: dir,
+		Places: inputs}}
 	folder := filepath.Join(dir, "again")
 	line = slices.Concat([]string{made.Work, "--quiet", "--output=" + filepath.Join(folder, output)}, line)
 	result := none
@@ -65,7 +67,8 @@ func (a *app) redo(ctx context.Context, path string, folders []string) (likeness
 	return result, nil
 }
 
-// withoutFolder is an error about files of a folder that nobody has heard of, by their names.
+// withoutFolder is an error about files of a folder that nobody has heard of,
+// by their names.
 type withoutFolder struct {
 	error
 	folder string
@@ -99,7 +102,8 @@ func recorded(ctx context.Context, path string, folders []string) (*provenance.R
 	return made, inputs, nil
 }
 
-// compare compares a file with that of the same name in a folder, where it was made again.
+// compare compares a file with that of the same name in a folder, where it was
+// made again.
 func compare(path, again string) (likeness.Result, error) {
 	var none likeness.Result
 	real, err := places.Resolved(path) // what belongs to it lies beside the file, not beside a link to it
@@ -136,7 +140,8 @@ func whereMade(on string) string {
 	return "made on " + console.Echo(on) + ", this is " + session.MadeOn()
 }
 
-// outputOf is what a verb has to write, in a folder, so that a file of the name comes out.
+// outputOf is what a verb has to write, in a folder, so that a file of the name
+// comes out.
 func outputOf(verb, path string) (string, error) {
 	name := filepath.Base(path)
 	ending := filepath.Ext(name)

@@ -33,8 +33,8 @@ func (blank) Draw(canvas.Canvas)              {}
 func (blank) Title() string                   { return "Maps" }
 func (blank) Description() string             { return "" }
 
-// hostileFile writes a file of someone who knows the program, in the format that its ending
-// says, that says of itself what the attacker wants.
+// hostileFile writes a file of someone who knows the program, in the format
+// that its ending says, that says of itself what the attacker wants.
 func hostileFile(t *testing.T, path string, made provenance.Record) string {
 	t.Helper()
 	made.Program, made.Version = "calotte", session.Version
@@ -48,7 +48,8 @@ func hostileFile(t *testing.T, path string, made provenance.Record) string {
 		text, _ := json.Marshal(made)
 		fmt.Fprintf(&b, `<!DOCTYPE html><script type="application/json" id="provenance">%s</script>`, text)
 	case ".gif", ".apng":
-		still := canvas.Still{Image: image.NewPaletted(image.Rect(0, 0, 4, 4), color.Palette{color.White, color.Black}), Title: "x", Resolution: 100}
+		still := canvas.Still{Image: image.NewPaletted(image.Rect(0, 0, 4, 4), color.Palette{color.White, color.Black}),
+			Title: "x", Resolution: 100}
 		var movie *canvas.Movie
 		movie, err = canvas.NewMovie(&b, movingFormats[ending], still, made, 1, time.Second, time.Second)
 		if err != nil {
@@ -82,16 +83,17 @@ func newVictim(t *testing.T) victim {
 	v.download = filepath.Join(v.home, "download")
 	own := averageTable(tableHeader, wave)
 	writeFile(t, filepath.Join(v.download, "own.tsv"), own)
-	for _, name := range []string{"thesis.svg", "thesis.png", "private/secret.tsv", "private/own.tsv", "private/secret.yaml"} {
+	for _, name := range []string{"thesis.svg", "thesis.png", "private/secret.tsv", "private/own.tsv",
+		"private/secret.yaml"} {
 		writeFile(t, filepath.Join(v.home, filepath.FromSlash(name)), own)
 	}
 	t.Setenv("TMPDIR", filepath.Join(t.TempDir()))
 	return v
 }
 
-// redoes has the program do the work of a file again, in the victim's hands: whatever comes
-// of it, nothing is written or removed, nothing outside of the download is opened, and it
-// ends soon.
+// redoes has the program do the work of a file again, in the victim's hands:
+// whatever comes of it, nothing is written or removed, nothing outside of the
+// download is opened, and it ends soon.
 func (v victim) redoes(t *testing.T, figure string, more ...string) (stdout, stderr string, code int) {
 	t.Helper()
 	before := snapshot(t, v.home)
@@ -124,10 +126,12 @@ func (v victim) redoes(t *testing.T, figure string, more ...string) (stdout, std
 		if real, err := filepath.EvalSymlinks(path); err == nil {
 			path = real
 		}
-		if info, err := os.Stat(path); err == nil && info.IsDir() && slices.ContainsFunc(allowed, func(dir string) bool { return strings.HasPrefix(dir, path+string(filepath.Separator)) }) {
+		if info, err := os.Stat(path); err == nil && info.IsDir() && slices.ContainsFunc(allowed,
+			func(dir string) bool { return strings.HasPrefix(dir, path+string(filepath.Separator)) }) {
 			continue // listed, to see whether people's folders lie beside the download, or sidecars above it
 		}
-		if !slices.ContainsFunc(allowed, func(dir string) bool { return path == dir || strings.HasPrefix(path, dir+string(filepath.Separator)) }) {
+		if !slices.ContainsFunc(allowed,
+			func(dir string) bool { return path == dir || strings.HasPrefix(path, dir+string(filepath.Separator)) }) {
 			t.Errorf("%s was opened or written", path)
 		}
 	}
@@ -160,7 +164,8 @@ func TestRedoOfHostileFiles(t *testing.T) {
 		args []string
 	}{
 		".svg": {"map", maps}, ".png": {"map", maps}, ".pdf": {"map", maps}, ".tiff": {"map", maps},
-		".gif": {"frames", []string{"--every=100ms", "own.tsv"}}, ".apng": {"frames", []string{"--every=100ms", "own.tsv"}},
+		".gif":  {"frames", []string{"--every=100ms", "own.tsv"}},
+		".apng": {"frames", []string{"--every=100ms", "own.tsv"}},
 		".html": {"explore", []string{"own.tsv"}}, ".json": {"values", maps},
 	} {
 		for _, attack := range []struct {
@@ -205,22 +210,35 @@ func TestRedoRefuses(t *testing.T) {
 		{"the folder above", "average", []string{"--condition=a=go", ".."}, "no file's name without its folder"},
 		{"this folder", "average", []string{"--condition=a=go", "."}, "no file's name without its folder"},
 		{"nothing", "map", []string{"--at=100ms", ""}, "no file's name without its folder"},
-		{"separators of another system", "map", []string{"--at=100ms", `..\private\secret.tsv`}, "no file's name without its folder"},
+		{"separators of another system", "map", []string{"--at=100ms", `..\private\secret.tsv`},
+			"no file's name without its folder"},
 		{"the end of a text in C", "map", []string{"--at=100ms", "own.tsv\x00"}, "no file's name without its folder"},
 		{"a pattern", "map", []string{"--at=100ms", "*.tsv"}, "is not here"},
-		{"a flag's path", "map", []string{"--at=100ms", "--mark=HOME/private/secret.tsv", "own.tsv"}, "no file's name without its folder"},
-		{"a flag's path from above", "map", []string{"--at=100ms", "--windows=../private/secret.tsv", "own.tsv"}, "no file's name without its folder"},
-		{"a path behind a name", "combine", []string{"--onto=10-20", "--electrodes=a=HOME/private/secret.tsv", "own.tsv"}, "no file's name without its folder"},
-		{"a path behind a path", "combine", []string{"--onto=10-20", "--electrodes=../x=own.tsv", "own.tsv"}, "no file's name without its folder"},
-		{"sites in a file", "average", []string{"--rate=100Hz", "--first=0ms", "--sites=HOME/private/secret.tsv", "own.npy"}, "the name of a file here"},
-		{"a short flag", "map", []string{"--at=100ms", "-oHOME/thesis.svg", "own.tsv"}, "no file's name without its folder"},
-		{"a short flag in two words", "map", []string{"--at=100ms", "-o", "HOME/thesis.svg", "own.tsv"}, "no file's name without its folder"},
-		{"a flag in two words", "map", []string{"--at=100ms", "--output", "HOME/thesis.svg", "own.tsv"}, "no file's name without its folder"},
-		{"a flag without a value", "map", []string{"--at=100ms", "--force", "own.tsv"}, "no file's name without its folder"},
+		{"a flag's path", "map", []string{"--at=100ms", "--mark=HOME/private/secret.tsv", "own.tsv"},
+			"no file's name without its folder"},
+		{"a flag's path from above", "map", []string{"--at=100ms", "--windows=../private/secret.tsv", "own.tsv"},
+			"no file's name without its folder"},
+		{"a path behind a name", "combine",
+			[]string{"--onto=10-20", "--electrodes=a=HOME/private/secret.tsv", "own.tsv"},
+			"no file's name without its folder"},
+		{"a path behind a path", "combine", []string{"--onto=10-20", "--electrodes=../x=own.tsv", "own.tsv"},
+			"no file's name without its folder"},
+		{"sites in a file", "average",
+			[]string{"--rate=100Hz", "--first=0ms", "--sites=HOME/private/secret.tsv", "own.npy"},
+			"the name of a file here"},
+		{"a short flag", "map", []string{"--at=100ms", "-oHOME/thesis.svg", "own.tsv"},
+			"no file's name without its folder"},
+		{"a short flag in two words", "map", []string{"--at=100ms", "-o", "HOME/thesis.svg", "own.tsv"},
+			"no file's name without its folder"},
+		{"a flag in two words", "map", []string{"--at=100ms", "--output", "HOME/thesis.svg", "own.tsv"},
+			"no file's name without its folder"},
+		{"a flag without a value", "map", []string{"--at=100ms", "--force", "own.tsv"},
+			"no file's name without its folder"},
 		{"the end of flags", "map", []string{"--at=100ms", "--", "own.tsv"}, "no file's name without its folder"},
 		{"a flag without a name", "map", []string{"--at=100ms", "--=x", "own.tsv"}, "no such flag"},
 		{"a flag of another verb", "map", []string{"--at=100ms", "--each=true", "own.tsv"}, "no such flag"},
-		{"a flag in a flag's name", "map", []string{"--at=100ms", "--output HOME/thesis.svg --at=100ms", "own.tsv"}, "no such flag"},
+		{"a flag in a flag's name", "map", []string{"--at=100ms", "--output HOME/thesis.svg --at=100ms", "own.tsv"},
+			"no such flag"},
 		{"a guide that asks", "guide", []string{"P014"}, "asks for more"},
 		{"a study", "cohort", []string{"run", "own.tsv"}, "nothing that can be done again"},
 		{"itself", "origin", []string{"--redo=true", "figure.svg"}, "nothing that can be done again"},
@@ -229,17 +247,24 @@ func TestRedoRefuses(t *testing.T) {
 		{"two verbs", "map --force", []string{"own.tsv"}, "nothing that can be done again"},
 		{"no verb", "", []string{"own.tsv"}, "nothing that can be done again"},
 		{"too much", "map", append(many, "own.tsv"), "10001 arguments"},
-		{"too many flags", "map", append(slices.Repeat([]string{"--at=100ms"}, mostFlags/10+1), "own.tsv"), "flags of 8200 bytes"},
-		{"too long", "map", []string{"--at=100ms", "--limit=" + strings.Repeat("1", mostFlags), "own.tsv"}, "flags of 8210 bytes"},
+		{"too many flags", "map", append(slices.Repeat([]string{"--at=100ms"}, mostFlags/10+1), "own.tsv"),
+			"flags of 8200 bytes"},
+		{"too long", "map", []string{"--at=100ms", "--limit=" + strings.Repeat("1", mostFlags), "own.tsv"},
+			"flags of 8210 bytes"},
 		{"another kind of file", "explore", []string{"own.tsv"}, "-o figure.svg: expected a name that ends in .html"},
-		{"too many maps", "map", []string{latencies(101), "own.tsv"}, "101 maps on a sheet: work of a record is done again up to 100"},
+		{"too many maps", "map", []string{latencies(101), "own.tsv"},
+			"101 maps on a sheet: work of a record is done again up to 100"},
 		{"too many values", "values", []string{"--sites=10-5", latencies(320), "own.tsv"}, "done again up to 100000"},
 		{"too many frames", "frames", []string{"--every=100us", "own.tsv"}, "done again up to 2000"},
 		{"far too many frames", "frames", []string{"--every=1us", "own.tsv"}, "expected at most 20000"},
-		{"frames too large", "frames", []string{"--every=1ms", "--side=2000", "own.tsv"}, "done again up to 1000000000"},
-		{"too many flips", "asymmetry", []string{"--at=100ms", "--arrangements=1000000", "own.tsv"}, "done again up to 100000"},
-		{"too many exchanges", "compare", []string{"--arrangements=1000000", "own.tsv", "own.tsv"}, "done again up to 100000"},
-		{"a name too long", "map", []string{"--at=100ms", strings.Repeat("x", 1<<19) + ".tsv"}, "xxx…, which is not here"},
+		{"frames too large", "frames", []string{"--every=1ms", "--side=2000", "own.tsv"},
+			"done again up to 1000000000"},
+		{"too many flips", "asymmetry", []string{"--at=100ms", "--arrangements=1000000", "own.tsv"},
+			"done again up to 100000"},
+		{"too many exchanges", "compare", []string{"--arrangements=1000000", "own.tsv", "own.tsv"},
+			"done again up to 100000"},
+		{"a name too long", "map", []string{"--at=100ms", strings.Repeat("x", 1<<19) + ".tsv"},
+			"xxx…, which is not here"},
 		{"acting on the terminal", "map", []string{"--\x1b]0;x\x07=1", "own.tsv"}, `--\x1b]0;x\a`},
 		{"the other verdict", "\x1b[2J", []string{"own.tsv"}, `\x1b[2J`},
 	} {
@@ -270,7 +295,8 @@ func latencies(n int) string {
 	return "--at=" + strings.Join(list, ",")
 }
 
-// A spec is found beside the figure, and so is what it names, wherever it says that lies.
+// A spec is found beside the figure, and so is what it names, wherever it says
+// that lies.
 func TestRedoOfHostileSpecs(t *testing.T) {
 	for name, text := range map[string]string{
 		"inputs":  "figure: map\nat: 100ms\ninputs: HOME/private/secret.tsv\n",
@@ -280,14 +306,18 @@ func TestRedoOfHostileSpecs(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			v := newVictim(t)
 			writeFile(t, filepath.Join(v.download, "spec.yaml"), strings.ReplaceAll(text, "HOME", v.home))
-			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: []string{"--spec=spec.yaml"}}))
+			_, stderr, code := v.redoes(t,
+				hostileFile(t, filepath.Join(v.download, "figure.svg"),
+					provenance.Record{Work: "map", Arguments: []string{"--spec=spec.yaml"}}))
 			if code == console.OK {
 				t.Errorf("exit %d: %s", code, stderr)
 			}
 		})
 	}
 	v := newVictim(t)
-	_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: []string{"--spec=" + v.home + "/private/secret.yaml"}}))
+	_, stderr, code := v.redoes(t,
+		hostileFile(t, filepath.Join(v.download, "figure.svg"),
+			provenance.Record{Work: "map", Arguments: []string{"--spec=" + v.home + "/private/secret.yaml"}}))
 	if code != failed || !strings.Contains(stderr, "no file's name without its folder") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
@@ -297,7 +327,8 @@ func TestRedoOfHostileSpecs(t *testing.T) {
 func TestRedoOfHostileFolders(t *testing.T) {
 	link := func(to, name string) func(*testing.T, victim) {
 		return func(t *testing.T, v victim) {
-			if err := os.Symlink(filepath.Join(v.home, filepath.FromSlash(to)), filepath.Join(v.download, filepath.FromSlash(name))); err != nil {
+			if err := os.Symlink(filepath.Join(v.home, filepath.FromSlash(to)),
+				filepath.Join(v.download, filepath.FromSlash(name))); err != nil {
 				t.Skip("no symbolic links here")
 			}
 		}
@@ -310,7 +341,8 @@ func TestRedoOfHostileFolders(t *testing.T) {
 		want  string
 	}{
 		{"a link to a file", link("private/secret.tsv", "rec.tsv"), []string{"--at=100ms", "rec.tsv"}, out},
-		{"a link beside a file", link("private/secret.tsv", "own.json"), []string{"--at=100ms", "--mark=own.tsv", "own.tsv"}, out},
+		{"a link beside a file", link("private/secret.tsv", "own.json"),
+			[]string{"--at=100ms", "--mark=own.tsv", "own.tsv"}, out},
 		{"a link to a folder", link("private", "recordings"), []string{"--at=100ms", "recordings"}, out},
 		{"a link in a folder", func(t *testing.T, v victim) {
 			writeFile(t, filepath.Join(v.download, "set", "sub-01", "x"), "")
@@ -329,7 +361,9 @@ func TestRedoOfHostileFolders(t *testing.T) {
 		t.Run(attack.name, func(t *testing.T) {
 			v := newVictim(t)
 			attack.plant(t, v)
-			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: attack.args}))
+			_, stderr, code := v.redoes(t,
+				hostileFile(t, filepath.Join(v.download, "figure.svg"),
+					provenance.Record{Work: "map", Arguments: attack.args}))
 			if code != failed || !strings.Contains(stderr, attack.want) {
 				t.Errorf("exit %d: %s", code, stderr)
 			}
@@ -338,16 +372,20 @@ func TestRedoOfHostileFolders(t *testing.T) {
 	// Nor does the description of a table lead out.
 	v := newVictim(t)
 	writeFile(t, filepath.Join(v.download, "x.tsv"), "Cz\n1\n")
-	hostileFile(t, filepath.Join(v.home, "private", "x.json"), provenance.Record{Work: "values", Arguments: []string{"--at=100ms", "own.tsv"}})
+	hostileFile(t, filepath.Join(v.home, "private", "x.json"),
+		provenance.Record{Work: "values", Arguments: []string{"--at=100ms", "own.tsv"}})
 	link("private/x.json", "x.json")(t, v)
-	if _, stderr, code := v.redoes(t, filepath.Join(v.download, "x.tsv")); code != failed || !strings.Contains(stderr, out) {
+	if _, stderr, code := v.redoes(t, filepath.Join(v.download, "x.tsv")); code != failed ||
+		!strings.Contains(stderr, out) {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
 	// What the user names is opened.
 	v = newVictim(t)
 	link("private/secret.tsv", "rec.tsv")(t, v)
-	figure := hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: []string{"--at=100ms", "rec.tsv"}})
-	if _, stderr, code := v.redoes(t, figure, "--in", filepath.Join(v.home, "private")); code != failed || !strings.Contains(stderr, "came out otherwise") {
+	figure := hostileFile(t, filepath.Join(v.download, "figure.svg"),
+		provenance.Record{Work: "map", Arguments: []string{"--at=100ms", "rec.tsv"}})
+	if _, stderr, code := v.redoes(t, figure, "--in", filepath.Join(v.home, "private")); code != failed ||
+		!strings.Contains(stderr, "came out otherwise") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
 }
@@ -359,7 +397,8 @@ var plainTexts = []string{
 	"wearer", "date", "initials", "ground", "reference",
 }
 
-// A value that counts is not the name of a file, but for what says that it may be one.
+// A value that counts is not the name of a file, but for what says that it may
+// be one.
 func TestRedoneFlagsOpenNothing(t *testing.T) {
 	own := writeFile(t, filepath.Join(t.TempDir(), "own.txt"), "Cz\n")
 	for verb := range redoneVerbs {
@@ -389,7 +428,8 @@ func TestRedoneFlagsOpenNothing(t *testing.T) {
 	}
 }
 
-// The sidecars of a recording lie in folders above it, which are the user's own.
+// The sidecars of a recording lie in folders above it, which are the user's
+// own.
 func TestRedoOpensNoSidecarsElsewhere(t *testing.T) {
 	v := newVictim(t)
 	set := filepath.Join(v.home, "set")
@@ -401,18 +441,21 @@ func TestRedoOpensNoSidecarsElsewhere(t *testing.T) {
 	table := filepath.Join(v.download, "sub-01_go_average.tsv")
 
 	_, stderr, code := v.redoes(t, table, "--in", eeg)
-	if code != failed || !strings.Contains(stderr, "task-x_eeg.json lies outside of the folders given: give its folder by --in as well") {
+	if code != failed || !strings.Contains(stderr,
+		"task-x_eeg.json lies outside of the folders given: give its folder by --in as well") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
 	stdout, stderr, code := v.redoes(t, table, "--in", eeg, "--in", set)
 	if code != console.OK || !strings.Contains(stdout, "the same bytes") {
 		t.Errorf("exit %d: %s%s", code, stdout, stderr)
 	}
-	if err := errors.Join(os.Remove(sidecar), os.Symlink(filepath.Join(v.home, "private", "secret.yaml"), sidecar)); err != nil {
+	if err := errors.Join(os.Remove(sidecar),
+		os.Symlink(filepath.Join(v.home, "private", "secret.yaml"), sidecar)); err != nil {
 		t.Skip("no symbolic links here")
 	}
 	_, stderr, code = v.redoes(t, table, "--in", eeg, "--in", set)
-	if code != failed || !strings.Contains(stderr, "task-x_eeg.json is a link to") || !strings.Contains(stderr, "outside of the folders given") {
+	if code != failed || !strings.Contains(stderr, "task-x_eeg.json is a link to") ||
+		!strings.Contains(stderr, "outside of the folders given") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
 }

@@ -24,7 +24,9 @@ func TestRedoOfPipes(t *testing.T) {
 			if err := syscall.Mkfifo(filepath.Join(v.download, name), 0o666); err != nil {
 				t.Skip("no pipes here")
 			}
-			_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure.svg"), provenance.Record{Work: "map", Arguments: args}))
+			_, stderr, code := v.redoes(t,
+				hostileFile(t, filepath.Join(v.download, "figure.svg"),
+					provenance.Record{Work: "map", Arguments: args}))
 			if code != failed || !strings.Contains(stderr, "a device or a pipe") {
 				t.Errorf("exit %d: %s", code, stderr)
 			}

@@ -1,7 +1,8 @@
 package main
 
-// redoneVerbs are the verbs whose work can be done again, and whether their arguments are
-// files. Other verbs ask, serve, or make what does not say how it was made.
+// redoneVerbs are the verbs whose work can be done again, and whether their
+// arguments are files. Other verbs ask, serve, or make what does not say how it
+// was made.
 var redoneVerbs = map[string]bool{
 	"average": true, "combine": true,
 	"map": true, "values": true, "traces": true, "frames": true, "explore": true,

@@ -17,7 +17,8 @@ import (
 // elsewhere is a machine whose name is as long as that of this one.
 func elsewhere() string { return session.MadeOn()[:len(session.MadeOn())-1] + "?" }
 
-// changed rewrites a file that says of itself that it was made elsewhere; change may do more.
+// changed rewrites a file that says of itself that it was made elsewhere;
+// change may do more.
 func changed(t *testing.T, path string, change func(text string) string) {
 	t.Helper()
 	text := strings.Replace(readText(t, path), `"`+session.MadeOn()+`"`, `"`+elsewhere()+`"`, 1)
@@ -47,7 +48,8 @@ func judged(file []byte) []byte {
 	return file
 }
 
-// Figures of another machine: the record alone, a step of the last decimal, or more.
+// Figures of another machine: the record alone, a step of the last decimal, or
+// more.
 func TestRedoOfFiguresMadeElsewhere(t *testing.T) {
 	dir := drawnFolder(t)
 	own := filepath.Join(dir, "own.tsv")
@@ -60,7 +62,8 @@ func TestRedoOfFiguresMadeElsewhere(t *testing.T) {
 		code       int
 		want       string
 	}{
-		{"a.svg", "map", nil, console.OK, "the same within rounding (made on " + elsewhere() + ", this is " + session.MadeOn() + ")"},
+		{"a.svg", "map", nil, console.OK,
+			"the same within rounding (made on " + elsewhere() + ", this is " + session.MadeOn() + ")"},
 		{"a.png", "map", nil, console.OK, "the same within rounding (made on"},
 		{"a.tiff", "map", nil, console.OK, "the same within rounding (made on"},
 		{"a.pdf", "map", nil, console.OK, "the same within rounding (made on"},
@@ -101,7 +104,8 @@ func TestRedoOfFiguresMadeElsewhere(t *testing.T) {
 	}
 }
 
-// An average of another machine: a last bit in the table, with the hash that belongs to it.
+// An average of another machine: a last bit in the table, with the hash that
+// belongs to it.
 func TestRedoOfAnAverageMadeElsewhere(t *testing.T) {
 	for _, c := range []struct {
 		name   string
@@ -109,7 +113,9 @@ func TestRedoOfAnAverageMadeElsewhere(t *testing.T) {
 		code   int
 		want   string
 	}{
-		{"a last bit", func(v float64) float64 { return v * (1 + 0x1p-52) }, console.OK, "the same within rounding (made on " + elsewhere() + ", this is " + session.MadeOn() + "; numbers differ by at most "},
+		{"a last bit", func(v float64) float64 { return v * (1 + 0x1p-52) }, console.OK,
+			"the same within rounding (made on " + elsewhere() + ", this is " + session.MadeOn() +
+				"; numbers differ by at most "},
 		{"a millionth", func(v float64) float64 { return v * (1 + 1e-6) }, failed, "different (line 5, column Cz is "},
 	} {
 		dir := t.TempDir()

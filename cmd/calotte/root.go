@@ -27,7 +27,8 @@ func (a *app) run(ctx context.Context, args []string) error {
 	return a.runExactly(ctx, disk.Expand(args))
 }
 
-// runExactly carries out one command line without patterns, and leaves nothing half written.
+// runExactly carries out one command line without patterns, and leaves nothing
+// half written.
 func (a *app) runExactly(ctx context.Context, args []string) error {
 	a.Args = args
 	a.Stdout, a.Stderr = console.Plain(a.Stdout), console.Plain(a.Stderr)

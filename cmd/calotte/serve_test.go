@@ -97,8 +97,10 @@ func TestExploreServes(t *testing.T) {
 		t.Fatalf("the address is %s (%v)", address, err)
 	}
 	bare := "http://" + own.Host
-	for _, path := range []string{"/", "/version", "/own.tsv", strings.ToLower(own.Path), own.Path + "own.tsv", own.Path + "%2e%2e/%2e%2e/etc/passwd"} {
-		if code, text := getFrom(t, "GET", bare+path); code != http.StatusNotFound || strings.Contains(text, "calotte") {
+	for _, path := range []string{"/", "/version", "/own.tsv", strings.ToLower(own.Path), own.Path + "own.tsv",
+		own.Path + "%2e%2e/%2e%2e/etc/passwd"} {
+		if code, text := getFrom(t, "GET", bare+path); code != http.StatusNotFound ||
+			strings.Contains(text, "calotte") {
 			t.Errorf("%s: %d %q", path, code, text)
 		}
 	}
@@ -125,7 +127,7 @@ func TestExploreServes(t *testing.T) {
 	}
 	writeFile(t, table, averageTable(tableHeader, wave))
 	if code, _ := get(""); code != http.StatusOK {
-		t.Errorf("a mended average: %d", code)
+		t.Errorf("a fixed average: %d", code)
 	}
 	if err := stop(); !errors.Is(err, context.Canceled) {
 		t.Errorf("the server ended with %v", err)
@@ -184,7 +186,8 @@ func TestPageIsMadeOnce(t *testing.T) {
 	var all sync.WaitGroup
 	for range readers {
 		all.Go(func() {
-			if w := ask("/"); w.Code != http.StatusInternalServerError || !strings.Contains(w.Body.String(), "this test") {
+			if w := ask("/"); w.Code != http.StatusInternalServerError ||
+				!strings.Contains(w.Body.String(), "this test") {
 				t.Errorf("got %d %q", w.Code, w.Body)
 			}
 		})
@@ -225,7 +228,8 @@ func TestServedPageInBrowser(t *testing.T) {
 	b.choose("view", "the left")
 	state := ask[string](b, "location.hash")
 	before := b.text("words")
-	if !strings.Contains(state, "at=100ms") || !strings.Contains(state, "site=Cz") || !strings.Contains(state, "view=left") {
+	if !strings.Contains(state, "at=100ms") || !strings.Contains(state, "site=Cz") ||
+		!strings.Contains(state, "view=left") {
 		t.Fatalf("the address says %s", state)
 	}
 	if !ask[bool](b, `document.getElementById("fresh").hidden`) {
@@ -239,7 +243,8 @@ func TestServedPageInBrowser(t *testing.T) {
 	ask[bool](b, `(document.title = "the page before", document.getElementById("reload").click(), true)`)
 	for end := time.Now().Add(20 * time.Second); ; time.Sleep(50 * time.Millisecond) {
 		// Between two pages there is none to ask.
-		if title, err := chromedp.Run(b, chromedp.Evaluate[string]("document.title")); err == nil && title != "the page before" {
+		if title, err := chromedp.Run(b,
+			chromedp.Evaluate[string]("document.title")); err == nil && title != "the page before" {
 			break
 		} else if time.Now().After(end) {
 			t.Fatalf("the page is not loaded again: %q (%v)", title, err)

@@ -17,7 +17,8 @@ import (
 func spooling(t *testing.T, dir string) []string {
 	t.Helper()
 	source := writeFile(t, filepath.Join(dir, "me_go_average.tsv"), averageTable(tableHeader, wave))
-	return []string{"frames", source, "--during", "-100..400ms", "--every", "1ms", "--side", "240", "--quiet", "-o", filepath.Join(dir, "out", "frames")}
+	return []string{"frames", source, "--during", "-100..400ms", "--every", "1ms", "--side", "240", "--quiet", "-o",
+		filepath.Join(dir, "out", "frames")}
 }
 
 // waitFor waits until something hidden lies in a folder: a run is at work.

@@ -25,17 +25,23 @@ func drawnFolder(t *testing.T) string {
 	return dir
 }
 
-// A spec makes the figure that its flags make, and its SHA-256 goes into the figure.
+// A spec makes the figure that its flags make, and its SHA-256 goes into the
+// figure.
 func TestSpec(t *testing.T) {
 	dir := drawnFolder(t)
-	spec := writeFile(t, filepath.Join(dir, "sheet.yaml"), "# maps\nfigure: map\ninputs: [own.tsv]\nwindows: windows.tsv\nview: [top, left]\nwidth: 114mm\nlabels: true\nmark: marks.tsv\nfade: 1.5\n")
+	spec := writeFile(t, filepath.Join(dir, "sheet.yaml"),
+		"# maps\nfigure: map\ninputs: [own.tsv]\nwindows: windows.tsv\nview: [top, left]\nwidth: 114mm\nlabels: "+
+			"true\nmark: marks.tsv\nfade: 1.5\n")
 	one, two := filepath.Join(dir, "one.svg"), filepath.Join(dir, "two.svg")
-	if err := calotteFails("map", "--spec", spec, "-o", one); !strings.Contains(err, "fade") && !strings.Contains(err, "errors need") {
+	if err := calotteFails("map", "--spec", spec, "-o",
+		one); !strings.Contains(err, "fade") && !strings.Contains(err, "errors need") {
 		t.Errorf("fading without people: %s", err)
 	}
-	writeFile(t, spec, "figure: map\ninputs: [own.tsv]\nwindows: windows.tsv\nview: [top, left]\nwidth: 114mm\nlabels: true\nmark: marks.tsv\n")
+	writeFile(t, spec, "figure: map\ninputs: [own.tsv]\nwindows: windows.tsv\nview: [top, left]\nwidth: 114mm\n"+
+		"labels: true\nmark: marks.tsv\n")
 	must(t, "map", "--spec", spec, "-o", one)
-	must(t, "map", filepath.Join(dir, "own.tsv"), "--windows", filepath.Join(dir, "windows.tsv"), "--mark", filepath.Join(dir, "marks.tsv"),
+	must(t, "map", filepath.Join(dir, "own.tsv"), "--windows", filepath.Join(dir, "windows.tsv"), "--mark",
+		filepath.Join(dir, "marks.tsv"),
 		"--view", "top,left", "--width", "114mm", "--labels", "-o", two)
 	figure := func(path string) string {
 		text, err := os.ReadFile(path)
@@ -51,12 +57,16 @@ func TestSpec(t *testing.T) {
 	if figure(one) != figure(two) {
 		t.Error("the spec draws another figure than its flags")
 	}
-	for _, want := range []string{"early, 50–90 ms", "late, 100–200 ms", "listed in marks.tsv; no test, uncorrected", "Windows declared in windows.tsv"} {
-		if text := figure(one); !strings.Contains(strings.ReplaceAll(text, "\u00a0", " "), want) && !strings.Contains(plainText(text), want) {
+	for _, want := range []string{"early, 50–90 ms", "late, 100–200 ms", "listed in marks.tsv; no test, uncorrected",
+		"Windows declared in windows.tsv"} {
+		if text := figure(one); !strings.Contains(strings.ReplaceAll(text, "\u00a0", " "), want) &&
+			!strings.Contains(plainText(text), want) {
 			t.Errorf("the figure does not say %q", want)
 		}
 	}
-	if text := must(t, "origin", one); !strings.Contains(text, "sheet.yaml") || !strings.Contains(text, "windows.tsv") || !strings.Contains(text, "marks.tsv") {
+	if text := must(t, "origin",
+		one); !strings.Contains(text, "sheet.yaml") || !strings.Contains(text, "windows.tsv") ||
+		!strings.Contains(text, "marks.tsv") {
 		t.Errorf("what the figure is made of:\n%s", text)
 	}
 	if text := must(t, "origin", "--redo", one, two); strings.Count(text, "the same bytes") != 2 {
@@ -103,7 +113,8 @@ func TestSpecSchema(t *testing.T) {
 				t.Errorf("%s: the schema has no %s", verb, key)
 			}
 		}
-		if schema.Additional == nil || *schema.Additional || schema.Properties["output"] != nil || schema.Properties["jobs"] != nil {
+		if schema.Additional == nil || *schema.Additional || schema.Properties["output"] != nil ||
+			schema.Properties["jobs"] != nil {
 			t.Errorf("%s: %+v", verb, schema)
 		}
 	}
@@ -111,36 +122,66 @@ func TestSpecSchema(t *testing.T) {
 
 func TestSpecMistakes(t *testing.T) {
 	for _, m := range []mistake{
-		{"unknown key", table("s.yaml", "figure: map\ninputs: a.tsv\ncolor: red\n"), "map --spec FILE -o OUT.png", failed, []string{"s.yaml, line 3", `no key "color"`, "palette"}},
-		{"wrong unit", table("s.yaml", "figure: map\ninputs: a.tsv\nat: [170ms, 170]\n"), "map --spec FILE -o OUT.png", failed, []string{"s.yaml, line 3", "at: ", "no unit"}},
-		{"unit of another kind", table("s.yaml", "figure: map\ninputs: a.tsv\n\nwidth: 18uV\n"), "map --spec FILE -o OUT.png", failed, []string{"line 4", "width: ", "expected a length"}},
-		{"another figure", table("s.yaml", "figure: traces\ninputs: a.tsv\n"), "map --spec FILE -o OUT.png", failed, []string{"line 1", `figure is "traces"`, "calotte map"}},
-		{"no figure", table("s.yaml", "inputs: a.tsv\n"), "map --spec FILE -o OUT.png", failed, []string{"figure: map"}},
-		{"no inputs", table("s.yaml", "figure: map\nat: 170ms\n"), "map --spec FILE -o OUT.png", usage, []string{"needs averages"}},
-		{"key twice", table("s.yaml", "figure: map\nat: 1ms\nat: 2ms\n"), "map --spec FILE -o OUT.png", failed, []string{"s.yaml: line 3: no YAML", `"at"`}},
-		{"list", table("s.yaml", "- figure: map\n"), "map --spec FILE -o OUT.png", failed, []string{"line 1", "keys with values"}},
-		{"nested", table("s.yaml", "figure: map\nat:\n  from: 1ms\n"), "map --spec FILE -o OUT.png", failed, []string{"line 3", "a text, a number"}},
-		{"empty", table("s.yaml", ""), "map --spec FILE -o OUT.png", failed, []string{"s.yaml is empty", "figure: map"}},
-		{"broken", table("s.yaml", "figure: [map\n"), "map --spec FILE -o OUT.png", failed, []string{"s.yaml: line 1: no YAML"}},
-		{"anchors", table("s.yaml", "figure: map\ninputs: &a b.tsv\nat: *a\n"), "map --spec FILE -o OUT.png", failed, []string{"line 2", "& names a value", "in quotes"}},
-		{"brackets", table("s.yaml", "figure: map\nat: "+strings.Repeat("[", 60_000)+"\n"), "map --spec FILE -o OUT.png", failed, []string{"s.yaml: line 2", "16 deep"}},
-		{"keys without end", table("s.yaml", strings.Repeat("k: 1\n", 10_001)), "map --spec FILE -o OUT.png", failed, []string{"s.yaml: line 10001", "10000 keys"}},
-		{"endless", table("s.yaml", strings.Repeat("#", 64<<10+1)), "map --spec FILE -o OUT.png", failed, []string{"s.yaml: 65537 bytes"}},
-		{"two documents", table("s.yaml", "figure: map\n---\nfigure: map\n"), "map --spec FILE -o OUT.png", failed, []string{"second document"}},
-		{"output inside", table("s.yaml", "figure: map\noutput: x.png\n"), "map --spec FILE -o OUT.png", failed, []string{`no key "output"`}},
-		{"global flag", table("s.yaml", "figure: map\njobs: 2\n"), "map --spec FILE -o OUT.png", failed, []string{`no key "jobs"`}},
-		{"input that is not there", table("s.yaml", "figure: map\ninputs: a.tsv\nat: 1ms\n"), "map --spec FILE -o OUT.png", failed, []string{"a.tsv"}},
+		{"unknown key", table("s.yaml", "figure: map\ninputs: a.tsv\ncolor: red\n"), "map --spec FILE -o OUT.png",
+			failed, []string{"s.yaml, line 3", `no key "color"`, "palette"}},
+		{"wrong unit", table("s.yaml", "figure: map\ninputs: a.tsv\nat: [170ms, 170]\n"), "map --spec FILE -o OUT.png",
+			failed, []string{"s.yaml, line 3", "at: ", "no unit"}},
+		{"unit of another kind", table("s.yaml", "figure: map\ninputs: a.tsv\n\nwidth: 18uV\n"),
+			"map --spec FILE -o OUT.png", failed, []string{"line 4", "width: ", "expected a length"}},
+		{"another figure", table("s.yaml", "figure: traces\ninputs: a.tsv\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{"line 1", `figure is "traces"`, "calotte map"}},
+		{"no figure", table("s.yaml", "inputs: a.tsv\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{"figure: map"}},
+		{"no inputs", table("s.yaml", "figure: map\nat: 170ms\n"), "map --spec FILE -o OUT.png", usage,
+			[]string{"needs averages"}},
+		{"key twice", table("s.yaml", "figure: map\nat: 1ms\nat: 2ms\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{"s.yaml: line 3: no YAML", `"at"`}},
+		{"list", table("s.yaml", "- figure: map\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{"line 1", "keys with values"}},
+		{"nested", table("s.yaml", "figure: map\nat:\n  from: 1ms\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{"line 3", "a text, a number"}},
+		{"empty", table("s.yaml", ""), "map --spec FILE -o OUT.png", failed,
+			[]string{"s.yaml is empty", "figure: map"}},
+		{"broken", table("s.yaml", "figure: [map\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{"s.yaml: line 1: no YAML"}},
+		{"anchors", table("s.yaml", "figure: map\ninputs: &a b.tsv\nat: *a\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{"line 2", "& names a value", "in quotes"}},
+		{"brackets", table("s.yaml", "figure: map\nat: "+strings.Repeat("[", 60_000)+"\n"),
+			"map --spec FILE -o OUT.png", failed, []string{"s.yaml: line 2", "16 deep"}},
+		{"keys without end", table("s.yaml", strings.Repeat("k: 1\n", 10_001)), "map --spec FILE -o OUT.png", failed,
+			[]string{"s.yaml: line 10001", "10000 keys"}},
+		{"endless", table("s.yaml", strings.Repeat("#", 64<<10+1)), "map --spec FILE -o OUT.png", failed,
+			[]string{"s.yaml: 65537 bytes"}},
+		{"two documents", table("s.yaml", "figure: map\n---\nfigure: map\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{"second document"}},
+		{"output inside", table("s.yaml", "figure: map\noutput: x.png\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{`no key "output"`}},
+		{"global flag", table("s.yaml", "figure: map\njobs: 2\n"), "map --spec FILE -o OUT.png", failed,
+			[]string{`no key "jobs"`}},
+		{"input that is not there", table("s.yaml", "figure: map\ninputs: a.tsv\nat: 1ms\n"),
+			"map --spec FILE -o OUT.png", failed, []string{"a.tsv"}},
 
-		{"windows without unit", table("w.tsv", "name\twindow\nearly\t150..190\n"), "map DIR/x.tsv --windows FILE -o OUT.png", failed, []string{"w.tsv", "line 2", "150..190ms"}},
-		{"marks that are no sites", table("m.tsv", "site\nQ9\n"), "map DIR/x.tsv --at 1ms --mark FILE -o OUT.png", failed, []string{"m.tsv", "line 2", `"Q9"`}},
-		{"marks backwards", table("m.tsv", "site\tfrom\tto\nP7\t0.3\t0.1\n"), "map DIR/x.tsv --at 1ms --mark FILE -o OUT.png", failed, []string{"m.tsv", "line 2", "the earlier one first"}},
-		{"a mark of a site that is not there", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --mark MARKS -o OUT.png", failed, []string{"MARKS"}},
-		{"resolution of a drawing", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --dpi 600 -o OUT.pdf", usage, []string{"--dpi", ".png"}},
-		{"odd resolution", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --dpi 450 -o OUT.png", usage, []string{"--dpi 450", "300, 600 or 1200"}},
-		{"unknown view", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --view below -o OUT.png", usage, []string{`"below"`, "top, left"}},
-		{"a view twice", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --view top,top -o OUT.png", usage, []string{"given twice"}},
-		{"fading without people", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --fade 2 -o OUT.png", failed, []string{"own.tsv", "--save-epochs"}},
-		{"fading bands", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --fade 2 --field-as bands -o OUT.png", usage, []string{"--fade", "--field-as bands", "leave one"}},
+		{"windows without unit", table("w.tsv", "name\twindow\nearly\t150..190\n"),
+			"map DIR/x.tsv --windows FILE -o OUT.png", failed, []string{"w.tsv", "line 2", "150..190ms"}},
+		{"marks that are no sites", table("m.tsv", "site\nQ9\n"), "map DIR/x.tsv --at 1ms --mark FILE -o OUT.png",
+			failed, []string{"m.tsv", "line 2", `"Q9"`}},
+		{"marks backwards", table("m.tsv", "site\tfrom\tto\nP7\t0.3\t0.1\n"),
+			"map DIR/x.tsv --at 1ms --mark FILE -o OUT.png", failed,
+			[]string{"m.tsv", "line 2", "the earlier one first"}},
+		{"a mark of a site that is not there", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --mark MARKS -o OUT.png", failed, []string{"MARKS"}},
+		{"resolution of a drawing", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --dpi 600 -o OUT.pdf", usage, []string{"--dpi", ".png"}},
+		{"odd resolution", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --dpi 450 -o OUT.png", usage, []string{"--dpi 450", "300, 600 or 1200"}},
+		{"unknown view", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --view below -o OUT.png", usage, []string{`"below"`, "top, left"}},
+		{"a view twice", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --view top,top -o OUT.png", usage, []string{"given twice"}},
+		{"fading without people", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --fade 2 -o OUT.png", failed, []string{"own.tsv", "--save-epochs"}},
+		{"fading bands", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --fade 2 --field-as bands -o OUT.png", usage, []string{"--fade", "--field-as bands", "leave one"}},
 		{"unknown form", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --field-as stripes -o OUT.png", usage, []string{"stripes", "shades or bands"}},
 		{"fading t", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --fade 2 --field t -o OUT.png", usage, []string{"--fade", "leave it out"}},
 		{"maps without windows", table("own.tsv", averageTable(tableHeader, wave)), "traces FILE --maps -o OUT.png", usage, []string{"--window"}},
@@ -150,7 +191,8 @@ func TestSpecMistakes(t *testing.T) {
 	}
 }
 
-// What the tables of the numbers hold is what is drawn, and a TIFF is as large as asked.
+// What the tables of the numbers hold is what is drawn, and a TIFF is as large
+// as asked.
 func TestNumbersAndResolution(t *testing.T) {
 	dir := drawnFolder(t)
 	own, out := filepath.Join(dir, "own.tsv"), filepath.Join(dir, "out")

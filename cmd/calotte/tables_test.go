@@ -27,13 +27,19 @@ func TestTitlesAndOrigins(t *testing.T) {
 		paths           []string
 		titles, origins string // empty: refused
 	}{
-		{"two conditions", []*average.Average{averageOf("a", "x"), averageOf("a", "y")}, []string{"a_x.tsv", "a_y.tsv"}, "x; y", "a_x.tsv; a_y.tsv"},
-		{"two people", []*average.Average{averageOf("a", "x"), averageOf("b", "x")}, []string{"a_x.tsv", "b_x.tsv"}, "a, x; b, x", "a_x.tsv; b_x.tsv"},
-		{"both", []*average.Average{averageOf("a", "x"), averageOf("b", "y")}, []string{"a_x.tsv", "b_y.tsv"}, "x, a; y, b", "a_x.tsv; b_y.tsv"},
-		{"two files", []*average.Average{averageOf("a", "x"), averageOf("a", "x")}, []string{"old.tsv", "new.tsv"}, "x, old; x, new", "old.tsv; new.tsv"},
-		{"two folders", []*average.Average{averageOf("a", "x"), averageOf("a", "x"), averageOf("a", "y")}, []string{"p/q/a_x.tsv", "p/r/a_x.tsv", "p/r/a_y.tsv"},
+		{"two conditions", []*average.Average{averageOf("a", "x"), averageOf("a", "y")}, []string{"a_x.tsv", "a_y.tsv"},
+			"x; y", "a_x.tsv; a_y.tsv"},
+		{"two people", []*average.Average{averageOf("a", "x"), averageOf("b", "x")}, []string{"a_x.tsv", "b_x.tsv"},
+			"a, x; b, x", "a_x.tsv; b_x.tsv"},
+		{"both", []*average.Average{averageOf("a", "x"), averageOf("b", "y")}, []string{"a_x.tsv", "b_y.tsv"},
+			"x, a; y, b", "a_x.tsv; b_y.tsv"},
+		{"two files", []*average.Average{averageOf("a", "x"), averageOf("a", "x")}, []string{"old.tsv", "new.tsv"},
+			"x, old; x, new", "old.tsv; new.tsv"},
+		{"two folders", []*average.Average{averageOf("a", "x"), averageOf("a", "x"), averageOf("a", "y")},
+			[]string{"p/q/a_x.tsv", "p/r/a_x.tsv", "p/r/a_y.tsv"},
 			"x, q; x, r; y", "q/a_x.tsv; r/a_x.tsv; a_y.tsv"},
-		{"folders of one name", []*average.Average{averageOf("a", "x"), averageOf("a", "x")}, []string{"p/q/a_x.tsv", "r/q/a_x.tsv"}, "", ""},
+		{"folders of one name", []*average.Average{averageOf("a", "x"), averageOf("a", "x")},
+			[]string{"p/q/a_x.tsv", "r/q/a_x.tsv"}, "", ""},
 	} {
 		read := averages.Tables{Averages: c.averages, Paths: c.paths}
 		titles, err := read.Titles()
@@ -47,8 +53,8 @@ func TestTitlesAndOrigins(t *testing.T) {
 	}
 }
 
-// A table whose reference nobody told may stand beside others, with a remark; two
-// that were told must agree.
+// A table whose reference nobody told may stand beside others, with a remark;
+// two that were told must agree.
 func TestReferencesOfASheet(t *testing.T) {
 	dir := averaged(t, "sub-01")
 	known := filepath.Join(dir, "sub-01_go_average.tsv")
@@ -66,8 +72,10 @@ func TestReferencesOfASheet(t *testing.T) {
 		}
 	}
 	other := filepath.Join(dir, "other")
-	must(t, "average", filepath.Join(dir, "sub-01_eeg.edf"), "--condition", "stop=stop", "--epoch", "-100..400ms", "--reference", "Cz", "-o", other)
-	_, stderr, code := calotte("map", own, known, filepath.Join(other, "sub-01_stop_average.tsv"), "--at", "100ms", "-o", filepath.Join(dir, "x.svg"))
+	must(t, "average", filepath.Join(dir, "sub-01_eeg.edf"), "--condition", "stop=stop", "--epoch", "-100..400ms",
+		"--reference", "Cz", "-o", other)
+	_, stderr, code := calotte("map", own, known, filepath.Join(other, "sub-01_stop_average.tsv"), "--at", "100ms",
+		"-o", filepath.Join(dir, "x.svg"))
 	if code != console.Failed || !strings.Contains(stderr, `"as recorded" and "Cz"`) {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
@@ -100,7 +108,8 @@ func TestSiteSetKeepsSpellings(t *testing.T) {
 		t.Error("a system beside sites is taken")
 	}
 	system := option.Sites{Text: "Cz"} // a default
-	if err := system.Set("10-20"); err != nil || len(system.Columns()) != len(system.Names) || system.Columns()[0] != string(system.Names[0]) {
+	if err := system.Set("10-20"); err != nil || len(system.Columns()) != len(system.Names) ||
+		system.Columns()[0] != string(system.Names[0]) {
 		t.Errorf("%q, %v", system.Columns(), err)
 	}
 }

@@ -83,7 +83,9 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags.Var(&f.during, "during", "the time to draw (default: all)")
 	flags.Var(&f.limit, "limit", "amplitude at both ends of the axis, or of the scale of --epochs")
 	flags.BoolVar(&f.down, "positive-down", false, "positive amplitudes point downward")
-	flags.Var(&f.band, "band", "95%, sem or none (default: 95% where errors are known; of several conditions of the same people on their difference only)")
+	flags.Var(&f.band, "band",
+		"95%, sem or none (default: 95% where errors are known; of several conditions of the same people on their "+
+			"difference only)")
 	flags.BoolVar(&f.epochs, "epochs", false, "draw saved epochs one by one")
 	flags.BoolVar(&f.response, "response", false, "draw what a filter does")
 	flags.Var(&f.filter.HighPass, "highpass", "with --response: cut-off, such as 0.1Hz")
@@ -96,11 +98,14 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	f.spec.Register(a.Session, c)
 	session.Optional(flags, "during", "limit", "highpass", "lowpass", "notch")
 	option.ShowGroups(c,
-		option.Group{Title: "What", Names: []string{"sites", "pool", "during", "window", "windows", "maps", "reference", "epochs", "response"}},
+		option.Group{Title: "What",
+			Names: []string{"sites", "pool", "during", "window", "windows", "maps", "reference", "epochs", "response"}},
 		option.Group{Title: "How it looks", Names: []string{"arrange", "band", "limit", "positive-down", "width"}},
 		option.Group{Title: "What is written", Names: []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
 		option.Group{Title: "A filter's response", Names: []string{"highpass", "lowpass", "notch", "rate"}},
-		option.Group{Title: "The head, of --maps and --arrange scalp", Names: append([]string{"head"}, append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
+		option.Group{Title: "The head, of --maps and --arrange scalp",
+			Names: append([]string{"head"},
+				append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -153,16 +158,19 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 	if flags.Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 8uV", f.limit)
 	}
-	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during", "limit", "positive-down", "band", "first", "reference", "windows", "maps", "arrange", "head"}
+	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during", "limit",
+		"positive-down", "band", "first", "reference", "windows", "maps", "arrange", "head"}
 	if !f.response {
 		if set := intake.Given(flags, filters...); set != nil {
-			return console.Usagef("--%s is for --response: averages are filtered when they are made (calotte average)", set[0])
+			return console.Usagef("--%s is for --response: averages are filtered when they are made (calotte average)",
+				set[0])
 		}
 	} else if set := intake.Given(flags, others...); set != nil {
 		return console.Usagef("--%s has no meaning with --response: leave it out", set[0])
 	}
 	if f.epochs {
-		if set := intake.Given(flags, "positive-down", "band", "rate", "first", "window", "reference", "windows", "maps", "arrange", "head"); set != nil {
+		if set := intake.Given(flags, "positive-down", "band", "rate", "first", "window", "reference", "windows",
+			"maps", "arrange", "head"); set != nil {
 			return console.Usagef("--%s has no meaning with --epochs: leave it out", set[0])
 		}
 		if len(f.sites)+len(f.pools) != 1 {

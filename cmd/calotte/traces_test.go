@@ -9,8 +9,8 @@ import (
 	"testing"
 )
 
-// Of two conditions of the same people the band is on their difference; without it there
-// is none, and the figure says why. Asked for, it is on each.
+// Of two conditions of the same people the band is on their difference; without
+// it there is none, and the figure says why. Asked for, it is on each.
 func TestTracesBands(t *testing.T) {
 	dir := t.TempDir()
 	rng := rand.New(rand.NewPCG(1, 9))
@@ -31,10 +31,13 @@ func TestTracesBands(t *testing.T) {
 		want  string
 		bands int // filled areas beside that of nothing
 	}{
-		{"conditions", []string{table("known"), table("novel")}, "No bands: these conditions are of the same people", 0},
-		{"with their difference", []string{table("known"), table("novel"), table("known-novel")}, "intervals of the mean difference (t) over people", 1},
+		{"conditions", []string{table("known"), table("novel")}, "No bands: these conditions are of the same people",
+			0},
+		{"with their difference", []string{table("known"), table("novel"), table("known-novel")},
+			"intervals of the mean difference (t) over people", 1},
 		{"one condition", []string{table("known")}, "intervals of the mean (t) over people", 1},
-		{"asked for", []string{table("known"), table("novel"), "--band", "sem"}, "one standard error of the mean over people", 2},
+		{"asked for", []string{table("known"), table("novel"), "--band", "sem"},
+			"one standard error of the mean over people", 2},
 		{"none", []string{table("known"), "--band", "none"}, "Reference not known", 0},
 	} {
 		figure := filepath.Join(dir, strings.ReplaceAll(c.name, " ", "-")+".svg")

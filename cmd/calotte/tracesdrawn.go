@@ -113,7 +113,8 @@ func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*dra
 	if err != nil {
 		return nil, err
 	}
-	return &drawn{figure: plate, what: console.Plural(len(picture.Epochs), "epoch", "epochs"), paths: saved.Paths, sources: saved.Sources}, nil
+	return &drawn{figure: plate, what: console.Plural(len(picture.Epochs), "epoch", "epochs"), paths: saved.Paths,
+		sources: saved.Sources}, nil
 }
 
 // part is the range of samples to draw.
@@ -128,7 +129,8 @@ func (f *tracesFlags) part(times []float64) (from, to int, err error) {
 		to--
 	}
 	if from < 0 || to-from < 2 {
-		return 0, 0, fmt.Errorf("--during %v: the data reach from %.4g to %.4g s", f.during, times[0], times[len(times)-1])
+		return 0, 0, fmt.Errorf("--during %v: the data reach from %.4g to %.4g s", f.during, times[0],
+			times[len(times)-1])
 	}
 	return from, to, nil
 }
@@ -154,10 +156,12 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 	first := tables.Averages[0]
 	for i, avg := range tables.Averages {
 		if !slices.Equal(avg.Times, first.Times) {
-			return nil, fmt.Errorf("%s and %s have other samples (%.6g and %.6g Hz, or another epoch): draw averages of one rate and epoch", paths[0], paths[i], first.Rate(), avg.Rate())
+			return nil, fmt.Errorf("%s and %s have other samples (%.6g and %.6g Hz, or another epoch): draw averages "+
+				"of one rate and epoch", paths[0], paths[i], first.Rate(), avg.Rate())
 		}
 		if x, y := avg.Info.Reference, first.Info.Reference; x != "" && y != "" && x != y {
-			return nil, fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you compare them", paths[0], paths[i], y, x)
+			return nil, fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you "+
+				"compare them", paths[0], paths[i], y, x)
 		}
 	}
 	from, to, err := f.part(first.Times)
@@ -165,7 +169,8 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 		return nil, err
 	}
 	figure := &chart.Traces{
-		Times: first.Times[from:to], Limit: float64(f.limit), Down: f.down, Width: f.figure.Points(), Reference: first.Info.Reference,
+		Times: first.Times[from:to], Limit: float64(f.limit), Down: f.down, Width: f.figure.Points(),
+		Reference: first.Info.Reference,
 	}
 	if span, ok := first.Info.BaselineSpan(); ok && float64(span.To) > figure.Times[0] {
 		figure.Baseline = &[2]float64{max(float64(span.From), figure.Times[0]), float64(span.To)}
@@ -176,9 +181,11 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 	}
 	for _, w := range windows {
 		if float64(w.Span.From) < figure.Times[0] || float64(w.Span.To) > figure.Times[len(figure.Times)-1] {
-			return nil, fmt.Errorf("--window %v: what is drawn reaches from %.4g to %.4g s", w, figure.Times[0], figure.Times[len(figure.Times)-1])
+			return nil, fmt.Errorf("--window %v: what is drawn reaches from %.4g to %.4g s", w, figure.Times[0],
+				figure.Times[len(figure.Times)-1])
 		}
-		figure.Windows = append(figure.Windows, chart.TraceWindow{Name: w.Name, From: float64(w.Span.From), To: float64(w.Span.To)})
+		figure.Windows = append(figure.Windows,
+			chart.TraceWindow{Name: w.Name, From: float64(w.Span.From), To: float64(w.Span.To)})
 	}
 	for i, avg := range tables.Averages {
 		figure.Synthetic = figure.Synthetic || avg.Info.Synthetic
@@ -236,12 +243,14 @@ func (f *tracesFlags) allSites(figure *chart.Traces, averages []*average.Average
 		if title == "" {
 			title = filepath.Base(avg.Info.Name)
 		}
-		figure.Panels = append(figure.Panels, chart.TracePanel{Title: title, Curves: []chart.Trace{{Values: measure.FieldPowers(faint)}}, Faint: faint})
+		figure.Panels = append(figure.Panels,
+			chart.TracePanel{Title: title, Curves: []chart.Trace{{Values: measure.FieldPowers(faint)}}, Faint: faint})
 	}
 }
 
 // bySite makes a panel for each site and pool, with a curve for each average.
-func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, titles, paths []string, from, to int) error {
+func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, titles, paths []string,
+	from, to int) error {
 	figure.Curves = titles
 	band := f.band
 	if band == "" {
@@ -253,7 +262,8 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 	paired := f.band == "" && band != option.NoBand && conditionsOfPeople(averages) > 1
 	pooled := band != option.NoBand && len(f.pools) > 0
 	if pooled && f.band != "" {
-		return console.Usagef("--band %v: the error of a pool is not that of its sites, and is not known from their average: add --band none, or draw sites", f.band)
+		return console.Usagef("--band %v: the error of a pool is not that of its sites, and is not known from their "+
+			"average: add --band none, or draw sites", f.band)
 	}
 	panels := map[string]int{}
 	for i, avg := range averages {
@@ -273,7 +283,8 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 		for k, p := range places {
 			if i == 0 {
 				panels[fmt.Sprint(k)] = len(figure.Panels)
-				figure.Panels = append(figure.Panels, chart.TracePanel{Title: p.Title, Curves: make([]chart.Trace, len(averages))})
+				figure.Panels = append(figure.Panels,
+					chart.TracePanel{Title: p.Title, Curves: make([]chart.Trace, len(averages))})
 			}
 			trace := chart.Trace{Values: p.Wave(avg.Mean)[from:to]}
 			if band != option.NoBand && len(p.Rows) == 1 && (!paired || avg.Info.Minus != "") {
@@ -290,7 +301,8 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 		if slices.ContainsFunc(averages, func(a *average.Average) bool { return a.Info.Minus != "" }) {
 			figure.Band = "95\u00a0% intervals of the mean difference (t) over people"
 		} else {
-			figure.Remarks = append(figure.Remarks, "No bands: these conditions are of the same people, so the band belongs to their difference.")
+			figure.Remarks = append(figure.Remarks,
+				"No bands: these conditions are of the same people, so the band belongs to their difference.")
 		}
 	}
 	if !slices.ContainsFunc(figure.Panels, func(p chart.TracePanel) bool {
@@ -325,7 +337,8 @@ func quantile95(avg *average.Average) (float64, error) {
 		n = avg.Info.Epochs.Kept
 	}
 	if n < 2 {
-		return 0, fmt.Errorf("how many epochs or people are behind it is not known, so neither is a 95 %% band: use --band sem or none")
+		return 0, fmt.Errorf("how many epochs or people are behind it is not known, so neither is a 95 %% band: use " +
+			"--band sem or none")
 	}
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 1)}.Quantile(.975), nil
 }
@@ -342,5 +355,6 @@ func bandText(band option.BandKind, averages []*average.Average) string {
 	if band == option.SemBand {
 		return "one standard error of the mean over " + over
 	}
-	return "95\u00a0% intervals of the mean (t) over " + over + ", for each condition by itself, not for their difference"
+	return "95\u00a0% intervals of the mean (t) over " + over +
+		", for each condition by itself, not for their difference"
 }

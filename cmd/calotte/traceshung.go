@@ -41,7 +41,8 @@ func (f *tracesFlags) place(figure *chart.Traces, head *wearer.Head, columns []s
 }
 
 // mapsOf is the sheet of the windows' means, a row for each average.
-func (f *tracesFlags) mapsOf(c *cobra.Command, t *averages.Tables, head *wearer.Head, windows option.WindowNames) (*scalp.Sheet, error) {
+func (f *tracesFlags) mapsOf(c *cobra.Command, t *averages.Tables, head *wearer.Head,
+	windows option.WindowNames) (*scalp.Sheet, error) {
 	flags := fields.NewFlags()
 	flags.Windows = f.declared
 	for _, w := range windows {
@@ -56,7 +57,8 @@ func (f *tracesFlags) mapsOf(c *cobra.Command, t *averages.Tables, head *wearer.
 	for i, w := range windows {
 		sheet.Columns[i] = w.Name
 	}
-	sheet.Remarks = slices.DeleteFunc(sheet.Remarks, func(r string) bool { return r == flags.Windows.Remark("Latencies") })
+	sheet.Remarks = slices.DeleteFunc(sheet.Remarks,
+		func(r string) bool { return r == flags.Windows.Remark("Latencies") })
 	return sheet, nil
 }
 
@@ -77,7 +79,8 @@ func numbersOfTraces(drawn *chart.Traces) []figure.Numbers {
 			}
 			for k, row := range panel.Faint {
 				for i, v := range row {
-					figure.Cells(&b, panel.Title, fmt.Sprintf("site %d", k+1), drawn.Times[i], v, orMissing(math.NaN()), orMissing(math.NaN()))
+					figure.Cells(&b, panel.Title, fmt.Sprintf("site %d", k+1), drawn.Times[i], v, orMissing(math.NaN()),
+						orMissing(math.NaN()))
 				}
 			}
 		}

@@ -9,7 +9,8 @@ import (
 )
 
 func FuzzTriggerFlags(f *testing.F) {
-	for _, text := range []string{"Status", "Status&0xff", "Photo>2mV", "Photo<-30uV/300ms", "a>b>c", "&", ">1", "x>1/", "x&0b11"} {
+	for _, text := range []string{"Status", "Status&0xff", "Photo>2mV", "Photo<-30uV/300ms", "a>b>c", "&", ">1", "x>1/",
+		"x&0b11"} {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -30,7 +31,8 @@ func FuzzTriggerFlags(f *testing.F) {
 }
 
 func TestTriggerFlags(t *testing.T) {
-	for text, want := range map[string]string{"Status": "Status", "Status & 255": "Status&0xff", "Trig&0x1": "Trig&0x1"} {
+	for text, want := range map[string]string{"Status": "Status", "Status & 255": "Status&0xff",
+		"Trig&0x1": "Trig&0x1"} {
 		var c intake.Codes
 		if err := c.Set(text); err != nil || c.String() != want {
 			t.Errorf("%q: %q, %v, want %q", text, c, err, want)

@@ -15,8 +15,8 @@ import (
 	"calotte/topo/erp/average"
 )
 
-// pilots writes averages of some people, random at every site and sample, combines
-// them, and returns the grand average's table and the people's.
+// pilots writes averages of some people, random at every site and sample,
+// combines them, and returns the grand average's table and the people's.
 func pilots(t *testing.T, dir string, n int) (grand string, people []string) {
 	t.Helper()
 	rng := rand.New(rand.NewPCG(3, 4))
@@ -33,14 +33,15 @@ func pilots(t *testing.T, dir string, n int) (grand string, people []string) {
 func valuesAt(t *testing.T, args ...string) []valueRow {
 	t.Helper()
 	var rows []valueRow
-	if err := json.Unmarshal([]byte(must(t, append([]string{"values", "--format", "json"}, args...)...)), &rows); err != nil {
+	if err := json.Unmarshal([]byte(must(t, append([]string{"values", "--format", "json"}, args...)...)),
+		&rows); err != nil {
 		t.Fatal(err)
 	}
 	return rows
 }
 
-// t between the electrodes is what each person's own map says there: mean over sd/√n of
-// the people's values, recorded site or not.
+// t between the electrodes is what each person's own map says there: mean over
+// sd/√n of the people's values, recorded site or not.
 func TestFieldOfT(t *testing.T) {
 	dir := t.TempDir()
 	grand, people := pilots(t, dir, 6)
@@ -69,7 +70,8 @@ func TestFieldOfT(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"5 degrees of freedom", "Uncorrected", "t, the mean potential over its standard error"} {
+	for _, want := range []string{"5 degrees of freedom", "Uncorrected",
+		"t, the mean potential over its standard error"} {
 		if !bytes.Contains(bytes.ReplaceAll(b, []byte("\n"), []byte(" ")), []byte(want)) {
 			t.Errorf("the figure does not say %q", want)
 		}
@@ -93,7 +95,8 @@ func TestFieldOfTFromEpochs(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i := range sem.Sites {
-		if want := mean[i].Value / sem.Values[i][20]; math.Abs(sem.Times[20]-.1) > 1e-9 || math.Abs(got[i].Value-want) > 1e-6*math.Abs(want) {
+		if want := mean[i].Value / sem.Values[i][20]; math.Abs(sem.Times[20]-.1) > 1e-9 ||
+			math.Abs(got[i].Value-want) > 1e-6*math.Abs(want) {
 			t.Errorf("%s: %v, want %v", sem.Sites[i], got[i].Value, want)
 		}
 	}
@@ -127,11 +130,16 @@ func TestFieldOfTMistakes(t *testing.T) {
 	}
 	plain := table("own.tsv", averageTable(tableHeader, wave))
 	for _, m := range []mistake{
-		{"without epochs", plain, "map FILE --field t --at 100ms -o OUT.png", failed, []string{"own.tsv", "--save-epochs"}},
-		{"people elsewhere", lost, "map FILE --field t --at 100ms -o OUT.png", failed, []string{"sub-01_go_average.tsv is not here", "--in"}},
-		{"a person gone", lost, "map FILE --field t --in DIR/people --at 100ms -o OUT.png", failed, []string{"sub-02_go_average.tsv is not here"}},
-		{"a person changed", changed, "map FILE --field t --in DIR/people --at 100ms -o OUT.png", failed, []string{"sub-02_go_average.tsv is not the file"}},
-		{"a limit with a unit", plain, "map FILE --field t --at 100ms --limit 5uV -o OUT.png", usage, []string{"--limit", "bare number"}},
+		{"without epochs", plain, "map FILE --field t --at 100ms -o OUT.png", failed,
+			[]string{"own.tsv", "--save-epochs"}},
+		{"people elsewhere", lost, "map FILE --field t --at 100ms -o OUT.png", failed,
+			[]string{"sub-01_go_average.tsv is not here", "--in"}},
+		{"a person gone", lost, "map FILE --field t --in DIR/people --at 100ms -o OUT.png", failed,
+			[]string{"sub-02_go_average.tsv is not here"}},
+		{"a person changed", changed, "map FILE --field t --in DIR/people --at 100ms -o OUT.png", failed,
+			[]string{"sub-02_go_average.tsv is not the file"}},
+		{"a limit with a unit", plain, "map FILE --field t --at 100ms --limit 5uV -o OUT.png", usage,
+			[]string{"--limit", "bare number"}},
 		{"a folder without t", plain, "map FILE --in DIR --at 100ms -o OUT.png", usage, []string{"--in", "--field t"}},
 	} {
 		t.Run(m.name, m.check)

@@ -234,7 +234,8 @@ func printValues(w io.Writer, f option.Format, rows []valueRow) error {
 	}
 	cells := make([][]string, len(rows))
 	for i, r := range rows {
-		cells[i] = []string{r.Name, decimals(r.X, 4), decimals(r.Y, 4), decimals(r.Z, 4), r.At.String(), decimals(r.Value, 6), r.From}
+		cells[i] = []string{r.Name, decimals(r.X, 4), decimals(r.Y, 4), decimals(r.Z, 4), r.At.String(),
+			decimals(r.Value, 6), r.From}
 	}
 	return console.Table(w, []string{"name", "x", "y", "z", "at", "value", "from"}, cells)
 }

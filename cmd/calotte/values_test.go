@@ -44,8 +44,8 @@ func reference(t *testing.T) (sites []string, columns map[string]map[string]floa
 	return sites, columns
 }
 
-// Tables in, tables out: what values prints at every site of the 10-10 system is
-// what the independent spline gives, whether the site was recorded or not.
+// Tables in, tables out: what values prints at every site of the 10-10 system
+// is what the independent spline gives, whether the site was recorded or not.
 func TestValuesAgreeWithIndependentSpline(t *testing.T) {
 	sites, columns := reference(t)
 	var header, line []string
@@ -71,7 +71,8 @@ func TestValuesAgreeWithIndependentSpline(t *testing.T) {
 		{"csd4", []string{"--field", "csd"}},
 		{"csd5", []string{"--field", "csd", "--spline-order", "5"}},
 	} {
-		args := append([]string{"values", table, "--at", "4ms", "--sites", "10-10", "--circumference", "560mm", "--format", "json"}, c.flags...)
+		args := append([]string{"values", table, "--at", "4ms", "--sites", "10-10", "--circumference", "560mm",
+			"--format", "json"}, c.flags...)
 		var got []struct {
 			Name  string
 			Value float64
@@ -88,7 +89,8 @@ func TestValuesAgreeWithIndependentSpline(t *testing.T) {
 			}
 		}
 	}
-	for _, text := range strings.Split(strings.TrimSpace(must(t, "values", table, "--at", "4ms", "--circumference", "560mm")), "\n")[1:] {
+	for _, text := range strings.Split(strings.TrimSpace(must(t, "values", table, "--at", "4ms", "--circumference",
+		"560mm")), "\n")[1:] {
 		f := strings.Split(text, "\t")
 		v, err := strconv.ParseFloat(f[5], 64)
 		if want := columns[f[0]]["amplitude"]; err != nil || math.Abs(v-want) > 1e-6 {
@@ -109,7 +111,8 @@ func TestValuesOfAnyNumberOfJobs(t *testing.T) {
 // The handbook's example: 36 cm from nasion to inion put the midline sites at
 // 10, 30, 50, 70 and 90 % of it (Jasper 1958; Klem et al. 1999).
 func TestPlaceHandbookMidline(t *testing.T) {
-	out := must(t, "place", "--circumference", "56cm", "--nasion-inion", "36cm", "--ear-ear", "34cm", "--sites", "Fpz,Fz,Cz,Pz,Oz")
+	out := must(t, "place", "--circumference", "56cm", "--nasion-inion", "36cm", "--ear-ear", "34cm", "--sites",
+		"Fpz,Fz,Cz,Pz,Oz")
 	want := []string{"36.0000", "108.0000", "180.0000", "252.0000", "324.0000"}
 	for i, line := range strings.Split(strings.TrimSpace(out), "\n")[1:] {
 		f := strings.Split(line, "\t")
@@ -135,7 +138,8 @@ func TestPlaceAgainstQuadrature(t *testing.T) {
 		"sphere":    {"--circumference", "560mm"},
 		"ellipsoid": {"--circumference", "560mm", "--nasion-inion", "365mm", "--ear-ear", "340mm"},
 	} {
-		lines := strings.Split(strings.TrimSpace(must(t, append([]string{"place", "--sites", "10-10"}, tape...)...)), "\n")
+		lines := strings.Split(strings.TrimSpace(must(t, append([]string{"place", "--sites", "10-10"}, tape...)...)),
+			"\n")
 		if len(lines) != 90 {
 			t.Errorf("%s: %d lines, want a header and 89 sites", head, len(lines))
 		}
@@ -156,14 +160,16 @@ func TestPlaceAgainstQuadrature(t *testing.T) {
 func TestHeadFileRoundTrip(t *testing.T) {
 	dir := t.TempDir()
 	tape := []string{"--circumference", "560mm", "--nasion-inion", "365mm", "--ear-ear", "340mm"}
-	must(t, append([]string{"place", "--sites", "10-10", "--wearer", "P014", "-o", filepath.Join(dir, "P014_electrodes.tsv")}, tape...)...)
+	must(t, append([]string{"place", "--sites", "10-10", "--wearer", "P014", "-o",
+		filepath.Join(dir, "P014_electrodes.tsv")}, tape...)...)
 	for _, ending := range []string{"_electrodes.tsv", "_coordsystem.json", "_head.json"} {
 		if _, err := os.Stat(filepath.Join(dir, "P014"+ending)); err != nil {
 			t.Error(err)
 		}
 	}
 	head := filepath.Join(dir, "P014_head.json")
-	if from, direct := must(t, "place", "--head", head, "--sites", "10-5"), must(t, append([]string{"place", "--sites", "10-5"}, tape...)...); from != direct {
+	if from, direct := must(t, "place", "--head", head, "--sites", "10-5"), must(t,
+		append([]string{"place", "--sites", "10-5"}, tape...)...); from != direct {
 		t.Error("the head file gives other sites than its tape measures")
 	}
 	table := writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave))

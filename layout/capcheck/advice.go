@@ -54,9 +54,9 @@ type TapeMark struct {
 	Should float64     `json:"should"` // mm
 }
 
-// smallestMove is the least move in mm worth asking for: a hand and a tape do no
-// better (common practice, no source). smallestHeight is the same for a cap's
-// height, which adds up readings, or the small errors of many sites.
+// smallestMove is the least move in mm worth asking for: a hand and a tape do
+// no better (common practice, no source). smallestHeight is the same for a
+// cap's height, which adds up readings, or the small errors of many sites.
 const smallestMove, smallestHeight = 2.0, 3.0
 
 // surely is how many standard errors a move must exceed.
@@ -151,7 +151,8 @@ func (c *Check) adviseMoves(head layout.Surface) error {
 		if m.angle.Degrees < 0 {
 			direction = m.negative
 		}
-		c.Advice = append(c.Advice, Advice{Action: m.action, Amount: amount, Error: uncertain, Where: m.where, Direction: direction})
+		c.Advice = append(c.Advice,
+			Advice{Action: m.action, Amount: amount, Error: uncertain, Where: m.where, Direction: direction})
 		ends = append(ends, m.check...)
 	}
 	if len(ends) == 0 {
@@ -160,13 +161,15 @@ func (c *Check) adviseMoves(head layout.Surface) error {
 	return c.adviseTapes(head, ends)
 }
 
-// tapeMark is the reading that was taken, else the one that turn and height give.
+// tapeMark is the reading that was taken, else the one that turn and height
+// give.
 func (c *Check) tapeMark(head layout.Surface, from, to layout.Name) (TapeMark, error) {
 	line, err := newTapeLine(head, from, to)
 	if err != nil {
 		return TapeMark{}, err
 	}
-	mark := TapeMark{From: from, To: to, Should: line.should, Now: line.should + line.moved(lifted(line.to, c.Height), c.Turn.Vector())}
+	mark := TapeMark{From: from, To: to, Should: line.should,
+		Now: line.should + line.moved(lifted(line.to, c.Height), c.Turn.Vector())}
 	for _, t := range c.Tapes {
 		if t.From == from && t.To == to {
 			mark.Now = t.Distance
@@ -198,7 +201,8 @@ func (a Advice) String() string {
 	case TurnCap:
 		return fmt.Sprintf("turn: %s %.0f mm %s", a.Where, a.Amount, a.Direction)
 	case LowerCap:
-		return fmt.Sprintf("the cap sits %.0f mm too high all round: pull it down evenly, or take a larger one", a.Amount)
+		return fmt.Sprintf("the cap sits %.0f mm too high all round: pull it down evenly, or take a larger one",
+			a.Amount)
 	case LiftCap:
 		return fmt.Sprintf("the cap sits %.0f mm too low all round: lift it evenly, or take a smaller one", a.Amount)
 	case Reseat:
@@ -220,9 +224,11 @@ var swapAdvice = map[Swap]string{
 }
 
 // landmarkWords are what a technician calls the landmarks.
-var landmarkWords = map[layout.Name]string{"Nz": "nasion", "Iz": "inion", "LPA": "left preauricular point", "RPA": "right preauricular point"}
+var landmarkWords = map[layout.Name]string{"Nz": "nasion", "Iz": "inion", "LPA": "left preauricular point",
+	"RPA": "right preauricular point"}
 
 // String is the reading in cm, as a tape shows it.
 func (t TapeMark) String() string {
-	return fmt.Sprintf("%s to %s now %s cm, should be %s cm", landmarkWords[t.From], t.To, layout.Centimetres(t.Now), layout.Centimetres(t.Should))
+	return fmt.Sprintf("%s to %s now %s cm, should be %s cm", landmarkWords[t.From], t.To, layout.Centimetres(t.Now),
+		layout.Centimetres(t.Should))
 }

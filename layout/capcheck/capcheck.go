@@ -16,25 +16,32 @@ import (
 // A Check says how a cap sits, against where its electrodes belong.
 //
 // A cap that is in place can only turn about the centre of the head: the three
-// angles of Turn are the turn that explains the electrodes' places best. A cap of
-// the wrong size sits too high or too low all round besides: Height. Every
-// distance is split into its part along the scalp, the misplacement, and its part
-// along the radius, which is the head model's or the pen's and nobody's fault.
+// angles of Turn are the turn that explains the electrodes' places best. A cap
+// of the wrong size sits too high or too low all round besides: Height. Every
+// distance is split into its part along the scalp, the misplacement, and its
+// part along the radius, which is the head model's or the pen's and nobody's
+// fault.
 type Check struct {
-	Sites      []Site     `json:"sites,omitempty"`      // of digitised points, in the order of the ideal sites
-	Tapes      []Reading  `json:"tapes,omitempty"`      // of tapes, in their order
-	Swap       Swap       `json:"swap"`                 // of the whole cap
-	Exchanges  []Exchange `json:"exchanges,omitempty"`  // of single electrodes
-	Turn       Turn       `json:"turn"`                 // how the cap is turned off its place; of a swapped cap, once that is undone
-	Edges      []Edge     `json:"edges,omitempty"`      // what the turn does at Cz, Fpz, Oz, T7 and T8
-	Rigid      *RigidFit  `json:"rigid,omitempty"`      // for the table; nil for tapes
-	Height     float64    `json:"height"`               // mm: how much too high the cap sits all round; of digitised points, 0 where it is not told for sure
-	RMS        float64    `json:"rms"`                  // what the turn, and such a height, leaves along the scalp: root mean square, mm
-	Limit      float64    `json:"limit"`                // mm; 0 where the laboratory has none
-	Beyond     []string   `json:"beyond,omitempty"`     // sites, or tapes, that are off by more than the limit
-	Uncompared []string   `json:"uncompared,omitempty"` // measured sites without an ideal place, which are not compared
-	Advice     []Advice   `json:"advice,omitempty"`     // what to do, in this order
-	Warnings   []string   `json:"warnings,omitempty"`
+	Sites     []Site     `json:"sites,omitempty"`     // of digitised points, in the order of the ideal sites
+	Tapes     []Reading  `json:"tapes,omitempty"`     // of tapes, in their order
+	Swap      Swap       `json:"swap"`                // of the whole cap
+	Exchanges []Exchange `json:"exchanges,omitempty"` // of single electrodes
+	// how the cap is turned off its place; of a swapped cap, once that is
+	// undone
+	Turn  Turn      `json:"turn"`
+	Edges []Edge    `json:"edges,omitempty"` // what the turn does at Cz, Fpz, Oz, T7 and T8
+	Rigid *RigidFit `json:"rigid,omitempty"` // for the table; nil for tapes
+	// mm: how much too high the cap sits all round; of digitised points, 0
+	// where it is not told for sure
+	Height float64 `json:"height"`
+	// what the turn, and such a height, leaves along the scalp: root mean
+	// square, mm
+	RMS        float64  `json:"rms"`
+	Limit      float64  `json:"limit"`                // mm; 0 where the laboratory has none
+	Beyond     []string `json:"beyond,omitempty"`     // sites, or tapes, that are off by more than the limit
+	Uncompared []string `json:"uncompared,omitempty"` // measured sites without an ideal place, which are not compared
+	Advice     []Advice `json:"advice,omitempty"`     // what to do, in this order
+	Warnings   []string `json:"warnings,omitempty"`
 
 	heightError float64 // mm, of digitised points
 }
@@ -56,8 +63,8 @@ type Edge struct {
 	Radius float64     `json:"radius"` // of the site, mm
 }
 
-// A RigidFit brings the ideal places onto the measured ones by a turn and a shift,
-// as if the cap were a stiff shell.
+// A RigidFit brings the ideal places onto the measured ones by a turn and a
+// shift, as if the cap were a stiff shell.
 type RigidFit struct {
 	Turn  r3.Vec  `json:"turn"`  // rotation vector in degrees
 	Shift r3.Vec  `json:"shift"` // mm, of the centre of the head
@@ -66,18 +73,18 @@ type RigidFit struct {
 
 // Options are the laboratory's.
 type Options struct {
-	// Limit is how far along the scalp an electrode may be off, in mm. With 0
-	// Beyond stays empty, and the advice goes by 10 mm (common practice, no
-	// source): no cap with an electrode farther off is left as it is.
+	// Limit is how far along the scalp an electrode may be off, in mm. With
+	// 0 Beyond stays empty, and the advice goes by 10 mm (common practice,
+	// no source): no cap with an electrode farther off is left as it is.
 	Limit float64
-	// Head is the model that the ideal sites were placed on. Nil stands for a
-	// sphere of their mean radius.
+	// Head is the model that the ideal sites were placed on. Nil stands for
+	// a sphere of their mean radius.
 	Head layout.Surface
-	// AxesError is the standard error, in degrees about each axis, of the axes that
-	// the measured sites are given in. Digitised has it.
+	// AxesError is the standard error, in degrees about each axis, of the
+	// axes that the measured sites are given in. Digitised has it.
 	AxesError r3.Vec
-	// TapeError is the standard error of one reading in mm. Zero means 2 mm (common
-	// practice, no source).
+	// TapeError is the standard error of one reading in mm. Zero means 2 mm
+	// (common practice, no source).
 	TapeError float64
 }
 
@@ -98,16 +105,16 @@ func (o Options) check() error {
 // fewestChecked is how many electrodes tell a turn and its error.
 const fewestChecked = 4
 
-// CheckSites compares digitised sites with ideal ones, both in head coordinates:
-// ideal by [layout.Place] on the head's model, measured by [digitised.Digitise]. Sites are matched
-// by name, however spelt.
+// CheckSites compares digitised sites with ideal ones, both in head
+// coordinates: ideal by [layout.Place] on the head's model, measured by
+// [digitised.Digitise]. Sites are matched by name, however spelt.
 //
-// The turn is the rotation that brings the directions of the ideal sites nearest
-// to those of the measured ones, distances along the scalp counting (Wahba 1965,
-// SIAM Rev 7:409); its errors are those of least squares, with two coordinates a
-// site and three angles. Electrodes found exchanged are put right before it is
-// fitted, and so is a height of the whole cap of 3 mm or more that is twice its
-// standard error or more.
+// The turn is the rotation that brings the directions of the ideal sites
+// nearest to those of the measured ones, distances along the scalp counting
+// (Wahba 1965, SIAM Rev 7:409); its errors are those of least squares, with two
+// coordinates a site and three angles. Electrodes found exchanged are put right
+// before it is fitted, and so is a height of the whole cap of 3 mm or more that
+// is twice its standard error or more.
 func CheckSites(ideal, measured []layout.Site, o Options) (Check, error) {
 	if err := o.check(); err != nil {
 		return Check{}, err
@@ -124,7 +131,8 @@ func CheckSites(ideal, measured []layout.Site, o Options) (Check, error) {
 		c.Uncompared = append(c.Uncompared, measured[i].Name)
 	}
 	if len(m.Both) < fewestChecked {
-		return Check{}, fmt.Errorf("%d sites have both an ideal and a measured place: expected %d or more, named as in the 10-5 system", len(m.Both), fewestChecked)
+		return Check{}, fmt.Errorf("%d sites have both an ideal and a measured place: expected %d or more, named as "+
+			"in the 10-5 system", len(m.Both), fewestChecked)
 	}
 	var fit capFit
 	for _, pair := range m.Both {
@@ -144,7 +152,9 @@ func CheckSites(ideal, measured []layout.Site, o Options) (Check, error) {
 	}
 	fit.report(&c, o.AxesError)
 	if e, ok := o.Head.(head.Ellipsoid); ok && c.Height != 0 && e.Spherical() {
-		c.Warnings = append(c.Warnings, "the head model is a sphere, and a head that is taller or flatter looks like a cap that sits low or high: measure both arcs too")
+		c.Warnings = append(c.Warnings,
+			"the head model is a sphere, and a head that is taller or flatter looks like a cap that sits low or "+
+				"high: measure both arcs too")
 	}
 	if err := c.addEdges(o.Head); err != nil {
 		return Check{}, err
@@ -179,7 +189,8 @@ func (f *capFit) report(c *Check, axes r3.Vec) {
 	c.RMS = math.Sqrt(sum / float64(len(f.names)))
 	c.Height, c.heightError = f.height, f.heightError
 	if r3.Norm(rotation) > farTurn {
-		c.Warnings = append(c.Warnings, fmt.Sprintf("the cap seems turned by %.0f°: were the landmarks exchanged?", r3.Norm(rotation)))
+		c.Warnings = append(c.Warnings,
+			fmt.Sprintf("the cap seems turned by %.0f°: were the landmarks exchanged?", r3.Norm(rotation)))
 	}
 	c.Rigid = f.rigid()
 }
@@ -226,12 +237,12 @@ func (c *Check) addEdges(head layout.Surface) error {
 
 var errUndetermined = errors.New("the sites lie on one line through the head: a turn needs more")
 
-// alongScalp is the distance from p to the direction of q on the sphere about the
-// origin through p.
+// alongScalp is the distance from p to the direction of q on the sphere about
+// the origin through p.
 func alongScalp(p, q r3.Vec) float64 { return r3.Norm(p) * geometry.AngleBetween(p, q) }
 
-// scalpVector is as long as the way along the scalp and points from p the way that
-// leads to q.
+// scalpVector is as long as the way along the scalp and points from p the way
+// that leads to q.
 func scalpVector(p, q r3.Vec) r3.Vec {
 	out := r3.Unit(p)
 	tangent := r3.Sub(q, r3.Scale(r3.Dot(q, out), out))

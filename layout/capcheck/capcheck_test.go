@@ -22,8 +22,8 @@ func TestCheckCapAgainstScipy(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, a := range []Angle{c.Turn.Pitch, c.Turn.Roll, c.Turn.Yaw} {
-		// The errors are those of small turns and of a numerical Hessian, which sees the
-		// residuals' curvature too.
+		// The errors are those of small turns and of a numerical
+		// Hessian, which sees the residuals' curvature too.
 		if math.Abs(a.Degrees-want.Turn[i]) > 1e-7 || math.Abs(a.Error/want.Errors[i]-1) > 0.01 {
 			t.Errorf("angle %d is %+v, scipy %g ± %g", i, a, want.Turn[i], want.Errors[i])
 		}
@@ -36,13 +36,14 @@ func TestCheckCapAgainstScipy(t *testing.T) {
 	if d := r3.Norm(r3.Sub(c.Rigid.Turn, headtest.Vec(want.Rigid.Turn))); d > 1e-7 {
 		t.Errorf("rigid turn %v, scipy %v", c.Rigid.Turn, want.Rigid.Turn)
 	}
-	if d := r3.Norm(r3.Sub(c.Rigid.Shift, headtest.Vec(want.Rigid.Shift))); d > 1e-7 || math.Abs(c.Rigid.RMS-want.Rigid.RMS) > 1e-8 {
+	if d := r3.Norm(r3.Sub(c.Rigid.Shift, headtest.Vec(want.Rigid.Shift))); d > 1e-7 ||
+		math.Abs(c.Rigid.RMS-want.Rigid.RMS) > 1e-8 {
 		t.Errorf("rigid shift %v, rms %g, scipy %+v", c.Rigid.Shift, c.Rigid.RMS, want.Rigid)
 	}
 }
 
-// The signs, one axis at a time, in words: what is seen on the head, and the move
-// that undoes it.
+// The signs, one axis at a time, in words: what is seen on the head, and the
+// move that undoes it.
 func TestCapSigns(t *testing.T) {
 	model := head.Sphere(90)
 	ideal := headtest.Cap64(t, model)
@@ -55,15 +56,20 @@ func TestCapSigns(t *testing.T) {
 		advice []string
 	}{
 		{"slid back: front edge high, vertex back", r3.Vec{X: 5}, "Fpz", r3.Vec{Z: 8},
-			[]string{"slide the cap 8 mm forward", "nasion to Fpz now 4.3 cm, should be 3.5 cm; inion to Oz now 2.7 cm, should be 3.5 cm"}},
+			[]string{"slide the cap 8 mm forward",
+				"nasion to Fpz now 4.3 cm, should be 3.5 cm; inion to Oz now 2.7 cm, should be 3.5 cm"}},
 		{"slid forward", r3.Vec{X: -5}, "Cz", r3.Vec{Y: 8},
-			[]string{"slide the cap 8 mm backward", "nasion to Fpz now 2.7 cm, should be 3.5 cm; inion to Oz now 4.3 cm"}},
+			[]string{"slide the cap 8 mm backward",
+				"nasion to Fpz now 2.7 cm, should be 3.5 cm; inion to Oz now 4.3 cm"}},
 		{"slid right: left edge high", r3.Vec{Y: 5}, "Cz", r3.Vec{X: 8},
-			[]string{"slide the cap 8 mm to the wearer's left", "left preauricular point to T7 now 4.3 cm, should be 3.5 cm; right preauricular point to T8 now 2.7 cm"}},
+			[]string{"slide the cap 8 mm to the wearer's left",
+				"left preauricular point to T7 now 4.3 cm, should be 3.5 cm; right preauricular point to T8 now 2.7 cm"}},
 		{"slid left", r3.Vec{Y: -5}, "T8", r3.Vec{Z: 8},
 			[]string{"slide the cap 8 mm to the wearer's right", "left preauricular point to T7 now 2.7 cm"}},
 		{"front edge turned left", r3.Vec{Z: 5}, "Fpz", r3.Vec{X: -8},
-			[]string{"turn: front edge 8 mm to the wearer's right", "left preauricular point to Fpz now 13.4 cm, should be 14.1 cm; right preauricular point to Fpz now 14.9 cm"}},
+			[]string{"turn: front edge 8 mm to the wearer's right",
+				"left preauricular point to Fpz now 13.4 cm, should be 14.1 cm; right preauricular point to Fpz " +
+					"now 14.9 cm"}},
 		{"front edge turned right", r3.Vec{Z: -5}, "Oz", r3.Vec{X: -8},
 			[]string{"turn: front edge 8 mm to the wearer's left", "left preauricular point to Fpz now 14.9 cm"}},
 	} {
@@ -142,7 +148,8 @@ func TestCapCheckAsJSON(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{`"swap":"cap back to front"`, `"uncompared":["` + ideal[0].Name + `"]`, `"turn":{"pitch":{"degrees":`, `"off":{"x":`, `"shift":{"x":`, `"turn":{"x":`} {
+	for _, want := range []string{`"swap":"cap back to front"`, `"uncompared":["` + ideal[0].Name + `"]`,
+		`"turn":{"pitch":{"degrees":`, `"off":{"x":`, `"shift":{"x":`, `"turn":{"x":`} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("%s lacks %s", text, want)
 		}
@@ -151,7 +158,8 @@ func TestCapCheckAsJSON(t *testing.T) {
 		t.Errorf("%s: want each vector once, as x, y and z", text)
 	}
 	var back Check
-	if err := json.Unmarshal([]byte(strings.ReplaceAll(string(text), `"swap":"cap back to front"`, `"swap":0`)), &back); err != nil {
+	if err := json.Unmarshal([]byte(strings.ReplaceAll(string(text), `"swap":"cap back to front"`, `"swap":0`)),
+		&back); err != nil {
 		t.Fatal(err)
 	}
 	if back.Sites[3] != c.Sites[3] || *back.Rigid != *c.Rigid {
@@ -165,9 +173,11 @@ func TestTurnAsText(t *testing.T) {
 		want string
 	}{
 		{Turn{Angle{5.21, 0.29, true}, Angle{-1.26, 0.9, true}, Angle{}},
-			"the cap is turned: pitch +5.2 ± 0.3° (front edge too high), roll −1.3 ± 0.9° (right edge too high), yaw not known"},
+			"the cap is turned: pitch +5.2 ± 0.3° (front edge too high), roll −1.3 ± 0.9° (right edge too high), " +
+				"yaw not known"},
 		{Turn{Angle{-0.04, 0.3, true}, Angle{2, 1, true}, Angle{-3, 1, true}},
-			"the cap is turned: pitch 0.0 ± 0.3°, roll +2.0 ± 1.0° (left edge too high), yaw −3.0 ± 1.0° (front edge too far right)"},
+			"the cap is turned: pitch 0.0 ± 0.3°, roll +2.0 ± 1.0° (left edge too high), yaw −3.0 ± 1.0° (front edge " +
+				"too far right)"},
 	} {
 		if got := c.turn.String(); got != c.want {
 			t.Errorf("%s, want %s", got, c.want)

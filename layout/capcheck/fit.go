@@ -53,8 +53,8 @@ func (f *capFit) fitExchanges() error {
 	}
 }
 
-// swapped is where electrode i sits on a cap that is swapped and neither lifted nor
-// turned.
+// swapped is where electrode i sits on a cap that is swapped and neither lifted
+// nor turned.
 func (f *capFit) swapped(i int) r3.Vec { return f.swap.apply(f.ideal[f.target[i]]) }
 
 // unturned is where electrode i sits by the fit but for the turn.

@@ -10,8 +10,8 @@ import (
 )
 
 // lifted is where a point of the scalp goes when the whole cap is drawn up by a
-// height in mm: towards the vertex, by the height's part along the scalp, which is
-// all of it at the ring and none at the vertex.
+// height in mm: towards the vertex, by the height's part along the scalp, which
+// is all of it at the ring and none at the vertex.
 func lifted(p r3.Vec, height float64) r3.Vec {
 	out := r3.Unit(p)
 	up := r3.Cross(out, r3.Vec{Z: 1})
@@ -24,13 +24,13 @@ func lift(p r3.Vec) r3.Vec {
 	return r3.Sub(r3.Vec{Z: 1}, r3.Scale(out.Z, out))
 }
 
-// leastLiftSeen is the share of a lift's way that must be no turn's for it to be
-// told from one. Sites all in front rise by a turn as by a lift.
+// leastLiftSeen is the share of a lift's way that must be no turn's for it to
+// be told from one. Sites all in front rise by a turn as by a lift.
 const leastLiftSeen = 0.25
 
 // fitHeight tells a lift of the whole cap from what the turn leaves, by least
-// squares, as far as the lift is no turn itself. Where it is worth asking for, turn
-// and lift are fitted in rounds.
+// squares, as far as the lift is no turn itself. Where it is worth asking for,
+// turn and lift are fitted in rounds.
 func (f *capFit) fitHeight() error {
 	for range 20 {
 		step, uncertain := f.heightStep()

@@ -25,15 +25,16 @@ func raised(sites []layout.Site, mm float64) []layout.Site {
 	return moved
 }
 
-// sliddenUp moves all sites up along a sphere of 90 mm by the height's part there,
-// by the angles from the vertex.
+// sliddenUp moves all sites up along a sphere of 90 mm by the height's part
+// there, by the angles from the vertex.
 func sliddenUp(sites []layout.Site, mm float64) []layout.Site {
 	moved := slices.Clone(sites)
 	for i, s := range sites {
 		polar := math.Acos(max(-1, min(1, s.Position.Z/90)))
 		around := math.Atan2(s.Position.Y, s.Position.X)
 		polar -= mm * math.Sin(polar) / 90
-		moved[i].Position = r3.Scale(90, r3.Vec{X: math.Sin(polar) * math.Cos(around), Y: math.Sin(polar) * math.Sin(around), Z: math.Cos(polar)})
+		moved[i].Position = r3.Scale(90,
+			r3.Vec{X: math.Sin(polar) * math.Cos(around), Y: math.Sin(polar) * math.Sin(around), Z: math.Cos(polar)})
 	}
 	return moved
 }
@@ -49,14 +50,21 @@ func TestCapHeight(t *testing.T) {
 		tolerance float64
 		want      string
 	}{
-		{"slid up", sliddenUp(ideal, 10), 0, 10, 1e-6, "1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n"},
-		{"slid up, with a limit", sliddenUp(ideal, 10), 5, 10, 1e-6, "1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n"},
-		{"slid down", sliddenUp(ideal, -7), 0, -7, 1e-6, "1. the cap sits 7 mm too low all round: lift it evenly, or take a smaller one\n"},
-		{"off the head", raised(ideal, 10), 5, 10, 0.5, "1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n"},
-		{"slid up and scattered", headtest.Planted(sliddenUp(ideal, 10), r3.Vec{}, 2, rng), 12, 10, 1, "1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n"},
+		{"slid up", sliddenUp(ideal, 10), 0, 10, 1e-6,
+			"1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n"},
+		{"slid up, with a limit", sliddenUp(ideal, 10), 5, 10, 1e-6,
+			"1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n"},
+		{"slid down", sliddenUp(ideal, -7), 0, -7, 1e-6,
+			"1. the cap sits 7 mm too low all round: lift it evenly, or take a smaller one\n"},
+		{"off the head", raised(ideal, 10), 5, 10, 0.5,
+			"1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n"},
+		{"slid up and scattered", headtest.Planted(sliddenUp(ideal, 10), r3.Vec{}, 2, rng), 12, 10, 1,
+			"1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n"},
 		{"little", sliddenUp(ideal, 2), 0, 0, 0, "1. leave the cap as it is\n"},
-		{"and slid back", headtest.Planted(sliddenUp(ideal, 10), r3.Vec{X: 5}, 0, nil), 5, 10, 1e-6, "1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n" +
-			"2. slide the cap 8 mm forward\n3. check by tape: nasion to Fpz now 5.3 cm, should be 3.5 cm; inion to Oz now 3.7 cm, should be 3.5 cm\n"},
+		{"and slid back", headtest.Planted(sliddenUp(ideal, 10), r3.Vec{X: 5}, 0, nil), 5, 10, 1e-6,
+			"1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n" +
+				"2. slide the cap 8 mm forward\n3. check by tape: nasion to Fpz now 5.3 cm, should be 3.5 cm; inion " +
+				"to Oz now 3.7 cm, should be 3.5 cm\n"},
 	} {
 		got, err := CheckSites(ideal, c.measured, Options{Limit: c.limit})
 		if err != nil {
@@ -118,30 +126,34 @@ func TestCapWithoutLimit(t *testing.T) {
 	if c, err = CheckSites(ideal, off, Options{}); err != nil || c.Instructions() != "1. seat again C3: 12 mm off\n" {
 		t.Errorf("%q, %v", c.Instructions(), err)
 	}
-	// Nor is a turn left as it is that only the landmarks' error may explain.
-	c, err = CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 8}, 0, nil), Options{AxesError: r3.Vec{X: 5, Y: 1, Z: 1}})
+	// Nor is a turn left as it is that only the landmarks' error may
+	// explain.
+	c, err = CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 8}, 0, nil),
+		Options{AxesError: r3.Vec{X: 5, Y: 1, Z: 1}})
 	if err != nil || len(c.Advice) != 1 || c.Advice[0].Action != CheckByTape {
 		t.Errorf("advice %v, %v", c.Advice, err)
 	}
 }
 
 func TestCentimetres(t *testing.T) {
-	for mm, want := range map[float64]string{36.5: "3.7", 36.499999999: "3.7", 36.5000001: "3.7", 35.5: "3.6", 36.4999: "3.6", 27.488: "2.7", 36: "3.6", 0: "0.0", 0.2: "0.0", 100: "10.0", 99.6: "10.0"} {
+	for mm, want := range map[float64]string{36.5: "3.7", 36.499999999: "3.7", 36.5000001: "3.7", 35.5: "3.6",
+		36.4999: "3.6", 27.488: "2.7", 36: "3.6", 0: "0.0", 0.2: "0.0", 100: "10.0", 99.6: "10.0"} {
 		if got := layout.Centimetres(mm); got != want {
 			t.Errorf("%g mm: %s cm, want %s", mm, got, want)
 		}
 	}
 	for half := range 1000 {
 		mm := float64(half) + 0.5
-		if layout.Centimetres(mm) != layout.Centimetres(math.Nextafter(mm, 0)) || layout.Centimetres(mm) != layout.Centimetres(mm/10*10) {
+		if layout.Centimetres(mm) != layout.Centimetres(math.Nextafter(mm, 0)) ||
+			layout.Centimetres(mm) != layout.Centimetres(mm/10*10) {
 			t.Errorf("%g mm: the last bit tells", mm)
 		}
 	}
 }
 
-// A sphere in the place of a taller head gives a height that is the model's fault;
-// the head's own model gives none. A cap that stands off the head as a whole moves
-// the centre, which the landmarks tell.
+// A sphere in the place of a taller head gives a height that is the model's
+// fault; the head's own model gives none. A cap that stands off the head as a
+// whole moves the centre, which the landmarks tell.
 func TestCapHeightOfDigitised(t *testing.T) {
 	model, err := head.Head{Circumference: 560, NasionInion: 380, EarEar: 370}.Model()
 	if err != nil {
@@ -164,10 +176,12 @@ func TestCapHeightOfDigitised(t *testing.T) {
 	}{
 		{"in place", points, model, 0, 0, "", ""},
 		{"slid up", up, model, 9, 11, "", ""},
-		{"off the head", off, model, 0, 0, "the sites lie 10 mm higher as a whole than the landmarks and the tape say", ""},
+		{"off the head", off, model, 0, 0, "the sites lie 10 mm higher as a whole than the landmarks and the tape say",
+			""},
 		{"a sphere for a tall head", points, sphere, -9, -6, "", "the head model is a sphere"},
 	} {
-		d, err := digitised.Digitise(digitised.Points{Sites: c.points}, digitised.Coordinates{System: "Other", Units: "mm"}, digitised.Options{Head: c.head})
+		d, err := digitised.Digitise(digitised.Points{Sites: c.points},
+			digitised.Coordinates{System: "Other", Units: "mm"}, digitised.Options{Head: c.head})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -178,7 +192,8 @@ func TestCapHeightOfDigitised(t *testing.T) {
 		if check.Height < c.low || check.Height > c.high {
 			t.Errorf("%s: height %g mm, want %g to %g", c.text, check.Height, c.low, c.high)
 		}
-		for _, w := range [][2]string{{strings.Join(d.Warnings, "; "), c.digitised}, {strings.Join(check.Warnings, "; "), c.seen}} {
+		for _, w := range [][2]string{{strings.Join(d.Warnings, "; "), c.digitised},
+			{strings.Join(check.Warnings, "; "), c.seen}} {
 			if !strings.HasPrefix(w[0], w[1]) || w[1] == "" && w[0] != "" {
 				t.Errorf("%s: warnings %q, want %q", c.text, w[0], w[1])
 			}

@@ -10,8 +10,8 @@ import (
 	"calotte/layout"
 )
 
-// usualLimit stands in where the laboratory has no limit, in mm (common practice,
-// no source).
+// usualLimit stands in where the laboratory has no limit, in mm (common
+// practice, no source).
 const usualLimit = 10
 
 // limit is what the advice goes by.
@@ -41,7 +41,8 @@ func (c *Check) adviseUnexplained(head layout.Surface) error {
 	return nil
 }
 
-// adviseReseat is for electrodes that stay beyond the limit when the cap is moved.
+// adviseReseat is for electrodes that stay beyond the limit when the cap is
+// moved.
 func (c *Check) adviseReseat() {
 	c.reseat(c.sitesOff(func(s Site) float64 { return s.Remains }))
 }
@@ -53,7 +54,8 @@ func (c *Check) sitesOff(distance func(Site) float64) []Site {
 	return off
 }
 
-// reseat says how far off they are once the cap is moved, or, where it is not, now.
+// reseat says how far off they are once the cap is moved, or, where it is not,
+// now.
 func (c *Check) reseat(off []Site) {
 	if len(off) == 0 {
 		return

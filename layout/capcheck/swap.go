@@ -46,13 +46,13 @@ func (s Swap) apply(p r3.Vec) r3.Vec {
 	return p
 }
 
-// A mirror image is believed where it leaves less than this share of the distances
-// that the names as they are leave. Sites near one plane, such as the midline, fit
-// both alike.
+// A mirror image is believed where it leaves less than this share of the
+// distances that the names as they are leave. Sites near one plane, such as the
+// midline, fit both alike.
 const mirrorShare = 0.5
 
-// findSwap takes the swap that leaves the smallest turn, among those that explain
-// the places.
+// findSwap takes the swap that leaves the smallest turn, among those that
+// explain the places.
 func (f *capFit) findSwap() {
 	from, to := f.directions()
 	plain, ok := geometry.BestRotation(from, to, false)
@@ -88,8 +88,8 @@ func remainingTurn(q *r3.Mat, s Swap) float64 {
 	return math.Acos(max(-1, min(1, (trace-1)/2)))
 }
 
-// An Exchange is two electrodes that sit in each other's places. The distances are
-// along the scalp, once the turn of the cap is undone.
+// An Exchange is two electrodes that sit in each other's places. The distances
+// are along the scalp, once the turn of the cap is undone.
 type Exchange struct {
 	Sites     [2]string `json:"sites"`
 	AsNamed   float64   `json:"as_named"`  // how far the worse of the two is off, mm
@@ -97,8 +97,8 @@ type Exchange struct {
 }
 
 // Electrodes are exchanged where both are farther off than this, in mm, and at
-// least twice as far as in each other's places. Two neighbours of the 10-5 system
-// are some 15 mm apart, digitised points scatter by some 3 mm.
+// least twice as far as in each other's places. Two neighbours of the 10-5
+// system are some 15 mm apart, digitised points scatter by some 3 mm.
 const leastExchange = 10
 
 // findExchange puts right the exchange that gains most. It reports false where

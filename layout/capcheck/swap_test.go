@@ -31,7 +31,8 @@ func TestCapSwaps(t *testing.T) {
 		if c.Swap != swap {
 			t.Errorf("%v is taken for %v", swap, c.Swap)
 		}
-		if got := (r3.Vec{X: c.Turn.Pitch.Degrees, Y: c.Turn.Roll.Degrees, Z: c.Turn.Yaw.Degrees}); headtest.Apart(got, turn) > 2 {
+		if got := (r3.Vec{X: c.Turn.Pitch.Degrees, Y: c.Turn.Roll.Degrees, Z: c.Turn.Yaw.Degrees}); headtest.Apart(got,
+			turn) > 2 {
 			t.Errorf("%v: turn %v, want %v", swap, got, turn)
 		}
 		if swap != NoSwap && (len(c.Advice) != 1 || c.Advice[0].Action != PutRight || c.Advice[0].Swap != swap) {
@@ -149,7 +150,8 @@ func TestCheckCapRefuses(t *testing.T) {
 		{ideal, []layout.Site{cz, {Name: "cz.", Position: r3.Vec{Z: 80}}}, Options{}, `"cz." is given twice`},
 		{ideal, []layout.Site{{Name: "Cz", Position: r3.Vec{Z: math.NaN()}}}, Options{}, "finite"},
 		{[]layout.Site{cz, cz}, ideal, Options{}, "ideal sites: "},
-		{ideal, append([]layout.Site{{Name: "Cz", Position: r3.Vec{}}}, ideal[:4]...), Options{}, "at the centre of the head"},
+		{ideal, append([]layout.Site{{Name: "Cz", Position: r3.Vec{}}}, ideal[:4]...), Options{},
+			"at the centre of the head"},
 		{ideal, ideal, Options{Limit: -1}, "limit -1 mm"},
 		{ideal, ideal, Options{Limit: math.NaN()}, "limit NaN mm"},
 		{ideal, ideal, Options{TapeError: -1}, "error of the tape"},
@@ -175,11 +177,12 @@ func BenchmarkCheckCap(b *testing.B) {
 	}
 }
 
-// A turn that the landmarks' error may explain is not advised; beyond the limit, a
-// tape decides.
+// A turn that the landmarks' error may explain is not advised; beyond the
+// limit, a tape decides.
 func TestCapUncertain(t *testing.T) {
 	ideal := headtest.Cap64(t, head.Sphere(90))
-	c, err := CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 3}, 0, nil), Options{Limit: 4, AxesError: r3.Vec{X: 2, Y: 1, Z: 1}})
+	c, err := CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 3}, 0, nil),
+		Options{Limit: 4, AxesError: r3.Vec{X: 2, Y: 1, Z: 1}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +198,8 @@ func TestCapUncertain(t *testing.T) {
 func TestCapFarTurned(t *testing.T) {
 	ideal := headtest.Cap64(t, head.Sphere(90))
 	c, err := CheckSites(ideal, headtest.Planted(ideal, r3.Vec{Z: 80}, 0, nil), Options{})
-	if err != nil || c.Swap != NoSwap || len(c.Warnings) != 1 || !strings.Contains(c.Warnings[0], "turned by 80°: were the landmarks exchanged?") {
+	if err != nil || c.Swap != NoSwap || len(c.Warnings) != 1 ||
+		!strings.Contains(c.Warnings[0], "turned by 80°: were the landmarks exchanged?") {
 		t.Errorf("%v, %q, %v", c.Swap, c.Warnings, err)
 	}
 }

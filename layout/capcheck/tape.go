@@ -28,11 +28,13 @@ type Tape struct {
 func (t Tape) String() string { return string(t.From + "-" + t.To) }
 
 // ParseTapes reads distances such as "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 34mm".
-// Each is a landmark and a site, in either order, and a length in mm or cm.
-// A dash may stand for the hyphen. Landmarks may be spelt as they are in files of digitised points.
+// Each is a landmark and a site, in either order, and a length in mm or cm. A
+// dash may stand for the hyphen. Landmarks may be spelt as they are in files of
+// digitised points.
 func ParseTapes(text string) ([]Tape, error) {
 	if number := decimalComma().FindString(text); number != "" {
-		return nil, fmt.Errorf("%q: write decimals with a point, such as %s; a comma parts two tapes", number, strings.Replace(number, ",", ".", 1))
+		return nil, fmt.Errorf("%q: write decimals with a point, such as %s; a comma parts two tapes", number,
+			strings.Replace(number, ",", ".", 1))
 	}
 	text = dashes.Replace(text)
 	var tapes []Tape
@@ -69,7 +71,8 @@ func parseTape(item string) (Tape, error) {
 		return Tape{}, errors.New("expected a distance such as Nz-Fpz 4.2cm")
 	}
 	if strings.Trim(item, "0123456789mc. ") == "" {
-		return Tape{}, errors.New("expected a landmark and a site before the length, such as Nz-Fpz 4.2cm; write decimals with a point")
+		return Tape{}, errors.New("expected a landmark and a site before the length, such as Nz-Fpz 4.2cm; write " +
+			"decimals with a point")
 	}
 	ends, length, ok := strings.Cut(item, " ")
 	if !ok {
@@ -151,28 +154,30 @@ type Reading struct {
 	Remains float64 `json:"remains"` // the same less what the turn explains, mm
 }
 
-// usualTapeError is the standard error of one reading, in mm (common practice, no
-// source).
+// usualTapeError is the standard error of one reading, in mm (common practice,
+// no source).
 const usualTapeError = 2
 
 // farTape is a difference in mm that no cap on a head has.
 const farTape = 60
 
 // CheckTapes tells from a few tapes, without a digitiser, how a cap sits on a
-// head: each is laid from a landmark to an electrode of the fitted cap. The tape
-// lies along the rule's arc where one runs from the landmark over the site (Nz-Fpz,
-// Iz-Oz, LPA-T7, RPA-T8, Nz-Fz …), else the shortest way over the skin (LPA-Fpz).
+// head: each is laid from a landmark to an electrode of the fitted cap. The
+// tape lies along the rule's arc where one runs from the landmark over the site
+// (Nz-Fpz, Iz-Oz, LPA-T7, RPA-T8, Nz-Fz …), else the shortest way over the skin
+// (LPA-Fpz).
 //
 // Pitch is seen by Nz-Fpz and Iz-Oz, roll by LPA-T7 and RPA-T8. Yaw moves these
-// four sites sideways and changes none of them: it needs two more, such as LPA-Fpz
-// and RPA-Fpz. Angles that the tapes do not see are not known, and a warning says
-// so. The errors come from that of a reading.
+// four sites sideways and changes none of them: it needs two more, such as
+// LPA-Fpz and RPA-Fpz. Angles that the tapes do not see are not known, and a
+// warning says so. The errors come from that of a reading.
 func CheckTapes(head layout.Surface, tapes []Tape, o Options) (Check, error) {
 	if err := o.check(); err != nil {
 		return Check{}, err
 	}
 	if len(tapes) == 0 {
-		return Check{}, errors.New("no tapes: expected some such as Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm")
+		return Check{}, errors.New("no tapes: expected some such as Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, " +
+			"RPA-T8 3.9cm")
 	}
 	if err := checkTwice(tapes); err != nil {
 		return Check{}, err
@@ -254,7 +259,8 @@ func (t tapeLine) checkReading(distance float64) error {
 	case near(10 * distance):
 		return fmt.Errorf("%s mm: expected some %.0f mm: is it %s cm?", written, t.should, written)
 	case near(distance / 10):
-		return fmt.Errorf("%s mm: expected some %.0f mm: is it %s mm?", written, t.should, decimal.Digits(distance/10, 3))
+		return fmt.Errorf("%s mm: expected some %.0f mm: is it %s mm?", written, t.should,
+			decimal.Digits(distance/10, 3))
 	}
 	return fmt.Errorf("%s mm: expected some %.0f mm on this head, measure again", written, t.should)
 }
@@ -264,7 +270,8 @@ func (t tapeLine) change(rotation r3.Vec) float64 { return t.moved(t.to, rotatio
 
 // moved is the same where the site is elsewhere before the turn.
 func (t tapeLine) moved(to, rotation r3.Vec) float64 {
-	return t.radius() * (geometry.AngleBetween(t.from, geometry.Turned(to, rotation)) - geometry.AngleBetween(t.from, t.to))
+	return t.radius() * (geometry.AngleBetween(t.from, geometry.Turned(to, rotation)) - geometry.AngleBetween(t.from,
+		t.to))
 }
 
 func (t tapeLine) radius() float64 { return (r3.Norm(t.from) + r3.Norm(t.to)) / 2 }

@@ -61,9 +61,9 @@ func mustParseTapes(t *testing.T, text string) []Tape {
 	return tapes
 }
 
-// The signs of the four usual tapes, on a head of 360 mm from nasion to inion and
-// from ear to ear: 36 mm each. On its circle of 360/π · 0.8 mm, 6 mm are the
-// difference of two tapes that are 12 mm apart.
+// The signs of the four usual tapes, on a head of 360 mm from nasion to inion
+// and from ear to ear: 36 mm each. On its circle of 360/π · 0.8 mm, 6 mm are
+// the difference of two tapes that are 12 mm apart.
 func TestTapeSigns(t *testing.T) {
 	model := head.Sphere(360 * 0.8 / math.Pi)
 	degrees := func(mm float64) float64 { return mm / model.Up * 180 / math.Pi }
@@ -80,21 +80,27 @@ func TestTapeSigns(t *testing.T) {
 		{"Nz-Fpz 3.0cm, Iz-Oz 4.2cm", degrees(-6), 0, 0, []string{"slide the cap 6 mm backward", "check by tape: "}},
 		{"LPA-T7 3.3cm, RPA-T8 3.9cm", 0, degrees(-3), 0, []string{
 			"slide the cap 3 mm to the wearer's right",
-			"check by tape: left preauricular point to T7 now 3.3 cm, should be 3.6 cm; right preauricular point to T8 now 3.9 cm, should be 3.6 cm"}},
-		{"LPA-T7 4.6cm, RPA-T8 2.6cm", 0, degrees(10), 0, []string{"slide the cap 10 mm to the wearer's left", "check by tape: "}},
-		{"Nz-Fpz 4.1cm, Iz-Oz 4.1cm, LPA-T7 4.1cm, RPA-T8 4.1cm", 0, 0, 5, []string{"the cap sits 5 mm too high all round"}},
+			"check by tape: left preauricular point to T7 now 3.3 cm, should be 3.6 cm; right preauricular point to " +
+				"T8 now 3.9 cm, should be 3.6 cm"}},
+		{"LPA-T7 4.6cm, RPA-T8 2.6cm", 0, degrees(10), 0,
+			[]string{"slide the cap 10 mm to the wearer's left", "check by tape: "}},
+		{"Nz-Fpz 4.1cm, Iz-Oz 4.1cm, LPA-T7 4.1cm, RPA-T8 4.1cm", 0, 0, 5,
+			[]string{"the cap sits 5 mm too high all round"}},
 		{"Nz-Fpz 3.2cm, Iz-Oz 3.2cm", 0, 0, -4, []string{"the cap sits 4 mm too low all round"}},
-		{"Nz-Fpz 3.7cm, Iz-Oz 3.6cm, LPA-T7 3.6cm, RPA-T8 3.6cm", degrees(0.5), 0, 0.25, []string{"leave the cap as it is"}},
+		{"Nz-Fpz 3.7cm, Iz-Oz 3.6cm, LPA-T7 3.6cm, RPA-T8 3.6cm", degrees(0.5), 0, 0.25,
+			[]string{"leave the cap as it is"}},
 	} {
 		got, err := CheckTapes(model, mustParseTapes(t, c.text), Options{TapeError: 1})
 		if err != nil {
 			t.Errorf("%s: %v", c.text, err)
 			continue
 		}
-		// Tapes turn by the exact formula on a sphere, where all sites are on one great
-		// circle with their landmark.
-		if math.Abs(got.Turn.Pitch.Degrees-c.pitch) > 0.05 || math.Abs(got.Turn.Roll.Degrees-c.roll) > 0.05 || math.Abs(got.Height-c.height) > 0.05 {
-			t.Errorf("%s: %+v, height %g, want pitch %g, roll %g, height %g", c.text, got.Turn, got.Height, c.pitch, c.roll, c.height)
+		// Tapes turn by the exact formula on a sphere, where all sites
+		// are on one great circle with their landmark.
+		if math.Abs(got.Turn.Pitch.Degrees-c.pitch) > 0.05 || math.Abs(got.Turn.Roll.Degrees-c.roll) > 0.05 ||
+			math.Abs(got.Height-c.height) > 0.05 {
+			t.Errorf("%s: %+v, height %g, want pitch %g, roll %g, height %g", c.text, got.Turn, got.Height, c.pitch,
+				c.roll, c.height)
 		}
 		if got.Turn.Yaw.Known {
 			t.Errorf("%s: yaw is known: %+v", c.text, got.Turn.Yaw)
@@ -108,14 +114,15 @@ func TestTapeSigns(t *testing.T) {
 				t.Errorf("%s: advice %q, want %q", c.text, got.Advice[i], want)
 			}
 		}
-		if w := strings.Join(got.Warnings, " "); !strings.Contains(w, "about the vertical is not seen by these tapes: add LPA-Fpz and RPA-Fpz") {
+		if w := strings.Join(got.Warnings, " "); !strings.Contains(w,
+			"about the vertical is not seen by these tapes: add LPA-Fpz and RPA-Fpz") {
 			t.Errorf("%s: warnings %q", c.text, w)
 		}
 	}
 }
 
-// The error of an angle follows from that of a reading: two opposite tapes of 2 mm
-// give 2/√2 mm.
+// The error of an angle follows from that of a reading: two opposite tapes of 2
+// mm give 2/√2 mm.
 func TestTapeErrors(t *testing.T) {
 	c, err := CheckTapes(head.Sphere(90), mustParseTapes(t, "Nz-Fpz 4cm, Iz-Oz 3cm, LPA-T7 3.5cm"), Options{})
 	if err != nil {
@@ -144,7 +151,8 @@ func TestTapesSeeTurns(t *testing.T) {
 		angle := rapid.Float64Range(-8, 8)
 		turn := r3.Vec{X: angle.Draw(rt, "pitch"), Y: angle.Draw(rt, "roll"), Z: angle.Draw(rt, "yaw")}
 		var tapes []Tape
-		for _, ends := range [][2]layout.Name{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"}, {"LPA", "Fpz"}, {"RPA", "Fpz"}} {
+		for _, ends := range [][2]layout.Name{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"}, {"LPA", "Fpz"},
+			{"RPA", "Fpz"}} {
 			line, err := newTapeLine(model, ends[0], ends[1])
 			if err != nil {
 				rt.Fatal(err)
@@ -215,7 +223,8 @@ func FuzzParseTapes(f *testing.F) {
 			}
 		}
 		// What it reads is either refused or judged.
-		if c, err := CheckTapes(head.Sphere(90), tapes, Options{}); err == nil && math.IsNaN(c.RMS+c.Turn.Pitch.Degrees+c.Turn.Roll.Degrees+c.Turn.Yaw.Degrees) {
+		if c, err := CheckTapes(head.Sphere(90), tapes,
+			Options{}); err == nil && math.IsNaN(c.RMS+c.Turn.Pitch.Degrees+c.Turn.Roll.Degrees+c.Turn.Yaw.Degrees) {
 			t.Errorf("%q: %+v", text, c)
 		}
 	})

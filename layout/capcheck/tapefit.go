@@ -7,14 +7,14 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A direction of turning is seen where its singular value is more than seenShare
-// of the largest, and an axis where all but unseenShare of it lies in directions
-// that are seen.
+// A direction of turning is seen where its singular value is more than
+// seenShare of the largest, and an axis where all but unseenShare of it lies in
+// directions that are seen.
 const seenShare, unseenShare = 1e-2, 1e-6
 
-// fitTapes finds the turn that explains the tapes by least squares, by Gauss-Newton
-// steps in the directions that the tapes see on a cap in place. A turned cap shows
-// traces of the others, which are no measure of them.
+// fitTapes finds the turn that explains the tapes by least squares, by
+// Gauss-Newton steps in the directions that the tapes see on a cap in place. A
+// turned cap shows traces of the others, which are no measure of them.
 func (c *Check) fitTapes(lines []tapeLine, readingError float64) {
 	seen := newTapeView(lines)
 	var rotation r3.Vec
@@ -106,11 +106,13 @@ func (s tapeView) angle(axis int, radians, readingError float64) Angle {
 	return Angle{Degrees: radians * degrees, Error: math.Sqrt(variance) * readingError * degrees, Known: true}
 }
 
-// ringTapes are the short ways up from the landmarks, by their opposites: a turn
-// lengthens one as it shortens the other, so that both too long is no turn.
+// ringTapes are the short ways up from the landmarks, by their opposites: a
+// turn lengthens one as it shortens the other, so that both too long is no
+// turn.
 var ringTapes = [...][2]string{{"Nz-Fpz", "Iz-Oz"}, {"LPA-T7", "RPA-T8"}}
 
-// commonHeight is the mean of what remains in opposite tapes that are both there.
+// commonHeight is the mean of what remains in opposite tapes that are both
+// there.
 func (c *Check) commonHeight() float64 {
 	remains := map[string]float64{}
 	for _, t := range c.Tapes {
@@ -138,7 +140,8 @@ func (c *Check) warnUnseen() {
 	}{
 		{c.Turn.Pitch, "forward and backward slide is not seen by these tapes: add Nz-Fpz and Iz-Oz"},
 		{c.Turn.Roll, "sideways slide is not seen by these tapes: add LPA-T7 and RPA-T8"},
-		{c.Turn.Yaw, "a turn about the vertical is not seen by these tapes: add LPA-Fpz and RPA-Fpz, the shortest way over the skin"},
+		{c.Turn.Yaw, "a turn about the vertical is not seen by these tapes: add LPA-Fpz and RPA-Fpz, the shortest " +
+			"way over the skin"},
 	} {
 		if !a.angle.Known {
 			c.Warnings = append(c.Warnings, a.text)

@@ -20,13 +20,15 @@ type Angle struct {
 // A Turn is a rotation vector: the angles about the three axes, counted like a
 // right-handed screw along the axis.
 //
-// The errors come from what the turn leaves unexplained, and from the errors of the
-// axes where CapOptions has them: a landmark that was touched 2 mm too high turns
-// all sites alike, by about 1°, and leaves nothing unexplained.
+// The errors come from what the turn leaves unexplained, and from the errors of
+// the axes where CapOptions has them: a landmark that was touched 2 mm too high
+// turns all sites alike, by about 1°, and leaves nothing unexplained.
 type Turn struct {
-	Pitch Angle `json:"pitch"` // about x, to the right ear. Positive: the front edge is too high, the vertex too far back
-	Roll  Angle `json:"roll"`  // about y, to the nasion. Positive: the vertex is too far right, the left edge too high
-	Yaw   Angle `json:"yaw"`   // about z, up. Positive: the front edge is too far left
+	// about x, to the right ear. Positive: the front edge is too high, the
+	// vertex too far back
+	Pitch Angle `json:"pitch"`
+	Roll  Angle `json:"roll"` // about y, to the nasion. Positive: the vertex is too far right, the left edge too high
+	Yaw   Angle `json:"yaw"`  // about z, up. Positive: the front edge is too far left
 }
 
 // Vector returns the turn in radians; angles that are not known are zero.

@@ -15,8 +15,9 @@ import (
 // fewestFitted is how many sites a sphere is fitted to.
 const fewestFitted = 16
 
-// Fitted spheres of another radius, or whose centre is less certain, say nothing
-// about the head: circumferences of 300 to 700 mm, and a centre within some 5 mm.
+// Fitted spheres of another radius, or whose centre is less certain, say
+// nothing about the head: circumferences of 300 to 700 mm, and a centre within
+// some 5 mm.
 const (
 	minRadius, maxRadius = 300 / (2 * math.Pi), 700 / (2 * math.Pi)
 	maxCentreError       = 5
@@ -29,7 +30,8 @@ const strayDistance = 20
 // axis than to any other.
 const axisShare = math.Sqrt2 / 2
 
-// point turns everything to x right, y front, z up as far as the stated axes say.
+// point turns everything to x right, y front, z up as far as the stated axes
+// say.
 func (d *digitiser) point() error {
 	stated := d.coordinates.system()
 	d.Axes, d.fromEars = d.options.Axes, stated.betweenEars
@@ -60,7 +62,8 @@ const (
 	leastAgreement = 0.9
 )
 
-// onUnitSphere is where the rules put a site of the scalp on a sphere of radius 1.
+// onUnitSphere is where the rules put a site of the scalp on a sphere of radius
+// 1.
 func onUnitSphere(name string) (r3.Vec, bool) {
 	n, err := layout.Parse(name)
 	if err != nil || n.Kind() != layout.Scalp {
@@ -91,7 +94,8 @@ func (d *digitiser) findAxes() error {
 		ideal = append(ideal, p)
 	}
 	if len(measured) < fewestNamed {
-		return fmt.Errorf("the axes are not known and only %d sites have names of the 10-5 system: %s", len(measured), advice)
+		return fmt.Errorf("the axes are not known and only %d sites have names of the 10-5 system: %s", len(measured),
+			advice)
 	}
 	best, agreement := Axes(""), -1.0
 	for _, a := range allAxes() {
@@ -107,7 +111,8 @@ func (d *digitiser) findAxes() error {
 		return fmt.Errorf("the axes are not known and the site names do not tell them: %s", advice)
 	}
 	if !best.rightHanded() {
-		return fmt.Errorf("the site names say axes %s, which are mirrored: exchange left and right or state the axes", best)
+		return fmt.Errorf("the site names say axes %s, which are mirrored: exchange left and right or state the axes",
+			best)
 	}
 	d.Axes = best
 	d.warn("no axes are stated: the site names say %s", best)
@@ -139,7 +144,8 @@ func (d *digitiser) align() error {
 		return d.addAxesError(centred.centreError)
 	}
 	if d.options.Head == nil {
-		d.warn("%d sites give no sphere and no head is measured: a circumference of 560 mm is supposed", len(d.fitted()))
+		d.warn("%d sites give no sphere and no head is measured: a circumference of 560 mm is supposed",
+			len(d.fitted()))
 	}
 	if complete(d.Landmarks) {
 		return d.addAxesError(r3.Vec{})
@@ -154,8 +160,8 @@ func (d *digitiser) align() error {
 // placed reports whether the positions are in head coordinates already.
 func (d *digitiser) placed() bool { return d.coordinates.inHead() && d.options.Axes == "" }
 
-// standingOff is how far, in mm, the landmarks may say that the sites' surface is
-// above or below the head (common practice, no source).
+// standingOff is how far, in mm, the landmarks may say that the sites' surface
+// is above or below the head (common practice, no source).
 const standingOff = 8
 
 // follow makes a fitted surface's centre the origin.
@@ -165,7 +171,8 @@ func (d *digitiser) follow(f sphereFit) {
 	d.Radius, d.Fitted, d.RMS = f.radius, len(d.fitted()), f.rms
 	tape := ringRadius(d.head)
 	if r := f.radius - d.options.TipOffset; d.options.Head != nil && math.Abs(r-tape) > 0.1*tape {
-		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again", 2*math.Pi*r, 2*math.Pi*tape)
+		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again", 2*math.Pi*r,
+			2*math.Pi*tape)
 	}
 	m, _ := d.head.(modelled)
 	for _, s := range d.Sites {
@@ -186,7 +193,8 @@ func (d *digitiser) warnStandingOff(up float64) {
 	if up < 0 {
 		way = "lower"
 	}
-	d.warn("the sites lie %.0f mm %s as a whole than the landmarks and the tape say: does the cap touch the head all round? Digitise the landmarks again", math.Abs(up), way)
+	d.warn("the sites lie %.0f mm %s as a whole than the landmarks and the tape say: does the cap touch the head all "+
+		"round? Digitise the landmarks again", math.Abs(up), way)
 }
 
 // move makes a point the origin.
@@ -217,9 +225,9 @@ func ringRadius(s layout.Surface) float64 {
 	return geometry.MeanRadius([]r3.Vec{l.Nasion, l.Inion, l.LeftPreauricular, l.RightPreauricular, l.Vertex})
 }
 
-// centre fits the sphere, or the surface of the head's proportions: mapped to the
-// unit sphere it is one too. The radius is zero where nothing is fitted. A scan has
-// its own origin.
+// centre fits the sphere, or the surface of the head's proportions: mapped to
+// the unit sphere it is one too. The radius is zero where nothing is fitted. A
+// scan has its own origin.
 func (d *digitiser) centre() (sphereFit, error) {
 	m, ok := d.head.(modelled)
 	points := d.fitted()
@@ -232,7 +240,8 @@ func (d *digitiser) centre() (sphereFit, error) {
 		return sphereFit{}, nil
 	}
 	if r := f.radius - d.options.TipOffset; r < minRadius || r > maxRadius {
-		return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 to 700 mm, check unit and positions", 2*math.Pi*r)
+		return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 to 700 mm, "+
+			"check unit and positions", 2*math.Pi*r)
 	}
 	return f, nil
 }
@@ -252,8 +261,9 @@ func (d *digitiser) fitted() []r3.Vec {
 }
 
 // fitModelled fits the surface in any size. A point of a head with two sides is
-// mapped by the side that it is on, so that the centre is found in rounds; one is
-// enough for an ellipsoid. Lengths come back in mm, the radius as the ring's.
+// mapped by the side that it is on, so that the centre is found in rounds; one
+// is enough for an ellipsoid. Lengths come back in mm, the radius as the
+// ring's.
 func fitModelled(m modelled, points []r3.Vec) (sphereFit, error) {
 	e := m.Mean()
 	var centre r3.Vec

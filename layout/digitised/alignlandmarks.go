@@ -15,9 +15,9 @@ import (
 // landmarkOrder keeps sums the same from run to run.
 var landmarkOrder = [...]layout.Name{"Nz", "LPA", "RPA", "Iz"}
 
-// addAxesError says how uncertain the axes are, by the landmarks' scatter and by
-// that of the centre, which looks like a turn of sites that are all on one side of
-// it.
+// addAxesError says how uncertain the axes are, by the landmarks' scatter and
+// by that of the centre, which looks like a turn of sites that are all on one
+// side of it.
 func (d *digitiser) addAxesError(centre r3.Vec) error {
 	var variance r3.Vec
 	add := func(w r3.Vec) { variance = r3.Add(variance, r3.Vec{X: w.X * w.X, Y: w.Y * w.Y, Z: w.Z * w.Z}) }
@@ -39,7 +39,8 @@ func (d *digitiser) addAxesError(centre r3.Vec) error {
 			add(geometry.TurnOfShift(points, covariance, shift))
 		}
 	}
-	d.AxesError = r3.Scale(180/math.Pi, r3.Vec{X: math.Sqrt(variance.X), Y: math.Sqrt(variance.Y), Z: math.Sqrt(variance.Z)})
+	d.AxesError = r3.Scale(180/math.Pi,
+		r3.Vec{X: math.Sqrt(variance.X), Y: math.Sqrt(variance.Y), Z: math.Sqrt(variance.Z)})
 	return nil
 }
 
@@ -54,8 +55,8 @@ func (d *digitiser) markPoints() []r3.Vec {
 	return points
 }
 
-// usualLandmarkError is the standard error of each coordinate of a landmark that is
-// felt and touched, in mm (common practice, no source).
+// usualLandmarkError is the standard error of each coordinate of a landmark
+// that is felt and touched, in mm (common practice, no source).
 const usualLandmarkError = 2
 
 // followLandmarks turns and moves everything so that the landmarks come nearest
@@ -87,20 +88,22 @@ const minNasion, maxNasion = 0.3, 1.2
 const lowest = -10
 
 // checkLandmarks refuses triangles that no head has, and mirrored points: of
-// these, the sites are below the plane of the landmarks, where up is the way that
-// a screw goes when turned from the right ear to the nasion.
+// these, the sites are below the plane of the landmarks, where up is the way
+// that a screw goes when turned from the right ear to the nasion.
 func (d *digitiser) checkLandmarks() error {
 	nasion, left, right := d.Landmarks["Nz"], d.Landmarks["LPA"], d.Landmarks["RPA"]
 	across := r3.Sub(right, left)
 	if b := r3.Norm(across); !(b >= minBreadth && b <= maxBreadth) {
-		return fmt.Errorf("LPA and RPA are %s mm apart: expected %d to %d mm, digitise them again", decimal.Digits(b, 4), minBreadth, maxBreadth)
+		return fmt.Errorf("LPA and RPA are %s mm apart: expected %d to %d mm, digitise them again",
+			decimal.Digits(b, 4), minBreadth, maxBreadth)
 	}
 	x := r3.Unit(across)
 	front := r3.Sub(nasion, left)
 	along := r3.Dot(front, x) / r3.Norm(across)
 	front = r3.Sub(front, r3.Scale(r3.Dot(front, x), x))
 	if share := r3.Norm(front) / r3.Norm(across); share < minNasion || share > maxNasion || along < 0 || along > 1 {
-		return fmt.Errorf("NAS is %.0f mm from the line between LPA and RPA, at %.2f of the way: expected %.0f to %.0f mm near the middle, digitise them again",
+		return fmt.Errorf("NAS is %.0f mm from the line between LPA and RPA, at %.2f of the way: expected %.0f to "+
+			"%.0f mm near the middle, digitise them again",
 			r3.Norm(front), along, minNasion*r3.Norm(across), maxNasion*r3.Norm(across))
 	}
 	up := r3.Cross(x, r3.Unit(front))
@@ -121,8 +124,8 @@ func (d *digitiser) checkLandmarks() error {
 	return nil
 }
 
-// mirrorCause tells from the site names whether left sites are near the LPA, and
-// front sites near the nasion.
+// mirrorCause tells from the site names whether left sites are near the LPA,
+// and front sites near the nasion.
 func (d *digitiser) mirrorCause() string {
 	left, right := d.Landmarks["LPA"], d.Landmarks["RPA"]
 	front := r3.Sub(d.Landmarks["Nz"], r3.Scale(0.5, r3.Add(left, right)))
@@ -143,16 +146,16 @@ func (d *digitiser) mirrorCause() string {
 	return "LPA and RPA are exchanged, or the positions are mirrored"
 }
 
-// warnSides compares the names with the sides that they are on. It is no error: a
-// cap check finds out more.
+// warnSides compares the names with the sides that they are on. It is no error:
+// a cap check finds out more.
 func (d *digitiser) warnSides() {
 	if sides(d.Sites, func(p r3.Vec) float64 { return p.X }) < 0 {
 		d.warn("most sites with names of the left are on the right: check plugs, names, axes and landmarks")
 	}
 }
 
-// sides counts the names of left and right that agree with a side, negative on the
-// left, less those that do not.
+// sides counts the names of left and right that agree with a side, negative on
+// the left, less those that do not.
 func sides(sites []layout.Site, side func(r3.Vec) float64) int {
 	agreeing := 0
 	for _, s := range sites {

@@ -9,9 +9,9 @@ import (
 	"calotte/layout/internal/geometry"
 )
 
-// Named sites that are turned by an angle between these, in degrees, against the
-// landmarks tell that the landmarks are a quarter turn off: no cap turns that far,
-// and one that is on back to front turns farther.
+// Named sites that are turned by an angle between these, in degrees, against
+// the landmarks tell that the landmarks are a quarter turn off: no cap turns
+// that far, and one that is on back to front turns farther.
 const leastQuarter, mostQuarter = 60, 120
 
 // checkOrder refuses landmarks that are each other's by a quarter turn, such as
@@ -41,5 +41,6 @@ func (d *digitiser) checkOrder() error {
 	if agreement < leastAgreement || about < leastQuarter || about > mostQuarter {
 		return nil
 	}
-	return errors.New("the site names are a quarter turn off against NAS, LPA and RPA: are the landmarks in another order?")
+	return errors.New("the site names are a quarter turn off against NAS, LPA and RPA: are the landmarks in " +
+		"another order?")
 }

@@ -60,7 +60,8 @@ func fitSphere(points []r3.Vec) (sphereFit, error) {
 	return f.withErrors(sum, jacobian)
 }
 
-// algebraicSphere solves |p|² = 2p·c + (R² − |c|²), with p from the points' mean.
+// algebraicSphere solves |p|² = 2p·c + (R² − |c|²), with p from the points'
+// mean.
 func algebraicSphere(points []r3.Vec) (sphereFit, bool) {
 	mean := geometry.Centroid(points)
 	a := mat.NewDense(len(points), 4, nil)
@@ -80,7 +81,8 @@ func algebraicSphere(points []r3.Vec) (sphereFit, bool) {
 }
 
 // residuals fills in the distances of the points from the surface and the
-// derivatives of minus them by centre and radius. It returns the sum of squares.
+// derivatives of minus them by centre and radius. It returns the sum of
+// squares.
 func (f sphereFit) residuals(points []r3.Vec, residual *mat.VecDense, jacobian *mat.Dense) float64 {
 	sum := 0.0
 	for i, p := range points {

@@ -18,11 +18,13 @@ func TestFitSphereAgainstScipy(t *testing.T) {
 		points, stretched = append(points, headtest.Vec(p)), append(stretched, e.ToUnit(headtest.Vec(p)))
 	}
 	f, err := fitSphere(points)
-	if err != nil || headtest.Apart(f.centre, headtest.Vec(want.Sphere.Centre)) > 1e-5 || math.Abs(f.radius-want.Sphere.Radius) > 1e-5 || math.Abs(f.rms-want.Sphere.RMS) > 1e-8 {
+	if err != nil || headtest.Apart(f.centre, headtest.Vec(want.Sphere.Centre)) > 1e-5 ||
+		math.Abs(f.radius-want.Sphere.Radius) > 1e-5 || math.Abs(f.rms-want.Sphere.RMS) > 1e-8 {
 		t.Errorf("%+v, %v, scipy %+v", f, err, want.Sphere)
 	}
 	f, err = fitSphere(stretched)
-	if err != nil || headtest.Apart(e.FromUnit(f.centre), headtest.Vec(want.Ellipsoid.Centre)) > 1e-5 || math.Abs(f.radius-want.Ellipsoid.Scale) > 1e-7 || math.Abs(f.rms-want.Ellipsoid.RMS) > 1e-9 {
+	if err != nil || headtest.Apart(e.FromUnit(f.centre), headtest.Vec(want.Ellipsoid.Centre)) > 1e-5 ||
+		math.Abs(f.radius-want.Ellipsoid.Scale) > 1e-7 || math.Abs(f.rms-want.Ellipsoid.RMS) > 1e-9 {
 		t.Errorf("%+v, %v, scipy %+v", f, err, want.Ellipsoid)
 	}
 }

@@ -26,7 +26,8 @@ var axisDirections = map[byte]r3.Vec{
 func ParseAxes(text string) (Axes, error) {
 	a := strings.ToUpper(strings.TrimSpace(text))
 	if !validAxes(a) {
-		return "", fmt.Errorf("axes %q: expected three letters for x, y and z, one of R and L, one of A and P, one of S and I, such as RAS", text)
+		return "", fmt.Errorf("axes %q: expected three letters for x, y and z, one of R and L, one of A and P, one "+
+			"of S and I, such as RAS", text)
 	}
 	return Axes(a), nil
 }
@@ -125,7 +126,8 @@ func (c Coordinates) system() system {
 // axesIn finds the one word of a text that gives axes.
 func axesIn(text string) Axes {
 	var found Axes
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r < 'A' || 'Z' < r && r < 'a' || r > 'z' }) {
+	for _, word := range strings.FieldsFunc(text,
+		func(r rune) bool { return r < 'A' || 'Z' < r && r < 'a' || r > 'z' }) {
 		if !validAxes(word) {
 			continue
 		}

@@ -13,15 +13,15 @@ import (
 	"calotte/layout"
 )
 
-// Coordinates is the part of a BIDS *_coordsystem.json file that says how to read
-// the electrode positions beside it (BIDS 1.8, electroencephalography). The zero
-// value says nothing: there was no such file.
+// Coordinates is the part of a BIDS *_coordsystem.json file that says how to
+// read the electrode positions beside it (BIDS 1.8, electroencephalography).
+// The zero value says nothing: there was no such file.
 type Coordinates struct {
 	System      string // a keyword of BIDS; "Other" where the description says all
 	Units       string // of positions: "m", "cm" or "mm"; "n/a" or empty where not known
 	Description string
-	// Landmarks holds positions of NAS, LPA and RPA, in LandmarkUnits. It may be
-	// empty or hold others too. Names are spelt as in the file.
+	// Landmarks holds positions of NAS, LPA and RPA, in LandmarkUnits. It
+	// may be empty or hold others too. Names are spelt as in the file.
 	Landmarks      map[string]r3.Vec
 	LandmarkSystem string // empty where it is System
 	LandmarkUnits  string
@@ -73,8 +73,8 @@ type coordinatesFile struct {
 	FiducialUnits       string           `json:"FiducialsCoordinateUnits,omitempty"`
 }
 
-// A point is three numbers in a JSON array. It has none of them where one is n/a
-// or the point is null.
+// A point is three numbers in a JSON array. It has none of them where one is
+// n/a or the point is null.
 type point []float64
 
 func (p *point) UnmarshalJSON(text []byte) error {
@@ -136,13 +136,14 @@ func (c Coordinates) Encode(w io.Writer) error {
 // round4 rounds to four decimals, without a negative zero.
 func round4(v float64) float64 { return math.Round(v*1e4)/1e4 + 0 }
 
-// maxCoordinates bounds a file that is read whole; real ones have some 1,000 bytes.
+// maxCoordinates bounds a file that is read whole; real ones have some 1,000
+// bytes.
 const maxCoordinates = 1 << 20
 
-// DecodeCoordinates reads a *_coordsystem.json file. Keys that do not matter here
-// are passed over, landmarks with n/a for a coordinate are left out. What the file
-// says is checked where it is used, in [Digitise], so that a caller who knows
-// better can correct it first.
+// DecodeCoordinates reads a *_coordsystem.json file. Keys that do not matter
+// here are passed over, landmarks with n/a for a coordinate are left out. What
+// the file says is checked where it is used, in [Digitise], so that a caller
+// who knows better can correct it first.
 func DecodeCoordinates(r io.Reader) (Coordinates, error) {
 	text, err := io.ReadAll(io.LimitReader(r, maxCoordinates))
 	if err != nil {

@@ -44,7 +44,8 @@ func TestElectrodesComeBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	if len(got.Sites) != len(sites) || len(got.Warnings) != 0 || len(got.Landmarks) != 3 {
-		t.Fatalf("%d of %d sites come back, landmarks %v, warnings %v", len(got.Sites), len(sites), got.Landmarks, got.Warnings)
+		t.Fatalf("%d of %d sites come back, landmarks %v, warnings %v", len(got.Sites), len(sites), got.Landmarks,
+			got.Warnings)
 	}
 	for i, s := range got.Sites {
 		if s.Name != sites[i].Name || headtest.Apart(s.Position, sites[i].Position) > 1e-4 {
@@ -53,8 +54,8 @@ func TestElectrodesComeBack(t *testing.T) {
 	}
 }
 
-// The fields that BIDS 1.8 requires of EEG coordinate systems, from memory of its
-// text, and the landmarks.
+// The fields that BIDS 1.8 requires of EEG coordinate systems, from memory of
+// its text, and the landmarks.
 func TestCoordinatesHaveTheRequiredFields(t *testing.T) {
 	var b bytes.Buffer
 	if err := RAS(head.Sphere(100)).Encode(&b); err != nil {
@@ -120,7 +121,8 @@ func TestReadElectrodesRefuses(t *testing.T) {
 		{header + "T3\t1\t2\t3\nT7\t1\t2\t4\n", 3, `site "T7" is given already in line 2`},
 		{header + "NAS\t1\t2\t3\nnasion\t1\t2\t4\n", 3, `site "nasion" is given already in line 2`},
 		{header + "E1\tn/a\t2\t3\nE1\t1\t2\t4\n", 3, `site "E1" is given already in line 2`},
-		{header + electrodeRows(layout.MostSites+1), layout.MostSites + 2, "more than 2000 electrodes: no cap has as many"},
+		{header + electrodeRows(layout.MostSites+1), layout.MostSites + 2,
+			"more than 2000 electrodes: no cap has as many"},
 	} {
 		_, err := ReadElectrodes(strings.NewReader(c.text))
 		line := 0
@@ -163,10 +165,12 @@ func TestWriteElectrodesRefuses(t *testing.T) {
 }
 
 func TestDecodeCoordinatesRefuses(t *testing.T) {
-	for _, text := range []string{"", "[]", "{}", `{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2]}}`,
+	for _, text := range []string{"", "[]", "{}",
+		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2]}}`,
 		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2, "x"]}}`,
 		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2, [3]]}}`,
-		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": 1}}`, `{"EEGCoordinateSystem": 1}`, `{"EEGCoordinateSystem": "Other"`} {
+		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": 1}}`, `{"EEGCoordinateSystem": 1}`,
+		`{"EEGCoordinateSystem": "Other"`} {
 		if c, err := DecodeCoordinates(strings.NewReader(text)); err == nil {
 			t.Errorf("%q: %+v", text, c)
 		}
@@ -201,21 +205,24 @@ func FuzzReadElectrodes(f *testing.F) {
 	})
 }
 
-// Sidecars that are wrong in a few places are refused in one line, or understood.
+// Sidecars that are wrong in a few places are refused in one line, or
+// understood.
 func FuzzCoordinatesEdited(f *testing.F) {
 	var table, sidecar bytes.Buffer
 	placed, err := layout.Place(head.Sphere(90), layout.Set1020())
 	if err != nil {
 		f.Fatal(err)
 	}
-	if err := errors.Join(WriteElectrodes(&table, layout.Sites(placed)), RAS(head.Sphere(90)).Encode(&sidecar)); err != nil {
+	if err := errors.Join(WriteElectrodes(&table, layout.Sites(placed)),
+		RAS(head.Sphere(90)).Encode(&sidecar)); err != nil {
 		f.Fatal(err)
 	}
 	points, err := ReadElectrodes(&table)
 	if err != nil {
 		f.Fatal(err)
 	}
-	documents := append(hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "electrodes/ears_coordsystem.json"), sidecar.Bytes())
+	documents := append(hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "electrodes/ears_coordsystem.json"),
+		sidecar.Bytes())
 	f.Add(byte(0), []byte{0, 3, 0, 4, 0, 7, 1, 2})
 	f.Add(byte(1), []byte{0, 5, 5, 9})
 	f.Fuzz(func(t *testing.T, which byte, script []byte) {
@@ -234,7 +241,8 @@ func FuzzCoordinatesEdited(f *testing.F) {
 func FuzzDecodeCoordinates(f *testing.F) {
 	f.Add([]byte(`{"EEGCoordinateSystem": "Other", "EEGCoordinateUnits": "mm", "AnatomicalLandmarkCoordinates": {"NAS": [0, 1, 2]}}`))
 	f.Add([]byte(`{"EEGCoordinateSystem": "CTF", "EEGCoordinateUnits": "mm"}`))
-	f.Add([]byte("\ufeff{\"EEGCoordinateSystem\": \"Other\", \"FiducialsCoordinates\": {\"NAS\": [\"n/a\", 1, 2], \"LPA\": null}}"))
+	f.Add([]byte("\ufeff{\"EEGCoordinateSystem\": \"Other\", \"FiducialsCoordinates\": {\"NAS\": [\"n/a\", 1, 2], " +
+		"\"LPA\": null}}"))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		defer hostile.Budget(t, len(text))()
 		c, err := DecodeCoordinates(bytes.NewReader(text))

@@ -29,8 +29,8 @@ type SiteDistance struct {
 }
 
 // Compare measures the distances between two layouts in head coordinates. Sites
-// are matched by name, however spelt. Digitised points come from [DigitisePair],
-// which gives both the same centre.
+// are matched by name, however spelt. Digitised points come from
+// [DigitisePair], which gives both the same centre.
 func Compare(a, b []layout.Site) (Comparison, error) {
 	for _, sites := range [2][]layout.Site{a, b} {
 		if err := CheckSites(sites); err != nil {

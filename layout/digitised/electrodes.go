@@ -42,8 +42,8 @@ type Points struct {
 }
 
 // ReadElectrodes reads a BIDS *_electrodes.tsv file. Columns are found by the
-// header; others than name, x, y and z are passed over. Names may be any text and
-// keep their spelling; landmarks may be among them.
+// header; others than name, x, y and z are passed over. Names may be any text
+// and keep their spelling; landmarks may be among them.
 func ReadElectrodes(r io.Reader) (Points, error) {
 	t := electrodeTable{firstLine: map[string]int{}}
 	lines := bufio.NewReader(r)
@@ -157,7 +157,8 @@ const reach = 2000
 
 func checkReach(s layout.Site) error {
 	if d := r3.Norm(s.Position); !(d <= reach) {
-		return fmt.Errorf("site %.40q is %s mm from the origin: expected %d mm at most, check the unit", s.Name, decimal.Digits(d, 3), reach)
+		return fmt.Errorf("site %.40q is %s mm from the origin: expected %d mm at most, check the unit", s.Name,
+			decimal.Digits(d, 3), reach)
 	}
 	return nil
 }

@@ -22,7 +22,8 @@ func FuzzDigitise(f *testing.F) {
 	if err := WriteElectrodes(&table, layout.Sites(placed)); err != nil {
 		f.Fatal(err)
 	}
-	f.Add([]byte("name\tx\ty\tz\nNAS\t0\t98\t-40\nLPA\t-75\t0\t-40\nRPA\t75\t0\t-40\nCz\t0\t0\t90\n"), []byte(`{"EEGCoordinateSystem": "CapTrak", "EEGCoordinateUnits": "mm"}`), 6.0)
+	f.Add([]byte("name\tx\ty\tz\nNAS\t0\t98\t-40\nLPA\t-75\t0\t-40\nRPA\t75\t0\t-40\nCz\t0\t0\t90\n"),
+		[]byte(`{"EEGCoordinateSystem": "CapTrak", "EEGCoordinateUnits": "mm"}`), 6.0)
 	f.Add(table.Bytes(), []byte(`{"EEGCoordinateSystem": "Other", "EEGCoordinateUnits": "n/a"}`), 0.0)
 	f.Fuzz(func(t *testing.T, table, sidecar []byte, tip float64) {
 		defer hostile.Budget(t, len(table)+len(sidecar))()

@@ -8,15 +8,17 @@ import (
 	"calotte/layout/internal/geometry"
 )
 
-// DigitisePair digitises two sets of points for [Compare]: as [Digitise] does, but
-// in one frame. Digitise puts the origin where a set's own sites say, so that a set
-// which lacks some of them is moved, by millimetres, against the other.
+// DigitisePair digitises two sets of points for [Compare]: as [Digitise] does,
+// but in one frame. Digitise puts the origin where a set's own sites say, so
+// that a set which lacks some of them is moved, by millimetres, against the
+// other.
 //
-// Here the centre is fitted to the sites that both have, in each set, and the mean
-// of the two is the origin of both. Where both sets have nasion, LPA and RPA, the
-// second is brought onto the first by the landmarks that both have. Positions that
-// this package wrote stay as they are, and the other set is brought onto them.
-// Without landmarks each set keeps its own axes, and the centres coincide.
+// Here the centre is fitted to the sites that both have, in each set, and the
+// mean of the two is the origin of both. Where both sets have nasion, LPA and
+// RPA, the second is brought onto the first by the landmarks that both have.
+// Positions that this package wrote stay as they are, and the other set is
+// brought onto them. Without landmarks each set keeps its own axes, and the
+// centres coincide.
 //
 // The options are for both sets. The results' Radius, Fitted and RMS are of the
 // shared sites. An error says which set it is about.
@@ -61,8 +63,8 @@ func shareSites(a, b *digitiser) {
 	a.shared, b.shared = shared, shared
 }
 
-// shareLandmarks leaves the inion out where one set lacks it: it changes the axes
-// that the other landmarks give.
+// shareLandmarks leaves the inion out where one set lacks it: it changes the
+// axes that the other landmarks give.
 func shareLandmarks(a, b *digitiser) {
 	if a.placed() || b.placed() || !complete(a.Landmarks) || !complete(b.Landmarks) {
 		return

@@ -19,9 +19,11 @@ func lacking(points []layout.Site, names ...string) []layout.Site {
 	return slices.DeleteFunc(slices.Clone(points), func(s layout.Site) bool { return slices.Contains(names, s.Name) })
 }
 
-func comparePair(t *testing.T, a, b []layout.Site, ca, cb digitised.Coordinates) (map[string]digitised.SiteDistance, digitised.Comparison) {
+func comparePair(t *testing.T, a, b []layout.Site,
+	ca, cb digitised.Coordinates) (map[string]digitised.SiteDistance, digitised.Comparison) {
 	t.Helper()
-	first, second, err := digitised.DigitisePair(digitised.Points{Sites: a}, digitised.Points{Sites: b}, ca, cb, digitised.Options{})
+	first, second, err := digitised.DigitisePair(digitised.Points{Sites: a}, digitised.Points{Sites: b}, ca, cb,
+		digitised.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,7 +38,8 @@ func comparePair(t *testing.T, a, b []layout.Site, ca, cb digitised.Coordinates)
 	return distances, c
 }
 
-// unevenHead is a cap on no sphere: a fit to all sites and one to some of them differ.
+// unevenHead is a cap on no sphere: a fit to all sites and one to some of them
+// differ.
 func unevenHead(t *testing.T) (points, truth []layout.Site) {
 	points, truth = headtest.Digitised(t, headtest.Measured(t))
 	for i := range truth {
@@ -67,19 +70,22 @@ func TestPairWithSitesMissing(t *testing.T) {
 		{"each lacks some", lacking(points, "Fp1", "Fpz", "Fp2", "F7"), few, other, other, 57},
 		{"the digitiser elsewhere", points, moved, other, other, 61},
 		{"the inion in one only", append(slices.Clone(points), inion), few, other, other, 61},
-		{"another unit and other axes", points, as(few, "ALS", 10), other, digitised.Coordinates{System: "CTF", Units: "cm"}, 61},
-		{"no landmarks", points[3:], few[3:], digitised.Coordinates{System: "CapTrak", Units: "mm"}, digitised.Coordinates{System: "CapTrak", Units: "mm"}, 61},
+		{"another unit and other axes", points, as(few, "ALS", 10), other,
+			digitised.Coordinates{System: "CTF", Units: "cm"}, 61},
+		{"no landmarks", points[3:], few[3:], digitised.Coordinates{System: "CapTrak", Units: "mm"},
+			digitised.Coordinates{System: "CapTrak", Units: "mm"}, 61},
 		{"too few for a sphere", points, points[:12], other, other, 9},
 	} {
 		_, got := comparePair(t, c.a, c.b, c.ca, c.cb)
 		if len(got.Sites) != c.shared || got.Max > 1e-9 {
-			t.Errorf("%s: %d sites, up to %g mm apart, want %d in the same places", c.text, len(got.Sites), got.Max, c.shared)
+			t.Errorf("%s: %d sites, up to %g mm apart, want %d in the same places", c.text, len(got.Sites), got.Max,
+				c.shared)
 		}
 	}
 }
 
-// A cap turned by 4° about the vertical moves each site on a circle about it: T7 by
-// the chord 2 ρ sin 2°.
+// A cap turned by 4° about the vertical moves each site on a circle about it:
+// T7 by the chord 2 ρ sin 2°.
 func TestPairTurnedWithSitesMissing(t *testing.T) {
 	for _, model := range []head.Ellipsoid{head.Sphere(92), headtest.Measured(t)} {
 		points, truth := headtest.Digitised(t, model)
@@ -87,7 +93,8 @@ func TestPairTurnedWithSitesMissing(t *testing.T) {
 		other := digitised.Coordinates{System: "Other", Units: "mm"}
 		turnedCap := slices.Clone(points)
 		for i, p := range turnedCap[3:] {
-			turnedCap[3+i].Position = r3.Sub(geometry.Turned(r3.Add(p.Position, ears), r3.Vec{Z: 4 * math.Pi / 180}), ears)
+			turnedCap[3+i].Position = r3.Sub(geometry.Turned(r3.Add(p.Position, ears), r3.Vec{Z: 4 * math.Pi / 180}),
+				ears)
 		}
 		got, _ := comparePair(t, points, lacking(turnedCap, "O1", "Oz", "O2"), other, other)
 		for _, s := range truth {
@@ -116,7 +123,8 @@ func TestPairWithPlacedSites(t *testing.T) {
 	if _, c := comparePair(t, few, truth, other, digitised.RAS(head)); len(c.Sites) != 61 || c.Max > 1e-9 {
 		t.Errorf("placed second: %g mm apart", c.Max)
 	}
-	a, b, err := digitised.DigitisePair(digitised.Points{Sites: truth}, digitised.Points{Sites: lacking(truth, "Cz")}, digitised.RAS(head), digitised.RAS(head), digitised.Options{})
+	a, b, err := digitised.DigitisePair(digitised.Points{Sites: truth}, digitised.Points{Sites: lacking(truth, "Cz")},
+		digitised.RAS(head), digitised.RAS(head), digitised.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -132,9 +140,11 @@ func TestPairSaysWhichIsWrong(t *testing.T) {
 		want string
 	}{
 		{nil, points, "the first set of points: no electrode among the points: expected sites beside the landmarks"},
-		{points, points[:3], "the second set of points: no electrode among the points: expected sites beside the landmarks"},
+		{points, points[:3], "the second set of points: no electrode among the points: expected sites beside " +
+			"the landmarks"},
 	} {
-		if _, _, err := digitised.DigitisePair(digitised.Points{Sites: c.a}, digitised.Points{Sites: c.b}, other, other, digitised.Options{}); err == nil || err.Error() != c.want {
+		if _, _, err := digitised.DigitisePair(digitised.Points{Sites: c.a}, digitised.Points{Sites: c.b}, other, other,
+			digitised.Options{}); err == nil || err.Error() != c.want {
 			t.Errorf("%v, want %s", err, c.want)
 		}
 	}

@@ -15,19 +15,20 @@ import (
 //
 // # From points to the head
 //
-// The axes come from the landmarks: the turn that brings nasion, LPA and RPA (and
-// the inion, where measured) nearest to those of the head model, by least squares
-// (Kabsch 1976). Of three landmarks, the plane is brought onto the model's plane,
-// so that it gives the pitch: on a sphere that plane is parallel to the ring
-// through Fpz, T7, Oz and T8 and lies 22.5° below it. Sizes do not enter.
+// The axes come from the landmarks: the turn that brings nasion, LPA and RPA
+// (and the inion, where measured) nearest to those of the head model, by least
+// squares (Kabsch 1976). Of three landmarks, the plane is brought onto the
+// model's plane, so that it gives the pitch: on a sphere that plane is parallel
+// to the ring through Fpz, T7, Oz and T8 and lies 22.5° below it. Sizes do not
+// enter.
 //
 // The origin is the centre of the sphere that fits 16 or more sites best, by
 // geometric least squares: the point from which the spline projects. Where tape
-// measures gave an ellipsoid or two halves, a surface of these proportions takes
-// the sphere's place, so that the origin is the one from which [layout.Place] counts. A
-// cap that sits askew does not move this origin, since its electrodes still touch
-// the head. With fewer sites, and on a scan, the origin is where the landmarks fit
-// those of the head model best.
+// measures gave an ellipsoid or two halves, a surface of these proportions
+// takes the sphere's place, so that the origin is the one from which
+// [layout.Place] counts. A cap that sits askew does not move this origin, since
+// its electrodes still touch the head. With fewer sites, and on a scan, the
+// origin is where the landmarks fit those of the head model best.
 //
 // An error of the landmarks turns all positions alike: 2 mm up or down at the
 // nasion are about 1° of pitch. AxesError says how much to expect.
@@ -49,15 +50,16 @@ type Layout struct {
 type Options struct {
 	Unit string // of the points, mm, cm or m; goes before the sidecar's
 	Axes Axes   // of the points; goes before the sidecar's
-	// Head is the head model that tape measures gave, or a scan. Nil stands for
-	// DefaultHead.
+	// Head is the head model that tape measures gave, or a scan. Nil stands
+	// for DefaultHead.
 	Head layout.Surface
-	// TipOffset is how far, in mm, the points were taken from the scalp: 6 for
-	// the top of an electrode 6 mm high. Sites are moved inwards by it, landmarks
-	// are not.
+	// TipOffset is how far, in mm, the points were taken from the scalp: 6
+	// for the top of an electrode 6 mm high. Sites are moved inwards by it,
+	// landmarks are not.
 	TipOffset float64
-	// LandmarkError is the standard error of a landmark's coordinates in mm, from
-	// which AxesError follows. Zero means 2 mm (common practice, no source).
+	// LandmarkError is the standard error of a landmark's coordinates in
+	// mm, from which AxesError follows. Zero means 2 mm (common practice,
+	// no source).
 	LandmarkError float64
 }
 
@@ -69,10 +71,10 @@ const maxTipOffset = 30
 // and the axes from landmarks or site names, each with a warning. A unit that
 // contradicts the numbers is corrected, with a warning.
 //
-// Landmarks are taken from the points, whatever their spelling (NAS, Nasion, LPA,
-// INI and so on), else from the coordinates. It refuses mirrored points, such as
-// LPA and RPA exchanged, and points of no head's size. Positions that this package
-// wrote (see [RAS]) come back as they are.
+// Landmarks are taken from the points, whatever their spelling (NAS, Nasion,
+// LPA, INI and so on), else from the coordinates. It refuses mirrored points,
+// such as LPA and RPA exchanged, and points of no head's size. Positions that
+// this package wrote (see [RAS]) come back as they are.
 func Digitise(p Points, c Coordinates, o Options) (Layout, error) {
 	d, err := newDigitiser(p, c, o)
 	if err != nil {
@@ -156,8 +158,8 @@ func (d *digitiser) warn(format string, values ...any) {
 	d.Warnings = append(d.Warnings, fmt.Sprintf(format, values...))
 }
 
-// readLandmarks completes the landmarks among the points by the coordinates'. Where
-// these have a unit of their own, they stand alone.
+// readLandmarks completes the landmarks among the points by the coordinates'.
+// Where these have a unit of their own, they stand alone.
 func (d *digitiser) readLandmarks() error {
 	c := d.coordinates
 	given, err := c.landmarks()
@@ -166,7 +168,8 @@ func (d *digitiser) readLandmarks() error {
 	}
 	if len(given) > 0 && !complete(d.Landmarks) {
 		if c.LandmarkSystem != "" && layout.Fold(c.LandmarkSystem) != layout.Fold(c.System) {
-			d.warn("landmarks are in system %s, electrodes in %s: the landmarks are not used", c.LandmarkSystem, c.System)
+			d.warn("landmarks are in system %s, electrodes in %s: the landmarks are not used", c.LandmarkSystem,
+				c.System)
 			given = nil
 		} else if d.apart = c.LandmarkUnits != c.Units && d.options.Unit == ""; d.apart {
 			d.Landmarks = given
@@ -260,10 +263,12 @@ func (d *digitiser) unit(e extent, stated string) (float64, error) {
 	return mm, err
 }
 
-// nearestCentre is nearer to the centre of the head, in mm, than any position on it.
+// nearestCentre is nearer to the centre of the head, in mm, than any position
+// on it.
 const nearestCentre = 20
 
-// moveInwards takes the electrodes' height off. It refuses what is no place on a head.
+// moveInwards takes the electrodes' height off. It refuses what is no place on
+// a head.
 func (d *digitiser) moveInwards() error {
 	offset := d.options.TipOffset
 	for _, s := range d.Sites {

@@ -22,7 +22,8 @@ func TestDigitiseWarns(t *testing.T) {
 	plain := digitised.Coordinates{System: "Other", Units: "mm"}
 	stray := slices.Clone(points)
 	stray[20].Position = r3.Scale(1.6, stray[20].Position)
-	elsewhere := digitised.Coordinates{System: "CTF", Units: "mm", LandmarkUnits: "mm", LandmarkSystem: "ACPC", Landmarks: map[string]r3.Vec{"NAS": {Y: 100}, "LPA": {X: -70}, "RPA": {X: 70}}}
+	elsewhere := digitised.Coordinates{System: "CTF", Units: "mm", LandmarkUnits: "mm", LandmarkSystem: "ACPC",
+		Landmarks: map[string]r3.Vec{"NAS": {Y: 100}, "LPA": {X: -70}, "RPA": {X: 70}}}
 	for _, c := range []struct {
 		points []layout.Site
 		c      digitised.Coordinates
@@ -31,9 +32,12 @@ func TestDigitiseWarns(t *testing.T) {
 	}{
 		{stray, plain, digitised.Options{}, "site " + stray[20].Name + " is "},
 		{points, plain, digitised.Options{Head: head.Sphere(75)}, "circumference, the tape says 471 mm"},
-		{points[:6], plain, digitised.Options{}, "3 sites give no sphere and no head is measured: a circumference of 560 mm is supposed"},
-		{as(points[3:], "LPS", 1), digitised.Coordinates{System: "ACPC", Units: "mm"}, digitised.Options{}, "most sites with names of the left are on the right"},
-		{points[3:], elsewhere, digitised.Options{}, "landmarks are in system ACPC, electrodes in CTF: the landmarks are not used"},
+		{points[:6], plain, digitised.Options{},
+			"3 sites give no sphere and no head is measured: a circumference of 560 mm is supposed"},
+		{as(points[3:], "LPS", 1), digitised.Coordinates{System: "ACPC", Units: "mm"}, digitised.Options{},
+			"most sites with names of the left are on the right"},
+		{points[3:], elsewhere, digitised.Options{},
+			"landmarks are in system ACPC, electrodes in CTF: the landmarks are not used"},
 	} {
 		d, err := digitised.Digitise(digitised.Points{Sites: c.points}, c.c, c.o)
 		if err != nil || !strings.Contains(strings.Join(d.Warnings, "\n"), c.want) {
@@ -59,7 +63,8 @@ func TestDigitiseRefuses(t *testing.T) {
 	l := head.Sphere(92).Landmarks()
 	ears := r3.Scale(0.5, r3.Add(l.LeftPreauricular, l.RightPreauricular))
 	quarter := change(func(p []layout.Site) {
-		p[0].Position, p[1].Position, p[2].Position = r3.Sub(l.RightPreauricular, ears), r3.Sub(l.Nasion, ears), r3.Sub(l.Inion, ears)
+		p[0].Position, p[1].Position, p[2].Position = r3.Sub(l.RightPreauricular, ears), r3.Sub(l.Nasion, ears),
+			r3.Sub(l.Inion, ears)
 	})
 	for _, c := range []struct {
 		text   string
@@ -68,19 +73,33 @@ func TestDigitiseRefuses(t *testing.T) {
 		o      digitised.Options
 		want   string
 	}{
-		{"ears exchanged", exchanged, plain, digitised.Options{}, "below the plane of NAS, LPA and RPA: LPA and RPA are exchanged"},
+		{"ears exchanged", exchanged, plain, digitised.Options{},
+			"below the plane of NAS, LPA and RPA: LPA and RPA are exchanged"},
 		{"mirrored", as(points, "LAS", 1), plain, digitised.Options{}, "the positions are mirrored, state the axes"},
-		{"mirrored, stated wrongly", as(points, "LAS", 1), digitised.Coordinates{System: "CapTrak", Units: "mm"}, digitised.Options{}, "the positions are mirrored"},
-		{"mirrored without names", as(unnamed, "LAS", 1), plain, digitised.Options{}, "LPA and RPA are exchanged, or the positions are mirrored"},
-		{"mirrored without landmarks", as(points[3:], "LAS", 1), digitised.Coordinates{Units: "mm"}, digitised.Options{}, "the site names say axes LAS, which are mirrored"},
-		{"nasion behind", change(func(p []layout.Site) { p[0].Position.Y *= -1 }), plain, digitised.Options{}, "below the plane"},
-		{"nasion and inion exchanged", append(change(func(p []layout.Site) { p[0].Name = "INI" }), layout.Site{Name: "NAS", Position: r3.Sub(head.Sphere(92).Landmarks().Inion, ears)}), plain, digitised.Options{}, "below the plane of NAS, LPA and RPA: NAS and INI are exchanged"},
-		{"nasion at the back", change(func(p []layout.Site) { p[0].Position.Y *= -1 }), plain, digitised.Options{}, "NAS is at the back of the head, digitise it again"},
-		{"a quarter turn off", quarter, plain, digitised.Options{}, "a quarter turn off against NAS, LPA and RPA: are the landmarks in another order?"},
-		{"one landmark far away", change(func(p []layout.Site) { p[1].Position = r3.Scale(20, p[1].Position) }), plain, digitised.Options{}, "landmark LPA lies far from the others"},
-		{"nasion on the ears' line", change(func(p []layout.Site) { p[0].Position.Y = 0 }), plain, digitised.Options{}, "NAS is 0 mm from the line between LPA and RPA"},
-		{"landmarks on one point", change(func(p []layout.Site) { p[0].Position = p[1].Position }), plain, digitised.Options{}, "digitise them again"},
-		{"no names, no landmarks, no axes", unnamed[3:], plain, digitised.Options{}, "the axes are not known and only 0 sites have names"},
+		{"mirrored, stated wrongly", as(points, "LAS", 1), digitised.Coordinates{System: "CapTrak", Units: "mm"},
+			digitised.Options{}, "the positions are mirrored"},
+		{"mirrored without names", as(unnamed, "LAS", 1), plain, digitised.Options{},
+			"LPA and RPA are exchanged, or the positions are mirrored"},
+		{"mirrored without landmarks", as(points[3:], "LAS", 1), digitised.Coordinates{Units: "mm"},
+			digitised.Options{}, "the site names say axes LAS, which are mirrored"},
+		{"nasion behind", change(func(p []layout.Site) { p[0].Position.Y *= -1 }), plain, digitised.Options{},
+			"below the plane"},
+		{"nasion and inion exchanged",
+			append(change(func(p []layout.Site) { p[0].Name = "INI" }),
+				layout.Site{Name: "NAS", Position: r3.Sub(head.Sphere(92).Landmarks().Inion, ears)}), plain,
+			digitised.Options{}, "below the plane of NAS, LPA and RPA: NAS and INI are exchanged"},
+		{"nasion at the back", change(func(p []layout.Site) { p[0].Position.Y *= -1 }), plain, digitised.Options{},
+			"NAS is at the back of the head, digitise it again"},
+		{"a quarter turn off", quarter, plain, digitised.Options{},
+			"a quarter turn off against NAS, LPA and RPA: are the landmarks in another order?"},
+		{"one landmark far away", change(func(p []layout.Site) { p[1].Position = r3.Scale(20, p[1].Position) }), plain,
+			digitised.Options{}, "landmark LPA lies far from the others"},
+		{"nasion on the ears' line", change(func(p []layout.Site) { p[0].Position.Y = 0 }), plain, digitised.Options{},
+			"NAS is 0 mm from the line between LPA and RPA"},
+		{"landmarks on one point", change(func(p []layout.Site) { p[0].Position = p[1].Position }), plain,
+			digitised.Options{}, "digitise them again"},
+		{"no names, no landmarks, no axes", unnamed[3:], plain, digitised.Options{},
+			"the axes are not known and only 0 sites have names"},
 		{"too few for axes", points[3:7], plain, digitised.Options{}, "the axes are not known"},
 		{"a head in inches", as(points, "RAS", 25.4), plain, digitised.Options{}, "no head has that in mm, cm or m"},
 		{"half a head", as(points, "RAS", 3), plain, digitised.Options{}, "no head has that"},
@@ -94,22 +113,36 @@ func TestDigitiseRefuses(t *testing.T) {
 				p[3+i].Position = r3.Scale(0.4, p[3+i].Position)
 			}
 		}), plain, digitised.Options{}, "the sites lie on a head of 231 mm circumference: expected 300 to 700 mm"},
-		{"an unknown unit", points, digitised.Coordinates{System: "Other", Units: "inches"}, digitised.Options{}, `unit "inches" of positions: expected m, cm or mm`},
-		{"no unit for a few", points[3:6], digitised.Coordinates{System: "CTF", Units: "n/a"}, digitised.Options{}, "the unit of positions is missing: state m, cm or mm"},
-		{"no landmarks for a few", points[3:12], digitised.Coordinates{System: "ACPC", Units: "mm"}, digitised.Options{}, "give NAS, LPA and RPA"},
+		{"an unknown unit", points, digitised.Coordinates{System: "Other", Units: "inches"}, digitised.Options{},
+			`unit "inches" of positions: expected m, cm or mm`},
+		{"no unit for a few", points[3:6], digitised.Coordinates{System: "CTF", Units: "n/a"}, digitised.Options{},
+			"the unit of positions is missing: state m, cm or mm"},
+		{"no landmarks for a few", points[3:12], digitised.Coordinates{System: "ACPC", Units: "mm"},
+			digitised.Options{}, "give NAS, LPA and RPA"},
 		{"axes that are none", points, plain, digitised.Options{Axes: "RAR"}, `axes "RAR"`},
-		{"twice", append(slices.Clone(points), layout.Site{Name: "cz", Position: r3.Vec{Z: 120}}), plain, digitised.Options{}, `site "cz" is given twice`},
-		{"nasion twice", append(slices.Clone(points), layout.Site{Name: "nasion", Position: r3.Vec{Y: 120}}), plain, digitised.Options{}, `site "nasion" is given twice`},
-		{"not finite", append(slices.Clone(points), layout.Site{Name: "E1", Position: r3.Vec{Z: math.Inf(1)}}), plain, digitised.Options{}, "finite numbers"},
-		{"no name", append(slices.Clone(points), layout.Site{Name: "", Position: r3.Vec{Z: 1}}), plain, digitised.Options{}, "no name"},
+		{"twice", append(slices.Clone(points), layout.Site{Name: "cz", Position: r3.Vec{Z: 120}}), plain,
+			digitised.Options{}, `site "cz" is given twice`},
+		{"nasion twice", append(slices.Clone(points), layout.Site{Name: "nasion", Position: r3.Vec{Y: 120}}), plain,
+			digitised.Options{}, `site "nasion" is given twice`},
+		{"not finite", append(slices.Clone(points), layout.Site{Name: "E1", Position: r3.Vec{Z: math.Inf(1)}}), plain,
+			digitised.Options{}, "finite numbers"},
+		{"no name", append(slices.Clone(points), layout.Site{Name: "", Position: r3.Vec{Z: 1}}), plain,
+			digitised.Options{}, "no name"},
 		{"landmarks only", points[:3], plain, digitised.Options{}, "no electrode among the points"},
 		{"nothing", nil, plain, digitised.Options{}, "no electrode among the points"},
 		{"a far offset", points, plain, digitised.Options{TipOffset: 60}, "tip offset 60 mm"},
-		{"a landmark not finite", points[3:], digitised.Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {X: math.NaN()}}}, digitised.Options{}, "landmark Nz is at"},
-		{"a landmark twice", points[3:], digitised.Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {}, "nasion": {}}}, digitised.Options{}, "landmark Nz is given twice"},
-		{"beyond measure", change(func(p []layout.Site) { p[9].Position.X = 1e300 }), plain, digitised.Options{}, "expected a position on a head"},
-		{"at the centre", change(func(p []layout.Site) { p[9].Position = r3.Scale(-1, ears) }), plain, digitised.Options{}, "from the centre of the head"},
-		{"far away", change(func(p []layout.Site) { p[9].Position.X = 1e5 }), plain, digitised.Options{}, "no head has both"},
+		{"a landmark not finite", points[3:],
+			digitised.Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {X: math.NaN()}}},
+			digitised.Options{}, "landmark Nz is at"},
+		{"a landmark twice", points[3:],
+			digitised.Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {}, "nasion": {}}},
+			digitised.Options{}, "landmark Nz is given twice"},
+		{"beyond measure", change(func(p []layout.Site) { p[9].Position.X = 1e300 }), plain, digitised.Options{},
+			"expected a position on a head"},
+		{"at the centre", change(func(p []layout.Site) { p[9].Position = r3.Scale(-1, ears) }), plain,
+			digitised.Options{}, "from the centre of the head"},
+		{"far away", change(func(p []layout.Site) { p[9].Position.X = 1e5 }), plain, digitised.Options{},
+			"no head has both"},
 	} {
 		d, err := digitised.Digitise(digitised.Points{Sites: c.points}, c.c, c.o)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
@@ -135,14 +168,17 @@ func TestDigitiseLandmarksOfBoth(t *testing.T) {
 func TestDigitiseRing(t *testing.T) {
 	model := head.Sphere(92)
 	points, _ := headtest.Digitised(t, model)
-	truth := layout.Sites(headtest.Place(t, model, "Fpz", "Fp1", "AF7", "F7", "FT7", "T7", "TP7", "P7", "PO7", "O1", "Oz", "O2", "PO8", "P8", "TP8", "T8", "FT8", "F8"))
+	truth := layout.Sites(headtest.Place(t, model, "Fpz", "Fp1", "AF7", "F7", "FT7", "T7", "TP7", "P7", "PO7", "O1",
+		"Oz", "O2", "PO8", "P8", "TP8", "T8", "FT8", "F8"))
 	up := r3.Sub(points[3].Position, headtest.Cap64(t, model)[0].Position)
 	ring := slices.Clone(points[:3])
 	for _, s := range truth {
 		ring = append(ring, layout.Site{Name: s.Name, Position: r3.Add(s.Position, up)})
 	}
-	d, err := digitised.Digitise(digitised.Points{Sites: ring}, digitised.Coordinates{System: "Other", Units: "mm"}, digitised.Options{Head: model})
-	if err != nil || d.Fitted != 0 || !slices.Equal(d.Warnings, []string{"the sites determine no sphere: the head model's is used"}) {
+	d, err := digitised.Digitise(digitised.Points{Sites: ring}, digitised.Coordinates{System: "Other", Units: "mm"},
+		digitised.Options{Head: model})
+	if err != nil || d.Fitted != 0 ||
+		!slices.Equal(d.Warnings, []string{"the sites determine no sphere: the head model's is used"}) {
 		t.Errorf("%v, %d fitted, %q", err, d.Fitted, d.Warnings)
 	}
 	expectSites(t, "ring", d, truth, 1e-9)
@@ -150,7 +186,8 @@ func TestDigitiseRing(t *testing.T) {
 
 // A head whose sides differ keeps its origin.
 func TestDigitiseOnHalves(t *testing.T) {
-	surface, err := head.Head{Circumference: 560, NasionInion: 360, EarEar: 350, Halves: head.Halves{LeftRing: 276, RightRing: 284, LeftEar: 173, RightEar: 177}}.Surface()
+	surface, err := head.Head{Circumference: 560, NasionInion: 360, EarEar: 350,
+		Halves: head.Halves{LeftRing: 276, RightRing: 284, LeftEar: 173, RightEar: 177}}.Surface()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +195,8 @@ func TestDigitiseOnHalves(t *testing.T) {
 	for i, p := range points {
 		points[i].Position = geometry.Turned(p.Position, r3.Vec{X: 0.4, Y: -0.2, Z: 0.7})
 	}
-	d, err := digitised.Digitise(digitised.Points{Sites: points}, digitised.Coordinates{System: "Other", Units: "mm"}, digitised.Options{Head: surface})
+	d, err := digitised.Digitise(digitised.Points{Sites: points}, digitised.Coordinates{System: "Other", Units: "mm"},
+		digitised.Options{Head: surface})
 	if err != nil || len(d.Warnings) != 0 || d.Fitted != 64 {
 		t.Errorf("%v, %d fitted, %q", err, d.Fitted, d.Warnings)
 	}
@@ -179,7 +217,8 @@ func TestDigitiseOnScan(t *testing.T) {
 		truth[i].Position = r3.Add(truth[i].Position, bump)
 		points[3+i].Position = r3.Add(points[3+i].Position, bump)
 	}
-	d, err := digitised.Digitise(digitised.Points{Sites: points}, digitised.Coordinates{System: "Other", Units: "mm"}, digitised.Options{Head: scan{head}})
+	d, err := digitised.Digitise(digitised.Points{Sites: points}, digitised.Coordinates{System: "Other", Units: "mm"},
+		digitised.Options{Head: scan{head}})
 	if err != nil || len(d.Warnings) != 0 {
 		t.Errorf("%v, %q", err, d.Warnings)
 	}

@@ -29,17 +29,17 @@ const (
 )
 
 // GeometricPairs finds mirror pairs by position, for sites whose names say
-// nothing. The mirror is the plane x = 0 of head coordinates. Two sites are a pair
-// where each is the nearest to the other's mirror image, and no farther from it
-// than the tolerance in mm; half the distance of neighbours, 15 mm for 64
-// electrodes, is a good one.
-// A site nearest to its own image is on the midline.
+// nothing. The mirror is the plane x = 0 of head coordinates. Two sites are a
+// pair where each is the nearest to the other's mirror image, and no farther
+// from it than the tolerance in mm; half the distance of neighbours, 15 mm for
+// 64 electrodes, is a good one. A site nearest to its own image is on the
+// midline.
 //
 // A cap that sits askew has its plane of symmetry off x = 0, by a centimetre at
-// times, and nearest neighbours are the wrong ones then. Where there are 8 pairs,
-// the mirror that explains them best takes the plane's place, until the pairs stay
-// the same; the tolerance counts from there. Off still says how unequal the two
-// sites of a pair sit on the head.
+// times, and nearest neighbours are the wrong ones then. Where there are 8
+// pairs, the mirror that explains them best takes the plane's place, until the
+// pairs stay the same; the tolerance counts from there. Off still says how
+// unequal the two sites of a pair sit on the head.
 func GeometricPairs(sites []layout.Site, tolerance float64) (Symmetry, error) {
 	if err := CheckSites(sites); err != nil {
 		return Symmetry{}, err

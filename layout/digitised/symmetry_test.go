@@ -37,9 +37,11 @@ func TestGeometricPairsAgreeWithNames(t *testing.T) {
 }
 
 func TestGeometricPairsTolerance(t *testing.T) {
-	sites := []layout.Site{{Name: "a", Position: r3.Vec{X: -40}}, {Name: "b", Position: r3.Vec{X: 43, Y: 4}}, {Name: "c", Position: r3.Vec{X: 3, Z: 90}}, {Name: "d", Position: r3.Vec{X: 70}}}
+	sites := []layout.Site{{Name: "a", Position: r3.Vec{X: -40}}, {Name: "b", Position: r3.Vec{X: 43, Y: 4}},
+		{Name: "c", Position: r3.Vec{X: 3, Z: 90}}, {Name: "d", Position: r3.Vec{X: 70}}}
 	got, err := GeometricPairs(sites, 5)
-	if err != nil || len(got.Pairs) != 1 || got.Pairs[0] != (SitePair{"a", "b", 5}) || !slices.Equal(got.Unpaired, []string{"c", "d"}) {
+	if err != nil || len(got.Pairs) != 1 || got.Pairs[0] != (SitePair{"a", "b", 5}) ||
+		!slices.Equal(got.Unpaired, []string{"c", "d"}) {
 		t.Errorf("%+v, %v", got, err)
 	}
 	if got, err = GeometricPairs(sites, 6); err != nil || !slices.Equal(got.Midline, []string{"c"}) {
@@ -59,8 +61,12 @@ func TestGeometricPairsTolerance(t *testing.T) {
 }
 
 func TestCompare(t *testing.T) {
-	a := []layout.Site{{Name: "T3", Position: r3.Vec{X: -90}}, {Name: "Fz", Position: r3.Vec{Y: 90}}, {Name: "Cz", Position: r3.Vec{Z: 90}}, {Name: "E1", Position: r3.Vec{Z: -90}}, {Name: "Oz", Position: r3.Vec{Y: -90}}}
-	b := []layout.Site{{Name: "E2", Position: r3.Vec{X: 90}}, {Name: "CZ", Position: r3.Vec{Z: 100}}, {Name: "fz", Position: r3.Vec{Z: 90}}, {Name: "T7", Position: geometry.Turned(r3.Vec{X: -90}, r3.Vec{Z: 0.1})}, {Name: "Oz", Position: geometry.Turned(r3.Vec{Y: -90}, r3.Vec{X: -0.3})}}
+	a := []layout.Site{{Name: "T3", Position: r3.Vec{X: -90}}, {Name: "Fz", Position: r3.Vec{Y: 90}},
+		{Name: "Cz", Position: r3.Vec{Z: 90}}, {Name: "E1", Position: r3.Vec{Z: -90}},
+		{Name: "Oz", Position: r3.Vec{Y: -90}}}
+	b := []layout.Site{{Name: "E2", Position: r3.Vec{X: 90}}, {Name: "CZ", Position: r3.Vec{Z: 100}},
+		{Name: "fz", Position: r3.Vec{Z: 90}}, {Name: "T7", Position: geometry.Turned(r3.Vec{X: -90}, r3.Vec{Z: 0.1})},
+		{Name: "Oz", Position: geometry.Turned(r3.Vec{Y: -90}, r3.Vec{X: -0.3})}}
 	c, err := Compare(a, b)
 	if err != nil {
 		t.Fatal(err)
@@ -76,11 +82,13 @@ func TestCompare(t *testing.T) {
 	}
 	for i, w := range want {
 		g := c.Sites[i]
-		if g.Name != w.Name || math.Abs(g.Along-w.Along) > 1e-9 || math.Abs(g.Straight-w.Straight) > 1e-9 || math.Abs(g.Radial-w.Radial) > 1e-9 {
+		if g.Name != w.Name || math.Abs(g.Along-w.Along) > 1e-9 || math.Abs(g.Straight-w.Straight) > 1e-9 ||
+			math.Abs(g.Radial-w.Radial) > 1e-9 {
 			t.Errorf("%+v, want %+v", g, w)
 		}
 	}
-	if !slices.Equal(c.OnlyA, []string{"E1"}) || !slices.Equal(c.OnlyB, []string{"E2"}) || math.Abs(c.Median-18) > 1e-9 || c.Max != c.Sites[0].Along {
+	if !slices.Equal(c.OnlyA, []string{"E1"}) || !slices.Equal(c.OnlyB, []string{"E2"}) ||
+		math.Abs(c.Median-18) > 1e-9 || c.Max != c.Sites[0].Along {
 		t.Errorf("%+v", c)
 	}
 	if _, err := Compare(a, b[:1]); err == nil || !strings.Contains(err.Error(), "no site in common") {

@@ -16,7 +16,8 @@ var lengthUnits = [...]struct {
 	mm   float64
 }{{"mm", 1}, {"cm", 10}, {"m", 1000}}
 
-// millimetres returns the length of a unit in mm, 0 where the unit is not given.
+// millimetres returns the length of a unit in mm, 0 where the unit is not
+// given.
 func millimetres(unit string) (float64, error) {
 	if unit == "" || unit == notAvailable {
 		return 0, nil
@@ -30,16 +31,16 @@ func millimetres(unit string) (float64, error) {
 }
 
 // An extent is a length among points, in their unit, with limits in mm that any
-// head keeps to. The limits lie less than a factor of ten apart, so that at most
-// one unit fits.
+// head keeps to. The limits lie less than a factor of ten apart, so that at
+// most one unit fits.
 type extent struct {
 	what     string
 	value    float64
 	min, max float64
 }
 
-// Preauricular points of people from newborns to adults are this far apart, with
-// room to spare (common practice, no source).
+// Preauricular points of people from newborns to adults are this far apart,
+// with room to spare (common practice, no source).
 const minBreadth, maxBreadth = 70, 220 // mm
 
 // The greatest distance between two electrodes of a cap: from a newborn's cap
@@ -66,8 +67,8 @@ func siteExtent(sites []layout.Site) (extent, bool) {
 	return e, len(sites) >= fewestSpan
 }
 
-// unit returns the unit in which the extent is a head's: the stated one, else the
-// only one that fits, with a warning.
+// unit returns the unit in which the extent is a head's: the stated one, else
+// the only one that fits, with a warning.
 func (e extent) unit(stated string) (mm float64, warning string, err error) {
 	mm, err = millimetres(stated)
 	if err != nil {
@@ -83,13 +84,15 @@ func (e extent) unit(stated string) (mm float64, warning string, err error) {
 		if mm == 0 {
 			return u.mm, fmt.Sprintf("no unit is stated: taken as %s, since %s then", u.name, e.in(u.mm)), nil
 		}
-		return u.mm, fmt.Sprintf("unit %s contradicts the numbers: taken as %s, since %s then and would be %s mm with %s",
+		return u.mm, fmt.Sprintf("unit %s contradicts the numbers: taken as %s, since %s then and would be "+
+			"%s mm with %s",
 			stated, u.name, e.in(u.mm), decimal.Digits(e.value*mm, 4), stated), nil
 	}
 	if mm == 0 {
 		mm = 1
 	}
-	return 0, "", fmt.Errorf("%s with unit %s: no head has that in mm, cm or m: expected %g to %g mm, check the positions",
+	return 0, "", fmt.Errorf("%s with unit %s: no head has that in mm, cm or m: expected %g to %g mm, check "+
+		"the positions",
 		e.in(mm), unitName(mm), e.min, e.max)
 }
 

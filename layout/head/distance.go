@@ -14,10 +14,10 @@ import (
 )
 
 // Distance returns the length of the shortest path. The path is sought as a
-// great circle of the unit sphere, bent to its side by polynomials and mapped to
-// the ellipsoid; its length is stationary where Newton's method ends. For a
-// head's proportions the error is below 1e-6 mm. Points more than 120° apart, seen
-// from the centre of that sphere, are refused.
+// great circle of the unit sphere, bent to its side by polynomials and mapped
+// to the ellipsoid; its length is stationary where Newton's method ends. For a
+// head's proportions the error is below 1e-6 mm. Points more than 120° apart,
+// seen from the centre of that sphere, are refused.
 func (e Ellipsoid) Distance(from, to r3.Vec) (float64, error) {
 	u, v := e.ToUnit(from), e.ToUnit(to)
 	for _, p := range [2]r3.Vec{u, v} {
@@ -56,9 +56,9 @@ const (
 	waveNodes  = 24
 )
 
-// A waveNode is a node of Gauss's quadrature on [0, 1] with the shapes there: the
-// integrals of Legendre's polynomials from degree 1 on, which are zero at both
-// ends.
+// A waveNode is a node of Gauss's quadrature on [0, 1] with the shapes there:
+// the integrals of Legendre's polynomials from degree 1 on, which are zero at
+// both ends.
 type waveNode struct {
 	at, weight   float64
 	shape, slope [waveShapes]float64
@@ -82,8 +82,8 @@ var waveRule = sync.OnceValue(func() *[waveNodes]waveNode {
 	return &rule
 })
 
-// shortest goes downhill by Newton's steps, halved where they would lengthen the
-// path; ok is false where that does not end.
+// shortest goes downhill by Newton's steps, halved where they would lengthen
+// the path; ok is false where that does not end.
 func (w wave) shortest() (length float64, ok bool) {
 	amplitudes := make([]float64, waveShapes)
 	length, slopes := w.length(amplitudes)
@@ -145,8 +145,8 @@ func (w wave) length(amplitudes []float64) (length float64, slopes []float64) {
 }
 
 // Distance returns the length of the shortest path: within one side as on its
-// ellipsoid, since a shortest path does not cross the midline twice, else by the
-// best point of the midline.
+// ellipsoid, since a shortest path does not cross the midline twice, else by
+// the best point of the midline.
 func (h TwoHalves) Distance(from, to r3.Vec) (float64, error) {
 	switch {
 	case max(from.X, to.X) <= onMidline:
@@ -176,8 +176,8 @@ func (h TwoHalves) Distance(from, to r3.Vec) (float64, error) {
 	return shortest, failed
 }
 
-// valley returns the minimum of a function with one valley, by golden section. A
-// distance 1e-4 off the valley's bottom is hardly above it.
+// valley returns the minimum of a function with one valley, by golden section.
+// A distance 1e-4 off the valley's bottom is hardly above it.
 func valley(f func(float64) float64, low, high float64) float64 {
 	const golden = 0.6180339887498949
 	a, b := high-golden*(high-low), low+golden*(high-low)

@@ -16,9 +16,9 @@ import (
 	"calotte/layout/internal/headtest"
 )
 
-// The reference is testdata/layout/geodesics.tsv: GeographicLib's shortest paths
-// and meridian arcs on ellipsoids of revolution; scipy's shortest polygons on a
-// head, extrapolated to many corners.
+// The reference is testdata/layout/geodesics.tsv: GeographicLib's shortest
+// paths and meridian arcs on ellipsoids of revolution; scipy's shortest
+// polygons on a head, extrapolated to many corners.
 func TestDistanceAgainstGeographicLib(t *testing.T) {
 	f, err := os.Open("../../testdata/layout/geodesics.tsv")
 	if err != nil {
@@ -66,7 +66,8 @@ func TestDistanceAgainstGeographicLib(t *testing.T) {
 func TestDistanceIsShortest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		e := head.Ellipsoid{
-			rapid.Float64Range(70, 100).Draw(t, "right"), rapid.Float64Range(80, 115).Draw(t, "front"), rapid.Float64Range(75, 105).Draw(t, "up"),
+			rapid.Float64Range(70, 100).Draw(t, "right"), rapid.Float64Range(80, 115).Draw(t, "front"),
+			rapid.Float64Range(75, 105).Draw(t, "up"),
 		}
 		p, q, r := headtest.AnyPoint(t, e, "p"), headtest.AnyPoint(t, e, "q"), headtest.AnyPoint(t, e, "r")
 		pq, err1 := e.Distance(p, q)
@@ -91,8 +92,8 @@ func TestDistanceIsShortest(t *testing.T) {
 	})
 }
 
-// Crossing distances on the sphere of 560 mm to one decimal, computed apart from
-// this package while the method was written down.
+// Crossing distances on the sphere of 560 mm to one decimal, computed apart
+// from this package while the method was written down.
 func TestCrossingDistances(t *testing.T) {
 	s := head.Sphere(head.Default().Radius())
 	at := headtest.Positions(t, s, "Fp1", "F7", "F3", "Fz", "C3", "LPA", "RPA", "Nz", "Iz", "T7", "T8")
@@ -110,7 +111,8 @@ func TestCrossingDistances(t *testing.T) {
 	if _, err := s.Distance(at["T7"], at["T8"]); err == nil || !strings.Contains(err.Error(), "too far apart") {
 		t.Errorf("T7 to T8: %v", err)
 	}
-	if _, err := s.Distance(at["T7"], r3.Scale(1.1, at["Fz"])); err == nil || !strings.Contains(err.Error(), "not on the ellipsoid") {
+	if _, err := s.Distance(at["T7"], r3.Scale(1.1, at["Fz"])); err == nil ||
+		!strings.Contains(err.Error(), "not on the ellipsoid") {
 		t.Errorf("off the surface: %v", err)
 	}
 }
@@ -123,7 +125,8 @@ func TestDistanceOverTheMidline(t *testing.T) {
 	e, h := headtest.Measured(t), uneven(t)
 	at, there := headtest.Positions(t, e, layout.Set1010()...), headtest.Positions(t, h, layout.Set1010()...)
 	worst := 0.0
-	for _, pair := range [][2]layout.Name{{"F3", "F4"}, {"C3", "F2"}, {"P7", "Cz"}, {"O1", "PO4"}, {"Fp1", "AF8"}, {"CP1", "C2"}, {"Fz", "F4"}} {
+	for _, pair := range [][2]layout.Name{{"F3", "F4"}, {"C3", "F2"}, {"P7", "Cz"}, {"O1", "PO4"}, {"Fp1", "AF8"},
+		{"CP1", "C2"}, {"Fz", "F4"}} {
 		want, err := e.Distance(at[pair[0]], at[pair[1]])
 		if err != nil {
 			t.Fatal(err)
@@ -133,7 +136,8 @@ func TestDistanceOverTheMidline(t *testing.T) {
 			t.Fatal(err)
 		}
 		worst = max(worst, math.Abs(got-want))
-		// On uneven halves the way is no longer than the rule's section.
+		// On uneven halves the way is no longer than the rule's
+		// section.
 		over, err := h.Distance(there[pair[0]], there[pair[1]])
 		if err != nil {
 			t.Fatal(err)

@@ -32,8 +32,8 @@ func (e ellipse) point(angle float64) r3.Vec {
 	return r3.Add(e.centre, r3.Add(r3.Scale(cos, e.minor), r3.Scale(sin, e.major)))
 }
 
-// distance returns the length from angle 0 to any angle, negative backwards. The
-// integral grows by half a perimeter with each half turn.
+// distance returns the length from angle 0 to any angle, negative backwards.
+// The integral grows by half a perimeter with each half turn.
 func (e ellipse) distance(angle float64) float64 {
 	turns := math.Round(angle / math.Pi)
 	rest := angle - turns*math.Pi

@@ -10,8 +10,8 @@ import (
 )
 
 // An Ellipsoid is a head model about the origin. Its semi-axes in mm reproduce
-// the arcs that were measured; they are not the anatomical breadth and length of
-// the head. The plane z = 0 is the ring through Fpz, T7, Oz and T8.
+// the arcs that were measured; they are not the anatomical breadth and length
+// of the head. The plane z = 0 is the ring through Fpz, T7, Oz and T8.
 type Ellipsoid struct {
 	Right, Front, Up float64 // semi-axes along x, y and z, positive
 }
@@ -42,8 +42,8 @@ func (e Ellipsoid) Landmarks() layout.Landmarks {
 // not points of it. It is far above rounding and far below a tape's precision.
 const onSurface = 1e-6
 
-// Section returns the arc through three different points of the ellipsoid, exact
-// to rounding.
+// Section returns the arc through three different points of the ellipsoid,
+// exact to rounding.
 func (e Ellipsoid) Section(from, via, to r3.Vec) (layout.Arc, error) {
 	points := [3]r3.Vec{from, via, to}
 	var u [3]r3.Vec
@@ -61,10 +61,10 @@ func (e Ellipsoid) Section(from, via, to r3.Vec) (layout.Arc, error) {
 	return e.section(from, via, to), nil
 }
 
-// section cuts the unit sphere, where a section is a circle, and maps the circle
-// back. The images of two perpendicular radii of the circle are conjugate
-// half-diameters of an ellipse; turning them by a suitable angle gives its
-// semi-axes.
+// section cuts the unit sphere, where a section is a circle, and maps the
+// circle back. The images of two perpendicular radii of the circle are
+// conjugate half-diameters of an ellipse; turning them by a suitable angle
+// gives its semi-axes.
 func (e Ellipsoid) section(from, via, to r3.Vec) ellipticArc {
 	u0, u1, u2 := e.ToUnit(from), e.ToUnit(via), e.ToUnit(to)
 	normal := r3.Unit(r3.Cross(r3.Sub(u1, u0), r3.Sub(u2, u0)))
@@ -84,8 +84,9 @@ func (e Ellipsoid) section(from, via, to r3.Vec) ellipticArc {
 	}
 	curve := newEllipse(e.FromUnit(centre), e.FromUnit(minor), e.FromUnit(major))
 	start, middle, end := angle(u0), angle(u1), angle(u2)
-	// The circle runs from u0 over u1 to u2 counterclockwise about the normal by the
-	// normal's choice, which is the direction of falling angles here.
+	// The circle runs from u0 over u1 to u2 counterclockwise about the
+	// normal by the normal's choice, which is the direction of falling
+	// angles here.
 	middle = start - geometry.PositiveTurn(start-middle)
 	end = start - geometry.PositiveTurn(start-end)
 	return newEllipticArc(e, curve, start, middle, end)
@@ -107,6 +108,6 @@ func (e Ellipsoid) FromUnit(u r3.Vec) r3.Vec {
 	return r3.Vec{X: u.X * e.Right, Y: u.Y * e.Front, Z: u.Z * e.Up}
 }
 
-// Spherical reports whether the head is a sphere, as the circumference alone makes
-// it.
+// Spherical reports whether the head is a sphere, as the circumference alone
+// makes it.
 func (e Ellipsoid) Spherical() bool { return e == Sphere(e.Up) }

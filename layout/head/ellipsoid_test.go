@@ -101,7 +101,8 @@ func TestSectionOnSphere(t *testing.T) {
 	if got := arc.Length(); math.Abs(got-1.5*math.Pi*r) > 1e-12 {
 		t.Errorf("three quarters of a great circle are %g mm, want %g", got, 1.5*math.Pi*r)
 	}
-	// The small circle through the ends of the three axes has radius r·√(2/3).
+	// The small circle through the ends of the three axes has radius
+	// r·√(2/3).
 	arc, err = s.Section(x, y, z)
 	if err != nil {
 		t.Fatal(err)

@@ -11,25 +11,25 @@ import (
 	"calotte/layout/internal/geometry"
 )
 
-// Halves are the two sides of a head where a tape measured each by itself, in mm:
-// the half rings from Fpz over T7 (T8) to Oz, and the half ear arcs from LPA
-// (RPA) to the vertex. A pair that was not measured is zero; its halves are then
-// taken to be equal.
+// Halves are the two sides of a head where a tape measured each by itself, in
+// mm: the half rings from Fpz over T7 (T8) to Oz, and the half ear arcs from
+// LPA (RPA) to the vertex. A pair that was not measured is zero; its halves are
+// then taken to be equal.
 type Halves struct {
 	LeftRing, RightRing float64
 	LeftEar, RightEar   float64
 }
 
-// A TwoHalves is a head whose sides differ: two half ellipsoids that meet in the
-// midline plane x = 0, with one semi-axis to the front and one to the top, and
-// each its own to the side. There they also share the tangent planes, so that
-// arcs and tapes cross the midline without a bend.
+// A TwoHalves is a head whose sides differ: two half ellipsoids that meet in
+// the midline plane x = 0, with one semi-axis to the front and one to the top,
+// and each its own to the side. There they also share the tangent planes, so
+// that arcs and tapes cross the midline without a bend.
 //
 // The ring lies in a plane through Fpz and Oz that is tilted to one side. With
-// the semi-axes and that tilt, the nasion-inion arc, both half rings and both half
-// ear arcs have exactly the measured lengths; T7 and T8 divide their half ear
-// arcs as by the rule. All else is as good as the model: that the midline is
-// plane and stands upright, that each side is an ellipsoid, and that a
+// the semi-axes and that tilt, the nasion-inion arc, both half rings and both
+// half ear arcs have exactly the measured lengths; T7 and T8 divide their half
+// ear arcs as by the rule. All else is as good as the model: that the midline
+// is plane and stands upright, that each side is an ellipsoid, and that a
 // difference of the half ear arcs which the rings do not show is a tilt of the
 // ears, not of the vertex.
 type TwoHalves struct {
@@ -151,9 +151,9 @@ func (h TwoHalves) Landmarks() layout.Landmarks {
 // Points nearer to the midline than this, in mm, belong to both sides.
 const onMidline = 1e-6
 
-// Section returns the arc through three points of one side, or from one side over
-// a point of the midline to the other. It refuses others, which the rules do not
-// need.
+// Section returns the arc through three points of one side, or from one side
+// over a point of the midline to the other. It refuses others, which the rules
+// do not need.
 func (h TwoHalves) Section(from, via, to r3.Vec) (layout.Arc, error) {
 	points := [3]r3.Vec{from, via, to}
 	left := max(from.X, via.X, to.X) <= onMidline

@@ -61,7 +61,8 @@ func TestHalvesAgainstQuadrature(t *testing.T) {
 }
 
 func TestEqualHalvesAreTheEllipsoid(t *testing.T) {
-	s, err := head.Head{Circumference: 560, NasionInion: 365, EarEar: 340, Halves: head.Halves{280, 280, 170, 170}}.Surface()
+	s, err := head.Head{Circumference: 560, NasionInion: 365, EarEar: 340,
+		Halves: head.Halves{280, 280, 170, 170}}.Surface()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -112,8 +113,8 @@ func TestHalvesKeepTheMeasures(t *testing.T) {
 	})
 }
 
-// Exchanging the sides of the head mirrors all sites; every site lies on its own
-// side and each half of every row is divided evenly.
+// Exchanging the sides of the head mirrors all sites; every site lies on its
+// own side and each half of every row is divided evenly.
 func TestHalvesMirror(t *testing.T) {
 	h := uneven(t)
 	other, err := head.Head{NasionInion: 365, Halves: head.Halves{275, 287, 171, 176}}.Surface()
@@ -181,7 +182,8 @@ func TestHalvesSectionRefuses(t *testing.T) {
 		{[3]r3.Vec{at["F3"], at["Fz"], r3.Scale(1.1, at["F4"])}, "point 3 is not on the head"},
 		{[3]r3.Vec{at["F4"], at["C4"], at["F4"]}, "two points are the same"},
 	} {
-		if _, err := h.Section(c.points[0], c.points[1], c.points[2]); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := h.Section(c.points[0], c.points[1], c.points[2]); err == nil ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v: %v, want %s", c.points, err, c.want)
 		}
 	}
@@ -195,16 +197,23 @@ func TestCheckHalves(t *testing.T) {
 		{head.Head{NasionInion: 365, Halves: head.Halves{283, 277, 172, 168}}, ""},
 		{head.Head{NasionInion: 365, EarEar: 340, Halves: head.Halves{LeftRing: 283, RightRing: 277}}, ""},
 		{head.Head{Circumference: 560, NasionInion: 365, Halves: head.Halves{LeftEar: 172, RightEar: 168}}, ""},
-		{head.Head{NasionInion: 365, Halves: head.Halves{287, 275, 172, 168}}, "the half rings differ by 12 mm (left 287, right 275 mm): measure both"},
+		{head.Head{NasionInion: 365, Halves: head.Halves{287, 275, 172, 168}},
+			"the half rings differ by 12 mm (left 287, right 275 mm): measure both"},
 		{head.Head{NasionInion: 365, Halves: head.Halves{283, 277, 162, 178}}, "the half ear arcs differ by 16 mm"},
-		{head.Head{Circumference: 572, NasionInion: 365, Halves: head.Halves{283, 277, 172, 168}}, "the half rings add up to 560 mm, the circumference is 572 mm"},
-		{head.Head{NasionInion: 365, Halves: head.Halves{LeftRing: 283, LeftEar: 172, RightEar: 168}}, "error: circumference 283 mm"},
-		{head.Head{Circumference: 560, NasionInion: 365, EarEar: 340, Halves: head.Halves{LeftRing: 283}}, "error: right half ring is missing"},
+		{head.Head{Circumference: 572, NasionInion: 365, Halves: head.Halves{283, 277, 172, 168}},
+			"the half rings add up to 560 mm, the circumference is 572 mm"},
+		{head.Head{NasionInion: 365, Halves: head.Halves{LeftRing: 283, LeftEar: 172, RightEar: 168}},
+			"error: circumference 283 mm"},
+		{head.Head{Circumference: 560, NasionInion: 365, EarEar: 340, Halves: head.Halves{LeftRing: 283}},
+			"error: right half ring is missing"},
 		{head.Head{NasionInion: 365, Halves: head.Halves{28.3, 277, 172, 168}}, "error: "},
-		{head.Head{NasionInion: 365, Halves: head.Halves{LeftRing: 283, RightRing: 277}}, "error: ear-to-ear arc is missing"},
+		{head.Head{NasionInion: 365, Halves: head.Halves{LeftRing: 283, RightRing: 277}},
+			"error: ear-to-ear arc is missing"},
 		{head.Head{Halves: head.Halves{283, 277, 172, 168}}, "error: nasion-inion arc is missing"},
-		{head.Head{NasionInion: 365, Halves: head.Halves{330, 230, 172, 168}}, "error: left half ring 330 mm does not fit the other two measures"},
-		{head.Head{Circumference: 560, NasionInion: 365, EarEar: 340, Halves: head.Halves{283, 277, -170, 510}}, "error: left half ear arc -170 mm is not a head's"},
+		{head.Head{NasionInion: 365, Halves: head.Halves{330, 230, 172, 168}},
+			"error: left half ring 330 mm does not fit the other two measures"},
+		{head.Head{Circumference: 560, NasionInion: 365, EarEar: 340, Halves: head.Halves{283, 277, -170, 510}},
+			"error: left half ear arc -170 mm is not a head's"},
 	} {
 		warnings, err := c.head.Check()
 		got := strings.Join(warnings, "; ")

@@ -76,11 +76,12 @@ func fitEllipsoid(ab, bc, ac float64) (Ellipsoid, error) {
 			return Ellipsoid{Right: a, Front: b, Up: c}, nil
 		}
 	}
-	return Ellipsoid{}, fmt.Errorf("no ellipsoid has quarter perimeters %.1f, %.1f and %.1f mm: measure again", ab, bc, ac)
+	return Ellipsoid{}, fmt.Errorf("no ellipsoid has quarter perimeters %.1f, %.1f and %.1f mm: measure again", ab, bc,
+		ac)
 }
 
-// Limits in mm that any head keeps to, from newborn to the largest adult (common
-// practice, no source).
+// Limits in mm that any head keeps to, from newborn to the largest adult
+// (common practice, no source).
 const (
 	MinCircumference, MaxCircumference = 300, 700
 	minArc, maxArc                     = 180, 480 // from nasion to inion, from ear to ear
@@ -150,9 +151,11 @@ func (m measure) check() error {
 	case m.value*10 >= m.min && m.value*10 <= m.max:
 		return fmt.Errorf("%s %s mm is not a head's: is it %[2]s cm?", m.name, decimal.Digits(m.value, 5))
 	case m.value/10 >= m.min && m.value/10 <= m.max:
-		return fmt.Errorf("%s %s mm is not a head's: is it %s mm?", m.name, decimal.Digits(m.value, 5), decimal.Digits(m.value/10, 5))
+		return fmt.Errorf("%s %s mm is not a head's: is it %s mm?", m.name, decimal.Digits(m.value, 5),
+			decimal.Digits(m.value/10, 5))
 	}
-	return fmt.Errorf("%s %s mm is not a head's: expected %g to %g mm, measure again", m.name, decimal.Digits(m.value, 5), m.min, m.max)
+	return fmt.Errorf("%s %s mm is not a head's: expected %g to %g mm, measure again", m.name,
+		decimal.Digits(m.value, 5), m.min, m.max)
 }
 
 // checkProportions compares the circumferences that the three measures imply.
@@ -184,7 +187,8 @@ func (e Ellipsoid) warnings() []string {
 	ratio := e.Right / e.Front
 	switch {
 	case ratio > 1:
-		return []string{fmt.Sprintf("the head is wider than long (breadth/length %.2f): measure again to be sure", ratio)}
+		return []string{fmt.Sprintf("the head is wider than long (breadth/length %.2f): measure again to be sure",
+			ratio)}
 	case ratio < 0.7:
 		return []string{fmt.Sprintf("the head is very long (breadth/length %.2f): measure again to be sure", ratio)}
 	}

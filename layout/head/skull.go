@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// OpenSkull is what notes say of the bone, in words: where it is missing or pierced the
-// scalp shows more of what is below it (common practice, no source). It is empty where
-// they say nothing of it.
+// OpenSkull is what notes say of the bone, in words: where it is missing or
+// pierced the scalp shows more of what is below it (common practice, no
+// source). It is empty where they say nothing of it.
 func OpenSkull(notes []Note) string {
 	var texts []string
 	for _, n := range notes {

@@ -121,8 +121,8 @@ func (h Head) Visit() Visit {
 }
 
 // Check refuses entries that cannot be and measures that [Head.Check] refuses.
-// It returns that method's warnings, and others about readings that differ and a
-// widest circumference that is not the widest.
+// It returns that method's warnings, and others about readings that differ and
+// a widest circumference that is not the widest.
 func (v Visit) Check() (warnings []string, err error) {
 	if err := v.checkEntries(); err != nil {
 		return nil, err
@@ -143,8 +143,9 @@ func (v Visit) Check() (warnings []string, err error) {
 		}
 	}
 	if v.Widest > 0 && v.Widest < h.Circumference-readingTolerance {
-		warnings = append(warnings, fmt.Sprintf("the widest circumference %s mm is less than the ring's %s mm: measure again to be sure",
-			decimal.Digits(v.Widest, 5), decimal.Digits(h.Circumference, 5)))
+		warnings = append(warnings,
+			fmt.Sprintf("the widest circumference %s mm is less than the ring's %s mm: measure again to be sure",
+				decimal.Digits(v.Widest, 5), decimal.Digits(h.Circumference, 5)))
 	}
 	return warnings, nil
 }
@@ -152,7 +153,8 @@ func (v Visit) Check() (warnings []string, err error) {
 func (v Visit) checkEntries() error {
 	for _, r := range v.Wearer {
 		if !strings.ContainsRune(letters+"0123456789-_", r) {
-			return errors.New("wearer: expected a code of letters, digits, - and _, not a name") // which is not repeated
+			// which is not repeated
+			return errors.New("wearer: expected a code of letters, digits, - and _, not a name")
 		}
 	}
 	if _, err := time.Parse(time.DateOnly, v.Date); v.Date != "" && err != nil {

@@ -28,12 +28,14 @@ func fullVisit() head.Visit {
 }
 
 func TestVisitMeans(t *testing.T) {
-	want := head.Head{Wearer: "P07", Circumference: 560.5, NasionInion: 365, EarEar: 340, Halves: head.Halves{283, 277.5, 171, 169}}
+	want := head.Head{Wearer: "P07", Circumference: 560.5, NasionInion: 365, EarEar: 340,
+		Halves: head.Halves{283, 277.5, 171, 169}}
 	if got := fullVisit().Head(); got != want {
 		t.Errorf("head %+v, want %+v", got, want)
 	}
 	sums := head.Visit{Readings: head.Readings{
-		NasionInion: []float64{365}, LeftRing: []float64{283}, RightRing: []float64{277, 279}, LeftEar: []float64{171}, RightEar: []float64{169},
+		NasionInion: []float64{365}, LeftRing: []float64{283}, RightRing: []float64{277, 279}, LeftEar: []float64{171},
+		RightEar: []float64{169},
 	}}.Head()
 	if sums.Circumference != 561 || sums.EarEar != 340 {
 		t.Errorf("wholes %g and %g, want the sums 561 and 340", sums.Circumference, sums.EarEar)
@@ -58,7 +60,8 @@ func TestVisitFile(t *testing.T) {
 
 // A file written before visits were kept.
 func TestDecodeVisitReadsEarlierFiles(t *testing.T) {
-	v, err := head.DecodeVisit(strings.NewReader("\ufeff" + `{"kind": "calotte head", "version": 1, "wearer": "P07", "circumference_mm": 560, "nasion_inion_mm": 365, "ear_ear_mm": 340}`))
+	v, err := head.DecodeVisit(strings.NewReader("\ufeff" +
+		`{"kind": "calotte head", "version": 1, "wearer": "P07", "circumference_mm": 560, "nasion_inion_mm": 365, "ear_ear_mm": 340}`))
 	want := head.Head{Wearer: "P07", Circumference: 560, NasionInion: 365, EarEar: 340}
 	if err != nil || v.Head() != want {
 		t.Errorf("%+v, %v", v, err)
@@ -74,19 +77,30 @@ func TestVisitCheck(t *testing.T) {
 		{"all in order", func(*head.Visit) {}, ""},
 		{"readings apart", func(v *head.Visit) { v.Readings.Circumference = []float64{556, 563, 560} },
 			"readings of the circumference differ by 7 mm (556 to 563): measure once more"},
-		{"widest too small", func(v *head.Visit) { v.Widest = 540 }, "the widest circumference 540 mm is less than the ring's 560.5 mm"},
-		{"widest in cm", func(v *head.Visit) { v.Widest = 57 }, "error: widest circumference 57 mm is not a head's: is it 57 cm?"},
-		{"halves apart", func(v *head.Visit) { v.Readings.LeftRing = []float64{290} }, "the half rings differ by 12 mm"},
+		{"widest too small", func(v *head.Visit) { v.Widest = 540 },
+			"the widest circumference 540 mm is less than the ring's 560.5 mm"},
+		{"widest in cm", func(v *head.Visit) { v.Widest = 57 },
+			"error: widest circumference 57 mm is not a head's: is it 57 cm?"},
+		{"halves apart", func(v *head.Visit) { v.Readings.LeftRing = []float64{290} },
+			"the half rings differ by 12 mm"},
 		{"a name", func(v *head.Visit) { v.Wearer = "A. Name" }, "error: wearer: expected a code"},
-		{"a date of another kind", func(v *head.Visit) { v.Date = "9.3.2026" }, `error: date is "9.3.2026": expected year-month-day`},
+		{"a date of another kind", func(v *head.Visit) { v.Date = "9.3.2026" },
+			`error: date is "9.3.2026": expected year-month-day`},
 		{"no such day", func(v *head.Visit) { v.Date = "2026-02-30" }, "error: date is"},
-		{"posture", func(v *head.Visit) { v.Posture = "asleep" }, `error: posture is "asleep": expected sitting, standing or lying`},
-		{"a reading below zero", func(v *head.Visit) { v.Readings.EarEar = []float64{340, -340} }, "error: ear-to-ear arc: a reading of -340 mm"},
-		{"too many readings", func(v *head.Visit) { v.Readings.EarEar = make([]float64, 10) }, "error: ear-to-ear arc: 10 readings"},
-		{"kind", func(v *head.Visit) { v.Notes[1].Kind = "Scar" }, `error: note 2: kind is "Scar": expected inion uncertain, scar,`},
-		{"no side", func(v *head.Visit) { v.Notes[1].Side = "" }, `error: note 2: side is "": expected left, right or midline`},
-		{"inion beside the midline", func(v *head.Visit) { v.Notes[0].Side = layout.LeftSide }, "error: note 1: the inion is on the midline"},
-		{"a long place", func(v *head.Visit) { v.Notes[1].Place = strings.Repeat("x", 201) }, "error: note 2: a place of 201 bytes"},
+		{"posture", func(v *head.Visit) { v.Posture = "asleep" },
+			`error: posture is "asleep": expected sitting, standing or lying`},
+		{"a reading below zero", func(v *head.Visit) { v.Readings.EarEar = []float64{340, -340} },
+			"error: ear-to-ear arc: a reading of -340 mm"},
+		{"too many readings", func(v *head.Visit) { v.Readings.EarEar = make([]float64, 10) },
+			"error: ear-to-ear arc: 10 readings"},
+		{"kind", func(v *head.Visit) { v.Notes[1].Kind = "Scar" },
+			`error: note 2: kind is "Scar": expected inion uncertain, scar,`},
+		{"no side", func(v *head.Visit) { v.Notes[1].Side = "" },
+			`error: note 2: side is "": expected left, right or midline`},
+		{"inion beside the midline", func(v *head.Visit) { v.Notes[0].Side = layout.LeftSide },
+			"error: note 1: the inion is on the midline"},
+		{"a long place", func(v *head.Visit) { v.Notes[1].Place = strings.Repeat("x", 201) },
+			"error: note 2: a place of 201 bytes"},
 		{"two lines", func(v *head.Visit) { v.Notes[1].Place = "a\nb" }, "error: note 2: place is"},
 		{"no measures", func(v *head.Visit) { v.Readings = head.Readings{} }, "error: circumference is missing"},
 	} {
@@ -116,7 +130,8 @@ func TestDecodeVisitRefuses(t *testing.T) {
 		{`, "left_ring_mm": 280}`, `unknown key "left_ring_mm"`},
 		{`, "notes": {}}`, `key "notes" is {}: expected a list of objects`},
 		{`, "notes": [1]}`, "note 1: not a JSON object"},
-		{`, "notes": [{"kind": "scar", "side": "left"}, {"kind": "scar", "where": "left"}]}`, `note 2: unknown key "where": expected kind, side, place`},
+		{`, "notes": [{"kind": "scar", "side": "left"}, {"kind": "scar", "where": "left"}]}`,
+			`note 2: unknown key "where": expected kind, side, place`},
 		{`, "notes": [{"kind": "scar", "side": "left", "side": "right"}]}`, `note 1: key "side" is given twice`},
 		{`, "notes": [{"kind": "scar", "side": null}]}`, `note 1: key "side" is null`},
 		{`, "notes": [{"kind": "wound", "side": "left"}]}`, `note 1: kind is "wound"`},
@@ -182,8 +197,9 @@ func FuzzDecodeVisit(f *testing.F) {
 func ExampleVisit_Encode() {
 	v := head.Visit{
 		Wearer: "P07", Posture: head.Sitting,
-		Readings: head.Readings{Circumference: []float64{559, 561}, NasionInion: []float64{365}, EarEar: []float64{340}},
-		Notes:    []head.Note{{Kind: head.Scar, Side: layout.LeftSide, Place: "behind the ear"}},
+		Readings: head.Readings{Circumference: []float64{559, 561}, NasionInion: []float64{365},
+			EarEar: []float64{340}},
+		Notes: []head.Note{{Kind: head.Scar, Side: layout.LeftSide, Place: "behind the ear"}},
 	}
 	v.Encode(os.Stdout)
 	// Output:

@@ -17,8 +17,8 @@ func TestEditNothing(t *testing.T) {
 	}
 }
 
-// Values count from the outside in: 0 is the document, 1 the name, 2 the list, 3 and 4
-// its numbers, 5 its object, 6 what is in that, 7 the last.
+// Values count from the outside in: 0 is the document, 1 the name, 2 the list,
+// 3 and 4 its numbers, 5 its object, 6 what is in that, 7 the last.
 func TestEdit(t *testing.T) {
 	const number, text, word, takeAway, wrapping, nesting, again, other, renaming, long, digit = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10
 	for _, c := range []struct {
@@ -48,7 +48,8 @@ func TestEdit(t *testing.T) {
 	}
 }
 
-// Whatever the script, JSON comes out, or nothing, unless the script cuts it off.
+// Whatever the script, JSON comes out, or nothing, unless the script cuts it
+// off.
 func TestEditMakesJSON(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		script := rapid.SliceOfN(rapid.Byte(), 0, 60).Draw(r, "script")

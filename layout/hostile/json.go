@@ -8,10 +8,11 @@ import (
 	"strings"
 )
 
-// Edit makes a document of JSON wrong as a script says, whatever bytes it is made of: each
-// four of them choose a value by the first two, what happens to it by the third, and how
-// by the fourth. A fuzzer that changes the script stays past the syntax and comes to what
-// is done with the values. Edit panics where the document itself is no JSON.
+// Edit makes a document of JSON wrong as a script says, whatever bytes it is
+// made of: each four of them choose a value by the first two, what happens to
+// it by the third, and how by the fourth. A fuzzer that changes the script
+// stays past the syntax and comes to what is done with the values. Edit panics
+// where the document itself is no JSON.
 func Edit(document, script []byte) []byte {
 	root, err := parse(document)
 	if err != nil {
@@ -46,8 +47,8 @@ const (
 	object
 )
 
-// A node is a value: a scalar has a text, a container items, and those of an object keys,
-// which may stand there twice.
+// A node is a value: a scalar has a text, a container items, and those of an
+// object keys, which may stand there twice.
 type node struct {
 	kind  int
 	text  string
@@ -156,9 +157,11 @@ func places(n *node) []place {
 
 // Values that readers do not expect.
 var (
-	numbers = []string{"0", "-1", "0.5", "-0", "1e999", "-1e308", "5e-324", "9223372036854775808", "4294967296", "100000000"}
-	texts   = []string{`""`, `"../../x"`, `"/etc/passwd"`, `"\u001b[2J"`, `"a\nb"`, `"n/a"`, `"NaN"`, `"\ufffd\u202e"`, `"C:\\x"`, `"--force"`, `"."`}
-	words   = []string{"null", "true", "false", "[]", "{}", "[null]", `{"":null}`, "[[]]"}
+	numbers = []string{"0", "-1", "0.5", "-0", "1e999", "-1e308", "5e-324", "9223372036854775808", "4294967296",
+		"100000000"}
+	texts = []string{`""`, `"../../x"`, `"/etc/passwd"`, `"\u001b[2J"`, `"a\nb"`, `"n/a"`, `"NaN"`, `"\ufffd\u202e"`,
+		`"C:\\x"`, `"--force"`, `"."`}
+	words = []string{"null", "true", "false", "[]", "{}", "[null]", `{"":null}`, "[[]]"}
 )
 
 // edits are what can happen to a value.
@@ -193,7 +196,8 @@ func nest(at place, how int, _ []place) {
 	at.put(leaf(strings.Repeat("[", depth) + strings.Repeat("]", depth)))
 }
 
-// repeat gives the value again, under the same key in an object. A document has one value.
+// repeat gives the value again, under the same key in an object. A document has
+// one value.
 func repeat(at place, how int, all []place) {
 	if at == all[0] {
 		return
@@ -224,7 +228,8 @@ func (n *node) holds(other *node) bool {
 	return false
 }
 
-// rename gives the value another key: in capitals, of its neighbour, or an odd one.
+// rename gives the value another key: in capitals, of its neighbour, or an odd
+// one.
 func rename(at place, how int, _ []place) {
 	if !at.keyed() {
 		return
@@ -245,7 +250,8 @@ func lengthen(at place, how int, _ []place) {
 	at.put(leaf(`"` + strings.Repeat("x", 1<<(how%16)) + `"`))
 }
 
-// change puts a digit in the place of a letter of a scalar, where that leaves one.
+// change puts a digit in the place of a letter of a scalar, where that leaves
+// one.
 func change(at place, how int, _ []place) {
 	v := at.value()
 	if v.kind != scalar || len(v.text) < 3 {

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Seeds are the contents of the files that match some patterns, for a fuzzer to begin with.
-// It fails the test where a pattern matches none.
+// Seeds are the contents of the files that match some patterns, for a fuzzer to
+// begin with. It fails the test where a pattern matches none.
 func Seeds(f *testing.F, fsys fs.FS, patterns ...string) [][]byte {
 	f.Helper()
 	var all [][]byte

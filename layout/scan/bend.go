@@ -19,24 +19,25 @@ const (
 	bendColumns = 5
 )
 
-// Near the ends of a tape, where a window is one-sided, the curvature is that at
-// this share of the window's half from its middle: farther out a polynomial is
-// not to be trusted.
+// Near the ends of a tape, where a window is one-sided, the curvature is that
+// at this share of the window's half from its middle: farther out a polynomial
+// is not to be trusted.
 const bendSure = 0.8
 
 // smoothBends estimates the geodesic curvature of a tape at even steps. The
 // triangles of a scan have none of their own: the tape's line in its plane, and
-// the surface's normals along it, are each fitted by polynomials of fifth degree
-// over 70 mm, which follow a head's curves and pass over its triangles. With the
-// curvature k of the line, counterclockwise in the plane, the geodesic curvature
-// is k times the cosine of the angle between the normals of plane and surface.
+// the surface's normals along it, are each fitted by polynomials of fifth
+// degree over 70 mm, which follow a head's curves and pass over its triangles.
+// With the curvature k of the line, counterclockwise in the plane, the geodesic
+// curvature is k times the cosine of the angle between the normals of plane and
+// surface.
 func (a tapeArc) smoothBends(p plane, m *Mesh) []float64 {
 	n := max(bendDegree+1, int(math.Ceil(a.Length()/bendStep)))
 	u := r3.Unit(r3.Sub(a.points[len(a.points)-1], a.points[0]))
 	v := r3.Cross(p.normal, u)
 
-	// Columns: the line's two coordinates in the plane, and the surface's normal along
-	// these and the plane's normal.
+	// Columns: the line's two coordinates in the plane, and the surface's
+	// normal along these and the plane's normal.
 	samples := mat.NewDense(n+1, bendColumns, nil)
 	stations := make([]r3.Vec, n+1)
 	for i := range stations {
@@ -45,7 +46,8 @@ func (a tapeArc) smoothBends(p plane, m *Mesh) []float64 {
 	normals := m.normalsAlong(p, stations)
 	for i, q := range stations {
 		q = r3.Sub(q, stations[0])
-		samples.SetRow(i, []float64{r3.Dot(q, u), r3.Dot(q, v), r3.Dot(normals[i], u), r3.Dot(normals[i], v), r3.Dot(normals[i], p.normal)})
+		samples.SetRow(i, []float64{r3.Dot(q, u), r3.Dot(q, v), r3.Dot(normals[i], u), r3.Dot(normals[i], v),
+			r3.Dot(normals[i], p.normal)})
 	}
 	width := min(n+1, 2*bendWindow/bendStep+1)
 	powers := mat.NewDense(width, bendDegree+1, nil)
@@ -72,7 +74,8 @@ func (a tapeArc) smoothBends(p plane, m *Mesh) []float64 {
 		su, _, _ := polynomial(c.ColView(2), x)
 		sv, _, _ := polynomial(c.ColView(3), x)
 		up, _, _ := polynomial(c.ColView(4), x)
-		// The surface's normal is normal to the line, whatever the fits say.
+		// The surface's normal is normal to the line, whatever the fits
+		// say.
 		speed := math.Hypot(dx, dy)
 		out := (su*dy - sv*dx) / speed
 		bends[i] = up / math.Hypot(up, out) * (dx*ddy - dy*ddx) / (speed * speed * speed)
@@ -90,9 +93,9 @@ func polynomial(c mat.Vector, x float64) (v, d, dd float64) {
 	return v, d, dd
 }
 
-// normalsAlong returns the mean normals, of length 1, of the triangles about each
-// of many points that follow each other around a plane. They point away from the
-// middle of the points, however the triangles are wound.
+// normalsAlong returns the mean normals, of length 1, of the triangles about
+// each of many points that follow each other around a plane. They point away
+// from the middle of the points, however the triangles are wound.
 func (m *Mesh) normalsAlong(p plane, stations []r3.Vec) []r3.Vec {
 	last := len(stations) - 1
 	middle := areaCentre(p, stations[0], stations[1:last], stations[last])
@@ -134,9 +137,9 @@ func (m *Mesh) normalsAlong(p plane, stations []r3.Vec) []r3.Vec {
 	return normals
 }
 
-// A normalSum holds what a straight line through normals by their heights above a
-// plane needs. The line leaves out that more of a head's surface lies on one side
-// of the plane than on the other.
+// A normalSum holds what a straight line through normals by their heights above
+// a plane needs. The line leaves out that more of a head's surface lies on one
+// side of the plane than on the other.
 type normalSum struct {
 	area, height, square float64 // sums of area, times height, times its square
 	normal, lever        r3.Vec  // sums of area times normal, times height

@@ -9,9 +9,9 @@ import (
 	"calotte/layout"
 )
 
-// Distance returns the length of the tape in the plane through two points and the
-// origin. The shortest tape leaves that plane a little; between neighbouring
-// sites of an ellipsoid it is shorter by less than 0.1 mm.
+// Distance returns the length of the tape in the plane through two points and
+// the origin. The shortest tape leaves that plane a little; between
+// neighbouring sites of an ellipsoid it is shorter by less than 0.1 mm.
 func (s *Scan) Distance(from, to r3.Vec) (float64, error) {
 	p, ok := planeThrough(r3.Vec{}, from, to)
 	if !ok || r3.Cos(from, to) < math.Cos(layout.WidestDistance) {

@@ -55,7 +55,8 @@ RPA  78.89   7.61 -35.46
 		return
 	}
 	head := scanned.Measures()
-	fmt.Printf("in %s; %.0f mm around, %.0f and %.0f mm over the vertex\n", scanned.Unit(), head.Circumference, head.NasionInion, head.EarEar)
+	fmt.Printf("in %s; %.0f mm around, %.0f and %.0f mm over the vertex\n", scanned.Unit(), head.Circumference,
+		head.NasionInion, head.EarEar)
 	placements, err := layout.Place(scanned, []layout.Name{"Fz", "C3"})
 	if err != nil {
 		fmt.Println(err)
@@ -108,7 +109,8 @@ func ExampleEllipsoid_Distance() {
 }
 
 func ExampleHead_Surface() {
-	measures := head.Head{NasionInion: 365, Halves: head.Halves{LeftRing: 284, RightRing: 276, LeftEar: 172, RightEar: 168}}
+	measures := head.Head{NasionInion: 365,
+		Halves: head.Halves{LeftRing: 284, RightRing: 276, LeftEar: 172, RightEar: 168}}
 	surface, err := measures.Surface()
 	if err != nil {
 		fmt.Println(err)

@@ -23,7 +23,8 @@ type Landmarks struct {
 // any case; nasion, Nz, inion and Iz stand for the first two.
 func ReadLandmarks(r io.Reader) (Landmarks, error) {
 	var l Landmarks
-	points := map[layout.Name]*r3.Vec{"Nz": &l.Nasion, "Iz": &l.Inion, "LPA": &l.LeftPreauricular, "RPA": &l.RightPreauricular}
+	points := map[layout.Name]*r3.Vec{"Nz": &l.Nasion, "Iz": &l.Inion, "LPA": &l.LeftPreauricular,
+		"RPA": &l.RightPreauricular}
 	given := map[layout.Name]int{}
 	lines := bufio.NewScanner(r)
 	for n := 1; lines.Scan(); n++ {
@@ -45,13 +46,15 @@ func ReadLandmarks(r io.Reader) (Landmarks, error) {
 		return Landmarks{}, err
 	}
 	var missing []string
-	for _, want := range [...]struct{ name, code layout.Name }{{"Nz", "NAS"}, {"Iz", "INI"}, {"LPA", "LPA"}, {"RPA", "RPA"}} {
+	for _, want := range [...]struct{ name, code layout.Name }{{"Nz", "NAS"}, {"Iz", "INI"}, {"LPA", "LPA"},
+		{"RPA", "RPA"}} {
 		if given[want.name] == 0 {
 			missing = append(missing, string(want.code))
 		}
 	}
 	if len(missing) > 0 {
-		return Landmarks{}, fmt.Errorf("landmark %s is missing: mark NAS, INI, LPA and RPA on the scan", strings.Join(missing, " and "))
+		return Landmarks{}, fmt.Errorf("landmark %s is missing: mark NAS, INI, LPA and RPA on the scan",
+			strings.Join(missing, " and "))
 	}
 	return l, nil
 }

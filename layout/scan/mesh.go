@@ -127,7 +127,8 @@ func (m *Mesh) checkEdges() error {
 		return nil
 	}
 	p, q := m.vertices[first>>32], m.vertices[uint32(first)]
-	return fmt.Errorf("the edge from (%g, %g, %g) to (%g, %g, %g) belongs to %d triangles (edges of more than two: %d): repair the scan",
+	return fmt.Errorf("the edge from (%g, %g, %g) to (%g, %g, %g) belongs to %d triangles (edges of more than two: "+
+		"%d): repair the scan",
 		p.X, p.Y, p.Z, q.X, q.Y, q.Z, shared, bad)
 }
 

@@ -65,8 +65,10 @@ f 3/1/1 1/1/1 4/1/1
 
 func plyBinaryTetrahedron(order binary.ByteOrder, name string) []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "ply\r\nformat %s 1.0\r\nelement vertex 4\r\nproperty double x\r\nproperty double y\r\nproperty double z\r\nproperty short w\r\n"+
-		"element face 4\r\nproperty list uchar short tags\r\nproperty list int uint vertex_index\r\nend_header\r\n", name)
+	fmt.Fprintf(&b, "ply\r\nformat %s 1.0\r\nelement vertex 4\r\nproperty double x\r\nproperty double y\r\nproperty "+
+		"double z\r\nproperty short w\r\n"+
+		"element face 4\r\nproperty list uchar short tags\r\nproperty list int uint vertex_index\r\nend_header\r\n",
+		name)
 	for _, v := range tetrahedronVertices {
 		binary.Write(&b, order, []float64{v.X, v.Y, v.Z})
 		binary.Write(&b, order, int16(-7))
@@ -131,7 +133,8 @@ func TestReadMesh(t *testing.T) {
 			if v, f := m.Size(); v != 4 || f != 4 || m.Dropped() != 0 {
 				t.Errorf("%s: %d vertices, %d triangles, %d dropped, want 4, 4, 0", what, v, f, m.Dropped())
 			}
-			// The volume by the divergence theorem; a wrong corner changes it.
+			// The volume by the divergence theorem; a wrong corner
+			// changes it.
 			volume := 0.0
 			for _, f := range m.triangles {
 				volume += r3.Dot(m.vertices[f[0]], r3.Cross(m.vertices[f[1]], m.vertices[f[2]])) / 6
@@ -144,7 +147,8 @@ func TestReadMesh(t *testing.T) {
 }
 
 func TestReadMeshCutsPolygons(t *testing.T) {
-	m, err := ReadMesh(strings.NewReader("v 0 0 0\nv 1 0 0\nv 1 1 0\nv 0 1 0\nv 9 9 9\nf 1 2 3 4\nf 1 2 2\nf 4 3 1"), OBJ)
+	m, err := ReadMesh(strings.NewReader("v 0 0 0\nv 1 0 0\nv 1 1 0\nv 0 1 0\nv 9 9 9\nf 1 2 3 4\nf 1 2 2\nf 4 3 1"),
+		OBJ)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -155,7 +159,8 @@ func TestReadMeshCutsPolygons(t *testing.T) {
 
 func TestReadMeshRefuses(t *testing.T) {
 	const head = "ply\nformat ascii 1.0\n"
-	const body = "element vertex 3\nproperty float x\nproperty float y\nproperty float z\nelement face 1\nproperty list uchar int vertex_indices\nend_header\n"
+	const body = "element vertex 3\nproperty float x\nproperty float y\nproperty float z\nelement face 1\nproperty " +
+		"list uchar int vertex_indices\nend_header\n"
 	const three = "v 0 0 0\nv 1 0 0\nv 0 1 0\n"
 	little := plyBinaryTetrahedron(binary.LittleEndian, "binary_little_endian")
 	stl := stlBinaryTetrahedron()
@@ -188,11 +193,14 @@ func TestReadMeshRefuses(t *testing.T) {
 		{PLY, head + body + "0 0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n", "ply line 10: vertex: 1 values too many"},
 		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n3 0 1 3\n", "ply line 13: face: corner at vertex 3: expected 0 to 2"},
 		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n2 0 1\n", "ply line 13: face: a face of 2 corners"},
-		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n1e9 0 1 2\n", "ply line 13: face: the file ends before all of 1000000000 rows"},
+		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n1e9 0 1 2\n",
+			"ply line 13: face: the file ends before all of 1000000000 rows"},
 		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n2.5 0 1 2\n", "ply line 13: face: a list of 2.5 values"},
 		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n", "face: the file ends"},
-		{PLY, head + strings.Replace(body, "vertex 3", "vertex 2000000000", 1) + "0 0 0\n", "vertex: the file ends before all of 2000000000 rows"},
-		{PLY, string(little[:len(little)-1]), fmt.Sprintf("ply byte %d: face: the file ends before all of 3 rows: 11 bytes", len(little)-12)},
+		{PLY, head + strings.Replace(body, "vertex 3", "vertex 2000000000", 1) + "0 0 0\n",
+			"vertex: the file ends before all of 2000000000 rows"},
+		{PLY, string(little[:len(little)-1]),
+			fmt.Sprintf("ply byte %d: face: the file ends before all of 3 rows: 11 bytes", len(little)-12)},
 		{OBJ, "v 0 0\n", "obj line 1: a vertex of 2 coordinates"},
 		{OBJ, "v 0 0 inf\n", `obj line 1: "inf": expected a number`},
 		{OBJ, three + "f 1 2\n", "obj line 4: a face of 2 corners"},
@@ -203,7 +211,8 @@ func TestReadMeshRefuses(t *testing.T) {
 		{OBJ, three, "obj: no triangles: expected a surface, not points alone"},
 		{OBJ, three + "f 1 1 2", "obj: no triangles"},
 		{OBJ, three + "v 0 0 1\nv 0 0 -1\nf 1 2 3\nf 1 2 4\nf 2 1 5\n",
-			"obj: the edge from (0, 0, 0) to (1, 0, 0) belongs to 3 triangles (edges of more than two: 1): repair the scan"},
+			"obj: the edge from (0, 0, 0) to (1, 0, 0) belongs to 3 triangles (edges of more than two: 1): " +
+				"repair the scan"},
 		{STL, "", "stl byte 0: the file ends within its header"},
 		{STL, string(stl[:len(stl)-20]), "stl line 1: the file ends before endsolid"}, // its header says solid
 		{STL, strings.Replace(string(stl[:len(stl)-20]), "solid", "Solid", 1)[1:] + "  ", "stl byte"},

@@ -99,7 +99,8 @@ func (h *plyHeader) line(fields [][]byte) error {
 		return nil
 	case word == "format" && len(fields) == 3:
 		if _, ok := plyOrders[string(fields[1])]; !ok || string(fields[2]) != "1.0" {
-			return fmt.Errorf("format %.40q %.40q: expected ascii, binary_little_endian or binary_big_endian 1.0", fields[1], fields[2])
+			return fmt.Errorf("format %.40q %.40q: expected ascii, binary_little_endian or binary_big_endian 1.0",
+				fields[1], fields[2])
 		}
 		h.format = string(fields[1])
 		return nil
@@ -116,7 +117,8 @@ func (h *plyHeader) line(fields [][]byte) error {
 		e.properties = append(e.properties, p)
 		return err
 	}
-	return fmt.Errorf("%.60q: expected format, element, property, comment or end_header", bytes.Join(fields, []byte{' '}))
+	return fmt.Errorf("%.60q: expected format, element, property, comment or end_header",
+		bytes.Join(fields, []byte{' '}))
 }
 
 func plyPropertyOf(fields [][]byte) (p plyProperty, err error) {
@@ -162,8 +164,8 @@ func readPLY(data []byte) (*triangleSoup, error) {
 	return s, nil
 }
 
-// plyRows reads all rows of an element. Vertices must come before faces, as they
-// do by the format's description.
+// plyRows reads all rows of an element. Vertices must come before faces, as
+// they do by the format's description.
 func (s *triangleSoup) plyRows(e *plyElement, values plyValues) error {
 	if len(e.properties) == 0 {
 		return nil // rows without a byte

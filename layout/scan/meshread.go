@@ -48,11 +48,11 @@ func (e *MeshError) Unwrap() error { return e.Err }
 // Larger files than this are refused; a fine head scan has some 50 MB.
 const maxMeshFile = 1 << 30
 
-// ReadMesh reads a PLY, OBJ or STL file. Polygons of more than three corners are
-// cut into triangles from their first corner; colours, texture and other parts
-// are passed over. Positions keep the file's coordinates and unit. What the file
-// holds is then taken as by [NewMesh]. Errors are of type *[MeshError], except
-// those of r.
+// ReadMesh reads a PLY, OBJ or STL file. Polygons of more than three corners
+// are cut into triangles from their first corner; colours, texture and other
+// parts are passed over. Positions keep the file's coordinates and unit. What
+// the file holds is then taken as by [NewMesh]. Errors are of type
+// *[MeshError], except those of r.
 func ReadMesh(r io.Reader, format MeshFormat) (*Mesh, error) {
 	data, err := io.ReadAll(io.LimitReader(r, maxMeshFile+1))
 	if err != nil {
@@ -63,7 +63,8 @@ func ReadMesh(r io.Reader, format MeshFormat) (*Mesh, error) {
 		format = meshFormat(data)
 	}
 	if len(data) > maxMeshFile {
-		return nil, &MeshError{format, 0, -1, fmt.Errorf("longer than %d bytes: reduce the scan to 200,000 triangles", maxMeshFile)}
+		return nil, &MeshError{format, 0, -1,
+			fmt.Errorf("longer than %d bytes: reduce the scan to 200,000 triangles", maxMeshFile)}
 	}
 	read, ok := map[MeshFormat]func([]byte) (*triangleSoup, error){PLY: readPLY, OBJ: readOBJ, STL: readSTL}[format]
 	if !ok {
@@ -71,7 +72,9 @@ func ReadMesh(r io.Reader, format MeshFormat) (*Mesh, error) {
 	}
 	soup, err := read(data)
 	if guessed && format == OBJ && (errors.Is(err, errNoVertex) || err != nil && bytes.IndexByte(data, 0) >= 0) {
-		return nil, &MeshError{AnyMesh, 0, -1, errors.New("no PLY, OBJ or STL file: is it a scan, and complete? An STL file that is cut short looks like this too")}
+		return nil, &MeshError{AnyMesh, 0, -1,
+			errors.New("no PLY, OBJ or STL file: is it a scan, and complete? An STL file that is cut short looks " +
+				"like this too")}
 	}
 	if err != nil {
 		return nil, err

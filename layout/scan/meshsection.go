@@ -6,7 +6,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A plane is the set of points p with normal·p = height; the normal has length 1.
+// A plane is the set of points p with normal·p = height; the normal has length
+// 1.
 type plane struct {
 	normal r3.Vec
 	height float64
@@ -33,8 +34,8 @@ type chain struct {
 	closed bool
 }
 
-// cut returns the section of the mesh by a plane. A vertex in the plane counts as
-// above it, so that every triangle is cut at two edges or at none, and every
+// cut returns the section of the mesh by a plane. A vertex in the plane counts
+// as above it, so that every triangle is cut at two edges or at none, and every
 // chain runs on until it closes or meets the rim of a hole.
 func (m *Mesh) cut(p plane) []chain {
 	above := make([]bool, len(m.vertices))
@@ -124,8 +125,8 @@ func (m *Mesh) nearest(p r3.Vec) (q r3.Vec, distance float64) {
 	best := math.Inf(1)
 	for _, t := range m.triangles {
 		a := m.vertices[t[0]]
-		// A vertex farther off than the best point and the triangle's size can be
-		// passed over without looking at the inside.
+		// A vertex farther off than the best point and the triangle's
+		// size can be passed over without looking at the inside.
 		b, c := m.vertices[t[1]], m.vertices[t[2]]
 		reach := math.Sqrt(max(r3.Norm2(r3.Sub(b, a)), r3.Norm2(r3.Sub(c, a))))
 		if limit := math.Sqrt(best) + reach; r3.Norm2(r3.Sub(p, a)) > limit*limit {
@@ -159,8 +160,8 @@ func nearestInTriangle(p, a, b, c r3.Vec) r3.Vec {
 	return q
 }
 
-// nearestInSegment returns the nearest point and how far it is along the segment,
-// from 0 to 1.
+// nearestInSegment returns the nearest point and how far it is along the
+// segment, from 0 to 1.
 func nearestInSegment(p, a, b r3.Vec) (q r3.Vec, t float64) {
 	u := r3.Sub(b, a)
 	if uu := r3.Norm2(u); uu > 0 {

@@ -38,11 +38,14 @@ func readSTL(data []byte) (*triangleSoup, error) {
 	}
 	switch {
 	case len(data) < stlHeader:
-		return nil, &MeshError{STL, 0, int64(len(data)), fmt.Errorf("the file ends within its header of %d bytes", stlHeader)}
+		return nil, &MeshError{STL, 0, int64(len(data)),
+			fmt.Errorf("the file ends within its header of %d bytes", stlHeader)}
 	case int64(len(data)) < stlHeader+stlTriangle*stlCount(data):
-		return nil, &MeshError{STL, 0, int64(len(data)), fmt.Errorf("the file ends after %d of %d triangles", (len(data)-stlHeader)/stlTriangle, stlCount(data))}
+		return nil, &MeshError{STL, 0, int64(len(data)),
+			fmt.Errorf("the file ends after %d of %d triangles", (len(data)-stlHeader)/stlTriangle, stlCount(data))}
 	case !binarySTL(data):
-		return nil, &MeshError{STL, 0, stlHeader + stlTriangle*stlCount(data), fmt.Errorf("more bytes than %d triangles need", stlCount(data))}
+		return nil, &MeshError{STL, 0, stlHeader + stlTriangle*stlCount(data),
+			fmt.Errorf("more bytes than %d triangles need", stlCount(data))}
 	}
 	return readSTLBinary(data)
 }
@@ -56,7 +59,8 @@ func readSTLBinary(data []byte) (*triangleSoup, error) {
 			at := start + 12*corner
 			v := r3.Vec{X: float32At(data[at:]), Y: float32At(data[at+4:]), Z: float32At(data[at+8:])}
 			if !isFinite(v) {
-				return nil, &MeshError{STL, 0, int64(at), fmt.Errorf("a vertex at (%g, %g, %g): expected numbers", v.X, v.Y, v.Z)}
+				return nil, &MeshError{STL, 0, int64(at),
+					fmt.Errorf("a vertex at (%g, %g, %g): expected numbers", v.X, v.Y, v.Z)}
 			}
 			s.vertices = append(s.vertices, v)
 		}

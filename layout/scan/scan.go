@@ -14,15 +14,16 @@ import (
 
 // A Scan is a head as it was scanned, in head coordinates and mm.
 //
-// Arcs are sections of the mesh by a plane: of the section's connected piece, the
-// way that leads from the first point over the second to the third. Lengths are
-// those of a tape that is drawn tight over that way and spans its hollows, and
-// points of an arc are points of the tape.
+// Arcs are sections of the mesh by a plane: of the section's connected piece,
+// the way that leads from the first point over the second to the third. Lengths
+// are those of a tape that is drawn tight over that way and spans its hollows,
+// and points of an arc are points of the tape.
 //
 // The vertex halves the arcs from nasion to inion and from ear to ear, found in
-// turns until both agree to 0.01 mm. The origin is the mean of Fpz, T7, Oz and T8;
-// y points from Oz to Fpz, and z stands on y and on the line from T7 to T8. On an
-// ellipsoid these are its centre and axes. The spline projects from the origin.
+// turns until both agree to 0.01 mm. The origin is the mean of Fpz, T7, Oz and
+// T8; y points from Oz to Fpz, and z stands on y and on the line from T7 to T8.
+// On an ellipsoid these are its centre and axes. The spline projects from the
+// origin.
 type Scan struct {
 	mesh      *Mesh
 	landmarks layout.Landmarks
@@ -37,12 +38,13 @@ const (
 	landmarkOff     = 2    // mm from the surface that are warned of
 )
 
-// New places a mesh in head coordinates by its four landmarks. The unit of
-// the scan is m, cm or mm; an empty unit is found from the head's size, and
+// New places a mesh in head coordinates by its four landmarks. The unit of the
+// scan is m, cm or mm; an empty unit is found from the head's size, and
 // [Scan.Unit] tells it. It refuses landmarks that are no head's in that unit, that
 // lie more than 5 mm off the surface or not in their order around the head, a
-// mirrored scan, a head that is more than 1.05 times as wide as long, and a scan with a hole on the arcs to the vertex or measures
-// that [head.Head.Check] refuses. The surface may be open below the landmarks.
+// mirrored scan, a head that is more than 1.05 times as wide as long, and a
+// scan with a hole on the arcs to the vertex or measures that [head.Head.Check]
+// refuses. The surface may be open below the landmarks.
 func New(m *Mesh, l Landmarks, unit string) (*Scan, error) {
 	unit, mm, err := l.findUnit(unit)
 	if err != nil {
@@ -68,15 +70,15 @@ func New(m *Mesh, l Landmarks, unit string) (*Scan, error) {
 // Unit returns the unit that the scan was taken to be in: m, cm or mm.
 func (s *Scan) Unit() string { return s.unit }
 
-// Landmarks returns the landmarks, moved to the nearest point of the surface, and
-// the vertex.
+// Landmarks returns the landmarks, moved to the nearest point of the surface,
+// and the vertex.
 func (s *Scan) Landmarks() layout.Landmarks { return s.landmarks }
 
 // Measures returns what a tape would read on the scanned head.
 func (s *Scan) Measures() head.Head { return s.measures }
 
-// Warnings returns what is possible but rare about the scan: landmarks more than
-// 2 mm off the surface, and what [head.Head.Check] warns of.
+// Warnings returns what is possible but rare about the scan: landmarks more
+// than 2 mm off the surface, and what [head.Head.Check] warns of.
 func (s *Scan) Warnings() []string { return s.warnings }
 
 // each changes every landmark.
@@ -98,8 +100,8 @@ func (l Landmarks) span() float64 {
 	return (r3.Norm(r3.Sub(l.Nasion, l.Inion)) + r3.Norm(r3.Sub(l.RightPreauricular, l.LeftPreauricular))) / 2
 }
 
-// On a sphere, opposite landmarks see each other across an angle of 225° and the
-// circumference is this multiple of their distance.
+// On a sphere, opposite landmarks see each other across an angle of 225° and
+// the circumference is this multiple of their distance.
 var aroundSpan = math.Pi / math.Cos(math.Pi/8)
 
 // findUnit returns the unit in which the landmarks are those of a head, and its
@@ -124,10 +126,12 @@ func (l Landmarks) findUnit(stated string) (unit string, mm float64, err error) 
 	case stated != "" && !known:
 		return "", 0, fmt.Errorf("unit %q of the scan: expected m, cm or mm", stated)
 	case unit == "":
-		return "", 0, fmt.Errorf("the landmarks are %s apart on average: no head in m, cm or mm, expected %.0f to %.0f mm",
+		return "", 0, fmt.Errorf("the landmarks are %s apart on average: no head in m, cm or mm, expected "+
+			"%.0f to %.0f mm",
 			decimal.Digits(l.span(), 3), head.MinCircumference/aroundSpan, head.MaxCircumference/aroundSpan)
 	case stated != "" && unit != stated:
-		return "", 0, fmt.Errorf("the landmarks are %s %s apart on average: no head, is the scan in %s?", decimal.Digits(l.span(), 3), stated, unit)
+		return "", 0, fmt.Errorf("the landmarks are %s %s apart on average: no head, is the scan in %s?",
+			decimal.Digits(l.span(), 3), stated, unit)
 	}
 	return unit, mm, nil
 }
@@ -139,7 +143,8 @@ func (s *Scan) attach(l Landmarks) error {
 		q, d := s.mesh.nearest(v)
 		switch {
 		case !(d <= landmarkFar) && far == nil:
-			far = fmt.Errorf("landmark %s is %.1f mm from the surface: expected %d mm at most, mark it on this scan", name, d, landmarkFar)
+			far = fmt.Errorf("landmark %s is %.1f mm from the surface: expected %d mm at most, mark it on this scan",
+				name, d, landmarkFar)
 		case d > landmarkOff:
 			s.warnings = append(s.warnings, fmt.Sprintf("landmark %s is %.1f mm from the surface of the scan", name, d))
 		}
@@ -161,7 +166,8 @@ func (s *Scan) attach(l Landmarks) error {
 		inOrder = inOrder && r3.Dot(up, r3.Cross(r3.Sub(q, p), r3.Sub(r, q))) > 0
 	}
 	if !inOrder {
-		return errors.New("the landmarks do not follow each other around the head as NAS, LPA, INI, RPA: are two of them exchanged?")
+		return errors.New("the landmarks do not follow each other around the head as NAS, LPA, INI, RPA: are two of " +
+			"them exchanged?")
 	}
 	return s.guessVertex(l, r3.Unit(up))
 }
@@ -174,7 +180,8 @@ func (s *Scan) guessVertex(l Landmarks, up r3.Vec) error {
 	height := l.span() / 2 / cos * (1 + sin)
 	v, d := s.mesh.nearest(r3.Add(middle, r3.Scale(height, up)))
 	if d > height/3 {
-		return errors.New("the scan has no surface above its landmarks: are LPA and RPA, or NAS and INI, exchanged, or is the scan mirrored?")
+		return errors.New("the scan has no surface above its landmarks: are LPA and RPA, or NAS and INI, exchanged, " +
+			"or is the scan mirrored?")
 	}
 	s.landmarks.Vertex = v
 	return nil
@@ -252,8 +259,8 @@ func (s *Scan) measure() error {
 }
 
 // widestScan is the ring's breadth by its length beyond which the landmarks are
-// taken to be a quarter turn off: heads are 0.7 to 0.9, and seldom wider than long
-// (common practice, no source).
+// taken to be a quarter turn off: heads are 0.7 to 0.9, and seldom wider than
+// long (common practice, no source).
 const widestScan = 1.05
 
 // checkOrder compares the ring's diameters.
@@ -267,7 +274,8 @@ func (s *Scan) checkOrder() error {
 	if breadth <= widestScan*length {
 		return nil
 	}
-	return fmt.Errorf("the head is %.2f times as wide as long: expected %.2f at most, are the landmarks in another order, a quarter turn off?",
+	return fmt.Errorf("the head is %.2f times as wide as long: expected %.2f at most, are the landmarks in another "+
+		"order, a quarter turn off?",
 		breadth/length, widestScan)
 }
 

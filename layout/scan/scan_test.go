@@ -26,7 +26,8 @@ func icosphere(times int) ([]r3.Vec, [][3]int32) {
 		vertices[i] = r3.Unit(vertices[i])
 	}
 	triangles := [][3]int32{
-		{0, 11, 5}, {0, 5, 1}, {0, 1, 7}, {0, 7, 10}, {0, 10, 11}, {1, 5, 9}, {5, 11, 4}, {11, 10, 2}, {10, 7, 6}, {7, 1, 8},
+		{0, 11, 5}, {0, 5, 1}, {0, 1, 7}, {0, 7, 10}, {0, 10, 11}, {1, 5, 9}, {5, 11, 4}, {11, 10, 2}, {10, 7, 6},
+		{7, 1, 8},
 		{3, 9, 4}, {3, 4, 2}, {3, 2, 6}, {3, 6, 8}, {3, 8, 9}, {4, 9, 5}, {2, 4, 11}, {6, 2, 10}, {8, 6, 7}, {9, 8, 1},
 	}
 	for range times {
@@ -77,7 +78,8 @@ func scanOf(t testing.TB, e head.Ellipsoid, times int, p pose) (*Mesh, Landmarks
 		t.Fatal(err)
 	}
 	l := e.Landmarks()
-	return m, Landmarks{p.change(l.Nasion), p.change(l.Inion), p.change(l.LeftPreauricular), p.change(l.RightPreauricular)}
+	return m, Landmarks{p.change(l.Nasion), p.change(l.Inion), p.change(l.LeftPreauricular),
+		p.change(l.RightPreauricular)}
 }
 
 // turnedAway is a pose that shares no axis with the head.
@@ -95,8 +97,8 @@ func mustScan(t testing.TB, m *Mesh, l Landmarks, unit string) *Scan {
 	return s
 }
 
-// The sites of the ellipsoid are checked against quadrature elsewhere. The error
-// of a mesh falls with the square of its edge.
+// The sites of the ellipsoid are checked against quadrature elsewhere. The
+// error of a mesh falls with the square of its edge.
 func TestScanOfEllipsoid(t *testing.T) {
 	e := headtest.Measured(t)
 	var errors []float64
@@ -156,11 +158,13 @@ func TestScanRefuses(t *testing.T) {
 			l.LeftPreauricular, l.RightPreauricular = l.RightPreauricular, l.LeftPreauricular
 			return l
 		}, "are LPA and RPA, or NAS and INI, exchanged"},
-		{"open below, front and back exchanged", pose{turnedAway, func(v r3.Vec) bool { return v.Z > -60 }}, "", func(l Landmarks) Landmarks {
-			l.Nasion, l.Inion = l.Inion, l.Nasion
-			return l
-		}, "are LPA and RPA, or NAS and INI, exchanged"},
-		{"mirrored", pose{func(v r3.Vec) r3.Vec { return turnedAway(r3.Vec{X: -v.X, Y: v.Y, Z: v.Z}) }, all}, "", same, "is the scan mirrored"},
+		{"open below, front and back exchanged", pose{turnedAway, func(v r3.Vec) bool { return v.Z > -60 }}, "",
+			func(l Landmarks) Landmarks {
+				l.Nasion, l.Inion = l.Inion, l.Nasion
+				return l
+			}, "are LPA and RPA, or NAS and INI, exchanged"},
+		{"mirrored", pose{func(v r3.Vec) r3.Vec { return turnedAway(r3.Vec{X: -v.X, Y: v.Y, Z: v.Z}) }, all}, "", same,
+			"is the scan mirrored"},
 		{"nasion and left exchanged", good, "", func(l Landmarks) Landmarks {
 			l.Nasion, l.LeftPreauricular = l.LeftPreauricular, l.Nasion
 			return l
@@ -181,14 +185,18 @@ func TestScanRefuses(t *testing.T) {
 		}, "landmark INI is 1"},
 		{"another unit", good, "cm", same, "apart on average: no head, is the scan in mm?"},
 		{"no unit", good, "inch", same, `unit "inch" of the scan: expected m, cm or mm`},
-		{"a head of 5.6 m", pose{func(v r3.Vec) r3.Vec { return r3.Scale(10, v) }, all}, "", same, "no head in m, cm or mm"},
-		{"a head of 56 mm", pose{func(v r3.Vec) r3.Vec { return r3.Scale(0.1, v) }, all}, "mm", same, "is the scan in cm?"},
-		{"landmarks at one point", good, "", func(Landmarks) Landmarks { return Landmarks{} }, "no head in m, cm or mm"},
+		{"a head of 5.6 m", pose{func(v r3.Vec) r3.Vec { return r3.Scale(10, v) }, all}, "", same,
+			"no head in m, cm or mm"},
+		{"a head of 56 mm", pose{func(v r3.Vec) r3.Vec { return r3.Scale(0.1, v) }, all}, "mm", same,
+			"is the scan in cm?"},
+		{"landmarks at one point", good, "", func(Landmarks) Landmarks { return Landmarks{} },
+			"no head in m, cm or mm"},
 		{"a hole at the vertex", hole(at["Cz"], 12), "", same, "arc NAS-Cz-INI: no section"},
 		{"a hole in front", hole(at["Fz"], 8), "", same, "a hole between the first and the middle point, from 2"},
 		{"a hole on the right", hole(at["C4"], 8), "", same, "arc LPA-Cz-RPA: no section"},
 		{"a hole in the ring", hole(at["P7"], 8), "", same, "arc Fpz-T7-Oz: no section"},
-		{"no head's shape", pose{func(v r3.Vec) r3.Vec { return r3.Vec{X: 0.7 * v.X, Y: 1.2 * v.Y, Z: 1.2 * v.Z} }, all}, "", same, "nasion-inion arc 437.81 mm does not fit"},
+		{"no head's shape", pose{func(v r3.Vec) r3.Vec { return r3.Vec{X: 0.7 * v.X, Y: 1.2 * v.Y, Z: 1.2 * v.Z} },
+			all}, "", same, "nasion-inion arc 437.81 mm does not fit"},
 	} {
 		m, l := scanOf(t, e, 4, c.pose)
 		_, err := New(m, c.change(l), c.unit)

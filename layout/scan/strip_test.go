@@ -31,8 +31,8 @@ func TestStripOfScanLiesOnTheArc(t *testing.T) {
 	t.Logf("worst strip %.3f mm off", worst)
 }
 
-// Noise of a scanner, 0.2 mm at each vertex 3 mm apart, makes the tape ride on the
-// higher points; a strip that is laid to fit best still follows it.
+// Noise of a scanner, 0.2 mm at each vertex 3 mm apart, makes the tape ride on
+// the higher points; a strip that is laid to fit best still follows it.
 func TestStripOfNoisyScan(t *testing.T) {
 	e := headtest.Measured(t)
 	random := rand.New(rand.NewPCG(1, 2))

@@ -69,8 +69,8 @@ func (c chain) reversed() chain {
 	return r
 }
 
-// route returns the points of the chain from one place over a second to a third;
-// ok is false where the chain does not lead that way.
+// route returns the points of the chain from one place over a second to a
+// third; ok is false where the chain does not lead that way.
 func (c chain) route(from, via, to r3.Vec) (points []r3.Vec, ok bool) {
 	for _, c := range []chain{c, c.reversed()} {
 		f, v, t := c.locate(from), c.locate(via), c.locate(to)
@@ -101,7 +101,8 @@ type gap struct {
 }
 
 func (g gap) String() string {
-	return fmt.Sprintf("the scan has a hole between the %s point, from %.0f to %.0f %% of the arc", g.half, g.before, g.after)
+	return fmt.Sprintf("the scan has a hole between the %s point, from %.0f to %.0f %% of the arc", g.half, g.before,
+		g.after)
 }
 
 // findGap looks at the open ends of the chains between the three points.
@@ -190,8 +191,8 @@ func taut(p plane, from r3.Vec, points []r3.Vec, to r3.Vec) []r3.Vec {
 	return line
 }
 
-// areaCentre returns the centre of gravity of the area between a section and the
-// chord of its ends.
+// areaCentre returns the centre of gravity of the area between a section and
+// the chord of its ends.
 func areaCentre(p plane, from r3.Vec, points []r3.Vec, to r3.Vec) r3.Vec {
 	var sum r3.Vec
 	total := 0.0

@@ -38,7 +38,8 @@ func TestTapeAgainstConvexHull(t *testing.T) {
 	for lines.Scan() {
 		var p [4]r3.Vec
 		var tape, skin float64
-		if _, err := fmt.Sscan(lines.Text(), &p[0].X, &p[0].Y, &p[0].Z, &p[1].X, &p[1].Y, &p[1].Z, &p[2].X, &p[2].Y, &p[2].Z,
+		if _, err := fmt.Sscan(lines.Text(), &p[0].X, &p[0].Y, &p[0].Z, &p[1].X, &p[1].Y, &p[1].Z, &p[2].X, &p[2].Y,
+			&p[2].Z,
 			&tape, &skin, &p[3].X, &p[3].Y, &p[3].Z); err != nil {
 			t.Fatalf("%q: %v", lines.Text(), err)
 		}
@@ -51,7 +52,8 @@ func TestTapeAgainstConvexHull(t *testing.T) {
 		spanned = max(spanned, skin-tape)
 	}
 	if compared != 6 || worst > 1e-6 || spanned < 1 {
-		t.Errorf("%d tapes, %g mm off, at most %g mm shorter than the skin: want 6 within 1e-6, and hollows", compared, worst, spanned)
+		t.Errorf("%d tapes, %g mm off, at most %g mm shorter than the skin: want 6 within 1e-6, and hollows", compared,
+			worst, spanned)
 	}
 	t.Logf("worst %.2g mm; the longest way over the skin is %.1f mm longer than its tape", worst, spanned)
 }
@@ -70,7 +72,8 @@ func TestUnevenScanIsPlaced(t *testing.T) {
 	}
 	s := mustScan(t, m, Landmarks{
 		Nasion: r3.Vec{X: 1.14, Y: 99.33, Z: -34.66}, Inion: r3.Vec{X: 2.20, Y: -88.18, Z: -33.03},
-		LeftPreauricular: r3.Vec{X: -78.77, Y: 8.00, Z: -35.94}, RightPreauricular: r3.Vec{X: 78.89, Y: 7.61, Z: -35.45},
+		LeftPreauricular:  r3.Vec{X: -78.77, Y: 8.00, Z: -35.94},
+		RightPreauricular: r3.Vec{X: 78.89, Y: 7.61, Z: -35.45},
 	}, "")
 	t.Logf("measures %+v, warnings %q", s.Measures(), s.Warnings())
 	deepest := 0.0
@@ -94,8 +97,8 @@ func TestUnevenScanIsPlaced(t *testing.T) {
 	}
 }
 
-// A section in a plane that runs through corners and along edges of the mesh, as
-// the middle of a symmetric scan does.
+// A section in a plane that runs through corners and along edges of the mesh,
+// as the middle of a symmetric scan does.
 func TestSectionThroughCorners(t *testing.T) {
 	vertices, triangles := icosphere(3)
 	m, err := NewMesh(vertices, triangles)

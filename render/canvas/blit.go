@@ -80,7 +80,8 @@ func overlayRow(to, from, limit []uint8) {
 		case l == 255:
 			over(to[i:i+4:i+4], [4]uint8(pixel))
 		default:
-			over(to[i:i+4:i+4], [4]uint8{product(pixel[0], l), product(pixel[1], l), product(pixel[2], l), product(pixel[3], l)})
+			over(to[i:i+4:i+4], [4]uint8{product(pixel[0], l), product(pixel[1], l), product(pixel[2], l),
+				product(pixel[3], l)})
 		}
 	}
 }

@@ -35,8 +35,8 @@ func TestBoxes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// The H of Liberation Sans: 722 wide, 688 to 729 high with its stems from
-	// 79 to 643 (thousandths; the face's own outline, rounded).
+	// The H of Liberation Sans: 722 wide, 688 to 729 high with its stems
+	// from 79 to 643 (thousandths; the face's own outline, rounded).
 	want := []Box{
 		{Text, "map-1/labels", "H", vg.Rectangle{Min: at(43.1, 10.8), Max: at(50, 16.4)}},
 		{Stroke, "map-1", "", vg.Rectangle{Min: at(39, 39), Max: at(61, 61)}},
@@ -48,7 +48,8 @@ func TestBoxes(t *testing.T) {
 	}
 	for i, w := range want {
 		b := boxes[i]
-		if b.Kind != w.Kind || b.Group != w.Group || b.Text != w.Text || !near2(b.Rect.Min, w.Rect.Min, 0.1) || !near2(b.Rect.Max, w.Rect.Max, 0.1) {
+		if b.Kind != w.Kind || b.Group != w.Group || b.Text != w.Text || !near2(b.Rect.Min, w.Rect.Min, 0.1) ||
+			!near2(b.Rect.Max, w.Rect.Max, 0.1) {
 			t.Errorf("box %d: got %+v, want %+v", i, b, w)
 		}
 	}

@@ -42,7 +42,8 @@ func WriteStill(w io.Writer, s Still, p provenance.Record) error {
 }
 
 func (s Still) notes(o origin) []note {
-	list := []note{{"Title", s.Title}, {"Description", s.Description}, {"Software", o.software}, {provenanceKeyword, string(o.record)}}
+	list := []note{{"Title", s.Title}, {"Description", s.Description}, {"Software", o.software},
+		{provenanceKeyword, string(o.record)}}
 	if s.Latency != "" {
 		list = append(list, note{"Latency", s.Latency})
 	}
@@ -62,8 +63,8 @@ func (c *chunkWriter) begin(img *image.Paletted, resolution int) {
 	c.chunk("PLTE", rgbOf(img.Palette))
 }
 
-// note writes a text: five empty fields stand for its terminator, no compression (2),
-// language and translated keyword.
+// note writes a text: five empty fields stand for its terminator, no
+// compression (2), language and translated keyword.
 func (c *chunkWriter) note(n note) {
 	c.chunk("iTXt", append(append([]byte(n.keyword), 0, 0, 0, 0, 0), n.text...))
 }

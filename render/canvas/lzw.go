@@ -1,13 +1,13 @@
 package canvas
 
-// The Lempel-Ziv-Welch code of TIFF 6.0, section 13: codes of 9 to 12 bits, most
-// significant bit first, that grow one code earlier than elsewhere.
+// The Lempel-Ziv-Welch code of TIFF 6.0, section 13: codes of 9 to 12 bits,
+// most significant bit first, that grow one code earlier than elsewhere.
 const (
 	lzwClear = 256
 	lzwEnd   = 257
 	lzwFirst = 258
-	// lzwMost is the last code that is given out before the table is cleared, since the
-	// codes' width would not hold more.
+	// lzwMost is the last code that is given out before the table is
+	// cleared, since the codes' width would not hold more.
 	lzwMost = 4094
 )
 

@@ -21,9 +21,9 @@ const (
 	APNG              // animated PNG (W3C, third edition)
 )
 
-// A Movie writes frames of one size and palette into one file that loops for ever and
-// holds its last frame. Frames are packed one by one, several at a time if wanted, and
-// added in their order, so that none stays in memory.
+// A Movie writes frames of one size and palette into one file that loops for
+// ever and holds its last frame. Frames are packed one by one, several at a
+// time if wanted, and added in their order, so that none stays in memory.
 type Movie struct {
 	w        io.Writer
 	format   MovingFormat
@@ -35,12 +35,14 @@ type Movie struct {
 	chunks   chunkWriter
 }
 
-// NewMovie begins a file of a number of frames. What it says of itself is that of the
-// still, whose image gives size and palette. Delays are rounded to hundredths of a second
-// in GIF, and to milliseconds in APNG.
-func NewMovie(w io.Writer, format MovingFormat, first Still, p provenance.Record, frames int, delay, hold time.Duration) (*Movie, error) {
+// NewMovie begins a file of a number of frames. What it says of itself is that
+// of the still, whose image gives size and palette. Delays are rounded to
+// hundredths of a second in GIF, and to milliseconds in APNG.
+func NewMovie(w io.Writer, format MovingFormat, first Still, p provenance.Record, frames int,
+	delay, hold time.Duration) (*Movie, error) {
 	if frames < 1 || delay <= 0 || hold <= 0 {
-		return nil, fmt.Errorf("a film of %d frames, %v each and %v the last: expected more than none", frames, delay, hold)
+		return nil, fmt.Errorf("a film of %d frames, %v each and %v the last: expected more than none", frames, delay,
+			hold)
 	}
 	o, err := newOrigin(p)
 	if err != nil {
@@ -125,8 +127,8 @@ func (m *Movie) addPNG(size image.Point, packed []byte, delay time.Duration) err
 	return m.chunks.err
 }
 
-// gifHead is what stands before the frames (GIF89a): size, palette, the wish to loop, and
-// the provenance as a comment.
+// gifHead is what stands before the frames (GIF89a): size, palette, the wish to
+// loop, and the provenance as a comment.
 func gifHead(first Still, o origin) []byte {
 	size := first.Image.Rect.Size()
 	b := []byte("GIF89a")
@@ -189,7 +191,8 @@ func gifRecord(r io.ReaderAt) ([]byte, error) {
 		}
 		at = next
 	}
-	return nil, fmt.Errorf("GIF: none of %d blocks is a frame or says where it comes from: %w", mostBefore, ErrNoProvenance)
+	return nil, fmt.Errorf("GIF: none of %d blocks is a frame or says where it comes from: %w", mostBefore,
+		ErrNoProvenance)
 }
 
 // gifRead fills a buffer; a file that ends before is cut off.
@@ -204,8 +207,8 @@ func gifRead(r io.ReaderAt, into []byte, at int64) error {
 	return fmt.Errorf("GIF at byte %d: %w", at, err)
 }
 
-// mostFrame is how many bytes of a frame are read: no frame of 2000 pixels a condition has
-// as many pixels.
+// mostFrame is how many bytes of a frame are read: no frame of 2000 pixels a
+// condition has as many pixels.
 const mostFrame = 1 << 27
 
 // gifBlocks joins blocks.

@@ -39,7 +39,8 @@ func stills(n int) []*image.Paletted {
 func movie(t *testing.T, format MovingFormat, frames []*image.Paletted) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	m, err := NewMovie(&b, format, Still{Image: frames[0], Title: "title", Description: "µV", Resolution: 100}, made, len(frames), 170*time.Millisecond, 2*time.Second)
+	m, err := NewMovie(&b, format, Still{Image: frames[0], Title: "title", Description: "µV", Resolution: 100}, made,
+		len(frames), 170*time.Millisecond, 2*time.Second)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,8 +86,8 @@ func TestGIFReadsBack(t *testing.T) {
 	}
 }
 
-// Each frame of an animated PNG, put into a PNG of its own, is read by the standard
-// library; counts and delays are those of the standard's chunks.
+// Each frame of an animated PNG, put into a PNG of its own, is read by the
+// standard library; counts and delays are those of the standard's chunks.
 func TestAPNGReadsBack(t *testing.T) {
 	frames := stills(3)
 	b := movie(t, APNG, frames)
@@ -101,7 +102,8 @@ func TestAPNGReadsBack(t *testing.T) {
 		kind, body := string(b[at+4:at+8]), b[at+8:at+8+n]
 		switch kind {
 		case "acTL":
-			if frames, plays := binary.BigEndian.Uint32(body), binary.BigEndian.Uint32(body[4:]); frames != 3 || plays != 0 {
+			if frames, plays := binary.BigEndian.Uint32(body), binary.BigEndian.Uint32(body[4:]); frames != 3 ||
+				plays != 0 {
 				t.Errorf("%d frames, %d plays", frames, plays)
 			}
 		case "fcTL", "fdAT":
@@ -110,7 +112,8 @@ func TestAPNGReadsBack(t *testing.T) {
 			}
 			sequence++
 			if kind == "fcTL" {
-				delays = append(delays, [2]uint16{binary.BigEndian.Uint16(body[20:]), binary.BigEndian.Uint16(body[22:])})
+				delays = append(delays, [2]uint16{binary.BigEndian.Uint16(body[20:]),
+					binary.BigEndian.Uint16(body[22:])})
 			} else {
 				data = append(data, body[4:])
 			}
@@ -119,7 +122,8 @@ func TestAPNGReadsBack(t *testing.T) {
 		}
 		at += 12 + n
 	}
-	if want := [][2]uint16{{170, 1000}, {170, 1000}, {2000, 1000}}; len(delays) != 3 || delays[0] != want[0] || delays[1] != want[1] || delays[2] != want[2] {
+	if want := [][2]uint16{{170, 1000}, {170, 1000},
+		{2000, 1000}}; len(delays) != 3 || delays[0] != want[0] || delays[1] != want[1] || delays[2] != want[2] {
 		t.Errorf("delays %v, want %v", delays, want)
 	}
 	for k, packed := range data {
@@ -144,7 +148,8 @@ func TestAPNGReadsBack(t *testing.T) {
 func TestStillReadsBack(t *testing.T) {
 	img := stills(1)[0]
 	var b bytes.Buffer
-	if err := WriteStill(&b, Still{Image: img, Title: "t", Description: "d", Latency: "0.17 s", Resolution: 100}, made); err != nil {
+	if err := WriteStill(&b, Still{Image: img, Title: "t", Description: "d", Latency: "0.17 s", Resolution: 100},
+		made); err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Contains(b.Bytes(), []byte("Latency\x00\x00\x00\x00\x000.17 s")) {
@@ -177,7 +182,8 @@ func TestGIFCutOff(t *testing.T) {
 		t.Fatal("the film has no record")
 	}
 	for _, n := range []int{at - 1, at + 3, at + len(gifMark) + 20} {
-		if _, err := ReadProvenance(bytes.NewReader(b[:n]), int64(n)); err == nil || !strings.Contains(err.Error(), "cut off") {
+		if _, err := ReadProvenance(bytes.NewReader(b[:n]), int64(n)); err == nil ||
+			!strings.Contains(err.Error(), "cut off") {
 			t.Errorf("cut at byte %d: %v", n, err)
 		}
 	}

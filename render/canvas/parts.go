@@ -15,19 +15,21 @@ import (
 	"golang.org/x/image/tiff"
 )
 
-// A Part is a piece of a file of dots, in the order of the file: a picture, or what is said
-// about pictures.
+// A Part is a piece of a file of dots, in the order of the file: a picture, or
+// what is said about pictures.
 type Part struct {
 	Kind string // such as the type of a PNG's chunk
 	Data []byte // as it stands in the file; of a picture compressed
 	Size image.Point
-	// Picture unpacks the picture of a size, and is nil where the part is none.
+	// Picture unpacks the picture of a size, and is nil where the part is
+	// none.
 	Picture func() (image.Image, error)
 }
 
 // Provenance is the record that the part holds, nil where it holds none.
 func (p Part) Provenance() []byte {
-	for _, lead := range []struct{ kind, text string }{{"iTXt", pngLead}, {"comment", string(gifMark)}, {"provenance", ""}} {
+	for _, lead := range []struct{ kind, text string }{{"iTXt", pngLead}, {"comment", string(gifMark)},
+		{"provenance", ""}} {
 		if record, ok := bytes.CutPrefix(p.Data, []byte(lead.text)); ok && p.Kind == lead.kind {
 			return record
 		}
@@ -35,9 +37,9 @@ func (p Part) Provenance() []byte {
 	return nil
 }
 
-// Parts takes a PNG, APNG, GIF or TIFF apart, as this package writes them: palettes are
-// global, frames are whole. The file may be anyone's: no more is kept than a part, and no
-// picture is unpacked unless asked for.
+// Parts takes a PNG, APNG, GIF or TIFF apart, as this package writes them:
+// palettes are global, frames are whole. The file may be anyone's: no more is
+// kept than a part, and no picture is unpacked unless asked for.
 func Parts(r io.ReaderAt, size int64) iter.Seq2[Part, error] {
 	return func(yield func(Part, error) bool) {
 		head := make([]byte, 8)
@@ -62,7 +64,8 @@ func Parts(r io.ReaderAt, size int64) iter.Seq2[Part, error] {
 	}
 }
 
-// pngParts yields chunks. Those of a picture come with what makes them a file of one.
+// pngParts yields chunks. Those of a picture come with what makes them a file
+// of one.
 func pngParts(r io.ReaderAt, size int64, yield func(Part, error) bool) error {
 	var lead bytes.Buffer // signature, size and palette
 	lead.WriteString(pngSignature)
@@ -75,14 +78,16 @@ func pngParts(r io.ReaderAt, size int64, yield func(Part, error) bool) error {
 		p := Part{Kind: string(head[4:])}
 		length := int64(binary.BigEndian.Uint32(head[:]))
 		if at+12+length > size {
-			return fmt.Errorf("PNG chunk at byte %d has %d bytes, the file only %d more: it is cut off", at, length, size-at-12)
+			return fmt.Errorf("PNG chunk at byte %d has %d bytes, the file only %d more: it is cut off", at, length,
+				size-at-12)
 		}
 		chunk := make([]byte, length+4)
 		if _, err := r.ReadAt(chunk, at+8); err != nil {
 			return fmt.Errorf("PNG chunk at byte %d: %w", at, err)
 		}
 		p.Data = chunk[:length]
-		if sum := crc32.Update(crc32.ChecksumIEEE(head[4:]), crc32.IEEETable, p.Data); sum != binary.BigEndian.Uint32(chunk[length:]) {
+		if sum := crc32.Update(crc32.ChecksumIEEE(head[4:]), crc32.IEEETable,
+			p.Data); sum != binary.BigEndian.Uint32(chunk[length:]) {
 			return fmt.Errorf("PNG chunk at byte %d is damaged: its checksum differs", at)
 		}
 		switch p.Kind {
@@ -151,7 +156,9 @@ func gifParts(r io.ReaderAt, yield func(Part, error) bool) error {
 			if err := gifRead(r, frame, at); err != nil {
 				return err
 			}
-			if place := image.Rect(0, 0, dots.X, dots.Y); int(binary.LittleEndian.Uint16(frame[5:])) != place.Dx() || int(binary.LittleEndian.Uint16(frame[7:])) != place.Dy() || frame[9] != 0 {
+			if place := image.Rect(0, 0, dots.X,
+				dots.Y); int(binary.LittleEndian.Uint16(frame[5:])) != place.Dx() ||
+				int(binary.LittleEndian.Uint16(frame[7:])) != place.Dy() || frame[9] != 0 {
 				return fmt.Errorf("GIF frame at byte %d: expected one as large as the film, in its colours", at)
 			}
 			if data, at, err = gifBlocks(r, at+11, mostFrame); err != nil {
@@ -175,7 +182,8 @@ func tiffParts(r io.ReaderAt, size int64, yield func(Part, error) bool) error {
 	for _, text := range []struct {
 		kind string
 		tag  uint16
-	}{{"title", tagDocument}, {"description", tagDescription}, {"software", tagSoftware}, {"provenance", tagProvenance}} {
+	}{{"title", tagDocument}, {"description", tagDescription}, {"software", tagSoftware},
+		{"provenance", tagProvenance}} {
 		data, err := tiffText(r, size, text.tag, text.kind)
 		if err != nil {
 			return err

@@ -25,7 +25,8 @@ func moved(t testing.TB, format MovingFormat) []byte {
 	t.Helper()
 	frame := image.NewPaletted(image.Rect(0, 0, 30, 20), color.Palette{color.White, color.Black})
 	var b bytes.Buffer
-	m, err := NewMovie(&b, format, Still{Image: frame, Title: "Film", Resolution: 100}, made, 2, time.Second, time.Second)
+	m, err := NewMovie(&b, format, Still{Image: frame, Title: "Film", Resolution: 100}, made, 2, time.Second,
+		time.Second)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +81,8 @@ func TestParts(t *testing.T) {
 			r, _, _, _ := img.At(0, 0).RGBA()
 			dots = append(dots, r)
 		}
-		if records != 1 || len(dots) != len(c.dots) || dots[0] != c.dots[0] || dots[len(dots)-1] != c.dots[len(dots)-1] {
+		if records != 1 || len(dots) != len(c.dots) || dots[0] != c.dots[0] ||
+			dots[len(dots)-1] != c.dots[len(dots)-1] {
 			t.Errorf("%s: %d records, dots %v", name, records, dots)
 		}
 	}

@@ -175,7 +175,8 @@ func (p *pdf) font(bold bool, size float64) {
 	p.doc.SetFont(family, "", size)
 }
 
-// bmp replaces what two bytes a letter, as the library writes text, cannot hold.
+// bmp replaces what two bytes a letter, as the library writes text, cannot
+// hold.
 func bmp(text string) string {
 	return strings.Map(func(r rune) rune {
 		if r > 0xffff {

@@ -33,7 +33,8 @@ func TestPNGParts(t *testing.T) {
 		t.Errorf("chunks %v, want %v", kinds, want)
 	}
 	// 300 dots per inch are 11811.02 a metre.
-	if got := data["pHYs"][0]; binary.BigEndian.Uint32(got) != 11811 || binary.BigEndian.Uint32(got[4:]) != 11811 || got[8] != 1 {
+	if got := data["pHYs"][0]; binary.BigEndian.Uint32(got) != 11811 || binary.BigEndian.Uint32(got[4:]) != 11811 ||
+		got[8] != 1 {
 		t.Errorf("pHYs % x", got)
 	}
 	if got, want := string(data["iTXt"][0]), "Title\x00\x00\x00\x00\x00Trial <sheet> & “all”"; got != want {

@@ -18,14 +18,16 @@ func pngRecord(r io.ReaderAt, size int64) ([]byte, error) {
 	at := int64(len(pngSignature))
 	for n := 0; at+12 <= size; n++ {
 		if n == mostBefore {
-			return nil, fmt.Errorf("PNG: none of %d chunks is the image or says where it comes from: %w", n, ErrNoProvenance)
+			return nil, fmt.Errorf("PNG: none of %d chunks is the image or says where it comes from: %w", n,
+				ErrNoProvenance)
 		}
 		if _, err := r.ReadAt(head[:], at); err != nil {
 			return nil, fmt.Errorf("PNG chunk at byte %d: %w", at, err)
 		}
 		length := int64(binary.BigEndian.Uint32(head[:]))
 		if at+12+length > size {
-			return nil, fmt.Errorf("PNG chunk at byte %d has %d bytes, the file only %d more: it is cut off", at, length, size-at-12)
+			return nil, fmt.Errorf("PNG chunk at byte %d has %d bytes, the file only %d more: it is cut off", at,
+				length, size-at-12)
 		}
 		switch string(head[4:]) {
 		case "iTXt":
@@ -41,7 +43,8 @@ func pngRecord(r io.ReaderAt, size int64) ([]byte, error) {
 	return nil, errors.New("PNG ends before its image: it is cut off")
 }
 
-// pngNote returns the text of an iTXt chunk that holds the provenance, else nil.
+// pngNote returns the text of an iTXt chunk that holds the provenance, else
+// nil.
 func pngNote(r io.ReaderAt, at, length int64) ([]byte, error) {
 	lead := []byte(pngLead)
 	if length < int64(len(lead)) {
@@ -55,7 +58,8 @@ func pngNote(r io.ReaderAt, at, length int64) ([]byte, error) {
 		return nil, nil
 	}
 	if length > int64(len(lead))+mostProvenance {
-		return nil, fmt.Errorf("PNG provenance has %d bytes, at most %d are read", length-int64(len(lead)), mostProvenance)
+		return nil, fmt.Errorf("PNG provenance has %d bytes, at most %d are read", length-int64(len(lead)),
+			mostProvenance)
 	}
 	chunk := make([]byte, 4+length+4)
 	if _, err := r.ReadAt(chunk, at+4); err != nil {

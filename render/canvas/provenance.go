@@ -16,8 +16,8 @@ const (
 	mostBefore        = 1000         // parts of a PNG or GIF in which the record is looked for
 )
 
-// ErrNoProvenance is wrapped by the errors for a whole PNG, SVG, PDF or TIFF file
-// that does not say where it comes from.
+// ErrNoProvenance is wrapped by the errors for a whole PNG, SVG, PDF or TIFF
+// file that does not say where it comes from.
 var ErrNoProvenance = errors.New("no provenance: it was not made by this program, or another one removed it")
 
 // ReadProvenance finds what made a figure in the file that Write wrote.

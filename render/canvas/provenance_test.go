@@ -28,7 +28,8 @@ func TestProvenanceComesBack(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.StringN(0, 20, -1)
 		want := provenance.Record{
-			Program: rapid.StringN(1, 20, -1).Draw(r, "program"), Version: text.Draw(r, "version"), Work: text.Draw(r, "work"),
+			Program: rapid.StringN(1, 20, -1).Draw(r, "program"), Version: text.Draw(r, "version"),
+			Work:     text.Draw(r, "work"),
 			Settings: map[string]string{text.Draw(r, "flag"): text.Draw(r, "value")},
 			Inputs:   []provenance.Source{{Name: text.Draw(r, "name"), SHA256: text.Draw(r, "sum")}},
 		}
@@ -124,15 +125,17 @@ var carriers = []func(record []byte) ([]byte, error){
 		return append(gifHead(still, origin{"calotte", record}), 0x2c), nil
 	},
 	func(record []byte) ([]byte, error) {
-		return append([]byte("%PDF-1.4\n"), xmpPacket(sketch{1, 1, "Dot", func(Canvas) {}}, origin{"calotte", record})...), nil
+		return append([]byte("%PDF-1.4\n"),
+			xmpPacket(sketch{1, 1, "Dot", func(Canvas) {}}, origin{"calotte", record})...), nil
 	},
 	func(record []byte) ([]byte, error) {
-		return fmt.Appendf(nil, `<svg><metadata id="%s">%s</metadata></svg>`, provenanceID, escaped(string(record))), nil
+		return fmt.Appendf(nil, `<svg><metadata id="%s">%s</metadata></svg>`, provenanceID, escaped(string(record))),
+			nil
 	},
 }
 
-// A record that is wrong in a few places is refused or read as what it is, whatever figure
-// carries it.
+// A record that is wrong in a few places is refused or read as what it is,
+// whatever figure carries it.
 func FuzzProvenanceEdited(f *testing.F) {
 	document, err := json.Marshal(provenance.Record{
 		Program: "calotte", Version: "1", Work: "map", Settings: map[string]string{"at": "170ms", "title": "a<b&c"},
@@ -197,7 +200,8 @@ func FuzzReadProvenance(f *testing.F) {
 		f.Add(b)
 		f.Add(b[:len(b)/2])
 	}
-	for _, b := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "figures/*.*png", "figures/*.svg", "figures/*.pdf") {
+	for _, b := range hostile.Seeds(f, os.DirFS("../../testdata/corpus"), "figures/*.*png", "figures/*.svg",
+		"figures/*.pdf") {
 		f.Add(b)
 	}
 	f.Add([]byte("%PDF-1.4 " + strings.Repeat(xmpBegin, 40)))

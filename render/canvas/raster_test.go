@@ -72,7 +72,8 @@ func TestFormatsLookAlike(t *testing.T) {
 		mean, share := sum/float64(n), float64(far)/float64(n)
 		t.Logf("%s: mean difference %.2f of 255, %.2f %% of the pixels differ by more than 80", name, mean, 100*share)
 		if mean > 2 || share > 0.01 {
-			t.Errorf("%s: mean difference %.2f of 255, %.2f %% of the pixels differ by more than 80", name, mean, 100*share)
+			t.Errorf("%s: mean difference %.2f of 255, %.2f %% of the pixels differ by more than 80", name, mean,
+				100*share)
 		}
 	}
 }
@@ -91,13 +92,16 @@ func TestPixelsAreCopied(t *testing.T) {
 			c.Translate(at(3.3, 5.1))
 			c.Scale(1.25, 1.25)
 			scale := vg.Length(1.25 * resolution / 72)
-			frame := vg.Rectangle{Min: at(10.3, 8.9), Max: at(10.3, 8.9).Add(vg.Point{X: 36.4 / scale, Y: 22.4 / scale})}
+			frame := vg.Rectangle{Min: at(10.3, 8.9),
+				Max: at(10.3, 8.9).Add(vg.Point{X: 36.4 / scale, Y: 22.4 / scale})}
 			var exact vg.Rectangle
 			if exact, size = c.Pixels(frame); size != want.Rect.Max {
-				// One more where the frame's fractions fall so: still exact.
+				// One more where the frame's fractions fall so:
+				// still exact.
 				want = gradient(size.X, size.Y)
 			}
-			if exact.Min.X > frame.Min.X+1e-3 || exact.Min.Y > frame.Min.Y+1e-3 || exact.Max.X < frame.Max.X-1e-3 || exact.Max.Y < frame.Max.Y-1e-3 {
+			if exact.Min.X > frame.Min.X+1e-3 || exact.Min.Y > frame.Min.Y+1e-3 || exact.Max.X < frame.Max.X-1e-3 ||
+				exact.Max.Y < frame.Max.Y-1e-3 {
 				t.Errorf("%v dpi: %v does not hold %v", resolution, exact, frame)
 			}
 			c.DrawImage(exact, want)
@@ -172,13 +176,15 @@ func TestAreas(t *testing.T) {
 			c.SetLineDash([]vg.Length{3, 1}, 1)
 			c.Stroke(vg.Path{{Type: vg.MoveComp, Pos: at(10, 10)}, {Type: vg.LineComp, Pos: at(50, 10)}})
 		}, 60},
-		{"square's corners are round", func(c Canvas) { c.SetLineWidth(4); c.Stroke(rectangle(20, 20, 50, 50)) }, 4*120 - (4-math.Pi)*4},
+		{"square's corners are round", func(c Canvas) { c.SetLineWidth(4); c.Stroke(rectangle(20, 20, 50, 50)) },
+			4*120 - (4-math.Pi)*4},
 		{"scaled line", func(c Canvas) {
 			c.Scale(4, 1)
 			c.SetLineWidth(1)
 			c.Stroke(vg.Path{{Type: vg.MoveComp, Pos: at(1, 10)}, {Type: vg.LineComp, Pos: at(6, 10)}})
 		}, 40},
-		{"half ink", func(c Canvas) { c.SetColor(color.NRGBA{A: 128}); c.Fill(rectangle(10, 10, 40, 40)) }, 900 * 128.0 / 255},
+		{"half ink", func(c Canvas) { c.SetColor(color.NRGBA{A: 128}); c.Fill(rectangle(10, 10, 40, 40)) },
+			900 * 128.0 / 255},
 		{"clipped", func(c Canvas) { c.Clip(rectangle(0, 0, 36, 72)); c.Fill(circle(36, 36, 20)) }, math.Pi * 200},
 		{"clipped twice", func(c Canvas) {
 			c.Clip(rectangle(0, 0, 36, 72))

@@ -30,8 +30,8 @@ func TestTextWidth(t *testing.T) {
 }
 
 func TestCapHeight(t *testing.T) {
-	// The same source gives 718 for Helvetica; this face's own table 0.729 of
-	// Arial's, hence the wide bound.
+	// The same source gives 718 for Helvetica; this face's own table 0.729
+	// of Arial's, hence the wide bound.
 	if got := float64(CapHeight(Sans(1000, false))); math.Abs(got-718) > 35 {
 		t.Errorf("capitals are %.0f high", got)
 	}

@@ -22,9 +22,9 @@ type svg struct {
 	b     bytes.Buffer
 	ids   map[string]bool
 	clips map[*clip]string
-	// inside is the clips of the innermost open elements. They are opened when
-	// something is drawn under them, so that groups and clips nest whatever
-	// the order of Pop and End.
+	// inside is the clips of the innermost open elements. They are opened
+	// when something is drawn under them, so that groups and clips nest
+	// whatever the order of Pop and End.
 	inside []*clip
 	err    error
 }
@@ -102,7 +102,8 @@ func (s *svg) fill(o outline, ink color.NRGBA, k *clip) {
 
 func (s *svg) stroke(o outline, p pen, k *clip) {
 	s.under(k)
-	fmt.Fprintf(&s.b, `<path d="%s" fill="none"%s stroke-width="%s"`, svgPath(o), paint("stroke", p.ink), ratio(p.width))
+	fmt.Fprintf(&s.b, `<path d="%s" fill="none"%s stroke-width="%s"`, svgPath(o), paint("stroke", p.ink),
+		ratio(p.width))
 	for i, l := range p.dash {
 		lead := " "
 		if i == 0 {
@@ -136,7 +137,8 @@ func (s *svg) text(t lettering, ink color.NRGBA, k *clip) {
 	x, y := number(m.e), number(m.f)
 	switch turn := math.Atan2(m.b, m.a) * 180 / math.Pi; {
 	case !m.similar():
-		place = fmt.Sprintf(` transform="matrix(%s %s %s %s %s %s)"`, ratio(m.a/size), ratio(m.b/size), ratio(m.c/size), ratio(m.d/size), x, y)
+		place = fmt.Sprintf(` transform="matrix(%s %s %s %s %s %s)"`, ratio(m.a/size), ratio(m.b/size), ratio(m.c/size),
+			ratio(m.d/size), x, y)
 	case math.Abs(turn) > 1e-6:
 		place = fmt.Sprintf(` x="%s" y="%s" transform="rotate(%s %s %s)"`, x, y, ratio(turn), x, y)
 	default:

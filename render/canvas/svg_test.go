@@ -53,7 +53,8 @@ func TestSVGHoldsAnyText(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.OneOf(
 			rapid.String(),
-			rapid.SampledFrom([]string{"]]>", "<a b='c'>", "&amp;&#0;", "\x00\x01\v\x1b\x7f", "\xff\xfe", "\ufffe\uffff", "a  b\r\n", "−2.1 µV √λ –"}),
+			rapid.SampledFrom([]string{"]]>", "<a b='c'>", "&amp;&#0;", "\x00\x01\v\x1b\x7f", "\xff\xfe",
+				"\ufffe\uffff", "a  b\r\n", "−2.1 µV √λ –"}),
 		).Draw(r, "text")
 		figure := sketch{72, 72, text, func(c Canvas) {
 			c.Group(text, text)
@@ -185,7 +186,8 @@ func TestSVGPath(t *testing.T) {
 		{verb: move, to: point{-4, 0}},
 		{verb: line, to: point{-4, 1}},
 	}
-	// After z the pen is back at (1, 2), from where the next line is counted.
+	// After z the pen is back at (1, 2), from where the next line is
+	// counted.
 	const want = "M1 2l.5 .25-1.5 0c0-2.25 1-3.25 2-.25zl2 1M-4 0l0 1"
 	if got := svgPath(o); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)

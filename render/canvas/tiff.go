@@ -9,8 +9,8 @@ import (
 	"math"
 )
 
-// Tags of TIFF 6.0 in the order they are written. The last is of the range that the
-// standard leaves to private use.
+// Tags of TIFF 6.0 in the order they are written. The last is of the range that
+// the standard leaves to private use.
 const (
 	tagWidth        = 256
 	tagHeight       = 257
@@ -51,9 +51,10 @@ type tiffField struct {
 // stripBytes is about how large an uncompressed strip is.
 const stripBytes = 1 << 16
 
-// encodeTIFF writes an opaque image as RGB, in strips of rows that are compressed by LZW
-// after the difference from the pixel to the left is taken. Resolution is in dots per
-// inch. Texts are UTF-8, which is ASCII where they are.
+// encodeTIFF writes an opaque image as RGB, in strips of rows that are
+// compressed by LZW after the difference from the pixel to the left is taken.
+// Resolution is in dots per inch. Texts are UTF-8, which is ASCII where they
+// are.
 func encodeTIFF(w io.Writer, img *image.RGBA, resolution float64, title, description string, o origin) error {
 	size := img.Bounds().Size()
 	rows := max(1, stripBytes/(3*size.X))
@@ -85,7 +86,8 @@ func encodeTIFF(w io.Writer, img *image.RGBA, resolution float64, title, descrip
 		long(tagWidth, number(size.X)), long(tagHeight, number(size.Y)),
 		short(tagBits, 8, 8, 8), short(tagCompression, 5), short(tagPhotometric, 2),
 		text(tagDocument, title), text(tagDescription, description),
-		long(tagStrips, offsets), short(tagSamples, 3), long(tagRowsPerStrip, number(rows)), long(tagStripBytes, lengths),
+		long(tagStrips, offsets), short(tagSamples, 3), long(tagRowsPerStrip, number(rows)),
+		long(tagStripBytes, lengths),
 		rational(tagXResolution), rational(tagYResolution), short(tagUnit, 2),
 		text(tagSoftware, o.software), short(tagPredictor, 2), text(tagProvenance, string(o.record)),
 	}
@@ -93,7 +95,8 @@ func encodeTIFF(w io.Writer, img *image.RGBA, resolution float64, title, descrip
 	return err
 }
 
-// appendDirectory writes the fields' values and then the directory that points at them.
+// appendDirectory writes the fields' values and then the directory that points
+// at them.
 func appendDirectory(out []byte, fields []tiffField) []byte {
 	var directory []byte
 	for _, f := range fields {
@@ -141,8 +144,8 @@ func tiffRecord(r io.ReaderAt, size int64) ([]byte, error) {
 	return tiffText(r, size, tagProvenance, "provenance")
 }
 
-// tiffText finds a text in the directory of a file that encodeTIFF wrote. What is its name in
-// errors.
+// tiffText finds a text in the directory of a file that encodeTIFF wrote. What
+// is its name in errors.
 func tiffText(r io.ReaderAt, size int64, tag uint16, what string) ([]byte, error) {
 	read := func(at, n int64) ([]byte, error) {
 		if at < 0 || n > size-at {
@@ -173,8 +176,10 @@ func tiffText(r io.ReaderAt, size int64, tag uint16, what string) ([]byte, error
 			continue
 		}
 		length := int64(binary.LittleEndian.Uint32(directory[4:]))
-		if kind := binary.LittleEndian.Uint16(directory[2:]); kind != typeASCII || length < 1 || length > mostProvenance {
-			return nil, fmt.Errorf("TIFF %s of type %d with %d bytes: expected a text of at most %d", what, kind, length, mostProvenance)
+		if kind := binary.LittleEndian.Uint16(directory[2:]); kind != typeASCII || length < 1 ||
+			length > mostProvenance {
+			return nil, fmt.Errorf("TIFF %s of type %d with %d bytes: expected a text of at most %d", what, kind,
+				length, mostProvenance)
 		}
 		if length <= 4 { // it stands in the place of its place
 			return bytes.Clone(directory[8 : 8+length-1]), nil

@@ -15,8 +15,8 @@ import (
 	"calotte/topo/provenance"
 )
 
-// The TIFF reader of golang.org/x/image reads back every pixel, whatever the strips and
-// however full the code table.
+// The TIFF reader of golang.org/x/image reads back every pixel, whatever the
+// strips and however full the code table.
 func TestTIFFReadsBack(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		width, height := rapid.IntRange(1, 400).Draw(rt, "width"), rapid.IntRange(1, 120).Draw(rt, "height")
@@ -30,7 +30,8 @@ func TestTIFFReadsBack(t *testing.T) {
 			}
 		}
 		var b bytes.Buffer
-		if err := encodeTIFF(&b, img, 300, "title", "−2.1 µV", origin{"calotte", []byte(`{"program":"calotte"}`)}); err != nil {
+		if err := encodeTIFF(&b, img, 300, "title", "−2.1 µV",
+			origin{"calotte", []byte(`{"program":"calotte"}`)}); err != nil {
 			rt.Fatal(err)
 		}
 		got, err := tiff.Decode(bytes.NewReader(b.Bytes()))
@@ -47,8 +48,8 @@ func TestTIFFReadsBack(t *testing.T) {
 	})
 }
 
-// Codes widen and the table is cleared at the right places: long runs of random bytes
-// and of one byte pass all of them.
+// Codes widen and the table is cleared at the right places: long runs of random
+// bytes and of one byte pass all of them.
 func TestLZWPassesEveryWidth(t *testing.T) {
 	for _, n := range []int{0, 1, 253, 254, 255, 256, 257, 765, 1000, 3838, 3839, 3840, 3841, 100000} {
 		for _, spread := range []int{1, 3, 256} {

@@ -43,7 +43,8 @@ func ParseFormat(extension string) (Format, error) {
 			return Format(f), nil
 		}
 	}
-	return 0, fmt.Errorf("unknown figure format %q: end the name in .%s", extension, strings.Join(formatNames[:], ", ."))
+	return 0, fmt.Errorf("unknown figure format %q: end the name in .%s", extension,
+		strings.Join(formatNames[:], ", ."))
 }
 
 // Write draws a figure in a format, with its title, description and
@@ -52,8 +53,9 @@ func Write(w io.Writer, f Figure, format Format, p provenance.Record) error {
 	return WriteDocument(w, []Figure{f}, format, p)
 }
 
-// WriteResolved is Write for a PNG or TIFF of another resolution than 300 dots per inch.
-// Maps are as sharp as it asks where it is a multiple of 300. SVG and PDF have none.
+// WriteResolved is Write for a PNG or TIFF of another resolution than 300 dots
+// per inch. Maps are as sharp as it asks where it is a multiple of 300. SVG and
+// PDF have none.
 func WriteResolved(w io.Writer, f Figure, format Format, resolution int, p provenance.Record) error {
 	if format != PNG && format != TIFF {
 		return fmt.Errorf("%v has no resolution: leave it out, or write png or tiff", format)
@@ -109,7 +111,8 @@ func newOrigin(p provenance.Record) (origin, error) {
 		return origin{}, err
 	}
 	if len(record) > mostProvenance {
-		return origin{}, fmt.Errorf("the provenance takes %d bytes, at most %d are kept in a figure", len(record), mostProvenance)
+		return origin{}, fmt.Errorf("the provenance takes %d bytes, at most %d are kept in a figure", len(record),
+			mostProvenance)
 	}
 	return origin{software: strings.TrimSpace(p.Program + " " + p.Version), record: record}, nil
 }
@@ -136,7 +139,8 @@ func pixelSize(width, height, resolution float64) (image.Point, error) {
 	scale := resolution / pointsPerInch
 	x, y := math.Round(width*scale), math.Round(height*scale)
 	if !(x >= 1 && y >= 1 && x*y <= most) {
-		return image.Point{}, fmt.Errorf("a figure of %.4g × %.4g pt at %.4g dpi cannot be drawn: it needs at least one pixel a side and at most %d in all", width, height, resolution, most)
+		return image.Point{}, fmt.Errorf("a figure of %.4g × %.4g pt at %.4g dpi cannot be drawn: it needs at least "+
+			"one pixel a side and at most %d in all", width, height, resolution, most)
 	}
 	return image.Pt(int(x), int(y)), nil
 }

@@ -67,7 +67,8 @@ func (k capCase) measured(ideal []layout.Site) []layout.Site {
 			s.Position = k.swap(s.Position)
 		}
 		s.Position = rotated(s.Position, r3.Add(k.turn, r3.Vec{Z: k.slipped[s.Name]}))
-		s.Position = r3.Add(s.Position, r3.Scale(k.noise, r3.Vec{X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()}))
+		s.Position = r3.Add(s.Position,
+			r3.Scale(k.noise, r3.Vec{X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()}))
 	}
 	at := func(name string) *layout.Site {
 		return &moved[slices.IndexFunc(moved, func(s layout.Site) bool { return s.Name == name })]
@@ -94,19 +95,25 @@ var capCases = []capCase{
 	{name: "roll", names: figtest.SixtyFour, turn: r3.Vec{Y: 5}, noise: 1, limit: 5},
 	{name: "yaw", names: figtest.SixtyFour, turn: r3.Vec{Z: -5}, noise: 1, limit: 5},
 	{name: "all", names: figtest.SixtyFour, turn: r3.Vec{X: -3, Y: 4, Z: 3}, noise: 2, limit: 8},
-	{name: "sides", names: figtest.SixtyFour, turn: r3.Vec{X: 2}, noise: 2, limit: 8, swap: func(p r3.Vec) r3.Vec { p.X = -p.X; return p }},
+	{name: "sides", names: figtest.SixtyFour, turn: r3.Vec{X: 2}, noise: 2, limit: 8,
+		swap: func(p r3.Vec) r3.Vec { p.X = -p.X; return p }},
 	{name: "ends", names: figtest.SixtyFour, noise: 2, swap: func(p r3.Vec) r3.Vec { p.Y = -p.Y; return p }},
-	{name: "round", names: figtest.SixtyFour, noise: 2, limit: 8, swap: func(p r3.Vec) r3.Vec { return r3.Vec{X: -p.X, Y: -p.Y, Z: p.Z} }},
-	{name: "exchange", names: figtest.SixtyFour, noise: 1, turn: r3.Vec{X: 2}, limit: 8, exchange: []string{"P4", "PO4"}},
+	{name: "round", names: figtest.SixtyFour, noise: 2, limit: 8,
+		swap: func(p r3.Vec) r3.Vec { return r3.Vec{X: -p.X, Y: -p.Y, Z: p.Z} }},
+	{name: "exchange", names: figtest.SixtyFour, noise: 1, turn: r3.Vec{X: 2}, limit: 8,
+		exchange: []string{"P4", "PO4"}},
 	{name: "two pairs", names: figtest.SixtyFour, noise: 1, limit: 8, exchange: []string{"P4", "P6", "F7", "F8"}},
 	{name: "perfect", names: figtest.SixtyFour, limit: 5},
 	{name: "good", names: figtest.SixtyFour, noise: 1.5, limit: 8},
 	{name: "no limit", names: figtest.SixtyFour, noise: 1.5, turn: r3.Vec{X: 1, Y: -2, Z: 1}},
-	{name: "slipped", names: figtest.SixtyFour, noise: 1.5, limit: 8, slipped: map[string]float64{"C3": 12, "PO8": -20}},
+	{name: "slipped", names: figtest.SixtyFour, noise: 1.5, limit: 8,
+		slipped: map[string]float64{"C3": 12, "PO8": -20}},
 	{name: "four", names: fourSites, noise: 1, turn: r3.Vec{X: 4}, limit: 5},
 	{name: "345", names: layout.Set1005(), noise: 1, turn: r3.Vec{X: 4, Z: 3}, limit: 8},
-	{name: "345 good", names: layout.Set1005(), noise: 1.5, limit: 8, slipped: map[string]float64{"C3": 12, "PO8": -20}},
-	{name: "tapes", limit: 5, tapes: "Nz-Fpz 4.3cm, Iz-Oz 2.6cm, LPA-T7 3.9cm, RPA-T8 3.2cm, LPA-Fpz 13.4cm, RPA-Fpz 14.9cm"},
+	{name: "345 good", names: layout.Set1005(), noise: 1.5, limit: 8,
+		slipped: map[string]float64{"C3": 12, "PO8": -20}},
+	{name: "tapes", limit: 5,
+		tapes: "Nz-Fpz 4.3cm, Iz-Oz 2.6cm, LPA-T7 3.9cm, RPA-T8 3.2cm, LPA-Fpz 13.4cm, RPA-Fpz 14.9cm"},
 	{name: "high", limit: 5, tapes: "Nz-Fpz 4.6cm, Iz-Oz 4.1cm, LPA-T7 4.3cm, RPA-T8 4.5cm"},
 }
 
@@ -216,9 +223,11 @@ func TestCapRefuses(t *testing.T) {
 		want   string
 	}{
 		{"nothing", func(c *Cap) { c.Check = capcheck.Check{} }, "neither sites nor tapes"},
-		{"tapes without edges", func(c *Cap) { c.Check = capcheck.Check{Tapes: make([]capcheck.Reading, 1)} }, "no edges"},
+		{"tapes without edges", func(c *Cap) { c.Check = capcheck.Check{Tapes: make([]capcheck.Reading, 1)} },
+			"no edges"},
 		{"an unknown edge", func(c *Cap) {
-			c.Check = capcheck.Check{Tapes: make([]capcheck.Reading, 1), Edges: []capcheck.Edge{{Site: "Fz9", Radius: 90}}}
+			c.Check = capcheck.Check{Tapes: make([]capcheck.Reading, 1),
+				Edges: []capcheck.Edge{{Site: "Fz9", Radius: 90}}}
 		}, `edge "Fz9"`},
 		{"an edge without radius", func(c *Cap) { c.Check.Edges[0].Radius = 0 }, `edge "Cz" is off`},
 		{"a narrow page", func(c *Cap) { c.Width = 60 * paper.MM }, "60 mm wide has no room"},
@@ -228,7 +237,10 @@ func TestCapRefuses(t *testing.T) {
 		{"an ideal site in the centre", func(c *Cap) { c.Ideal[3].Position = r3.Vec{} }, "no direction"},
 		{"an infinite way", func(c *Cap) { c.Check.Sites[2].Off.X = math.Inf(1) }, "expected finite numbers"},
 		{"a flat head", func(c *Cap) { c.Head = head.Ellipsoid{Right: 80, Front: 90} }, "semi-axes"},
-		{"an unknown exchange", func(c *Cap) { c.Check.Exchanges = []capcheck.Exchange{{Sites: [2]string{"P4", "Q4"}}} }, `exchanged sites "P4" and "Q4"`},
+		{"an unknown exchange", func(c *Cap) {
+			c.Check.Exchanges = []capcheck.Exchange{{Sites: [2]string{"P4",
+				"Q4"}}}
+		}, `exchanged sites "P4" and "Q4"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := caseNamed(t, "pitch").figure(t, 85)
@@ -245,7 +257,8 @@ func TestCapIsDeterministic(t *testing.T) {
 	for range 2 {
 		var b bytes.Buffer
 		for _, f := range []canvas.Format{canvas.PNG, canvas.SVG, canvas.PDF} {
-			if err := canvas.Write(&b, composeCap(t, caseNamed(t, "two pairs").figure(t, 114)), f, provenance.Record{}); err != nil {
+			if err := canvas.Write(&b, composeCap(t, caseNamed(t, "two pairs").figure(t, 114)), f,
+				provenance.Record{}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -256,8 +269,8 @@ func TestCapIsDeterministic(t *testing.T) {
 	}
 }
 
-// One picture of each kind: a turned cap with arrows, an exchanged pair, exchanged
-// sides, tapes.
+// One picture of each kind: a turned cap with arrows, an exchanged pair,
+// exchanged sides, tapes.
 func TestCapPictures(t *testing.T) {
 	for _, c := range []struct {
 		name  string

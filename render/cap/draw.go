@@ -45,7 +45,8 @@ func (p *Plate) Draw(c canvas.Canvas) {
 	}
 }
 
-// draw draws the head, the places, the ways and the marks, those to be seen on top.
+// draw draws the head, the places, the ways and the marks, those to be seen on
+// top.
 func (m picture) draw(c canvas.Canvas) {
 	c.SetLineDash(nil, 0)
 	paper.Stroke(c, m.frame.Graticule(), paper.Faded(.3), .35)

@@ -13,8 +13,8 @@ import (
 )
 
 const (
-	// capColumns is where the text has room beside the drawing, and capShare the
-	// drawing's share of the width there.
+	// capColumns is where the text has room beside the drawing, and
+	// capShare the drawing's share of the width there.
 	capColumns = 140 * paper.MM
 	capShare   = .56
 	columnGap  = 14 * vg.Length(1)
@@ -72,8 +72,8 @@ func (p *Plate) placeMap(c *paper.Page, sites sites, column vg.Length) {
 	}
 	right := min(column/2-letters, scalp.MostAcross/2*vg.Length(head.Right))
 	m := sites.newCapMap(size(right), swapped, 0)
-	// Marks beyond the edge need room too; with the factor kept, a smaller map has
-	// them nearer.
+	// Marks beyond the edge need room too; with the factor kept, a smaller
+	// map has them nearer.
 	for side, _, _ := m.beyond(); right+side > column/2-letters+.01; side, _, _ = m.beyond() {
 		right -= max(right+side-(column/2-letters), .25)
 		m = sites.newCapMap(size(right), swapped, m.enlarged)

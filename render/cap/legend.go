@@ -58,20 +58,25 @@ func (p *Plate) legendItems() []legendItem {
 	}
 	belongs := fmt.Sprintf("where an electrode belongs (%d)", len(p.drawing.ideal))
 	if missing := len(p.drawing.ideal) - len(k.Sites); missing > 0 && len(k.Sites) > 0 {
-		belongs = fmt.Sprintf("where an electrode belongs (%d, of which %d not measured)", len(p.drawing.ideal), missing)
+		belongs = fmt.Sprintf("where an electrode belongs (%d, of which %d not measured)", len(p.drawing.ideal),
+			missing)
 	}
 	items := []legendItem{{signPlace, belongs}}
 	if p.drawing.swapped {
-		items = append(items, legendItem{signWay, fmt.Sprintf("electrode (%d), named where it sits", len(p.drawing.marks))})
+		items = append(items, legendItem{signWay,
+			fmt.Sprintf("electrode (%d), named where it sits", len(p.drawing.marks))})
 		if len(k.Beyond) > 0 {
-			items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, more than %s\u00a0mm off", paper.Number(k.Limit, 3))})
+			items = append(items, legendItem{signBeyond,
+				fmt.Sprintf("the same, more than %s\u00a0mm off", paper.Number(k.Limit, 3))})
 		}
 		items = append(items, legendItem{signMove, "what to do: " + swapText[k.Swap]})
 		return items
 	}
-	items = append(items, legendItem{signWay, fmt.Sprintf("%s (%d): from where it belongs to where it sits", what, len(p.drawing.marks))})
+	items = append(items, legendItem{signWay,
+		fmt.Sprintf("%s (%d): from where it belongs to where it sits", what, len(p.drawing.marks))})
 	if len(k.Beyond) > 0 {
-		items = append(items, legendItem{signBeyond, fmt.Sprintf("the same, more than %s\u00a0mm off", paper.Number(k.Limit, 3))})
+		items = append(items, legendItem{signBeyond,
+			fmt.Sprintf("the same, more than %s\u00a0mm off", paper.Number(k.Limit, 3))})
 	}
 	if len(p.drawing.links) > 0 {
 		items = append(items, legendItem{signExchanged, "to be exchanged: each is drawn, and named, where it sits"})
@@ -83,7 +88,8 @@ func (p *Plate) legendItems() []legendItem {
 	if p.Enlarged > 1 {
 		scale = fmt.Sprintf("%g times the map’s scale", p.Enlarged)
 	}
-	return append(items, legendItem{signBar, fmt.Sprintf("%s\u00a0mm off, drawn at %s", paper.Number(p.bar(), 3), scale)})
+	return append(items, legendItem{signBar,
+		fmt.Sprintf("%s\u00a0mm off, drawn at %s", paper.Number(p.bar(), 3), scale)})
 }
 
 // bar is the way that the scale bar shows: the limit, or a centimetre.
@@ -125,7 +131,8 @@ func (p *Plate) drawSign(c canvas.Canvas, s sign) {
 	case signExchanged:
 		drawLink(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})})
 	case signMove:
-		drawArrow(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})}, moveWidth, headLength, headHalf, m.swapped && p.moves[0].both)
+		drawArrow(c, []vg.Point{s.at, s.at.Add(vg.Point{X: 20})}, moveWidth, headLength, headHalf,
+			m.swapped && p.moves[0].both)
 	case signBar:
 		drawBarSign(c, s.at, p.barLength())
 	}

@@ -28,19 +28,20 @@ type mark struct {
 	from, to vg.Point
 }
 
-// enlargements are the factors by which ways are drawn longer, the largest first.
+// enlargements are the factors by which ways are drawn longer, the largest
+// first.
 var enlargements = []float64{3, 2}
 
 const (
-	// visibleWay is how long on the page the usual way should become, and longWay
-	// the same where few electrodes leave room. usualWay, in mm, is what is usual
-	// at least: a cap in place must look it.
+	// visibleWay is how long on the page the usual way should become, and
+	// longWay the same where few electrodes leave room. usualWay, in mm, is
+	// what is usual at least: a cap in place must look it.
 	visibleWay = 13 * vg.Length(1)
 	longWay    = 20 * vg.Length(1)
 	usualWay   = 5.
-	// farthestWay is the share of the map's half-axis that no way exceeds by being
-	// enlarged, and ofSpacing the share of the distance between neighbours that the
-	// usual way may not exceed.
+	// farthestWay is the share of the map's half-axis that no way exceeds
+	// by being enlarged, and ofSpacing the share of the distance between
+	// neighbours that the usual way may not exceed.
 	farthestWay, ofSpacing = .3, .75
 )
 
@@ -86,8 +87,8 @@ func enlargement(limits ...float64) float64 {
 	return 1
 }
 
-// spacing is the median distance from where an electrode belongs to where the next
-// one does.
+// spacing is the median distance from where an electrode belongs to where the
+// next one does.
 func (m picture) spacing() vg.Length {
 	nearest := make([]float64, len(m.marks))
 	for i, p := range m.marks {
@@ -105,8 +106,8 @@ func distance(p, q vg.Point) vg.Length {
 	return vg.Length(math.Hypot(float64(p.X-q.X), float64(p.Y-q.Y)))
 }
 
-// beyond is how far marks reach out of the rectangle around the head's outline, to
-// the right and left together, up and down.
+// beyond is how far marks reach out of the rectangle around the head's outline,
+// to the right and left together, up and down.
 func (m picture) beyond() (side, up, down vg.Length) {
 	f := m.frame
 	for _, k := range m.marks {
@@ -118,7 +119,8 @@ func (m picture) beyond() (side, up, down vg.Length) {
 	return side, up, down
 }
 
-// rim is how far marks reach over the map's edge, along the way from the middle.
+// rim is how far marks reach over the map's edge, along the way from the
+// middle.
 func (m picture) rim() vg.Length {
 	reach := vg.Length(0)
 	for _, k := range m.marks {
@@ -136,7 +138,8 @@ func (m picture) markRadius(e electrode) vg.Length {
 	return m.radius
 }
 
-// ringSize is the radius of an open circle, which shows around a plain mark in it.
+// ringSize is the radius of an open circle, which shows around a plain mark in
+// it.
 func (m picture) ringSize() vg.Length { return 1.7*m.radius + .3 }
 
 // millimetres along the scalp are one millimetre of the page, in the mean of

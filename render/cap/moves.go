@@ -80,8 +80,8 @@ func (m picture) putRight(s capcheck.Swap, label string, area vg.Rectangle) move
 	return move
 }
 
-// straight is an arrow in a corner of the area, clear of the head, with its label
-// below.
+// straight is an arrow in a corner of the area, clear of the head, with its
+// label below.
 func (m picture) straight(at corner, to vg.Point, both bool, text string, area vg.Rectangle) move {
 	label := paper.Line{Text: text, Bold: true}
 	size := vg.Point{X: max(label.Width(), 2*headHalf), Y: moveLength}
@@ -102,7 +102,8 @@ func (m picture) straight(at corner, to vg.Point, both bool, text string, area v
 	return move{paths: [][]vg.Point{{middle.Sub(half), middle.Add(half)}}, both: both, label: label}
 }
 
-// touches reports whether a box comes near the head or the marks beyond its edge.
+// touches reports whether a box comes near the head or the marks beyond its
+// edge.
 func (m picture) touches(box vg.Rectangle) bool {
 	clear := 2*moveGap + m.rim()
 	x := max(box.Min.X, min(0, box.Max.X))
@@ -110,8 +111,8 @@ func (m picture) touches(box vg.Rectangle) bool {
 	return math.Hypot(float64(x/(m.frame.Right+clear)), float64(y/(m.frame.Front+clear))) < 1
 }
 
-// Turning arrows run along the edge beside the nose, from one azimuth to another,
-// in degrees.
+// Turning arrows run along the edge beside the nose, from one azimuth to
+// another, in degrees.
 const turnFrom, turnTo, turnPoints = 24, 56, 16
 
 func (m picture) turning(right bool, text string) move {

@@ -20,12 +20,12 @@ type name struct {
 	electrode string
 }
 
-// placeNames chooses the names that have room: beside an electrode's own mark or
-// its place, covering no other mark, place or way, nearer to its own than to
+// placeNames chooses the names that have room: beside an electrode's own mark
+// or its place, covering no other mark, place or way, nearer to its own than to
 // another, inside the head, and clear of each other. Exchanged electrodes come
-// first, then those beyond the limit, the farthest before others, then the rest by
-// how well a site is known. Where only a few are exchanged or beyond the limit,
-// their names may cover plain ones if there is no other room.
+// first, then those beyond the limit, the farthest before others, then the rest
+// by how well a site is known. Where only a few are exchanged or beyond the
+// limit, their names may cover plain ones if there is no other room.
 func (m picture) placeNames() []name {
 	n := namer{picture: m, height: canvas.CapHeight(canvas.Sans(paper.TextSize, false))}
 	var order []int
@@ -102,7 +102,9 @@ func (n *namer) place(i int, cover bool) bool {
 				text.At = at.Add(corner)
 				box := text.Letters(n.height)
 				ground := paper.Grown(box, scalp.LabelMargin)
-				if !n.frame.Holds(box) || slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) || !n.free(box, i, cover) {
+				if !n.frame.Holds(box) ||
+					slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) ||
+					!n.free(box, i, cover) {
 					continue
 				}
 				n.taken = append(n.taken, ground)
@@ -114,8 +116,8 @@ func (n *namer) place(i int, cover bool) bool {
 	return false
 }
 
-// corners are the lower left corners of a name at a distance from its mark: above,
-// below, right, left, and between.
+// corners are the lower left corners of a name at a distance from its mark:
+// above, below, right, left, and between.
 func corners(width, height, reach vg.Length) []vg.Point {
 	return []vg.Point{
 		{X: -width / 2, Y: reach},
@@ -129,7 +131,8 @@ func corners(width, height, reach vg.Length) []vg.Point {
 	}
 }
 
-// free reports whether a box covers nothing of others and is nearest to its own.
+// free reports whether a box covers nothing of others and is nearest to its
+// own.
 func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 	middle := box.Min.Add(box.Max).Scale(.5)
 	k := n.marks[own]
@@ -142,7 +145,8 @@ func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 			continue
 		}
 		reach := n.markRadius(o.electrode) + scalp.LabelMargin
-		if inBox(o.to, paper.Grown(box, reach)) || !n.swapped && crosses(o.from, o.to, paper.Grown(box, scalp.LabelMargin+.4)) {
+		if inBox(o.to, paper.Grown(box, reach)) ||
+			!n.swapped && crosses(o.from, o.to, paper.Grown(box, scalp.LabelMargin+.4)) {
 			return false
 		}
 		if i != own && (distance(o.to, middle) < 1.2*least || !n.swapped && distance(o.from, middle) < 1.2*least) {
@@ -187,7 +191,8 @@ func crosses(p, q vg.Point, r vg.Rectangle) bool {
 	return from < to
 }
 
-// link is the bowed way between two exchanged electrodes, beside the straight one.
+// link is the bowed way between two exchanged electrodes, beside the straight
+// one.
 func (m picture) link(pair [2]int) []vg.Point {
 	a, b := m.marks[pair[0]].from, m.marks[pair[1]].from
 	d := b.Sub(a)

@@ -15,9 +15,9 @@ import (
 	"calotte/render/paper"
 )
 
-// checkCapPage demands that all is on the page, that no text touches another, that
-// texts outside the head keep out of it, and that arrows touch neither text nor
-// head nor marks.
+// checkCapPage demands that all is on the page, that no text touches another,
+// that texts outside the head keep out of it, and that arrows touch neither
+// text nor head nor marks.
 func checkCapPage(t *testing.T, p *Plate) {
 	t.Helper()
 	boxes, err := canvas.Boxes(p)
@@ -47,7 +47,8 @@ func checkCapPage(t *testing.T, p *Plate) {
 			if !m.Overlaps(a) {
 				continue
 			}
-			// A bent arrow's box holds a corner that the arrow does not.
+			// A bent arrow's box holds a corner that the arrow does
+			// not.
 			if m.Rect.Max.X-m.Rect.Min.X < moveLength+1 && m.Rect.Max.Y-m.Rect.Min.Y < moveLength+1 {
 				t.Errorf("an arrow lies on %q", a.Text)
 			}
@@ -142,7 +143,8 @@ func TestCapNames(t *testing.T) {
 		want  []string
 	}{
 		{"exchange", 85, []string{"P4", "PO4"}}, {"two pairs", 85, []string{"F7", "F8", "P4", "P6"}},
-		{"slipped", 85, []string{"C3", "PO8"}}, {"345 good", 85, []string{"C3", "PO8"}}, {"tapes", 85, []string{"Fpz", "Oz", "T7", "T8", "Cz"}},
+		{"slipped", 85, []string{"C3", "PO8"}}, {"345 good", 85, []string{"C3", "PO8"}},
+		{"tapes", 85, []string{"Fpz", "Oz", "T7", "T8", "Cz"}},
 		{"perfect", 180, nil},
 	} {
 		p := composeCap(t, caseNamed(t, c.name).figure(t, c.width))
@@ -156,13 +158,15 @@ func TestCapNames(t *testing.T) {
 			box := n.Box()
 			box.Min.Y = n.At.Y
 			for _, k := range m.marks {
-				if k.name != n.electrode && (k.marked() || !n.Bold) && inBox(k.to, paper.Grown(box, m.markRadius(k.electrode))) {
+				if k.name != n.electrode && (k.marked() || !n.Bold) && inBox(k.to,
+					paper.Grown(box, m.markRadius(k.electrode))) {
 					t.Errorf("%s, %.0f mm: the name %s covers %s", c.name, c.width, n.Text, k.name)
 				}
 			}
 		}
 	}
-	if n := len(composeCap(t, caseNamed(t, "perfect").figure(t, 180)).Named); n != 63 { // all but Iz, which a letter names
+	// all but Iz, which a letter names
+	if n := len(composeCap(t, caseNamed(t, "perfect").figure(t, 180)).Named); n != 63 {
 		t.Errorf("%d of 64 electrodes in place are named", n)
 	}
 }
@@ -180,15 +184,22 @@ func TestCapStates(t *testing.T) {
 		name         string
 		want, absent []string
 	}{
-		{"pitch", []string{"44 of 64 electrodes more than 5 mm off", "1. slide the cap 7 mm forward", "check by tape: nasion to Fpz now", "pitch +4.8° ± 0.8° vertex 7.4 ± 1.3 mm too far back",
-			"left and right are the wearer’s", "Displacements are along the scalp", "Not drawn: the distance from the head model", "mm off, drawn at 2 times the map’s scale", "Synthetic data."}, []string{"exchanged", "Beware", "not measured"}},
+		{"pitch", []string{"44 of 64 electrodes more than 5 mm off", "1. slide the cap 7 mm forward",
+			"check by tape: nasion to Fpz now", "pitch +4.8° ± 0.8° vertex 7.4 ± 1.3 mm too far back",
+			"left and right are the wearer’s", "Displacements are along the scalp",
+			"Not drawn: the distance from the head model", "mm off, drawn at 2 times the map’s scale",
+			"Synthetic data."}, []string{"exchanged", "Beware", "not measured"}},
 		{"exchange", []string{"P4 and PO4 exchanged; 2 of 64", "1. exchange P4 and PO4", "to be exchanged"}, nil},
 		{"two pairs", []string{"2 pairs exchanged"}, nil},
-		{"sides", []string{"Left and right exchanged", "How the cap sits, once that is undone", "named where it sits"}, []string{"Farthest", "times the map"}},
-		{"perfect", []string{"All 64 electrodes within 5 mm", "1. leave the cap as it is", "0.0 ± 0.9 mm off"}, []string{"Farthest", "move the cap"}},
+		{"sides", []string{"Left and right exchanged", "How the cap sits, once that is undone", "named where it sits"},
+			[]string{"Farthest", "times the map"}},
+		{"perfect", []string{"All 64 electrodes within 5 mm", "1. leave the cap as it is", "0.0 ± 0.9 mm off"},
+			[]string{"Farthest", "move the cap"}},
 		{"no limit", []string{"64 electrodes measured, no limit given", "10 mm off"}, []string{"more than"}},
-		{"tapes", []string{"Tapes Nz–Fpz 4.3 cm, should be 3.5 cm: +8.0 mm, beyond the limit", "as the tapes tell", "3. turn: front edge 8 mm to the wearer’s right"}, []string{"Not drawn"}},
-		{"high", []string{"pull it down evenly", "8.7 mm too high all round", "yaw not known not seen by these tapes", "Beware – a turn about the vertical is not seen"}, nil},
+		{"tapes", []string{"Tapes Nz–Fpz 4.3 cm, should be 3.5 cm: +8.0 mm, beyond the limit", "as the tapes tell",
+			"3. turn: front edge 8 mm to the wearer’s right"}, []string{"Not drawn"}},
+		{"high", []string{"pull it down evenly", "8.7 mm too high all round", "yaw not known not seen by these tapes",
+			"Beware – a turn about the vertical is not seen"}, nil},
 	} {
 		text := capText(composeCap(t, caseNamed(t, c.name).figure(t, 180)))
 		for _, w := range c.want {

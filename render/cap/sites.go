@@ -24,8 +24,9 @@ type sites struct {
 // An electrode is measured, or an edge of a cap that tapes were laid to.
 type electrode struct {
 	name string
-	// home is where it belongs, seat where it is. An exchanged electrode's home is
-	// its partner's, so that the way between is the cap's and not the exchange.
+	// home is where it belongs, seat where it is. An exchanged electrode's
+	// home is its partner's, so that the way between is the cap's and not
+	// the exchange.
 	home, seat r3.Vec
 	along      float64 // from where it belongs by its name, mm
 	beyond     bool    // the limit
@@ -53,7 +54,8 @@ func (c *Cap) locate() (sites, error) {
 	for i, m := range c.Check.Sites {
 		home, ok := places[siteKey(m.Name)]
 		if !ok {
-			return s, fmt.Errorf("site %q of the check has no ideal place: give the ideal sites that the cap was checked against", m.Name)
+			return s, fmt.Errorf("site %q of the check has no ideal place: give the ideal sites that the cap was "+
+				"checked against", m.Name)
 		}
 		index[m.Name] = i
 		s.electrodes = append(s.electrodes, electrode{
@@ -68,7 +70,8 @@ func (c *Cap) locate() (sites, error) {
 		i, ok := index[x.Sites[0]]
 		j, both := index[x.Sites[1]]
 		if !ok || !both || s.electrodes[i].exchanged || s.electrodes[j].exchanged || i == j {
-			return s, fmt.Errorf("exchanged sites %q and %q: expected two of the check's sites, each exchanged once", x.Sites[0], x.Sites[1])
+			return s, fmt.Errorf("exchanged sites %q and %q: expected two of the check's sites, each exchanged once",
+				x.Sites[0], x.Sites[1])
 		}
 		a, b := &s.electrodes[i], &s.electrodes[j]
 		a.home, b.home = b.home, a.home
@@ -83,8 +86,8 @@ var ringSites = []layout.Name{
 	"Fp1", "Fpz", "Fp2", "F7", "F8", "T7", "Cz", "T8", "P7", "P8", "O1", "Oz", "O2",
 }
 
-// locateEdges draws what tapes tell: where the turn, and the common height, take
-// the cap's edges and its vertex.
+// locateEdges draws what tapes tell: where the turn, and the common height,
+// take the cap's edges and its vertex.
 func (c *Cap) locateEdges() (sites, error) {
 	model := c.Head
 	if model == (head.Ellipsoid{}) {
@@ -123,8 +126,8 @@ func (c *Cap) locateEdges() (sites, error) {
 	return s, nil
 }
 
-// displaced is the point that a way along the scalp leads to, off millimetres from
-// p in the tangent direction of off.
+// displaced is the point that a way along the scalp leads to, off millimetres
+// from p in the tangent direction of off.
 func displaced(p, off r3.Vec) r3.Vec {
 	way := r3.Norm(off)
 	if way == 0 {

@@ -50,8 +50,8 @@ func exchangedText(list []capcheck.Exchange) string {
 
 func upperFirst(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
-// typeset gives text from other packages this one's apostrophes, and holds numbers
-// to their units.
+// typeset gives text from other packages this one's apostrophes, and holds
+// numbers to their units.
 func typeset(text string) string {
 	return strings.NewReplacer("'", "’", " mm", "\u00a0mm", " cm", "\u00a0cm").Replace(text)
 }
@@ -59,7 +59,8 @@ func typeset(text string) string {
 // An angleLine says one of the three angles.
 type angleLine struct{ name, degrees, words string }
 
-// angles tells the turn in degrees and in millimetres at the edge that shows it.
+// angles tells the turn in degrees and in millimetres at the edge that shows
+// it.
 func (c *Cap) angles() []angleLine {
 	radius := map[layout.Name]float64{}
 	for _, e := range c.Check.Edges {
@@ -103,7 +104,8 @@ func (c *Cap) angles() []angleLine {
 func (c *Cap) tapes() []string {
 	var lines []string
 	for _, t := range c.Check.Tapes {
-		line := fmt.Sprintf("%s–%s %s\u00a0cm, should be %s\u00a0cm: %s\u00a0mm", t.From, t.To, layout.Centimetres(t.Distance), layout.Centimetres(t.Should), layout.SignedTenths(t.Off))
+		line := fmt.Sprintf("%s–%s %s\u00a0cm, should be %s\u00a0cm: %s\u00a0mm", t.From, t.To,
+			layout.Centimetres(t.Distance), layout.Centimetres(t.Should), layout.SignedTenths(t.Off))
 		if slices.Contains(c.Check.Beyond, t.String()) {
 			line += ", beyond the limit"
 		}
@@ -115,8 +117,8 @@ func (c *Cap) tapes() []string {
 // mostFar is how many of the farthest electrodes the page lists.
 const mostFar = 8
 
-// farthest lists electrodes with their distance, the farthest first: those beyond
-// the limit, or some without one.
+// farthest lists electrodes with their distance, the farthest first: those
+// beyond the limit, or some without one.
 func (c *Cap) farthest() string {
 	k := &c.Check
 	if k.Swap != capcheck.NoSwap {
@@ -144,8 +146,8 @@ func (c *Cap) farthest() string {
 	return text + "."
 }
 
-// medians say how far the electrodes are off in the middle of the list, and how far
-// in or out, which is not drawn.
+// medians say how far the electrodes are off in the middle of the list, and how
+// far in or out, which is not drawn.
 func (c *Cap) medians() string {
 	k := &c.Check
 	if len(k.Sites) == 0 {
@@ -159,7 +161,8 @@ func (c *Cap) medians() string {
 	if k.Swap != capcheck.NoSwap {
 		text = "The"
 	}
-	return fmt.Sprintf("%s turn leaves %.1f\u00a0mm (root mean square). Not drawn: the distance from the head model, in the median %s.", text, k.RMS, outward(measure.Median(radial)))
+	return fmt.Sprintf("%s turn leaves %.1f\u00a0mm (root mean square). Not drawn: the distance from the head model, "+
+		"in the median %s.", text, k.RMS, outward(measure.Median(radial)))
 }
 
 // outward says a distance along the radius.
@@ -186,7 +189,8 @@ func (p *Plate) caption() []string {
 	if !p.drawing.swapped {
 		say("Displacements are along the scalp.")
 	}
-	say("1\u00a0mm here is %s\u00a0mm of scalp from the vertex outward; sideways the map widens, by half at the ring.", paper.Number(p.Millimetres, 2))
+	say("1\u00a0mm here is %s\u00a0mm of scalp from the vertex outward; sideways the map widens, by half at the ring.",
+		paper.Number(p.Millimetres, 2))
 	say("Errors (±) are standard errors.")
 	if n := len(c.Check.Uncompared); n > 0 {
 		shown := c.Check.Uncompared[:min(n, mostFar)]

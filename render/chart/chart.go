@@ -11,8 +11,8 @@ import (
 	"calotte/render/paper"
 )
 
-// A Chart is a frame with two axes. Its rectangle is that of the curves; numbers and
-// names stand outside, at the left and below.
+// A Chart is a frame with two axes. Its rectangle is that of the curves;
+// numbers and names stand outside, at the left and below.
 type Chart struct {
 	Rect vg.Rectangle
 	X, Y Axis
@@ -32,8 +32,8 @@ func LeftRoom(a Axis) vg.Length {
 	return widest + paper.TickLength + chartGap
 }
 
-// BelowRoom is what the numbers and the name of a horizontal axis need below it, and
-// aboveRoom the name of a vertical one above it.
+// BelowRoom is what the numbers and the name of a horizontal axis need below
+// it, and aboveRoom the name of a vertical one above it.
 const (
 	BelowRoom = paper.TickLength + chartGap + 2*paper.LineHeight
 	AboveRoom = paper.LineHeight + nameGap
@@ -49,8 +49,9 @@ func (c *Chart) Point(x, y float64) vg.Point {
 	}
 }
 
-// Texts are the numbers and names of the axes. Numbers that would touch those before
-// them are left out, the name of the horizontal axis stands below the right end.
+// Texts are the numbers and names of the axes. Numbers that would touch those
+// before them are left out, the name of the horizontal axis stands below the
+// right end.
 func (c *Chart) Texts() []paper.Line {
 	height := canvas.CapHeight(canvas.Sans(paper.TextSize, false))
 	var lines []paper.Line
@@ -75,12 +76,14 @@ func (c *Chart) Texts() []paper.Line {
 		right = x + paper.Width(t.Label)
 	}
 	return append(lines,
-		paper.Line{Text: c.Y.Name, At: vg.Point{X: c.Rect.Min.X - LeftRoom(c.Y) + paper.TickLength + chartGap, Y: c.Rect.Max.Y + nameGap}},
-		paper.Line{Text: c.X.Name, At: vg.Point{X: c.Rect.Max.X - paper.Width(c.X.Name), Y: baseline - paper.LineHeight}})
+		paper.Line{Text: c.Y.Name,
+			At: vg.Point{X: c.Rect.Min.X - LeftRoom(c.Y) + paper.TickLength + chartGap, Y: c.Rect.Max.Y + nameGap}},
+		paper.Line{Text: c.X.Name,
+			At: vg.Point{X: c.Rect.Max.X - paper.Width(c.X.Name), Y: baseline - paper.LineHeight}})
 }
 
-// DrawAxes draws both axes with their ticks, and a faint line at the zero of the
-// vertical one.
+// DrawAxes draws both axes with their ticks, and a faint line at the zero of
+// the vertical one.
 func (c *Chart) DrawAxes(v vg.Canvas) {
 	if c.Y.Low < 0 && c.Y.High > 0 {
 		paper.Stroke(v, paper.Straight(c.Point(c.X.Low, 0), c.Point(c.X.High, 0)), paper.Faded(.35), .5)

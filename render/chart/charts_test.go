@@ -27,7 +27,8 @@ import (
 
 // waves are panels of damped waves, curves apart from each other.
 func waves(panels, curves int) *Traces {
-	t := &Traces{Reference: "average of 64 sites", Baseline: &[2]float64{-.1, 0}, Synthetic: true, Band: "one standard error of the mean over people"}
+	t := &Traces{Reference: "average of 64 sites", Baseline: &[2]float64{-.1, 0}, Synthetic: true,
+		Band: "one standard error of the mean over people"}
 	for k := range 176 {
 		t.Times = append(t.Times, -.1+.004*float64(k))
 	}
@@ -39,7 +40,8 @@ func waves(panels, curves int) *Traces {
 		for c := range curves {
 			trace := Trace{}
 			for _, s := range t.Times {
-				trace.Values = append(trace.Values, (3+float64(c))*math.Exp(-math.Abs(s-.2)/.1)*math.Cos(20*s+float64(p)))
+				trace.Values = append(trace.Values,
+					(3+float64(c))*math.Exp(-math.Abs(s-.2)/.1)*math.Cos(20*s+float64(p)))
 				trace.Band = append(trace.Band, .5)
 			}
 			panel.Curves = append(panel.Curves, trace)
@@ -118,7 +120,8 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 		tr := waves(1, 1)
 		tr.Maps = sheettest.Demo(t, figtest.SixtyFour, 1, columns)
 		for k := range columns {
-			tr.Windows = append(tr.Windows, TraceWindow{fmt.Sprintf("%d ms", 100+40*k), .1 + .04*float64(k), .13 + .04*float64(k)})
+			tr.Windows = append(tr.Windows,
+				TraceWindow{fmt.Sprintf("%d ms", 100+40*k), .1 + .04*float64(k), .13 + .04*float64(k)})
 		}
 		p, err := tr.Compose()
 		must(fmt.Sprintf("%d maps hung below", columns), p, err)
@@ -141,11 +144,12 @@ func asymmetryStack(t *testing.T) *paper.Stack {
 	t.Helper()
 	maps := sheettest.Demo(t, figtest.SixtyFour, 2, 1)
 	maps.Rows[1].RightHalf, maps.Rows[1].Title = true, "known: right minus left"
-	lines := &Intervals{Title: "Right minus left, 170 ms", Unit: "right minus left, µV", Caption: "Whiskers: 95 % intervals of the mean by t, of 12 people.", Lines: []Interval{
-		{Name: "P7–P8", Value: -1.4, Low: -2.6, High: -.1, Note: "p* 0.056"},
-		{Name: "PO7–PO8", Value: .4, Low: -.8, High: 1.9, Open: true},
-		{Name: "O1–O2", Value: -.2, Low: math.NaN(), High: math.NaN()},
-	}}
+	lines := &Intervals{Title: "Right minus left, 170 ms", Unit: "right minus left, µV",
+		Caption: "Whiskers: 95 % intervals of the mean by t, of 12 people.", Lines: []Interval{
+			{Name: "P7–P8", Value: -1.4, Low: -2.6, High: -.1, Note: "p* 0.056"},
+			{Name: "PO7–PO8", Value: .4, Low: -.8, High: 1.9, Open: true},
+			{Name: "O1–O2", Value: -.2, Low: math.NaN(), High: math.NaN()},
+		}}
 	plate, err := lines.Compose()
 	if err != nil {
 		t.Fatal(err)
@@ -165,7 +169,8 @@ func TestIntervalsLieAtTheirValues(t *testing.T) {
 		t.Fatal(err)
 	}
 	left, right := p.chart.Point(-3, .5).X, p.chart.Point(2, .5).X
-	if got, want := float64((right-left)/(p.chart.Rect.Max.X-p.chart.Rect.Min.X)), 5/(p.chart.X.High-p.chart.X.Low); math.Abs(got-want) > 1e-12 {
+	if got, want := float64((right-left)/(p.chart.Rect.Max.X-p.chart.Rect.Min.X)),
+		5/(p.chart.X.High-p.chart.X.Low); math.Abs(got-want) > 1e-12 {
 		t.Errorf("the whisker takes %.4f of the axis, want %.4f", got, want)
 	}
 	boxes, err := canvas.Boxes(p)
@@ -174,12 +179,14 @@ func TestIntervalsLieAtTheirValues(t *testing.T) {
 	}
 	found := false
 	for _, b := range boxes {
-		found = found || b.Kind == canvas.Stroke && math.Abs(float64(b.Rect.Min.X-left)) < .5 && math.Abs(float64(b.Rect.Max.X-right)) < .5
+		found = found || b.Kind == canvas.Stroke && math.Abs(float64(b.Rect.Min.X-left)) < .5 &&
+			math.Abs(float64(b.Rect.Max.X-right)) < .5
 	}
 	if !found {
 		t.Error("no stroke from the low to the high end")
 	}
-	for name, lines := range map[string][]Interval{"none": nil, "NaN": {{Value: math.NaN()}}, "infinite": {{Value: 1, Low: math.Inf(-1)}}} {
+	for name, lines := range map[string][]Interval{"none": nil, "NaN": {{Value: math.NaN()}},
+		"infinite": {{Value: 1, Low: math.Inf(-1)}}} {
 		if _, err := (&Intervals{Lines: lines}).Compose(); err == nil {
 			t.Errorf("%s: no error", name)
 		}
@@ -196,7 +203,8 @@ func TestChartsLayout(t *testing.T) {
 		var texts []canvas.Box
 		for _, b := range boxes {
 			if !b.Within(width, height) {
-				t.Errorf("%s: %q of %s at %v leaves the page of %.0f × %.0f", name, b.Text, b.Group, b.Rect, width, height)
+				t.Errorf("%s: %q of %s at %v leaves the page of %.0f × %.0f", name, b.Text, b.Group, b.Rect, width,
+					height)
 			}
 			if b.Kind != canvas.Text {
 				continue
@@ -211,8 +219,8 @@ func TestChartsLayout(t *testing.T) {
 	}
 }
 
-// The drawn line passes through the data: its points, read back from the SVG, are the
-// samples on the axes that the numbers stand at.
+// The drawn line passes through the data: its points, read back from the SVG,
+// are the samples on the axes that the numbers stand at.
 func TestTracesDrawTheData(t *testing.T) {
 	tr := waves(1, 1)
 	tr.Panels[0].Curves[0].Band = nil
@@ -249,7 +257,8 @@ func TestTracesDrawTheData(t *testing.T) {
 	if len(points) != len(tr.Times) {
 		t.Fatalf("%d points of the curve in the SVG, want %d", len(points), len(tr.Times))
 	}
-	// Two samples fix each axis; all others have to lie between them in proportion.
+	// Two samples fix each axis; all others have to lie between them in
+	// proportion.
 	values := tr.Panels[0].Curves[0].Values
 	least, greatest := 0, 0
 	for i, v := range values {
@@ -263,7 +272,8 @@ func TestTracesDrawTheData(t *testing.T) {
 	for i, v := range values {
 		share := (v - values[least]) / (values[greatest] - values[least])
 		y := points[least][1] + share*(points[greatest][1]-points[least][1])
-		x := points[0][0] + (tr.Times[i]-tr.Times[0])/(tr.Times[len(values)-1]-tr.Times[0])*(points[len(values)-1][0]-points[0][0])
+		x := points[0][0] + (tr.Times[i]-tr.Times[0])/(tr.Times[len(values)-1]-tr.Times[0])*
+			(points[len(values)-1][0]-points[0][0])
 		if math.Abs(x-points[i][0]) > .02 || math.Abs(y-points[i][1]) > .02 {
 			t.Fatalf("sample %d is drawn at %v, want %.3f, %.3f", i, points[i], x, y)
 		}

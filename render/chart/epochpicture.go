@@ -17,9 +17,10 @@ import (
 	"calotte/render/scalp"
 )
 
-// An EpochPicture shows every epoch of a condition as a line of colour, in the order
-// of time, so that a person can decide which to leave out: at the left one site, at the
-// right the largest peak-to-peak amplitude at any site, below the average.
+// An EpochPicture shows every epoch of a condition as a line of colour, in the
+// order of time, so that a person can decide which to leave out: at the left
+// one site, at the right the largest peak-to-peak amplitude at any site, below
+// the average.
 type EpochPicture struct {
 	Name   string      // of the person and the condition
 	Site   string      // what is shown: a site, a pool
@@ -37,7 +38,8 @@ type EpochPicture struct {
 	Remarks   []string
 }
 
-// An EpochPlate is an EpochPicture whose page is laid out. It is a canvas.Figure.
+// An EpochPlate is an EpochPicture whose page is laid out. It is a
+// canvas.Figure.
 type EpochPlate struct {
 	Limit   float64 // µV at the ends of the scale
 	picture *EpochPicture
@@ -94,8 +96,8 @@ func (e *EpochPicture) validate() error {
 	return nil
 }
 
-// usualLimit leaves the 2 % of largest magnitudes beyond the scale, so that one wild
-// epoch does not pale all others.
+// usualLimit leaves the 2 % of largest magnitudes beyond the scale, so that one
+// wild epoch does not pale all others.
 func (e *EpochPicture) usualLimit() float64 {
 	var all []float64
 	for _, row := range e.Epochs {
@@ -193,10 +195,12 @@ func (p *EpochPlate) placeBar(left vg.Length) {
 	page.y += paper.BarHeight + paper.TickLength + paper.LineHeight + 2
 	for _, v := range []float64{-p.Limit, 0, p.Limit} {
 		text := paper.TickText(v)
-		page.texts = append(page.texts, paper.Line{Text: text, At: vg.Point{X: p.barX(v) - paper.Width(text)/2, Y: -(page.y - paper.Descent)}})
+		page.texts = append(page.texts,
+			paper.Line{Text: text, At: vg.Point{X: p.barX(v) - paper.Width(text)/2, Y: -(page.y - paper.Descent)}})
 	}
 	page.texts = append(page.texts, paper.Line{Text: "potential at " + p.picture.Site + ", µV",
-		At: vg.Point{X: p.bar.Max.X + paper.Width(paper.TickText(p.Limit)) + paper.TextSize, Y: -(page.y - paper.Descent)}})
+		At: vg.Point{X: p.bar.Max.X + paper.Width(paper.TickText(p.Limit)) + paper.TextSize,
+			Y: -(page.y - paper.Descent)}})
 	page.y += 4
 }
 
@@ -210,15 +214,18 @@ func (p *EpochPlate) caption() []string {
 	if e.Synthetic {
 		lines = append(lines, "Synthetic data.")
 	}
-	lines = append(lines, "Each line is an epoch, the first at the top; numbers are rows of the index of epochs (its header aside).")
+	lines = append(lines, "Each line is an epoch, the first at the top; numbers are rows of the index of epochs (its "+
+		"header aside).")
 	if e.Response != nil {
 		lines = append(lines, "Dark marks: responses.")
 	}
 	if share := p.clipped(); share > 0 {
-		lines = append(lines, fmt.Sprintf("Beyond ±%s\u00a0µV: %s of the samples.", paper.Number(p.Limit, 3), paper.Percent(share)))
+		lines = append(lines, fmt.Sprintf("Beyond ±%s\u00a0µV: %s of the samples.", paper.Number(p.Limit, 3),
+			paper.Percent(share)))
 	}
 	worst := slices.Index(e.Swings, slices.Max(e.Swings))
-	lines = append(lines, fmt.Sprintf("Right: the largest peak-to-peak amplitude at any site; most in epoch %d, %s\u00a0µV at %s.",
+	lines = append(lines, fmt.Sprintf("Right: the largest peak-to-peak amplitude at any site; most in epoch %d, "+
+		"%s\u00a0µV at %s.",
 		p.number(worst), paper.Number(e.Swings[worst], 3), e.SwingsAt[worst]))
 	return append(lines, e.Remarks...)
 }
@@ -264,7 +271,8 @@ func (p *EpochPlate) Draw(c canvas.Canvas) {
 	})
 }
 
-// raster colours each picture element by the epoch and the sample that it lies in.
+// raster colours each picture element by the epoch and the sample that it lies
+// in.
 func (p *EpochPlate) raster(size image.Point, table palette.Table) image.Image {
 	e := p.picture
 	img := image.NewRGBA(image.Rect(0, 0, size.X, size.Y))

@@ -12,8 +12,8 @@ import (
 // hangRoom is the height of the lines from the windows down to their maps.
 const hangRoom = 16 * vg.Length(1)
 
-// composeMaps lays the maps out as wide as the page; their legend says what the reader of
-// the waveforms has to know as well.
+// composeMaps lays the maps out as wide as the page; their legend says what the
+// reader of the waveforms has to know as well.
 func (p *TracesPlate) composeMaps() error {
 	sheet := *p.traces.Maps
 	sheet.Width = p.page.width
@@ -38,8 +38,8 @@ func (p *TracesPlate) hangMaps() {
 	p.page.finish()
 }
 
-// drawMaps draws the maps and, where one chart stands above them, the lines that each
-// hangs on.
+// drawMaps draws the maps and, where one chart stands above them, the lines
+// that each depends on.
 func (p *TracesPlate) drawMaps(c canvas.Canvas) {
 	_, height := p.maps.Size()
 	c.Push()
@@ -53,7 +53,8 @@ func (p *TracesPlate) drawMaps(c canvas.Canvas) {
 	// Maps of further lines stand too far down to be followed by the eye.
 	for i, middle := range p.maps.FirstLine() {
 		w := p.traces.Windows[i]
-		from := vg.Point{X: at.Point(500*(w.From+w.To), at.Y.Low).X, Y: p.bracketTop(at, i) - bracketDepth - paper.LineHeight - 1}
+		from := vg.Point{X: at.Point(500*(w.From+w.To), at.Y.Low).X,
+			Y: p.bracketTop(at, i) - bracketDepth - paper.LineHeight - 1}
 		to := vg.Point{X: middle, Y: -p.hang - paper.Margin + 3}
 		var path vg.Path
 		path.Move(from)

@@ -20,15 +20,16 @@ const (
 // smallShapes are how wide panels may be for their height.
 var smallShapes = []vg.Length{.9, 1, 1.15, 1.3, 1.5, 1.75, 2}
 
-// largestPanels is the size of panels of the largest area so that none overlaps another
-// with its name, on a page with room for a width. With panels w wide and h high, centres
-// need |Δx| ≥ w or |Δy| ≥ h + name.
+// largestPanels is the size of panels of the largest area so that none overlaps
+// another with its name, on a page with room for a width. With panels w wide
+// and h high, centres need |Δx| ≥ w or |Δy| ≥ h + name.
 func (t *Traces) largestPanels(inner vg.Length) (width, height vg.Length) {
 	fits := func(w, h vg.Length) bool {
 		r := (inner - w) / 2
 		for i, a := range t.Places {
 			for _, b := range t.Places[:i] {
-				if vg.Length(math.Abs(a.X-b.X))*r < w*1.04 && vg.Length(math.Abs(a.Y-b.Y))*r < (h+smallNameHeight)*1.04 {
+				if vg.Length(math.Abs(a.X-b.X))*r < w*1.04 &&
+					vg.Length(math.Abs(a.Y-b.Y))*r < (h+smallNameHeight)*1.04 {
 					return false
 				}
 			}
@@ -51,8 +52,8 @@ func (t *Traces) largestPanels(inner vg.Length) (width, height vg.Length) {
 	return width, height
 }
 
-// layOutOnScalp places each panel where its site is, as large as none overlaps another,
-// and one with axes as the key to all in a corner.
+// layOutOnScalp places each panel where its site is, as large as none overlaps
+// another, and one with axes as the key to all in a corner.
 func (p *TracesPlate) layOutOnScalp() error {
 	t, page := p.traces, p.page
 	time, amplitude := p.axes()
@@ -60,7 +61,8 @@ func (p *TracesPlate) layOutOnScalp() error {
 	page.y += 4
 	w, h := t.largestPanels(page.inner())
 	if w < leastSmall {
-		return fmt.Errorf("%d panels on a head %.0f mm wide would be %.1f mm each: choose fewer sites, or a wider figure", len(t.Panels), page.width/paper.MM, w/paper.MM)
+		return fmt.Errorf("%d panels on a head %.0f mm wide would be %.1f mm each: choose fewer sites, or a "+
+			"wider figure", len(t.Panels), page.width/paper.MM, w/paper.MM)
 	}
 	r := (page.inner() - w) / 2
 	highest, lowest := math.Inf(-1), math.Inf(1)
@@ -88,7 +90,8 @@ func (p *TracesPlate) placeKey(time, amplitude Axis) {
 	page := p.page
 	page.y += AboveRoom
 	width := min(page.inner()*.35, 45*paper.MM)
-	key := Chart{Rect: rect(paper.Margin+room, page.y, paper.Margin+room+width, page.y+16*paper.MM), X: NewAxis("ms", time.Low, time.High, 4), Y: NewAxis("µV", amplitude.Low, amplitude.High, 6)}
+	key := Chart{Rect: rect(paper.Margin+room, page.y, paper.Margin+room+width, page.y+16*paper.MM),
+		X: NewAxis("ms", time.Low, time.High, 4), Y: NewAxis("µV", amplitude.Low, amplitude.High, 6)}
 	p.key = &key
 	page.texts = append(page.texts, key.Texts()...)
 	page.y += 16*paper.MM + BelowRoom + p.windowRoom()

@@ -24,7 +24,8 @@ func newChartPage(width vg.Length) (*chartPage, error) {
 		width = paper.DefaultWidth
 	}
 	if !(width >= leastChartWidth) || math.IsInf(float64(width), 1) {
-		return nil, fmt.Errorf("a figure of charts %.0f mm wide has no room for its text: at least %.0f mm", width/paper.MM, leastChartWidth/paper.MM)
+		return nil, fmt.Errorf("a figure of charts %.0f mm wide has no room for its text: at least %.0f mm",
+			width/paper.MM, leastChartWidth/paper.MM)
 	}
 	return &chartPage{width: paper.Snapped(width), y: paper.Margin}, nil
 }
@@ -35,7 +36,8 @@ func (p *chartPage) inner() vg.Length { return p.width - 2*paper.Margin }
 func (p *chartPage) paragraph(text string, bold bool) {
 	for _, line := range paper.WrapEvenly(text, p.inner(), bold) {
 		p.y += paper.LineHeight
-		p.texts = append(p.texts, paper.Line{Text: line, At: vg.Point{X: paper.Margin, Y: -(p.y - paper.Descent)}, Bold: bold})
+		p.texts = append(p.texts,
+			paper.Line{Text: line, At: vg.Point{X: paper.Margin, Y: -(p.y - paper.Descent)}, Bold: bold})
 	}
 }
 

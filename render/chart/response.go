@@ -15,9 +15,9 @@ import (
 	"calotte/topo/unit"
 )
 
-// A Response is a figure of what a filter does: its gain over frequency in decibels
-// and as a factor, and the answers to an impulse and to a step, by which a reader
-// sees what it spreads to both sides of an edge.
+// A Response is a figure of what a filter does: its gain over frequency in
+// decibels and as a factor, and the answers to an impulse and to a step, by
+// which a reader sees what it spreads to both sides of an edge.
 type Response struct {
 	Filter *filter.Filter
 	Width  vg.Length // zero is 180 mm
@@ -71,9 +71,9 @@ func (p *ResponsePlate) computeGain() {
 	}
 }
 
-// computeAnswers takes the middle of the impulse response, where it matters, and its
-// sum, the answer to a step, of which a filter with zero phase has as much before the
-// edge as after it.
+// computeAnswers takes the middle of the impulse response, where it matters,
+// and its sum, the answer to a step, of which a filter with zero phase has as
+// much before the edge as after it.
 func (p *ResponsePlate) computeAnswers() {
 	f := p.response.Filter
 	h := f.Impulse()
@@ -101,8 +101,8 @@ func (p *ResponsePlate) clock() string {
 	return "time, ms"
 }
 
-// shown is how many samples to either side hold all but a hundredth of the answer to
-// an impulse, the middle aside.
+// shown is how many samples to either side hold all but a hundredth of the
+// answer to an impulse, the middle aside.
 func (p *ResponsePlate) shown(h []float64, reach int) int {
 	total := 0.0
 	for k, x := range h {
@@ -123,7 +123,8 @@ func (p *ResponsePlate) shown(h []float64, reach int) int {
 func (p *ResponsePlate) layOut() {
 	f := p.response.Filter
 	low, high := p.frequencies[0], p.frequencies[len(p.frequencies)-1]
-	frequency := Axis{Low: low, High: high, Name: "frequency, Hz", marker: plot.TickerFunc(decades), scale: plot.LogScale{}}
+	frequency := Axis{Low: low, High: high, Name: "frequency, Hz", marker: plot.TickerFunc(decades),
+		scale: plot.LogScale{}}
 	p.decibel = Chart{X: frequency, Y: NewAxis("gain, dB", deepest, 5, 6)}
 	p.decibel.Y.marker = ticksAt(deepest, -75, stopBand, -25, halfPower, 0)
 	p.gain = Chart{X: frequency, Y: NewAxis("gain", -.1, 1.1, 7)}
@@ -131,7 +132,8 @@ func (p *ResponsePlate) layOut() {
 	for _, s := range p.edge {
 		least, greatest = min(least, s), max(greatest, s)
 	}
-	p.step = Chart{X: NewAxis(p.clock(), p.times[0], p.times[len(p.times)-1], 7), Y: RoundedAxis("answer to a step", least, greatest, 6)}
+	p.step = Chart{X: NewAxis(p.clock(), p.times[0], p.times[len(p.times)-1], 7),
+		Y: RoundedAxis("answer to a step", least, greatest, 6)}
 
 	page := p.page
 	page.paragraph("What the filter does at "+paper.Number(f.Rate, 6)+"\u00a0Hz", true)
@@ -141,7 +143,8 @@ func (p *ResponsePlate) layOut() {
 	page.y += .28*page.width + BelowRoom + 6 + AboveRoom
 	middle := page.width / 2
 	p.gain.Rect = rect(left, page.y, middle-paper.TextSize, page.y+.2*page.width)
-	p.step.Rect = rect(middle+paper.TextSize+LeftRoom(p.step.Y), page.y, page.width-paper.Margin-paper.TextSize, page.y+.2*page.width)
+	p.step.Rect = rect(middle+paper.TextSize+LeftRoom(p.step.Y), page.y, page.width-paper.Margin-paper.TextSize,
+		page.y+.2*page.width)
 	page.y += .2*page.width + BelowRoom + 2
 	for _, c := range []*Chart{&p.decibel, &p.gain, &p.step} {
 		page.texts = append(page.texts, c.Texts()...)
@@ -175,7 +178,8 @@ func (p *ResponsePlate) Draw(c canvas.Canvas) {
 		c.Group("gain-decibel", "gain in decibels")
 		c.SetLineDash(dashed, 0)
 		for _, level := range []float64{halfPower, stopBand} {
-			paper.Stroke(c, paper.Straight(p.decibel.Point(p.decibel.X.Low, level), p.decibel.Point(p.decibel.X.High, level)), paper.Faded(.5), .5)
+			paper.Stroke(c, paper.Straight(p.decibel.Point(p.decibel.X.Low, level),
+				p.decibel.Point(p.decibel.X.High, level)), paper.Faded(.5), .5)
 		}
 		for _, f := range p.cutoffs {
 			paper.Stroke(c, paper.Straight(p.decibel.Point(f, deepest), p.decibel.Point(f, 0)), paper.Faded(.5), .5)
@@ -189,7 +193,8 @@ func (p *ResponsePlate) Draw(c canvas.Canvas) {
 		p.gain.DrawAxes(c)
 		c.End()
 		c.Group("step", "answer to a step")
-		paper.Stroke(c, paper.Straight(p.step.Point(0, p.step.Y.Low), p.step.Point(0, p.step.Y.High)), paper.Faded(.35), .5)
+		paper.Stroke(c, paper.Straight(p.step.Point(0, p.step.Y.Low), p.step.Point(0, p.step.Y.High)), paper.Faded(.35),
+			.5)
 		p.step.Curve(c, p.times, p.edge, full)
 		p.step.DrawAxes(c)
 		c.End()

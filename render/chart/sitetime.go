@@ -18,8 +18,8 @@ import (
 	"calotte/render/scalp"
 )
 
-// A SiteTime is a picture of a statistic at every site and sample: a row of colour for
-// each site, time to the right, pale where Strong does not hold.
+// A SiteTime is a picture of a statistic at every site and sample: a row of
+// colour for each site, time to the right, pale where Strong does not hold.
 type SiteTime struct {
 	Title   string
 	Sites   []string // from the top
@@ -72,8 +72,8 @@ func (s *SiteTime) Compose() (*SiteTimePlate, error) {
 	return p, nil
 }
 
-// rowHeight is how high a site's row is; where rows are lower than letters only some of
-// them are named.
+// rowHeight is how high a site's row is; where rows are lower than letters only
+// some of them are named.
 const (
 	mostRowHeight  = 1.1 * paper.LineHeight
 	mostRowsHeight = 130 * paper.MM
@@ -100,11 +100,14 @@ func (p *SiteTimePlate) layOut() {
 	every := int(math.Ceil(float64(paper.LineHeight / pitch)))
 	for i := 0; i < len(s.Sites); i += every {
 		at := p.chart.Point(p.chart.X.Low, float64(i)+.5)
-		page.texts = append(page.texts, paper.Line{Text: s.Sites[i], At: vg.Point{X: at.X - paper.TextSize/2 - paper.Width(s.Sites[i]), Y: at.Y - down}})
+		page.texts = append(page.texts,
+			paper.Line{Text: s.Sites[i],
+				At: vg.Point{X: at.X - paper.TextSize/2 - paper.Width(s.Sites[i]), Y: at.Y - down}})
 	}
 	page.texts = append(page.texts, p.chart.Texts()...)
 	page.y += height + BelowRoom + paper.LineHeight
-	page.texts = append(page.texts, paper.Line{Text: s.Unit, At: vg.Point{X: paper.Margin, Y: -(page.y - paper.Descent)}})
+	page.texts = append(page.texts,
+		paper.Line{Text: s.Unit, At: vg.Point{X: paper.Margin, Y: -(page.y - paper.Descent)}})
 	ticks := p.scale.Ticks()
 	overhang := paper.Width(paper.TickText(-p.scale.Limit))/2 + 2
 	p.bar = rect(paper.Margin+overhang, page.y+2, paper.Margin+overhang+50*paper.MM, page.y+2+paper.BarHeight)
@@ -112,7 +115,9 @@ func (p *SiteTimePlate) layOut() {
 	every = paper.LabelEvery(ticks, len(ticks)/2, 50*paper.MM)
 	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
 		text := paper.TickText(ticks[k])
-		page.texts = append(page.texts, paper.Line{Text: text, At: vg.Point{X: p.scale.TickX(p.bar, ticks[k]) - paper.Width(text)/2, Y: -(page.y - paper.Descent)}})
+		page.texts = append(page.texts,
+			paper.Line{Text: text, At: vg.Point{X: p.scale.TickX(p.bar, ticks[k]) - paper.Width(text)/2,
+				Y: -(page.y - paper.Descent)}})
 	}
 	if s.Caption != "" {
 		page.y += 2
@@ -132,7 +137,8 @@ func (p *SiteTimePlate) Title() string { return p.picture.Title }
 
 // Description says in words what is shown.
 func (p *SiteTimePlate) Description() string {
-	return fmt.Sprintf("%s, %s at %s over time. %s", p.picture.Title, p.picture.Unit, strings.Join(p.picture.Sites, ", "), p.picture.Caption)
+	return fmt.Sprintf("%s, %s at %s over time. %s", p.picture.Title, p.picture.Unit,
+		strings.Join(p.picture.Sites, ", "), p.picture.Caption)
 }
 
 // Draw draws the picture.
@@ -153,12 +159,14 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 		paper.Stroke(c, edge, paper.Ink, .5)
 		for _, t := range p.scale.Ticks() {
 			x := p.scale.TickX(p.bar, t)
-			paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: p.bar.Min.Y}, vg.Point{X: x, Y: p.bar.Min.Y - paper.TickLength}), paper.Ink, .5)
+			paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: p.bar.Min.Y},
+				vg.Point{X: x, Y: p.bar.Min.Y - paper.TickLength}), paper.Ink, .5)
 		}
 	})
 }
 
-// weak is the share of its strength that a colour keeps where Strong does not hold.
+// weak is the share of its strength that a colour keeps where Strong does not
+// hold.
 const weak = .25
 
 // raster colours each pixel by the sample and the site that it lies in.
@@ -179,8 +187,8 @@ func (p *SiteTimePlate) raster(size image.Point, table palette.Table) image.Imag
 	return img
 }
 
-// FrontToBack is the order of sites in such a picture, by index: from the front of the head
-// to the back, and in each stripe of 8 mm from left to right.
+// FrontToBack is the order of sites in such a picture, by index: from the front
+// of the head to the back, and in each stripe of 8 mm from left to right.
 func FrontToBack(sites []layout.Site) []int {
 	order := make([]int, len(sites))
 	for i := range order {
@@ -189,10 +197,11 @@ func FrontToBack(sites []layout.Site) []int {
 	slices.SortStableFunc(order, func(a, b int) int {
 		p, q := sites[a].Position, sites[b].Position
 		row := func(y float64) float64 { return math.Round(y / 8) }
-		// T9 lies right below C5: which comes first is not left to rounding, but goes
-		// over the head from ear to ear.
+		// T9 lies right below C5: which comes first is not left to
+		// rounding, but goes over the head from ear to ear.
 		column := func(x float64) float64 { return math.Round(x * 1e6) }
-		return cmp.Or(cmp.Compare(row(q.Y), row(p.Y)), cmp.Compare(column(p.X), column(q.X)), cmp.Compare(q.Z*q.X, p.Z*p.X))
+		return cmp.Or(cmp.Compare(row(q.Y), row(p.Y)), cmp.Compare(column(p.X), column(q.X)),
+			cmp.Compare(q.Z*q.X, p.Z*p.X))
 	})
 	return order
 }

@@ -17,8 +17,8 @@ import (
 	"calotte/render/scalp"
 )
 
-// Traces are waveforms over time: a panel for each site, pool or average, and in each
-// a curve for each condition, with the band that the legend names.
+// Traces are waveforms over time: a panel for each site, pool or average, and
+// in each a curve for each condition, with the band that the legend names.
 type Traces struct {
 	Name   string    // of the figure; not drawn
 	Times  []float64 // s
@@ -32,13 +32,16 @@ type Traces struct {
 	Down     bool          // positive amplitudes point downward
 	Width    vg.Length     // zero is 180 mm
 
-	// Places, where there are any, are those of the panels on the head seen from above, as
-	// TopView has them; each panel is a small one then, all of one scale.
+	// Places, where there are any, are those of the panels on the head seen
+	// from above, as TopView has them; each panel is a small one then, all
+	// of one scale.
 	Places []r2.Vec
-	// Maps, if there are any, hang below the windows: a column for each, in their order.
+	// Maps, if there are any, hang below the windows: a column for each, in
+	// their order.
 	Maps *scalp.Sheet
 
-	// Below says that the figure stands below one that tells reference and origin.
+	// Below says that the figure stands below one that tells reference and
+	// origin.
 	Below bool
 
 	Reference string // what the potentials are measured against; empty: not known
@@ -116,7 +119,8 @@ func (t *Traces) validate() error {
 	}
 	for _, panel := range t.Panels {
 		if len(panel.Curves) != len(t.Curves) {
-			return fmt.Errorf("panel %q has %d curves of %d: give one for each, empty where it is not there", panel.Title, len(panel.Curves), len(t.Curves))
+			return fmt.Errorf("panel %q has %d curves of %d: give one for each, empty where it is not there",
+				panel.Title, len(panel.Curves), len(t.Curves))
 		}
 		for k, c := range panel.Curves {
 			if c.Values != nil && len(c.Values) != len(t.Times) || c.Band != nil && len(c.Band) != len(t.Times) {
@@ -125,14 +129,16 @@ func (t *Traces) validate() error {
 		}
 		for _, row := range panel.Faint {
 			if len(row) != len(t.Times) {
-				return fmt.Errorf("panel %q: a line of %d samples, there are %d times", panel.Title, len(row), len(t.Times))
+				return fmt.Errorf("panel %q: a line of %d samples, there are %d times", panel.Title, len(row),
+					len(t.Times))
 			}
 		}
 	}
 	return nil
 }
 
-// strokes are how curves are drawn, in order: each colour has a line style of its own.
+// strokes are how curves are drawn, in order: each colour has a line style of
+// its own.
 func strokes() []Stroke {
 	var list []Stroke
 	for i, c := range palette.Categories() {
@@ -218,9 +224,12 @@ func (p *TracesPlate) layOut() {
 		page.y += paper.LineHeight + AboveRoom
 		for k := first; k < min(first+across, len(t.Panels)); k++ {
 			left := paper.Margin + vg.Length(k-first)*pitch
-			c := Chart{Rect: rect(left+room, page.y, left+pitch-panelGap-paper.TextSize/2, page.y+height), X: time, Y: amplitude}
+			c := Chart{Rect: rect(left+room, page.y, left+pitch-panelGap-paper.TextSize/2, page.y+height), X: time,
+				Y: amplitude}
 			p.charts = append(p.charts, c)
-			page.texts = append(page.texts, paper.Line{Text: t.Panels[k].Title, Bold: true, At: vg.Point{X: c.Rect.Min.X, Y: c.Rect.Max.Y + AboveRoom}})
+			page.texts = append(page.texts,
+				paper.Line{Text: t.Panels[k].Title, Bold: true,
+					At: vg.Point{X: c.Rect.Min.X, Y: c.Rect.Max.Y + AboveRoom}})
 			page.texts = append(page.texts, c.Texts()...)
 			p.nameWindows(&c)
 		}
@@ -248,7 +257,8 @@ func (p *TracesPlate) placeLegend() {
 			x = paper.Margin
 		}
 		p.legend = append(p.legend, vg.Point{X: x, Y: -(page.y - paper.Descent - paper.TextSize*.35)})
-		page.texts = append(page.texts, paper.Line{Text: name, At: vg.Point{X: x + 2.4*paper.Swatch, Y: -(page.y - paper.Descent)}})
+		page.texts = append(page.texts,
+			paper.Line{Text: name, At: vg.Point{X: x + 2.4*paper.Swatch, Y: -(page.y - paper.Descent)}})
 		x += width
 	}
 	page.y += 2
@@ -271,8 +281,8 @@ func (p *TracesPlate) lanes() int {
 	return most
 }
 
-// lane is the first row in which no earlier window is in the way. Names may be wider
-// than their windows, so each takes its own row where they are many.
+// lane is the first row in which no earlier window is in the way. Names may be
+// wider than their windows, so each takes its own row where they are many.
 func (p *TracesPlate) lane(window int) int {
 	w := p.traces.Windows
 	for lane := 0; ; lane++ {
@@ -297,7 +307,9 @@ func (p *TracesPlate) nameWindows(c *Chart) {
 	for i, w := range p.traces.Windows {
 		from, to := c.Point(1000*w.From, c.Y.Low).X, c.Point(1000*w.To, c.Y.Low).X
 		x := min(max((from+to)/2-paper.Width(w.Name)/2, c.Rect.Min.X), c.Rect.Max.X-paper.Width(w.Name))
-		p.page.texts = append(p.page.texts, paper.Line{Text: w.Name, At: vg.Point{X: x, Y: p.bracketTop(c, i) - bracketDepth - paper.LineHeight + paper.Descent}})
+		p.page.texts = append(p.page.texts,
+			paper.Line{Text: w.Name,
+				At: vg.Point{X: x, Y: p.bracketTop(c, i) - bracketDepth - paper.LineHeight + paper.Descent}})
 	}
 }
 
@@ -321,7 +333,8 @@ func (p *TracesPlate) caption() []string {
 		say("Reference: %s.", t.Reference)
 	}
 	if t.Baseline != nil {
-		say("Baseline: %s to %s\u00a0ms, shaded.", paper.Number(1000*t.Baseline[0], 6), paper.Number(1000*t.Baseline[1], 6))
+		say("Baseline: %s to %s\u00a0ms, shaded.", paper.Number(1000*t.Baseline[0], 6),
+			paper.Number(1000*t.Baseline[1], 6))
 	}
 	if t.Band != "" {
 		say("Bands: %s.", t.Band)

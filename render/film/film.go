@@ -19,14 +19,16 @@ import (
 	"calotte/topo"
 )
 
-// A Film is maps that change with time, those of several conditions side by side, all on
-// one scale, each with its field power below and a cursor in it.
+// A Film is maps that change with time, those of several conditions side by
+// side, all on one scale, each with its field power below and a cursor in it.
 type Film struct {
-	// Rows are the conditions from the left; Values holds a column for each frame.
+	// Rows are the conditions from the left; Values holds a column for each
+	// frame.
 	Rows []scalp.Row
 	// Times are the frames' latencies in s.
 	Times []float64
-	// Power holds, for each row, the field power in µV at each of PowerTimes, in s.
+	// Power holds, for each row, the field power in µV at each of
+	// PowerTimes, in s.
 	Power      [][]float64
 	PowerTimes []float64
 
@@ -38,8 +40,8 @@ type Film struct {
 	Synthetic     bool
 }
 
-// A Plate is a Film that is ready to be drawn, frame by frame: what does not change is
-// drawn once.
+// A Plate is a Film that is ready to be drawn, frame by frame: what does not
+// change is drawn once.
 type Plate struct {
 	Scale scalp.Scale
 	// Width and Height of a frame in pixels.
@@ -108,7 +110,8 @@ func (f *Film) validate() error {
 	}
 	for i, power := range f.Power {
 		if len(power) != len(f.PowerTimes) || len(power) < 2 {
-			return fmt.Errorf("field power of condition %d: %d values for %d times, two or more", i+1, len(power), len(f.PowerTimes))
+			return fmt.Errorf("field power of condition %d: %d values for %d times, two or more", i+1, len(power),
+				len(f.PowerTimes))
 		}
 	}
 	return f.sheet().Validate()
@@ -116,7 +119,8 @@ func (f *Film) validate() error {
 
 // sheet is the film as a sheet of all its frames, for what is common to both.
 func (f *Film) sheet() *scalp.Sheet {
-	return &scalp.Sheet{Rows: f.Rows, Columns: make([]string, len(f.Times)), Head: f.Head, Limit: f.Limit, StandardError: f.StandardError}
+	return &scalp.Sheet{Rows: f.Rows, Columns: make([]string, len(f.Times)), Head: f.Head, Limit: f.Limit,
+		StandardError: f.StandardError}
 }
 
 // findScale makes one scale for all frames of all conditions.
@@ -141,8 +145,8 @@ func (p *Plate) findScale() {
 	p.Scale = s
 }
 
-// block computes the fields of some frames from the first one on: for each condition
-// node × frame.
+// block computes the fields of some frames from the first one on: for each
+// condition node × frame.
 func (p *Plate) block(first int) []*mat.Dense {
 	last := min(first+filmBlock, len(p.film.Times))
 	out := make([]*mat.Dense, len(p.shows))
@@ -156,10 +160,11 @@ func (p *Plate) block(first int) []*mat.Dense {
 	return out
 }
 
-// Frames draws all frames in order. Encode turns each into bytes, several at a time; emit
-// gets them one after the other. The image is encode's only until it returns. An error of
-// either ends the film.
-func (p *Plate) Frames(encode func(k int, img *image.Paletted) ([]byte, error), emit func(k int, data []byte) error) error {
+// Frames draws all frames in order. Encode turns each into bytes, several at a
+// time; emit gets them one after the other. The image is encode's only until it
+// returns. An error of either ends the film.
+func (p *Plate) Frames(encode func(k int, img *image.Paletted) ([]byte, error),
+	emit func(k int, data []byte) error) error {
 	images := make([]*image.Paletted, filmBlock)
 	for first := 0; first < len(p.film.Times); first += filmBlock {
 		fields := p.block(first)
@@ -200,7 +205,8 @@ func (p *Plate) Title() string {
 
 // Description says in words what a frame shows.
 func (p *Plate) Description(k int) string {
-	return fmt.Sprintf("%s, at %s. Scale ±%s µV. %s", p.Title(), stampText(p.film.Times[k]), paper.Number(p.Scale.Limit, 6), p.caption())
+	return fmt.Sprintf("%s, at %s. Scale ±%s µV. %s", p.Title(), stampText(p.film.Times[k]),
+		paper.Number(p.Scale.Limit, 6), p.caption())
 }
 
 func (p *Plate) caption() string {
@@ -212,9 +218,11 @@ func (p *Plate) caption() string {
 	if reference == "" {
 		reference = "not known"
 	}
-	text += fmt.Sprintf("Reference: %s. Contours every %s µV, negative dashed. Left and right are the wearer’s. A map is not a diagnosis.", reference, paper.Number(p.Scale.Step, 3))
+	text += fmt.Sprintf("Reference: %s. Contours every %s µV, negative dashed. Left and right are the wearer’s. A "+
+		"map is not a diagnosis.", reference, paper.Number(p.Scale.Step, 3))
 	if p.Scale.Greatest > p.Scale.Limit || p.Scale.Least < -p.Scale.Limit {
-		text += fmt.Sprintf(" Clipped; the extremes are %s and %s µV.", paper.Number(p.Scale.Least, 3), paper.Number(p.Scale.Greatest, 3))
+		text += fmt.Sprintf(" Clipped; the extremes are %s and %s µV.", paper.Number(p.Scale.Least, 3),
+			paper.Number(p.Scale.Greatest, 3))
 	}
 	return text
 }

@@ -51,7 +51,8 @@ func allFrames(t testing.TB, p *Plate) []*image.Paletted {
 		copies[k] = append([]uint8{}, img.Pix...)
 		return copies[k], nil
 	}, func(k int, data []byte) error {
-		out = append(out, &image.Paletted{Pix: data, Stride: p.Width, Rect: image.Rect(0, 0, p.Width, p.Height), Palette: p.Palette()})
+		out = append(out, &image.Paletted{Pix: data, Stride: p.Width, Rect: image.Rect(0, 0, p.Width, p.Height),
+			Palette: p.Palette()})
 		return nil
 	})
 	if err != nil {
@@ -60,9 +61,9 @@ func allFrames(t testing.TB, p *Plate) []*image.Paletted {
 	return out
 }
 
-// A frame shows what a map shows: where no line lies, each pixel has the colour of the
-// spline's value there, to half a step of the palette and what the grid leaves; and the
-// scale is that of the sheet of all frames.
+// A frame shows what a map shows: where no line lies, each pixel has the colour
+// of the spline's value there, to half a step of the palette and what the grid
+// leaves; and the scale is that of the sheet of all frames.
 func TestFramesShowTheSpline(t *testing.T) {
 	f := demoFilm(t, figtest.SixtyFour, 2, 3)
 	p := filmOf(t, f)
@@ -102,7 +103,8 @@ func TestFramesShowTheSpline(t *testing.T) {
 	}
 }
 
-// Contours lie where the field has their value: ink over the field, off the marks.
+// Contours lie where the field has their value: ink over the field, off the
+// marks.
 func TestContoursOfFrames(t *testing.T) {
 	f := demoFilm(t, figtest.SixtyFour, 1, 1)
 	p := filmOf(t, f)
@@ -117,7 +119,8 @@ func TestContoursOfFrames(t *testing.T) {
 			inked++
 			at := r2.Vec{X: s.xs[row.first+i], Y: row.v}
 			const h = .01
-			slope := math.Hypot(field.At(r2.Vec{X: at.X + h, Y: at.Y})-field.At(r2.Vec{X: at.X - h, Y: at.Y}), field.At(r2.Vec{X: at.X, Y: at.Y + h})-field.At(r2.Vec{X: at.X, Y: at.Y - h})) / (2 * h)
+			slope := math.Hypot(field.At(r2.Vec{X: at.X + h, Y: at.Y})-field.At(r2.Vec{X: at.X - h, Y: at.Y}),
+				field.At(r2.Vec{X: at.X, Y: at.Y + h})-field.At(r2.Vec{X: at.X, Y: at.Y - h})) / (2 * h)
 			v := field.At(at)
 			off := math.Abs(v-math.Round(v/p.Scale.Step)*p.Scale.Step) / slope * float64(s.frame.Right)
 			if off > 1.6 { // half the pen, and the pixel's own reach
@@ -131,7 +134,8 @@ func TestContoursOfFrames(t *testing.T) {
 }
 
 func TestStampText(t *testing.T) {
-	for seconds, want := range map[float64]string{.17: "170 ms", -.05: "−50 ms", 0: "0 ms", .1716: "171.6 ms", -1e-9: "0 ms"} {
+	for seconds, want := range map[float64]string{.17: "170 ms", -.05: "−50 ms", 0: "0 ms", .1716: "171.6 ms",
+		-1e-9: "0 ms"} {
 		if got := stampText(seconds); got != want {
 			t.Errorf("%g s is %q, want %q", seconds, got, want)
 		}
@@ -215,7 +219,8 @@ func BenchmarkFrames(b *testing.B) {
 			}
 			p := filmOf(b, f)
 			for b.Loop() {
-				if err := p.Frames(func(_ int, img *image.Paletted) ([]byte, error) { return nil, nil }, func(int, []byte) error { return nil }); err != nil {
+				if err := p.Frames(func(_ int, img *image.Paletted) ([]byte, error) { return nil, nil },
+					func(int, []byte) error { return nil }); err != nil {
 					b.Fatal(err)
 				}
 			}

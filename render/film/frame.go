@@ -19,9 +19,9 @@ import (
 	"calotte/render/scalp"
 )
 
-// The palette of frames: fieldLevels colours of the scale, each under inkSteps amounts of
-// ink from none to all, so that lines are smooth over any colour; and the same amounts on
-// white. Together they are 256.
+// The palette of frames: fieldLevels colours of the scale, each under inkSteps
+// amounts of ink from none to all, so that lines are smooth over any colour;
+// and the same amounts on white. Together they are 256.
 const (
 	fieldLevels = 63
 	inkSteps    = 4
@@ -95,8 +95,9 @@ func (s *showing) spans(p *Plate, lines, rims *image.RGBA) {
 	}
 }
 
-// A filmRow is the pixels of one row inside a map: where they begin, and what is added to
-// the index of the field's level for the lines that are drawn over it.
+// A filmRow is the pixels of one row inside a map: where they begin, and what
+// is added to the index of the field's level for the lines that are drawn over
+// it.
 type filmRow struct {
 	y     int
 	v     float64 // on the disc
@@ -115,7 +116,8 @@ func (p *Plate) draw(img *image.Paletted, k, i int, fields []*mat.Dense) {
 		s.paint(img, field, p.Scale.Limit)
 		s.drawContours(img, field, p.Scale)
 		s.drawCursor(img, p, k)
-		p.stamp.draw(img, stampText(p.film.Times[k]), int(inDots(filmMargin))+c*p.film.Side, int(inDots(filmMargin+paper.LineHeight+4)))
+		p.stamp.draw(img, stampText(p.film.Times[k]), int(inDots(filmMargin))+c*p.film.Side,
+			int(inDots(filmMargin+paper.LineHeight+4)))
 	}
 }
 
@@ -137,8 +139,8 @@ func (s *showing) paint(img *image.Paletted, field *scalp.Field, limit float64) 
 	}
 }
 
-// drawContours draws the lines of the levels as maps have them: negative ones dashed, that
-// of zero paler.
+// drawContours draws the lines of the levels as maps have them: negative ones
+// dashed, that of zero paler.
 func (s *showing) drawContours(img *image.Paletted, field *scalp.Field, scale scalp.Scale) {
 	levels := scale.Levels()
 	for i, lines := range field.Contours(levels, 1, 1e-3*scale.Step) {
@@ -165,7 +167,8 @@ func (s *showing) drawContours(img *image.Paletted, field *scalp.Field, scale sc
 
 // pixel is where a point of the disc lies in the image.
 func (s *showing) pixel(at r2.Vec) r2.Vec {
-	return r2.Vec{X: float64(s.frame.Center.X) + at.X*float64(s.frame.Right), Y: float64(s.frame.Center.Y) - at.Y*float64(s.frame.Front)}
+	return r2.Vec{X: float64(s.frame.Center.X) + at.X*float64(s.frame.Right),
+		Y: float64(s.frame.Center.Y) - at.Y*float64(s.frame.Front)}
 }
 
 // drawCursor draws where in time the frame is.
@@ -275,7 +278,8 @@ func (s stampFigure) Title() string       { return s.text }
 func (s stampFigure) Description() string { return "" }
 func (s stampFigure) Size() (width, height vg.Length) {
 	dot := vg.Inch / filmDots
-	return dot * vg.Length(math.Ceil(float64(canvas.TextWidth(canvas.Sans(stampSize, true), s.text)/dot))), dot * vg.Length(math.Ceil(float64(stampSize*1.2/dot)))
+	return dot * vg.Length(math.Ceil(float64(canvas.TextWidth(canvas.Sans(stampSize, true), s.text)/dot))),
+		dot * vg.Length(math.Ceil(float64(stampSize*1.2/dot)))
 }
 
 func (s stampFigure) Draw(c canvas.Canvas) {

@@ -13,8 +13,9 @@ import (
 	"calotte/render/scalp"
 )
 
-// A filmGround is the part of the frames that stands still, as a figure: Lines holds only
-// what is drawn over the fields, rims only the pale rims of the marks.
+// A filmGround is the part of the frames that stands still, as a figure: Lines
+// holds only what is drawn over the fields, rims only the pale rims of the
+// marks.
 type filmGround struct {
 	plate       *Plate
 	lines, rims bool
@@ -34,14 +35,16 @@ func (g filmGround) Size() (width, height vg.Length) {
 	return inches * vg.Inch * vg.Length(len(g.plate.shows)), inches * vg.Inch
 }
 
-// place lays a frame out from the bottom: caption, bar, charts; the map takes the rest.
+// place lays a frame out from the bottom: caption, bar, charts; the map takes
+// the rest.
 func (p *Plate) place() (bar vg.Rectangle, caption []string) {
 	width, height := filmGround{plate: p}.Size()
 	side := height
 	caption = paper.Wrap(p.caption(), width-2*filmMargin, false)
 	y := filmMargin + vg.Length(len(caption))*paper.LineHeight + 3 + paper.LineHeight
 	barLength := min(width-2*filmMargin-30, 60*paper.MM)
-	bar = vg.Rectangle{Min: vg.Point{X: filmMargin + 8, Y: y}, Max: vg.Point{X: filmMargin + 8 + barLength, Y: y + paper.BarHeight - 1}}
+	bar = vg.Rectangle{Min: vg.Point{X: filmMargin + 8, Y: y},
+		Max: vg.Point{X: filmMargin + 8 + barLength, Y: y + paper.BarHeight - 1}}
 	y = bar.Max.Y + paper.LineHeight + 6 + chart.BelowRoom
 	most := 0.
 	for _, power := range p.film.Power {
@@ -64,7 +67,8 @@ func (p *Plate) place() (bar vg.Rectangle, caption []string) {
 		}, X: time, Y: amplitude}
 		bottom := y + filmChart + chart.AboveRoom + paper.LineHeight
 		top := height - filmMargin - paper.LineHeight - 4
-		unit := min((top-bottom)/2/vg.Length(view.Front*(1+scalp.NoseHeight/2)), (side/2-filmMargin)/vg.Length(view.Right))
+		unit := min((top-bottom)/2/vg.Length(view.Front*(1+scalp.NoseHeight/2)),
+			(side/2-filmMargin)/vg.Length(view.Right))
 		f := scalp.Frame{Right: unit * vg.Length(view.Right), Front: unit * vg.Length(view.Front), View: view}
 		f.Center = vg.Point{X: left + side/2, Y: bottom + f.Front}
 		s.frame = f
@@ -89,7 +93,8 @@ func (g filmGround) Draw(c canvas.Canvas) {
 		}
 		if !g.lines {
 			x := f.Center.X - height/2 + filmMargin
-			paper.Line{Text: row.Title, Bold: true, At: vg.Point{X: x, Y: height - filmMargin - paper.TextSize + paper.Descent}}.Draw(c)
+			paper.Line{Text: row.Title, Bold: true,
+				At: vg.Point{X: x, Y: height - filmMargin - paper.TextSize + paper.Descent}}.Draw(c)
 			s.chart.DrawAxes(c)
 			c.SetColor(paper.Ink)
 			for _, t := range s.chart.Texts() {
@@ -114,7 +119,8 @@ func (g filmGround) Draw(c canvas.Canvas) {
 	}
 	c.SetColor(paper.Ink)
 	for i, text := range caption {
-		paper.Line{Text: text, At: vg.Point{X: filmMargin, Y: filmMargin + paper.LineHeight*vg.Length(len(caption)-1-i) + paper.Descent}}.Draw(c)
+		paper.Line{Text: text, At: vg.Point{X: filmMargin,
+			Y: filmMargin + paper.LineHeight*vg.Length(len(caption)-1-i) + paper.Descent}}.Draw(c)
 	}
 	p.drawFilmBar(c, bar)
 }
@@ -191,7 +197,8 @@ func (p *Plate) drawGround() error {
 		}
 	}
 	for _, s := range p.shows {
-		s.frame.Center = vg.Point{X: vg.Length(inDots(s.frame.Center.X)), Y: vg.Length(inDots(height - s.frame.Center.Y))}
+		s.frame.Center = vg.Point{X: vg.Length(inDots(s.frame.Center.X)),
+			Y: vg.Length(inDots(height - s.frame.Center.Y))}
 		s.frame.Right, s.frame.Front = vg.Length(inDots(s.frame.Right)), vg.Length(inDots(s.frame.Front))
 		s.spans(p, lines, rims)
 	}

@@ -61,7 +61,8 @@ func (b *book) records(sheet string, p *page, y float64) {
 	y = b.heading(p, y, b.Caution.Record)
 	for _, place := range b.noteKinds() {
 		noted := b.noted(place.kind)
-		if words := p.span() - tickSize - 2.5 - names; y+max(tickSize, proseHeight(words, bodyBold, noted)+2) > p.room() {
+		if words := p.span() - tickSize - 2.5 - names; y+max(tickSize,
+			proseHeight(words, bodyBold, noted)+2) > p.room() {
 			p.close()
 			p, y = b.start(sheet, fill(b.Common.Continued, "title", b.Caution.Title), 1)
 			p.open("records", b.Caution.Record)
@@ -102,11 +103,13 @@ func (b *book) noted(kind head.NoteKind) string {
 
 // noteWhere is the side and place of a note.
 func (b *book) noteWhere(n head.Note) string {
-	sides := map[layout.Side]string{layout.LeftSide: b.Common.Left, layout.RightSide: b.Common.Right, layout.Midline: b.Caution.Midline}
+	sides := map[layout.Side]string{layout.LeftSide: b.Common.Left, layout.RightSide: b.Common.Right,
+		layout.Midline: b.Caution.Midline}
 	return strings.TrimSuffix(sides[n.Side]+": "+n.Place, ": ")
 }
 
-// noteText is a note in short, in a line. The inion is nowhere but on the midline.
+// noteText is a note in short, in a line. The inion is nowhere but on the
+// midline.
 func (b *book) noteText(n head.Note) string {
 	n.Place = inShort(n.Place)
 	kind, where := "", b.noteWhere(n)
@@ -144,6 +147,7 @@ type noteKind struct {
 func (b *book) noteKinds() []noteKind {
 	r := b.Caution.Recorded
 	return []noteKind{
-		{r.InionUncertain, head.InionUncertain}, {r.Scar, head.Scar}, {r.Shunt, head.Shunt}, {r.Plate, head.Plate}, {r.SkullDefect, head.SkullDefect},
+		{r.InionUncertain, head.InionUncertain}, {r.Scar, head.Scar}, {r.Shunt, head.Shunt}, {r.Plate, head.Plate},
+		{r.SkullDefect, head.SkullDefect},
 	}
 }

@@ -114,7 +114,8 @@ type pair struct {
 // pairs are the distances that are compared, as far as the set has the sites.
 func (p *plan) pairs() []pair {
 	var list []pair
-	for _, c := range [][2]layout.Name{{"LPA", "Cz"}, {"LPA", "T7"}, {"Fpz", "F7"}, {"Oz", "P7"}, {"Cz", "C3"}, {"Fz", "F3"}, {"Pz", "P3"}} {
+	for _, c := range [][2]layout.Name{{"LPA", "Cz"}, {"LPA", "T7"}, {"Fpz", "F7"}, {"Oz", "P7"}, {"Cz", "C3"},
+		{"Fz", "F3"}, {"Pz", "P3"}} {
 		left := c
 		right := [2]layout.Name{c[0].Mirror(), c[1].Mirror()}
 		a, okA := p.between(left)

@@ -72,8 +72,8 @@ func (p *plan) choose(m *mark) []layout.Name {
 	return names
 }
 
-// candidates are the nearest marks on straight arcs and landmarks, on the site's
-// side of the head or on the midline.
+// candidates are the nearest marks on straight arcs and landmarks, on the
+// site's side of the head or on the midline.
 func (p *plan) candidates(m *mark) []*mark {
 	var near []*mark
 	for _, c := range p.marks {

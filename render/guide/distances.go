@@ -183,7 +183,8 @@ func ringCells(p *plan, arc string, side layout.Name) ([]cell, error) {
 			continue
 		}
 		share := ringShare(m.name)
-		list = append(list, cell{name: string(m.name), note: percent(share), share: share, distance: m.Distance, box: m.kind()})
+		list = append(list, cell{name: string(m.name), note: percent(share), share: share, distance: m.Distance,
+			box: m.kind()})
 	}
 	at := slices.IndexFunc(list, func(c cell) bool { return c.distance > quarter })
 	if at < 0 {
@@ -196,7 +197,8 @@ func ringCells(p *plan, arc string, side layout.Name) ([]cell, error) {
 // circumference: only where all four quarters are equal.
 func (p *plan) ringInShares(cells []cell) bool {
 	whole, err := p.measure("")
-	return err == nil && !slices.ContainsFunc(cells, func(c cell) bool { return unequal(c.distance, whole*c.share/100) })
+	return err == nil && !slices.ContainsFunc(cells,
+		func(c cell) bool { return unequal(c.distance, whole*c.share/100) })
 }
 
 func percent(share float64) string {

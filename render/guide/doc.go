@@ -27,17 +27,18 @@
 //
 // # Strips
 //
-// A strip's thick edge is the arc. Rows and lower ring turn within the scalp, so
-// their edge is the plane curve with the same curvature (layout.Unroll); a
-// narrow strip of that shape lies on the arc. A printer that is off is corrected
-// by Options.Bar: everything on the strips is drawn 100/Bar times as large.
+// A strip's thick edge is the arc. Rows and lower ring turn within the scalp,
+// so their edge is the plane curve with the same curvature (layout.Unroll); a
+// narrow strip of that shape lies on the arc. A printer that is off is
+// corrected by Options.Bar: everything on the strips is drawn 100/Bar times as
+// large.
 //
 // # Words
 //
-// All that a guide says is in text.yaml, in English. A lab's own words come from
-// ReadText. A text without room is an error that names it.
+// All that a guide says is in text.yaml, in English. A lab's own words come
+// from ReadText. A text without room is an error that names it.
 //
-// How far a mark may be off (5 mm), where the head rests when it lies back
-// (the rows from PO back), the steps of cap sizes and the order of work are common
+// How far a mark may be off (5 mm), where the head rests when it lies back (the
+// rows from PO back), the steps of cap sizes and the order of work are common
 // practice without a source.
 package guide

@@ -20,11 +20,12 @@ var fanShares = []struct {
 	share     float64
 	arc, ring string // per cent of an arc folded in half, of a ring in quarters
 }{
-	{0, "0", "0"}, {.2, "10", "5"}, {.4, "20", "10"}, {.5, "25", "12.5"}, {.6, "30", "15"}, {.8, "40", "20"}, {1, "50", "25"},
+	{0, "0", "0"}, {.2, "10", "5"}, {.4, "20", "10"}, {.5, "25", "12.5"}, {.6, "30", "15"}, {.8, "40", "20"},
+	{1, "50", "25"},
 }
 
-// A fanPlace is where the fan lies on a page. The tape lies upright: one of d mm
-// lies where the outer lines are d apart.
+// A fanPlace is where the fan lies on a page. The tape lies upright: one of d
+// mm lies where the outer lines are d apart.
 type fanPlace struct{ left, right, middle float64 }
 
 // fanColumn is left of the fan and right of it, for the percentages.

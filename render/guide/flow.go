@@ -66,6 +66,7 @@ func (f *flow) instruct() {
 	f.p.disc(black, c, stepDisc)
 	number := stepBold.white().centred()
 	f.p.put(c.X, c.Y+number.cap()/2, number, strconv.Itoa(f.steps))
-	f.p.prose(f.p.left()+stepIndent, f.y+max(0, stepDisc-stepText.line()/2), f.p.span()-stepIndent, stepText, f.instruction)
+	f.p.prose(f.p.left()+stepIndent, f.y+max(0, stepDisc-stepText.line()/2), f.p.span()-stepIndent, stepText,
+		f.instruction)
 	f.y += f.stepHeight(f.instruction)
 }

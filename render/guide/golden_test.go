@@ -17,10 +17,11 @@ import (
 	"calotte/render/canvas"
 )
 
-var update = flag.Bool("update", false, "write the pictures in testdata instead of comparing with them: look at them before keeping them")
+var update = flag.Bool("update", false,
+	"write the pictures in testdata instead of comparing with them: look at them before keeping them")
 
-// Pages that were looked at and kept, at 75 dots per inch: every sheet once, and
-// the dense ones with many sites.
+// Pages that were looked at and kept, at 75 dots per inch: every sheet once,
+// and the dense ones with many sites.
 func TestGuidePictures(t *testing.T) {
 	for name, figures := range map[string][]canvas.Figure{
 		"guide-head":  pages(t, someHead, Options{}),

@@ -7,12 +7,12 @@ import (
 )
 
 // Pages makes the guide of one head: sheet 1 with its distances, the cautions
-// on its back, 1b for caps, 2 with the checks, 3 with the head as the technician
-// stands, and the strips. The visit holds what the tape read and what was found;
-// its wearer is a code. The surface is where sites are placed: the model of the
-// same head, or its scan. Whether the measures were assumed is for the caller to
-// know and to refuse. Options.Check finds the caller's own mistakes before any
-// work.
+// on its back, 1b for caps, 2 with the checks, 3 with the head as the
+// technician stands, and the strips. The visit holds what the tape read and
+// what was found; its wearer is a code. The surface is where sites are placed:
+// the model of the same head, or its scan. Whether the measures were assumed is
+// for the caller to know and to refuse. Options.Check finds the caller's own
+// mistakes before any work.
 func Pages(s layout.Surface, v head.Visit, o Options) ([]canvas.Figure, error) {
 	if o.Date == "" {
 		o.Date = v.Date

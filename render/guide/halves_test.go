@@ -60,7 +60,8 @@ func TestUnequalHalves(t *testing.T) {
 	}
 }
 
-// What was found stands on the first sheet, and what the tape read beside its mean.
+// What was found stands on the first sheet, and what the tape read beside its
+// mean.
 func TestFirstSheetRepeatsTheVisit(t *testing.T) {
 	v := someHead.Visit()
 	v.Readings.NasionInion = []float64{363, 367}
@@ -73,7 +74,8 @@ func TestFirstSheetRepeatsTheVisit(t *testing.T) {
 		t.Fatal(err)
 	}
 	first := strings.Join(said(t, figures[:1]), " ")
-	for _, want := range []string{"skull defect, wearer’s left: above the ear, 4\u00a0cm; inion uncertain", "36.3, 36.7", "36.5"} {
+	for _, want := range []string{"skull defect, wearer’s left: above the ear, 4\u00a0cm; inion uncertain",
+		"36.3, 36.7", "36.5"} {
 		if !strings.Contains(first, want) {
 			t.Errorf("the first sheet lacks %q: %s", want, first)
 		}
@@ -115,7 +117,8 @@ func TestContinuedStepsRepeatTheirInstruction(t *testing.T) {
 		if f.Title() != "Distances on this head, continued" {
 			continue
 		}
-		if text := strings.Join(said(t, []canvas.Figure{f}), " "); !strings.Contains(text, "Ring. Zero") && !strings.Contains(text, "Three distances to each") {
+		if text := strings.Join(said(t, []canvas.Figure{f}),
+			" "); !strings.Contains(text, "Ring. Zero") && !strings.Contains(text, "Three distances to each") {
 			t.Errorf("a page without instruction: %s", text)
 		}
 	}

@@ -18,8 +18,8 @@ func (b *book) asYouStand(p *plan) error {
 }
 
 // An auxiliary is an electrode beside the scalp sites: a letter on the drawing
-// and a line in the list. Ground and reference are where the lab has them: on the
-// drawing when that is a known site.
+// and a line in the list. Ground and reference are where the lab has them: on
+// the drawing when that is a known site.
 type auxiliary struct {
 	letter, name, given string
 	right, front        float64 // direction from the vertex on the view; none where the lab chooses the place
@@ -72,7 +72,8 @@ func (b *book) standing(of *plan) {
 		text += " " + b.Sheet3.Headrest
 	}
 	y = p.prose(p.left(), y, p.span(), stepText, text)
-	// The two sides are written large at the upper corners, where the head leaves room.
+	// The two sides are written large at the upper corners, where the head
+	// leaves room.
 	big := style{size: 20, bold: true}
 	y += 3
 	p.prose(p.left(), y, 34, big, near)
@@ -141,7 +142,8 @@ func (p *page) numbered(at r2.Vec, radius float64, m *mark, barred bool) {
 	p.area(white, corners(at.X-w/2-.4, at.Y+radius+.3, w+.6, name.cap()+1)...)
 	p.put(at.X, at.Y+radius+.8+name.cap(), name, string(m.name))
 	if barred {
-		p.stroke(heavy, r2.Vec{X: at.X - radius - 1.5, Y: at.Y + radius}, r2.Vec{X: at.X + radius + 1.5, Y: at.Y - radius})
+		p.stroke(heavy, r2.Vec{X: at.X - radius - 1.5, Y: at.Y + radius},
+			r2.Vec{X: at.X + radius + 1.5, Y: at.Y - radius})
 	}
 }
 
@@ -206,7 +208,8 @@ func (f *flow) columns(n int, row func(i int, x, width float64)) {
 	}
 }
 
-// workRow sets name, tick box and impedance box up to the right end of a column.
+// workRow sets name, tick box and impedance box up to the right end of a
+// column.
 func (f *flow) workRow(x, width float64, name layout.Name, unreached bool) {
 	end := x - 2*siteDisc - 1.5 + width
 	base := f.y + workHeight/2 + stepBold.cap()/2

@@ -42,7 +42,8 @@ func (b *book) rungTable(p *page, y float64, lengths, shares []float64) float64 
 		x := p.left() + float64(k)*(width+8)
 		p.fit(x+column-3, y+3.6, column-3, bodyBold.rightward(), b.Blank.LadderLength)
 		for i, share := range shares {
-			p.fit(x+float64(i+2)*column-3, y+3.6, column-3, bodyBold.rightward(), fill(b.Blank.Percent, "percent", strconv.FormatFloat(share, 'f', -1, 64)))
+			p.fit(x+float64(i+2)*column-3, y+3.6, column-3, bodyBold.rightward(),
+				fill(b.Blank.Percent, "percent", strconv.FormatFloat(share, 'f', -1, 64)))
 		}
 		p.stroke(firm, r2.Vec{X: x, Y: y + 5.2}, r2.Vec{X: x + width, Y: y + 5.2})
 		for i, mm := range lengths[k*rows : min((k+1)*rows, len(lengths))] {

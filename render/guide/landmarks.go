@@ -109,9 +109,11 @@ func (p *page) smooth(points []r2.Vec) []r2.Vec {
 // profile is the head from its left side, face to the left, from the throat
 // over the vertex to the nape.
 var profile = []r2.Vec{
-	{X: -14, Y: 136}, {X: -15, Y: 122}, {X: -20, Y: 117}, {X: -34, Y: 117}, {X: -42, Y: 112}, {X: -43, Y: 104}, {X: -46, Y: 99},
+	{X: -14, Y: 136}, {X: -15, Y: 122}, {X: -20, Y: 117}, {X: -34, Y: 117}, {X: -42, Y: 112}, {X: -43, Y: 104},
+	{X: -46, Y: 99},
 	{X: -44, Y: 95}, {X: -47, Y: 91}, {X: -46, Y: 86}, {X: -56, Y: 82}, {X: -51, Y: 72}, {X: -45.5, Y: 61},
-	{X: -48, Y: 53}, {X: -47, Y: 38}, {X: -38, Y: 18}, {X: -18, Y: 4}, {X: 5, Y: 0}, {X: 29, Y: 6}, {X: 45, Y: 22}, {X: 51, Y: 44},
+	{X: -48, Y: 53}, {X: -47, Y: 38}, {X: -38, Y: 18}, {X: -18, Y: 4}, {X: 5, Y: 0}, {X: 29, Y: 6}, {X: 45, Y: 22},
+	{X: 51, Y: 44},
 	{X: 49, Y: 60}, {X: 47.5, Y: 69}, {X: 42, Y: 76}, {X: 38, Y: 86}, {X: 37, Y: 104}, {X: 40, Y: 136},
 }
 
@@ -136,7 +138,8 @@ func sideHead(p *page, x, y, scale float64) {
 	s := sketch{p, x, y, scale}
 	p.stroke(firm, s.curve(profile...)...)
 	p.stroke(thin, s.curve(r2.Vec{X: -40, Y: 63}, r2.Vec{X: -35, Y: 61.5}, r2.Vec{X: -31, Y: 64.5})...) // eye
-	p.stroke(thin, s.curve(r2.Vec{X: 6, Y: 62}, r2.Vec{X: 15, Y: 60}, r2.Vec{X: 18, Y: 70}, r2.Vec{X: 12, Y: 82}, r2.Vec{X: 8, Y: 88}, r2.Vec{X: 4, Y: 85})...)
+	p.stroke(thin, s.curve(r2.Vec{X: 6, Y: 62}, r2.Vec{X: 15, Y: 60}, r2.Vec{X: 18, Y: 70}, r2.Vec{X: 12, Y: 82},
+		r2.Vec{X: 8, Y: 88}, r2.Vec{X: 4, Y: 85})...)
 	p.stroke(thin, s.curve(r2.Vec{X: 5, Y: 90}, r2.Vec{X: 0, Y: 103}, r2.Vec{X: -20, Y: 116})...) // jaw
 	ear := r2.Vec{X: 0, Y: 72}
 	p.dashed(thin, s.curve(ear, r2.Vec{X: 1, Y: 40}, r2.Vec{X: 5, Y: 0})...)
@@ -155,7 +158,8 @@ func sideHead(p *page, x, y, scale float64) {
 func backHead(p *page, x, y, scale float64) {
 	s := sketch{p, x, y, scale}
 	half := []r2.Vec{
-		{X: 22, Y: 136}, {X: 22, Y: 112}, {X: 27, Y: 98}, {X: 36, Y: 84}, {X: 40, Y: 66}, {X: 41, Y: 44}, {X: 34, Y: 18}, {X: 18, Y: 3}, {X: 0, Y: -1},
+		{X: 22, Y: 136}, {X: 22, Y: 112}, {X: 27, Y: 98}, {X: 36, Y: 84}, {X: 40, Y: 66}, {X: 41, Y: 44},
+		{X: 34, Y: 18}, {X: 18, Y: 3}, {X: 0, Y: -1},
 	}
 	whole := half
 	for i := len(half) - 2; i >= 0; i-- {
@@ -163,7 +167,8 @@ func backHead(p *page, x, y, scale float64) {
 	}
 	p.stroke(firm, s.curve(whole...)...)
 	for _, side := range []float64{-1, 1} {
-		p.stroke(thin, s.curve(r2.Vec{X: side * 40, Y: 62}, r2.Vec{X: side * 47, Y: 60}, r2.Vec{X: side * 47, Y: 74}, r2.Vec{X: side * 41, Y: 86}, r2.Vec{X: side * 37, Y: 84})...)
+		p.stroke(thin, s.curve(r2.Vec{X: side * 40, Y: 62}, r2.Vec{X: side * 47, Y: 60}, r2.Vec{X: side * 47, Y: 74},
+			r2.Vec{X: side * 41, Y: 86}, r2.Vec{X: side * 37, Y: 84})...)
 	}
 	p.dashed(thin, s.at(r2.Vec{Y: -1}), s.at(r2.Vec{Y: 62}))
 	p.dashed(thin, s.curve(r2.Vec{X: -41, Y: 47}, r2.Vec{Y: 52}, r2.Vec{X: 41, Y: 47})...)

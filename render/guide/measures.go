@@ -33,7 +33,8 @@ func (f *flow) tapeRead(p *plan, width float64) error {
 		read, left, right float64
 		readings          string
 	}{
-		{f.Sheet1.Circumference, "", p.head.Circumference, h.LeftRing, h.RightRing, f.readings(r.Circumference, r.LeftRing, r.RightRing)},
+		{f.Sheet1.Circumference, "", p.head.Circumference, h.LeftRing, h.RightRing,
+			f.readings(r.Circumference, r.LeftRing, r.RightRing)},
 		{f.Sheet1.NasionInion, midline, p.head.NasionInion, 0, 0, f.readings(r.NasionInion, nil, nil)},
 		{f.Sheet1.EarEar, coronal, p.head.EarEar, h.LeftEar, h.RightEar, f.readings(r.EarEar, r.LeftEar, r.RightEar)},
 	}

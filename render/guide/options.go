@@ -22,9 +22,9 @@ type Options struct {
 	Posture           Posture
 	Caps              []Cap // the lab's cap sizes; none means common practice
 
-	// Bar is what a ruler reads on the 100 mm bar of a first print. The strips are
-	// drawn larger or smaller by as much, so that the next print is true.
-	// Zero means 100 mm.
+	// Bar is what a ruler reads on the 100 mm bar of a first print. The
+	// strips are drawn larger or smaller by as much, so that the next print
+	// is true. Zero means 100 mm.
 	Bar unit.Length
 	// NoStrips leaves the strips out.
 	NoStrips bool
@@ -147,24 +147,28 @@ const barTolerance = 6 // mm
 // that cannot be.
 func (o *Options) Check() error {
 	if len(o.Sites) > mostSites {
-		return fmt.Errorf("%d sites: a guide has room for %d that can be read at arm's length, as the 89 of 10-10; give fewer", len(o.Sites), mostSites)
+		return fmt.Errorf("%d sites: a guide has room for %d that can be read at arm's length, as the 89 of "+
+			"10-10; give fewer", len(o.Sites), mostSites)
 	}
 	if _, err := time.Parse(time.DateOnly, o.Date); o.Date != "" && err != nil {
 		return fmt.Errorf("date is %.40q: expected year-month-day as in 2026-03-09", o.Date)
 	}
 	if !(o.Bar == 0 || o.Bar >= 100-barTolerance && o.Bar <= 100+barTolerance) {
-		return fmt.Errorf("the 100 mm bar measured %v: expected %d to %d mm; print at 100 %%, without fitting to the page", o.Bar, 100-barTolerance, 100+barTolerance)
+		return fmt.Errorf("the 100 mm bar measured %v: expected %d to %d mm; print at 100 %%, without fitting "+
+			"to the page", o.Bar, 100-barTolerance, 100+barTolerance)
 	}
 	for _, c := range o.Caps {
 		if c.Name == "" || !(c.From < c.To) {
-			return fmt.Errorf("cap size %q runs from %v to %v: expected a name, and the smaller circumference first", c.Name, c.From, c.To)
+			return fmt.Errorf("cap size %q runs from %v to %v: expected a name, and the smaller circumference first",
+				c.Name, c.From, c.To)
 		}
 	}
 	for _, e := range []struct {
 		what       string
 		value, end int
 	}{
-		{"paper", int(o.Paper), len(paperNames)}, {"stand", int(o.Stand), len(standNames)}, {"posture", int(o.Posture), len(postureNames)},
+		{"paper", int(o.Paper), len(paperNames)}, {"stand", int(o.Stand), len(standNames)},
+		{"posture", int(o.Posture), len(postureNames)},
 	} {
 		if e.value < 0 || e.value >= e.end {
 			return fmt.Errorf("%s %d is unknown", e.what, e.value)

@@ -22,7 +22,8 @@ var heads = []head.Head{
 	{Wearer: "P02", Circumference: 640, NasionInion: 412, EarEar: 398},
 	{Wearer: "P03", Circumference: 590, NasionInion: 345, EarEar: 380},
 	{Wearer: "P04", Circumference: 560},
-	{Wearer: "P05", Circumference: 560, NasionInion: 365, EarEar: 340, Halves: head.Halves{LeftRing: 284, RightRing: 276, LeftEar: 172, RightEar: 168}},
+	{Wearer: "P05", Circumference: 560, NasionInion: 365, EarEar: 340,
+		Halves: head.Halves{LeftRing: 284, RightRing: 276, LeftEar: 172, RightEar: 168}},
 	{Wearer: "a-long-code-but-not-a-name-00001", Circumference: 560, NasionInion: 365, EarEar: 340},
 }
 
@@ -77,7 +78,8 @@ func checkPages(t *testing.T, figures []canvas.Figure) {
 		}
 		for j, a := range texts {
 			for _, b := range texts[:j] {
-				// Boxes are upright; on curved strips the type is not, and clash has looked.
+				// Boxes are upright; on curved strips the type
+				// is not, and clash has looked.
 				if a.Overlaps(b) && !strips {
 					t.Errorf("page %d, %s: %q and %q overlap", i+1, f.Title(), a.Text, b.Text)
 				}
@@ -86,8 +88,8 @@ func checkPages(t *testing.T, figures []canvas.Figure) {
 	}
 }
 
-// No type is smaller than 9 points, distances have 28, steps 14, and boxes their
-// sizes.
+// No type is smaller than 9 points, distances have 28, steps 14, and boxes
+// their sizes.
 func TestSizes(t *testing.T) {
 	for _, bar := range []float64{100, 103.5} {
 		o := Options{}
@@ -101,7 +103,8 @@ func TestSizes(t *testing.T) {
 				if !ok {
 					continue
 				}
-				// A corrected page is printed larger or smaller by the printer.
+				// A corrected page is printed larger or smaller
+				// by the printer.
 				if w.size < leastSize {
 					t.Errorf("%q is set in %g points", w.text, w.size)
 				}
@@ -137,13 +140,16 @@ func TestPagesRefuse(t *testing.T) {
 		want   string
 	}{
 		{"a bar far off", "P1", func(o *Options) { o.Bar = 93 }, "the 100 mm bar measured 93mm: expected 94 to 106"},
-		{"a cap upside down", "P1", func(o *Options) { o.Caps = []Cap{{"M", 580, 540}} }, `cap size "M" runs from 580mm to 540mm`},
+		{"a cap upside down", "P1", func(o *Options) { o.Caps = []Cap{{"M", 580, 540}} },
+			`cap size "M" runs from 580mm to 540mm`},
 		{"unknown paper", "P1", func(o *Options) { o.Paper = 7 }, "paper 7 is unknown"},
-		{"a date that is none", "P1", func(o *Options) { o.Date = "2026-02-30" }, `date is "2026-02-30": expected year-month-day as in 2026-03-09`},
+		{"a date that is none", "P1", func(o *Options) { o.Date = "2026-02-30" },
+			`date is "2026-02-30": expected year-month-day as in 2026-03-09`},
 		{"a date of words", "P1", func(o *Options) { o.Date = "yesterday" }, `date is "yesterday"`},
 		{"a site twice", "P1", func(o *Options) { o.Sites = []layout.Name{"F3", "F3"} }, `site "F3" is given twice`},
 		{"an earlobe", "P1", func(o *Options) { o.Sites = []layout.Name{"A1"} }, `earlobe "A1"`},
-		{"the 10-5 system", "P1", func(o *Options) { o.Sites = layout.Set1005() }, "345 sites: a guide has room for 99"},
+		{"the 10-5 system", "P1", func(o *Options) { o.Sites = layout.Set1005() },
+			"345 sites: a guide has room for 99"},
 		{"an endless code", strings.Repeat("x", 90), func(o *Options) {}, "shorten it"},
 	} {
 		o := Options{}
@@ -161,7 +167,8 @@ func TestChoices(t *testing.T) {
 	var p Paper
 	var s Stand
 	var h Posture
-	if p.Set("letter") != nil || p != Letter || s.Set(" Front") != nil || s != Front || h.Set("headrest") != nil || h != Headrest {
+	if p.Set("letter") != nil || p != Letter || s.Set(" Front") != nil || s != Front || h.Set("headrest") != nil ||
+		h != Headrest {
 		t.Errorf("read %v, %v, %v", p, s, h)
 	}
 	if err := p.Set("A5"); err == nil || err.Error() != `unknown paper "A5": expected A4 or Letter` {

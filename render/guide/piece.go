@@ -181,7 +181,8 @@ func (p *piece) ends(b *book, on *page) {
 	s := p.end + flap/2
 	text := fill(b.Strips.Join, "letter", letter(p.number-1)) + " " + b.Strips.Overlap
 	half := bodyBold.width(text)/2 + 1
-	on.area(white, p.at(s-2.6, p.width/2-half), p.at(s-2.6, p.width/2+half), p.at(s+2.6, p.width/2+half), p.at(s+2.6, p.width/2-half))
+	on.area(white, p.at(s-2.6, p.width/2-half), p.at(s-2.6, p.width/2+half), p.at(s+2.6, p.width/2+half),
+		p.at(s+2.6, p.width/2-half))
 	p.word(on, s, p.width/2-half+1, bodyBold, text)
 }
 
@@ -248,8 +249,8 @@ func (p *piece) along(on *page, title, code string) {
 	}
 }
 
-// chord is where along the strip a straight line of a length ends that starts at
-// s, both w mm into the paper: a bend makes the way there longer or shorter
+// chord is where along the strip a straight line of a length ends that starts
+// at s, both w mm into the paper: a bend makes the way there longer or shorter
 // than at the edge.
 func (p *piece) chord(s, w, length float64) float64 {
 	end := s + length
@@ -261,7 +262,8 @@ func (p *piece) chord(s, w, length float64) float64 {
 
 func (p *piece) curved() bool { return math.Abs(p.line.heading[len(p.line.heading)-1]) > .01 }
 
-// chunks splits a text after blanks and hyphens, and where a part would be long.
+// chunks splits a text after blanks and hyphens, and where a part would be
+// long.
 func chunks(text string) []string {
 	const long = 6
 	var parts []string

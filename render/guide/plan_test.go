@@ -109,7 +109,8 @@ func TestCrossingsPlaceTheSite(t *testing.T) {
 					t.Errorf("%s is measured from %s, %s not from its mirror image", m.name, c.from, twin.name)
 				}
 			}
-			// 1 mm of error in each distance may not become more than 2 mm.
+			// 1 mm of error in each distance may not become more
+			// than 2 mm.
 			if u := math.Sqrt(uncertainty(m.Position, from)); !(u < 2.2) {
 				t.Errorf("%s: crossing %s is uncertain by %.1f mm", h.Wearer, m.name, u)
 			}
@@ -163,7 +164,8 @@ func TestHeadView(t *testing.T) {
 		if stand == Front {
 			sign = -1
 		}
-		for n, want := range map[layout.Name]r2.Vec{"T9": {X: -v.right}, "T10": {X: v.right}, "Nz": {Y: -80}, "Iz": {Y: 80}, "Cz": {}} {
+		for n, want := range map[layout.Name]r2.Vec{"T9": {X: -v.right}, "T10": {X: v.right}, "Nz": {Y: -80},
+			"Iz": {Y: 80}, "Cz": {}} {
 			got := r2.Scale(sign, r2.Sub(v.mark(p.byName[n]), center))
 			if r2.Norm(r2.Sub(got, want)) > .5 {
 				t.Errorf("%v: %s lies at %.1f from the middle, want %.1f", stand, n, got, want)
@@ -186,7 +188,8 @@ func TestFanDividesAnyTape(t *testing.T) {
 			t.Errorf("at %.1f mm the outer lines are %.3f mm apart", d, got)
 		}
 		for _, s := range fanShares {
-			// On the line that is drawn from end to end, and on the tape.
+			// On the line that is drawn from end to end, and on the
+			// tape.
 			a, b := f.at(fanLeast, s.share), f.at(fanMost, s.share)
 			k := (start.X - a.X) / (b.X - a.X)
 			if got := a.Y + k*(b.Y-a.Y) - start.Y; math.Abs(got-s.share*d) > 1e-9 {

@@ -31,7 +31,8 @@ func TestChecksKeepEveryPair(t *testing.T) {
 					sheet = append(sheet, said(t, []canvas.Figure{f})...)
 				}
 			}
-			for _, want := range []string{"LPA–Cz", "LPA–T7", "Fpz–F7", "Oz–P7", "Cz–C3", "Fz–F3", "Pz–P3", "Pz–P4", "Plugs: the tap test"} {
+			for _, want := range []string{"LPA–Cz", "LPA–T7", "Fpz–F7", "Oz–P7", "Cz–C3", "Fz–F3", "Pz–P3", "Pz–P4",
+				"Plugs: the tap test"} {
 				if !slices.Contains(sheet, want) {
 					t.Errorf("%v: %q is missing", paper, want)
 				}

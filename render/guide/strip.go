@@ -6,8 +6,8 @@ import (
 	"calotte/layout"
 )
 
-// A strip is a paper tape of one arc. One edge is the arc; the paper lies to its
-// left as seen along it, or to its right.
+// A strip is a paper tape of one arc. One edge is the arc; the paper lies to
+// its left as seen along it, or to its right.
 type strip struct {
 	arc       string
 	from, to  layout.Name

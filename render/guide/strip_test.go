@@ -117,7 +117,8 @@ func TestCurvedStripsLieOnTheArc(t *testing.T) {
 
 // wrapped lays the edge on the head with both its ends on the arc, as a
 // technician does, and returns the largest distance between. The first try
-// follows the arc's direction, in which the file's 0.01 pt leave some milliradians.
+// follows the arc's direction, in which the file's 0.01 pt leave some
+// milliradians.
 func wrapped(e head.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin float64) float64 {
 	const trial = .005 // radians
 	_, a := walked(e, arc, edge, zero, end, begin, 0)
@@ -127,8 +128,8 @@ func wrapped(e head.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin f
 }
 
 // walked walks along the edge from one way to another and returns the largest
-// distance from the arc, which it joins at begin turned by an angle, and how far
-// to the left of the arc it ends.
+// distance from the arc, which it joins at begin turned by an angle, and how
+// far to the left of the arc it ends.
 func walked(e head.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin, turned float64) (worst, left float64) {
 	at := arc.At(begin / arc.Length())
 	ahead := r3.Sub(arc.At((begin+.01)/arc.Length()), arc.At((begin-.01)/arc.Length()))
@@ -141,13 +142,15 @@ func walked(e head.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin, t
 	const step = .1
 	heading := directionAt(edge, zero)
 	for way := zero; way < end; way += step {
-		// Down the page is along the strip; the page's right is its left.
+		// Down the page is along the strip; the page's right is its
+		// left.
 		next := directionAt(edge, way+step/2)
 		turn := math.Remainder(next-heading, 2*math.Pi)
 		heading = next
 		sin, cos := math.Sincos(turn)
 		ahead = r3.Add(r3.Scale(cos, ahead), r3.Scale(sin, r3.Cross(up(at), ahead)))
-		// A step of the straightest line: half of it, the direction there, the whole.
+		// A step of the straightest line: half of it, the direction
+		// there, the whole.
 		middle := onto(e, r3.Add(at, r3.Scale(step/2, ahead)))
 		at = onto(e, r3.Add(at, r3.Scale(step, flat(middle, ahead))))
 		ahead = flat(at, ahead)
@@ -225,7 +228,8 @@ func TestPieces(t *testing.T) {
 			list := s.pieces(195, stripWidth)
 			for i, piece := range list {
 				if i > 0 && piece.start != list[i-1].end {
-					t.Errorf("%s: piece %d starts at %g, the one before ends at %g", s.arc, i+1, piece.start, list[i-1].end)
+					t.Errorf("%s: piece %d starts at %g, the one before ends at %g", s.arc, i+1, piece.start,
+						list[i-1].end)
 				}
 				for _, m := range s.marks {
 					if i > 0 && math.Abs(m.distance-piece.start) < jointRoom-1e-9 {
@@ -240,10 +244,11 @@ func TestPieces(t *testing.T) {
 	}
 }
 
-// The bars are measured on the picture, in pixels of 1/300 inch: the longest run
-// of ink in any row, and in any column, of the paper's bar.
+// The bars are measured on the picture, in pixels of 1/300 inch: the longest
+// run of ink in any row, and in any column, of the paper's bar.
 func TestBarsOnTheRaster(t *testing.T) {
-	for _, c := range []struct{ printed, want float64 }{{100, 100}, {98.4, 100 * 100 / 98.4}, {102.5, 100 * 100 / 102.5}} {
+	for _, c := range []struct{ printed, want float64 }{{100, 100}, {98.4, 100 * 100 / 98.4},
+		{102.5, 100 * 100 / 102.5}} {
 		o := Options{}
 		if c.printed != 100 {
 			o.Bar.Set(strconv.FormatFloat(c.printed, 'g', -1, 64) + "mm")

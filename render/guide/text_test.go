@@ -33,12 +33,16 @@ func TestReadTextRefuses(t *testing.T) {
 	english := string(englishText)
 	for _, c := range []struct{ name, text, want string }{
 		{"nothing", "", "missing or empty"},
-		{"a missing key", strings.Replace(english, "  nose: nose\n", "", 1), "common.nose is missing or empty: translate it"},
-		{"an empty key", strings.Replace(english, "  nose: nose\n", "  nose: ' '\n", 1), "common.nose is missing or empty"},
+		{"a missing key", strings.Replace(english, "  nose: nose\n", "", 1),
+			"common.nose is missing or empty: translate it"},
+		{"an empty key", strings.Replace(english, "  nose: nose\n", "  nose: ' '\n", 1),
+			"common.nose is missing or empty"},
 		{"an unknown key", english + "extra: word\n", `unknown field "extra"`},
 		{"a key twice", english + "language: fr\n", "already defined"},
-		{"a filling lost", strings.Replace(english, "page {page} of {pages}", "page {page}", 1), "common.page has the fillings [page]: expected [page pages]"},
-		{"a filling invented", strings.Replace(english, "  nose: nose\n", "  nose: '{nose}'\n", 1), "common.nose has the fillings [nose]"},
+		{"a filling lost", strings.Replace(english, "page {page} of {pages}", "page {page}", 1),
+			"common.page has the fillings [page]: expected [page pages]"},
+		{"a filling invented", strings.Replace(english, "  nose: nose\n", "  nose: '{nose}'\n", 1),
+			"common.nose has the fillings [nose]"},
 		{"no list", strings.Replace(english, "  asked:\n", "  asked: []\n  x:\n", 1), ""},
 		{"not YAML", "{", "guide text"},
 		{"endless", strings.Repeat("#", maxText+1), "65537 bytes: expected at most 65536"},
@@ -103,7 +107,8 @@ func TestEveryKeyIsUsed(t *testing.T) {
 		o.Text = &coded
 		for _, h := range []head.Head{someHead, {Circumference: 560}, heads[5]} {
 			v := h.Visit()
-			v.Notes = []head.Note{{Kind: head.InionUncertain, Side: layout.Midline}, {Kind: head.Scar, Side: layout.LeftSide}}
+			v.Notes = []head.Note{{Kind: head.InionUncertain, Side: layout.Midline},
+				{Kind: head.Scar, Side: layout.LeftSide}}
 			v.Readings.NasionInion = append(v.Readings.NasionInion, v.Readings.NasionInion...)
 			figures, err := Pages(surface(t, h), v, o)
 			if err != nil {
@@ -158,7 +163,8 @@ func TestNoSentenceInTheCode(t *testing.T) {
 		ast.Inspect(file, func(n ast.Node) bool {
 			switch n := n.(type) {
 			case *ast.CallExpr:
-				if f, ok := n.Fun.(*ast.SelectorExpr); ok && (f.Sel.Name == "Errorf" || f.Sel.Name == "New" || f.Sel.Name == "fail") {
+				if f, ok := n.Fun.(*ast.SelectorExpr); ok &&
+					(f.Sel.Name == "Errorf" || f.Sel.Name == "New" || f.Sel.Name == "fail") {
 					return false
 				}
 			case *ast.ImportSpec, *ast.Field:
@@ -199,10 +205,12 @@ func TestLongTranslations(t *testing.T) {
 		{"a longer instruction", func(x *Text) { x.Sheet1.Crossing += " " + x.Sheet1.Crossing }, ""},
 		{"a longer check", func(x *Text) { x.Sheet2.Rules.Ring.Name = "Kopfumfang, über Fpz, T7, Oz, T8" }, ""},
 		{"longer cautions", func(x *Text) { x.Caution.Short += " " + x.Caution.Short }, ""},
-		{"a column's head", func(x *Text) { x.Sheet3.Impedance = strings.Repeat("Übergangswiderstand", 3) }, "shorten it"},
+		{"a column's head", func(x *Text) { x.Sheet3.Impedance = strings.Repeat("Übergangswiderstand", 3) },
+			"shorten it"},
 		{"a title", func(x *Text) { x.Sheet2.Title = strings.Repeat("Kontrollmessungen ", 20) }, "shorten it"},
 		{"too many checks", func(x *Text) { x.Sheet2.Intro = strings.Repeat(x.Sheet2.Intro+" ", 60) }, "shorten"},
-		{"a fix without end", func(x *Text) { x.Sheet2.Rules.Ring.Fix = strings.Repeat("noch einmal messen ", 12) }, "shorten"},
+		{"a fix without end", func(x *Text) { x.Sheet2.Rules.Ring.Fix = strings.Repeat("noch einmal messen ", 12) },
+			"shorten"},
 	} {
 		text := *english
 		c.change(&text)

@@ -1,13 +1,16 @@
-// Package page writes a study as one interactive page: a single HTML file that needs no
-// network and asks for nothing. Maps of the conditions follow a cursor in the waveforms.
+// Package page writes a study as one interactive page: a single HTML file that
+// needs no network and asks for nothing. Maps of the conditions follow a cursor
+// in the waveforms.
 //
-// What the page computes is the product of a matrix and the amplitudes of one sample. The
-// matrix is embedded: for each node of a grid on the head, and for each electrode, the
-// weights of the spline (topo.Spline.Weights). The grid lies on the chart of the view from
-// above, and all views look their values up on it, so one grid serves them. Interpolation
-// between nodes departs from the spline by less than 0.3 % of the scale (see the tests).
+// What the page computes is the product of a matrix and the amplitudes of one
+// sample. The matrix is embedded: for each node of a grid on the head, and for
+// each electrode, the weights of the spline (topo.Spline.Weights). The grid
+// lies on the chart of the view from above, and all views look their values up
+// on it, so one grid serves them. Interpolation between nodes departs from the
+// spline by less than 0.3 % of the scale (see the tests).
 //
-// The scripts in web are bundled with the chart library in web/library into bundle.js, by
+// The scripts in web are bundled with the chart library in web/library into
+// bundle.js, by
 //
 //	go generate ./render/page
 //

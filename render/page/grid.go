@@ -12,16 +12,16 @@ import (
 	"calotte/topo"
 )
 
-// Cells of the grid across the chart of the view from above, whose edge is the unit circle:
-// few for up to fewSites, which carry no detail that needs more.
+// Cells of the grid across the chart of the view from above, whose edge is the
+// unit circle: few for up to fewSites, which carry no detail that needs more.
 const (
 	fewCells  = 72
 	manyCells = 96
 	fewSites  = 128
 )
 
-// gridReach is how far beyond the edge the grid has nodes, in cells, and gridMargin how much
-// of it the interpolation from 6 × 6 nodes takes.
+// gridReach is how far beyond the edge the grid has nodes, in cells, and
+// gridMargin how much of it the interpolation from 6 × 6 nodes takes.
 const (
 	gridReach  = 6
 	gridMargin = 4.3
@@ -62,8 +62,8 @@ func (g grid) directions(model head.Ellipsoid) []r3.Vec {
 	return list
 }
 
-// A kernel is a row for each site: what 1 µV there alone makes of each node, and after
-// them of each site.
+// A kernel is a row for each site: what 1 µV there alone makes of each node,
+// and after them of each site.
 func (s *Study) kernel(g grid, q topo.Quantity) ([][]float64, error) {
 	points := g.directions(s.Head)
 	for _, site := range s.Sites {
@@ -93,8 +93,9 @@ func kernelStep(rows [][]float64) float64 {
 	return largest / kernelSteps
 }
 
-// within takes a place on the chart beyond the reach of the grid, which only the sides' far
-// rim has, to the nearest that has all nodes to interpolate from.
+// within takes a place on the chart beyond the reach of the grid, which only
+// the sides' far rim has, to the nearest that has all nodes to interpolate
+// from.
 func (g grid) within(at r2.Vec) r2.Vec {
 	most := 1 + (gridReach-gridMargin)*2/float64(g.Cells)
 	if r := r2.Norm(at); r > most {

@@ -13,9 +13,9 @@ import (
 	"github.com/klauspost/compress/zlib"
 )
 
-// A packed table holds numbers as whole multiples of a step. The numbers of a row are
-// coded as differences of some order, which are small where a row is smooth, then
-// compressed; web/pack.js undoes it.
+// A packed table holds numbers as whole multiples of a step. The numbers of a
+// row are coded as differences of some order, which are small where a row is
+// smooth, then compressed; web/pack.js undoes it.
 type packed struct {
 	Rows    int     `json:"rows"`
 	Columns int     `json:"columns"`
@@ -24,13 +24,15 @@ type packed struct {
 	Data    string  `json:"data"` // base64 of zlib of varints
 }
 
-// Orders of differences that suit courses over time, which hold noise, and what is smooth.
+// Orders of differences that suit courses over time, which hold noise, and what
+// is smooth.
 const (
 	ofCourses = 2
 	ofSmooth  = 3
 )
 
-// pack rounds a table to multiples of step. Values over step must lie within ±2³⁰.
+// pack rounds a table to multiples of step. Values over step must lie within
+// ±2³⁰.
 func pack(rows [][]float64, step float64, order int) (packed, error) {
 	p := packed{Rows: len(rows), Order: order, Step: step}
 	var numbers []byte
@@ -58,8 +60,9 @@ func pack(rows [][]float64, step float64, order int) (packed, error) {
 	return p, err
 }
 
-// Unpack returns the numbers of a packed table, given as its JSON, as multiples of its step,
-// row by row. A table that holds more or less than it says is refused.
+// Unpack returns the numbers of a packed table, given as its JSON, as multiples
+// of its step, row by row. A table that holds more or less than it says is
+// refused.
 func Unpack(table []byte) ([][]int64, error) {
 	var p packed
 	if err := json.Unmarshal(table, &p); err != nil {
@@ -76,7 +79,8 @@ func (p packed) numbers() ([][]int64, error) {
 	}
 	const most, orders = 1 << 28, 8
 	if p.Rows < 0 || p.Columns < 0 || p.Order < 0 || p.Order > orders || p.Columns > 0 && p.Rows > most/p.Columns {
-		return nil, fmt.Errorf("a packed table of %d × %d numbers, order %d: expected at most %d, order %d", p.Rows, p.Columns, p.Order, most, orders)
+		return nil, fmt.Errorf("a packed table of %d × %d numbers, order %d: expected at most %d, order %d", p.Rows,
+			p.Columns, p.Order, most, orders)
 	}
 	r, err := zlib.NewReader(bytes.NewReader(data))
 	if err != nil {

@@ -31,8 +31,8 @@ var style string
 //go:embed web/page.html
 var markup string
 
-// Write writes the page. It is one file whose Content-Security-Policy lets nothing but its
-// own script and style in, and no request out.
+// Write writes the page. It is one file whose Content-Security-Policy lets
+// nothing but its own script and style in, and no request out.
 func Write(w io.Writer, s *Study) error {
 	if err := s.validate(); err != nil {
 		return err
@@ -63,8 +63,9 @@ func Write(w io.Writer, s *Study) error {
 		connect = " connect-src 'self';"
 	}
 	return t.Execute(w, map[string]any{
-		"Title":  s.Title,
-		"Policy": fmt.Sprintf("default-src 'none'; script-src '%s'; style-src '%s'; img-src data: blob:;%s base-uri 'none'; form-action 'none'", sha(script), sha(style), connect),
+		"Title": s.Title,
+		"Policy": fmt.Sprintf("default-src 'none'; script-src '%s'; style-src '%s'; img-src data: blob:;%s base-uri "+
+			"'none'; form-action 'none'", sha(script), sha(style), connect),
 		"Style":  template.CSS(style),
 		"Script": template.JS(script),
 		"Study":  template.JS(study),
@@ -141,7 +142,8 @@ type field struct {
 	Short  string `json:"short"` // for lists to choose from
 	Unit   string `json:"unit"`
 	Kernel packed `json:"kernel"`
-	// AtSites are the weights at the sites, kept more finely, since their values are read.
+	// AtSites are the weights at the sites, kept more finely, since their
+	// values are read.
 	AtSites packed  `json:"atSites"`
 	Scales  []scale `json:"scales"`
 	Chosen  int     `json:"chosen"` // the scale to begin with
@@ -167,10 +169,14 @@ type chosen struct {
 func (s *Study) data() (*study, error) {
 	n := len(s.Times)
 	d := &study{
-		Title: s.Title, Synthetic: s.Synthetic, Reference: s.Reference, Digitised: s.Digitised, Remarks: listed(s.Remarks),
-		First: s.Times[0], Period: (s.Times[n-1] - s.Times[0]) / float64(n-1), Samples: n, ValueStep: valueStep,
-		Grid: newGrid(len(s.Sites)), Curves: curves(), Windows: listed(s.Windows), Chosen: []chosen{}, Pairs: [][2]int{}, Choice: s.Choice, Measures: Table{listed(s.Measures.Columns), listed(s.Measures.Rows)}, Links: listed(s.Links),
-		Methods: s.Methods, Inputs: listed(s.Made.Inputs), Program: s.Made.Program + " " + s.Made.Version, Stamp: s.Stamp,
+		Title: s.Title, Synthetic: s.Synthetic, Reference: s.Reference, Digitised: s.Digitised,
+		Remarks: listed(s.Remarks),
+		First:   s.Times[0], Period: (s.Times[n-1] - s.Times[0]) / float64(n-1), Samples: n, ValueStep: valueStep,
+		Grid: newGrid(len(s.Sites)), Curves: curves(), Windows: listed(s.Windows), Chosen: []chosen{},
+		Pairs: [][2]int{}, Choice: s.Choice, Measures: Table{listed(s.Measures.Columns), listed(s.Measures.Rows)},
+		Links:   listed(s.Links),
+		Methods: s.Methods, Inputs: listed(s.Made.Inputs), Program: s.Made.Program + " " + s.Made.Version,
+		Stamp: s.Stamp,
 	}
 	for _, x := range s.Sites {
 		p := x.Position
@@ -225,7 +231,8 @@ func curves() []curve {
 }
 
 func (c Condition) packed() (condition, error) {
-	out := condition{Title: c.Title, Note: c.Note, Name: c.Name, Label: c.Label, Of: c.Of, Minus: c.Minus, Half: c.Half, Over: c.Over, Marks: c.Marks}
+	out := condition{Title: c.Title, Note: c.Note, Name: c.Name, Label: c.Label, Of: c.Of, Minus: c.Minus, Half: c.Half,
+		Over: c.Over, Marks: c.Marks}
 	var err error
 	if out.Values, err = pack(c.Values, valueStep, ofCourses); err != nil {
 		return out, err
@@ -255,8 +262,8 @@ func (s *Study) pairs() []layout.Pair {
 	return layout.Pairs(names)
 }
 
-// field prepares a quantity: its kernel, and the scales around the one that holds all
-// values at the sites.
+// field prepares a quantity: its kernel, and the scales around the one that
+// holds all values at the sites.
 func (s *Study) field(g grid, q topo.Quantity) (field, error) {
 	f := field{Name: "potential", Title: "potential", Short: "potential", Unit: "µV"}
 	if q == topo.CurrentDensity {
@@ -285,7 +292,8 @@ func (s *Study) field(g grid, q topo.Quantity) (field, error) {
 		noise = s.standardError()
 	}
 	largest := s.largest(kernel, len(g.at))
-	for limit := scalp.NiceLimit(largest / 30); limit <= scalp.NiceLimit(8*largest); limit = scalp.NiceLimit(limit * 1.01) {
+	for limit := scalp.NiceLimit(largest / 30); limit <=
+		scalp.NiceLimit(8*largest); limit = scalp.NiceLimit(limit * 1.01) {
 		if limit < largest*(1-1e-9) {
 			f.Chosen = len(f.Scales) + 1
 		}

@@ -71,7 +71,8 @@ func aStudy(t testing.TB) *Study {
 		t.Fatal(err)
 	}
 	random := rand.New(rand.NewPCG(1, 2))
-	s := &Study{Title: "pilots", Sites: sites, Spline: spline, Head: head.Sphere(89), Made: provenance.Record{Program: "calotte", Version: "0", Work: "explore"}}
+	s := &Study{Title: "pilots", Sites: sites, Spline: spline, Head: head.Sphere(89),
+		Made: provenance.Record{Program: "calotte", Version: "0", Work: "explore"}}
 	c := Condition{Title: "known", Marks: make([]scalp.MarkKind, len(sites))}
 	for i := range 50 {
 		s.Times = append(s.Times, float64(i)*.01)
@@ -87,8 +88,8 @@ func aStudy(t testing.TB) *Study {
 	return s
 }
 
-// The embedded weights are the spline: their product with amplitudes is its field at every
-// node and site, but for the rounding of the weights.
+// The embedded weights are the spline: their product with amplitudes is its
+// field at every node and site, but for the rounding of the weights.
 func TestKernelIsTheSpline(t *testing.T) {
 	s := aStudy(t)
 	g := newGrid(len(s.Sites))
@@ -129,8 +130,8 @@ func TestKernelIsTheSpline(t *testing.T) {
 	}
 }
 
-// The policy lets in the script and the style that are there, by their hashes, and nothing
-// of the page names another place to load from.
+// The policy lets in the script and the style that are there, by their hashes,
+// and nothing of the page names another place to load from.
 func TestPolicy(t *testing.T) {
 	var b bytes.Buffer
 	s := aStudy(t)
@@ -149,7 +150,8 @@ func TestPolicy(t *testing.T) {
 	}
 	policy := strings.ReplaceAll(inner(`http-equiv="Content-Security-Policy" content="`, `"`), "&#39;", "'")
 	policy = strings.ReplaceAll(policy, "&#43;", "+")
-	for _, source := range []string{"'" + sha(inner(`<script type="module">`, "</script>")) + "'", "'" + sha(inner("<style>", "</style>")) + "'", "default-src 'none'", "base-uri 'none'"} {
+	for _, source := range []string{"'" + sha(inner(`<script type="module">`, "</script>")) + "'",
+		"'" + sha(inner("<style>", "</style>")) + "'", "default-src 'none'", "base-uri 'none'"} {
 		if !strings.Contains(policy, source) {
 			t.Errorf("the policy %q lacks %s", policy, source)
 		}
@@ -182,10 +184,12 @@ func TestWriteRefuses(t *testing.T) {
 	}{
 		{"no condition", func(s *Study) { s.Conditions = nil }, "needs"},
 		{"a short row", func(s *Study) { s.Conditions[0].Values[3] = s.Conditions[0].Values[3][1:] }, "expected 50"},
-		{"a site without values", func(s *Study) { s.Conditions[0].Values = s.Conditions[0].Values[1:] }, "rows of values"},
+		{"a site without values", func(s *Study) { s.Conditions[0].Values = s.Conditions[0].Values[1:] },
+			"rows of values"},
 		{"no number", func(s *Study) { s.Conditions[0].Values[0][0] = math.NaN() }, "NaN"},
 		{"volts", func(s *Study) { s.Conditions[0].Values[0][0] = 1e9 }, "at most"},
-		{"errors of fewer sites", func(s *Study) { s.Conditions[0].Errors = s.Conditions[0].Values[1:] }, "standard errors"},
+		{"errors of fewer sites", func(s *Study) { s.Conditions[0].Errors = s.Conditions[0].Values[1:] },
+			"standard errors"},
 		{"no marks", func(s *Study) { s.Conditions[0].Marks = nil }, "marks"},
 		{"a link astray", func(s *Study) { s.Links = []Link{{"a", "site=Q1"}} }, "Q1"},
 	} {
@@ -199,7 +203,8 @@ func TestWriteRefuses(t *testing.T) {
 
 func FuzzCheckLink(f *testing.F) {
 	s := aStudy(f)
-	for _, text := range []string{"at=170ms&pair=P7,P8", "#site=Cz&view=left", "minus=known,known", "at=%zz", "=", "&&", "theme=dark&at=-1s", "at=\r", "at=1%2C%0A5", "site=%0A", "scale=%0A"} {
+	for _, text := range []string{"at=170ms&pair=P7,P8", "#site=Cz&view=left", "minus=known,known", "at=%zz", "=", "&&",
+		"theme=dark&at=-1s", "at=\r", "at=1%2C%0A5", "site=%0A", "scale=%0A"} {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -234,8 +239,9 @@ func BenchmarkWrite(b *testing.B) {
 	}
 }
 
-// Texts have a contrast of 4.5 against what they stand on, and borders of controls one of 3, on
-// the light and on the dark page (WCAG 2.1, 1.4.3 and 1.4.11, from memory).
+// Texts have a contrast of 4.5 against what they stand on, and borders of
+// controls one of 3, on the light and on the dark page (WCAG 2.1, 1.4.3 and
+// 1.4.11, from memory).
 func TestContrast(t *testing.T) {
 	themes := regexp.MustCompile(`(?s):root(\[data-theme="dark"\])? \{(.*?)\}`).FindAllStringSubmatch(style, 2)
 	if len(themes) != 2 {

@@ -13,8 +13,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// stateKeys are what the address of a page can say, with the check of its values. The page's
-// script reads the same keys (web/address.js).
+// stateKeys are what the address of a page can say, with the check of its
+// values. The page's script reads the same keys (web/address.js).
 var stateKeys = map[string]func(s *Study, values []string) error{
 	"at": func(s *Study, values []string) error {
 		text := strings.Join(values, ",")

@@ -17,8 +17,8 @@ import (
 // A Study is what a page shows. All conditions have the same sites and samples.
 type Study struct {
 	Title string
-	// Sites are the electrodes, in the order of the rows of Values; Spline goes through
-	// them.
+	// Sites are the electrodes, in the order of the rows of Values; Spline
+	// goes through them.
 	Sites  []layout.Site
 	Spline *topo.Spline
 	Head   head.Ellipsoid
@@ -27,7 +27,8 @@ type Study struct {
 	Conditions []Condition
 
 	Windows []Window
-	// Chosen are electrodes that are marked at some latencies; Choice says why.
+	// Chosen are electrodes that are marked at some latencies; Choice says
+	// why.
 	Chosen []Chosen
 	Choice string
 	// Measures is a table of components, as it was made.
@@ -42,25 +43,27 @@ type Study struct {
 	Methods   string   // paragraphs for a paper
 
 	Made provenance.Record
-	// Stamp, where it is not empty, says that a server stands behind the page, which tells
-	// it of new data by another stamp.
+	// Stamp, where it is not empty, says that a server stands behind the
+	// page, which tells it of new data by another stamp.
 	Stamp string
 }
 
 // A Condition is one average or a difference of two.
 type Condition struct {
 	Title, Note string
-	// Name is whose average it is, and Label its condition, as tables of components have them.
+	// Name is whose average it is, and Label its condition, as tables of
+	// components have them.
 	Name, Label string
 	// Of and Minus are what a difference is of, empty for other averages.
 	Of, Minus string
-	// Values are site × sample in µV; Errors, where they are known, likewise.
+	// Values are site × sample in µV; Errors, where they are known,
+	// likewise.
 	Values, Errors [][]float64
-	// PairErrors are the standard errors of right minus left, pair × sample in the order of
-	// layout.Pairs; nil: not known.
+	// PairErrors are the standard errors of right minus left, pair × sample
+	// in the order of layout.Pairs; nil: not known.
 	PairErrors [][]float64
-	// Half is half the width of a 95 % interval in standard errors, zero where it is not
-	// known; Over says what they are over, "12 people".
+	// Half is half the width of a 95 % interval in standard errors, zero
+	// where it is not known; Over says what they are over, "12 people".
 	Half float64
 	Over string
 	// Marks say what is known at each site.
@@ -102,7 +105,8 @@ func (s *Study) validate() error {
 			name string
 			rows [][]float64
 			want int
-		}{{"values", c.Values, len(s.Sites)}, {"standard errors", c.Errors, len(s.Sites)}, {"errors of pairs", c.PairErrors, len(s.pairs())}} {
+		}{{"values", c.Values, len(s.Sites)}, {"standard errors", c.Errors, len(s.Sites)},
+			{"errors of pairs", c.PairErrors, len(s.pairs())}} {
 			if t.rows == nil && t.name != "values" {
 				continue
 			}
@@ -115,7 +119,8 @@ func (s *Study) validate() error {
 				}
 				for i, v := range row {
 					if math.IsNaN(v) || math.Abs(v) > mostMicrovolts {
-						return fmt.Errorf("%s: one of the %s at %.6g s is %g: expected at most %g µV", c.Title, t.name, s.Times[i], v, float64(mostMicrovolts))
+						return fmt.Errorf("%s: one of the %s at %.6g s is %g: expected at most %g µV", c.Title, t.name,
+							s.Times[i], v, float64(mostMicrovolts))
 					}
 				}
 			}
@@ -134,8 +139,8 @@ const mostMicrovolts = 1e6
 func (s *Study) CheckLink(state string) error {
 	for part := range strings.SplitSeq(strings.TrimPrefix(state, "#"), "&") {
 		key, text, ok := strings.Cut(part, "=")
-		// Parted at commas before it is decoded, since names may hold some, unless all commas
-		// were encoded, too.
+		// Parted at commas before it is decoded, since names may hold
+		// some, unless all commas were encoded, too.
 		decoded, err := url.PathUnescape(text)
 		if err != nil {
 			return fmt.Errorf("%q: %w", part, err)

@@ -14,11 +14,13 @@ import (
 // halfWidth is half the width of a map in its own coordinates.
 const halfWidth = 100
 
-// latticeCells are the cells of a view's lattice across the wider of its half-axes.
+// latticeCells are the cells of a view's lattice across the wider of its
+// half-axes.
 const latticeCells = 100
 
-// A view is one way to look at the head: its lines, and where on the chart of the view
-// from above the nodes of its lattice lie. Coordinates are of a page, y down.
+// A view is one way to look at the head: its lines, and where on the chart of
+// the view from above the nodes of its lattice lie. Coordinates are of a page,
+// y down.
 type view struct {
 	Name      string     `json:"name"`
 	Box       [4]float64 `json:"box"` // left, top, width and height that hold the map
@@ -38,7 +40,8 @@ type name struct {
 	Text string  `json:"text"`
 	X    float64 `json:"x"`
 	Y    float64 `json:"y"`
-	// Side says where the text goes: -1 left of it, 1 right, 0 above or below.
+	// Side says where the text goes: -1 left of it, 1 right, 0 above or
+	// below.
 	Side  int  `json:"side"`
 	Below bool `json:"below"`
 }
@@ -49,9 +52,9 @@ type place struct {
 	Seen bool    `json:"seen"`
 }
 
-// A lattice is square cells over a map. Chart holds, row by row, the x and then the y of
-// its nodes on the chart of the view from above; Inside are the first and the last node
-// of each row that belong to the map or are next to it.
+// A lattice is square cells over a map. Chart holds, row by row, the x and then
+// the y of its nodes on the chart of the view from above; Inside are the first
+// and the last node of each row that belong to the map or are next to it.
 type lattice struct {
 	Columns int      `json:"columns"`
 	Rows    int      `json:"rows"`
@@ -65,8 +68,8 @@ type lattice struct {
 // chartStep is how finely places on the chart are kept.
 const chartStep = 1. / (1 << 14)
 
-// views draws the study's head from all sides. Hatches and radii are those of electrodes
-// that are all measured.
+// views draws the study's head from all sides. Hatches and radii are those of
+// electrodes that are all measured.
 func (s *Study) views(g grid) ([]view, float64, error) {
 	var list []view
 	supported := 0.
@@ -74,12 +77,15 @@ func (s *Study) views(g grid) ([]view, float64, error) {
 		p := scalp.SideView(s.Head, from)
 		ground := p.Ground(halfWidth, scalp.MeasuredAt(s.Sites))
 		v := view{
-			Name: from.String(), Edge: svgPath(ground.Edge), Outline: svgPath(ground.Outline), Graticule: svgPath(ground.Graticule),
-			Face: svgPath(ground.Face), Ticks: svgPath(ground.Ticks), Hatch: svgPath(ground.Hatch), Radius: rounded(float64(ground.MarkRadius)),
+			Name: from.String(), Edge: svgPath(ground.Edge), Outline: svgPath(ground.Outline),
+			Graticule: svgPath(ground.Graticule),
+			Face:      svgPath(ground.Face), Ticks: svgPath(ground.Ticks), Hatch: svgPath(ground.Hatch),
+			Radius: rounded(float64(ground.MarkRadius)),
 		}
 		supported = ground.Supported
 		for _, l := range ground.Landmarks {
-			v.Landmarks = append(v.Landmarks, name{l.Name, rounded(float64(l.At.X)), rounded(-float64(l.At.Y)), int(l.Outward.X), l.Outward.Y < 0})
+			v.Landmarks = append(v.Landmarks,
+				name{l.Name, rounded(float64(l.At.X)), rounded(-float64(l.At.Y)), int(l.Outward.X), l.Outward.Y < 0})
 		}
 		for i, at := range ground.Places {
 			v.Places = append(v.Places, place{rounded(float64(at.X)), rounded(-float64(at.Y)), ground.Visible[i]})
@@ -115,7 +121,8 @@ func boxOf(paths ...vg.Path) [4]float64 {
 func newLattice(p, top scalp.Projection, g grid) (lattice, error) {
 	cell := 2 * max(p.Right, p.Front) / latticeCells
 	across, along := int(math.Ceil(p.Right/cell))+1, int(math.Ceil(p.Front/cell))+1
-	l := lattice{Columns: 2*across + 1, Rows: 2*along + 1, Cell: cell * halfWidth, Left: -float64(across) * cell * halfWidth, Top: -float64(along) * cell * halfWidth}
+	l := lattice{Columns: 2*across + 1, Rows: 2*along + 1, Cell: cell * halfWidth,
+		Left: -float64(across) * cell * halfWidth, Top: -float64(along) * cell * halfWidth}
 	var xs, ys [][]float64
 	for row := along; row >= -along; row-- {
 		rowX, rowY := make([]float64, l.Columns), make([]float64, l.Columns)
@@ -137,8 +144,8 @@ func newLattice(p, top scalp.Projection, g grid) (lattice, error) {
 	return l, err
 }
 
-// near reports whether a place on the page lies on the map of a view, or within a cell
-// and a half of it.
+// near reports whether a place on the page lies on the map of a view, or within
+// a cell and a half of it.
 func near(p scalp.Projection, at r2.Vec, cell float64) bool {
 	reach := 1.5 * cell
 	for _, d := range []r2.Vec{{}, {X: reach}, {X: -reach}, {Y: reach}, {Y: -reach}} {

@@ -5,15 +5,15 @@ import (
 	"sync"
 )
 
-// Categories are the colours of curves that are told apart by name, in the order in
-// which they are to be used: indigo, rust, wine, sage, slate and ochre. The values,
-// in OKLCh, were searched for under the condition that any two are apart to every eye
-// and neighbours in the order differ in grey print; line styles tell apart what colours
-// cannot.
+// Categories are the colours of curves that are told apart by name, in the
+// order in which they are to be used: indigo, rust, wine, sage, slate and
+// ochre. The values, in OKLCh, were searched for under the condition that any
+// two are apart to every eye and neighbours in the order differ in grey print;
+// line styles tell apart what colours cannot.
 var Categories = sync.OnceValue(func() []color.RGBA { return screen(categories) })
 
-// CategoriesOnDark are the same hues for curves on a dark ground, under the same
-// conditions.
+// CategoriesOnDark are the same hues for curves on a dark ground, under the
+// same conditions.
 var CategoriesOnDark = sync.OnceValue(func() []color.RGBA { return screen(categoriesOnDark) })
 
 func screen(colours []lab) []color.RGBA {

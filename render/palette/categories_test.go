@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// grounds are what curves are drawn on, with the lightness that they need there.
+// grounds are what curves are drawn on, with the lightness that they need
+// there.
 var grounds = []struct {
 	name            string
 	colours         func() []color.RGBA
@@ -26,7 +27,8 @@ func TestCategoriesAreDistinct(t *testing.T) {
 					least = min(least, distance(seen, e.sees(fromRGBA(b))))
 				}
 				if seen.l < g.lowest || seen.l > g.highest {
-					t.Errorf("%s, %s: colour %d has lightness %.2f, want %g to %g", g.name, e.name, i, seen.l, g.lowest, g.highest)
+					t.Errorf("%s, %s: colour %d has lightness %.2f, want %g to %g", g.name, e.name, i, seen.l, g.lowest,
+						g.highest)
 				}
 			}
 			t.Logf("%s, %s: the closest two are %.3f apart", g.name, e.name, least)

@@ -40,20 +40,20 @@ var diverging = recipe{
 	negative: hues{215, 268}, positive: hues{75, 25},
 }
 
-// Sequential is the scale of values that are never negative, from 0 to 1, such as
-// errors and shares: as on a chart of the sea, the deeper the darker. Below zero is
-// the colour of zero.
+// Sequential is the scale of values that are never negative, from 0 to 1, such
+// as errors and shares: as on a chart of the sea, the deeper the darker. Below
+// zero is the colour of zero.
 //
-// In OKLCh: lightness 0.97 − 0.60 t; chroma 0.015 + 0.105 (1 − (1 − t)^1.6); hue
-// 130° + 125° t.
+// In OKLCh: lightness 0.97 − 0.60 t; chroma 0.015 + 0.105 (1 − (1 − t)^1.6);
+// hue 130° + 125° t.
 var Sequential = Scale{tableOf(func(value float64) lab {
 	t := max(0, value)
 	return polar(0.97-0.60*t, 0.015+0.105*(1-math.Pow(1-t, 1.6)), 130+125*t)
 })}
 
-// Grey is the scale of signed values for print without colour: lightness rises evenly
-// from 0.46 at -1 to 0.98 at 1, which leaves the darkest end light enough for lines and
-// marks in ink.
+// Grey is the scale of signed values for print without colour: lightness rises
+// evenly from 0.46 at -1 to 0.98 at 1, which leaves the darkest end light
+// enough for lines and marks in ink.
 var Grey = Scale{tableOf(func(value float64) lab { return polar(0.72+0.26*value, 0, 0) })}
 
 // GreySequential is the same for values from 0 to 1, the larger the darker.

@@ -62,7 +62,8 @@ func TestDivergingStepsAreEven(t *testing.T) {
 	for i, e := range eyes {
 		least, most := math.Inf(1), 0.0
 		for k := range n {
-			d := distance(e.sees(fromRGBA(Diverging.At(float64(2*k)/n-1))), e.sees(fromRGBA(Diverging.At(float64(2*k+2)/n-1))))
+			d := distance(e.sees(fromRGBA(Diverging.At(float64(2*k)/n-1))),
+				e.sees(fromRGBA(Diverging.At(float64(2*k+2)/n-1))))
 			least, most = min(least, d), max(most, d)
 		}
 		t.Logf("%s: steps of 0.05 from %.4f to %.4f", e.name, least, most)

@@ -18,8 +18,8 @@ var sequentialScales = []struct {
 	{"grey sequential", GreySequential, 0, 1, -0.52, rounding},
 }
 
-// Lightness runs evenly from one end to the other, so that grey print keeps the order,
-// and no colour is cut by the screen.
+// Lightness runs evenly from one end to the other, so that grey print keeps the
+// order, and no colour is cut by the screen.
 func TestSequentialLightnessIsEven(t *testing.T) {
 	for _, s := range sequentialScales {
 		first := fromRGBA(s.scale.At(s.from)).lab()

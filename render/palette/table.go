@@ -40,11 +40,12 @@ func (t Table) Index(v float64) int {
 	return 0
 }
 
-// faintest is what is left of a colour's distance from that of zero where t is zero.
+// faintest is what is left of a colour's distance from that of zero where t is
+// zero.
 const faintest = .2
 
-// Paled is a colour nearer to that of zero, the more the smaller share is, and unchanged from
-// 1: not nearer to white, which in grey is the highest value.
+// Paled is a colour nearer to that of zero, the more the smaller share is, and
+// unchanged from 1: not nearer to white, which in grey is the highest value.
 func (t Table) Paled(c color.RGBA, share float64) color.RGBA {
 	strength, zero := faintest+(1-faintest)*min(share, 1), t.At(0)
 	part := func(v, z uint8) uint8 { return uint8(math.Round(float64(z) + strength*(float64(v)-float64(z)))) }

@@ -17,8 +17,8 @@ const (
 	RowGap = 8 * vg.Length(1)
 	// Swatch is the width of a sample in a legend.
 	Swatch = 9 * vg.Length(1)
-	// Pixel is the size of a picture element at 300 to the inch, which pages are laid
-	// out on. A field is drawn as fine as its canvas asks.
+	// Pixel is the size of a picture element at 300 to the inch, which
+	// pages are laid out on. A field is drawn as fine as its canvas asks.
 	Pixel = vg.Inch / 300
 	// MM is a millimetre.
 	MM = vg.Millimeter

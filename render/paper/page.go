@@ -2,8 +2,8 @@ package paper
 
 import "gonum.org/v1/plot/vg"
 
-// A Page is a page that is filled with text from the top: lengths from the upper
-// left corner, y negative downward.
+// A Page is a page that is filled with text from the top: lengths from the
+// upper left corner, y negative downward.
 type Page struct {
 	Width, Height vg.Length
 	Inner         vg.Length // width between the margins

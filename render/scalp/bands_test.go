@@ -100,11 +100,14 @@ func TestAreasOfBands(t *testing.T) {
 		"saddle on nodes": func(p r2.Vec) float64 { return p.X*p.X - p.Y*p.Y },
 		"saddle between":  func(p r2.Vec) float64 { return 1.7*(p.X-1./271)*(p.Y-1./371) + 1e-5 },
 		"many saddles":    func(p r2.Vec) float64 { return .9 * math.Sin(11*p.X+.3) * math.Cos(9*p.Y-.2) },
-		"ripples at edge": func(p r2.Vec) float64 { return .9 * math.Sin(24*math.Atan2(p.Y, p.X)) * r2.Norm2(p) * r2.Norm2(p) },
-		"touches edge":    func(p r2.Vec) float64 { return .75 - r2.Norm(p) },
-		"above all":       func(p r2.Vec) float64 { return 2 + p.X },
-		"below all":       func(p r2.Vec) float64 { return -2 + p.X },
-		"at a level":      func(r2.Vec) float64 { return .25 },
+		"ripples at edge": func(p r2.Vec) float64 {
+			return .9 * math.Sin(24*math.Atan2(p.Y, p.X)) * r2.Norm2(p) *
+				r2.Norm2(p)
+		},
+		"touches edge": func(p r2.Vec) float64 { return .75 - r2.Norm(p) },
+		"above all":    func(p r2.Vec) float64 { return 2 + p.X },
+		"below all":    func(p r2.Vec) float64 { return -2 + p.X },
+		"at a level":   func(r2.Vec) float64 { return .25 },
 	} {
 		t.Run(name, func(t *testing.T) {
 			field := sampled(f)
@@ -112,8 +115,8 @@ func TestAreasOfBands(t *testing.T) {
 				got, want := land.traced(t, field, levels), land.above(field, levels)
 				for k := range len(levels) + 1 { // from band to band
 					a, b := band(got, land.all, k), band(want, land.all, k)
-					// One per cent, or what counting leaves open of small
-					// bands.
+					// One per cent, or what counting leaves
+					// open of small bands.
 					if math.Abs(a-b) > max(.01*b, 2e-4*land.all) {
 						t.Errorf("territory %d, band %d: area %.6f, counted %.6f", i, k, a, b)
 					}
@@ -175,7 +178,8 @@ func TestBandsAreLineArt(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got := slices.ContainsFunc(boxes, func(b canvas.Box) bool { return b.Kind == canvas.Image }); got != want {
+			if got := slices.ContainsFunc(boxes,
+				func(b canvas.Box) bool { return b.Kind == canvas.Image }); got != want {
 				t.Errorf("%v as %v: pictures %t, want %t", shows, form, got, want)
 			}
 		}
@@ -204,7 +208,8 @@ func TestLayers(t *testing.T) {
 	} {
 		got := newLayers(c.levels, 4, grey)
 		if got.ground.R != c.ground || !slices.Equal(got.steps, c.steps) {
-			t.Errorf("levels %v: ground %d, steps %v, want %d, %v", c.levels, got.ground.R, got.steps, c.ground, c.steps)
+			t.Errorf("levels %v: ground %d, steps %v, want %d, %v", c.levels, got.ground.R, got.steps, c.ground,
+				c.steps)
 		}
 	}
 }

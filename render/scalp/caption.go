@@ -85,11 +85,14 @@ func (p *Plate) caption() []string {
 	}
 	switch s.Shows {
 	case TValues:
-		say("t: %s, with the full covariance of the sites; what the interpolation may be wrong by is not in it. Uncorrected for the many places and times.", p.freedomText())
+		say("t: %s, with the full covariance of the sites; what the interpolation may be wrong by is not in it. "+
+			"Uncorrected for the many places and times.", p.freedomText())
 	case StandardErrors:
-		say("Standard error: with the full covariance of the sites; what the interpolation may be wrong by is not in it.")
+		say("Standard error: with the full covariance of the sites; what the interpolation may be wrong by " +
+			"is not in it.")
 	case Agreement:
-		say("Agreement: of all people or epochs, those whose value has the sign of the mean; where the mean is near zero it is near 50 %% by chance. Uncorrected.")
+		say("Agreement: of all people or epochs, those whose value has the sign of the mean; where the mean is near " +
+			"zero it is near 50 %% by chance. Uncorrected.")
 	}
 	if len(p.Scales) > 1 {
 		say("Scales differ: the same colour is not the same value in all rows.")
@@ -116,8 +119,8 @@ func (p *Plate) caption() []string {
 	return append(lines, s.Remarks...)
 }
 
-// within is a sentence about a scale, which begins with what it is for where there are
-// several.
+// within is a sentence about a scale, which begins with what it is for where
+// there are several.
 func (s Scale) within(format string, a ...any) string {
 	text := fmt.Sprintf(format, a...)
 	if s.Of != "" {
@@ -146,8 +149,8 @@ func (s *Sheet) viewText() string {
 	return text + "; left and right are the wearer’s."
 }
 
-// contourTexts say which contours there are; all scales share the words on signs and
-// noise.
+// contourTexts say which contours there are; all scales share the words on
+// signs and noise.
 func (p *Plate) contourTexts() []string {
 	s := p.sheet
 	var texts []string
@@ -167,7 +170,8 @@ func (p *Plate) contourTexts() []string {
 			texts = append(texts, scale.within("Contours every %s%s%s.", s.amount(scale.Step), signs, noise))
 			continue
 		}
-		texts = append(texts, scale.within("No contour but zero, grey: the scale ends below twice the median standard error, which is %s %s.",
+		texts = append(texts, scale.within("No contour but zero, grey: the scale ends below twice the median "+
+			"standard error, which is %s %s.",
 			paper.Number(s.StandardError, 2), s.unit()))
 	}
 	return texts

@@ -15,7 +15,8 @@ const (
 	pointLength = 6 * vg.Length(1)
 )
 
-// placeBar sets the quantity, the bar of a scale below it and the numbers of its ticks.
+// placeBar sets the quantity, the bar of a scale below it and the numbers of
+// its ticks.
 func (c *composer) placeBar(i int) {
 	s := c.plate.Scales[i]
 	ticks := s.Ticks()
@@ -112,12 +113,13 @@ func (p *Plate) drawBar(c vg.Canvas, which int, table palette.Table) {
 	paper.Stroke(c, edge, paper.Ink, .5)
 }
 
-// drawBands draws the colours of bands as the bands are drawn on a map, each over
-// those before.
+// drawBands draws the colours of bands as the bands are drawn on a map, each
+// over those before.
 func (s Scale) drawBands(c vg.Canvas, bar vg.Rectangle, of layers) {
 	beyond := func(left, right vg.Length, colour color.RGBA) {
 		var path vg.Path
-		paper.Rectangle(&path, vg.Rectangle{Min: vg.Point{X: left, Y: bar.Min.Y}, Max: vg.Point{X: right, Y: bar.Max.Y}})
+		paper.Rectangle(&path, vg.Rectangle{Min: vg.Point{X: left, Y: bar.Min.Y},
+			Max: vg.Point{X: right, Y: bar.Max.Y}})
 		paper.Fill(c, path, colour)
 	}
 	beyond(bar.Min.X, bar.Max.X, of.ground)

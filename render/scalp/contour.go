@@ -12,7 +12,8 @@ import (
 type Line struct {
 	Points []r2.Vec
 	Closed bool
-	// upperLeft says that the higher values lie on the left of the way along it.
+	// upperLeft says that the higher values lie on the left of the way
+	// along it.
 	upperLeft bool
 }
 
@@ -58,14 +59,15 @@ type segment struct {
 type tracer struct {
 	lattice *lattice
 	// value is the field between the nodes; a vertex on an edge is moved to
-	// where it equals the level, and it decides which corners of a saddle are
-	// connected.
+	// where it equals the level, and it decides which corners of a saddle
+	// are connected.
 	value func(r2.Vec) float64
 	// tolerance is how far the field may be from the level at a vertex.
 	tolerance float64
 
 	segments []segment
-	// touching gives for every edge the segments that end there, as index + 1.
+	// touching gives for every edge the segments that end there, as index +
+	// 1.
 	touching [][2]int32
 }
 
@@ -134,7 +136,8 @@ func (t *tracer) cut(node int, corners uint8, level float64) {
 	pieces := crossings[corners]
 	lower := len(pieces) == 2 && t.value(r2.Scale(.5, r2.Add(l.point(a), l.point(c)))) >= level-t.tolerance
 	if lower {
-		// The middle belongs to the upper corners: cut off the lower ones.
+		// The middle belongs to the upper corners: cut off the lower
+		// ones.
 		pieces = crossings[15-corners]
 	}
 	for _, p := range pieces {
@@ -144,9 +147,9 @@ func (t *tracer) cut(node int, corners uint8, level float64) {
 
 // crossings lists for every set of upper corners (bits: lower left, lower
 // right, upper right, upper left) the pairs of edges (0 bottom, 1 right, 2 top,
-// 3 left) that the contour joins, the upper corners on its right. The two saddles
-// have their upper corners cut off, which is right when the middle of the cell is
-// below the level.
+// 3 left) that the contour joins, the upper corners on its right. The two
+// saddles have their upper corners cut off, which is right when the middle of
+// the cell is below the level.
 var crossings = [16][][2]uint8{
 	1: {{3, 0}}, 2: {{0, 1}}, 3: {{3, 1}}, 4: {{1, 2}},
 	5: {{3, 0}, {1, 2}}, 6: {{0, 2}}, 7: {{3, 2}}, 8: {{2, 3}},
@@ -202,8 +205,8 @@ func (t *tracer) walk(i int, from edge, level float64, used []bool) Line {
 }
 
 // vertex finds where the field equals the level on an edge whose ends lie on
-// either side of it, or one of them at it: false position with the Illinois rule,
-// which cannot leave the edge.
+// either side of it, or one of them at it: false position with the Illinois
+// rule, which cannot leave the edge.
 func (t *tracer) vertex(e edge, level float64) r2.Vec {
 	from, to := t.lattice.ends(e)
 	p, q := t.lattice.point(from), t.lattice.point(to)
@@ -243,8 +246,8 @@ func (t *tracer) vertex(e edge, level float64) r2.Vec {
 	return at(fraction)
 }
 
-// clip keeps the parts of the lines where inside is not negative, with ends on the border
-// where it is zero.
+// clip keeps the parts of the lines where inside is not negative, with ends on
+// the border where it is zero.
 func clip(lines []Line, inside func(r2.Vec) float64) []Line {
 	var kept []Line
 	for _, line := range lines {
@@ -290,8 +293,8 @@ func (l Line) clipped(inside func(r2.Vec) float64) []Line {
 	return parts
 }
 
-// onBorder is where the segment from p to q, one inside and one outside, crosses the
-// border, by halving it until nothing is left to halve.
+// onBorder is where the segment from p to q, one inside and one outside,
+// crosses the border, by halving it until nothing is left to halve.
 func onBorder(p, q r2.Vec, inside func(r2.Vec) float64) r2.Vec {
 	in, out := p, q
 	if inside(p) < 0 {

@@ -46,7 +46,8 @@ func TestContoursOfKnownShapes(t *testing.T) {
 		{"two chords", func(p r2.Vec) float64 { return p.X * p.X }, .09, []float64{chord, chord}, false},
 		{"outside", r2.Norm2, 1.02, nil, false},
 		{"flat", func(r2.Vec) float64 { return 1 }, 1, nil, false},
-		{"circle cut by the edge", func(p r2.Vec) float64 { return r2.Norm(r2.Sub(p, r2.Vec{X: 1})) }, .5, []float64{math.Acos(.25)}, false},
+		{"circle cut by the edge", func(p r2.Vec) float64 { return r2.Norm(r2.Sub(p, r2.Vec{X: 1})) }, .5,
+			[]float64{math.Acos(.25)}, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			lines := sampled(c.f).Contours([]float64{c.level}, 2, 1e-9)[0]
@@ -133,7 +134,8 @@ func randomWaves(t *rapid.T, most float64) func(r2.Vec) float64 {
 	for i := range waves {
 		k := math.Pi / 2 * rapid.Float64Range(.5, most).Draw(t, "waves")
 		sin, cos := math.Sincos(rapid.Float64Range(0, math.Pi).Draw(t, "direction"))
-		waves[i] = wave{k * cos, k * sin, rapid.Float64Range(0, 6).Draw(t, "phase"), rapid.Float64Range(.2, 1).Draw(t, "size")}
+		waves[i] = wave{k * cos, k * sin, rapid.Float64Range(0, 6).Draw(t, "phase"),
+			rapid.Float64Range(.2, 1).Draw(t, "size")}
 		total += waves[i].size
 	}
 	return func(p r2.Vec) float64 {
@@ -176,8 +178,8 @@ func BenchmarkContours(b *testing.B) {
 	}
 }
 
-// Each line knows on which side the higher values are, also where it begins in a
-// saddle.
+// Each line knows on which side the higher values are, also where it begins in
+// a saddle.
 func TestContoursKnowTheirHigherSide(t *testing.T) {
 	f := sampled(func(p r2.Vec) float64 { return math.Sin(37*p.X+.3) * math.Cos(41*p.Y+.1) })
 	for _, level := range []float64{-.02, 0, .02} {
@@ -195,7 +197,8 @@ func TestContoursKnowTheirHigherSide(t *testing.T) {
 				higherLeft += f.At(r2.Add(middle, left)) - f.At(r2.Sub(middle, left))
 			}
 			if higherLeft > 0 != l.upperLeft {
-				t.Errorf("level %g, line %d of %d points: the left is higher by %g, the line says %t", level, i, len(l.Points), higherLeft, l.upperLeft)
+				t.Errorf("level %g, line %d of %d points: the left is higher by %g, the line says %t", level, i,
+					len(l.Points), higherLeft, l.upperLeft)
 			}
 		}
 	}

@@ -15,23 +15,24 @@ import (
 // A site is doubtful on a map where the other sites predict something quite
 // different, as at an electrode that has come loose: where the leave-one-out
 // residual rᵢ exceeds doubtShare of the map's largest magnitude, and stands out
-// among all sites' residuals. They are compared as rᵢ√Bᵢᵢ = √(cᵢrᵢ), because the
-// spline, taken as the best linear prediction, expects a residual of variance
-// 1/Bᵢᵢ: less of a site amid others than of one at the edge. To stand out is to
-// exceed doubtSpread times 1.4826 times their median. The numbers are this
-// project's own choice.
+// among all sites' residuals. They are compared as rᵢ√Bᵢᵢ = √(cᵢrᵢ), because
+// the spline, taken as the best linear prediction, expects a residual of
+// variance 1/Bᵢᵢ: less of a site amid others than of one at the edge. To stand
+// out is to exceed doubtSpread times 1.4826 times their median. The numbers are
+// this project's own choice.
 const (
 	doubtShare  = .5
 	doubtSpread = 6
-	// doubtSites is how many sites it takes to tell a loose electrode from a
-	// source that the others do not see.
+	// doubtSites is how many sites it takes to tell a loose electrode from
+	// a source that the others do not see.
 	doubtSites = 32
-	// mostDoubts is how often doubtsOf looks for another site. Where there are
-	// more, the map is doubtful.
+	// mostDoubts is how often doubtsOf looks for another site. Where there
+	// are more, the map is doubtful.
 	mostDoubts = 8
 )
 
-// doubts lists the doubtful sites of each column, from what leaving each out says.
+// doubts lists the doubtful sites of each column, from what leaving each out
+// says.
 func doubts(spline *topo.Spline, c *topo.Coefficients, values mat.Matrix, residuals *mat.Dense) ([][]int, error) {
 	sites, columns := values.Dims()
 	doubtful := make([][]int, columns)

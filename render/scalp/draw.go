@@ -48,7 +48,8 @@ func (p *Plate) Draw(c canvas.Canvas) {
 	}
 }
 
-// panelID names a map's group: its row, its column, and its view where there are several.
+// panelID names a map's group: its row, its column, and its view where there
+// are several.
 func (p *Plate) panelID(m *panel) string {
 	id := fmt.Sprintf("map-%d-%d", m.row+1, m.column+1)
 	if views := p.sheet.views(); len(views) > 1 {
@@ -196,8 +197,8 @@ func (p *Plate) furnish(lot int) furniture {
 	return f
 }
 
-// newFurniture has neither face nor marks. Reach is nil where too few electrodes
-// are known.
+// newFurniture has neither face nor marks. Reach is nil where too few
+// electrodes are known.
 func newFurniture(at Frame, r *Reach) furniture {
 	f := furniture{
 		hatch:     r.Hatch(at),

@@ -44,7 +44,8 @@ func ExampleSheet_Compose() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Printf("±%g µV, contours every %g µV, clipped: %g\n", plate.Scales[0].Limit, plate.Scales[0].Step, plate.Scales[0].Clipped)
+	fmt.Printf("±%g µV, contours every %g µV, clipped: %g\n", plate.Scales[0].Limit, plate.Scales[0].Step,
+		plate.Scales[0].Clipped)
 	// Output: ±5 µV, contours every 1 µV, clipped: 0
 }
 

@@ -29,7 +29,8 @@ type mesh struct {
 	cells int     // across the disc, even
 	side  int     // nodes along one side
 	step  float64 // on the disc
-	// creased asks for straight lines between nodes, since a cubic would overshoot.
+	// creased asks for straight lines between nodes, since a cubic would
+	// overshoot.
 	creased bool
 }
 
@@ -70,8 +71,9 @@ func newGrid(view Projection, cells int) Grid {
 	return g
 }
 
-// A Field is one map's values at the nodes of a grid, with bicubic interpolation
-// between them: the surface that is coloured and along which contours run.
+// A Field is one map's values at the nodes of a grid, with bicubic
+// interpolation between them: the surface that is coloured and along which
+// contours run.
 type Field struct {
 	mesh
 	values []float64 // row by row from the back left
@@ -86,8 +88,8 @@ func (g Grid) Field(values []float64) *Field {
 	return f
 }
 
-// At is the field at a point of the chart, the unit disc; outside, the nearest edge of
-// the grid.
+// At is the field at a point of the chart, the unit disc; outside, the nearest
+// edge of the grid.
 func (f *Field) At(p r2.Vec) float64 {
 	column, wx := f.locate(p.X)
 	row, wy := f.locate(p.Y)
@@ -111,9 +113,10 @@ func (m mesh) locate(x float64) (first int, weights [taps]float64) {
 }
 
 // cubic gives the weights of six equally spaced nodes, two before the interval
-// t lies in and two after, of the cubic Hermite interpolant whose slopes at both
-// ends come from the fourth-order central difference. The result has continuous
-// first derivatives and an error of h⁴/384 times the fourth derivative.
+// t lies in and two after, of the cubic Hermite interpolant whose slopes at
+// both ends come from the fourth-order central difference. The result has
+// continuous first derivatives and an error of h⁴/384 times the fourth
+// derivative.
 func cubic(t float64) [taps]float64 {
 	t2, t3 := t*t, t*t*t
 	value0, value1 := 2*t3-3*t2+1, 3*t2-2*t3

@@ -10,8 +10,8 @@ import (
 	"calotte/render/internal/figtest"
 )
 
-// One picture of each kind of decision: wrapped lines, kinds of marks, hatching,
-// clipping on both sides, names of sites, a long head.
+// One picture of each kind of decision: wrapped lines, kinds of marks,
+// hatching, clipping on both sides, names of sites, a long head.
 func TestSheetPictures(t *testing.T) {
 	plain := demoSheet(t, figtest.SixtyFour, 3, 4)
 	plain.Width = 85 * vg.Millimeter

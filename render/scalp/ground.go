@@ -9,12 +9,14 @@ import (
 	"calotte/render/paper"
 )
 
-// A Ground is a map without its field: what stands still while latencies change. Its
-// lengths are in points about the middle of the map, y up.
+// A Ground is a map without its field: what stands still while latencies
+// change. Its lengths are in points about the middle of the map, y up.
 type Ground struct {
-	// Edge is the border of the field; Outline is the head's, with the nose.
+	// Edge is the border of the field; Outline is the head's, with the
+	// nose.
 	Edge, Outline vg.Path
-	// Graticule and Face tell where on the head one is, and which way it looks.
+	// Graticule and Face tell where on the head one is, and which way it
+	// looks.
 	Graticule, Face vg.Path
 	// Ticks mark the landmarks.
 	Ticks vg.Path
@@ -22,13 +24,14 @@ type Ground struct {
 	Hatch vg.Path
 	// Landmarks are the names at the ticks.
 	Landmarks []GroundName
-	// Places are those of the marks; Visible says which are on the side that is seen.
+	// Places are those of the marks; Visible says which are on the side
+	// that is seen.
 	Places  []vg.Point
 	Visible []bool
 	// MarkRadius is the size of an electrode's mark.
 	MarkRadius vg.Length
-	// Supported is the distance in mm from the nearest electrode beyond which the map is
-	// hatched; zero: there are too few electrodes to say.
+	// Supported is the distance in mm from the nearest electrode beyond
+	// which the map is hatched; zero: there are too few electrodes to say.
 	Supported float64
 }
 
@@ -77,7 +80,8 @@ func (f Frame) fieldEdge() vg.Path {
 	return p
 }
 
-// Shows reports whether a place on the page, in the projection's units, lies on the map.
+// Shows reports whether a place on the page, in the projection's units, lies on
+// the map.
 func (p Projection) Shows(at r2.Vec) bool {
 	q := r2.Vec{X: at.X / p.Right, Y: at.Y / p.Front}
 	return r2.Norm2(q) <= 1 && p.inside(p.rolled(q)) >= 0

@@ -9,7 +9,8 @@ import (
 	"calotte/render/paper"
 )
 
-// Of the half-head nothing is drawn at the left: no colours, no contours, no marks.
+// Of the half-head nothing is drawn at the left: no colours, no contours, no
+// marks.
 func TestRightHalf(t *testing.T) {
 	s := demoSheet(t, figtest.SixtyFour, 1, 1)
 	s.Rows[0].RightHalf = true
@@ -18,7 +19,8 @@ func TestRightHalf(t *testing.T) {
 	middle := q.image.Rect.Dx() / 2
 	for y := range q.image.Rect.Dy() {
 		for x := range q.image.Rect.Dx() {
-			if a := q.image.RGBAAt(x, y).A; x < middle && a != 0 || x == middle+40 && y == q.image.Rect.Dy()/2 && a != 255 {
+			if a := q.image.RGBAAt(x, y).A; x < middle && a != 0 ||
+				x == middle+40 && y == q.image.Rect.Dy()/2 && a != 255 {
 				t.Fatalf("pixel (%d, %d) has the opacity %d", x, y, a)
 			}
 		}

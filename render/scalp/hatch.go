@@ -13,11 +13,11 @@ import (
 // A Reach is the part of a map that its electrodes support: up to the set's
 // spacing from the nearest one. Beyond, the map is extrapolated and hatched.
 type Reach struct {
-	// Spacing is the median over the electrodes of the angle to the nearest other
-	// one, in radians.
+	// Spacing is the median over the electrodes of the angle to the nearest
+	// other one, in radians.
 	Spacing float64
-	// millimetres is the same along a sphere of the electrodes' mean distance from
-	// the centre.
+	// millimetres is the same along a sphere of the electrodes' mean
+	// distance from the centre.
 	millimetres float64
 	// short is, on the grid, the angle to the nearest electrode less the
 	// spacing.
@@ -62,14 +62,15 @@ func angleToNearest(d r3.Vec, among []r3.Vec) float64 {
 }
 
 const (
-	// hatchGap is about the distance between strokes at the edge of a large map.
+	// hatchGap is about the distance between strokes at the edge of a large
+	// map.
 	hatchGap = 2 * vg.Length(1)
 	// shortestHatch is where a stroke becomes a speck.
 	shortestHatch = .5 * vg.Length(1)
 )
 
-// Hatch is strokes over what is beyond reach, as mountains are hachured. It is empty
-// when the electrodes support the whole map.
+// Hatch is strokes over what is beyond reach, as mountains are hachured. It is
+// empty when the electrodes support the whole map.
 func (r *Reach) Hatch(at Frame) vg.Path {
 	var path vg.Path
 	if r == nil {
@@ -102,15 +103,15 @@ func (r *Reach) Hatch(at Frame) vg.Path {
 	return path
 }
 
-// A hachure is a line, straight on the page, that a stroke may lie on: at gives places
-// on the chart from 0 to 1, the map's edge.
+// A hachure is a line, straight on the page, that a stroke may lie on: at gives
+// places on the chart from 0 to 1, the map's edge.
 type hachure struct {
 	at   func(t float64) r2.Vec
 	from float64 // where it begins
 }
 
-// hachures of a top view run toward the vertex, stand evenly and symmetrically around
-// the edge and thin out inward; those of a side view stand upright.
+// hachures of a top view run toward the vertex, stand evenly and symmetrically
+// around the edge and thin out inward; those of a side view stand upright.
 func (f Frame) hachures() []hachure {
 	gap := min(max(f.Right/25, .65*hatchGap), hatchGap)
 	if f.View.View != Top {

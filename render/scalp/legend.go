@@ -87,7 +87,8 @@ func (c *composer) samplesText(left, width vg.Length) {
 			c.Text(line, x+paper.Swatch, false)
 			if i == 0 {
 				middle := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
-				c.samples = append(c.samples, sample{item.kind, vg.Point{X: x + paper.Swatch/2 - 1, Y: -(c.Y - paper.Descent) + middle}})
+				c.samples = append(c.samples,
+					sample{item.kind, vg.Point{X: x + paper.Swatch/2 - 1, Y: -(c.Y - paper.Descent) + middle}})
 			}
 			fresh = false
 		}
@@ -119,8 +120,10 @@ func (p *Plate) signs() []sign {
 			signs = append(signs, k)
 		}
 	}
-	if slices.ContainsFunc(p.panels, func(m *panel) bool { return len(m.doubtful) > 0 && len(p.sheet.Rows[m.row].Marks) > 0 }) {
-		signs = append(signs, sign{sampleDoubtful, "doubtful: over half the map’s largest value off what the other sites predict"})
+	if slices.ContainsFunc(p.panels,
+		func(m *panel) bool { return len(m.doubtful) > 0 && len(p.sheet.Rows[m.row].Marks) > 0 }) {
+		signs = append(signs, sign{sampleDoubtful,
+			"doubtful: over half the map’s largest value off what the other sites predict"})
 	}
 	if s := p.sheet; slices.ContainsFunc(s.Rows, func(r Row) bool { return len(r.Chosen) > 0 }) {
 		signs = append(signs, sign{sampleChosen, "marked: " + s.Choice})

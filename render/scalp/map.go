@@ -30,20 +30,21 @@ type Map struct {
 	// sphere.
 	Head head.Ellipsoid
 
-	// Levels are where bands and contours meet, in µV. Nil chooses even steps
-	// up to the limit; what is within one step of zero is one band then.
+	// Levels are where bands and contours meet, in µV. Nil chooses even
+	// steps up to the limit; what is within one step of zero is one band
+	// then.
 	Levels []float64
 
-	// Limit is the value at both ends of the colours, in µV. Zero chooses the
-	// map's largest magnitude, rounded outward by NiceLimit. Maps that are
-	// compared need one limit.
+	// Limit is the value at both ends of the colours, in µV. Zero chooses
+	// the map's largest magnitude, rounded outward by NiceLimit. Maps that
+	// are compared need one limit.
 	Limit float64
 
 	// Palette is the family of colours; the zero value is Colour.
 	Palette Palette
 
-	// Marks are the electrodes that are drawn, as in a Row. Nil draws each site
-	// as measured; an empty list draws none.
+	// Marks are the electrodes that are drawn, as in a Row. Nil draws each
+	// site as measured; an empty list draws none.
 	Marks []Mark
 
 	// X and Y are the middle of an inset in the plot's data coordinates.

@@ -39,8 +39,8 @@ func drawMarks(c vg.Canvas, at Frame, marks []Mark, radius vg.Length) {
 	paper.Stroke(c, crosses, paper.Ink, .8*radius)
 }
 
-// drawChosen draws the electrodes that a table singles out: a diamond, dark with a pale
-// heart, twice the size of a mark.
+// drawChosen draws the electrodes that a table singles out: a diamond, dark
+// with a pale heart, twice the size of a mark.
 func drawChosen(c vg.Canvas, at []vg.Point, radius vg.Length) {
 	var rims, stones, hearts vg.Path
 	for _, p := range at {

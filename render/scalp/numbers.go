@@ -14,8 +14,8 @@ type Number struct {
 	Value       float64
 }
 
-// AtSites yields what was given at the sites, row by row: the amplitudes, whatever the
-// sheet shows of them.
+// AtSites yields what was given at the sites, row by row: the amplitudes,
+// whatever the sheet shows of them.
 func (p *Plate) AtSites() iter.Seq[Number] {
 	return func(yield func(Number) bool) {
 		for _, r := range p.sheet.Rows {
@@ -35,8 +35,8 @@ func (p *Plate) AtSites() iter.Seq[Number] {
 	}
 }
 
-// Drawn yields the field of every map at the nodes that its colours and contours are
-// interpolated from.
+// Drawn yields the field of every map at the nodes that its colours and
+// contours are interpolated from.
 func (p *Plate) Drawn() iter.Seq[Number] {
 	return func(yield func(Number) bool) {
 		for _, m := range p.panels {
@@ -46,7 +46,8 @@ func (p *Plate) Drawn() iter.Seq[Number] {
 				if view.inside(at) < 0 {
 					continue
 				}
-				n := Number{p.sheet.Rows[m.row].Title, p.sheet.Columns[m.column], views[view.View].name, view.fromChart(at), value}
+				n := Number{p.sheet.Rows[m.row].Title, p.sheet.Columns[m.column], views[view.View].name,
+					view.fromChart(at), value}
 				if !yield(n) {
 					return
 				}

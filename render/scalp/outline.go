@@ -21,8 +21,8 @@ const (
 // it within 1e-6 of the true ellipse.
 const arcPieces = 12
 
-// A Frame places a view on the page: the middle and the half-axes of the map's edge,
-// or in side views of the head's outline.
+// A Frame places a view on the page: the middle and the half-axes of the map's
+// edge, or in side views of the head's outline.
 type Frame struct {
 	Center       vg.Point
 	Right, Front vg.Length
@@ -43,13 +43,14 @@ func (f Frame) place(p r2.Vec) vg.Point {
 	}
 }
 
-// Outline is the head as one closed curve: from above the map's edge, whose front flows
-// into a rounded nose.
+// Outline is the head as one closed curve: from above the map's edge, whose
+// front flows into a rounded nose.
 func (f Frame) Outline() vg.Path {
 	if f.View.View != Top {
 		return f.edge()
 	}
-	start, end := r2.Vec{X: math.Sin(noseHalf), Y: math.Cos(noseHalf)}, r2.Vec{X: -math.Sin(noseHalf), Y: math.Cos(noseHalf)}
+	start, end := r2.Vec{X: math.Sin(noseHalf), Y: math.Cos(noseHalf)}, r2.Vec{X: -math.Sin(noseHalf),
+		Y: math.Cos(noseHalf)}
 	tip := r2.Vec{Y: 1 + NoseHeight}
 	var p vg.Path
 	p.Move(f.point(start))
@@ -102,8 +103,8 @@ func (f Frame) Graticule() vg.Path {
 	return p
 }
 
-// A landmark is one of the four points that head measures start from, with the way
-// outward on the page.
+// A landmark is one of the four points that head measures start from, with the
+// way outward on the page.
 type landmark struct {
 	name    string
 	outward r2.Vec

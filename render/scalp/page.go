@@ -19,11 +19,13 @@ const (
 	leastPitch = 41 * vg.Length(1)
 	// titledPitch is the same where each map has a title of its own.
 	titledPitch = 26 * paper.MM
-	// MostAcross is the width of a map that has room to spare, and mostDown the
-	// height that all of them together should not exceed on a printed page.
+	// MostAcross is the width of a map that has room to spare, and mostDown
+	// the height that all of them together should not exceed on a printed
+	// page.
 	MostAcross = 84 * paper.MM
 	mostDown   = 200 * paper.MM
-	// letterPitch is where maps are large enough for the landmarks' letters.
+	// letterPitch is where maps are large enough for the landmarks'
+	// letters.
 	letterPitch = 55 * paper.MM
 )
 
@@ -54,7 +56,8 @@ func (p *Plate) layOut() error {
 		width = paper.DefaultWidth
 	}
 	if width < leastWidth {
-		return fmt.Errorf("a sheet %.0f mm wide has no room for its text: at least %.0f mm", width/paper.MM, leastWidth/paper.MM)
+		return fmt.Errorf("a sheet %.0f mm wide has no room for its text: at least %.0f mm", width/paper.MM,
+			leastWidth/paper.MM)
 	}
 	p.page.Width = paper.Snapped(width)
 	p.page.Inner, p.page.Y = p.page.Width-2*paper.Margin, paper.Margin
@@ -87,8 +90,8 @@ func (c *composer) sideBySide() bool {
 	return len(c.plate.sheet.Columns) == 1 && len(c.plate.sheet.Rows) > 1 && len(c.shapes) == 1
 }
 
-// around reports whether the views of a row stand beside each other: where there is but
-// one latency.
+// around reports whether the views of a row stand beside each other: where
+// there is but one latency.
 func (c *composer) around() bool { return len(c.plate.sheet.Columns) == 1 && len(c.shapes) > 1 }
 
 // sizeMaps decides how many maps stand in a line, wide enough for their texts,

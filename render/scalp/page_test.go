@@ -161,7 +161,8 @@ func TestNamesStandByTheirSites(t *testing.T) {
 		names []layout.Name
 		width vg.Length
 		least int // names that must find room
-	}{{layout.Set1020(), 85, 19}, {figtest.SixtyFour, 85, 62}, {figtest.SixtyFour, 50, 30}, {layout.Set1005(), 114, 100}} {
+	}{{layout.Set1020(), 85, 19}, {figtest.SixtyFour, 85, 62}, {figtest.SixtyFour, 50, 30},
+		{layout.Set1005(), 114, 100}} {
 		s := demoSheet(t, c.names, 1, 1)
 		s.Width, s.Labels = c.width*vg.Millimeter, true
 		p := compose(t, s)

@@ -21,10 +21,11 @@ type panel struct {
 	least, greatest float64
 	// doubtful lists the sites that the other sites contradict.
 	doubtful []int
-	// flat says that all sites have the same value: nothing to interpolate, and
-	// no contours.
+	// flat says that all sites have the same value: nothing to interpolate,
+	// and no contours.
 	flat bool
-	// frame is where it lies on the page, from the upper left corner, y negative.
+	// frame is where it lies on the page, from the upper left corner, y
+	// negative.
 	frame Frame
 }
 
@@ -53,10 +54,9 @@ func (s *Sheet) Grids() []Grid {
 	return list
 }
 
-// panels computes the maps row by row, and in a row view by view. Each spline is
-// evaluated once a view.
-// LeftOut is the root mean square, in µV, of what sites are mispredicted by where each is
-// left out in turn.
+// panels computes the maps row by row, and in a row view by view. Each spline
+// is evaluated once a view. LeftOut is the root mean square, in µV, of what
+// sites are mispredicted by where each is left out in turn.
 func (s *Sheet) panels(grids []Grid) (panels []*panel, leftOut float64, err error) {
 	var splines []*topo.Spline
 	rows := map[*topo.Spline][]int{}
@@ -114,8 +114,9 @@ func (p *panel) flatten(r *Row, q topo.Quantity) {
 	}
 }
 
-// A solution is what rows that share a spline have in common: the coefficients of all
-// their columns, beside each other, and what leaving sites out says of each.
+// A solution is what rows that share a spline have in common: the coefficients
+// of all their columns, beside each other, and what leaving sites out says of
+// each.
 type solution struct {
 	rows         []int
 	coefficients *mat.Dense
@@ -154,7 +155,8 @@ func (s *Sheet) solve(spline *topo.Spline, rows []int) (solution, error) {
 	return out, nil
 }
 
-// panelsOf interpolates all columns of the rows that share a spline, in one view.
+// panelsOf interpolates all columns of the rows that share a spline, in one
+// view.
 func (s *Sheet) panelsOf(g Grid, spline *topo.Spline, of solution) ([]*panel, error) {
 	columns := len(s.Columns)
 	var panels []*panel
@@ -176,7 +178,8 @@ func (s *Sheet) panelsOf(g Grid, spline *topo.Spline, of solution) ([]*panel, er
 		mat.Col(column, i, values)
 		for _, v := range column {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
-				return nil, fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated", p.row+1, s.Rows[p.row].Title, s.Columns[p.column])
+				return nil, fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated", p.row+1,
+					s.Rows[p.row].Title, s.Columns[p.column])
 			}
 		}
 		p.field = g.Field(column)
@@ -217,11 +220,11 @@ func (r *Row) constant(column int) (value float64, same bool) {
 // contourSpacing is the longest piece of a contour line on the page.
 const contourSpacing = .6 // pt
 
-// contours of a panel: for every level, the limits included, since a clipped map
-// goes on beyond them. A map that stays within a step of zero has nothing to
-// show at this scale, and where it crosses zero is no exception. Nor is there a
-// line at zero for current densities, which between weak sources and sinks
-// follows the noise.
+// contours of a panel: for every level, the limits included, since a clipped
+// map goes on beyond them. A map that stays within a step of zero has nothing
+// to show at this scale, and where it crosses zero is no exception. Nor is
+// there a line at zero for current densities, which between weak sources and
+// sinks follows the noise.
 func (p *panel) contours(s Scale, zero bool) (levels []float64, lines [][]Line) {
 	levels = p.levels(s, zero)
 	return levels, p.along(levels, s.tolerance())

@@ -24,8 +24,8 @@ func TestPixelsShowTheSpline(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Places between electrodes and lines: the middles of the triangles that
-	// neighbouring sites form.
+	// Places between electrodes and lines: the middles of the triangles
+	// that neighbouring sites form.
 	checked := 0
 	for i := range 400 {
 		angle, radius := float64(i)*2.4, .04*math.Sqrt(float64(i))

@@ -13,15 +13,19 @@ import (
 // A Plate is a sheet whose maps are computed and whose page is laid out. It is
 // a canvas.Figure.
 type Plate struct {
-	// Scales are what colours and contours mean, one or more by the sheet's Scaling.
+	// Scales are what colours and contours mean, one or more by the sheet's
+	// Scaling.
 	Scales []Scale
-	// Supported is, for each row, the distance in mm from the nearest electrode
-	// beyond which its maps are hatched as extrapolated; zero without electrodes.
+	// Supported is, for each row, the distance in mm from the nearest
+	// electrode beyond which its maps are hatched as extrapolated; zero
+	// without electrodes.
 	Supported []float64
-	// LeftOut is the root mean square, in µV, of how far the sites' potentials lie from what
-	// the others predict where each is left out in turn, over all maps.
+	// LeftOut is the root mean square, in µV, of how far the sites'
+	// potentials lie from what the others predict where each is left out in
+	// turn, over all maps.
 	LeftOut float64
-	// SitesNamed counts the names that found room on one map of each row, in the first view.
+	// SitesNamed counts the names that found room on one map of each row,
+	// in the first view.
 	SitesNamed []int
 
 	sheet     *Sheet
@@ -116,7 +120,8 @@ func (p *Plate) Description() string {
 			rows = append(rows, r.Title)
 		}
 	}
-	text := fmt.Sprintf("Maps of %s over the scalp, seen from %s, at %s", s.quantityName(), fromText(s.views()), strings.Join(s.Columns, ", "))
+	text := fmt.Sprintf("Maps of %s over the scalp, seen from %s, at %s", s.quantityName(), fromText(s.views()),
+		strings.Join(s.Columns, ", "))
 	if len(rows) > 0 {
 		text += ", for " + strings.Join(rows, "; ")
 	}

@@ -14,17 +14,18 @@ import (
 // nasion-inion arc is 22.5° and the ring lies that far below the equator.
 const EdgeColatitude = 112.5 * math.Pi / 180
 
-// A Projection lays directions from the head's centre on the page. Seen from above it
-// is azimuthal about the vertex, x to the wearer's right, y to the front; the sides are
-// orthographic (SideView).
+// A Projection lays directions from the head's centre on the page. Seen from
+// above it is azimuthal about the vertex, x to the wearer's right, y to the
+// front; the sides are orthographic (SideView).
 //
-// From above, Right and Front are the half-axes of the map's edge on the page. EdgeFront and
-// EdgeSide are the angles from the vertex to the edge, in radians, at the nasion
-// (and inion) and at the preauricular points; between them the angle follows
-// the square of the cosine of the azimuth, as the lower ring does to first
-// order. On a sphere the two are equal and the projection is what its Spacing says
-// everywhere; on other heads it is along the midline and along the coronal line.
-// Of a side view Right and Front are the half-axes of the head's outline, across and up.
+// From above, Right and Front are the half-axes of the map's edge on the page.
+// EdgeFront and EdgeSide are the angles from the vertex to the edge, in
+// radians, at the nasion (and inion) and at the preauricular points; between
+// them the angle follows the square of the cosine of the azimuth, as the lower
+// ring does to first order. On a sphere the two are equal and the projection is
+// what its Spacing says everywhere; on other heads it is along the midline and
+// along the coronal line. Of a side view Right and Front are the half-axes of
+// the head's outline, across and up.
 type Projection struct {
 	Right, Front, EdgeFront, EdgeSide float64
 
@@ -81,8 +82,8 @@ func (p Projection) Project(direction r3.Vec) r2.Vec {
 }
 
 // Direction gives the unit direction that Project puts at v. It is the inverse
-// of Project out to the direction straight down, and for a side view on the side that is
-// seen, out to the rim.
+// of Project out to the direction straight down, and for a side view on the
+// side that is seen, out to the rim.
 func (p Projection) Direction(v r2.Vec) r3.Vec {
 	x, y := v.X/p.Right, v.Y/p.Front
 	if p.View != Top {

@@ -30,9 +30,9 @@ func TestProjectionRoundTrip(t *testing.T) {
 }
 
 // Snyder (1987), the worked example of the azimuthal equidistant projection of
-// the sphere: centre 40° N 100° W, radius 3, the point 20° S 100° E. The numbers
-// are from memory of the book; that they agree to all their digits confirms
-// them.
+// the sphere: centre 40° N 100° W, radius 3, the point 20° S 100° E. The
+// numbers are from memory of the book; that they agree to all their digits
+// confirms them.
 func TestProjectionAgainstSnyder(t *testing.T) {
 	deg := math.Pi / 180
 	onGlobe := func(latitude, longitude float64) r3.Vec {
@@ -73,7 +73,8 @@ func TestProjectionOfSites(t *testing.T) {
 // The lower ring of 10-10 is the edge: exactly on a sphere, and on other heads
 // closer than the outline is wide.
 func TestLowerRingIsTheEdge(t *testing.T) {
-	names := []layout.Name{"Nz", "N1", "N2", "AF9", "AF10", "F9", "F10", "FT9", "FT10", "T9", "T10", "TP9", "TP10", "P9", "P10", "PO9", "PO10", "I1", "I2", "Iz"}
+	names := []layout.Name{"Nz", "N1", "N2", "AF9", "AF10", "F9", "F10", "FT9", "FT10", "T9", "T10", "TP9", "TP10",
+		"P9", "P10", "PO9", "PO10", "I1", "I2", "Iz"}
 	wide, err := head.Head{Circumference: 560, NasionInion: 330, EarEar: 360}.Model()
 	if err != nil {
 		t.Fatal(err)

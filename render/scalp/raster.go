@@ -17,7 +17,8 @@ type painter struct {
 	table palette.Table
 	scale float64 // steps of the table in a unit of value
 	pixel vg.Length
-	// pale, where there is one, is t, below whose magnitude of threshold colours pale.
+	// pale, where there is one, is t, below whose magnitude of threshold
+	// colours pale.
 	pale      *Field
 	threshold float64
 }
@@ -26,8 +27,8 @@ func newPainter(table palette.Table, limit float64) painter {
 	return painter{table: table, scale: palette.Steps / limit, pixel: paper.Pixel}
 }
 
-// finest is the picture element of a canvas, a whole part of pixel where it is as fine or
-// finer.
+// finest is the picture element of a canvas, a whole part of pixel where it is
+// as fine or finer.
 func finest(c canvas.Canvas) vg.Length {
 	const inches = 4
 	_, n := c.Pixels(vg.Rectangle{Max: vg.Point{X: inches * vg.Inch, Y: inches * vg.Inch}})

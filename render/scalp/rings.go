@@ -14,8 +14,8 @@ type territory struct {
 	inside func(r2.Vec) float64
 	// middle is a place on it that sees all of its border.
 	middle r2.Vec
-	// border is its border counter-clockwise, as seen from the middle in even
-	// steps from the right.
+	// border is its border counter-clockwise, as seen from the middle in
+	// even steps from the right.
 	border []r2.Vec
 }
 
@@ -211,8 +211,8 @@ func (t territory) meetings(open []Line, within func(r2.Vec) bool) (list []meeti
 			depth++
 		}
 	}
-	// Where the border is the same all around, but for places that lines touch,
-	// the field knows what it is.
+	// Where the border is the same all around, but for places that lines
+	// touch, the field knows what it is.
 	inside = lowest == deepest && within(t.borderAt(list[first].angle-widest/2))
 	for _, m := range list[:first] {
 		m.angle += 2 * math.Pi

@@ -25,10 +25,11 @@ var niceLimits = []struct {
 	{10, []int{5, 4, 2, 1}},
 }
 
-// A Scale maps values to colours and contours. It is symmetric about zero, or begins
-// there.
+// A Scale maps values to colours and contours. It is symmetric about zero, or
+// begins there.
 type Scale struct {
-	// Of is what it is for where there are several, "known minus novel"; else empty.
+	// Of is what it is for where there are several, "known minus novel";
+	// else empty.
 	Of string
 	// OneSided says that it begins at zero.
 	OneSided bool
@@ -36,8 +37,8 @@ type Scale struct {
 	Limit float64
 	// Step is the distance of ticks and of contours.
 	Step float64
-	// Clipped is the share of the drawn area, 0 to 1, whose value lies outside
-	// the limits and is drawn in the colour of the limit.
+	// Clipped is the share of the drawn area, 0 to 1, whose value lies
+	// outside the limits and is drawn in the colour of the limit.
 	Clipped float64
 	// Least and Greatest are the true extremes of what is drawn.
 	Least, Greatest float64
@@ -57,7 +58,8 @@ func niceAbove(magnitude float64) (limit float64, steps []int) {
 	exponent := int(math.Floor(math.Log10(magnitude)))
 	for ; ; exponent++ { // again if the logarithm was rounded down
 		for _, n := range niceLimits {
-			// Decimal text, because 1.5·10⁻³ is not the float64 nearest to it.
+			// Decimal text, because 1.5·10⁻³ is not the float64
+			// nearest to it.
 			limit, err := strconv.ParseFloat(fmt.Sprintf("%ge%d", n.limit, exponent), 64)
 			if err != nil {
 				return magnitude, []int{1}
@@ -71,9 +73,9 @@ func niceAbove(magnitude float64) (limit float64, steps []int) {
 
 // ContourStep divides a limit evenly, into as many steps as are readable but
 // none finer than twice the standard error, in the limit's unit. A standard
-// error of zero or NaN is unknown and asks for nothing. Where twice the standard
-// error exceeds the limit itself, it is the step, and no contour but that of zero
-// lies within the limits.
+// error of zero or NaN is unknown and asks for nothing. Where twice the
+// standard error exceeds the limit itself, it is the step, and no contour but
+// that of zero lies within the limits.
 func ContourStep(limit, standardError float64) float64 {
 	nice, divisions := niceAbove(limit)
 	if math.Abs(nice-limit) > 1e-9*limit {
@@ -90,9 +92,9 @@ func ContourStep(limit, standardError float64) float64 {
 // Contoured reports whether there are contours beside that of zero.
 func (s Scale) Contoured() bool { return !(s.Step > s.Limit) }
 
-// Ticks are the values of ticks from -Limit, or zero, to Limit, with the limits and zero
-// always among them. Zero is exact and each negative value the exact opposite of
-// a positive one.
+// Ticks are the values of ticks from -Limit, or zero, to Limit, with the limits
+// and zero always among them. Zero is exact and each negative value the exact
+// opposite of a positive one.
 func (s Scale) Ticks() []float64 {
 	n := 1
 	if s.Contoured() {
@@ -120,8 +122,8 @@ func (s Scale) Levels() []float64 {
 // tolerance is how far a contour may be from its level.
 func (s Scale) tolerance() float64 { return 1e-4 * s.Step }
 
-// measureScales gives every row a scale: its limit where none is given, the extremes, and
-// what it clips.
+// measureScales gives every row a scale: its limit where none is given, the
+// extremes, and what it clips.
 func (s *Sheet) measureScales(grids []Grid, panels []*panel) (scales []Scale, of []int) {
 	of = make([]int, len(s.Rows))
 	groups := s.scaleGroups()

@@ -47,7 +47,8 @@ func TestScaleProperties(t *testing.T) {
 		if s.Step < 2*standardError {
 			t.Errorf("step %g for a standard error of %g", s.Step, standardError)
 		}
-		if levels := s.Levels(); s.Contoured() != (s.Step <= s.Limit) || s.Contoured() != (len(levels) > 1) || !slices.Contains(levels, 0) {
+		if levels := s.Levels(); s.Contoured() != (s.Step <= s.Limit) || s.Contoured() != (len(levels) > 1) ||
+			!slices.Contains(levels, 0) {
 			t.Errorf("levels %v for limit %g and step %g", levels, s.Limit, s.Step)
 		}
 		ticks := s.Ticks()

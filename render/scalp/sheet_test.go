@@ -92,9 +92,12 @@ func TestSheetRefuses(t *testing.T) {
 	}{
 		{"no rows", func(s *Sheet) { s.Rows = nil }, "has no map"},
 		{"no columns", func(s *Sheet) { s.Columns = nil }, "has no map"},
-		{"a value that is not a number", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(3, 1, math.NaN()) }, `row 1 ("known"): the value of site 4 of 64 at 160 ms is NaN`},
-		{"an infinite value", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(0, 0, math.Inf(-1)) }, "is -Inf: repair"},
-		{"a column too many", func(s *Sheet) { s.Columns = append(s.Columns, "1 s") }, "2 columns of values for 3 latencies"},
+		{"a value that is not a number", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(3, 1, math.NaN()) },
+			`row 1 ("known"): the value of site 4 of 64 at 160 ms is NaN`},
+		{"an infinite value", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(0, 0, math.Inf(-1)) },
+			"is -Inf: repair"},
+		{"a column too many", func(s *Sheet) { s.Columns = append(s.Columns, "1 s") },
+			"2 columns of values for 3 latencies"},
 		{"too few sites", func(s *Sheet) { s.Rows[0].Values = mat.NewDense(3, 2, nil) }, "row 1"},
 		{"no spline", func(s *Sheet) { s.Rows[0].Spline = nil }, "no spline"},
 		{"no values", func(s *Sheet) { s.Rows[0].Values = nil }, "no values"},
@@ -105,7 +108,8 @@ func TestSheetRefuses(t *testing.T) {
 		{"an electrode in the centre", func(s *Sheet) { s.Rows[0].Marks[5].Site.Position = r3.Vec{} }, "no direction"},
 		{"a mark too few", func(s *Sheet) { s.Rows[0].Marks = s.Rows[0].Marks[1:] }, "63 marks for 64 sites"},
 		{"a value left out", func(s *Sheet) { s.Rows[0].Marks[2].Kind = LeftOut }, `mark 3, "Fp2": the first 64`},
-		{"a mark without value", func(s *Sheet) { s.Rows[0].Marks = append(s.Rows[0].Marks, s.Rows[0].Marks[0]) }, `mark 65, "Fp1"`},
+		{"a mark without value", func(s *Sheet) { s.Rows[0].Marks = append(s.Rows[0].Marks, s.Rows[0].Marks[0]) },
+			`mark 65, "Fp1"`},
 		{"an unknown quantity", func(s *Sheet) { s.Quantity = 9 }, "quantity 9"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -135,10 +139,12 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 		absent []string
 	}{
 		{"defaults", func(*Sheet) {},
-			[]string{"left and right are the wearer’s", "Reference: average of 64 sites.", "Electrode positions: ideal", "Synthetic data.", "12 people", "potential, µV", "weak support: over 28 mm", "measured site (64)"},
+			[]string{"left and right are the wearer’s", "Reference: average of 64 sites.", "Electrode positions: ideal",
+				"Synthetic data.", "12 people", "potential, µV", "weak support: over 28 mm", "measured site (64)"},
 			[]string{"Clipped", "repaired", "not known", "flat", "csd"}},
 		{"unknowns", func(s *Sheet) { s.Reference, s.Rows[0].Note, s.Synthetic, s.Digitised = "", "", false, true },
-			[]string{"Reference not known.", "number of people and epochs not known", "Electrode positions: digitised."}, []string{"Synthetic", "ideal"}},
+			[]string{"Reference not known.", "number of people and epochs not known",
+				"Electrode positions: digitised."}, []string{"Synthetic", "ideal"}},
 		{"clipping", func(s *Sheet) { s.Limit = 1 }, []string{"Clipped at ±1 µV", "the extremes are −"}, nil},
 		{"noise", func(s *Sheet) { s.Limit, s.StandardError, s.BaselinePower = 8, 1.2, .6 },
 			[]string{"Contours every 4 µV", "standard error is 1.2 µV", "Field power in the baseline: 0.6 µV."}, nil},
@@ -150,7 +156,8 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 			[]string{"measured site (63)", "repaired site", "site left out"}, []string{"doubtful"}},
 		{"a loose electrode", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(20, 0, 40) },
 			[]string{"doubtful: over half the map’s largest value"}, nil},
-		{"flat", ones, []string{"All sites have the same value, so the map is flat: known, 150 ms (1.5 µV); known, 160 ms (0 µV)."}, nil},
+		{"flat", ones, []string{"All sites have the same value, so the map is flat: known, 150 ms (1.5 µV); known, " +
+			"160 ms (0 µV)."}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := demoSheet(t, figtest.SixtyFour, 1, 2)

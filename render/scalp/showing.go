@@ -96,7 +96,8 @@ func (Scaling) Type() string     { return "scales" }
 func (s *Scaling) Set(text string) error {
 	i := slices.Index(scalings[:], text)
 	if i < 0 {
-		return fmt.Errorf("%q is no choice of scales: expected sheet (one for all), row (one each) or difference (one for the differences)", text)
+		return fmt.Errorf("%q is no choice of scales: expected sheet (one for all), row (one each) or difference "+
+			"(one for the differences)", text)
 	}
 	*s = Scaling(i)
 	return nil
@@ -108,11 +109,12 @@ func (s *Sheet) uncertain() bool { return s.Shows != Amplitudes || s.Fade > 0 }
 // oneSided reports whether what is drawn is never negative.
 func (s *Sheet) oneSided() bool { return s.Shows == StandardErrors || s.Shows == Agreement }
 
-// creased reports whether what is drawn is not smooth, so that nothing but straight lines
-// may run between the nodes of the grid.
+// creased reports whether what is drawn is not smooth, so that nothing but
+// straight lines may run between the nodes of the grid.
 func (s *Sheet) creased() bool { return s.Shows == Agreement }
 
-// zeroDrawn reports whether the place where the field is zero has a meaning for the eye.
+// zeroDrawn reports whether the place where the field is zero has a meaning for
+// the eye.
 func (s *Sheet) zeroDrawn() bool { return s.Quantity == topo.Potential && !s.oneSided() }
 
 func (s *Sheet) colours() palette.Table {

@@ -7,11 +7,12 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// chin is how far below the middle, in half-axes, the outline of a side view runs on.
+// chin is how far below the middle, in half-axes, the outline of a side view
+// runs on.
 const chin = .78
 
-// ringBelow is the height, in half-axes, at which the edge ring crosses a side view at a
-// distance across the page from the middle.
+// ringBelow is the height, in half-axes, at which the edge ring crosses a side
+// view at a distance across the page from the middle.
 func (p Projection) ringBelow(across float64) float64 {
 	lo, hi := -math.Sqrt(max(0, 1-across*across)), 0.
 	for range 50 {
@@ -25,8 +26,8 @@ func (p Projection) ringBelow(across float64) float64 {
 	return hi
 }
 
-// edge is the border of a side view's map: over the top along the rim, and back below
-// along the ring through nasion, preauricular points and inion.
+// edge is the border of a side view's map: over the top along the rim, and back
+// below along the ring through nasion, preauricular points and inion.
 func (f Frame) edge() vg.Path {
 	const pieces = 48
 	low := f.View.lowestRim()
@@ -43,14 +44,15 @@ func (f Frame) edge() vg.Path {
 	return p
 }
 
-// rim is a point of the head's outline, by its angle from straight up to the right.
+// rim is a point of the head's outline, by its angle from straight up to the
+// right.
 func (f Frame) rim(angle float64) vg.Point {
 	sin, cos := math.Sincos(angle)
 	return f.place(r2.Vec{X: sin, Y: cos})
 }
 
-// sideGraticule is the skeleton of the 10-20 system in a side view: the ring Fpz-T7-Oz-T8
-// and the arc over the vertex that faces the eye.
+// sideGraticule is the skeleton of the 10-20 system in a side view: the ring
+// Fpz-T7-Oz-T8 and the arc over the vertex that faces the eye.
 func (f Frame) sideGraticule() vg.Path {
 	var p vg.Path
 	p.Move(f.place(r2.Vec{X: -1}))
@@ -60,12 +62,12 @@ func (f Frame) sideGraticule() vg.Path {
 	return p
 }
 
-// A feature of a face is a curve in half-axes: a start, and triples of points of Bézier
-// curves after it.
+// A feature of a face is a curve in half-axes: a start, and triples of points
+// of Bézier curves after it.
 type feature []r2.Vec
 
-// The faces tell which way the head looks. Where the head's sides are alike a feature is
-// drawn on both.
+// The faces tell which way the head looks. Where the head's sides are alike a
+// feature is drawn on both.
 var (
 	profile = []feature{
 		{{X: -.924, Y: -.383}, {X: -.95, Y: -.47}, {X: -1.03, Y: -.53}, {X: -1.045, Y: -.585}, // the nose
@@ -83,9 +85,9 @@ var (
 		{X: .10, Y: -.60}, {X: .055, Y: -.55}, {X: .05, Y: -.47}}
 )
 
-// face is what the outline of a side view runs on to below the map: enough to see which
-// way the head looks. Where letters name the landmarks, they stand in place of ears and
-// nose.
+// face is what the outline of a side view runs on to below the map: enough to
+// see which way the head looks. Where letters name the landmarks, they stand in
+// place of ears and nose.
 func (f Frame) face(letters bool) vg.Path {
 	var p vg.Path
 	draw := func(s feature, mirror float64) {

@@ -8,9 +8,9 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// sideRaster is raster for a side view, whose page is not the chart of the field: each
-// picture element looks its place on the chart up, and those at the border are covered as
-// far as parts of a sixteenth lie inside.
+// sideRaster is raster for a side view, whose page is not the chart of the
+// field: each picture element looks its place on the chart up, and those at the
+// border are covered as far as parts of a sixteenth lie inside.
 func (f *Field) sideRaster(at Frame, paint painter) (*image.RGBA, vg.Rectangle) {
 	pixel := paint.pixel
 	halfWidth := int(math.Ceil(float64(at.Right/pixel))) + 1

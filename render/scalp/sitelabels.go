@@ -15,9 +15,10 @@ import (
 )
 
 // siteLabels chooses the names that have room on a map: beside their own mark,
-// covering no other and clearly nearer to its own, inside the edge and clear of each other. The
-// sites of the 10-20 system come first, then those of 10-10, then the others.
-// Where letters already name the landmarks, these are not named again.
+// covering no other and clearly nearer to its own, inside the edge and clear of
+// each other. The sites of the 10-20 system come first, then those of 10-10,
+// then the others. Where letters already name the landmarks, these are not
+// named again.
 func siteLabels(at Frame, marks []Mark, radius vg.Length, letters bool) []paper.Line {
 	face := canvas.Sans(paper.TextSize, false)
 	height := canvas.CapHeight(face)

@@ -15,9 +15,9 @@ import (
 	"calotte/topo"
 )
 
-// Maps of the standard error and of t against a bootstrap over epochs: whole epochs are
-// drawn anew, each mean is interpolated, and the spread of the maps is the error, within
-// what the number of draws leaves uncertain.
+// Maps of the standard error and of t against a bootstrap over epochs: whole
+// epochs are drawn anew, each mean is interpolated, and the spread of the maps
+// is the error, within what the number of draws leaves uncertain.
 func TestErrorsAgainstBootstrap(t *testing.T) {
 	const epochs, draws = 40, 4000
 	sites := figtest.Place(t, head.Sphere(89.127), layout.Set1020())
@@ -64,8 +64,8 @@ func TestErrorsAgainstBootstrap(t *testing.T) {
 			}
 			means = append(means, sum/epochs)
 		}
-		// The bootstrap's spread is that of the sample, n in place of n−1; its own relative
-		// error over the draws is 1/√(2·draws).
+		// The bootstrap's spread is that of the sample, n in place of
+		// n−1; its own relative error over the draws is 1/√(2·draws).
 		want := stat.StdDev(means, nil) * math.Sqrt(epochs/(epochs-1.))
 		allowed := 4 * want / math.Sqrt(2*draws)
 		if got := errors.At(p); math.Abs(got-want) > allowed {

@@ -25,8 +25,8 @@ const (
 
 var views = [...]struct {
 	name, from string
-	// across and up are the head's directions that point right and up on the page,
-	// toward is the one to the eye.
+	// across and up are the head's directions that point right and up on
+	// the page, toward is the one to the eye.
 	across, up, toward r3.Vec
 }{
 	Top:   {"top", "above", r3.Vec{X: 1}, r3.Vec{Y: 1}, r3.Vec{Z: 1}},
@@ -49,8 +49,8 @@ func (v *View) Set(text string) error {
 	return fmt.Errorf("%q is no view: expected top, left, right, front or back", text)
 }
 
-// A Spacing is how the distance from the middle of a top view grows with the angle from
-// the vertex.
+// A Spacing is how the distance from the middle of a top view grows with the
+// angle from the vertex.
 type Spacing int
 
 const (
@@ -63,9 +63,11 @@ var spacings = [...]struct {
 	name             string
 	radius, inverted func(float64) float64
 }{
-	Equidistant:   {"equidistant", func(angle float64) float64 { return angle }, func(r float64) float64 { return r }},
-	EqualArea:     {"equal-area", func(angle float64) float64 { return 2 * math.Sin(angle/2) }, func(r float64) float64 { return 2 * math.Asin(min(r/2, 1)) }},
-	Stereographic: {"stereographic", func(angle float64) float64 { return 2 * math.Tan(angle/2) }, func(r float64) float64 { return 2 * math.Atan(r/2) }},
+	Equidistant: {"equidistant", func(angle float64) float64 { return angle }, func(r float64) float64 { return r }},
+	EqualArea: {"equal-area", func(angle float64) float64 { return 2 * math.Sin(angle/2) },
+		func(r float64) float64 { return 2 * math.Asin(min(r/2, 1)) }},
+	Stereographic: {"stereographic", func(angle float64) float64 { return 2 * math.Tan(angle/2) },
+		func(r float64) float64 { return 2 * math.Atan(r/2) }},
 }
 
 func (s Spacing) String() string { return spacings[s].name }
@@ -85,9 +87,9 @@ func (s *Spacing) Set(text string) error {
 func (View) Type() string    { return "view" }
 func (Spacing) Type() string { return "projection" }
 
-// SideView is the orthographic projection of a head seen from the left, the right, the
-// front or behind, in units of the longer of its horizontal half-axes; from above it is
-// TopView. A head without size is a sphere.
+// SideView is the orthographic projection of a head seen from the left, the
+// right, the front or behind, in units of the longer of its horizontal
+// half-axes; from above it is TopView. A head without size is a sphere.
 func SideView(model head.Ellipsoid, from View) Projection {
 	p := TopView(model)
 	if from == Top {
@@ -105,8 +107,9 @@ func SideView(model head.Ellipsoid, from View) Projection {
 	return p
 }
 
-// toward turns a direction from the head's centre into the view's axes: right, up and
-// to the eye, as a point of the unit sphere that the head's surface is stretched from.
+// toward turns a direction from the head's centre into the view's axes: right,
+// up and to the eye, as a point of the unit sphere that the head's surface is
+// stretched from.
 func (p Projection) toward(direction r3.Vec) r3.Vec {
 	q := r3.Unit(r3.Vec{X: direction.X / p.half.X, Y: direction.Y / p.half.Y, Z: direction.Z / p.half.Z})
 	v := views[p.View]
@@ -120,17 +123,18 @@ func (p Projection) away(q r3.Vec) r3.Vec {
 	return r3.Unit(r3.Vec{X: d.X * p.half.X, Y: d.Y * p.half.Y, Z: d.Z * p.half.Z})
 }
 
-// Visible reports whether a direction meets the head on the side that is seen. The rim
-// counts, to half a degree.
+// Visible reports whether a direction meets the head on the side that is seen.
+// The rim counts, to half a degree.
 func (p Projection) Visible(direction r3.Vec) bool {
 	const rim = .0087
 	return p.View == Top || p.toward(direction).Z > -rim
 }
 
-// chartOf gives the place of a direction on the view's chart, the disc on which fields
-// are computed: for a top view the map itself, its edge on the unit circle; for a side
-// view the half of the head that is seen, azimuthal and equidistant about the eye's axis,
-// where the field is smooth up to the rim and beyond, which it is not on the page.
+// chartOf gives the place of a direction on the view's chart, the disc on which
+// fields are computed: for a top view the map itself, its edge on the unit
+// circle; for a side view the half of the head that is seen, azimuthal and
+// equidistant about the eye's axis, where the field is smooth up to the rim and
+// beyond, which it is not on the page.
 func (p Projection) chartOf(direction r3.Vec) r2.Vec {
 	if p.View == Top {
 		return p.Disc().Project(direction)
@@ -175,9 +179,10 @@ func (p Projection) rolled(at r2.Vec) r2.Vec {
 	return r2.Scale(math.Asin(min(radius, 1))/(math.Pi/2)/radius, at)
 }
 
-// inside is positive where a place on the chart belongs to the map, zero at its edge:
-// the unit circle, and in side views the ring through nasion, preauricular points and
-// inion as well. It falls by about 1 in the length of the chart's radius.
+// inside is positive where a place on the chart belongs to the map, zero at its
+// edge: the unit circle, and in side views the ring through nasion,
+// preauricular points and inion as well. It falls by about 1 in the length of
+// the chart's radius.
 func (p Projection) inside(at r2.Vec) float64 {
 	rim := 1 - r2.Norm(at)
 	if p.View == Top {
@@ -191,7 +196,8 @@ func (p Projection) inside(at r2.Vec) float64 {
 	return min(rim, (p.edge(x, y)-colatitude(d))/(math.Pi/2))
 }
 
-// lowestRim is the height at which the ring meets the rim of a side view, in half-axes.
+// lowestRim is the height at which the ring meets the rim of a side view, in
+// half-axes.
 func (p Projection) lowestRim() float64 {
 	lo, hi := -1., 0.
 	for range 60 {

@@ -47,8 +47,8 @@ func TestViewsRoundTrip(t *testing.T) {
 	}
 }
 
-// A side view is the head's surface without its depth: x, y and z of the point in which a
-// direction meets the ellipsoid, divided by the longer half-axis.
+// A side view is the head's surface without its depth: x, y and z of the point
+// in which a direction meets the ellipsoid, divided by the longer half-axis.
 func TestSideViewsAreOrthographic(t *testing.T) {
 	head := figtest.LongHead(t)
 	longer := max(head.Right, head.Front)
@@ -70,8 +70,9 @@ func TestSideViewsAreOrthographic(t *testing.T) {
 	}
 }
 
-// On a sphere, what each projection from above promises to keep, by differences on the
-// page over small steps on the sphere: areas, angles, distances from the vertex.
+// On a sphere, what each projection from above promises to keep, by differences
+// on the page over small steps on the sphere: areas, angles, distances from the
+// vertex.
 func TestSpacingsKeepTheirPromise(t *testing.T) {
 	area := func(s Spacing, d r3.Vec) (areas, skew float64) {
 		view := OnDisc
@@ -138,8 +139,8 @@ func TestSideFieldsAgainstSpline(t *testing.T) {
 	}
 }
 
-// What is drawn in a side view: pixels have the colours of the spline's values, contours
-// lie where the field has theirs, and nothing lies outside of the map.
+// What is drawn in a side view: pixels have the colours of the spline's values,
+// contours lie where the field has theirs, and nothing lies outside of the map.
 func TestSidePictures(t *testing.T) {
 	s := demoSheet(t, figtest.SixtyFour, 1, 1)
 	s.Views, s.Head = allViews, figtest.LongHead(t)
@@ -173,7 +174,8 @@ func TestSidePictures(t *testing.T) {
 			case inside < -.03 && got.A != 0:
 				t.Fatalf("%v: a pixel outside of the map is %v", f.View.View, got)
 			case inside > .03:
-				if want := testTable.At(value(f.View.fromChart(at)) / scale.Limit); apart(got.R, want.R) || apart(got.G, want.G) || apart(got.B, want.B) || got.A != 255 {
+				if want := testTable.At(value(f.View.fromChart(at)) / scale.Limit); apart(got.R, want.R) ||
+					apart(got.G, want.G) || apart(got.B, want.B) || got.A != 255 {
 					t.Fatalf("%v: a pixel is %v, want %v", f.View.View, got, want)
 				}
 			}

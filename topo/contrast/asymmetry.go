@@ -11,8 +11,9 @@ type Asymmetry struct {
 	Condition   string
 	At          unit.Latency
 	Left, Right string // the sites, as the average writes them
-	// Sided says that First and Second are the amplitudes ipsilateral and contralateral
-	// to a stimulus. Else they are those at the left and at the right site.
+	// Sided says that First and Second are the amplitudes ipsilateral and
+	// contralateral to a stimulus. Else they are those at the left and at
+	// the right site.
 	Sided         bool
 	First, Second float64 // µV
 	Difference    float64 // second minus first, µV
@@ -32,18 +33,20 @@ type Asymmetry struct {
 
 // A CapEffect says what a cap that sat otherwise has to do with a difference.
 type CapEffect struct {
-	// By how much the difference would change, in µV, had the whole cap sat 5 mm to the
-	// left, 5 mm to the front, or twisted by 3°, the front to the left.
+	// By how much the difference would change, in µV, had the whole cap sat
+	// 5 mm to the left, 5 mm to the front, or twisted by 3°, the front to
+	// the left.
 	ToSide, Forward, Twisted float64
-	// How far to the left, in mm, the cap must have slid for the interval to touch zero,
-	// NaN where it holds zero or is not known, and to explain the difference; negative: to
-	// the right. Both as if the change went on in proportion.
+	// How far to the left, in mm, the cap must have slid for the interval
+	// to touch zero, NaN where it holds zero or is not known, and to
+	// explain the difference; negative: to the right. Both as if the change
+	// went on in proportion.
 	Touches, Explains float64
-	// Mirrored is the difference at places that mirror each other exactly, from the
-	// spline; NaN where the sites do.
+	// Mirrored is the difference at places that mirror each other exactly,
+	// from the spline; NaN where the sites do.
 	Mirrored float64
-	// Checked is by how much the difference would change had the cap sat where it
-	// belongs, by a cap check; NaN: none was made.
+	// Checked is by how much the difference would change had the cap sat
+	// where it belongs, by a cap check; NaN: none was made.
 	Checked float64
 }
 
@@ -56,9 +59,9 @@ func newAsymmetry() Asymmetry {
 // Index is (R−L)/(|R|+|L|), see [LateralIndex].
 func (a Asymmetry) Index() float64 { return LateralIndex(a.First, a.Second, a.SEM) }
 
-// LateralIndex is (R−L)/(|R|+|L|). It depends on the reference, and is NaN where the two
-// sides have different signs, or where the denominator is less than twice the standard
-// error of R−L.
+// LateralIndex is (R−L)/(|R|+|L|). It depends on the reference, and is NaN
+// where the two sides have different signs, or where the denominator is less
+// than twice the standard error of R−L.
 func LateralIndex(left, right, sem float64) float64 {
 	sum := math.Abs(left) + math.Abs(right)
 	if left*right <= 0 || sum < 2*sem {

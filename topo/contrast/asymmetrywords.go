@@ -11,15 +11,17 @@ import (
 	"calotte/topo/inference"
 )
 
-// Lines say an asymmetry in a few lines: its numbers, what they mean in words, and what a
-// crooked cap has to do with it.
+// Lines say an asymmetry in a few lines: its numbers, what they mean in words,
+// and what a crooked cap has to do with it.
 func (a Asymmetry) Lines() []string {
 	lines := []string{a.numbers(), "  In words: " + a.Words()}
 	if !math.IsNaN(a.Cap.Mirrored) {
-		lines = append(lines, fmt.Sprintf("  At places that mirror each other exactly, from the spline: %s µV.", Signed(a.Cap.Mirrored)))
+		lines = append(lines, fmt.Sprintf("  At places that mirror each other exactly, from the spline: %s µV.",
+			Signed(a.Cap.Mirrored)))
 	}
 	if !math.IsNaN(a.Cap.Checked) {
-		lines = append(lines, fmt.Sprintf("  Had the cap sat in its place, as capcheck has it, this would be %s µV.", Signed(a.Difference+a.Cap.Checked)))
+		lines = append(lines, fmt.Sprintf("  Had the cap sat in its place, as capcheck has it, this would be %s µV.",
+			Signed(a.Difference+a.Cap.Checked)))
 	}
 	if text := a.Cap.words(); text != "" {
 		lines = append(lines, "  "+text)
@@ -37,7 +39,8 @@ func (a Asymmetry) numbers() string {
 	if a.Sided {
 		names = [3]string{"ipsilateral", "contralateral", "contralateral−ipsilateral"}
 	}
-	text += fmt.Sprintf("   %s %s   %s %s   %s %s", names[0], Signed(a.First), names[1], Signed(a.Second), names[2], Signed(a.Difference))
+	text += fmt.Sprintf("   %s %s   %s %s   %s %s", names[0], Signed(a.First), names[1], Signed(a.Second), names[2],
+		Signed(a.Difference))
 	if !math.IsNaN(a.Low) {
 		text += fmt.Sprintf(" [%s, %s]", Signed(a.Low), Signed(a.High))
 	}
@@ -50,7 +53,8 @@ func (a Asymmetry) numbers() string {
 	return text
 }
 
-// Words say on which side what is stronger, and whether it stands out among the pairs.
+// Words say on which side what is stronger, and whether it stands out among the
+// pairs.
 func (a Asymmetry) Words() string {
 	words := a.sides()
 	if a.Corrected > .05 && a.P <= .05 {
@@ -81,10 +85,12 @@ func (a Asymmetry) sides() string {
 	case a.First > 0 && a.Second > 0:
 		return fmt.Sprintf("%s the positivity is stronger on the %s by %.1f µV.", place, side(a.Second > a.First), size)
 	}
-	return fmt.Sprintf("%s the two sides have different signs, %.1f µV apart; the %s is more positive.", place, size, side(a.Second > a.First))
+	return fmt.Sprintf("%s the two sides have different signs, %.1f µV apart; the %s is more positive.", place, size,
+		side(a.Second > a.First))
 }
 
-// words say how far the cap must have slid; empty where sliding changes nothing.
+// words say how far the cap must have slid; empty where sliding changes
+// nothing.
 func (e CapEffect) words() string {
 	if math.IsNaN(e.Explains) {
 		return ""
@@ -103,11 +109,13 @@ func (e CapEffect) words() string {
 	}
 }
 
-// IntervalWords say what the interval of a pair is, for the whiskers of a figure.
+// IntervalWords say what the interval of a pair is, for the whiskers of a
+// figure.
 func (a Asymmetry) IntervalWords() string {
 	text := "No interval and no test: that takes the people behind a grand average, or saved epochs."
 	if a.N > 0 {
-		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself.", a.N, a.Over)
+		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself.", a.N,
+			a.Over)
 	}
 	if !math.IsNaN(a.Corrected) {
 		text += " p*: by sign flips, corrected over these pairs by the largest t."
@@ -115,8 +123,8 @@ func (a Asymmetry) IntervalWords() string {
 	return text
 }
 
-// StandOut is so many asymmetries at most, those first whose difference is largest as a
-// multiple of its standard error.
+// StandOut is so many asymmetries at most, those first whose difference is
+// largest as a multiple of its standard error.
 func StandOut(list []Asymmetry, most int) []Asymmetry {
 	shown := slices.Clone(list)
 	slices.SortStableFunc(shown, func(a, b Asymmetry) int {
@@ -134,7 +142,8 @@ func StandOut(list []Asymmetry, most int) []Asymmetry {
 
 // TestWords say how asymmetries were tested, or why they were not.
 func (s Sides) TestWords(list []Asymmetry) string {
-	const none = "No p: that takes the people behind a grand average, or the epochs of one person (calotte average --save-epochs)."
+	const none = "No p: that takes the people behind a grand average, or the epochs of one person (calotte average " +
+		"--save-epochs)."
 	if len(list) == 0 || math.IsNaN(list[0].P) {
 		return none
 	}
@@ -146,22 +155,26 @@ func (s Sides) TestWords(list []Asymmetry) string {
 	if design.Exact(s.Test) {
 		kind = "all sign flips"
 	}
-	return fmt.Sprintf("p*: corrected over the pairs of a latency by the largest t; %s of %d %s; the smallest p they allow is %.2g.",
+	return fmt.Sprintf("p*: corrected over the pairs of a latency by the largest t; %s of %d %s; the smallest p they "+
+		"allow is %.2g.",
 		kind, list[0].N, list[0].Over, design.SmallestP(s.Test))
 }
 
-// Cautions are what has to be known beside the numbers of an average of so many sites.
+// Cautions are what has to be known beside the numbers of an average of so many
+// sites.
 func (s Sides) Cautions(sites int) []string {
 	var texts []string
 	if noted := head.OpenSkull(s.Notes); noted != "" {
-		texts = append(texts, fmt.Sprintf("The head file notes: %s. There the scalp's potentials are larger, whatever the brain does: do not compare the pairs there.", noted))
+		texts = append(texts, fmt.Sprintf("The head file notes: %s. There the scalp's potentials are larger, "+
+			"whatever the brain does: do not compare the pairs there.", noted))
 	}
 	if sites < 100 {
 		kind := "known roughly"
 		if sites < 32 {
 			kind = "indicative only"
 		}
-		texts = append(texts, fmt.Sprintf("What a crooked cap would change is read from the spline; with %d electrodes it is %s for shallow sources, and below the lowest electrodes.", sites, kind))
+		texts = append(texts, fmt.Sprintf("What a crooked cap would change is read from the spline; with %d "+
+			"electrodes it is %s for shallow sources, and below the lowest electrodes.", sites, kind))
 	}
 	return append(texts, SideCaution)
 }

@@ -15,7 +15,8 @@ import (
 const (
 	capSlide = 5.                // mm
 	capTwist = 3 * math.Pi / 180 // about the vertical, where Cz does not slide
-	// beyondLinear is how far, in mm, the change is not taken to grow in proportion.
+	// beyondLinear is how far, in mm, the change is not taken to grow in
+	// proportion.
 	beyondLinear = 15.
 )
 
@@ -33,21 +34,23 @@ func (s Sides) field(sites []string, amplitudes mat.Matrix) (*field, error) {
 	}
 	f := &field{spline: s.Spline, sites: s.Spline.Sites()}
 	if !slices.EqualFunc(f.sites, sites, func(s layout.Site, name string) bool { return s.Name == name }) {
-		return nil, errors.New("the spline goes through other sites than those of the average: make it from these, in their order")
+		return nil, errors.New("the spline goes through other sites than those of the average: make it from these, " +
+			"in their order")
 	}
 	var err error
 	f.coefficients, err = s.Spline.Solve(amplitudes)
 	return f, err
 }
 
-// change is by how much a pair would change, at a latency, had its sites been elsewhere.
+// change is by how much a pair would change, at a latency, had its sites been
+// elsewhere.
 func (f *field) change(p layout.Pair, column int, moved func(r3.Vec) r3.Vec) float64 {
 	return CapChange(f.spline, f.coefficients, f.sites[p.Left].Position, f.sites[p.Right].Position, moved)[column]
 }
 
-// mirrored reads the spline where the pair would sit if its sites mirrored each other
-// exactly: at the middle between the right one and the left one's mirror image, and at
-// the mirror image of that.
+// mirrored reads the spline where the pair would sit if its sites mirrored each
+// other exactly: at the middle between the right one and the left one's mirror
+// image, and at the mirror image of that.
 func (f *field) mirrored(p layout.Pair, column int) float64 {
 	middle := r3.Scale(.5, r3.Add(f.sites[p.Right].Position, mirror(f.sites[p.Left].Position)))
 	values := f.spline.Interpolate([]r3.Vec{middle, mirror(middle)}, topo.Potential, f.coefficients)
@@ -64,7 +67,8 @@ func (s Sides) capEffect(a Asymmetry, f *field, p layout.Pair, column int) CapEf
 	}
 	nan := math.NaN()
 	e := CapEffect{
-		ToSide: change(CapToSide, capSlide/radius), Forward: change(CapForward, capSlide/radius), Twisted: change(CapTwisted, capTwist),
+		ToSide: change(CapToSide, capSlide/radius), Forward: change(CapForward, capSlide/radius),
+		Twisted: change(CapTwisted, capTwist),
 		Touches: nan, Explains: nan, Mirrored: nan, Checked: nan,
 	}
 	slope := (change(CapToSide, 1/radius) - change(CapToSide, -1/radius)) / 2 // µV/mm

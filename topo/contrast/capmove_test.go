@@ -24,7 +24,8 @@ func TestCapMoves(t *testing.T) {
 		at, want r3.Vec
 	}{
 		{contrast.CapToSide, cz, r3.Vec{X: -.1}}, {contrast.CapForward, cz, r3.Vec{Y: .1}},
-		{contrast.CapTwisted, fpz, r3.Vec{X: -.1}}, {contrast.CapTwisted, cz, r3.Vec{}}, {contrast.CapToSide, fpz, r3.Vec{}},
+		{contrast.CapTwisted, fpz, r3.Vec{X: -.1}}, {contrast.CapTwisted, cz, r3.Vec{}},
+		{contrast.CapToSide, fpz, r3.Vec{}},
 	} {
 		if d := r3.Sub(c.move.Moved(c.at, .1), c.at); r3.Norm(r3.Sub(d, c.want)) > .006 {
 			t.Errorf("%v moves %v by %v, want %v", c.move, c.at, d, c.want)
@@ -32,12 +33,13 @@ func TestCapMoves(t *testing.T) {
 	}
 }
 
-// The change that is predicted from the spline against the true one, for 200 mirrored
-// pairs of dipoles of unlike strength in a homogeneous sphere, with the cap turned by 10 mm
-// about each of the three axes at once: a root mean square error of at most 15 % of the
-// change for sources at 0.6 of the radius and 40 % at 0.75 with 64 sites, 10 % with 345.
-// Of smaller turns the share is larger (48 % at 0.75 in the limit): of sources so near to
-// the scalp few electrodes see the field between them.
+// The change that is predicted from the spline against the true one, for 200
+// mirrored pairs of dipoles of unlike strength in a homogeneous sphere, with
+// the cap turned by 10 mm about each of the three axes at once: a root mean
+// square error of at most 15 % of the change for sources at 0.6 of the radius
+// and 40 % at 0.75 with 64 sites, 10 % with 345. Of smaller turns the share is
+// larger (48 % at 0.75 in the limit): of sources so near to the scalp few
+// electrodes see the field between them.
 func TestCapChangeOfDipoles(t *testing.T) {
 	for _, c := range []struct {
 		names        []layout.Name
@@ -69,7 +71,8 @@ func TestCapChangeOfDipoles(t *testing.T) {
 			dipoles := bilateral(random, c.depth)
 			const angle = 10 / 90.
 			turned := func(p r3.Vec) r3.Vec {
-				return contrast.CapTwisted.Moved(contrast.CapForward.Moved(contrast.CapToSide.Moved(p, angle), angle), angle)
+				return contrast.CapTwisted.Moved(contrast.CapForward.Moved(contrast.CapToSide.Moved(p, angle), angle),
+					angle)
 			}
 			moved := []r3.Vec{left, right, turned(left), turned(right)}
 			potentials, err := forward.Homogeneous(90, .33, dipoles, append(moved, positions...))
@@ -99,13 +102,17 @@ func TestCapChangeOfDipoles(t *testing.T) {
 	}
 }
 
-// sixtyFour are sites with some below the pair, without which the field there is a guess.
+// sixtyFour are sites with some below the pair, without which the field there
+// is a guess.
 var sixtyFour = names(strings.Fields("Fp1 Fpz Fp2 AF7 AF8 F7 F5 F3 Fz F4 F6 F8 FT7 FC5 FC3 FC1 FC2 FC4 FC6 FT8 " +
-	"T9 TP9 TP10 P9 P10 PO9 PO10 T7 C5 C3 C1 Cz C2 C4 C6 T8 T10 TP7 CP5 CP3 CP1 CPz CP2 CP4 CP6 TP8 P7 P5 P3 P1 Pz P2 P4 P6 P8 PO7 PO3 POz PO4 PO8 O1 Oz O2 Iz"))
+	"T9 TP9 TP10 P9 P10 PO9 PO10 T7 C5 C3 C1 Cz C2 C4 C6 T8 T10 TP7 CP5 CP3 CP1 CPz CP2 CP4 CP6 TP8 P7 P5 P3 P1 Pz " +
+	"P2 P4 P6 P8 PO7 PO3 POz PO4 PO8 O1 Oz O2 Iz"))
 
-// bilateral is two mirrored dipoles of unlike strength in the upper half of the head.
+// bilateral is two mirrored dipoles of unlike strength in the upper half of the
+// head.
 func bilateral(random *rand.Rand, depth float64) []forward.Dipole {
-	at := r3.Scale(90*depth, r3.Unit(r3.Vec{X: .2 + random.Float64(), Y: random.NormFloat64(), Z: math.Abs(random.NormFloat64())}))
+	at := r3.Scale(90*depth,
+		r3.Unit(r3.Vec{X: .2 + random.Float64(), Y: random.NormFloat64(), Z: math.Abs(random.NormFloat64())}))
 	moment := r3.Scale(20, r3.Unit(r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: random.NormFloat64()}))
 	mirrored := func(v r3.Vec) r3.Vec { return r3.Vec{X: -v.X, Y: v.Y, Z: v.Z} }
 	return []forward.Dipole{

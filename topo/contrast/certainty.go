@@ -24,10 +24,10 @@ const (
 // ErrNoSpread says that t has no value, since all units are the same.
 var ErrNoSpread = errors.New("all epochs or people are the same, so there is no error to divide by")
 
-// Spread returns, for each latency, the deviations of the sample's units from their mean
-// over √(n(n−1)), site × unit in µV. Its product with its own transpose is the covariance
-// of the mean, and what a spline makes of its columns is the same at any point: no error
-// is interpolated.
+// Spread returns, for each latency, the deviations of the sample's units from
+// their mean over √(n(n−1)), site × unit in µV. Its product with its own
+// transpose is the covariance of the mean, and what a spline makes of its
+// columns is the same at any point: no error is interpolated.
 func (s Sample) Spread(at []unit.Latency) ([]mat.Matrix, error) {
 	n := len(s.Units)
 	if n < 2 {
@@ -61,9 +61,11 @@ func (s Sample) Spread(at []unit.Latency) ([]mat.Matrix, error) {
 // Freedom is the number of degrees of freedom of the sample's t.
 func (s Sample) Freedom() int { return len(s.Units) - 1 }
 
-// Certainties are those of the potential at some points, point × latency, of which means
-// holds the means. The spline is that through the sites of the average.
-func (s Sample) Certainties(c Certainty, means mat.Matrix, spline *topo.Spline, points []r3.Vec, at []unit.Latency) (*mat.Dense, error) {
+// Certainties are those of the potential at some points, point × latency, of
+// which means holds the means. The spline is that through the sites of the
+// average.
+func (s Sample) Certainties(c Certainty, means mat.Matrix, spline *topo.Spline, points []r3.Vec,
+	at []unit.Latency) (*mat.Dense, error) {
 	spreads, err := s.Spread(at)
 	if err != nil {
 		return nil, err
@@ -86,8 +88,8 @@ func (s Sample) Certainties(c Certainty, means mat.Matrix, spline *topo.Spline, 
 	return out, nil
 }
 
-// of is the certainty at a point, from the mean and the deviations of the units there as
-// Spread scales them.
+// of is the certainty at a point, from the mean and the deviations of the units
+// there as Spread scales them.
 func (c Certainty) of(mean float64, deviations []float64) float64 {
 	if c == Agreement {
 		return Agreeing(mean, deviations)
@@ -102,8 +104,8 @@ func (c Certainty) of(mean float64, deviations []float64) float64 {
 	return math.NaN()
 }
 
-// Agreeing is the share, in %, of units whose value has the sign of the mean, from the
-// deviations as Spread scales them.
+// Agreeing is the share, in %, of units whose value has the sign of the mean,
+// from the deviations as Spread scales them.
 func Agreeing(mean float64, deviations []float64) float64 {
 	n := float64(len(deviations))
 	root := math.Sqrt(n * (n - 1))

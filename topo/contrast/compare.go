@@ -15,16 +15,17 @@ import (
 	"calotte/topo/unit"
 )
 
-// A Comparison tests where and when two conditions of the same people differ, matched by
-// their labels, or two groups of people whose labels all differ, by permutation: the sign
-// of a person's difference is flipped, or people are exchanged between the groups (E.
-// Maris and R. Oostenveld 2007, see package inference).
+// A Comparison tests where and when two conditions of the same people differ,
+// matched by their labels, or two groups of people whose labels all differ, by
+// permutation: the sign of a person's difference is flipped, or people are
+// exchanged between the groups (E. Maris and R. Oostenveld 2007, see package
+// inference).
 type Comparison struct {
 	Groups [2]Group
 	During *unit.Span // the time to look at, ends included; nil: all after the event
 	Shared bool       // test the sites that all have; else people with other sites are an error
-	// Place says where sites are on the head, for who is whose neighbour; nil: where the
-	// rules put them on the default head.
+	// Place says where sites are on the head, for who is whose neighbour;
+	// nil: where the rules put them on the default head.
 	Place   func(sites []string) ([]layout.Site, error)
 	Correct Correction
 	Level   float64 // of a single point from which on it may join a cluster, two-sided; zero: .05
@@ -70,9 +71,9 @@ func (e *SpanError) Error() string {
 	return fmt.Sprintf("%v holds no sample: the averages reach from %.4g to %.4g s", e.Span, e.First, e.Last)
 }
 
-// Run matches the people, lays their values out and tests them. People whose sites
-// differ, without Shared, are a *[SitesError]; a time without samples is a *[SpanError].
-// The test stops when the context ends.
+// Run matches the people, lays their values out and tests them. People whose
+// sites differ, without Shared, are a *[SitesError]; a time without samples is
+// a *[SpanError]. The test stops when the context ends.
 func (c Comparison) Run(ctx context.Context) (*Compared, error) {
 	everyone := slices.Concat(c.Groups[0].People, c.Groups[1].People)
 	if len(everyone) == 0 {
@@ -80,13 +81,15 @@ func (c Comparison) Run(ctx context.Context) (*Compared, error) {
 	}
 	first := everyone[0]
 	out := &Compared{
-		Title: c.Groups[0].Title + " minus " + c.Groups[1].Title, Titles: [2]string{c.Groups[0].Title, c.Groups[1].Title},
+		Title:     c.Groups[0].Title + " minus " + c.Groups[1].Title,
+		Titles:    [2]string{c.Groups[0].Title, c.Groups[1].Title},
 		Reference: first.Info.Reference, correct: c.Correct, options: c.Test,
 	}
 	for _, avg := range everyone {
 		out.Synthetic = out.Synthetic || avg.Info.Synthetic
 		if !slices.Equal(avg.Times, first.Times) {
-			return nil, fmt.Errorf("%s (%s) and %s (%s) have other samples: bring all to one rate and epoch", first.Info.Name, first.Info.Title(), avg.Info.Name, avg.Info.Title())
+			return nil, fmt.Errorf("%s (%s) and %s (%s) have other samples: bring all to one rate and epoch",
+				first.Info.Name, first.Info.Title(), avg.Info.Name, avg.Info.Title())
 		}
 	}
 	sites, err := commonSites(everyone, c.Shared)
@@ -161,9 +164,10 @@ func positions(sites []layout.Site) []r3.Vec {
 	return out
 }
 
-// test is the one that is asked for. Of single points those of a corrected p of .05 or
-// less are grouped with their neighbours, as clusters are.
-func (c Comparison) test(ctx context.Context, d inference.Design, data mat.Matrix, neighbours [][]int) (*inference.Clusters, error) {
+// test is the one that is asked for. Of single points those of a corrected p of
+// .05 or less are grouped with their neighbours, as clusters are.
+func (c Comparison) test(ctx context.Context, d inference.Design, data mat.Matrix,
+	neighbours [][]int) (*inference.Clusters, error) {
 	if c.Correct == ByClusters {
 		level := c.Level
 		if level == 0 {

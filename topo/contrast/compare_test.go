@@ -29,11 +29,14 @@ func TestGroups(t *testing.T) {
 		titles  string // or the error
 		people  [2]int
 	}{
-		{"single people", []contrast.Sample{one("a", "known"), one("a", "novel"), one("b", "known")}, "known|novel", [2]int{2, 1}},
+		{"single people", []contrast.Sample{one("a", "known"), one("a", "novel"), one("b", "known")}, "known|novel",
+			[2]int{2, 1}},
 		{"a grand average and people", []contrast.Sample{first, one("a", "novel")}, "known|novel", [2]int{2, 1}},
 		{"two groups", []contrast.Sample{first, second}, "known, pilots|known, cadets", [2]int{2, 2}},
-		{"one condition", []contrast.Sample{one("a", "known"), one("b", "known")}, "compare takes two conditions or groups, and there are 1: known (2)", [2]int{}},
-		{"a difference", []contrast.Sample{first, minus}, "known minus novel is a difference already: give the two conditions that it is of", [2]int{}},
+		{"one condition", []contrast.Sample{one("a", "known"), one("b", "known")},
+			"compare takes two conditions or groups, and there are 1: known (2)", [2]int{}},
+		{"a difference", []contrast.Sample{first, minus},
+			"known minus novel is a difference already: give the two conditions that it is of", [2]int{}},
 		{"none", nil, "compare takes two conditions or groups, and there are 0: ", [2]int{}},
 	} {
 		groups, err := contrast.Groups(c.samples)
@@ -43,14 +46,15 @@ func TestGroups(t *testing.T) {
 			}
 			continue
 		}
-		if got := groups[0].Title + "|" + groups[1].Title; got != c.titles || [2]int{len(groups[0].People), len(groups[1].People)} != c.people {
+		if got := groups[0].Title + "|" + groups[1].Title; got != c.titles ||
+			[2]int{len(groups[0].People), len(groups[1].People)} != c.people {
 			t.Errorf("%s: %s, %d and %d people", c.name, got, len(groups[0].People), len(groups[1].People))
 		}
 	}
 }
 
-// planted are people of two conditions that differ by some 3 µV at O1 and O2 at the
-// second sample of two.
+// planted are people of two conditions that differ by some 3 µV at O1 and O2 at
+// the second sample of two.
 func planted() [2]contrast.Group {
 	groups := [2]contrast.Group{{Title: "known"}, {Title: "novel"}}
 	for k, name := range strings.Split("abcdefghij", "") {
@@ -71,7 +75,8 @@ func TestCompareFindsThePlanted(t *testing.T) {
 			t.Fatal(err)
 		}
 		c := found.Clusters[0]
-		if !c.Shown() || c.Sign() != "positive" || c.From != .004 || c.To != .004 || len(c.Sites) != 2 || c.Sites[0].Site != "O1" || found.Freedom() != 9 || !found.Paired {
+		if !c.Shown() || c.Sign() != "positive" || c.From != .004 || c.To != .004 || len(c.Sites) != 2 ||
+			c.Sites[0].Site != "O1" || found.Freedom() != 9 || !found.Paired {
 			t.Errorf("%v: %+v", correct, found)
 		}
 		shown := found.Shown()
@@ -81,7 +86,8 @@ func TestCompareFindsThePlanted(t *testing.T) {
 			}
 		}
 		moments, p := found.Moments(4)
-		if len(moments) == 0 || moments[len(moments)-1].Time != .004 || len(moments[len(moments)-1].Shown) != 2 || p != c.P {
+		if len(moments) == 0 || moments[len(moments)-1].Time != .004 || len(moments[len(moments)-1].Shown) != 2 ||
+			p != c.P {
 			t.Errorf("%v: %+v, %g", correct, moments, p)
 		}
 		if found.Words() != "known and novel differ." {
@@ -108,11 +114,14 @@ func TestCompareRefuses(t *testing.T) {
 	}{
 		{"nobody", contrast.Comparison{Test: o}, "nobody is compared"},
 		{"no arrangements", contrast.Comparison{Groups: planted()}, "a test by 0 arrangements"},
-		{"other samples", change(func(g *[2]contrast.Group) { g[1].People[0].Times = []float64{0, .002} }), "a (known) and a (novel) have other samples"},
-		{"alone", change(func(g *[2]contrast.Group) { g[1].People = g[1].People[1:] }), "people without a partner in the other condition: a (known): leave them out"},
+		{"other samples", change(func(g *[2]contrast.Group) { g[1].People[0].Times = []float64{0, .002} }),
+			"a (known) and a (novel) have other samples"},
+		{"alone", change(func(g *[2]contrast.Group) { g[1].People = g[1].People[1:] }),
+			"people without a partner in the other condition: a (known): leave them out"},
 		{"twice", change(func(g *[2]contrast.Group) { g[1].People[1].Info.Name = "a" }), "a is there twice in novel"},
 		{"other sites", lacks, "people have other sites: a lacks Fz; b lacks O2"},
-		{"no sample", contrast.Comparison{Groups: planted(), During: &unit.Span{From: 1, To: 2}, Test: o}, "1000..2000ms holds no sample: the averages reach from 0 to 0.004 s"},
+		{"no sample", contrast.Comparison{Groups: planted(), During: &unit.Span{From: 1, To: 2}, Test: o},
+			"1000..2000ms holds no sample: the averages reach from 0 to 0.004 s"},
 	} {
 		if _, err := c.asked.Run(t.Context()); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", c.name, err, c.want)
@@ -129,7 +138,8 @@ func TestCompareRefuses(t *testing.T) {
 		}
 	})
 	none.Shared = true
-	if _, err := none.Run(t.Context()); err == nil || !strings.Contains(err.Error(), "no site is common to all people") {
+	if _, err := none.Run(t.Context()); err == nil ||
+		!strings.Contains(err.Error(), "no site is common to all people") {
 		t.Error(err)
 	}
 	ended, cancel := context.WithCancel(t.Context())
@@ -158,19 +168,23 @@ func TestAboutThePeak(t *testing.T) {
 	near(t, "to", float64(found[0].Span.To), .06)
 	windows[0].Span = unit.Span{From: 0, To: .02}
 	_, err = contrast.Scoring{}.About(averages, windows, .01)
-	if at, ok := errors.AsType[*contrast.WindowError](err); !ok || at.Window != "p50" || !errors.Is(err, measure.ErrEdge) {
+	if at, ok := errors.AsType[*contrast.WindowError](err); !ok || at.Window != "p50" ||
+		!errors.Is(err, measure.ErrEdge) {
 		t.Error(err)
 	}
 	averages[1].Times = averages[1].Times[1:]
 	_, err = contrast.Scoring{}.About(averages, windows, .01)
-	if at, ok := errors.AsType[*contrast.AverageError](err); !ok || at.Index != 1 || !errors.Is(err, contrast.ErrOtherSamples) {
+	if at, ok := errors.AsType[*contrast.AverageError](err); !ok || at.Index != 1 ||
+		!errors.Is(err, contrast.ErrOtherSamples) {
 		t.Error(err)
 	}
 }
 
 func TestEpochScores(t *testing.T) {
-	sample := contrast.Sample{Average: flat("a", "known", 1, 2), Units: []*average.Average{flat("", "", 1, 3), flat("", "", 1, 5)}}
-	scores, err := contrast.Scoring{}.Epochs(sample, []measure.Window{{Name: "w", Span: unit.Span{From: 0, To: .004}, Sites: []string{"P8"}}})
+	sample := contrast.Sample{Average: flat("a", "known", 1, 2),
+		Units: []*average.Average{flat("", "", 1, 3), flat("", "", 1, 5)}}
+	scores, err := contrast.Scoring{}.Epochs(sample,
+		[]measure.Window{{Name: "w", Span: unit.Span{From: 0, To: .004}, Sites: []string{"P8"}}})
 	if err != nil || len(scores) != 2 {
 		t.Fatal(scores, err)
 	}

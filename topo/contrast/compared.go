@@ -128,9 +128,9 @@ type Moment struct {
 	Shown []int     // the sites in clusters whose p says that there is a difference
 }
 
-// Moments are the samples at which the largest clusters, so many at most, are strongest,
-// in the order of time. P is the largest of the p of those clusters that say that there
-// is a difference, NaN where none does.
+// Moments are the samples at which the largest clusters, so many at most, are
+// strongest, in the order of time. P is the largest of the p of those clusters
+// that say that there is a difference, NaN where none does.
 func (c *Compared) Moments(most int) (moments []Moment, p float64) {
 	p = math.NaN()
 	var samples []int

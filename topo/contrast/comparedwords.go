@@ -7,7 +7,8 @@ import (
 )
 
 // ExtentCaution is what the p of a cluster does not say.
-const ExtentCaution = "A cluster's p says that the two differ somewhere, not where or from when to when: its extent is not tested (Sassenhagen & Draschkow 2019)."
+const ExtentCaution = "A cluster's p says that the two differ somewhere, not where or from when to when: its extent " +
+	"is not tested (Sassenhagen & Draschkow 2019)."
 
 // Caution is what the p of this test do not say.
 func (c *Compared) Caution() string {
@@ -18,14 +19,16 @@ func (c *Compared) Caution() string {
 	}[c.correct]
 }
 
-// Lines say what was found in a few lines: who was compared, the largest clusters, what
-// it means in words, and how it was tested.
+// Lines say what was found in a few lines: who was compared, the largest
+// clusters, what it means in words, and how it was tested.
 func (c *Compared) Lines() []string {
 	lines := []string{c.Title + ": " + c.Matching}
 	const most = 5
 	for k, cluster := range c.Clusters[:min(most, len(c.Clusters))] {
-		lines = append(lines, fmt.Sprintf("  cluster %d   %s   %s to %s   %s   largest t %s at %s, %s   p* %.2g", k+1, cluster.Sign(),
-			Millis(cluster.From), Millis(cluster.To), sitesIn(len(cluster.Sites)), Signed(cluster.Peak.T), cluster.Peak.Site, Millis(cluster.Peak.Time), cluster.P))
+		lines = append(lines, fmt.Sprintf("  cluster %d   %s   %s to %s   %s   largest t %s at %s, %s   p* %.2g", k+1,
+			cluster.Sign(),
+			Millis(cluster.From), Millis(cluster.To), sitesIn(len(cluster.Sites)), Signed(cluster.Peak.T),
+			cluster.Peak.Site, Millis(cluster.Peak.Time), cluster.P))
 	}
 	if more := len(c.Clusters) - most; more > 0 {
 		lines = append(lines, fmt.Sprintf("  and %d smaller", more))
@@ -57,10 +60,12 @@ func (c *Compared) testWords() string {
 	rule := [...]string{
 		ByClusters: fmt.Sprintf("by the largest cluster of |t| above %.3f", c.Threshold),
 		ByLargest:  "of single points, by the largest |t|; a cluster here is points of 0.05 or less",
-		ByRate:     "of single points, by the false discovery rate (Benjamini & Hochberg 1995); a cluster here is points of 0.05 or less",
+		ByRate: "of single points, by the false discovery rate (Benjamini & Hochberg 1995); a cluster here is " +
+			"points of 0.05 or less",
 	}[c.correct]
 	return fmt.Sprintf("p*: %s, over %s and %s to %s; %s; the smallest p they allow is %.2g.",
-		rule, sitesIn(len(c.Sites)), Millis(c.Times[0]), Millis(c.Times[len(c.Times)-1]), kind, c.design.SmallestP(c.options))
+		rule, sitesIn(len(c.Sites)), Millis(c.Times[0]), Millis(c.Times[len(c.Times)-1]), kind,
+		c.design.SmallestP(c.options))
 }
 
 func sitesIn(n int) string {

@@ -31,8 +31,9 @@ type Component struct {
 	Errors Scores // standard errors, over the sample's units
 	N      int    // of the units; 0: there are none
 	Over   string // what they are
-	// Dissimilarity is how unlike the mean map of the window is to that of another
-	// average, of the field power only, see [measure.Dissimilarity].
+	// Dissimilarity is how unlike the mean map of the window is to that of
+	// another average, of the field power only, see
+	// [measure.Dissimilarity].
 	Dissimilarity float64
 }
 
@@ -48,11 +49,11 @@ func (s Scoring) places(written []string, w measure.Window) ([]measure.Place, er
 	return measure.Places(written, sites, s.Pools)
 }
 
-// Components measures a sample in some windows, at each place and of the field power, in
-// this order. Where the sample has two units or more, standard errors are by the
-// jackknife over them (J. Miller, T. Patterson and R. Ulrich 1998), which for the mean is
-// the usual one. The maps of its windows are compared with those of the average other;
-// nil, or one of other sites: they are not.
+// Components measures a sample in some windows, at each place and of the field
+// power, in this order. Where the sample has two units or more, standard errors
+// are by the jackknife over them (J. Miller, T. Patterson and R. Ulrich 1998),
+// which for the mean is the usual one. The maps of its windows are compared
+// with those of the average other; nil, or one of other sites: they are not.
 func (s Scoring) Components(of Sample, other *average.Average, windows []measure.Window) ([]Component, error) {
 	var out []Component
 	for _, w := range windows {
@@ -100,8 +101,8 @@ type EpochScore struct {
 	Mean   float64 // µV; NaN: the window holds no sample
 }
 
-// Epochs are the means of the units of one person, for mixed models: window by window,
-// place by place, epoch by epoch.
+// Epochs are the means of the units of one person, for mixed models: window by
+// window, place by place, epoch by epoch.
 func (s Scoring) Epochs(of Sample, windows []measure.Window) ([]EpochScore, error) {
 	var out []EpochScore
 	for _, w := range windows {
@@ -149,11 +150,12 @@ func (e *WindowError) Error() string {
 // Unwrap returns why there is none.
 func (e *WindowError) Unwrap() error { return e.Err }
 
-// About gives each window's place to one about the peak, in the window, of the mean over
-// all averages and places, half a width to each side, so that the latency is found blind
-// to condition. What is wrong with an average is an *[AverageError], with a window a
-// *[WindowError].
-func (s Scoring) About(averages []*average.Average, windows []measure.Window, half unit.Time) ([]measure.Window, error) {
+// About gives each window's place to one about the peak, in the window, of the
+// mean over all averages and places, half a width to each side, so that the
+// latency is found blind to condition. What is wrong with an average is an
+// *[AverageError], with a window a *[WindowError].
+func (s Scoring) About(averages []*average.Average, windows []measure.Window,
+	half unit.Time) ([]measure.Window, error) {
 	if len(averages) == 0 {
 		return nil, errors.New("no average is given")
 	}

@@ -18,13 +18,14 @@ func (e *MismatchError) Error() string {
 	return "the averages of stimuli on the left and on the right " + e.Reason + ": the same are needed"
 }
 
-// Contralateral compares the side across from a stimulus with the side that it is on, of
-// averages of stimuli (or responses) on the left and on the right, of the same people. Of
-// stimuli on the left the right is contralateral, of those on the right the left:
-// contralateral minus ipsilateral is half of right minus left on the left less that on
-// the right. It is tested over the people behind two grand averages, matched by their
-// labels; of one person there is no test, since epochs of two kinds of stimuli have no
-// partners. Samples that do not fit are a *[MismatchError].
+// Contralateral compares the side across from a stimulus with the side that it
+// is on, of averages of stimuli (or responses) on the left and on the right, of
+// the same people. Of stimuli on the left the right is contralateral, of those
+// on the right the left: contralateral minus ipsilateral is half of right minus
+// left on the left less that on the right. It is tested over the people behind
+// two grand averages, matched by their labels; of one person there is no test,
+// since epochs of two kinds of stimuli have no partners. Samples that do not
+// fit are a *[MismatchError].
 func (s Sides) Contralateral(ctx context.Context, left, right Sample, at []unit.Latency) ([]Asymmetry, error) {
 	one, two := left.Average, right.Average
 	if !slices.Equal(one.Sites, two.Sites) || !slices.Equal(one.Times, two.Times) {
@@ -75,8 +76,8 @@ func (s Sides) Contralateral(ctx context.Context, left, right Sample, at []unit.
 	return rows, nil
 }
 
-// halfOf is half of the difference of two samples, within each of the people behind two
-// grand averages.
+// halfOf is half of the difference of two samples, within each of the people
+// behind two grand averages.
 func halfOf(one, two Sample) (Sample, error) {
 	half := Sample{Average: halfDifference(one.Average, two.Average)}
 	if one.Average.Info.Kind != average.GrandAverage || two.Average.Info.Kind != average.GrandAverage {

@@ -19,9 +19,10 @@ import (
 	"calotte/topo/unit"
 )
 
-// pupils of the harbour school see flags that they know, or that are new to them: at the
-// sites of the 10-20 system each has a negativity over the back of the head at 170 ms, of
-// some depth in µV, and by about so many µV deeper on the right than on the left.
+// pupils of the harbour school see flags that they know, or that are new to
+// them: at the sites of the 10-20 system each has a negativity over the back of
+// the head at 170 ms, of some depth in µV, and by about so many µV deeper on
+// the right than on the left.
 func pupils(condition string, depth float64, right ...float64) []*average.Average {
 	placed, err := layout.Place(head.Sphere(90), layout.Set1020())
 	if err != nil {
@@ -31,7 +32,8 @@ func pupils(condition string, depth float64, right ...float64) []*average.Averag
 	var people []*average.Average
 	for k, more := range right {
 		a := &average.Average{
-			Info:  average.Info{Kind: average.Participant, Name: fmt.Sprintf("sub-%02d", k+1), Condition: condition, Rate: window.Rate},
+			Info: average.Info{Kind: average.Participant, Name: fmt.Sprintf("sub-%02d", k+1), Condition: condition,
+				Rate: window.Rate},
 			Times: window.Times(),
 		}
 		for s, site := range placed {
@@ -77,8 +79,8 @@ func splineOf(a *average.Average) *topo.Spline {
 	return spline
 }
 
-// Is the negativity to known flags larger on the right, and could a crooked cap have made
-// it?
+// Is the negativity to known flags larger on the right, and could a crooked cap
+// have made it?
 func ExampleSides_RightMinusLeft() {
 	known := grand(pupils("known", 4, 2, 1.5, 2.5, 1, 2, 3, 1.5, 2.5))
 	sides := contrast.Sides{
@@ -99,8 +101,8 @@ func ExampleSides_RightMinusLeft() {
 	//   A cap 5 mm to one side would change this by 0.23 µV; 51 mm would be needed to explain it, if the change went on in proportion.
 }
 
-// Flags on the left and on the right of the screen: is the side of the head across from
-// the flag the more negative one?
+// Flags on the left and on the right of the screen: is the side of the head
+// across from the flag the more negative one?
 func ExampleSides_Contralateral() {
 	left := grand(pupils("left", 4, 2, 1.5, 2.5, 1, 2, 3, 1.5, 2.5))
 	right := grand(pupils("right", 4, -1.5, -1, -2, -1.5, -1, -2, -2.5, -1.5))
@@ -137,7 +139,8 @@ func ExampleComparison() {
 		log.Fatal(err)
 	}
 	c := found.Clusters[0]
-	fmt.Printf("%s: the largest cluster is %s, p %.4f, from %s to %s\n", found.Title, c.Sign(), c.P, contrast.Millis(c.From), contrast.Millis(c.To))
+	fmt.Printf("%s: the largest cluster is %s, p %.4f, from %s to %s\n", found.Title, c.Sign(), c.P,
+		contrast.Millis(c.From), contrast.Millis(c.To))
 	fmt.Printf("at %d sites, most at %s, %s\n", len(c.Sites), c.Peak.Site, contrast.Millis(c.Peak.Time))
 	fmt.Println(found.Words())
 	// Output:
@@ -146,8 +149,8 @@ func ExampleComparison() {
 	// known and novel differ.
 }
 
-// The peak of a component, its latency and where its area is halved, with errors by the
-// jackknife over the pupils.
+// The peak of a component, its latency and where its area is halved, with
+// errors by the jackknife over the pupils.
 func ExampleScoring() {
 	known := grand(pupils("known", 4, 2, 1.5, 2.5, 1, 2, 3, 1.5, 2.5))
 	scoring := contrast.Scoring{Sites: []layout.Name{"P8"}}
@@ -157,7 +160,8 @@ func ExampleScoring() {
 		log.Fatal(err)
 	}
 	for _, c := range components {
-		fmt.Printf("%s at %s: mean %.2f ± %.2f µV, peak %.2f µV at %s\n", c.Window.Name, c.Place, c.Mean, c.Errors.Mean, c.Peak, contrast.Millis(math.Round(c.PeakLatency*1e3)/1e3))
+		fmt.Printf("%s at %s: mean %.2f ± %.2f µV, peak %.2f µV at %s\n", c.Window.Name, c.Place, c.Mean, c.Errors.Mean,
+			c.Peak, contrast.Millis(math.Round(c.PeakLatency*1e3)/1e3))
 	}
 	// Output:
 	// n170 at P8: mean -3.18 ± 0.12 µV, peak -5.07 µV at 170 ms

@@ -7,14 +7,15 @@ import (
 	"calotte/topo/erp/average"
 )
 
-// A Group is one of the two things compared: people in a condition, or a group of people.
+// A Group is one of the two things compared: people in a condition, or a group
+// of people.
 type Group struct {
 	Title  string
 	People []*average.Average
 }
 
-// A DifferenceError says that one of several samples is a difference of conditions
-// already, where conditions are compared.
+// A DifferenceError says that one of several samples is a difference of
+// conditions already, where conditions are compared.
 type DifferenceError struct {
 	Index int // among the samples
 	Title string
@@ -27,9 +28,9 @@ func (e *DifferenceError) Problem() string {
 	return "is a difference already: give the two conditions that it is of"
 }
 
-// Groups sorts samples into the two conditions that they are of: averages of single
-// people, and the people behind grand averages. Two grand averages of one condition are
-// two groups of people.
+// Groups sorts samples into the two conditions that they are of: averages of
+// single people, and the people behind grand averages. Two grand averages of
+// one condition are two groups of people.
 func Groups(samples []Sample) ([2]Group, error) {
 	var out [2]Group
 	var list []*Group
@@ -58,7 +59,8 @@ func Groups(samples []Sample) ([2]Group, error) {
 		for _, g := range list {
 			titles = append(titles, fmt.Sprintf("%s (%d)", g.Title, len(g.People)))
 		}
-		return out, fmt.Errorf("compare takes two conditions or groups, and there are %d: %s", len(list), strings.Join(titles, ", "))
+		return out, fmt.Errorf("compare takes two conditions or groups, and there are %d: %s", len(list),
+			strings.Join(titles, ", "))
 	}
 	return [2]Group{*list[0], *list[1]}, nil
 }

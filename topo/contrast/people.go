@@ -25,8 +25,8 @@ func (e *SitesError) Error() string {
 	return "people have other sites: " + text
 }
 
-// commonSites are the sites of all people, in the order of the first; unless only some
-// need be common, all have to be.
+// commonSites are the sites of all people, in the order of the first; unless
+// only some need be common, all have to be.
 func commonSites(everyone []*average.Average, some bool) (sites []string, err error) {
 	var missing []string
 	lacks := func(avg *average.Average, site string) bool {
@@ -62,7 +62,8 @@ func commonSites(everyone []*average.Average, some bool) (sites []string, err er
 	return sites, nil
 }
 
-// siteRow is the values of a site, whatever its spelling; nil where there is none.
+// siteRow is the values of a site, whatever its spelling; nil where there is
+// none.
 func siteRow(avg *average.Average, site string) []float64 {
 	if i := slices.Index(avg.Sites, site); i >= 0 {
 		return avg.Mean[i]
@@ -84,7 +85,8 @@ type matched struct {
 	rows     []func(site string) []float64 // of each person, or pair
 }
 
-// match pairs people by their labels, or keeps two groups whose labels all differ.
+// match pairs people by their labels, or keeps two groups whose labels all
+// differ.
 func match(groups [2]Group) (*matched, error) {
 	labels := [2]map[string]*average.Average{{}, {}}
 	for k, g := range groups {
@@ -110,9 +112,11 @@ func match(groups [2]Group) (*matched, error) {
 	case len(both) == 0:
 		return twoOf(groups)
 	case len(alone) > 0:
-		return nil, fmt.Errorf("people without a partner in the other condition: %s: leave them out", strings.Join(alone, ", "))
+		return nil, fmt.Errorf("people without a partner in the other condition: %s: leave them out",
+			strings.Join(alone, ", "))
 	}
-	m := &matched{Paired: true, Matching: "matched by label: " + strings.Join(both, ", "), Extent: fmt.Sprintf("%d people", len(both))}
+	m := &matched{Paired: true, Matching: "matched by label: " + strings.Join(both, ", "),
+		Extent: fmt.Sprintf("%d people", len(both))}
 	for _, name := range both {
 		a, b := labels[0][name], labels[1][name]
 		m.rows = append(m.rows, func(site string) []float64 {

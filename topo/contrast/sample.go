@@ -5,13 +5,14 @@ import (
 	"calotte/topo/erp/epoch"
 )
 
-// A Sample is an average with what it is the mean of, as far as that is at hand.
+// A Sample is an average with what it is the mean of, as far as that is at
+// hand.
 type Sample struct {
 	Title   string // in words; empty: that of the average's condition
 	Average *average.Average
-	// Units are the people behind a grand average, each with the sites and samples of
-	// the average, or the epochs of one person, each as an average of one; nil: not at
-	// hand.
+	// Units are the people behind a grand average, each with the sites and
+	// samples of the average, or the epochs of one person, each as an
+	// average of one; nil: not at hand.
 	Units []*average.Average
 }
 
@@ -30,7 +31,8 @@ func (s Sample) Over() string {
 	return "epochs"
 }
 
-// Epochs are the units of one person: each epoch that was kept, as an average of one.
+// Epochs are the units of one person: each epoch that was kept, as an average
+// of one.
 func Epochs(e *epoch.Collection) []*average.Average {
 	times := e.Window.Times()
 	var units []*average.Average

@@ -6,8 +6,8 @@ import (
 	"calotte/topo/measure"
 )
 
-// Scores are what is measured of a component in a wave; NaN where there is nothing to
-// measure.
+// Scores are what is measured of a component in a wave; NaN where there is
+// nothing to measure.
 type Scores struct {
 	Mean        float64  // µV
 	Peak        float64  // µV
@@ -57,8 +57,8 @@ func half(share float64) float64 {
 	return share
 }
 
-// errors are the standard errors of scores by the jackknife over the units of a sample;
-// NaN where one of the averages without a unit has no such score.
+// errors are the standard errors of scores by the jackknife over the units of a
+// sample; NaN where one of the averages without a unit has no such score.
 func (s Scoring) errors(of Sample, in measure.Window, p measure.Place) Scores {
 	count := float64(len(of.Units))
 	total := p.Wave(of.Average.Mean)

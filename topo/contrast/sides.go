@@ -27,16 +27,17 @@ type Sides struct {
 	Test      inference.Options
 }
 
-// A RepeatedError says that both sites of a pair are asked for, which are one question.
+// A RepeatedError says that both sites of a pair are asked for, which are one
+// question.
 type RepeatedError struct{ Site layout.Name }
 
 func (e *RepeatedError) Error() string {
 	return fmt.Sprintf("the pair of %s is asked for twice: name one side of each", e.Site)
 }
 
-// Pairs are those of some sites that are asked for, or all. That a site is not there, has
-// no mirror image among them, or is asked for twice is an error, the last of type
-// *[RepeatedError].
+// Pairs are those of some sites that are asked for, or all. That a site is not
+// there, has no mirror image among them, or is asked for twice is an error, the
+// last of type *[RepeatedError].
 func (s Sides) Pairs(sites []string) ([]layout.Pair, error) {
 	all := layout.Pairs(sites)
 	if len(all) == 0 {
@@ -53,7 +54,8 @@ func (s Sides) Pairs(sites []string) ([]layout.Pair, error) {
 		}
 		k := slices.IndexFunc(all, func(p layout.Pair) bool { return p.Left == i || p.Right == i })
 		if k < 0 {
-			return nil, fmt.Errorf("%s has no mirrored site among them: expected one side of a pair such as P7 and P8", name)
+			return nil, fmt.Errorf("%s has no mirrored site among them: expected one side of a pair such as P7 and P8",
+				name)
 		}
 		if slices.Contains(out, all[k]) {
 			return nil, &RepeatedError{name}
@@ -63,8 +65,9 @@ func (s Sides) Pairs(sites []string) ([]layout.Pair, error) {
 	return out, nil
 }
 
-// RightMinusLeft compares the sides of an average at some latencies: an entry for each
-// latency and pair, in this order. The test stops when the context ends.
+// RightMinusLeft compares the sides of an average at some latencies: an entry
+// for each latency and pair, in this order. The test stops when the context
+// ends.
 func (s Sides) RightMinusLeft(ctx context.Context, of Sample, at []unit.Latency) ([]Asymmetry, error) {
 	avg := of.Average
 	pairs, err := s.Pairs(avg.Sites)
@@ -118,9 +121,10 @@ func amplitudesAt(avg *average.Average, at []unit.Latency) (*mat.Dense, error) {
 	return out, nil
 }
 
-// complete adds to the pairs of a latency what does not depend on statistics. It comes
-// last, since what explains a difference depends on its interval.
-func (s Sides) complete(rows []Asymmetry, pairs []layout.Pair, at unit.Latency, condition string, f *field, column int, averages ...*average.Average) {
+// complete adds to the pairs of a latency what does not depend on statistics.
+// It comes last, since what explains a difference depends on its interval.
+func (s Sides) complete(rows []Asymmetry, pairs []layout.Pair, at unit.Latency, condition string, f *field, column int,
+	averages ...*average.Average) {
 	sites := averages[0].Sites
 	noted := head.OpenSkull(s.Notes)
 	for k, p := range pairs {
@@ -133,8 +137,8 @@ func (s Sides) complete(rows []Asymmetry, pairs []layout.Pair, at unit.Latency, 
 	}
 }
 
-// repaired reports whether a site was, in an average of one person: in a grand average
-// it was measured in most people.
+// repaired reports whether a site was, in an average of one person: in a grand
+// average it was measured in most people.
 func repaired(avg *average.Average, site string) bool {
 	n, err := layout.Parse(site)
 	return err == nil && avg.Info.Kind != average.GrandAverage && slices.Contains(avg.Info.Repaired, string(n))

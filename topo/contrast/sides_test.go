@@ -64,7 +64,8 @@ func near(t *testing.T, what string, got, want float64) {
 	}
 }
 
-// By hand: differences of −1, −2, −3 and −6 µV, mean −3, sd √(14/3), and all 16 flips.
+// By hand: differences of −1, −2, −3 and −6 µV, mean −3, sd √(14/3), and all 16
+// flips.
 func TestRightMinusLeftByHand(t *testing.T) {
 	spline, _ := sphere(t, pairSites)
 	known := group(t,
@@ -76,7 +77,8 @@ func TestRightMinusLeftByHand(t *testing.T) {
 		t.Fatal(found, err)
 	}
 	a := found[0]
-	if a.Left != "P7" || a.Right != "P8" || a.N != 4 || a.Over != "people" || a.Condition != "known" || a.Sided || a.Repaired {
+	if a.Left != "P7" || a.Right != "P8" || a.N != 4 || a.Over != "people" || a.Condition != "known" || a.Sided ||
+		a.Repaired {
 		t.Errorf("%+v", a)
 	}
 	near(t, "left", a.First, -4)
@@ -93,15 +95,16 @@ func TestRightMinusLeftByHand(t *testing.T) {
 	}
 }
 
-// What explains a difference is the difference over the change by a millimetre, which a
-// cap check of one finds too; that by five is less than in proportion.
+// What explains a difference is the difference over the change by a millimetre,
+// which a cap check of one finds too; that by five is less than in proportion.
 func TestCapEffect(t *testing.T) {
 	var names []string
 	for _, n := range layout.Set1010() {
 		names = append(names, string(n))
 	}
 	spline, sites := sphere(t, names)
-	a := &average.Average{Info: average.Info{Kind: average.Participant, Name: "a", Condition: "known"}, Sites: names, Times: []float64{0, .004}}
+	a := &average.Average{Info: average.Info{Kind: average.Participant, Name: "a", Condition: "known"}, Sites: names,
+		Times: []float64{0, .004}}
 	for _, s := range sites { // a field that falls off to the right
 		p := r3.Unit(s.Position)
 		v := 3*p.X - 2*p.X*p.X*p.Z
@@ -143,7 +146,8 @@ func TestKnownErrors(t *testing.T) {
 	}
 }
 
-// By hand: stimuli on the left give −4 and −7, those on the right −6 and −5 at P7 and P8.
+// By hand: stimuli on the left give −4 and −7, those on the right −6 and −5 at
+// P7 and P8.
 func TestContralateralByHand(t *testing.T) {
 	spline, _ := sphere(t, pairSites)
 	left := group(t, flat("a", "left", -4, -7, 0, 0, 0), flat("b", "left", -4, -7, 1, 1, 1))
@@ -163,7 +167,8 @@ func TestContralateralByHand(t *testing.T) {
 
 	right.Units[0].Info.Name = "c"
 	_, err = s.Contralateral(t.Context(), left, right, start)
-	if other, ok := errors.AsType[*contrast.MismatchError](err); !ok || other.Reason != "are of other people (b has no partner)" {
+	if other, ok := errors.AsType[*contrast.MismatchError](err); !ok ||
+		other.Reason != "are of other people (b has no partner)" {
 		t.Error(err)
 	}
 	right.Average.Times = []float64{0, .002}
@@ -191,7 +196,8 @@ func TestSidesRefuse(t *testing.T) {
 		{contrast.Sides{Spline: spline}, start, "a test by 0 arrangements"},
 		{contrast.Sides{Spline: spline}, []unit.Latency{unit.At(1)}, "outside the data"},
 	} {
-		if _, err := c.sides.RightMinusLeft(t.Context(), sample, c.at); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := c.sides.RightMinusLeft(t.Context(), sample, c.at); err == nil ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v, want %q", err, c.want)
 		}
 	}
@@ -211,11 +217,17 @@ func TestWords(t *testing.T) {
 		a    contrast.Asymmetry
 		want string
 	}{
-		{contrast.Asymmetry{First: -4, Second: -7, Difference: -3, Low: -4, High: -2}, "at P7–P8 the negativity is stronger on the right by 3.0 µV."},
-		{contrast.Asymmetry{First: 7, Second: 4, Difference: -3, Low: nan, High: nan}, "at P7–P8 the positivity is stronger on the left by 3.0 µV."},
-		{contrast.Asymmetry{First: 7, Second: 4, Difference: -3, Low: -7, High: 1}, "at P7–P8 neither side is shown to be stronger: the interval holds zero."},
-		{contrast.Asymmetry{First: -1, Second: 1, Difference: 2, Low: 1, High: 3, Sided: true}, "at P7–P8 the two sides have different signs, 2.0 µV apart; the contralateral side is more positive."},
-		{contrast.Asymmetry{First: 4, Second: 7, Difference: 3, Low: 2, High: 4, P: .04, Corrected: .2}, "at P7–P8 the positivity is stronger on the right by 3.0 µV. Among all the pairs looked at it does not stand out."},
+		{contrast.Asymmetry{First: -4, Second: -7, Difference: -3, Low: -4, High: -2},
+			"at P7–P8 the negativity is stronger on the right by 3.0 µV."},
+		{contrast.Asymmetry{First: 7, Second: 4, Difference: -3, Low: nan, High: nan},
+			"at P7–P8 the positivity is stronger on the left by 3.0 µV."},
+		{contrast.Asymmetry{First: 7, Second: 4, Difference: -3, Low: -7, High: 1},
+			"at P7–P8 neither side is shown to be stronger: the interval holds zero."},
+		{contrast.Asymmetry{First: -1, Second: 1, Difference: 2, Low: 1, High: 3, Sided: true},
+			"at P7–P8 the two sides have different signs, 2.0 µV apart; the contralateral side is more positive."},
+		{contrast.Asymmetry{First: 4, Second: 7, Difference: 3, Low: 2, High: 4, P: .04, Corrected: .2},
+			"at P7–P8 the positivity is stronger on the right by 3.0 µV. Among all the pairs looked at it does " +
+				"not stand out."},
 	} {
 		c.a.Left, c.a.Right = "P7", "P8"
 		if got := c.a.Words(); got != c.want {
@@ -224,7 +236,8 @@ func TestWords(t *testing.T) {
 	}
 }
 
-// Agreement counts signs: of people at 1, 2, −1 and 4 around a mean of 1.5, three agree.
+// Agreement counts signs: of people at 1, 2, −1 and 4 around a mean of 1.5,
+// three agree.
 func TestAgreeing(t *testing.T) {
 	root := math.Sqrt(4 * 3)
 	var spread []float64

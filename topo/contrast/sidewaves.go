@@ -50,9 +50,10 @@ func less(a *average.Average, p layout.Pair) []float64 {
 	return out
 }
 
-// MirroredField is the field at each site of a spline less that at the mirrored place,
-// site × column in µV, where the field is that of amplitudes at the sites, of the same
-// shape. It is read from the spline: the mirrored place need not have an electrode.
+// MirroredField is the field at each site of a spline less that at the mirrored
+// place, site × column in µV, where the field is that of amplitudes at the
+// sites, of the same shape. It is read from the spline: the mirrored place need
+// not have an electrode.
 func MirroredField(spline *topo.Spline, amplitudes mat.Matrix) (*mat.Dense, error) {
 	coefficients, err := spline.Solve(amplitudes)
 	if err != nil {

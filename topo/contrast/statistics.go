@@ -81,7 +81,8 @@ func known(rows []Asymmetry, avg *average.Average, pairs []layout.Pair, at unit.
 	return nil
 }
 
-// halfInterval is half of the 95 % interval of a mean of n by t, in standard errors.
+// halfInterval is half of the 95 % interval of a mean of n by t, in standard
+// errors.
 func halfInterval(n int) float64 {
 	return distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}.Quantile(.975)
 }

@@ -7,8 +7,8 @@ import "iter"
 const readAhead = 4
 
 // ahead runs a sequence in a goroutine of its own, up to depth items before the
-// loop body. Order and values are those of the sequence. The goroutine has ended
-// when the loop does.
+// loop body. Order and values are those of the sequence. The goroutine has
+// ended when the loop does.
 func ahead[T any](seq iter.Seq2[T, error], depth int) iter.Seq2[T, error] {
 	type item struct {
 		value T

@@ -20,7 +20,8 @@ import (
 )
 
 // writeNoise writes an EDF+C recording of white noise of 20 µV at the first 64
-// sites of the 10-10 system, 500 Hz, with an event "a" or "b" every two seconds.
+// sites of the 10-10 system, 500 Hz, with an event "a" or "b" every two
+// seconds.
 func writeNoise(w io.Writer, seconds int) error {
 	const rate = 500
 	h := recording.Header{Kind: recording.EDFPlusC, Records: seconds, RecordDuration: 1}
@@ -44,7 +45,8 @@ func writeNoise(w io.Writer, seconds int) error {
 	for second := range seconds {
 		var events []recording.Event
 		if second%2 == 0 {
-			events = []recording.Event{{Onset: float64(second) + 0.5, Duration: math.NaN(), Text: [2]string{"a", "b"}[second/2%2]}}
+			events = []recording.Event{{Onset: float64(second) + 0.5, Duration: math.NaN(),
+				Text: [2]string{"a", "b"}[second/2%2]}}
 		}
 		if err := out.WriteRecord(samples, events); err != nil {
 			return err
@@ -103,7 +105,8 @@ func benchmarkChain(b *testing.B) (*chain, excerpt) {
 		b.Fatal(err)
 	}
 	p := Pipeline{Reference: montage.AverageReference}
-	c, err := p.newChain(&plan{montage: m, window: epoch.Window{First: -100, Last: 400, Rate: 500}, baseline: epoch.Window{First: -100, Last: 0, Rate: 500}})
+	c, err := p.newChain(&plan{montage: m, window: epoch.Window{First: -100, Last: 400, Rate: 500},
+		baseline: epoch.Window{First: -100, Last: 0, Rate: 500}})
 	if err != nil {
 		b.Fatal(err)
 	}

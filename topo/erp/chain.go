@@ -29,8 +29,8 @@ type chain struct {
 	reference []int        // sites and others whose mean becomes zero; none: as recorded
 	pairs     []layout.Pair
 
-	// Memory that each epoch reuses. It is taken for the first one, so that a
-	// window far longer than the recording costs nothing but an error.
+	// Memory that each epoch reuses. It is taken for the first one, so that
+	// a window far longer than the recording costs nothing but an error.
 	common []float64   // the reference
 	mixed  [][]float64 // sites and others, where they are sums of signals
 	sites  [][]float64
@@ -43,8 +43,11 @@ func (p *Pipeline) newChain(pl *plan) (*chain, error) {
 	if pl.eyes != nil {
 		c.gains = append(slices.Clone(m.Gains), pl.eyes.gains...)
 	}
-	c.patches = remembered(func(repair []layout.Name) ([]patch, error) { return newPatches(m, repair, p.Repair.Surface) })
-	if err := c.mend(repairedSites(pl.repair)); err != nil {
+	c.patches = remembered(func(repair []layout.Name) ([]patch, error) {
+		return newPatches(m, repair,
+			p.Repair.Surface)
+	})
+	if err := c.setRepaired(repairedSites(pl.repair)); err != nil {
 		return nil, err
 	}
 	var err error
@@ -55,8 +58,8 @@ func (p *Pipeline) newChain(pl *plan) (*chain, error) {
 	return c, nil
 }
 
-// mend sets the sites that are repaired in every epoch.
-func (c *chain) mend(repair []layout.Name) error {
+// setRepaired sets the sites that are repaired in every epoch.
+func (c *chain) setRepaired(repair []layout.Name) error {
 	if _, err := c.patches(repair); err != nil {
 		return fmt.Errorf("repair: %w", err)
 	}
@@ -83,8 +86,8 @@ func remembered(patches func([]layout.Name) ([]patch, error)) func([]layout.Name
 	}
 }
 
-// potentials brings an epoch's signals to µV, in place, and returns its sites and
-// others, row × sample.
+// potentials brings an epoch's signals to µV, in place, and returns its sites
+// and others, row × sample.
 func (c *chain) potentials(e excerpt) [][]float64 {
 	for i, row := range e.samples {
 		if g := c.gains[i]; g != 1 {
@@ -99,8 +102,8 @@ func (c *chain) potentials(e excerpt) [][]float64 {
 	return c.montage.Apply(c.mixed, e.samples)
 }
 
-// clean takes an epoch through the chain, in place, and returns its sites, site ×
-// sample of the window in µV, valid until the next call.
+// clean takes an epoch through the chain, in place, and returns its sites, site
+// × sample of the window in µV, valid until the next call.
 func (c *chain) clean(e excerpt) ([][]float64, error) {
 	rows := c.potentials(e)
 	if c.blinks != nil {
@@ -161,7 +164,8 @@ func (c *chain) findReference(rows [][]float64) {
 	}
 }
 
-// level is the mean over the baseline, which begins at a sample, against the reference.
+// level is the mean over the baseline, which begins at a sample, against the
+// reference.
 func (c *chain) level(row []float64, first int) float64 {
 	if c.baseline.Rate == 0 {
 		return 0
@@ -175,9 +179,9 @@ func (c *chain) level(row []float64, first int) float64 {
 	return sum / float64(n)
 }
 
-// settle subtracts the reference and the baseline's level, and returns the peak-to-peak
-// amplitude of what is left. It does all in one pass, since the passes over the samples
-// are what takes the time.
+// settle subtracts the reference and the baseline's level, and returns the
+// peak-to-peak amplitude of what is left. It does all in one pass, since the
+// passes over the samples are what takes the time.
 func settle(row, common []float64, level float64) (swing float64) {
 	if len(row) == 0 {
 		return 0

@@ -44,9 +44,9 @@ type Checked struct {
 	Screened string             `json:"screened,omitempty"` // why electrodes could not be screened
 }
 
-// Check passes through a recording twice: in pieces of a second for the electrodes and
-// the hum, and in epochs for what would be kept. Its memory does not grow with the
-// length.
+// Check passes through a recording twice: in pieces of a second for the
+// electrodes and the hum, and in epochs for what would be kept. Its memory does
+// not grow with the length.
 func (c Checkup) Check(ctx context.Context, in Input) (*Checked, error) {
 	m, err := montage.New(in.Signals, montage.Options{Aside: in.NoEEG()})
 	if err != nil {
@@ -130,7 +130,8 @@ func eachPiece(ctx context.Context, pl *plan, visit func(excerpt)) error {
 	return nil
 }
 
-// anyEvent stands for the labels of all events to be counted, whatever they are.
+// anyEvent stands for the labels of all events to be counted, whatever they
+// are.
 const anyEvent = "all"
 
 // epochs counts what could be kept.
@@ -147,7 +148,8 @@ func (c Checkup) epochs(ctx context.Context, in Input, out *Checked) error {
 	if out.Events == 0 {
 		return nil
 	}
-	p := &Pipeline{Conditions: []Condition{{Name: anyEvent, Events: event.Labels(anyEvent)}}, Epoch: c.Epoch, Reference: montage.AverageReference, Reject: Reject{Swing: c.Swing}}
+	p := &Pipeline{Conditions: []Condition{{Name: anyEvent, Events: event.Labels(anyEvent)}}, Epoch: c.Epoch,
+		Reference: montage.AverageReference, Reject: Reject{Swing: c.Swing}}
 	if c.Epoch.From < 0 {
 		p.Baseline = &unit.Span{From: c.Epoch.From, To: min(0, c.Epoch.To)}
 	}
@@ -171,8 +173,8 @@ type hums struct {
 	each        [][][]float64 // frequency × site × second
 }
 
-// mostSeconds bounds how many seconds a hum is looked at: what an hour does not show
-// the next one will not.
+// mostSeconds bounds how many seconds a hum is looked at: what an hour does not
+// show the next one will not.
 const mostSeconds = 3600
 
 func newHums(mains unit.Frequency, sites int, w epoch.Window) *hums {
@@ -186,7 +188,8 @@ func newHums(mains unit.Frequency, sites int, w epoch.Window) *hums {
 		if err != nil {
 			continue // it cannot be seen at this rate
 		}
-		h.frequencies, h.meters, h.each = append(h.frequencies, f), append(h.meters, meter), append(h.each, make([][]float64, sites))
+		h.frequencies, h.meters, h.each = append(h.frequencies, f), append(h.meters, meter), append(h.each,
+			make([][]float64, sites))
 	}
 	return h
 }

@@ -15,8 +15,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// A dead electrode, one at the end of its range, the mains' hum and an epoch that swings
-// are all told.
+// A dead electrode, one at the end of its range, the mains' hum and an epoch
+// that swings are all told.
 func TestCheckup(t *testing.T) {
 	labels := []string{"F3", "F4", "C3", "C4", "P3", "P4", "O1", "O2", "Cz", "Pz"}
 	const dead, clipping, rate, hum = 2, 5, 250, 7.0
@@ -44,7 +44,8 @@ func TestCheckup(t *testing.T) {
 	for k := range 18 {
 		events = append(events, erptest.Annotation(1+float64(k), "go"))
 	}
-	rec := erptest.Open(t, erptest.Write(t, h, func(s, k int) float64 { return rows[s][k] }, append(events, erptest.Annotation(19.9, "go"), erptest.Annotation(5.5, "pause"))...))
+	rec := erptest.Open(t, erptest.Write(t, h, func(s, k int) float64 { return rows[s][k] },
+		append(events, erptest.Annotation(19.9, "go"), erptest.Annotation(5.5, "pause"))...))
 	got, err := Checkup{
 		Surface: head.Sphere(90), Epoch: unit.Span{From: -0.2, To: 0.5}, Swing: 200,
 		Events: func(e recording.Event) bool { return e.Text == "go" },
@@ -61,11 +62,13 @@ func TestCheckup(t *testing.T) {
 	if share := got.Clipped["P4"]; len(got.Clipped) != 1 || !erptest.Near(share, 50.0/(20*rate), 1e-3) {
 		t.Errorf("clipped %v, want P4, 1 %% of the time", got.Clipped)
 	}
-	// A lasting sine is measured to its amplitude; what white noise adds is smaller.
+	// A lasting sine is measured to its amplitude; what white noise adds is
+	// smaller.
 	if got.Mains != 50 || !erptest.Near(got.Hum, hum, 1.5) {
 		t.Errorf("hum of %v µV at %v Hz, want %v at 50", got.Hum, got.Mains, hum)
 	}
-	if got.Events != 19 || got.Why[reject.OutsideData] != 1 || got.Why[reject.PeakToPeak] == 0 || got.Usable != 19-1-got.Why[reject.PeakToPeak] {
+	if got.Events != 19 || got.Why[reject.OutsideData] != 1 || got.Why[reject.PeakToPeak] == 0 ||
+		got.Usable != 19-1-got.Why[reject.PeakToPeak] {
 		t.Errorf("%d events, %d usable, lost %v", got.Events, got.Usable, got.Why)
 	}
 }

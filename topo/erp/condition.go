@@ -20,9 +20,10 @@ type Condition struct {
 	Events event.Selector
 }
 
-// Set reads NAME=SELECTOR: "known=T1", "known=trial_type:known and response:correct".
-// The name consists of letters and digits, since it becomes part of file names and a
-// hyphen stands for "minus" there. Package event says how a selector is written.
+// Set reads NAME=SELECTOR: "known=T1", "known=trial_type:known and
+// response:correct". The name consists of letters and digits, since it becomes
+// part of file names and a hyphen stands for "minus" there. Package event says
+// how a selector is written.
 func (c *Condition) Set(text string) error {
 	name, selector, ok := strings.Cut(text, "=")
 	if !ok || strings.TrimSpace(selector) == "" {
@@ -41,8 +42,8 @@ func (c *Condition) Set(text string) error {
 
 func (c Condition) String() string { return c.Name + "=" + c.Events.String() }
 
-// labels are those of the condition's events as Info keeps them: the labels of a
-// selector that names nothing else, else the selector as a whole.
+// labels are those of the condition's events as Info keeps them: the labels of
+// a selector that names nothing else, else the selector as a whole.
 func (c Condition) labels() []string {
 	if labels := c.Events.OnlyLabels(); labels != nil {
 		return labels

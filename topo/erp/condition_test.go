@@ -83,8 +83,10 @@ func TestCheckConditions(t *testing.T) {
 		conditions []Condition
 		want       string
 	}{
-		{[]Condition{known, {"Known", event.Labels("T2")}}, `two conditions are named "Known": join their labels with a comma, or rename one`},
-		{[]Condition{{"known", event.Labels("T1", "T9")}}, `condition known: no event "T9": there are T0 (2), T1 (1), T2 (1)`},
+		{[]Condition{known, {"Known", event.Labels("T2")}},
+			`two conditions are named "Known": join their labels with a comma, or rename one`},
+		{[]Condition{{"known", event.Labels("T1", "T9")}},
+			`condition known: no event "T9": there are T0 (2), T1 (1), T2 (1)`},
 		{[]Condition{{"known", event.Labels("t1")}}, `no event "t1"`},
 	} {
 		erptest.WantError(t, CheckConditions(c.conditions, events), c.want)

@@ -6,13 +6,13 @@ import (
 	"slices"
 )
 
-// mostOpen is how many bytes the epochs may take that a moment lies in: at 64 sites and
-// 500 samples, 4,000 of them.
+// mostOpen is how many bytes the epochs may take that a moment lies in: at 64
+// sites and 500 samples, 4,000 of them.
 const mostOpen = 1 << 30
 
-// crowded refuses events that lie so close together that the epochs which are open at once
-// fill the memory. A person sees no two stimuli so near; a channel that is no trigger, or a
-// damaged table, has them.
+// crowded refuses events that lie so close together that the epochs which are
+// open at once fill the memory. A person sees no two stimuli so near; a channel
+// that is no trigger, or a damaged table, has them.
 func (pl *plan) crowded() error {
 	s := newScissor(pl.window)
 	longest := 1
@@ -36,7 +36,8 @@ func (pl *plan) crowded() error {
 		}
 		if open := begun + 1 - ended; open > most {
 			start := pl.Segments[at.segment].Start + float64(at.sample)/pl.window.Rate
-			return fmt.Errorf("more than %d epochs overlap at %.4g s: expected events farther apart; look at what marks them, or give a shorter epoch", most, start)
+			return fmt.Errorf("more than %d epochs overlap at %.4g s: expected events farther apart; look at what "+
+				"marks them, or give a shorter epoch", most, start)
 		}
 	}
 	return nil

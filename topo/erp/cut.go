@@ -86,8 +86,8 @@ func (s *scissor) cut(blocks iter.Seq2[recording.Block, error], onsets []onset) 
 	}
 }
 
-// touched says which stretches of a recording hold a sample of an epoch. It is to be
-// asked in the order of time.
+// touched says which stretches of a recording hold a sample of an epoch. It is
+// to be asked in the order of time.
 func (s *scissor) touched(onsets []onset) func(segment, first, last int) bool {
 	next := s.begin(onsets).next
 	reach := make([]int, len(next)) // the farthest end of the epochs up to each
@@ -99,16 +99,18 @@ func (s *scissor) touched(onsets []onset) func(segment, first, last int) bool {
 	}
 	begun := 0 // epochs that begin before the end of the stretch
 	return func(segment, first, last int) bool {
-		for begun < len(next) && (next[begun].segment < segment || next[begun].segment == segment && s.start(next[begun]) < last) {
+		for begun < len(next) &&
+			(next[begun].segment < segment || next[begun].segment == segment && s.start(next[begun]) < last) {
 			begun++
 		}
 		return begun > 0 && next[begun-1].segment == segment && reach[begun-1] > first
 	}
 }
 
-// watch passes the blocks on, and shows the epochs in them to see on the way. The
-// memory of an epoch is the next one's as soon as see returns.
-func (s *scissor) watch(blocks iter.Seq2[recording.Block, error], onsets []onset, see func(excerpt)) iter.Seq2[recording.Block, error] {
+// watch passes the blocks on, and shows the epochs in them to see on the way.
+// The memory of an epoch is the next one's as soon as see returns.
+func (s *scissor) watch(blocks iter.Seq2[recording.Block, error], onsets []onset,
+	see func(excerpt)) iter.Seq2[recording.Block, error] {
 	return func(yield func(recording.Block, error) bool) {
 		c := s.begin(onsets)
 		for block, err := range blocks {
@@ -143,8 +145,9 @@ func (s *scissor) begin(onsets []onset) *cutting {
 
 func (c *cutting) done() bool { return len(c.next) == 0 && len(c.open) == 0 }
 
-// feed takes the next block and yields the epochs that it completes, each before the next
-// one begins, so that they share their memory. It returns false when yield does.
+// feed takes the next block and yields the epochs that it completes, each
+// before the next one begins, so that they share their memory. It returns false
+// when yield does.
 func (c *cutting) feed(block recording.Block, yield func(excerpt) bool) bool {
 	s, end := c.scissor, block.First+len(block.Samples[0])
 	for _, o := range c.open {
@@ -164,8 +167,8 @@ func (c *cutting) feed(block recording.Block, yield func(excerpt) bool) bool {
 	return true
 }
 
-// leave yields the epochs that are whole at the end of a block. They leave in the order in
-// which they began, however long each is.
+// leave yields the epochs that are whole at the end of a block. They leave in
+// the order in which they began, however long each is.
 func (c *cutting) leave(end int, yield func(excerpt) bool) bool {
 	for len(c.open) > 0 && c.open[0].start+c.scissor.length(c.open[0].onset) <= end {
 		if !yield(c.open[0].excerpt) {

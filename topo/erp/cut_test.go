@@ -21,8 +21,8 @@ func value(segment, signal, sample int) float64 {
 }
 
 // blocksOf yields segments of the given lengths in blocks of the given sizes,
-// used in turn. Like the blocks of a recording they share their memory, which is
-// spoilt as soon as the loop body returns.
+// used in turn. Like the blocks of a recording they share their memory, which
+// is spoilt as soon as the loop body returns.
 func blocksOf(lengths, sizes []int, signals int) iter.Seq2[recording.Block, error] {
 	return func(yield func(recording.Block, error) bool) {
 		memory := matrix.New(signals, slices.Max(sizes))
@@ -63,14 +63,16 @@ func wantEpoch(t interface{ Fatalf(string, ...any) }, e excerpt, o onset, w epoc
 		}
 		for j, x := range row {
 			if want := value(o.segment, i, o.sample+w.First+j); x != want {
-				t.Fatalf("onset %d in segment %d, signal %d, sample %d: %v, want %v", o.sample, o.segment, i, w.First+j, x, want)
+				t.Fatalf("onset %d in segment %d, signal %d, sample %d: %v, want %v", o.sample, o.segment, i, w.First+j,
+					x, want)
 			}
 		}
 	}
 }
 
 // only passes on the blocks that are wanted.
-func only(blocks iter.Seq2[recording.Block, error], wanted func(segment, first, last int) bool) iter.Seq2[recording.Block, error] {
+func only(blocks iter.Seq2[recording.Block, error],
+	wanted func(segment, first, last int) bool) iter.Seq2[recording.Block, error] {
 	return func(yield func(recording.Block, error) bool) {
 		for b, err := range blocks {
 			if err == nil && !wanted(b.Segment, b.First, b.First+len(b.Samples[0])) {
@@ -83,9 +85,9 @@ func only(blocks iter.Seq2[recording.Block, error], wanted func(segment, first, 
 	}
 }
 
-// Epochs that reach beyond the window, each as far as it needs, hold all their samples
-// and leave in the order in which they begin; watching shows the same and passes the
-// blocks on.
+// Epochs that reach beyond the window, each as far as it needs, hold all their
+// samples and leave in the order in which they begin; watching shows the same
+// and passes the blocks on.
 func TestCutWider(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		const length = 200
@@ -93,7 +95,8 @@ func TestCutWider(t *testing.T) {
 		sizes := rapid.SliceOfN(rapid.IntRange(1, 50), 1, 4).Draw(t, "blocks")
 		var onsets []onset
 		for k := range rapid.IntRange(1, 12).Draw(t, "onsets") {
-			o := onset{before: rapid.IntRange(0, 40).Draw(t, "before"), after: rapid.IntRange(0, 40).Draw(t, "after"), trial: k}
+			o := onset{before: rapid.IntRange(0, 40).Draw(t, "before"), after: rapid.IntRange(0, 40).Draw(t, "after"),
+				trial: k}
 			o.sample = rapid.IntRange(o.before+5, length-1-o.after-5).Draw(t, "sample")
 			onsets = append(onsets, o)
 		}
@@ -149,7 +152,8 @@ func TestCut(t *testing.T) {
 			if lengths[s] < w.Len() {
 				continue
 			}
-			start := rapid.OneOf(rapid.IntRange(0, lengths[s]-w.Len()), rapid.Just(0), rapid.Just(lengths[s]-w.Len())).Draw(t, "start")
+			start := rapid.OneOf(rapid.IntRange(0, lengths[s]-w.Len()), rapid.Just(0),
+				rapid.Just(lengths[s]-w.Len())).Draw(t, "start")
 			onsets = append(onsets, onset{segment: s, sample: start - w.First, conditions: []int{len(onsets)}})
 		}
 		given := slices.Clone(onsets)
@@ -194,7 +198,8 @@ func TestCut(t *testing.T) {
 		if !slices.Equal(got, want) {
 			t.Fatalf("epochs %v, want %v", got, want)
 		}
-		if !slices.EqualFunc(onsets, given, func(a, b onset) bool { return a.segment == b.segment && a.sample == b.sample }) {
+		if !slices.EqualFunc(onsets, given,
+			func(a, b onset) bool { return a.segment == b.segment && a.sample == b.sample }) {
 			t.Fatal("the caller's onsets were reordered")
 		}
 	})
@@ -222,12 +227,13 @@ func TestCutReuses(t *testing.T) {
 	}
 }
 
-// Epochs that lie upon each other are refused where they would fill the memory, and
-// only then: these take 400 kB each, so that 2,684 fit.
+// Epochs that lie upon each other are refused where they would fill the memory,
+// and only then: these take 400 kB each, so that 2,684 fit.
 func TestCrowded(t *testing.T) {
 	pl := &plan{
 		Input:   Input{Recording: &recording.Recording{Segments: []recording.Segment{{Start: 3}, {Start: 1000}}}},
-		montage: &montage.Montage{Signals: []int{0, 1, 2, 3, 4}}, window: epoch.Window{First: 0, Last: 9999, Rate: 1000},
+		montage: &montage.Montage{Signals: []int{0, 1, 2, 3, 4}},
+		window:  epoch.Window{First: 0, Last: 9999, Rate: 1000},
 	}
 	for i := range 2684 {
 		pl.onsets = append(pl.onsets, onset{segment: 1, sample: 9000 - 2*i}, onset{segment: 0, sample: 20 * i})

@@ -1,8 +1,9 @@
-// Package erp is the way from the recordings of a person to averages: a [Pipeline]
-// whose stages lie in the rooms below it.
+// Package erp is the way from the recordings of a person to averages: a
+// [Pipeline] whose stages lie in the rooms below it.
 //
 // Amplitudes are in µV and times in s, zero at the event. A recording is
-// filtered first, each gap-free stretch by itself. The stages of an epoch are then:
+// filtered first, each gap-free stretch by itself. The stages of an epoch are
+// then:
 //
 //   - its events are chosen and timed ([Condition], [Responses]);
 //   - it is cut as the [Pipeline] says, as long as an epoch.Window;
@@ -14,9 +15,9 @@
 //   - it is accumulated (epoch.Halves) and becomes part of an average.Average.
 //
 // Where something has to be learned from the data first, recordings are passed
-// through twice or three times; see [Pipeline.Run]. Epochs that were cut before go
-// through the same stages from where they are ([EpochSet]). A [Checkup] looks at a
-// recording before its wearer leaves.
+// through twice or three times; see [Pipeline.Run]. Epochs that were cut before
+// go through the same stages from where they are ([EpochSet]). A [Checkup]
+// looks at a recording before its wearer leaves.
 //
 // # Decisions
 //

@@ -16,8 +16,8 @@ import (
 	"calotte/topo/recording"
 )
 
-// An EpochSet is the epochs of one condition that were cut before, such as saved ones
-// or ones that were cleaned elsewhere.
+// An EpochSet is the epochs of one condition that were cut before, such as
+// saved ones or ones that were cleaned elsewhere.
 type EpochSet struct {
 	Condition string
 	Sites     []string
@@ -56,17 +56,19 @@ func (set *EpochSet) Collect() (*epoch.Collection, error) {
 	return e, nil
 }
 
-// RunEpochs takes a person's epochs through the pipeline from where they are: repair,
-// reference, baseline, rejection, average. Each set becomes a condition of the
-// pipeline. What belongs before the cutting has to be left out.
+// RunEpochs takes a person's epochs through the pipeline from where they are:
+// repair, reference, baseline, rejection, average. Each set becomes a condition
+// of the pipeline. What belongs before the cutting has to be left out.
 func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, error) {
 	switch {
 	case len(sets) == 0:
 		return nil, errors.New("no epochs are given")
 	case !p.Filter.IsZero() || p.Responses != nil || p.Shift != 0 || len(p.Eyes) > 0 || p.Restore != "":
-		return nil, errors.New("filters, blinks, the time of events and a lost reference belong before the cutting: average the recording")
+		return nil, errors.New("filters, blinks, the time of events and a lost reference belong before the cutting: " +
+			"average the recording")
 	case p.Repair.Found || p.Repair.Marked || p.Reject.Flat > 0 || p.Reject.Clipped:
-		return nil, errors.New("found or marked electrodes, flat lines and clipping are for recordings: average the recording")
+		return nil, errors.New("found or marked electrodes, flat lines and clipping are for recordings: average " +
+			"the recording")
 	}
 	if err := p.check(); err != nil {
 		return nil, err
@@ -119,7 +121,8 @@ func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 		m.Names, m.Gains = append(m.Names, n), append(m.Gains, 1)
 		rec.Signals = append(rec.Signals, recording.Signal{Label: s, Unit: "uV"})
 	}
-	pl := &plan{Input: Input{Recording: rec}, montage: m, window: set.Window, clipped: map[string]int{}, watched: true, set: set}
+	pl := &plan{Input: Input{Recording: rec}, montage: m, window: set.Window, clipped: map[string]int{}, watched: true,
+		set: set}
 	err := p.planBaseline(pl)
 	if err != nil {
 		return nil, fmt.Errorf("baseline: %w", err)
@@ -136,7 +139,8 @@ func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 		if !row.Kept {
 			continue // it is not among the epochs
 		}
-		t := Trial{Source: row.Source, Onset: row.Onset, Response: row.Response, Verdict: reject.Verdict{Conditions: []string{set.Condition}}}
+		t := Trial{Source: row.Source, Onset: row.Onset, Response: row.Response,
+			Verdict: reject.Verdict{Conditions: []string{set.Condition}}}
 		o := onset{conditions: []int{condition}, trial: len(pl.trials)}
 		t.Other = excludes(excluded, &t, &o, pl, p.Repair.Excluded)
 		pl.trials, pl.onsets = append(pl.trials, t), append(pl.onsets, o)
@@ -144,8 +148,8 @@ func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 	return pl, nil
 }
 
-// cut yields the epochs with their trials. Where nothing is known of the trials, they
-// come into being one by one.
+// cut yields the epochs with their trials. Where nothing is known of the
+// trials, they come into being one by one.
 func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[excerpt, error] {
 	return func(yield func(excerpt, error) bool) {
 		k := 0
@@ -160,7 +164,9 @@ func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[excerpt, error] {
 					return
 				}
 				pl.onsets = append(pl.onsets, onset{conditions: []int{condition}, trial: k})
-				pl.trials = append(pl.trials, Trial{Onset: noResponse, Response: noResponse, Verdict: reject.Verdict{Conditions: []string{set.Condition}}})
+				pl.trials = append(pl.trials,
+					Trial{Onset: noResponse, Response: noResponse,
+						Verdict: reject.Verdict{Conditions: []string{set.Condition}}})
 			}
 			if !yield(excerpt{pl.onsets[k], samples}, nil) {
 				return
@@ -173,14 +179,16 @@ func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[excerpt, error] {
 	}
 }
 
-// remember lays over the information of an average what its epochs went through before.
+// remember lays over the information of an average what its epochs went through
+// before.
 func (set *EpochSet) remember(info *average.Info, p *Pipeline) {
 	before := set.Info
 	info.Labels, info.Shares, info.Timing = before.Labels, before.Shares, before.Timing
 	info.Blinks, info.Filters = before.Blinks, before.Filters
 	info.Synthetic = info.Synthetic || before.Synthetic
 	info.Notes = list.AppendNew(info.Notes, before.Notes...)
-	info.Repaired, info.Repairs = list.AppendNew(info.Repaired, before.Repaired...), append(info.Repairs, before.Repairs...)
+	info.Repaired, info.Repairs = list.AppendNew(info.Repaired, before.Repaired...), append(info.Repairs,
+		before.Repairs...)
 	if p.Reference.String() == "recorded" {
 		info.Reference = before.Reference
 	}

@@ -14,8 +14,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// sketch is a synthetic recording of three sites at 100 Hz: flags at 1, 2 and 3 s
-// evoke 1, 2 and 3 µV at P7 from 50 ms on, and twice that at P8.
+// sketch is a synthetic recording of three sites at 100 Hz: flags at 1, 2 and 3
+// s evoke 1, 2 and 3 µV at P7 from 50 ms on, and twice that at P8.
 func sketch() *recording.Recording {
 	h := recording.Header{Kind: recording.EDFPlusC, Records: 4, RecordDuration: 1}
 	for _, label := range []string{"P7", "P8", "Cz"} {
@@ -69,7 +69,8 @@ func ExamplePipeline() {
 	last := len(a.Times) - 1
 	fmt.Printf("%d epochs at %v, %s\n", a.Info.Epochs.Kept, a.Sites, a.Info.Reference)
 	fmt.Printf("P8 at %g ms: %.2f ± %.2f µV\n", 1000*a.Times[last], a.Mean[1][last], a.SEM[1][last])
-	fmt.Printf("%s at %g ms: %.2f ± %.2f µV\n", a.Pairs.Names[0], 1000*a.Times[last], a.Pairs.Mean[0][last], a.Pairs.SEM[0][last])
+	fmt.Printf("%s at %g ms: %.2f ± %.2f µV\n", a.Pairs.Names[0], 1000*a.Times[last], a.Pairs.Mean[0][last],
+		a.Pairs.SEM[0][last])
 	// Output:
 	// 3 epochs at [P7 P8 Cz], as recorded
 	// P8 at 100 ms: 4.00 ± 1.15 µV

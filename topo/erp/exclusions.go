@@ -11,8 +11,8 @@ import (
 	"calotte/topo/erp/reject"
 )
 
-// excludes returns the reason for which a person excludes the trial, and notes in its
-// onset the sites to be repaired instead, if they may be.
+// excludes returns the reason for which a person excludes the trial, and notes
+// in its onset the sites to be repaired instead, if they may be.
 func excludes(e reject.Exclusions, t *Trial, o *onset, pl *plan, repair bool) string {
 	for _, i := range e.Of(t.Source, t.Onset, pl.window.Rate) {
 		x := e.List[i]
@@ -27,9 +27,10 @@ func excludes(e reject.Exclusions, t *Trial, o *onset, pl *plan, repair bool) st
 	return ""
 }
 
-// unmatched refuses exclusions that mean no event of their recording, whatever its
-// condition, or no electrode, which a person would believe to be excluded. Those of
-// other recordings are left alone: decisions on a whole study may be in one file.
+// unmatched refuses exclusions that mean no event of their recording, whatever
+// its condition, or no electrode, which a person would believe to be excluded.
+// Those of other recordings are left alone: decisions on a whole study may be
+// in one file.
 func (r Reject) unmatched(plans []*plan) error {
 	all := reject.NewExclusions(r.Exclude)
 	matched, known := make([]bool, len(r.Exclude)), map[string]bool{}
@@ -61,8 +62,8 @@ func (r Reject) unmatched(plans []*plan) error {
 	return nil
 }
 
-// marked are the events of a recording, or those of the epochs that were cut from some,
-// with the recording's name.
+// marked are the events of a recording, or those of the epochs that were cut
+// from some, with the recording's name.
 func (pl *plan) marked() iter.Seq2[string, float64] {
 	return func(yield func(string, float64) bool) {
 		if pl.set != nil {
@@ -81,7 +82,8 @@ func (pl *plan) marked() iter.Seq2[string, float64] {
 	}
 }
 
-// knows reports whether an electrode is averaged or set aside; the empty name stands for all.
+// knows reports whether an electrode is averaged or set aside; the empty name
+// stands for all.
 func (pl *plan) knows(site layout.Name) bool {
 	return site == "" || slices.Contains(pl.montage.Names, site) || pl.montage.SetsAside(site)
 }

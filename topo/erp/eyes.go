@@ -19,7 +19,8 @@ type eyes struct {
 	sums  [][]montage.Term // each channel as a sum of the montage's signals and those read beside
 }
 
-// newEyes finds the channels among the signals, by label and without regard to case.
+// newEyes finds the channels among the signals, by label and without regard to
+// case.
 func newEyes(channels []eye.Channel, signals []recording.Signal, m *montage.Montage) (*eyes, error) {
 	if len(channels) == 0 {
 		return nil, nil
@@ -45,12 +46,13 @@ func newEyes(channels []eye.Channel, signals []recording.Signal, m *montage.Mont
 	return e, nil
 }
 
-// find returns the index of a signal among those that are read, and adds it to them
-// where it is not.
+// find returns the index of a signal among those that are read, and adds it to
+// them where it is not.
 func (e *eyes) find(label string, signals []recording.Signal, m *montage.Montage) (int, error) {
 	i := slices.IndexFunc(signals, func(s recording.Signal) bool { return strings.EqualFold(s.Label, label) })
 	if i < 0 {
-		i = slices.IndexFunc(signals, func(s recording.Signal) bool { return strings.EqualFold(eye.WithoutType(s.Label), label) })
+		i = slices.IndexFunc(signals,
+			func(s recording.Signal) bool { return strings.EqualFold(eye.WithoutType(s.Label), label) })
 	}
 	if i < 0 {
 		return 0, fmt.Errorf("no signal is labelled %q: %s", label, besideSites(m))
@@ -101,7 +103,9 @@ func (e *eyes) cautions(m *montage.Montage) []string {
 	if sites == nil {
 		return nil
 	}
-	return []string{strings.Join(sites, " ") + " serves as an eye channel: what it picks up of the brain goes with the blinks everywhere, and at itself nearly all"}
+	return []string{strings.Join(sites,
+		" ") + " serves as an eye channel: what it picks up of the brain goes with the blinks everywhere, and at " +
+		"itself nearly all"}
 }
 
 // signals are those to be read beside the montage's.
@@ -112,8 +116,8 @@ func (e *eyes) signals() []int {
 	return e.read
 }
 
-// channels returns the eye channels of an epoch, channel × sample, from its signals
-// in µV.
+// channels returns the eye channels of an epoch, channel × sample, from its
+// signals in µV.
 func (e *eyes) channels(signals [][]float64) [][]float64 {
 	out := matrix.New(len(e.sums), len(signals[0]))
 	for i, sum := range e.sums {

@@ -20,7 +20,8 @@ import (
 )
 
 // epochsOf cuts the epochs of the events of a recording, by their text.
-func epochsOf(tb testing.TB, rec *recording.Recording, signals []int, w epoch.Window, yield func(text string, samples [][]float64)) {
+func epochsOf(tb testing.TB, rec *recording.Recording, signals []int, w epoch.Window,
+	yield func(text string, samples [][]float64)) {
 	tb.Helper()
 	var onsets []onset
 	var texts []string
@@ -38,9 +39,9 @@ func epochsOf(tb testing.TB, rec *recording.Recording, signals []int, w epoch.Wi
 	}
 }
 
-// A session of the invented study, in which no epoch is rejected: at the frontal
-// sites the average is farther from what was planted before the correction than
-// after it.
+// A session of the invented study, in which no epoch is rejected: at the
+// frontal sites the average is farther from what was planted before the
+// correction than after it.
 func TestCorrectionOnTheStudy(t *testing.T) {
 	s, err := study.New(1)
 	if err != nil {
@@ -74,7 +75,8 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 	}
 	for _, site := range []string{"Fp1", "Fpz", "Fp2", "Fz", "Cz", "P8", "Oz"} {
 		i := slices.Index(m.Sites, site)
-		t.Logf("%s: %.3f in blinks, %.3f beside (%d and %d samples)", site, c.Blink.At(i, 0), c.Rest.At(i, 0), c.BlinkN, c.RestN)
+		t.Logf("%s: %.3f in blinks, %.3f beside (%d and %d samples)", site, c.Blink.At(i, 0), c.Rest.At(i, 0), c.BlinkN,
+			c.RestN)
 	}
 	raw, corrected := epoch.NewAccumulator(n, w.Len()), epoch.NewAccumulator(n, w.Len())
 	take := func(a *epoch.Accumulator, x [][]float64) { // average reference, baseline −200 to 0 ms
@@ -125,7 +127,8 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 	front, back := []string{"Fp1", "Fpz", "Fp2", "AF7", "AF8", "AF3", "AF4", "AFz"}, []string{"P7", "P8", "Oz", "Pz"}
 	t.Logf("distance from the truth: front %.2f µV before, %.2f after; back %.2f before, %.2f after",
 		distance(raw, front...), distance(corrected, front...), distance(raw, back...), distance(corrected, back...))
-	if !(distance(corrected, front...) < 0.6*distance(raw, front...) && distance(corrected, back...) < distance(raw, back...)+0.1) {
+	if !(distance(corrected, front...) < 0.6*distance(raw, front...) &&
+		distance(corrected, back...) < distance(raw, back...)+0.1) {
 		t.Error("the correction does not help")
 	}
 }

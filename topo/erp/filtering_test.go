@@ -16,7 +16,8 @@ import (
 // are filtered each by itself.
 func TestRunFiltersStretchByStretch(t *testing.T) {
 	h := recording.Header{Records: 6, Signals: erptest.Signals("Cz"), AnnotationBytes: 64}
-	file := erptest.Write(t, h, func(_, sample int) float64 { return 1000 + float64(sample) }, erptest.Annotation(0.5, "a"), erptest.Annotation(2.5, "a"))
+	file := erptest.Write(t, h, func(_, sample int) float64 { return 1000 + float64(sample) },
+		erptest.Annotation(0.5, "a"), erptest.Annotation(2.5, "a"))
 	copy(file[192:], "EDF+D")
 	for _, move := range [][2]string{{"+5", "+9"}, {"+4", "+8"}, {"+3", "+7"}, {"+2", "+6"}, {"+1", "+5"}} {
 		copy(file[bytes.Index(file, []byte(move[0]+"\x14\x14")):], move[1])
@@ -39,7 +40,8 @@ func TestRunFiltersStretchByStretch(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// A high-pass takes a straight line to zero in the middle of the stretch.
+	// A high-pass takes a straight line to zero in the middle of the
+	// stretch.
 	for j, v := range as[0].Mean[0] {
 		if !erptest.Near(v, 0, 1e-6) {
 			t.Errorf("sample %d: %v µV, want 0", j, v)

@@ -10,7 +10,8 @@ type Input struct {
 	Others []int  // signals that are no EEG, whatever their names say
 }
 
-// NoEEG are the signals that are no EEG, and the reason, as [montage.Options] take it.
+// NoEEG are the signals that are no EEG, and the reason, as [montage.Options]
+// take it.
 func (in Input) NoEEG() map[int]string {
 	aside := map[int]string{}
 	for _, i := range in.Others {

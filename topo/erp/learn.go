@@ -15,8 +15,9 @@ import (
 	"calotte/topo/erp/screen"
 )
 
-// learn passes through the recordings for what has to be known before the epochs can
-// be cleaned, and again for what has to be known before they can be averaged.
+// learn passes through the recordings for what has to be known before the
+// epochs can be cleaned, and again for what has to be known before they can be
+// averaged.
 func (s *session) learn(ctx context.Context) error {
 	p := s.pipeline
 	if len(p.Eyes) > 0 || p.Repair.Found {
@@ -30,15 +31,16 @@ func (s *session) learn(ctx context.Context) error {
 	return nil
 }
 
-// look finds how blinks spread and which electrodes are bad. Blinks are one person's,
-// bad electrodes one recording's.
+// look finds how blinks spread and which electrodes are bad. Blinks are one
+// person's, bad electrodes one recording's.
 func (s *session) look(ctx context.Context) error {
 	p := s.pipeline
 	var fit *eye.Fit
 	for _, pl := range s.plans {
 		if len(p.Eyes) > 0 && fit == nil {
 			var err error
-			if fit, err = eye.NewFit(len(pl.montage.Names)+len(pl.montage.Others), len(p.Eyes), pl.window.Len(), eye.UsualBlinks); err != nil {
+			if fit, err = eye.NewFit(len(pl.montage.Names)+len(pl.montage.Others), len(p.Eyes), pl.window.Len(),
+				eye.UsualBlinks); err != nil {
 				return err
 			}
 		}
@@ -49,7 +51,8 @@ func (s *session) look(ctx context.Context) error {
 		err = s.each(ctx, pl, func(e excerpt) error {
 			rows := within(pl.chain.potentials(e), e, pl.window)
 			if fit != nil {
-				fit.Add(strings.Join(p.names(e.conditions), " "), rows, within(pl.eyes.channels(e.samples), e, pl.window))
+				fit.Add(strings.Join(p.names(e.conditions), " "), rows,
+					within(pl.eyes.channels(e.samples), e, pl.window))
 			}
 			if screen != nil {
 				screen.Add(list.Pick(rows, pl.montage.Recorded()))
@@ -85,7 +88,8 @@ func within(rows [][]float64, e excerpt, w epoch.Window) [][]float64 {
 	return out
 }
 
-// newScreen returns a screen for the recording's sites, nil where none is asked for.
+// newScreen returns a screen for the recording's sites, nil where none is asked
+// for.
 func (p *Pipeline) newScreen(pl *plan) (*screen.Screen, error) {
 	if !p.Repair.Found {
 		return nil, nil
@@ -121,11 +125,11 @@ func (pl *plan) found(sc *screen.Screen) error {
 			}
 		}
 	}
-	return pl.chain.mend(repairedSites(pl.repair))
+	return pl.chain.setRepaired(repairedSites(pl.repair))
 }
 
-// measure judges all trials, by limits from the data where these are asked for, and
-// chooses which are kept where their numbers are to be equal.
+// measure judges all trials, by limits from the data where these are asked for,
+// and chooses which are kept where their numbers are to be equal.
 func (s *session) measure(ctx context.Context) error {
 	p := s.pipeline
 	var swings [][]float64 // of all epochs that nobody excluded, by site
@@ -162,8 +166,8 @@ func (s *session) measure(ctx context.Context) error {
 	return nil
 }
 
-// limit finds limits for all recordings together and holds the swings, in the order
-// of the passes, against them.
+// limit finds limits for all recordings together and holds the swings, in the
+// order of the passes, against them.
 func (s *session) limit(swings [][]float64) error {
 	limits, err := reject.RobustLimits(swings, reject.UsualDeviations)
 	if err != nil {
@@ -177,7 +181,9 @@ func (s *session) limit(swings [][]float64) error {
 			skip := pl.skip(excerpt{onset: o})
 			for i, value := range swings[k] {
 				if !skip[i] && !(value <= limits[i]) {
-					t.Faults = append(t.Faults, reject.Fault{Site: pl.montage.Sites[i], Reason: reject.PeakToPeak, Value: value, Limit: limits[i]})
+					t.Faults = append(t.Faults,
+						reject.Fault{Site: pl.montage.Sites[i], Reason: reject.PeakToPeak, Value: value,
+							Limit: limits[i]})
 				}
 			}
 			k++
@@ -189,7 +195,8 @@ func (s *session) limit(swings [][]float64) error {
 // inTime are the onsets in the order in which their epochs are cut.
 func (pl *plan) inTime() []onset { return newScissor(pl.window).begin(pl.onsets).next }
 
-// Equalised is the reason for which an epoch is left out that would have been kept.
+// Equalised is the reason for which an epoch is left out that would have been
+// kept.
 const Equalised = "left out to have equal numbers"
 
 // equalise draws the trials that are averaged, as many in each condition.
@@ -233,7 +240,8 @@ func (pl *plan) leaveOut(onset, condition int, name string) {
 		return
 	}
 	o.conditions = slices.DeleteFunc(slices.Clone(o.conditions), func(c int) bool { return c == condition })
-	pl.trials[o.trial].Conditions = slices.DeleteFunc(slices.Clone(t.Conditions), func(c string) bool { return c == name })
+	pl.trials[o.trial].Conditions = slices.DeleteFunc(slices.Clone(t.Conditions),
+		func(c string) bool { return c == name })
 	t.Conditions, t.Other = []string{name}, Equalised
 	pl.trials = append(pl.trials, t)
 }

@@ -69,8 +69,8 @@ func oneByOne(e *epoch.Collection) iter.Seq2[[][]float64, error] {
 	}
 }
 
-// A re-referenced average is the average of re-referenced epochs, with its errors
-// where the epochs are there.
+// A re-referenced average is the average of re-referenced epochs, with its
+// errors where the epochs are there.
 func TestThroughReference(t *testing.T) {
 	sites := []string{"Fz", "C3", "C4", "Pz", "P7", "P8"}
 	a, e := noise(t, sites, 12)
@@ -102,7 +102,8 @@ func TestThroughReference(t *testing.T) {
 			if epochs != nil {
 				erptest.WantRows(t, text+" errors", got.SEM, want.SEM, 1e-9)
 			}
-			if got.Info.Reference != want.Info.Reference || !slices.Contains(got.Info.Notes, "re-referenced after averaging") {
+			if got.Info.Reference != want.Info.Reference ||
+				!slices.Contains(got.Info.Notes, "re-referenced after averaging") {
 				t.Errorf("%s: reference %q, notes %q", text, got.Info.Reference, got.Info.Notes)
 			}
 		}
@@ -121,9 +122,10 @@ func places(t *testing.T, names []layout.Name) []layout.Site {
 	return layout.Sites(placed)
 }
 
-// Sites of the same cap come back as they are, and a smooth field seen by two caps is
-// the same at common sites, to what the spline leaves of degree 2 (relative 7e-4 in
-// root mean square at 64 sites for the worst order: the package topo's table).
+// Sites of the same cap come back as they are, and a smooth field seen by two
+// caps is the same at common sites, to what the spline leaves of degree 2
+// (relative 7e-4 in root mean square at 64 sites for the worst order: the
+// package topo's table).
 func TestOnto(t *testing.T) {
 	field := func(s layout.Site) float64 {
 		p := r3.Unit(s.Position)
@@ -182,7 +184,8 @@ func TestOntoNamesExtrapolation(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.HasSuffix(l.Note, "extrapolated, farther from any electrode than these are from each other: TP9") || !slices.Equal(l.Interpolated, []string{"CPz", "TP9"}) {
+	if !strings.HasSuffix(l.Note, "extrapolated, farther from any electrode than these are from each other: TP9") ||
+		!slices.Equal(l.Interpolated, []string{"CPz", "TP9"}) {
 		t.Errorf("%q, %v", l.Note, l.Interpolated)
 	}
 }

@@ -9,14 +9,17 @@ import (
 	"calotte/topo/unit"
 )
 
-// A response in the very sample of its stimulus, and baselines of any place: the mean
-// that is subtracted is that about the stimulus, however far it lies from the epoch.
+// A response in the very sample of its stimulus, and baselines of any place:
+// the mean that is subtracted is that about the stimulus, however far it lies
+// from the epoch.
 func TestLockedBaseline(t *testing.T) {
-	// The ramp rises by a step a sample at 100 Hz, so that the baseline's middle tells
-	// where it lies.
-	rec := ramp(t, []string{"Cz"}, erptest.Annotation(2, "go"), erptest.Annotation(2, "press"), erptest.Annotation(5, "go"), erptest.Annotation(5.6, "press"))
+	// The ramp rises by a step a sample at 100 Hz, so that the baseline's
+	// middle tells where it lies.
+	rec := ramp(t, []string{"Cz"}, erptest.Annotation(2, "go"), erptest.Annotation(2, "press"),
+		erptest.Annotation(5, "go"), erptest.Annotation(5.6, "press"))
 	p := &Pipeline{
-		Conditions: []Condition{{"go", event.Labels("go")}}, Epoch: erptest.Span(t, "0..100ms"), Baseline: &unit.Span{From: -0.3, To: -0.1},
+		Conditions: []Condition{{"go", event.Labels("go")}}, Epoch: erptest.Span(t, "0..100ms"),
+		Baseline:  &unit.Span{From: -0.3, To: -0.1},
 		Responses: &Responses{Events: event.Labels("press"), Within: unit.Span{From: 0, To: 1}, Lock: true},
 	}
 	var first []float64

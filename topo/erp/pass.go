@@ -8,8 +8,8 @@ import (
 	"calotte/topo/erp/reject"
 )
 
-// each passes through a recording and shows its epochs, as they were cut, in the
-// order of time. The samples belong to visit until it returns.
+// each passes through a recording and shows its epochs, as they were cut, in
+// the order of time. The samples belong to visit until it returns.
 func (s *session) each(ctx context.Context, pl *plan, visit func(excerpt) error) error {
 	scissor := newScissor(pl.window)
 	epochs := ahead(pl.cut(scissor), readAhead)
@@ -34,8 +34,8 @@ func (s *session) each(ctx context.Context, pl *plan, visit func(excerpt) error)
 	return nil
 }
 
-// cut cuts the epochs out of the filtered recording. On the first pass it looks at
-// them as they were recorded as well: a filter makes a flat line look alive.
+// cut cuts the epochs out of the filtered recording. On the first pass it looks
+// at them as they were recorded as well: a filter makes a flat line look alive.
 func (pl *plan) cut(s *scissor) iter.Seq2[excerpt, error] {
 	blocks := pl.Blocks(pl.signals())
 	switch {
@@ -60,7 +60,8 @@ func (pl *plan) cut(s *scissor) iter.Seq2[excerpt, error] {
 	return s.cut(pl.filter.apply(newScissor(pl.window).watch(blocks, pl.onsets, pl.see)), pl.onsets)
 }
 
-// see holds an epoch as recorded against the rules for such, and counts clippings.
+// see holds an epoch as recorded against the rules for such, and counts
+// clippings.
 func (pl *plan) see(e excerpt) {
 	names := pl.montage.SignalNames(pl.Signals)
 	samples := e.samples[:len(names)]

@@ -12,8 +12,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// A Pipeline is the way from the recordings of one person to the averages of their
-// conditions. An event that belongs to several conditions counts in each.
+// A Pipeline is the way from the recordings of one person to the averages of
+// their conditions. An event that belongs to several conditions counts in each.
 type Pipeline struct {
 	Conditions []Condition
 	Shift      unit.Time  // by which the conditions' events happened later than they are marked
@@ -35,18 +35,20 @@ type Pipeline struct {
 
 	Quality Quality
 
-	// Keep, unless nil, is shown every epoch that is averaged: the index of its
-	// condition, its trial, and its sites, site × sample in µV, valid until it returns.
-	// Epochs come recording by recording, in the order of time. An error ends the run.
+	// Keep, unless nil, is shown every epoch that is averaged: the index of
+	// its condition, its trial, and its sites, site × sample in µV, valid
+	// until it returns. Epochs come recording by recording, in the order of
+	// time. An error ends the run.
 	Keep func(condition int, t Trial, sites [][]float64) error
 }
 
-// Run cuts, cleans and accumulates the epochs of a person's recordings, in the order
-// in which they are given. It stops early when the context ends. Where something has
-// to be learned from the data first (bad electrodes, how blinks spread, limits of
-// rejection, how many epochs there will be), it passes through the recordings twice
-// or three times. Epochs are cut while others are averaged, but always added in the
-// order of time: the result does not depend on the number of CPUs.
+// Run cuts, cleans and accumulates the epochs of a person's recordings, in the
+// order in which they are given. It stops early when the context ends. Where
+// something has to be learned from the data first (bad electrodes, how blinks
+// spread, limits of rejection, how many epochs there will be), it passes
+// through the recordings twice or three times. Epochs are cut while others are
+// averaged, but always added in the order of time: the result does not depend
+// on the number of CPUs.
 func (p *Pipeline) Run(ctx context.Context, inputs ...Input) (*Result, error) {
 	if len(inputs) == 0 {
 		return nil, errors.New("no recording is given")

@@ -24,18 +24,22 @@ func flat(t *testing.T, epoch string) *Pipeline {
 	return &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, epoch)}
 }
 
-// ramp is a recording at 100 Hz of ten seconds whose value is the sample's index
-// times the signal's number, in steps of 0.1 µV.
+// ramp is a recording at 100 Hz of ten seconds whose value is the sample's
+// index times the signal's number, in steps of 0.1 µV.
 func ramp(t *testing.T, labels []string, events ...recording.Event) *recording.Recording {
 	h := recording.Header{Records: 10, Signals: erptest.Signals(labels...)}
-	return erptest.Open(t, erptest.Write(t, h, func(signal, sample int) float64 { return float64(sample) * float64(signal+1) }, events...))
+	return erptest.Open(t, erptest.Write(t, h,
+		func(signal, sample int) float64 { return float64(sample) * float64(signal+1) }, events...))
 }
 
 func TestRunCountsWhatLiesOutside(t *testing.T) {
-	// Samples 20 to 920 can be the event's with −200..790 ms in 1,000 samples.
+	// Samples 20 to 920 can be the event's with −200..790 ms in 1,000
+	// samples.
 	p := flat(t, "-200..790ms")
 	rec := ramp(t, []string{"Cz"},
-		erptest.Annotation(0.19, "a"), erptest.Annotation(0.2, "a"), erptest.Annotation(5, "a"), erptest.Annotation(9.2, "a"), erptest.Annotation(9.21, "a"), erptest.Annotation(12, "a"), erptest.Annotation(9.9, "b"))
+		erptest.Annotation(0.19, "a"), erptest.Annotation(0.2, "a"), erptest.Annotation(5, "a"),
+		erptest.Annotation(9.2, "a"), erptest.Annotation(9.21, "a"), erptest.Annotation(12, "a"),
+		erptest.Annotation(9.9, "b"))
 	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
@@ -58,15 +62,19 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 	}
 }
 
-// An event that is marked twice, or by two labels of the condition, is one epoch.
+// An event that is marked twice, or by two labels of the condition, is one
+// epoch.
 func TestRepeatedEventsCountOnce(t *testing.T) {
-	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a", "S1")}, {"y", event.Labels("S1")}}, Epoch: erptest.Span(t, "0..100ms")}
-	rec := ramp(t, []string{"Cz"}, erptest.Annotation(1, "a"), erptest.Annotation(1, "S1"), erptest.Annotation(2, "a"), erptest.Annotation(2, "a"), erptest.Annotation(2.001, "a"), erptest.Annotation(3, "a"))
+	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a", "S1")}, {"y", event.Labels("S1")}},
+		Epoch: erptest.Span(t, "0..100ms")}
+	rec := ramp(t, []string{"Cz"}, erptest.Annotation(1, "a"), erptest.Annotation(1, "S1"), erptest.Annotation(2, "a"),
+		erptest.Annotation(2, "a"), erptest.Annotation(2.001, "a"), erptest.Annotation(3, "a"))
 	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, want := range []average.Counts{{Kept: 3, Rejected: map[string]int{reject.Repeated: 3}}, {Kept: 1, Rejected: nil}} {
+	for i, want := range []average.Counts{{Kept: 3, Rejected: map[string]int{reject.Repeated: 3}},
+		{Kept: 1, Rejected: nil}} {
 		if got := r.Counts[i]; got.Kept != want.Kept || !maps.Equal(got.Rejected, want.Rejected) {
 			t.Errorf("condition %d: %+v, want %+v", i, got, want)
 		}
@@ -79,7 +87,8 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 		t.Errorf("mean %v, want that of samples 100, 200 and 300", got)
 	}
 	x, y := as[0].Info, as[1].Info
-	if !slices.Equal(x.Labels, []string{"a", "S1"}) || !slices.Equal(x.Shares, []string{"y"}) || !slices.Equal(y.Shares, []string{"x"}) {
+	if !slices.Equal(x.Labels, []string{"a", "S1"}) || !slices.Equal(x.Shares, []string{"y"}) ||
+		!slices.Equal(y.Shares, []string{"x"}) {
 		t.Errorf("labels %v, shared with %v and %v", x.Labels, x.Shares, y.Shares)
 	}
 }
@@ -88,7 +97,8 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 // their own start.
 func TestRunRespectsGaps(t *testing.T) {
 	h := recording.Header{Records: 6, Signals: erptest.Signals("Cz"), AnnotationBytes: 64}
-	file := erptest.Write(t, h, func(_, sample int) float64 { return float64(sample) }, erptest.Annotation(0.5, "a"), erptest.Annotation(2.5, "a"), erptest.Annotation(2.8, "a"))
+	file := erptest.Write(t, h, func(_, sample int) float64 { return float64(sample) }, erptest.Annotation(0.5, "a"),
+		erptest.Annotation(2.5, "a"), erptest.Annotation(2.8, "a"))
 	copy(file[192:], "EDF+D")
 	for from, to := range map[string]string{"+3": "+7", "+4": "+8", "+5": "+9"} { // the records' own times
 		tal := []byte(from + "\x14\x14")
@@ -101,13 +111,16 @@ func TestRunRespectsGaps(t *testing.T) {
 	if len(rec.Segments) != 2 {
 		t.Fatalf("%d segments, want 2", len(rec.Segments))
 	}
-	rec.Events = append(rec.Events, erptest.Annotation(7, "a"), erptest.Annotation(7.3, "a"), erptest.Annotation(5, "a"), erptest.Annotation(9.5, "a")) // unsorted
+	// unsorted
+	rec.Events = append(rec.Events, erptest.Annotation(7, "a"), erptest.Annotation(7.3, "a"),
+		erptest.Annotation(5, "a"), erptest.Annotation(9.5, "a"))
 	p := flat(t, "-200..300ms")
 	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Inside: 0.5, 2.5, 7.3 and 9.5 s. 2.8 s ends, 7 s begins in the gap; 5 s is in it.
+	// Inside: 0.5, 2.5, 7.3 and 9.5 s. 2.8 s ends, 7 s begins in the gap; 5
+	// s is in it.
 	if c := r.Counts[0]; c.Kept != 4 || c.Rejected[reject.AcrossGap] != 3 {
 		t.Errorf("%+v, want 4 kept and 3 across the gap", c)
 	}
@@ -156,9 +169,11 @@ func TestRunByHand(t *testing.T) {
 			t.Errorf("sites %v, SEM %v", a.Sites, a.SEM)
 		}
 		if got := a.Mean; !erptest.Near(got[0][2], c.c3, 1e-9) || !erptest.Near(got[1][2], c.c4, 1e-7) {
-			t.Errorf("%s, baseline %q: C3 %v, C4 %v, want %v and %v", c.reference, c.baseline, got[0][2], got[1][2], c.c3, c.c4)
+			t.Errorf("%s, baseline %q: C3 %v, C4 %v, want %v and %v", c.reference, c.baseline, got[0][2], got[1][2],
+				c.c3, c.c4)
 		}
-		if got := a.Pairs; len(got.Names) != 1 || got.Names[0] != "C4-C3" || !erptest.Near(got.Mean[0][2], c.c4-c.c3, 1e-7) {
+		if got := a.Pairs; len(got.Names) != 1 || got.Names[0] != "C4-C3" ||
+			!erptest.Near(got.Mean[0][2], c.c4-c.c3, 1e-7) {
 			t.Errorf("%s: %v %v, want C4-C3 %v", c.reference, got.Names, got.Mean[0][2], c.c4-c.c3)
 		}
 		want := "none"
@@ -168,7 +183,8 @@ func TestRunByHand(t *testing.T) {
 		if a.Info.Baseline != want {
 			t.Errorf("baseline %q, want %q", a.Info.Baseline, want)
 		}
-		if note := "the sites were recorded in different units, uV, mV, and brought to µV"; !slices.Equal(a.Info.Notes, []string{note}) {
+		if note := "the sites were recorded in different units, uV, mV, and brought to µV"; !slices.Equal(a.Info.Notes,
+			[]string{note}) {
 			t.Errorf("notes %q, want %q", a.Info.Notes, note)
 		}
 	}

@@ -21,8 +21,8 @@ type session struct {
 	judged   bool              // all trials have been held against the limits
 }
 
-// A plan is all that is fixed of one recording before its samples are read, and what
-// becomes of its trials.
+// A plan is all that is fixed of one recording before its samples are read, and
+// what becomes of its trials.
 type plan struct {
 	Input
 	montage  *montage.Montage
@@ -62,15 +62,18 @@ func (s *session) plan(inputs []Input) error {
 func (pl *plan) matches(first *plan) error {
 	switch {
 	case !slices.Equal(pl.montage.Names, first.montage.Names):
-		return fmt.Errorf("sites differ from those of the first recording (%s): average recordings of one cap, or repair the bad sites of each",
+		return fmt.Errorf("sites differ from those of the first recording (%s): average recordings of one cap, or "+
+			"repair the bad sites of each",
 			differing(first.montage.Names, pl.montage.Names))
 	case pl.window != first.window:
 		return fmt.Errorf("sampling rate %v Hz differs from the first recording's %v Hz: average recordings of one rate", pl.window.Rate, first.window.Rate)
 	case pl.eyes != nil && !slices.Equal(pl.montage.Others, first.montage.Others):
-		return fmt.Errorf("ears and mastoids differ from those of the first recording (%s): blinks are taken out by one regression for all, so average recordings of one montage",
+		return fmt.Errorf("ears and mastoids differ from those of the first recording (%s): blinks are taken out by "+
+			"one regression for all, so average recordings of one montage",
 			differing(first.montage.Others, pl.montage.Others))
 	case pl.montage.Reference != first.montage.Reference:
-		return fmt.Errorf("recorded reference %q differs from the first recording's %q: average recordings of one", pl.montage.Reference, first.montage.Reference)
+		return fmt.Errorf("recorded reference %q differs from the first recording's %q: average recordings of one",
+			pl.montage.Reference, first.montage.Reference)
 	}
 	return nil
 }
@@ -128,8 +131,8 @@ func (p *Pipeline) plan(in Input) (*plan, error) {
 	return pl, pl.crowded()
 }
 
-// planBaseline finds the samples of the baseline. It lies in the epoch, unless that
-// is about responses: then it is before the stimulus, wherever that was.
+// planBaseline finds the samples of the baseline. It lies in the epoch, unless
+// that is about responses: then it is before the stimulus, wherever that was.
 func (p *Pipeline) planBaseline(pl *plan) error {
 	if p.Baseline == nil {
 		return nil
@@ -145,7 +148,8 @@ func (p *Pipeline) planBaseline(pl *plan) error {
 // markedBad is why an electrode is left out that was marked so.
 const markedBad = "marked bad"
 
-// aside are the signals that are no EEG, and those that are marked bad and stay bad.
+// aside are the signals that are no EEG, and those that are marked bad and stay
+// bad.
 func (p *Pipeline) aside(in Input) map[int]string {
 	aside := in.NoEEG()
 	if !p.Repair.Marked {
@@ -169,15 +173,16 @@ var lost = map[recording.Coverage]string{
 	recording.Outside:   reject.OutsideData,
 }
 
-// findTrials lists the events that conditions ask for, and places those that can be
-// cut. Of events of one condition at one sample, as a label and its code may be, the
-// first one counts.
+// findTrials lists the events that conditions ask for, and places those that
+// can be cut. Of events of one condition at one sample, as a label and its code
+// may be, the first one counts.
 func (p *Pipeline) findTrials(pl *plan) {
 	type place struct{ segment, sample int }
 	index := map[place]int{} // in the onsets
 	excluded := reject.NewExclusions(p.Reject.Exclude)
 	for _, c := range p.candidates(pl.Recording) {
-		t := Trial{Source: pl.Name, Onset: c.marked.Onset, Response: c.response, Verdict: reject.Verdict{Conditions: p.names(c.conditions), Other: c.reason}}
+		t := Trial{Source: pl.Name, Onset: c.marked.Onset, Response: c.response,
+			Verdict: reject.Verdict{Conditions: p.names(c.conditions), Other: c.reason}}
 		var o onset
 		if t.Other == "" {
 			o, t.Other = pl.place(c)

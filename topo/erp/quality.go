@@ -54,7 +54,8 @@ func (q *quality) add(sites [][]float64) {
 func (q *quality) merge(o *quality) error { return q.scores.Merge(o.scores) }
 
 // report measures an average.
-func (q *quality) report(asked Quality, a *average.Average, plusMinus [][]float64, clipped map[string]int) *average.Measured {
+func (q *quality) report(asked Quality, a *average.Average, plusMinus [][]float64,
+	clipped map[string]int) *average.Measured {
 	m := &average.Measured{PlusMinus: rms(plusMinus), Clipped: maps.Clone(clipped)}
 	if errors := q.scores.SEM(); errors != nil {
 		for k, span := range asked.Windows {

@@ -63,10 +63,13 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 		{"T9,T10", Pipeline{Reference: site("T9,T10")}, 1e-9},
 		{"recorded", Pipeline{}, 1e-9},
 		{"rejected", Pipeline{Reference: montage.AverageReference, Reject: Reject{Swing: 250}}, 1e-9},
-		{"filtered", Pipeline{Reference: montage.AverageReference, Filter: filter.Design{HighPass: 0.5, LowPass: 30}}, 1e-9},
-		// Weights from kernels good to 1e-12, in a system that is not well
-		// conditioned, times amplitudes of 100 µV and sums of 161 of them.
-		{"repaired", Pipeline{Reference: montage.AverageReference, Repair: Repair{Sites: []layout.Name{"C3"}, Surface: sphere}}, 1e-6},
+		{"filtered", Pipeline{Reference: montage.AverageReference, Filter: filter.Design{HighPass: 0.5, LowPass: 30}},
+			1e-9},
+		// Weights from kernels good to 1e-12, in a system that is not
+		// well conditioned, times amplitudes of 100 µV and sums of 161
+		// of them.
+		{"repaired", Pipeline{Reference: montage.AverageReference,
+			Repair: Repair{Sites: []layout.Name{"C3"}, Surface: sphere}}, 1e-6},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := c.pipeline
@@ -117,11 +120,13 @@ func TestOpenDataCounts(t *testing.T) {
 	p := Pipeline{Conditions: []Condition{{"rest", event.Labels("T0")}, {"both", event.Labels("T1", "T2")}},
 		Epoch: unit.Span{From: -0.2, To: 0.8}}
 	as := averages(t, &p, recs...)
-	// Pooled counts of the data set's description: T0 30, T1 16, T2 14. The first
-	// T0 of each file is at its very beginning.
-	for i, want := range []average.Counts{{Kept: 28, Rejected: map[string]int{reject.OutsideData: 2}}, {Kept: 30, Rejected: nil}} {
+	// Pooled counts of the data set's description: T0 30, T1 16, T2 14. The
+	// first T0 of each file is at its very beginning.
+	for i, want := range []average.Counts{{Kept: 28, Rejected: map[string]int{reject.OutsideData: 2}},
+		{Kept: 30, Rejected: nil}} {
 		got := as[i].Info.Epochs
-		if got.Kept != want.Kept || got.Rejected[reject.OutsideData] != want.Rejected[reject.OutsideData] || got.Lost() != want.Lost() {
+		if got.Kept != want.Kept || got.Rejected[reject.OutsideData] != want.Rejected[reject.OutsideData] ||
+			got.Lost() != want.Lost() {
 			t.Errorf("%s: %+v, want %+v", as[i].Info.Condition, *got, want)
 		}
 	}

@@ -57,7 +57,8 @@ func (r Reject) rules(pl *plan) rules {
 		limits := make(reject.Limits, len(m.Signals))
 		for i, s := range list.Pick(pl.Signals, m.Signals) {
 			step := math.Abs((s.PhysicalMax - s.PhysicalMin) / float64(s.DigitalMax-s.DigitalMin))
-			// In the signal's own unit, with room for the rounding of a step.
+			// In the signal's own unit, with room for the rounding
+			// of a step.
 			limits[i] = max(flatEpoch/m.Gains[i], 1.001*step)
 		}
 		out.recorded = append(out.recorded, reject.Flat{Limits: limits, Samples: max(2, samples)})
@@ -73,21 +74,26 @@ func (r Reject) rules(pl *plan) rules {
 		if over == 0 {
 			over = usualStepOver
 		}
-		out.cleaned = append(out.cleaned, reject.Step{Limits: reject.Limits{float64(r.Step)}, Half: max(1, int(math.Round(float64(over)*pl.window.Rate/2)))})
+		out.cleaned = append(out.cleaned,
+			reject.Step{Limits: reject.Limits{float64(r.Step)},
+				Half: max(1, int(math.Round(float64(over)*pl.window.Rate/2)))})
 	}
 	return out
 }
 
-// describe says the rules in words, with the limits that were found in the data.
+// describe says the rules in words, with the limits that were found in the
+// data.
 func (r Reject) describe(found reject.Limits) string {
 	var texts []string
 	if r.Swing > 0 {
 		texts = append(texts, fmt.Sprintf("above %g µV from peak to peak", float64(r.Swing)))
 	}
 	if len(found) > 0 {
-		text := fmt.Sprintf("above the median + %d median absolute deviations of the site's peak-to-peak amplitudes", reject.UsualDeviations)
+		text := fmt.Sprintf("above the median + %d median absolute deviations of the site's peak-to-peak amplitudes",
+			reject.UsualDeviations)
 		// A site that stands still has no limit.
-		if finite := slices.DeleteFunc(slices.Clone(found), func(x float64) bool { return math.IsInf(x, 1) }); len(finite) > 0 {
+		if finite := slices.DeleteFunc(slices.Clone(found),
+			func(x float64) bool { return math.IsInf(x, 1) }); len(finite) > 0 {
 			text += fmt.Sprintf(" (%.0f to %.0f µV)", slices.Min(finite), slices.Max(finite))
 		}
 		texts = append(texts, text)

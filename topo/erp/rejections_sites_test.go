@@ -46,7 +46,8 @@ func TestNothingKeptSaysWhere(t *testing.T) {
 		}
 		return x
 	}
-	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 200}}
+	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"),
+		Reject: Reject{Swing: 200}}
 	r, err := p.Run(t.Context(), inputsOf(noisy(t, 1, loud))...)
 	if err != nil {
 		t.Fatal(err)

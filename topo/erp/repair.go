@@ -38,8 +38,8 @@ func (r Repair) names(label string) bool {
 	return err == nil && slices.Contains(r.Sites, l.Site)
 }
 
-// known are the sites of a recording that are to be repaired whatever its samples
-// are.
+// known are the sites of a recording that are to be repaired whatever its
+// samples are.
 func (r Repair) known(in Input, m *montage.Montage) ([]average.Repaired, error) {
 	if _, err := m.Find(r.Sites); err != nil {
 		return nil, err
@@ -55,7 +55,8 @@ func (r Repair) known(in Input, m *montage.Montage) ([]average.Repaired, error) 
 		return out, nil
 	}
 	for _, i := range in.Bad {
-		if l, err := layout.ParseLabel(in.Signals[i].Label); err == nil && slices.Contains(m.Names, l.Site) && !slices.Contains(r.Sites, l.Site) {
+		if l, err := layout.ParseLabel(in.Signals[i].Label); err == nil && slices.Contains(m.Names, l.Site) &&
+			!slices.Contains(r.Sites, l.Site) {
 			out = append(out, average.Repaired{Site: string(l.Site), Reason: MarkedBad, Source: in.Name})
 		}
 	}
@@ -113,12 +114,14 @@ func newPatches(m *montage.Montage, repair []layout.Name, surface layout.Surface
 	return patches, nil
 }
 
-// anyRadius, in mm, is for splines of the potential, which does not depend on it.
+// anyRadius, in mm, is for splines of the potential, which does not depend on
+// it.
 const anyRadius = 90
 
 // splineWeights returns what the j-th good site contributes to the k-th
 // repaired one.
-func splineWeights(m *montage.Montage, good []int, repair []layout.Name, surface layout.Surface) (at func(k, j int) float64, err error) {
+func splineWeights(m *montage.Montage, good []int, repair []layout.Name,
+	surface layout.Surface) (at func(k, j int) float64, err error) {
 	names := make([]layout.Name, 0, len(m.Names))
 	for _, i := range good {
 		names = append(names, m.Names[i])

@@ -9,9 +9,9 @@ import (
 	"calotte/topo/unit"
 )
 
-// Responses are the events that answer those of the conditions. Each condition's
-// event is answered by the first response before the next event of any condition,
-// see event.Pairs.
+// Responses are the events that answer those of the conditions. Each
+// condition's event is answered by the first response before the next event of
+// any condition, see event.Pairs.
 type Responses struct {
 	Events event.Selector
 	Within unit.Span // response times of the epochs to average, both ends included
@@ -21,8 +21,8 @@ type Responses struct {
 // locked says whether time zero is the response.
 func (p *Pipeline) locked() bool { return p.Responses != nil && p.Responses.Lock }
 
-// A candidateTrial is an event that conditions ask for, before it is known whether
-// its epoch can be cut.
+// A candidateTrial is an event that conditions ask for, before it is known
+// whether its epoch can be cut.
 type candidateTrial struct {
 	marked      recording.Event
 	conditions  []int
@@ -51,7 +51,8 @@ func (p *Pipeline) candidates(rec *recording.Recording) []candidateTrial {
 	if p.Responses == nil {
 		return found
 	}
-	// Pairs go by time, and events of a recording are in that order already.
+	// Pairs go by time, and events of a recording are in that order
+	// already.
 	for i, pair := range event.Pairs(stimuli, p.Responses.Events.Select(rec.Events), p.Responses.Within) {
 		found[i].response = pair.Time
 		if pair.Outcome != event.Answered {

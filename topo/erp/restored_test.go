@@ -15,8 +15,8 @@ import (
 	"calotte/topo/recording/event"
 )
 
-// sharedSource is a recording of sites that see one source and noise of their own; the signal
-// with the index dead is zero throughout.
+// sharedSource is a recording of sites that see one source and noise of their
+// own; the signal with the index dead is zero throughout.
 func sharedSource(t *testing.T, seed uint64, dead int, labels ...string) *recording.Recording {
 	t.Helper()
 	rng := rand.New(rand.NewPCG(seed, 1))
@@ -33,7 +33,8 @@ func sharedSource(t *testing.T, seed uint64, dead int, labels ...string) *record
 	for k := range 16 {
 		events = append(events, erptest.Annotation(0.5+float64(k)/2, "a"))
 	}
-	return erptest.Open(t, erptest.Write(t, recording.Header{Records: 10, Signals: erptest.Signals(labels...)}, func(s, k int) float64 { return rows[s][k] }, events...))
+	return erptest.Open(t, erptest.Write(t, recording.Header{Records: 10, Signals: erptest.Signals(labels...)},
+		func(s, k int) float64 { return rows[s][k] }, events...))
 }
 
 func aroundA(t *testing.T) *Pipeline {
@@ -44,7 +45,8 @@ func aroundA(t *testing.T) *Pipeline {
 func TestRestoredReferenceIsNotFound(t *testing.T) {
 	p := aroundA(t)
 	p.Restore, p.Repair = "FCz", Repair{Found: true, Surface: head.Sphere(90)}
-	r, err := p.Run(context.Background(), Input{Recording: sharedSource(t, 1, 2, "F3", "F4", "C3", "C4", "P3", "P4", "O1", "O2")})
+	r, err := p.Run(context.Background(),
+		Input{Recording: sharedSource(t, 1, 2, "F3", "F4", "C3", "C4", "P3", "P4", "O1", "O2")})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,14 +55,16 @@ func TestRestoredReferenceIsNotFound(t *testing.T) {
 	}
 }
 
-// A dead electrode that is repaired loses no epoch, whatever its label looks like and
-// whether or not its montage is mixed.
+// A dead electrode that is repaired loses no epoch, whatever its label looks
+// like and whether or not its montage is mixed.
 func TestRepairedFlatSiteOfAnyLabel(t *testing.T) {
 	for _, restore := range []layout.Name{"", "FCz"} {
 		p := aroundA(t)
 		p.Restore, p.Reject.Flat = restore, 0.2
 		p.Repair = Repair{Sites: []layout.Name{"C3"}, Surface: head.Sphere(90)}
-		r, err := p.Run(context.Background(), Input{Recording: sharedSource(t, 1, 2, "EEG F3", "EEG F4", "EEG C3", "EEG C4", "EEG P3", "EEG P4", "EEG O1", "EEG O2")})
+		r, err := p.Run(context.Background(),
+			Input{Recording: sharedSource(t, 1, 2, "EEG F3", "EEG F4", "EEG C3", "EEG C4", "EEG P3", "EEG P4", "EEG O1",
+				"EEG O2")})
 		if err != nil {
 			t.Fatal(err)
 		}

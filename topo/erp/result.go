@@ -140,7 +140,8 @@ func (r *Result) notes() []string {
 	if len(r.mixed) < 2 {
 		return nil
 	}
-	return []string{"the sites were recorded in different units, " + strings.Join(r.mixed, ", ") + ", and brought to µV"}
+	return []string{"the sites were recorded in different units, " + strings.Join(r.mixed,
+		", ") + ", and brought to µV"}
 }
 
 // leftOut are the electrodes that were marked bad and not repaired.
@@ -186,20 +187,22 @@ func differing(a, b []layout.Name) string {
 }
 
 // Averages turns what was accumulated into one average a condition, under the
-// person's name. A condition that kept no epoch, or fewer than the minimum, is an error
-// that says what became of them, and so are amplitudes that no electrode on a scalp
-// gives.
+// person's name. A condition that kept no epoch, or fewer than the minimum, is
+// an error that says what became of them, and so are amplitudes that no
+// electrode on a scalp gives.
 func (r *Result) Averages(name string) ([]*average.Average, error) {
 	p := r.pipeline
 	var out []*average.Average
 	for i, c := range p.Conditions {
 		counts := r.Counts[i]
 		if counts.Kept == 0 {
-			return nil, fmt.Errorf("condition %s kept none of its %s (%s%s): change the epoch, the rejection or the events",
+			return nil, fmt.Errorf("condition %s kept none of its %s (%s%s): change the epoch, the rejection "+
+				"or the events",
 				c.Name, words.Number(counts.Lost(), "epoch"), counts.Reasons(), r.worstSites(c.Name))
 		}
 		if counts.Kept < p.Minimum {
-			return nil, fmt.Errorf("condition %s kept %s of %d, and the minimum is %d: reject less, repair, or do without this person",
+			return nil, fmt.Errorf("condition %s kept %s of %d, and the minimum is %d: reject less, repair, or do "+
+				"without this person",
 				c.Name, words.Number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
 		}
 		a := r.average(i, name)
@@ -211,8 +214,8 @@ func (r *Result) Averages(name string) ([]*average.Average, error) {
 	return out, nil
 }
 
-// worstSites names the sites that rejected the most epochs of a condition: "; most at
-// AF7 (12), Fp1 (3)".
+// worstSites names the sites that rejected the most epochs of a condition: ";
+// most at AF7 (12), Fp1 (3)".
 func (r *Result) worstSites(condition string) string {
 	var texts []string
 	for _, t := range r.Rejections().BySite([]string{condition}) {
@@ -237,8 +240,10 @@ func (r *Result) average(condition int, name string) *average.Average {
 		Info: average.Info{
 			Kind: average.Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
 			Labels: p.Conditions[condition].labels(), Shares: r.shares(condition), Notes: r.notes(),
-			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate, Timing: p.timing(), Rejection: p.Reject.describe(r.limits),
-			LeftOut: r.leftOut(), Repaired: list.Texts(repairedSites(r.Repaired)), Repairs: r.Repaired, Synthetic: r.synthetic,
+			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate, Timing: p.timing(),
+			Rejection: p.Reject.describe(r.limits),
+			LeftOut:   r.leftOut(), Repaired: list.Texts(repairedSites(r.Repaired)), Repairs: r.Repaired,
+			Synthetic: r.synthetic,
 		},
 		Sites: slices.Clone(r.Montage.Sites), Times: r.Window.Times(), Mean: mean[:sites],
 	}

@@ -25,8 +25,9 @@ func (s *session) average(ctx context.Context) (*Result, error) {
 	return total, nil
 }
 
-// accumulate passes through one recording, or through epochs that were cut of several:
-// each recording is a part, since sums depend in the last bit on what is added first.
+// accumulate passes through one recording, or through epochs that were cut of
+// several: each recording is a part, since sums depend in the last bit on what
+// is added first.
 func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, err error) {
 	p := s.pipeline
 	r, err := p.newResult(pl)
@@ -81,8 +82,8 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 	return append(parts, r), nil
 }
 
-// round makes of each value the nearest that a saved epoch can hold, so that the
-// average of the saved epochs is this one.
+// round makes of each value the nearest that a saved epoch can hold, so that
+// the average of the saved epochs is this one.
 func round(rows [][]float64) {
 	for _, row := range rows {
 		for t, x := range row {

@@ -22,8 +22,8 @@ import (
 
 var nineSites = []string{"F3", "Fz", "F4", "C3", "Cz", "C4", "P3", "Pz", "P4"}
 
-// noisy is a recording at 100 Hz of noise with a standard deviation of 20 µV, with an
-// "a" and a "b" in turn every half second.
+// noisy is a recording at 100 Hz of noise with a standard deviation of 20 µV,
+// with an "a" and a "b" in turn every half second.
 func noisy(t *testing.T, seed uint64, change func(signal, sample int, x float64) float64) *recording.Recording {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	var events []recording.Event
@@ -52,8 +52,8 @@ func twoConditions(t *testing.T) *Pipeline {
 	}
 }
 
-// saved runs a pipeline and returns its averages with the epochs that it kept, as sets
-// that can be taken once.
+// saved runs a pipeline and returns its averages with the epochs that it kept,
+// as sets that can be taken once.
 func saved(t *testing.T, p *Pipeline, inputs ...Input) ([]*average.Average, []EpochSet) {
 	t.Helper()
 	kept := make([][][][]float64, len(p.Conditions))
@@ -83,7 +83,8 @@ func saved(t *testing.T, p *Pipeline, inputs ...Input) ([]*average.Average, []Ep
 		if len(kept[i]) != a.Info.Epochs.Kept {
 			t.Fatalf("%d epochs of %s, the average has %d", len(kept[i]), a.Info.Condition, a.Info.Epochs.Kept)
 		}
-		sets = append(sets, EpochSet{Condition: a.Info.Condition, Sites: a.Sites, Window: r.Window, Rows: r.Rows(a.Info.Condition), Info: a.Info, Epochs: once(kept[i])})
+		sets = append(sets, EpochSet{Condition: a.Info.Condition, Sites: a.Sites, Window: r.Window,
+			Rows: r.Rows(a.Info.Condition), Info: a.Info, Epochs: once(kept[i])})
 	}
 	return as, sets
 }
@@ -116,8 +117,8 @@ func inputsOf(recs ...*recording.Recording) []Input {
 	return out
 }
 
-// Averages that are made again from the epochs that were kept equal the direct ones to
-// the last bit, runs pooled, with all that is known of them.
+// Averages that are made again from the epochs that were kept equal the direct
+// ones to the last bit, runs pooled, with all that is known of them.
 func TestAveragesOfSavedEpochsAreTheDirectOnes(t *testing.T) {
 	clipping := func(signal, sample int, x float64) float64 {
 		if signal == 5 && sample >= 60 && sample < 64 {
@@ -141,10 +142,12 @@ func TestAveragesOfSavedEpochsAreTheDirectOnes(t *testing.T) {
 		for _, table := range []struct {
 			name      string
 			got, want [][]float64
-		}{{"mean", a.Mean, d.Mean}, {"sem", a.SEM, d.SEM}, {"pairs", a.Pairs.Mean, d.Pairs.Mean}, {"pairs' sem", a.Pairs.SEM, d.Pairs.SEM}} {
+		}{{"mean", a.Mean, d.Mean}, {"sem", a.SEM, d.SEM}, {"pairs", a.Pairs.Mean, d.Pairs.Mean},
+			{"pairs' sem", a.Pairs.SEM, d.Pairs.SEM}} {
 			for s := range table.want {
 				if !slices.Equal(table.got[s], table.want[s]) {
-					t.Errorf("%s, %s, row %d: %v, want %v", d.Info.Condition, table.name, s, table.got[s][:3], table.want[s][:3])
+					t.Errorf("%s, %s, row %d: %v, want %v", d.Info.Condition, table.name, s, table.got[s][:3],
+						table.want[s][:3])
 				}
 			}
 		}
@@ -155,11 +158,13 @@ func TestAveragesOfSavedEpochsAreTheDirectOnes(t *testing.T) {
 		if g.Epochs.Kept != w.Epochs.Kept || !maps.Equal(g.Epochs.Rejected, w.Epochs.Rejected) || w.Epochs.Lost() == 0 {
 			t.Errorf("%s: %+v, want %+v and some rejected", w.Condition, g.Epochs, w.Epochs)
 		}
-		if g.Reference != w.Reference || g.Baseline != w.Baseline || g.Filters != w.Filters || g.Rejection != w.Rejection || g.Rate != w.Rate ||
+		if g.Reference != w.Reference || g.Baseline != w.Baseline || g.Filters != w.Filters ||
+			g.Rejection != w.Rejection || g.Rate != w.Rate ||
 			!slices.Equal(g.Labels, w.Labels) || !slices.Equal(g.Repaired, w.Repaired) {
 			t.Errorf("%s: %+v, want %+v", w.Condition, g, w)
 		}
-		if g.Quality.PlusMinus != w.Quality.PlusMinus || g.Quality.Hum != w.Quality.Hum || !slices.Equal(g.Quality.Windows[0].Sites, w.Quality.Windows[0].Sites) {
+		if g.Quality.PlusMinus != w.Quality.PlusMinus || g.Quality.Hum != w.Quality.Hum ||
+			!slices.Equal(g.Quality.Windows[0].Sites, w.Quality.Windows[0].Sites) {
 			t.Errorf("%s: quality %+v, want %+v", w.Condition, g.Quality, w.Quality)
 		}
 		if !maps.Equal(g.Quality.Clipped, w.Quality.Clipped) || w.Quality.Clipped["C4"] != 4 {
@@ -168,9 +173,11 @@ func TestAveragesOfSavedEpochsAreTheDirectOnes(t *testing.T) {
 	}
 }
 
-// Saved epochs of conditions that share some keep it: their difference stays refused.
+// Saved epochs of conditions that share some keep it: their difference stays
+// refused.
 func TestSavedEpochsRememberWhatTheyShare(t *testing.T) {
-	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}, {"all", event.Labels("a", "b")}}, Epoch: erptest.Span(t, "-100..300ms")}
+	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}, {"all", event.Labels("a", "b")}},
+		Epoch: erptest.Span(t, "-100..300ms")}
 	_, sets := saved(t, p, inputsOf(noisy(t, 1, nil))...)
 	again := &Pipeline{}
 	r, err := again.RunEpochs(context.Background(), sets...)
@@ -186,8 +193,8 @@ func TestSavedEpochsRememberWhatTheyShare(t *testing.T) {
 	}
 }
 
-// Limits from the data and equal numbers are those that the recordings give, when the
-// epochs were saved before.
+// Limits from the data and equal numbers are those that the recordings give,
+// when the epochs were saved before.
 func TestRobustLimitsOfSavedEpochs(t *testing.T) {
 	recs := inputsOf(noisy(t, 1, nil), noisy(t, 2, nil))
 	plain := twoConditions(t)
@@ -208,7 +215,8 @@ func TestRobustLimitsOfSavedEpochs(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, d := range direct {
-		if g, w := as[i].Info, d.Info; g.Epochs.Kept != w.Epochs.Kept || !maps.Equal(g.Epochs.Rejected, w.Epochs.Rejected) || w.Epochs.Lost() == 0 || g.Rejection != w.Rejection {
+		if g, w := as[i].Info, d.Info; g.Epochs.Kept != w.Epochs.Kept ||
+			!maps.Equal(g.Epochs.Rejected, w.Epochs.Rejected) || w.Epochs.Lost() == 0 || g.Rejection != w.Rejection {
 			t.Errorf("%+v %q, want %+v %q", g.Epochs, g.Rejection, w.Epochs, w.Rejection)
 		}
 		if !slices.Equal(as[i].Mean[0], d.Mean[0]) {
@@ -217,8 +225,8 @@ func TestRobustLimitsOfSavedEpochs(t *testing.T) {
 	}
 }
 
-// A filtered or referenced set is linear: reference and baseline after the saving are
-// what they are before it, to the rounding of float32.
+// A filtered or referenced set is linear: reference and baseline after the
+// saving are what they are before it, to the rounding of float32.
 func TestReferenceAndBaselineOfSavedEpochs(t *testing.T) {
 	recs := inputsOf(noisy(t, 1, nil))
 	raw := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms")}
@@ -233,13 +241,16 @@ func TestReferenceAndBaselineOfSavedEpochs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	whole := &Pipeline{Conditions: raw.Conditions, Epoch: raw.Epoch, Baseline: &baseline, Reference: montage.AverageReference, Reject: Reject{Swing: 110}}
+	whole := &Pipeline{Conditions: raw.Conditions, Epoch: raw.Epoch, Baseline: &baseline,
+		Reference: montage.AverageReference, Reject: Reject{Swing: 110}}
 	want := averages(t, whole, recs[0].Recording)[0]
 	got := as[0]
-	if got.Info.Epochs.Kept != want.Info.Epochs.Kept || got.Info.Epochs.Lost() != want.Info.Epochs.Lost() || want.Info.Epochs.Lost() == 0 {
+	if got.Info.Epochs.Kept != want.Info.Epochs.Kept || got.Info.Epochs.Lost() != want.Info.Epochs.Lost() ||
+		want.Info.Epochs.Lost() == 0 {
 		t.Fatalf("%+v, want %+v", got.Info.Epochs, want.Info.Epochs)
 	}
-	if got.Info.Reference != "average of 9 sites" || got.Info.Baseline != "-100ms..0ms" && got.Info.Baseline != want.Info.Baseline {
+	if got.Info.Reference != "average of 9 sites" ||
+		got.Info.Baseline != "-100ms..0ms" && got.Info.Baseline != want.Info.Baseline {
 		t.Errorf("reference %q, baseline %q", got.Info.Reference, got.Info.Baseline)
 	}
 	for i, row := range want.Mean {
@@ -257,7 +268,8 @@ func TestExcludedEpochsAreAbsentEvents(t *testing.T) {
 	out := []int{4, 8, 20} // all "a"
 	p := twoConditions(t)
 	for _, k := range out {
-		p.Reject.Exclude = append(p.Reject.Exclude, reject.Exclusion{Source: "one.edf", Onset: rec.Events[k].Onset, Reason: "yawned"})
+		p.Reject.Exclude = append(p.Reject.Exclude,
+			reject.Exclusion{Source: "one.edf", Onset: rec.Events[k].Onset, Reason: "yawned"})
 	}
 	r, err := p.Run(context.Background(), inputsOf(rec)...)
 	if err != nil {
@@ -287,19 +299,21 @@ func TestExcludedEpochsAreAbsentEvents(t *testing.T) {
 	}
 	rows := r.Rows("x")
 	for j, row := range rows {
-		if excluded := slices.Contains(out, 2*j); excluded != (row.Reason == "excluded: yawned") || excluded && row.Kept {
+		if excluded := slices.Contains(out, 2*j); excluded != (row.Reason == "excluded: yawned") ||
+			excluded && row.Kept {
 			t.Errorf("row %d: %+v", j, row)
 		}
 	}
 }
 
-// An electrode that is excluded in one epoch is repaired in it alone, where that is
-// wanted, and drops the epoch elsewhere.
+// An electrode that is excluded in one epoch is repaired in it alone, where
+// that is wanted, and drops the epoch elsewhere.
 func TestExcludedElectrode(t *testing.T) {
 	rec := noisy(t, 1, nil)
 	decision := reject.Exclusion{Source: "one.edf", Onset: rec.Events[2].Onset, Site: "C4", Reason: "loose"}
 	p := twoConditions(t)
-	p.Reject.Swing, p.Reference, p.Repair.Sites, p.Reject.Exclude = 0, montage.Reference{}, nil, []reject.Exclusion{decision}
+	p.Reject.Swing, p.Reference, p.Repair.Sites, p.Reject.Exclude = 0, montage.Reference{}, nil,
+		[]reject.Exclusion{decision}
 	r, err := p.Run(context.Background(), inputsOf(rec)...)
 	if err != nil {
 		t.Fatal(err)
@@ -315,9 +329,9 @@ func TestExcludedElectrode(t *testing.T) {
 	plain := twoConditions(t)
 	plain.Reject.Swing, plain.Reference, plain.Repair.Sites = 0, montage.Reference{}, nil
 	_, before := saved(t, plain, inputsOf(rec)...)
-	mended := twoConditions(t)
-	mended.Reject.Swing, mended.Reference, mended.Repair.Sites = 0, montage.Reference{}, []layout.Name{"C4"}
-	_, whole := saved(t, mended, inputsOf(rec)...)
+	treated := twoConditions(t)
+	treated.Reject.Swing, treated.Reference, treated.Repair.Sites = 0, montage.Reference{}, []layout.Name{"C4"}
+	_, whole := saved(t, treated, inputsOf(rec)...)
 	own, other, repaired := collect(sets[0]), collect(before[0]), collect(whole[0])
 	for k := range own {
 		for s := range own[k] {
@@ -344,8 +358,8 @@ func collect(set EpochSet) [][][]float64 {
 	return all
 }
 
-// A decision that fits no event is a mistake that a person wants to hear of; one
-// about a recording or a condition that is not averaged now is not.
+// A decision that fits no event is a mistake that a person wants to hear of;
+// one about a recording or a condition that is not averaged now is not.
 func TestExclusionsThatFitNothing(t *testing.T) {
 	rec := noisy(t, 1, nil)
 	for _, c := range []struct {
@@ -359,7 +373,8 @@ func TestExclusionsThatFitNothing(t *testing.T) {
 		{reject.Exclusion{Source: "two.edf", Onset: 3}, ""},
 		{reject.Exclusion{Source: "one.edf", Onset: rec.Events[0].Onset, Site: "AF7"}, "AF7"},
 	} {
-		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Exclude: []reject.Exclusion{c.x}}}
+		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"),
+			Reject: Reject{Exclude: []reject.Exclusion{c.x}}}
 		_, err := p.Run(context.Background(), inputsOf(rec)...)
 		if c.want == "" && err != nil {
 			t.Errorf("%v: %v", c.x, err)
@@ -369,8 +384,8 @@ func TestExclusionsThatFitNothing(t *testing.T) {
 	}
 }
 
-// A site that stands still is no reason to reject once it is repaired, however it came
-// to be repaired.
+// A site that stands still is no reason to reject once it is repaired, however
+// it came to be repaired.
 func TestFlatSiteIsForgivenWhenRepaired(t *testing.T) {
 	dead := func(signal, _ int, x float64) float64 {
 		if nineSites[signal] == "Cz" {
@@ -402,7 +417,8 @@ func TestFlatSiteIsForgivenWhenRepaired(t *testing.T) {
 				t.Fatal(name, err)
 			}
 			counts := r.Counts[0]
-			if got := counts.Kept + counts.Rejected[reject.PeakToPeak]; got != c.kept || counts.Rejected[reject.FlatReason] != 19-c.kept {
+			if got := counts.Kept + counts.Rejected[reject.PeakToPeak]; got != c.kept ||
+				counts.Rejected[reject.FlatReason] != 19-c.kept {
 				t.Errorf("%s, robust %v: %+v, want %d not flat", name, robust, counts, c.kept)
 			}
 		}
@@ -419,7 +435,8 @@ func TestEpochsThatDoNotFitTheirIndex(t *testing.T) {
 		{func(s *EpochSet) { s.Rows = append(s.Rows, s.Rows[0]) }, "the index keeps"},
 		{func(s *EpochSet) { s.Condition = "a-b" }, "letters and digits"},
 	} {
-		_, sets := saved(t, &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms")}, inputsOf(noisy(t, 1, nil))...)
+		_, sets := saved(t, &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}},
+			Epoch: erptest.Span(t, "-100..300ms")}, inputsOf(noisy(t, 1, nil))...)
 		c.change(&sets[0])
 		_, err := (&Pipeline{}).RunEpochs(context.Background(), sets...)
 		erptest.WantError(t, err, c.want)
@@ -428,9 +445,11 @@ func TestEpochsThatDoNotFitTheirIndex(t *testing.T) {
 
 // Arrays made elsewhere, without rows: what is not known stays so.
 func TestBareEpochs(t *testing.T) {
-	_, sets := saved(t, &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms")}, inputsOf(noisy(t, 1, nil))...)
+	_, sets := saved(t, &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}},
+		Epoch: erptest.Span(t, "-100..300ms")}, inputsOf(noisy(t, 1, nil))...)
 	epochs := collect(sets[0])
-	set := EpochSet{Condition: "own", Sites: []string{"E1", "E2", "E3", "E4", "E5", "E6", "E7", "E8", "E9"}, Window: sets[0].Window, Epochs: once(epochs)}
+	set := EpochSet{Condition: "own", Sites: []string{"E1", "E2", "E3", "E4", "E5", "E6", "E7", "E8", "E9"},
+		Window: sets[0].Window, Epochs: once(epochs)}
 	p := &Pipeline{}
 	r, err := p.RunEpochs(context.Background(), set)
 	if err != nil {

@@ -20,7 +20,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// demoSession is the recording of one participant of the invented study, counted from 0.
+// demoSession is the recording of one participant of the invented study,
+// counted from 0.
 func demoSession(tb testing.TB, participant int) *recording.Recording {
 	tb.Helper()
 	s, err := study.New(1)
@@ -34,22 +35,23 @@ func demoSession(tb testing.TB, participant int) *recording.Recording {
 	return erptest.Open(tb, file.Bytes())
 }
 
-// The electrode that fails in one participant of the invented study is found, and
-// nothing else in it or in others.
+// The electrode that fails in one participant of the invented study is found,
+// and nothing else in it or in others.
 func TestScreenOfTheStudy(t *testing.T) {
 	for participant, want := range map[int]string{1: "", 4: "", 6: "F6"} {
 		sites, pieces := screentest.Seconds(t, demoSession(t, participant))
 		marks := screened(t, sites, pieces)
 		t.Logf("participant %d: %v", participant+1, marks)
-		if want == "" && len(marks) > 0 || want != "" && (len(marks) != 1 || marks[0].Site != want || marks[0].Reason != screen.Noisy) {
+		if want == "" && len(marks) > 0 ||
+			want != "" && (len(marks) != 1 || marks[0].Site != want || marks[0].Reason != screen.Noisy) {
 			t.Errorf("participant %d: %v, want %q", participant+1, marks, want)
 		}
 	}
 }
 
-// What the advice says comes true: against the recorded reference, where a repair
-// changes no other site, repairing the failing electrode brings back exactly as many
-// epochs as its gain.
+// What the advice says comes true: against the recorded reference, where a
+// repair changes no other site, repairing the failing electrode brings back
+// exactly as many epochs as its gain.
 func TestAdviceComesTrue(t *testing.T) {
 	rec := demoSession(t, 6)
 	p := &Pipeline{Conditions: []Condition{{"both", event.Labels(study.Known, study.Novel)}},
@@ -63,7 +65,8 @@ func TestAdviceComesTrue(t *testing.T) {
 	var r reject.Rejections
 	epochsOf(t, rec, m.Signals, before.Window, func(text string, x [][]float64) {
 		if text == study.Known || text == study.Novel {
-			r.Verdicts = append(r.Verdicts, reject.Verdict{Conditions: []string{text}, Faults: reject.Judge(rules, m.Sites, x, nil)})
+			r.Verdicts = append(r.Verdicts,
+				reject.Verdict{Conditions: []string{text}, Faults: reject.Judge(rules, m.Sites, x, nil)})
 		}
 	})
 	advice, ok := r.Advise()
@@ -85,7 +88,8 @@ func TestAdviceComesTrue(t *testing.T) {
 func TestScreenLeavesBlinksAlone(t *testing.T) {
 	for _, participant := range []int{0, 1, 2} {
 		p := &Pipeline{Conditions: []Condition{{"both", event.Labels(study.Known, study.Novel)}},
-			Filter: filter.Design{HighPass: 0.1, LowPass: 30}, Epoch: unit.Span{From: -0.2, To: 0.8}, Repair: Repair{Found: true, Surface: head.Sphere(erptest.HeadRadius)}}
+			Filter: filter.Design{HighPass: 0.1, LowPass: 30}, Epoch: unit.Span{From: -0.2, To: 0.8},
+			Repair: Repair{Found: true, Surface: head.Sphere(erptest.HeadRadius)}}
 		r, err := p.Run(context.Background(), Input{Recording: demoSession(t, participant)})
 		if err != nil {
 			t.Fatal(err)

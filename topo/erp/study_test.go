@@ -16,7 +16,8 @@ import (
 )
 
 // recovery compares an average with what was planted, in standard errors: root
-// mean square and largest |z| of z = (mean − planted)/SEM over sites and samples.
+// mean square and largest |z| of z = (mean − planted)/SEM over sites and
+// samples.
 type recovery struct{ rms, worst float64 }
 
 func (r recovery) agrees() bool { return r.rms > 0.7 && r.rms < 1.4 && r.worst < 6 }
@@ -70,8 +71,8 @@ func planted(t *testing.T, p *study.Participant, condition string, a *average.Av
 // degrees of freedom the chance is below 1e-7 a value, 1 in 700 for all 12,864.
 //
 // The check can fail: against nothing, against the response upside down, and
-// against one that comes 40 ms late, which is what lost events, a wrong sign and
-// an epoch that begins elsewhere would be, the same average does not pass.
+// against one that comes 40 ms late, which is what lost events, a wrong sign
+// and an epoch that begins elsewhere would be, the same average does not pass.
 func TestAverageRecoversThePlantedResponse(t *testing.T) {
 	s, err := study.New(1)
 	if err != nil {
@@ -105,7 +106,8 @@ func TestAverageRecoversThePlantedResponse(t *testing.T) {
 			}
 		}
 		for what, wrong := range map[string][][]float64{
-			"nothing": matrix.New(len(truth), len(truth[0])), "upside down": upsideDown, "late": planted(t, person, condition, a, 10),
+			"nothing": matrix.New(len(truth), len(truth[0])), "upside down": upsideDown,
+			"late": planted(t, person, condition, a, 10),
 		} {
 			r := compare(a, wrong)
 			t.Logf("%s, %s: %+v", condition, what, r)

@@ -16,8 +16,8 @@ type Trial struct {
 	reject.Verdict
 }
 
-// Rows are the trials of a condition, in their order, as the index of its epochs
-// lists them.
+// Rows are the trials of a condition, in their order, as the index of its
+// epochs lists them.
 func (r *Result) Rows(condition string) []epoch.Row {
 	var rows []epoch.Row
 	for _, t := range r.Trials {

@@ -15,9 +15,9 @@ import (
 	"calotte/topo/unit"
 )
 
-// What becomes of trials against numpy (testdata/erp/trials.py): which are kept by
-// limits from the data and by steps, where epochs lie after a shift of the events and
-// about responses, and a reference that is restored.
+// What becomes of trials against numpy (testdata/erp/trials.py): which are kept
+// by limits from the data and by steps, where epochs lie after a shift of the
+// events and about responses, and a reference that is restored.
 func TestTrialsAgainstNumpy(t *testing.T) {
 	var want map[string]map[string]numpyAverage
 	erptest.ReadJSON(t, "trials.json", &want)
@@ -37,7 +37,8 @@ func TestTrialsAgainstNumpy(t *testing.T) {
 			recs := erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf")
 			p := &Pipeline{
 				Conditions: []Condition{{"left", event.Labels("T1")}, {"right", event.Labels("T2")}},
-				Epoch:      unit.Span{From: -0.2, To: 0.8}, Baseline: &unit.Span{From: -0.2, To: 0}, Reference: montage.AverageReference,
+				Epoch:      unit.Span{From: -0.2, To: 0.8}, Baseline: &unit.Span{From: -0.2, To: 0},
+				Reference: montage.AverageReference,
 			}
 			c.change(p)
 			as := averages(t, p, recs...)
@@ -51,9 +52,12 @@ func TestTrialsAgainstNumpy(t *testing.T) {
 	}
 }
 
-// Response times are those between the events, and stand in the rows of the index.
+// Response times are those between the events, and stand in the rows of the
+// index.
 func TestResponseTimesInRows(t *testing.T) {
-	rec := ramp(t, []string{"Cz"}, erptest.Annotation(1, "a"), erptest.Annotation(1.4, "key"), erptest.Annotation(2, "a"), erptest.Annotation(3, "a"), erptest.Annotation(3.05, "key"), erptest.Annotation(5, "a"), erptest.Annotation(7.9, "key"))
+	rec := ramp(t, []string{"Cz"}, erptest.Annotation(1, "a"), erptest.Annotation(1.4, "key"),
+		erptest.Annotation(2, "a"), erptest.Annotation(3, "a"), erptest.Annotation(3.05, "key"),
+		erptest.Annotation(5, "a"), erptest.Annotation(7.9, "key"))
 	p := flat(t, "-100..200ms")
 	p.Responses = &Responses{Events: event.Labels("key"), Within: unit.Span{From: 0.1, To: 2}}
 	r, err := p.Run(t.Context(), Input{Recording: rec})
@@ -72,7 +76,8 @@ func TestResponseTimesInRows(t *testing.T) {
 	}
 	for i, w := range want {
 		g := rows[i]
-		if g.Onset != w.Onset || g.Kept != w.Kept || g.Reason != w.Reason || !erptest.Near(g.Response, w.Response, 1e-9) && !(math.IsNaN(g.Response) && math.IsNaN(w.Response)) {
+		if g.Onset != w.Onset || g.Kept != w.Kept || g.Reason != w.Reason ||
+			!erptest.Near(g.Response, w.Response, 1e-9) && !(math.IsNaN(g.Response) && math.IsNaN(w.Response)) {
 			t.Errorf("%+v, want %+v", g, w)
 		}
 	}
@@ -86,14 +91,15 @@ func TestResponseTimesInRows(t *testing.T) {
 	}
 }
 
-// As many epochs in each condition, the same for the same seed, others for another, and
-// each of them one that was there before.
+// As many epochs in each condition, the same for the same seed, others for
+// another, and each of them one that was there before.
 func TestEqualisedEpochs(t *testing.T) {
 	rec := noisy(t, 1, nil)
 	run := func(seed uint64, equalise bool) [][]epoch.Row {
 		p := &Pipeline{
-			Conditions: []Condition{{"x", event.Labels("a")}, {"y", selector(t, "b and time:0s..8s")}, {"both", selector(t, "a and time:0s..12s or b")}},
-			Epoch:      erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 110}, Equalise: equalise, Seed: seed,
+			Conditions: []Condition{{"x", event.Labels("a")}, {"y", selector(t, "b and time:0s..8s")},
+				{"both", selector(t, "a and time:0s..12s or b")}},
+			Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 110}, Equalise: equalise, Seed: seed,
 		}
 		r, err := p.Run(t.Context(), inputsOf(rec)...)
 		if err != nil {
@@ -117,7 +123,8 @@ func TestEqualisedEpochs(t *testing.T) {
 		fewest = min(fewest, len(before))
 		got := kept(one[c])
 		if len(got) != fewest || len(one[c]) != len(whole[c]) {
-			t.Errorf("condition %d: %d of %d kept in %d rows, want %d in %d", c, len(got), len(before), len(one[c]), fewest, len(whole[c]))
+			t.Errorf("condition %d: %d of %d kept in %d rows, want %d in %d", c, len(got), len(before), len(one[c]),
+				fewest, len(whole[c]))
 		}
 		if !slices.Equal(got, kept(again[c])) {
 			t.Errorf("condition %d: the same seed draws others", c)
@@ -179,8 +186,9 @@ func selector(t *testing.T, text string) event.Selector {
 	return s
 }
 
-// Blinks that are planted into an eye channel and, smaller, into the sites, are gone
-// after the regression, in recordings together: their shares of the channel are found.
+// Blinks that are planted into an eye channel and, smaller, into the sites, are
+// gone after the regression, in recordings together: their shares of the
+// channel are found.
 func TestBlinksThroughThePipeline(t *testing.T) {
 	shares := []float64{0.8, 0.3, 0.05, -0.1}
 	labels := []string{"Fpz", "Fz", "Cz", "Oz", "EOG VEOG"}
@@ -216,7 +224,8 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 	}
 	inputs := []Input{blinking(0), blinking(1)}
 	swing := func(eyes []eye.Channel) []float64 {
-		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"), Eyes: eyes}
+		p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"),
+			Eyes: eyes}
 		var largest []float64
 		p.Keep = func(_ int, _ Trial, sites [][]float64) error {
 			if largest == nil {
@@ -243,7 +252,8 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 	with, without := swing(nil), swing([]eye.Channel{{Plus: "VEOG"}})
 	for i, share := range shares {
 		if noise := 6 * (1 + 2*math.Abs(share)); without[i] > noise {
-			t.Errorf("%s swings by %v µV after the regression, by %v before it; the noise by at most %v", labels[i], without[i], with[i], noise)
+			t.Errorf("%s swings by %v µV after the regression, by %v before it; the noise by at most %v", labels[i],
+				without[i], with[i], noise)
 		}
 	}
 	if with[0] < 200 {

@@ -9,9 +9,9 @@ import (
 // Apply filters a sequence of blocks: the gap-free segments in order, each from
 // its first sample to its last, as [recording.Recording.Blocks] yields them.
 // lengths are the segments' numbers of samples. The blocks that come out cover
-// the same samples, cut differently; the next one reuses their memory. A segment
-// shorter than [Filter.Shortest] is left out; it is an error when all of them
-// are (see [Filter.Check]). An error of the blocks ends the sequence.
+// the same samples, cut differently; the next one reuses their memory. A
+// segment shorter than [Filter.Shortest] is left out; it is an error when all
+// of them are (see [Filter.Check]). An error of the blocks ends the sequence.
 //
 // Signals keep their units. The memory used does not grow with the recording: a
 // signal takes up to six times the length of the filter, 8 bytes a sample (64

@@ -16,8 +16,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// plain filters one signal by the definition: odd reflection, then a sum for each
-// sample.
+// plain filters one signal by the definition: odd reflection, then a sum for
+// each sample.
 func plain(f *Filter, x []float64) []float64 {
 	n, m, h := len(x), f.Reach(), f.Impulse()
 	at := func(i int) float64 {
@@ -201,7 +201,8 @@ func TestShortSegments(t *testing.T) {
 	if !slices.Equal(alone[0][1], got[1][1]) {
 		t.Error("a segment depends on the short ones around it")
 	}
-	const want = "the longest stretch without a gap holds 1.868 s, the filter needs 1.872 s for its high-pass of 1Hz: raise the cut-off or leave it out"
+	const want = "the longest stretch without a gap holds 1.868 s, the filter needs 1.872 s for its high-pass of " +
+		"1Hz: raise the cut-off or leave it out"
 	for _, err := range f.Apply(blocks(100, short, short), lengths([][][]float64{short, short})) {
 		if err == nil || err.Error() != want {
 			t.Errorf("got %v, want %s", err, want)
@@ -224,16 +225,19 @@ func TestFaults(t *testing.T) {
 		want   string
 	}{
 		{[]recording.Block{block(0, 1, 100, 2)}, nil, "samples 1 to 101 of segment 0: expected sample 0 of segment 0"},
-		{[]recording.Block{block(0, 0, 100, 2), block(0, 200, 100, 2)}, nil, "samples 200 to 300 of segment 0: expected sample 100"},
+		{[]recording.Block{block(0, 0, 100, 2), block(0, 200, 100, 2)}, nil,
+			"samples 200 to 300 of segment 0: expected sample 100"},
 		{[]recording.Block{block(1, 0, 100, 2)}, nil, "expected sample 0 of segment 0"},
-		{[]recording.Block{block(0, 0, 100, 2), block(1, 0, 100, 2)}, nil, "expected sample 100 of segment 0, which holds 400"},
+		{[]recording.Block{block(0, 0, 100, 2), block(1, 0, 100, 2)}, nil,
+			"expected sample 100 of segment 0, which holds 400"},
 		{[]recording.Block{block(0, 0, 500, 2)}, nil, "which holds 400"},
 		{[]recording.Block{block(7, 0, 100, 2)}, nil, "block of segment 7: there are 2, counted from 0"},
 		{[]recording.Block{block(-1, 0, 100, 2)}, nil, "block of segment -1"},
 		{[]recording.Block{block(0, 0, 100, 0)}, nil, "block without signals"},
 		{[]recording.Block{block(0, 0, 100, 2), block(0, 100, 100, 3)}, nil, "block of 3 signals after blocks of 2"},
 		{[]recording.Block{ragged}, nil, "block of signals with 100 and 50 samples"},
-		{[]recording.Block{block(0, 0, 100, 2)}, nil, "the blocks end with sample 100 of segment 0: expected all 300 samples of segment 1"},
+		{[]recording.Block{block(0, 0, 100, 2)}, nil,
+			"the blocks end with sample 100 of segment 0: expected all 300 samples of segment 1"},
 		{nil, nil, "the blocks end with sample 0 of segment 0"},
 		{[]recording.Block{block(0, 0, 100, 2)}, broken, "broken disc"},
 	} {

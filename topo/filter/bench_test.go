@@ -59,7 +59,8 @@ func noise(signals, samples int) iter.Seq2[recording.Block, error] {
 
 // BenchmarkHour filters an hour of 64 signals at 500 Hz.
 func BenchmarkHour(b *testing.B) {
-	for _, d := range []Design{{HighPass: 0.1, LowPass: 30}, {LowPass: 30}, {HighPass: 0.1}, {HighPass: 0.1, LowPass: 100, Notch: 50}} {
+	for _, d := range []Design{{HighPass: 0.1, LowPass: 30}, {LowPass: 30}, {HighPass: 0.1},
+		{HighPass: 0.1, LowPass: 100, Notch: 50}} {
 		b.Run(fmt.Sprintf("%v-%v,%v", d.HighPass, d.LowPass, d.Notch), func(b *testing.B) {
 			const samples = 3600 * 500
 			f := design(b, d, 500)

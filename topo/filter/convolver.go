@@ -68,8 +68,9 @@ func turnOf(j, n int) (cos, sin float64) {
 	return cos, sin
 }
 
-// arrange puts a real spectrum, given up to half the rate, into the order of the
-// way there: a step in p parts leaves in part b every p-th frequency from b on.
+// arrange puts a real spectrum, given up to half the rate, into the order of
+// the way there: a step in p parts leaves in part b every p-th frequency from b
+// on.
 func arrange(ordered []float64, natural []complex128, halved bool) {
 	size := len(ordered)
 	var fill func(part []float64, first, stride, parts int)

@@ -7,7 +7,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// A Design says what a filter is to do. A frequency of zero leaves that part out.
+// A Design says what a filter is to do. A frequency of zero leaves that part
+// out.
 type Design struct {
 	HighPass unit.Frequency // cut-off, −6 dB
 	LowPass  unit.Frequency // cut-off, −6 dB
@@ -55,7 +56,8 @@ func New(d Design, rate float64) (*Filter, error) {
 				p.kind, p.cutoff, math.Ceil(taps), rate, mostTaps, p.kind.cure())
 		}
 		half := p.build(float64(p.cutoff), p.transition, rate)
-		f.Parts = append(f.Parts, Part{Kind: p.kind, Cutoff: p.cutoff, Transition: unit.Frequency(p.transition), half: half})
+		f.Parts = append(f.Parts,
+			Part{Kind: p.kind, Cutoff: p.cutoff, Transition: unit.Frequency(p.transition), half: half})
 	}
 	return f, nil
 }
@@ -84,12 +86,14 @@ func (d Design) check(rate float64) error {
 	case d.Notch > 0 && d.Notch < lowestNotch:
 		return fmt.Errorf("notch of %v: expected the mains frequency, 50Hz or 60Hz", d.Notch)
 	case d.LowPass > 0 && d.HighPass >= d.LowPass:
-		return fmt.Errorf("high-pass of %v and low-pass of %v leave nothing: the high-pass has to be the lower one", d.HighPass, d.LowPass)
+		return fmt.Errorf("high-pass of %v and low-pass of %v leave nothing: the high-pass has to be the lower one",
+			d.HighPass, d.LowPass)
 	}
 	return nil
 }
 
-// transitions returns the widths of the transitions of high-pass and low-pass, Hz.
+// transitions returns the widths of the transitions of high-pass and low-pass,
+// Hz.
 func (d Design) transitions(rate float64) (high, low float64) {
 	hp, lp := float64(d.HighPass), float64(d.LowPass)
 	high = min(hp, widestHighPass, rate/2-hp)

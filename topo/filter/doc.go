@@ -12,16 +12,17 @@
 //
 // with the Hamming window. A high-pass is an impulse minus such a low-pass, so
 // that constants vanish. A notch is an impulse minus a band-pass around each
-// multiple, a difference of two windowed sincs, the whole scaled to gain 1 at
-// 0 Hz. Several of them are convolved: their gains multiply.
+// multiple, a difference of two windowed sincs, the whole scaled to gain 1 at 0
+// Hz. Several of them are convolved: their gains multiply.
 //
-// Cut-offs are where the gain is ½ (−6 dB). The transition, from the edge of the
-// pass band to that of the stop band, is centred on the cut-off; the Hamming
-// window makes it 3.3·R/(2M+1) wide and the stop band 53 dB deep (Ifeachor &
-// Jervis, Digital Signal Processing: A Practical Approach, table of windows;
-// from memory). That rule gives the length. Where the gain in the stop band would
-// not stay below −50 dB, since the ripples of two edges meet or the filter has
-// few taps, it is the next length above, in steps of 1 %, for which it does.
+// Cut-offs are where the gain is ½ (−6 dB). The transition, from the edge of
+// the pass band to that of the stop band, is centred on the cut-off; the
+// Hamming window makes it 3.3·R/(2M+1) wide and the stop band 53 dB deep
+// (Ifeachor & Jervis, Digital Signal Processing: A Practical Approach, table of
+// windows; from memory). That rule gives the length. Where the gain in the stop
+// band would not stay below −50 dB, since the ripples of two edges meet or the
+// filter has few taps, it is the next length above, in steps of 1 %, for which
+// it does.
 //
 // # Defaults
 //
@@ -50,6 +51,6 @@
 //
 // The filter is computed as it is defined, sample by sample of the result, by
 // overlap-save (Proakis & Manolakis, Digital Signal Processing; from memory):
-// exact but for rounding, about 1e-14 of the largest value of the two signals that
-// are computed together.
+// exact but for rounding, about 1e-14 of the largest value of the two signals
+// that are computed together.
 package filter

@@ -18,7 +18,8 @@ func ExampleNew() {
 	for _, p := range f.Parts {
 		fmt.Printf("%v %v, transition %v, %d taps\n", p.Kind, p.Cutoff, p.Transition, p.Taps())
 	}
-	fmt.Printf("%.1f dB at 0.1 Hz, %.1f dB at 30 Hz\n", filter.Decibels(f.Response(0.1)), filter.Decibels(f.Response(30)))
+	fmt.Printf("%.1f dB at 0.1 Hz, %.1f dB at 30 Hz\n", filter.Decibels(f.Response(0.1)),
+		filter.Decibels(f.Response(30)))
 	// Output:
 	// 16721 taps
 	// high-pass 0.1Hz, transition 0.1Hz, 16501 taps

@@ -19,8 +19,8 @@ const (
 
 func (k Kind) String() string { return [...]string{"high-pass", "low-pass", "notch"}[k] }
 
-// cure is what to do where a filter is too long. It is long where its transition
-// is narrow.
+// cure is what to do where a filter is too long. It is long where its
+// transition is narrow.
 func (k Kind) cure() string {
 	return [...]string{"raise the cut-off", "move the cut-off away from 0 Hz and from half the sampling rate",
 		"filter without it"}[k]
@@ -58,7 +58,8 @@ func (f *Filter) Reach() int {
 // Taps is the length of the whole impulse response, 2·Reach()+1 samples.
 func (f *Filter) Taps() int { return 2*f.Reach() + 1 }
 
-// Shortest is the fewest samples that a stretch without a gap needs to be filtered.
+// Shortest is the fewest samples that a stretch without a gap needs to be
+// filtered.
 func (f *Filter) Shortest() int { return f.Reach() + 1 }
 
 // Check returns an error when every segment is too short to be filtered. It
@@ -77,7 +78,8 @@ func (f *Filter) Check(lengths []int) error {
 			slowest = p
 		}
 	}
-	return fmt.Errorf("the longest stretch without a gap holds %v, the filter needs %v for its %v of %v: %s or leave it out",
+	return fmt.Errorf("the longest stretch without a gap holds %v, the filter needs %v for its %v of %v: %s or "+
+		"leave it out",
 		f.seconds(longest), f.seconds(f.Shortest()), slowest.Kind, slowest.Cutoff, slowest.Kind.cure())
 }
 

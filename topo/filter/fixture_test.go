@@ -16,8 +16,8 @@ func design(t testing.TB, d Design, rate float64) *Filter {
 	return f
 }
 
-// blocks yields segments, each signal × sample, in blocks of n samples, in memory
-// that it spoils between them.
+// blocks yields segments, each signal × sample, in blocks of n samples, in
+// memory that it spoils between them.
 func blocks(n int, segments ...[][]float64) iter.Seq2[recording.Block, error] {
 	return func(yield func(recording.Block, error) bool) {
 		for s, rows := range segments {
@@ -49,7 +49,8 @@ func lengths(segments [][][]float64) []int {
 	return all
 }
 
-// apply filters segments that arrive in blocks of n samples. Those left out are nil.
+// apply filters segments that arrive in blocks of n samples. Those left out are
+// nil.
 func apply(t testing.TB, f *Filter, n int, segments ...[][]float64) [][][]float64 {
 	t.Helper()
 	out := make([][][]float64, len(segments))

@@ -24,7 +24,8 @@ type reference struct {
 type number float64
 
 func (r reference) design() Design {
-	return Design{HighPass: unit.Frequency(r.HighPass), LowPass: unit.Frequency(r.LowPass), Notch: unit.Frequency(r.Notch)}
+	return Design{HighPass: unit.Frequency(r.HighPass), LowPass: unit.Frequency(r.LowPass),
+		Notch: unit.Frequency(r.Notch)}
 }
 
 func references(t *testing.T) []reference {

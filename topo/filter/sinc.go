@@ -51,7 +51,8 @@ const crests = 3
 func notch(mains, transition, rate float64) []float64 {
 	var edges, stops []band
 	for m := mains; m < rate/2; m = mains * float64(len(edges)+1) {
-		edge, stop := band{m - notchReach, m + notchReach}, band{m - notchReach + transition/2, m + notchReach - transition/2}
+		edge, stop := band{m - notchReach, m + notchReach}, band{m - notchReach + transition/2,
+			m + notchReach - transition/2}
 		if edge[1]+transition > rate/2 { // no room for the upper edge
 			edge[1], stop[1] = rate/2, rate/2
 		}
@@ -73,17 +74,17 @@ func notch(mains, transition, rate float64) []float64 {
 // A band is a stretch of frequencies, Hz.
 type band [2]float64
 
-// mostLeak is the largest gain in a stop band, −50 dB and a margin for looking at
-// it in steps.
+// mostLeak is the largest gain in a stop band, −50 dB and a margin for looking
+// at it in steps.
 const mostLeak = 0.0031
 
 // lengthened builds a filter of the given reach or, if its stop bands leak, of
 // the next longer one that does not; a third longer has always been enough. The
 // ripple of the Hamming window is 53 dB down, but the ripples of two edges add
-// up, and scaling to gain 1 at 0 Hz lifts all of them where 0 Hz lies on a crest.
-// A few more taps put the crests elsewhere. The most usual designs do not need
-// them: a high-pass with a transition as wide as its cut-off, a low-pass far
-// below half the rate, a notch at 50 or 60 Hz.
+// up, and scaling to gain 1 at 0 Hz lifts all of them where 0 Hz lies on a
+// crest. A few more taps put the crests elsewhere. The most usual designs do
+// not need them: a high-pass with a transition as wide as its cut-off, a
+// low-pass far below half the rate, a notch at 50 or 60 Hz.
 func lengthened(reach int, rate float64, stops []band, build func(reach int) []float64) []float64 {
 	for longest := 2 * reach; ; reach += max(1, reach/100) {
 		h := build(reach)
@@ -93,8 +94,8 @@ func lengthened(reach int, rate float64, stops []band, build func(reach int) []f
 	}
 }
 
-// leak returns the largest gain in bands, edges included, looked for sixteen times
-// within each ripple.
+// leak returns the largest gain in bands, edges included, looked for sixteen
+// times within each ripple.
 func leak(half []float64, rate float64, bands []band) float64 {
 	largest := 0.0
 	for _, b := range bands {

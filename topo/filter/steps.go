@@ -1,6 +1,7 @@
 package filter
 
-// halve is a step of the way there: it leaves two transforms of half the length.
+// halve is a step of the way there: it leaves two transforms of half the
+// length.
 func halve(re, im []float64, w [][2]float64) {
 	n := len(re) / 2
 	r0, r1 := re[:n], re[n:][:n]
@@ -75,7 +76,8 @@ func turn(re, im, cos, sin float64) (float64, float64) {
 
 // leaf goes all the way there and back: quarter, four times a transform of four
 // samples, the product with the spectrum and the way back, unite. Written out
-// for arrays, since the bounds of so many short slices cost a tenth of the whole.
+// for arrays, since the bounds of so many short slices cost a tenth of the
+// whole.
 func leaf(r, i, h *[leafSize]float64, w *[4][6]float64) {
 	for j := range 4 {
 		t := &w[j]

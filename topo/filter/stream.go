@@ -9,13 +9,13 @@ import (
 	"calotte/topo/recording"
 )
 
-// yieldBytes is about the size of the blocks that come out: large enough to make
-// their number irrelevant, small enough for the cache.
+// yieldBytes is about the size of the blocks that come out: large enough to
+// make their number irrelevant, small enough for the cache.
 const yieldBytes = 1 << 20
 
 // A stream filters one segment after another by overlap-save. Its window slides
-// over a segment in steps: the middle of the window becomes filtered samples, the
-// last 2·reach samples become the first ones of the next position.
+// over a segment in steps: the middle of the window becomes filtered samples,
+// the last 2·reach samples become the first ones of the next position.
 type stream struct {
 	convolver   *convolver
 	reach, step int
@@ -34,14 +34,16 @@ func (f *Filter) newStream(signals int, lengths []int) *stream {
 	reach := f.Reach()
 	return &stream{
 		convolver: newConvolver(size, impulse[reach:]), reach: reach, step: size - 2*reach,
-		// Pairs are convolved: where the number is odd, the last goes with zeros.
+		// Pairs are convolved: where the number is odd, the last goes
+		// with zeros.
 		rows: newRows(signals+signals%2, size), tails: newRows(signals, 2*reach),
 		views: make([][]float64, signals),
 	}
 }
 
 // padding keeps equal places of neighbouring rows, a power of two apart, from
-// competing for one line of the cache; without it the work takes an eighth longer.
+// competing for one line of the cache; without it the work takes an eighth
+// longer.
 const padding = 264
 
 func newRows(n, length int) [][]float64 {

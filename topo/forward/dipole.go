@@ -18,8 +18,8 @@ type Dipole struct {
 const microvolts = 1e3
 
 // Homogeneous returns the potentials in µV, sensors × dipoles, on a sphere of
-// one conductivity (S/m) and the given radius (mm). Sensors are directions: each
-// is projected radially onto the sphere. With d = r − r₀ and D = |d|,
+// one conductivity (S/m) and the given radius (mm). Sensors are directions:
+// each is projected radially onto the sphere. With d = r − r₀ and D = |d|,
 //
 //	V = q·{ 2d/D³ + (r/R + d/D)/(R² − r·r₀ + R·D) } / (4πσ)
 //
@@ -56,10 +56,12 @@ func check(dipoles []Dipole, sensors []r3.Vec, limit float64) ([]r3.Vec, error) 
 	}
 	for j, d := range dipoles {
 		if !finite(d.Position) || !finite(d.Moment) {
-			return nil, fmt.Errorf("dipole %d: position %v, moment %v: expected finite numbers", j+1, d.Position, d.Moment)
+			return nil, fmt.Errorf("dipole %d: position %v, moment %v: expected finite numbers", j+1, d.Position,
+				d.Moment)
 		}
 		if depth := r3.Norm(d.Position); depth >= limit {
-			return nil, fmt.Errorf("dipole %d is %.4g mm from the centre: expected less than %.4g mm, move it inwards", j+1, depth, limit)
+			return nil, fmt.Errorf("dipole %d is %.4g mm from the centre: expected less than %.4g mm, move it inwards",
+				j+1, depth, limit)
 		}
 	}
 	directions := make([]r3.Vec, len(sensors))

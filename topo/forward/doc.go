@@ -18,8 +18,8 @@
 //	V = 1/(4πσ₁R²) Σ_{n≥1} fₙ tⁿ⁻¹ [ Pₙ′(x) q·e − Pₙ₋₁′(x) q·r₀/|r₀| ]
 //
 // where fₙ holds all that the shells do ([Sphere.Potentials] says how it is
-// found) and is (2n+1)/n in a homogeneous sphere. [Homogeneous] is that sphere's
-// closed form.
+// found) and is (2n+1)/n in a homogeneous sphere. [Homogeneous] is that
+// sphere's closed form.
 //
 // Sources: J. C. de Munck, "The potential distribution in a layered anisotropic
 // spheroidal volume conductor", J Appl Phys 64:464 (1988); Z. Zhang, "A fast

@@ -70,11 +70,13 @@ func (s Sphere) Validate() error {
 	inner := 0.0
 	for i, shell := range s {
 		if !(shell.Radius > inner) || math.IsInf(shell.Radius, 0) {
-			return fmt.Errorf("shell %d (%s) has radius %.4g mm: expected a finite number above %.4g mm; list shells from the inside out",
+			return fmt.Errorf("shell %d (%s) has radius %.4g mm: expected a finite number above %.4g mm; list shells "+
+				"from the inside out",
 				i+1, shell.Name, shell.Radius, inner)
 		}
 		if !(shell.Conductivity > 0) || math.IsInf(shell.Conductivity, 0) {
-			return fmt.Errorf("shell %d (%s) has conductivity %.4g S/m: expected a finite number above 0", i+1, shell.Name, shell.Conductivity)
+			return fmt.Errorf("shell %d (%s) has conductivity %.4g S/m: expected a finite number above 0", i+1,
+				shell.Name, shell.Conductivity)
 		}
 		inner = shell.Radius
 	}
@@ -126,9 +128,9 @@ func (s Sphere) factors(t float64) []float64 {
 }
 
 // spent reports whether the degrees after the given factors leave less than
-// 1e-17 of the first term. As |Pₙ′| ≤ n(n+1)/2, the two sums of degree n hold at
-// most fₙtⁿ⁻¹n(n+1), and once n > 4/(1−t) that falls by √t or faster from degree
-// to degree, so the rest is below the last over 1 − √t.
+// 1e-17 of the first term. As |Pₙ′| ≤ n(n+1)/2, the two sums of degree n hold
+// at most fₙtⁿ⁻¹n(n+1), and once n > 4/(1−t) that falls by √t or faster from
+// degree to degree, so the rest is below the last over 1 − √t.
 func spent(factors []float64, t float64) bool {
 	n := float64(len(factors))
 	if n <= 4/(1-t) {
@@ -190,10 +192,10 @@ func (s Sphere) lead(d Dipole, factors []float64) lead {
 //
 //	q·(e − σp) Σ σⁿ⁻¹fₙtⁿ⁻¹Pₙ′(y)  +  q·σp Σ σⁿ⁻¹fₙtⁿ⁻¹(Pₙ′(y) − Pₙ₋₁′(y))
 //
-// with p the unit vector to the dipole. The recurrence runs over the differences
-// Δₙ in the second sum, (n−1)Δₙ = nΔₙ₋₁ − (2n−1)(1−y)Pₙ₋₁′, and takes 1 − y from
-// the distance of the two directions. The usual recurrence in y loses three
-// digits above the dipole, where the potential is largest.
+// with p the unit vector to the dipole. The recurrence runs over the
+// differences Δₙ in the second sum, (n−1)Δₙ = nΔₙ₋₁ − (2n−1)(1−y)Pₙ₋₁′, and
+// takes 1 − y from the distance of the two directions. The usual recurrence in
+// y loses three digits above the dipole, where the potential is largest.
 func (l lead) at(e r3.Vec) float64 {
 	sign := math.Copysign(1, r3.Dot(e, l.position))
 	position := r3.Scale(sign, l.position)

@@ -70,8 +70,9 @@ func largest(t *testing.T, s Sphere, d Dipole) float64 {
 	return mat.Norm(potentials(t, s, []Dipole{d}, sensors), math.Inf(1))
 }
 
-// Rounding |r₀|/R once moves degree n by n parts in 2⁵³, and degrees up to about
-// 3/(1−t) matter: deep dipoles agree to 2e-15, those under the skull to 6e-15.
+// Rounding |r₀|/R once moves degree n by n parts in 2⁵³, and degrees up to
+// about 3/(1−t) matter: deep dipoles agree to 2e-15, those under the skull to
+// 6e-15.
 func TestEqualConductivitiesReachTheClosedForm(t *testing.T) {
 	sphere := Sphere{{"", 79, 0.3}, {"", 80, 0.3}, {"", 85, 0.3}, {"", 90, 0.3}}
 	sensors := spread(200)
@@ -89,7 +90,8 @@ func TestEqualConductivitiesReachTheClosedForm(t *testing.T) {
 			difference.Sub(series, closed)
 			relative := mat.Norm(&difference, math.Inf(1)) / mat.Norm(closed, math.Inf(1))
 			if relative > allowed {
-				t.Errorf("eccentricity %g: series and closed form differ by %.2g of the largest, want at most %g", eccentricity, relative, allowed)
+				t.Errorf("eccentricity %g: series and closed form differ by %.2g of the largest, want at most %g",
+					eccentricity, relative, allowed)
 			}
 		}
 	}
@@ -188,15 +190,18 @@ func TestRefusals(t *testing.T) {
 		want    string
 	}{
 		{"no shells", nil, []Dipole{good}, ahead, "no shells"},
-		{"order", Sphere{{"scalp", 90, 1}, {"brain", 80, 1}}, []Dipole{good}, ahead, "shell 2 (brain) has radius 80 mm"},
+		{"order", Sphere{{"scalp", 90, 1}, {"brain", 80, 1}}, []Dipole{good}, ahead,
+			"shell 2 (brain) has radius 80 mm"},
 		{"insulator", Sphere{{"brain", 80, 0}}, []Dipole{good}, ahead, "conductivity 0 S/m"},
-		{"outside", ThreeShells(92), []Dipole{good, {Position: r3.Vec{Z: 81}}}, ahead, "dipole 2 is 81 mm from the centre: expected less than 80 mm"},
+		{"outside", ThreeShells(92), []Dipole{good, {Position: r3.Vec{Z: 81}}}, ahead,
+			"dipole 2 is 81 mm from the centre: expected less than 80 mm"},
 		{"infinite", ThreeShells(92), []Dipole{{Moment: r3.Vec{X: math.Inf(1)}}}, ahead, "dipole 1"},
 		{"centre", ThreeShells(92), []Dipole{good}, []r3.Vec{{}}, "sensor 1"},
 		{"none", ThreeShells(92), nil, ahead, "0 dipoles and 1 sensors"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if _, err := c.sphere.Potentials(c.dipoles, c.sensors); err == nil || !strings.Contains(err.Error(), c.want) {
+			if _, err := c.sphere.Potentials(c.dipoles, c.sensors); err == nil ||
+				!strings.Contains(err.Error(), c.want) {
 				t.Errorf("got %v, want an error with %q", err, c.want)
 			}
 		})

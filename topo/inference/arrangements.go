@@ -9,7 +9,8 @@ import (
 	"gonum.org/v1/gonum/stat/combin"
 )
 
-// A Design says how people may be arranged anew. Make one with [Paired] or [Groups].
+// A Design says how people may be arranged anew. Make one with [Paired] or
+// [Groups].
 type Design struct {
 	people int
 	group  []bool // of exchanges: who is in the first group; nil: sign flips
@@ -24,8 +25,8 @@ func Paired(n int) (Design, error) {
 	return Design{people: n}, nil
 }
 
-// Groups is two groups of people, who may be exchanged. The rows of the data are those of
-// the first group, then those of the second.
+// Groups is two groups of people, who may be exchanged. The rows of the data
+// are those of the first group, then those of the second.
 func Groups(first, second int) (Design, error) {
 	if first < 2 || second < 2 {
 		return Design{}, fmt.Errorf("groups of %d and %d people: a test needs two or more in each", first, second)
@@ -33,8 +34,8 @@ func Groups(first, second int) (Design, error) {
 	return Design{people: first + second, first: first, group: make([]bool, first+second)}, nil
 }
 
-// Options of a test. Arrangements has no default, since it decides how small p can be:
-// a test without any is refused.
+// Options of a test. Arrangements has no default, since it decides how small p
+// can be: a test without any is refused.
 type Options struct {
 	Arrangements int    // 1 or more: how many to draw, where there are more
 	Seed         uint64 // of the draws
@@ -58,7 +59,8 @@ func (d Design) total() float64 {
 // Exact reports whether all arrangements are gone through.
 func (d Design) Exact(o Options) bool { return d.total() <= float64(o.Arrangements) }
 
-// SmallestP is the smallest p that a test can give, two-sided: 1 without arrangements.
+// SmallestP is the smallest p that a test can give, two-sided: 1 without
+// arrangements.
 func (d Design) SmallestP(o Options) float64 {
 	if !d.Exact(o) {
 		return 1 / float64(o.Arrangements+1)
@@ -69,8 +71,8 @@ func (d Design) SmallestP(o Options) float64 {
 	return 1 / d.total()
 }
 
-// count is how many arrangements are gone through beside the identity, which is the
-// first of all.
+// count is how many arrangements are gone through beside the identity, which is
+// the first of all.
 func (d Design) count(o Options) int {
 	if d.Exact(o) {
 		return int(d.total()) - 1
@@ -78,9 +80,9 @@ func (d Design) count(o Options) int {
 	return o.Arrangements
 }
 
-// weights are arrangements from the i-th on, as rows of weights whose product with the
-// data is a difference of sums: ±1 for flips, 1 and 0 for who is in the first group. The
-// identity is number -1.
+// weights are arrangements from the i-th on, as rows of weights whose product
+// with the data is a difference of sums: ±1 for flips, 1 and 0 for who is in
+// the first group. The identity is number -1.
 func (d Design) weights(from, to int, o Options) *mat.Dense {
 	out := mat.NewDense(to-from, d.people, nil)
 	for i := from; i < to; i++ {

@@ -10,21 +10,22 @@ import (
 )
 
 const (
-	// mostTogether is the most arrangements that are looked at in one product, and
-	// mostValues the most values that come of one: 16 MiB.
+	// mostTogether is the most arrangements that are looked at in one
+	// product, and mostValues the most values that come of one: 16 MiB.
 	mostTogether = 64
 	mostValues   = 1 << 21
-	// stretch is how many multiplications are done before the context is looked at: a
-	// few ms.
+	// stretch is how many multiplications are done before the context is
+	// looked at: a few ms.
 	stretch = 1 << 23
 )
 
-// eachBlock goes through all arrangements, a block at a time, as many side by side as
-// there are processors. For each block begin makes what is shown the t of its
-// arrangements one by one, and what adds up the block in the end, one block at a time and
-// in no order: counts, which do not depend on it. toT turns sums into t. It stops soon
-// after the context ends, with its error.
-func eachBlock(ctx context.Context, s *statistic, o Options, toT func(sums []float64), begin func() (see func(t []float64), add func())) error {
+// eachBlock goes through all arrangements, a block at a time, as many side by
+// side as there are processors. For each block begin makes what is shown the t
+// of its arrangements one by one, and what adds up the block in the end, one
+// block at a time and in no order: counts, which do not depend on it. toT turns
+// sums into t. It stops soon after the context ends, with its error.
+func eachBlock(ctx context.Context, s *statistic, o Options, toT func(sums []float64),
+	begin func() (see func(t []float64), add func())) error {
 	n := s.design.count(o)
 	block := min(max(mostValues/len(s.sums), 1), mostTogether)
 	var adding sync.Mutex
@@ -58,8 +59,8 @@ func eachBlock(ctx context.Context, s *statistic, o Options, toT func(sums []flo
 	return ctx.Err()
 }
 
-// arranged is the product of weights and data, arrangement × point, some points at a
-// time.
+// arranged is the product of weights and data, arrangement × point, some points
+// at a time.
 func (s *statistic) arranged(ctx context.Context, weights *mat.Dense) (*mat.Dense, error) {
 	rows, people := weights.Dims()
 	_, points := s.data.Dims()

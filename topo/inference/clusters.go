@@ -11,7 +11,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// A Cluster is points of one sign, connected over neighbouring sites and samples.
+// A Cluster is points of one sign, connected over neighbouring sites and
+// samples.
 type Cluster struct {
 	Points []int   // site·samples + sample, rising
 	Mass   float64 // the sum of t
@@ -25,13 +26,15 @@ type Clusters struct {
 	Clusters  []Cluster // the largest |mass| first
 }
 
-// TestClusters tests data, people × points, where point site·samples + sample is a site at
-// a sample: points whose |t| exceeds that of a two-sided p of level are joined, signs
-// apart, with neighbours in space and time. Neighbours lists those of each site. The p of
-// a cluster is the share of arrangements whose largest |mass| is at least its own: it
-// speaks of there being a difference, not of where it begins and ends. It stops, with the
-// error of the context, when that ends.
-func TestClusters(ctx context.Context, d Design, data mat.Matrix, neighbours [][]int, level float64, o Options) (*Clusters, error) {
+// TestClusters tests data, people × points, where point site·samples + sample
+// is a site at a sample: points whose |t| exceeds that of a two-sided p of
+// level are joined, signs apart, with neighbours in space and time. Neighbours
+// lists those of each site. The p of a cluster is the share of arrangements
+// whose largest |mass| is at least its own: it speaks of there being a
+// difference, not of where it begins and ends. It stops, with the error of the
+// context, when that ends.
+func TestClusters(ctx context.Context, d Design, data mat.Matrix, neighbours [][]int, level float64,
+	o Options) (*Clusters, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
@@ -139,9 +142,9 @@ func (j *joiner) largest(t []float64, threshold float64) float64 {
 	return most
 }
 
-// Group joins points that hold, signs apart, with their neighbours in space and time, for
-// tests of single points: the p of a group is the smallest of its points'. The largest
-// |mass| comes first.
+// Group joins points that hold, signs apart, with their neighbours in space and
+// time, for tests of single points: the p of a group is the smallest of its
+// points'. The largest |mass| comes first.
 func Group(t, p []float64, holds func(point int) bool, neighbours [][]int) []Cluster {
 	masked := make([]float64, len(t))
 	for i, v := range t {

@@ -95,7 +95,8 @@ func TestAgainstScipy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err = inference.TestLargest(t.Context(), groups, matrix(append(slices.Clone(r.Groups.First), r.Groups.Second...)...), o)
+	got, err = inference.TestLargest(t.Context(), groups,
+		matrix(append(slices.Clone(r.Groups.First), r.Groups.Second...)...), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,23 +119,27 @@ func TestAgainstScipy(t *testing.T) {
 	near(t, "false discovery", inference.FalseDiscovery(r.FDR.P), r.FDR.Adjusted, 1e-14)
 }
 
-// By hand: six differences of one sign are the most extreme of 64 arrangements, beside
-// their mirror image; n = 3 with one of the other sign and the least size ties with none.
+// By hand: six differences of one sign are the most extreme of 64 arrangements,
+// beside their mirror image; n = 3 with one of the other sign and the least
+// size ties with none.
 func TestEnumerationByHand(t *testing.T) {
 	d, _ := inference.Paired(6)
-	got, err := inference.TestLargest(t.Context(), d, matrix([]float64{1}, []float64{2}, []float64{3}, []float64{4}, []float64{5}, []float64{6}), inference.Options{Arrangements: 64})
+	got, err := inference.TestLargest(t.Context(), d,
+		matrix([]float64{1}, []float64{2}, []float64{3}, []float64{4}, []float64{5}, []float64{6}),
+		inference.Options{Arrangements: 64})
 	if err != nil || got.P[0] != 2./64 {
 		t.Errorf("%+v, %v, want 2/64", got, err)
 	}
 	d, _ = inference.Paired(3)
-	got, err = inference.TestLargest(t.Context(), d, matrix([]float64{-1}, []float64{2}, []float64{3}), inference.Options{Arrangements: 8})
+	got, err = inference.TestLargest(t.Context(), d, matrix([]float64{-1}, []float64{2}, []float64{3}),
+		inference.Options{Arrangements: 8})
 	if err != nil || got.P[0] != 4./8 { // ±(1,2,3) and ±(−1,2,3) are at least as far from zero
 		t.Errorf("%+v, %v, want 4/8", got, err)
 	}
 }
 
-// Where all differences are the same t is infinite, and so it is in the mirror image: p is
-// 2 of 16 all the same.
+// Where all differences are the same t is infinite, and so it is in the mirror
+// image: p is 2 of 16 all the same.
 func TestInfiniteStatistics(t *testing.T) {
 	d, err := inference.Paired(4)
 	if err != nil {
@@ -149,7 +154,8 @@ func TestInfiniteStatistics(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, p := range map[string]float64{"single": largest.P[0], "corrected": largest.Corrected[0], "cluster": clusters.Clusters[0].P} {
+	for name, p := range map[string]float64{"single": largest.P[0], "corrected": largest.Corrected[0],
+		"cluster": clusters.Clusters[0].P} {
 		if p != 2./16 {
 			t.Errorf("%s: p is %g, want 2/16", name, p)
 		}
@@ -197,8 +203,8 @@ func designs(t *testing.T, n int) []inference.Design {
 	return []inference.Design{paired, groups}
 }
 
-// Under the null hypothesis each test errs as often as it says: over 2,000 sets, .05
-// within what so many leave uncertain (.04 to .06).
+// Under the null hypothesis each test errs as often as it says: over 2,000
+// sets, .05 within what so many leave uncertain (.04 to .06).
 func TestFalsePositives(t *testing.T) {
 	const sets, people, sites, samples = 2000, 12, 6, 8
 	ring := make([][]int, sites)
@@ -234,7 +240,8 @@ func TestFalsePositives(t *testing.T) {
 			if slices.Min(test.Corrected) <= .05 {
 				largest++
 			}
-			if len(joined.Clusters) > 0 && slices.ContainsFunc(joined.Clusters, func(c inference.Cluster) bool { return c.P <= .05 }) {
+			if len(joined.Clusters) > 0 && slices.ContainsFunc(joined.Clusters,
+				func(c inference.Cluster) bool { return c.P <= .05 }) {
 				clusters++
 			}
 		}
@@ -248,9 +255,11 @@ func TestFalsePositives(t *testing.T) {
 	}
 }
 
-// What is planted is found about as often as theory says: a mean of one standard deviation
-// in 12 people has a power of .883 for a t test of one point at .05 (the noncentral t of
-// scipy.stats.nct: 1 − cdf(2.201, 11, √12) + cdf(−2.201, 11, √12)), and clusters over neighbours that share it find it too.
+// What is planted is found about as often as theory says: a mean of one
+// standard deviation in 12 people has a power of .883 for a t test of one point
+// at .05 (the noncentral t of scipy.stats.nct: 1 − cdf(2.201, 11, √12) +
+// cdf(−2.201, 11, √12)), and clusters over neighbours that share it find it
+// too.
 func TestPower(t *testing.T) {
 	const sets, people, sites, samples = 400, 12, 6, 8
 	ring := make([][]int, sites)
@@ -284,7 +293,8 @@ func TestPower(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(joined.Clusters) > 0 && joined.Clusters[0].P <= .05 && slices.Contains(joined.Clusters[0].Points, samples+3) {
+		if len(joined.Clusters) > 0 && joined.Clusters[0].P <= .05 && slices.Contains(joined.Clusters[0].Points,
+			samples+3) {
 			clusters++
 		}
 	}
@@ -295,9 +305,11 @@ func TestPower(t *testing.T) {
 	}
 }
 
-// Clusters by hand: three sites in a line, five samples, with t as in the picture.
+// Clusters by hand: three sites in a line, five samples, with t as in the
+// picture.
 func TestClustersByHand(t *testing.T) {
-	// Two people whose mean and spread give the wanted t: with n = 2, values m±1 have t = m.
+	// Two people whose mean and spread give the wanted t: with n = 2,
+	// values m±1 have t = m.
 	want := []float64{
 		20, 20, 0, 0, -30,
 		0, 20, 0, 0, -30,
@@ -311,7 +323,8 @@ func TestClustersByHand(t *testing.T) {
 		a[i], b[i] = m+1, m-1
 	}
 	d, _ := inference.Paired(2)
-	got, err := inference.TestClusters(t.Context(), d, matrix(a, b), [][]int{{1}, {0, 2}, {1}}, .05, inference.Options{Arrangements: 10})
+	got, err := inference.TestClusters(t.Context(), d, matrix(a, b), [][]int{{1}, {0, 2}, {1}}, .05,
+		inference.Options{Arrangements: 10})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -335,7 +348,8 @@ func TestGroup(t *testing.T) {
 	values := []float64{3, 4, 1, 0, 5, -2} // two sites, three samples
 	p := []float64{.04, .01, .5, .9, .03, .02}
 	got := inference.Group(values, p, func(i int) bool { return p[i] <= .05 }, [][]int{{1}, {0}})
-	if len(got) != 2 || !slices.Equal(got[0].Points, []int{0, 1, 4}) || got[0].P != .01 || got[0].Mass != 12 || !slices.Equal(got[1].Points, []int{5}) {
+	if len(got) != 2 || !slices.Equal(got[0].Points, []int{0, 1, 4}) || got[0].P != .01 || got[0].Mass != 12 ||
+		!slices.Equal(got[1].Points, []int{5}) {
 		t.Errorf("%+v", got)
 	}
 }
@@ -356,7 +370,8 @@ func TestNeighbours(t *testing.T) {
 		t.Fatal(err)
 	}
 	near := func(a, b string) bool { return slices.Contains(got[index[a]], index[b]) }
-	for _, pair := range [][2]string{{"Cz", "C1"}, {"Cz", "FCz"}, {"P7", "P5"}, {"P7", "PO7"}, {"Oz", "Iz"}, {"O1", "PO7"}} {
+	for _, pair := range [][2]string{{"Cz", "C1"}, {"Cz", "FCz"}, {"P7", "P5"}, {"P7", "PO7"}, {"Oz", "Iz"},
+		{"O1", "PO7"}} {
 		if !near(pair[0], pair[1]) || !near(pair[1], pair[0]) {
 			t.Errorf("%v are no neighbours", pair)
 		}
@@ -373,7 +388,8 @@ func TestNeighbours(t *testing.T) {
 	}
 }
 
-// Being neighbours is mutual and does not hang on how the head is turned about its axis.
+// Being neighbours is mutual and does not depend on how the head is turned about
+// its axis.
 func TestNeighboursTurned(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
@@ -417,8 +433,8 @@ func TestIntervals(t *testing.T) {
 	}
 }
 
-// Intervals of normal data cover what they say, and BCa of few values less, as documented:
-// over 2,000 sets, within what so many leave uncertain.
+// Intervals of normal data cover what they say, and BCa of few values less, as
+// documented: over 2,000 sets, within what so many leave uncertain.
 func TestCoverage(t *testing.T) {
 	const sets, draws = 2000, 999
 	mean := func(x []float64) float64 { return stat.Mean(x, nil) }
@@ -489,9 +505,9 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-// A test over 200 people, 64 sites and 2,500 samples, of which all arrangements would take
-// minutes, ends within 100 ms of its context: the fastest of five, since others use the
-// machine, too.
+// A test over 200 people, 64 sites and 2,500 samples, of which all arrangements
+// would take minutes, ends within 100 ms of its context: the fastest of five,
+// since others use the machine, too.
 func TestStopsWithItsContext(t *testing.T) {
 	const people, sites, samples = 200, 64, 2500
 	data := mat.NewDense(people, sites*samples, nil)
@@ -549,7 +565,8 @@ func BenchmarkClusters(b *testing.B) {
 	}
 	d, _ := inference.Paired(people)
 	for b.Loop() {
-		if _, err := inference.TestClusters(b.Context(), d, data, neighbours, .05, inference.Options{Arrangements: 5000, Seed: 1}); err != nil {
+		if _, err := inference.TestClusters(b.Context(), d, data, neighbours, .05,
+			inference.Options{Arrangements: 5000, Seed: 1}); err != nil {
 			b.Fatal(err)
 		}
 	}

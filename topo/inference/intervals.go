@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// TInterval is the interval of a mean by Student's t: level .95 covers .94 to .95 of
-// normal data at any n of 2 or more.
+// TInterval is the interval of a mean by Student's t: level .95 covers .94 to
+// .95 of normal data at any n of 2 or more.
 func TInterval(values []float64, level float64) (low, high float64, err error) {
 	if err := checkInterval(len(values), level); err != nil {
 		return 0, 0, err
@@ -31,11 +31,12 @@ func checkInterval(n int, level float64) error {
 	return nil
 }
 
-// BCa is the bias-corrected and accelerated bootstrap interval (Efron 1987) of a
-// statistic of values. Draws are rows of indexes into the values. Of few values it covers
-// less than it says: .86 at n = 6, .90 at 10, .93 at 20 for a level of .95. It is NaN where
-// the draws all are alike.
-func BCa(values []float64, statistic func([]float64) float64, draws [][]int, level float64) (low, high float64, err error) {
+// BCa is the bias-corrected and accelerated bootstrap interval (Efron 1987) of
+// a statistic of values. Draws are rows of indexes into the values. Of few
+// values it covers less than it says: .86 at n = 6, .90 at 10, .93 at 20 for a
+// level of .95. It is NaN where the draws all are alike.
+func BCa(values []float64, statistic func([]float64) float64, draws [][]int,
+	level float64) (low, high float64, err error) {
 	n := len(values)
 	if err := checkInterval(n, level); err != nil {
 		return 0, 0, err
@@ -85,8 +86,8 @@ func BCa(values []float64, statistic func([]float64) float64, draws [][]int, lev
 	return end((1 - level) / 2), end((1 + level) / 2), nil
 }
 
-// quantile of sorted values by linear interpolation between their ranks, 0 at the first
-// and 1 at the last.
+// quantile of sorted values by linear interpolation between their ranks, 0 at
+// the first and 1 at the last.
 func quantile(sorted []float64, q float64) float64 {
 	if math.IsNaN(q) {
 		return math.NaN()

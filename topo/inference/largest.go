@@ -15,9 +15,9 @@ type Largest struct {
 	Corrected []float64 // the same, corrected over all points by the largest |t|
 }
 
-// TestLargest tests data, people × points. The corrected p of a point is the share of
-// arrangements whose largest |t| over all points is at least its own. It stops, with the
-// error of the context, when that ends.
+// TestLargest tests data, people × points. The corrected p of a point is the
+// share of arrangements whose largest |t| over all points is at least its own.
+// It stops, with the error of the context, when that ends.
 func TestLargest(ctx context.Context, d Design, data mat.Matrix, o Options) (*Largest, error) {
 	if err := o.check(); err != nil {
 		return nil, err
@@ -63,8 +63,8 @@ func TestLargest(ctx context.Context, d Design, data mat.Matrix, o Options) (*La
 	return out, nil
 }
 
-// FalseDiscovery adjusts p values so that those below a level have at most that share of
-// false ones among them (Benjamini and Hochberg 1995).
+// FalseDiscovery adjusts p values so that those below a level have at most that
+// share of false ones among them (Benjamini and Hochberg 1995).
 func FalseDiscovery(p []float64) []float64 {
 	order := make([]int, len(p))
 	for i := range order {

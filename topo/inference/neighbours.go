@@ -7,14 +7,16 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// longestEdge, times the median edge, is where sites are too far apart to be neighbours.
+// longestEdge, times the median edge, is where sites are too far apart to be
+// neighbours.
 const longestEdge = 1.8
 
-// Neighbours lists, for each site, its neighbours on the head: those that the spherical
-// Delaunay triangulation joins, without its triangles over the open base below all sites
-// and without edges longer than 1.8 times the median. Where four sites or more lie on one
-// circle, all that it holds are neighbours. Positions are projected onto a sphere about
-// the origin; two at one place are an error.
+// Neighbours lists, for each site, its neighbours on the head: those that the
+// spherical Delaunay triangulation joins, without its triangles over the open
+// base below all sites and without edges longer than 1.8 times the median.
+// Where four sites or more lie on one circle, all that it holds are neighbours.
+// Positions are projected onto a sphere about the origin; two at one place are
+// an error.
 func Neighbours(positions []r3.Vec) ([][]int, error) {
 	n := len(positions)
 	if n < 4 {
@@ -35,8 +37,8 @@ func Neighbours(positions []r3.Vec) ([][]int, error) {
 	for i := range joined {
 		joined[i] = make([]bool, n)
 	}
-	// A triangle is of the triangulation if no site lies beyond the plane through its
-	// corners, which is the circle through them on the sphere.
+	// A triangle is of the triangulation if no site lies beyond the plane
+	// through its corners, which is the circle through them on the sphere.
 	for i := range n {
 		for j := i + 1; j < n; j++ {
 			for k := j + 1; k < n; k++ {
@@ -70,7 +72,8 @@ func Neighbours(positions []r3.Vec) ([][]int, error) {
 	return out, nil
 }
 
-// facet returns the outward direction of a triangle that all other sites lie behind.
+// facet returns the outward direction of a triangle that all other sites lie
+// behind.
 func facet(units []r3.Vec, i, j, k int) (outward r3.Vec, ok bool) {
 	normal := r3.Cross(r3.Sub(units[j], units[i]), r3.Sub(units[k], units[i]))
 	length := r3.Norm(normal)

@@ -7,8 +7,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// A statistic knows the sums that no arrangement changes, so that the t of an arrangement
-// follows from one product.
+// A statistic knows the sums that no arrangement changes, so that the t of an
+// arrangement follows from one product.
 type statistic struct {
 	design  Design
 	data    *mat.Dense // people × points
@@ -38,9 +38,10 @@ func newStatistic(d Design, data mat.Matrix) (*statistic, error) {
 	return s, nil
 }
 
-// toT turns the weighted sums of an arrangement into t, in place: of one sample, with
-// n−1 degrees of freedom, or of two groups with a common variance and n−2. Where there is
-// no variance at all t is 0, or infinite with a mean that is not 0.
+// toT turns the weighted sums of an arrangement into t, in place: of one
+// sample, with n−1 degrees of freedom, or of two groups with a common variance
+// and n−2. Where there is no variance at all t is 0, or infinite with a mean
+// that is not 0.
 func (s *statistic) toT(sums []float64) {
 	n := float64(s.design.people)
 	if s.design.group == nil {
@@ -59,9 +60,9 @@ func (s *statistic) toT(sums []float64) {
 	}
 }
 
-// toLargeT is toT where |t| may exceed a threshold, and zero elsewhere. Of one sample,
-// t² > θ² is mean²·(n−1+θ²) > θ²·Σx²/n, so that limits on the sums, made once, spare most
-// points their root.
+// toLargeT is toT where |t| may exceed a threshold, and zero elsewhere. Of one
+// sample, t² > θ² is mean²·(n−1+θ²) > θ²·Σx²/n, so that limits on the sums,
+// made once, spare most points their root.
 func (s *statistic) toLargeT(sums []float64, limits []float64) {
 	if limits == nil {
 		s.toT(sums)
@@ -78,8 +79,8 @@ func (s *statistic) toLargeT(sums []float64, limits []float64) {
 	}
 }
 
-// limits are what |sum| must reach, less a margin for rounding, for |t| to exceed a
-// threshold; nil for groups.
+// limits are what |sum| must reach, less a margin for rounding, for |t| to
+// exceed a threshold; nil for groups.
 func (s *statistic) limits(threshold float64) []float64 {
 	if s.design.group != nil {
 		return nil
@@ -111,8 +112,8 @@ func (s *statistic) freedom() float64 {
 	return float64(s.design.people - 2)
 }
 
-// T returns t at every point of data, people × points: of the mean against zero, or of
-// the first group's mean less the second's.
+// T returns t at every point of data, people × points: of the mean against
+// zero, or of the first group's mean less the second's.
 func T(d Design, data mat.Matrix) ([]float64, error) {
 	s, err := newStatistic(d, data)
 	if err != nil {
@@ -130,6 +131,6 @@ func (s *statistic) t() []float64 {
 	return t
 }
 
-// atLeast reports whether a statistic is as extreme as another, ties included, those of
-// infinite ones too.
+// atLeast reports whether a statistic is as extreme as another, ties included,
+// those of infinite ones too.
 func atLeast(a, b float64) bool { return a >= b || a >= b-1e-12*math.Abs(b) }

@@ -10,7 +10,8 @@ import (
 // A Wave is values in µV at times in s, equally far apart.
 type Wave struct{ Times, Values []float64 }
 
-// window is the samples in a span, its ends included: from first up to before last.
+// window is the samples in a span, its ends included: from first up to before
+// last.
 func (w Wave) window(s unit.Span) (first, last int) {
 	const tolerance = 1e-9 // s
 	first = len(w.Times)
@@ -29,8 +30,9 @@ var (
 	ErrEdge     = errors.New("largest at the window's edge")
 	ErrNoArea   = errors.New("no area of this polarity")
 	ErrNoOnset  = errors.New("does not fall to that fraction before the peak")
-	// ErrOtherSign is of a local extremum that does not reach beyond zero, a trough of a
-	// positive deflection for one: nothing of the polarity begins there.
+	// ErrOtherSign is of a local extremum that does not reach beyond zero,
+	// a trough of a positive deflection for one: nothing of the polarity
+	// begins there.
 	ErrOtherSign = errors.New("the peak is of the other sign")
 )
 
@@ -54,15 +56,17 @@ type Extremum struct {
 	sign               float64 // of the polarity that it is an extremum of
 }
 
-// flank is how long a stretch on each side a peak has to exceed the mean of, in s.
+// flank is how long a stretch on each side a peak has to exceed the mean of, in
+// s.
 const flank = .012
 
-// Peak is the largest local extremum of a polarity in the window: a sample that exceeds
-// both its neighbours and the mean of the 12 ms on each side, refined by the parabola
-// through it and its neighbours; where several samples at the top are equal, as in rounded
-// tables, it is their middle. Either is the larger of both polarities. Where the
-// largest value lies at the window's edge without being a local extremum, and no extremum
-// inside is there, the error is ErrEdge.
+// Peak is the largest local extremum of a polarity in the window: a sample that
+// exceeds both its neighbours and the mean of the 12 ms on each side, refined
+// by the parabola through it and its neighbours; where several samples at the
+// top are equal, as in rounded tables, it is their middle. Either is the larger
+// of both polarities. Where the largest value lies at the window's edge without
+// being a local extremum, and no extremum inside is there, the error is
+// ErrEdge.
 func (w Wave) Peak(s unit.Span, p Polarity) (Extremum, error) {
 	if p == Either {
 		up, upErr := w.Peak(s, Positive)
@@ -115,8 +119,8 @@ func (w Wave) top(i int) int {
 	return i
 }
 
-// isPeak reports whether equal samples, i to j, exceed their neighbours and the means beside
-// them.
+// isPeak reports whether equal samples, i to j, exceed their neighbours and the
+// means beside them.
 func (w Wave) isPeak(i, j int, sign float64) bool {
 	if i == 0 || j == len(w.Values)-1 {
 		return false
@@ -138,8 +142,8 @@ func (w Wave) isPeak(i, j int, sign float64) bool {
 	return true
 }
 
-// refined is the vertex of the parabola through a sample and its neighbours, or the middle of
-// equal samples, i to j.
+// refined is the vertex of the parabola through a sample and its neighbours, or
+// the middle of equal samples, i to j.
 func (w Wave) refined(i, j int) Extremum {
 	if j > i {
 		return Extremum{Latency: (w.Times[i] + w.Times[j]) / 2, Amplitude: w.Values[i], sample: i}
@@ -150,8 +154,9 @@ func (w Wave) refined(i, j int) Extremum {
 	return Extremum{Latency: w.Times[i] + shift*step, Amplitude: b - (a-c)*shift/4, sample: i}
 }
 
-// Onset is when, going backwards from a peak, the wave has fallen to a fraction of the peak's
-// amplitude, in s: the crossing by a straight line between two samples.
+// Onset is when, going backwards from a peak, the wave has fallen to a fraction
+// of the peak's amplitude, in s: the crossing by a straight line between two
+// samples.
 func (w Wave) Onset(peak Extremum, fraction float64) (float64, error) {
 	level := fraction * peak.Amplitude
 	sign := math.Copysign(1, peak.Amplitude)
@@ -167,8 +172,8 @@ func (w Wave) Onset(peak Extremum, fraction float64) (float64, error) {
 	return 0, ErrNoOnset
 }
 
-// Area is that between the wave and zero in the window, of one polarity only, in µV·s, by
-// trapezoids; of Either both count.
+// Area is that between the wave and zero in the window, of one polarity only,
+// in µV·s, by trapezoids; of Either both count.
 func (w Wave) Area(s unit.Span, p Polarity) (float64, error) {
 	sums, _, err := w.areas(s, p)
 	if err != nil {
@@ -177,8 +182,8 @@ func (w Wave) Area(s unit.Span, p Polarity) (float64, error) {
 	return sums[len(sums)-1], nil
 }
 
-// FractionalArea is when the area has reached a fraction of itself, in s, by a straight
-// line within a sample's share.
+// FractionalArea is when the area has reached a fraction of itself, in s, by a
+// straight line within a sample's share.
 func (w Wave) FractionalArea(s unit.Span, p Polarity, fraction float64) (float64, error) {
 	sums, first, err := w.areas(s, p)
 	if err != nil {
@@ -224,9 +229,9 @@ func (w Wave) areas(s unit.Span, p Polarity) (sums []float64, first int, err err
 	return sums, first, nil
 }
 
-// Dissimilarity of two maps is the root mean square of their difference, each divided by
-// its field power: 0 for one shape, 2 for opposite ones (Lehmann & Skrandies 1980). It is
-// NaN where a map is flat.
+// Dissimilarity of two maps is the root mean square of their difference, each
+// divided by its field power: 0 for one shape, 2 for opposite ones (Lehmann &
+// Skrandies 1980). It is NaN where a map is flat.
 func Dissimilarity(a, b []float64) float64 {
 	pa, pb := FieldPower(a), FieldPower(b)
 	ma, mb := 0., 0.
@@ -242,9 +247,9 @@ func Dissimilarity(a, b []float64) float64 {
 	return math.Sqrt(sum / float64(len(a)))
 }
 
-// JackknifeError is the standard error of a score of n averages, from the scores of the n
-// averages that each leave one out (Miller, Patterson and Ulrich 1998): their spread is
-// n−1 times too small.
+// JackknifeError is the standard error of a score of n averages, from the
+// scores of the n averages that each leave one out (Miller, Patterson and
+// Ulrich 1998): their spread is n−1 times too small.
 func JackknifeError(scores []float64) float64 {
 	n := float64(len(scores))
 	mean, squares := 0., 0.

@@ -97,8 +97,8 @@ func TestComponentsThatAreNotThere(t *testing.T) {
 	}
 }
 
-// A trough above zero is a negative peak whose onset nobody can tell, and of two equal samples
-// at the top the peak lies between them.
+// A trough above zero is a negative peak whose onset nobody can tell, and of
+// two equal samples at the top the peak lies between them.
 func TestOddPeaks(t *testing.T) {
 	trough := measure.Wave{}
 	for i := range 101 {
@@ -128,7 +128,8 @@ func TestOddPeaks(t *testing.T) {
 	tie := measure.Wave{}
 	for i := range 101 {
 		at := float64(i)*.004 - .1
-		tie.Times, tie.Values = append(tie.Times, at), append(tie.Values, math.Round(5e6*math.Exp(-math.Pow((at-.15)/.03, 2)))/1e6)
+		tie.Times, tie.Values = append(tie.Times, at), append(tie.Values,
+			math.Round(5e6*math.Exp(-math.Pow((at-.15)/.03, 2)))/1e6)
 	}
 	if peak, err = tie.Peak(seconds(.1, .2), measure.Positive); err != nil || math.Abs(peak.Latency-.15) > 1e-9 {
 		t.Errorf("two equal samples at the top: %+v, %v", peak, err)
@@ -136,13 +137,14 @@ func TestOddPeaks(t *testing.T) {
 	for i, at := range tie.Times {
 		tie.Values[i] = min(4.5, 5*math.Exp(-math.Pow((at-.15)/.03, 2)))
 	}
-	if peak, err = tie.Peak(seconds(.1, .2), measure.Positive); err != nil || math.Abs(peak.Latency-.15) > 1e-9 || peak.Amplitude != 4.5 {
+	if peak, err = tie.Peak(seconds(.1, .2), measure.Positive); err != nil || math.Abs(peak.Latency-.15) > 1e-9 ||
+		peak.Amplitude != 4.5 {
 		t.Errorf("a flat top: %+v, %v", peak, err)
 	}
 }
 
-// A parabola's vertex is found between the samples, and everything follows its scale and
-// sign.
+// A parabola's vertex is found between the samples, and everything follows its
+// scale and sign.
 func TestPeakOfAParabola(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		at := rapid.Float64Range(.08, .12).Draw(t, "at")
@@ -154,20 +156,23 @@ func TestPeakOfAParabola(t *testing.T) {
 			w.Times, w.Values = append(w.Times, x), append(w.Values, sign*(height-1000*(x-at)*(x-at)))
 		}
 		peak, err := w.Peak(seconds(.05, .15), measure.Either)
-		if err != nil && height > 25 || err == nil && (math.Abs(peak.Latency-at) > 1e-9 || math.Abs(peak.Amplitude-sign*height) > 1e-9) {
+		if err != nil && height > 25 ||
+			err == nil && (math.Abs(peak.Latency-at) > 1e-9 || math.Abs(peak.Amplitude-sign*height) > 1e-9) {
 			t.Errorf("%+v, %v: want %g at %g s", peak, err, sign*height, at)
 		}
 	})
 }
 
-// By hand: the scores 1, 2, 3 of averages that leave one of three out spread by 1 about 2,
-// and √(2/3 · 2) is 1.1547.
+// By hand: the scores 1, 2, 3 of averages that leave one of three out spread by
+// 1 about 2, and √(2/3 · 2) is 1.1547.
 func TestJackknifeError(t *testing.T) {
 	if got := measure.JackknifeError([]float64{1, 2, 3}); math.Abs(got-math.Sqrt(4./3)) > 1e-15 {
 		t.Errorf("%g", got)
 	}
-	// Of means the jackknife is the usual standard error: 1, 2, 6 have sd/√3 = 1.527525.
-	if got := measure.JackknifeError([]float64{(2 + 6) / 2., (1 + 6) / 2., (1 + 2) / 2.}); math.Abs(got-1.5275252317) > 1e-9 {
+	// Of means the jackknife is the usual standard error: 1, 2, 6 have
+	// sd/√3 = 1.527525.
+	if got := measure.JackknifeError([]float64{(2 + 6) / 2., (1 + 6) / 2.,
+		(1 + 2) / 2.}); math.Abs(got-1.5275252317) > 1e-9 {
 		t.Errorf("%g", got)
 	}
 }

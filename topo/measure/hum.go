@@ -6,20 +6,23 @@ import (
 	"math/cmplx"
 )
 
-// fewestPeriods of a frequency that it takes to measure it, so that slow waves stay
-// apart: the Hann window's main lobe ends two periods a record from its middle.
+// fewestPeriods of a frequency that it takes to measure it, so that slow waves
+// stay apart: the Hann window's main lobe ends two periods a record from its
+// middle.
 const fewestPeriods = 5
 
-// Hum returns the amplitude, in the row's unit, of a sine of the given frequency in
-// Hz (the mains' 50 or 60, or a multiple) in a row at the given rate, as an average has
-// it left. With w the Hann window over the row, without its zeros at the ends,
+// Hum returns the amplitude, in the row's unit, of a sine of the given
+// frequency in Hz (the mains' 50 or 60, or a multiple) in a row at the given
+// rate, as an average has it left. With w the Hann window over the row, without
+// its zeros at the ends,
 //
 //	A = 2 |Σ w (x − x̄) e^(−2πi·f·t)| / Σ w,  x̄ = Σ w x / Σ w
 //
 // A lasting sine is measured to its amplitude; one that comes and goes to its
-// weighted mean. The window keeps the slow waves of the response out: they fall with
-// the third power of the distance in frequency. White noise of standard deviation
-// σ alone gives about σ √(π Σ w²)/Σ w, for an average of n samples near 2.2 σ/√n.
+// weighted mean. The window keeps the slow waves of the response out: they fall
+// with the third power of the distance in frequency. White noise of standard
+// deviation σ alone gives about σ √(π Σ w²)/Σ w, for an average of n samples
+// near 2.2 σ/√n.
 //
 // A row shorter than five periods and a frequency of half the rate or more are
 // errors.
@@ -44,7 +47,8 @@ func NewHumMeter(samples int, rate, frequency float64) (*HumMeter, error) {
 	case !(frequency > 0 && rate > 0):
 		return nil, fmt.Errorf("hum of %v Hz at a rate of %v Hz: expected positive numbers", frequency, rate)
 	case !(frequency < rate/2):
-		return nil, fmt.Errorf("hum of %v Hz cannot be seen at a rate of %v Hz: it takes more than twice as much", frequency, rate)
+		return nil, fmt.Errorf("hum of %v Hz cannot be seen at a rate of %v Hz: it takes more than twice as much",
+			frequency, rate)
 	case float64(samples)*frequency/rate < fewestPeriods:
 		return nil, fmt.Errorf("%d samples at %v Hz hold %.1f periods of %v Hz: a longer epoch of %d or more is needed",
 			samples, rate, float64(samples)*frequency/rate, frequency, fewestPeriods)
@@ -52,7 +56,8 @@ func NewHumMeter(samples int, rate, frequency float64) (*HumMeter, error) {
 	h := &HumMeter{}
 	for t := range samples {
 		w := hann(t, samples)
-		// Whole turns are taken off before the sine, which is exact for small angles only.
+		// Whole turns are taken off before the sine, which is exact for
+		// small angles only.
 		sin, cos := math.Sincos(-2 * math.Pi * math.Mod(frequency/rate*float64(t), 1))
 		h.window, h.cosine, h.sine = append(h.window, w), append(h.cosine, w*cos), append(h.sine, w*sin)
 		h.total += w

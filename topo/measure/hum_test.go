@@ -27,8 +27,8 @@ func TestHumIsMeasured(t *testing.T) {
 	}
 }
 
-// White noise alone gives what the documentation says: in 2,000 rows within 4 of its
-// standard errors (a Rayleigh variable's sd is 0.52 of its mean).
+// White noise alone gives what the documentation says: in 2,000 rows within 4
+// of its standard errors (a Rayleigh variable's sd is 0.52 of its mean).
 func TestHumOfNoise(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 1))
 	const n, rows = 400, 2000

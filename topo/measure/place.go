@@ -18,8 +18,9 @@ type Place struct {
 	Rows  []int  // of the sites in the average
 }
 
-// Places are sites and pools among those of an average, as it writes them: sites first.
-// One that is not there is an error that wraps a *[layout.AbsentError].
+// Places are sites and pools among those of an average, as it writes them:
+// sites first. One that is not there is an error that wraps a
+// *[layout.AbsentError].
 func Places(written []string, sites []layout.Name, pools []Pool) ([]Place, error) {
 	var out []Place
 	for _, s := range sites {

@@ -25,7 +25,8 @@ func TestPlaces(t *testing.T) {
 		}
 	}
 	_, err = Places(written, nil, []Pool{{"front", []layout.Name{"Fz"}}})
-	if absent, ok := errors.AsType[*layout.AbsentError](err); !ok || absent.Name != "Fz" || !strings.HasPrefix(err.Error(), "pool front: there is no Fz: there are [T5 ") {
+	if absent, ok := errors.AsType[*layout.AbsentError](err); !ok || absent.Name != "Fz" ||
+		!strings.HasPrefix(err.Error(), "pool front: there is no Fz: there are [T5 ") {
 		t.Error(err)
 	}
 }

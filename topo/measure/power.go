@@ -1,13 +1,14 @@
-// Package measure takes numbers off one average: field power, components, the power of
-// its baseline; and off its sites. What differs between sides, conditions and people is in
-// package contrast.
+// Package measure takes numbers off one average: field power, components, the
+// power of its baseline; and off its sites. What differs between sides,
+// conditions and people is in package contrast.
 package measure
 
 import "math"
 
-// FieldPower is the spatial standard deviation of a map, √(Σ(vᵢ−v̄)²/N) over its
-// N scalp sites, in the values' unit (global field power; Lehmann & Skrandies
-// 1980, Electroencephalogr Clin Neurophysiol 48:609). It is NaN for no sites.
+// FieldPower is the spatial standard deviation of a map, √(Σ(vᵢ−v̄)²/N) over
+// its N scalp sites, in the values' unit (global field power; Lehmann &
+// Skrandies 1980, Electroencephalogr Clin Neurophysiol 48:609). It is NaN for
+// no sites.
 func FieldPower(values []float64) float64 {
 	n := float64(len(values))
 	var sum, squares float64

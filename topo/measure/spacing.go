@@ -6,9 +6,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Spacing of electrodes is the median angle, in radians at the centre of the head, from
-// one to the nearest other. Beyond it from any electrode a map is extrapolated. Positions
-// may have any length. It is NaN of none, and π of one.
+// Spacing of electrodes is the median angle, in radians at the centre of the
+// head, from one to the nearest other. Beyond it from any electrode a map is
+// extrapolated. Positions may have any length. It is NaN of none, and π of one.
 func Spacing(positions []r3.Vec) float64 {
 	units := make([]r3.Vec, len(positions))
 	for i, p := range positions {

@@ -7,7 +7,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// At angles of 0, 10, 30 and 60° of a circle the nearest are 10, 10, 20 and 30° away.
+// At angles of 0, 10, 30 and 60° of a circle the nearest are 10, 10, 20 and 30°
+// away.
 func TestSpacing(t *testing.T) {
 	var positions []r3.Vec
 	for k, degrees := range []float64{0, 10, 30, 60} {

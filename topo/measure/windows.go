@@ -37,8 +37,8 @@ func (p *Polarity) Set(text string) error {
 
 func (p Polarity) Type() string { return "polarity" }
 
-// A Window is a stretch of time that was declared to hold something of interest, with
-// what is known of it beforehand.
+// A Window is a stretch of time that was declared to hold something of
+// interest, with what is known of it beforehand.
 type Window struct {
 	Name     string
 	Span     unit.Span
@@ -46,9 +46,9 @@ type Window struct {
 	Sites    []string // as written; empty: not declared
 }
 
-// ReadWindows reads declared windows, a table with a row each. Columns are name and
-// window (150..190ms) and, if wanted, polarity (positive, negative or either) and sites
-// (P7,P8). Names differ. Faults are of type *rowtable.Error.
+// ReadWindows reads declared windows, a table with a row each. Columns are name
+// and window (150..190ms) and, if wanted, polarity (positive, negative or
+// either) and sites (P7,P8). Names differ. Faults are of type *rowtable.Error.
 func ReadWindows(r io.Reader) ([]Window, error) {
 	t, err := rowtable.Read(r, "name", "window")
 	if err != nil {

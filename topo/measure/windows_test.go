@@ -36,9 +36,10 @@ func TestReadWindows(t *testing.T) {
 
 func TestReadWindowsRefuses(t *testing.T) {
 	for name, c := range map[string]struct{ table, want string }{
-		"nothing":         {"", "nothing: expected a header line with name and window"},
-		"no rows":         {"name\twindow\n", "no window: expected a line for each"},
-		"no unit":         {"name\twindow\nearly\t150..190\n", `line 2, column "window": "150..190": expected two times such as 150..190ms`},
+		"nothing": {"", "nothing: expected a header line with name and window"},
+		"no rows": {"name\twindow\n", "no window: expected a line for each"},
+		"no unit": {"name\twindow\nearly\t150..190\n",
+			`line 2, column "window": "150..190": expected two times such as 150..190ms`},
 		"reversed":        {"name\twindow\nearly\t190..150ms\n", `line 2, column "window"`},
 		"no name":         {"name\twindow\nn/a\t150..190ms\n", `line 2, column "name": no name`},
 		"a name twice":    {"name\twindow\na\t1..2ms\na\t3..4ms\n", `line 3, column "name": "a" a second time`},

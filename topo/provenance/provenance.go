@@ -27,11 +27,11 @@ func SourceOf(name string, content []byte) Source {
 type Record struct {
 	Program  string            `json:"program"`
 	Version  string            `json:"version"`
-	MadeOn   string            `json:"made_on,omitempty"` // what the last digits of numbers hang on
+	MadeOn   string            `json:"made_on,omitempty"` // what the last digits of numbers depend on
 	Work     string            `json:"work"`
 	Settings map[string]string `json:"settings,omitempty"`
-	// Arguments are the command line that does the work again, with base names in place
-	// of paths and without the output.
+	// Arguments are the command line that does the work again, with base
+	// names in place of paths and without the output.
 	Arguments []string `json:"arguments,omitempty"`
 	Inputs    []Source `json:"inputs"`
 }

@@ -55,7 +55,8 @@ func nextList(b []byte, offset int64) (l list, rest []byte, ok bool, err error) 
 	}
 	stamp, texts, _ := bytes.Cut(body[:end-1], []byte{endOfText})
 	onset, duration, timed := bytes.Cut(stamp, []byte{startOfLength})
-	l = list{offset: offset, onset: string(onset), duration: string(duration), texts: bytes.Split(texts, []byte{endOfText})}
+	l = list{offset: offset, onset: string(onset), duration: string(duration),
+		texts: bytes.Split(texts, []byte{endOfText})}
 	if len(onset) < 2 || onset[0] != '+' && onset[0] != '-' || !plain(l.onset[1:]) {
 		return list{}, nil, false, fault(offset, stamp, "an onset in seconds that starts with + or -")
 	}
@@ -162,7 +163,8 @@ func (a *annotationReader) record(w *window, f *frame, record int) error {
 		return nil
 	}
 	if a.kind.interrupted() {
-		return &FormatError{f.at(record, f.annotations[0].offset), "annotation", fmt.Sprintf("no time of record %d", record+1),
+		return &FormatError{f.at(record, f.annotations[0].offset), "annotation",
+			fmt.Sprintf("no time of record %d", record+1),
 			"a first list with an empty text, which gives the record's start"}
 	}
 	a.untold++
@@ -178,8 +180,9 @@ func (a *annotationReader) start(l *list, record int) error {
 	}
 	ns, _ := nanoseconds(onset)
 	if !a.time.add(ns, l.unit()) {
-		return fault(l.offset, []byte(l.onset), fmt.Sprintf("record %d to start at %+g s, where the one before it ends, or later",
-			record+1, float64(a.time.next())/second))
+		return fault(l.offset, []byte(l.onset),
+			fmt.Sprintf("record %d to start at %+g s, where the one before it ends, or later",
+				record+1, float64(a.time.next())/second))
 	}
 	return nil
 }

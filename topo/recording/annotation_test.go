@@ -32,7 +32,8 @@ func lists(b []byte, offset int64) ([]Event, error) {
 }
 
 func sameEvent(a, b Event) bool {
-	return a.Onset == b.Onset && a.Text == b.Text && (a.Duration == b.Duration || math.IsNaN(a.Duration) && math.IsNaN(b.Duration))
+	return a.Onset == b.Onset && a.Text == b.Text &&
+		(a.Duration == b.Duration || math.IsNaN(a.Duration) && math.IsNaN(b.Duration))
 }
 
 func TestLists(t *testing.T) {
@@ -44,15 +45,18 @@ func TestLists(t *testing.T) {
 		{"nothing", "", nil},
 		{"unused", "\x00\x00\x00", nil},
 		{"a record's time", "+567\x14\x14\x00", []Event{{Onset: 567, Duration: none, Text: ""}}},
-		{"time and text", "+0.5\x14\x14beep\x14\x00", []Event{{Onset: 0.5, Duration: none, Text: ""}, {Onset: 0.5, Duration: none, Text: "beep"}}},
-		{"two texts", "+180\x14lights off\x14door shut\x14\x00", []Event{{Onset: 180, Duration: none, Text: "lights off"}, {Onset: 180, Duration: none, Text: "door shut"}}},
+		{"time and text", "+0.5\x14\x14beep\x14\x00",
+			[]Event{{Onset: 0.5, Duration: none, Text: ""}, {Onset: 0.5, Duration: none, Text: "beep"}}},
+		{"two texts", "+180\x14lights off\x14door shut\x14\x00",
+			[]Event{{Onset: 180, Duration: none, Text: "lights off"}, {Onset: 180, Duration: none, Text: "door shut"}}},
 		{"duration", "+1800.2\x1525.5\x14apnoea\x14\x00", []Event{{Onset: 1800.2, Duration: 25.5, Text: "apnoea"}}},
 		{"before the start", "-0.065\x14prior\x14\x00", []Event{{Onset: -0.065, Duration: none, Text: "prior"}}},
 		{"UTF-8", "+1\x14Zähler →\x14\x00", []Event{{Onset: 1, Duration: none, Text: "Zähler →"}}},
 		{"Latin-1", "+1\x14Z\xe4hler\x14\x00", []Event{{Onset: 1, Duration: none, Text: "Zähler"}}},
 		{"line feed", "+1\x14a\nb\x14\x00", []Event{{Onset: 1, Duration: none, Text: "a\nb"}}},
 		{"no text at all", "+1\x14\x00", []Event{{Onset: 1, Duration: none, Text: ""}}},
-		{"gaps between lists", "\x00+1\x14a\x14\x00\x00\x00+2\x14b\x14\x00\x00", []Event{{Onset: 1, Duration: none, Text: "a"}, {Onset: 2, Duration: none, Text: "b"}}},
+		{"gaps between lists", "\x00+1\x14a\x14\x00\x00\x00+2\x14b\x14\x00\x00",
+			[]Event{{Onset: 1, Duration: none, Text: "a"}, {Onset: 2, Duration: none, Text: "b"}}},
 		{"points at the ends", "+1.\x15.5\x14a\x14\x00", []Event{{Onset: 1, Duration: .5, Text: "a"}}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -87,7 +91,8 @@ func TestListsRefused(t *testing.T) {
 		{"empty duration", "+1\x15\x14a\x14\x00", 1003, `""`},
 		{"signed duration", "+1\x15-2\x14a\x14\x00", 1003, `"-2"`},
 		{"far away", "+9999999999\x14a\x14\x00", 1000, `"+9999999999"`},
-		{"long", "+" + string(bytes.Repeat([]byte("9"), 400)) + "\x14a\x14\x00", 1000, `"+` + string(bytes.Repeat([]byte("9"), 39)) + `"…`},
+		{"long", "+" + string(bytes.Repeat([]byte("9"), 400)) + "\x14a\x14\x00", 1000,
+			`"+` + string(bytes.Repeat([]byte("9"), 39)) + `"…`},
 		{"samples", "\x01\x02\x03\x00", 1000, `"\x01\x02\x03"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -97,7 +102,8 @@ func TestListsRefused(t *testing.T) {
 				t.Fatalf("got error %v, want a *FormatError", err)
 			}
 			if fault.Offset != c.offset || fault.Field != "annotation" || fault.Got != c.got {
-				t.Errorf("got %d, %q, %s, want %d, annotation, %s", fault.Offset, fault.Field, fault.Got, c.offset, c.got)
+				t.Errorf("got %d, %q, %s, want %d, annotation, %s", fault.Offset, fault.Field, fault.Got, c.offset,
+					c.got)
 			}
 		})
 	}
@@ -115,7 +121,8 @@ func TestRecordTimes(t *testing.T) {
 	}{
 		{"backwards", patch(good, atList(1), "+0"), atList(1)},
 		{"EDF+D without a time", patch(patch(good, 192, "EDF+D"), atList(2), "\x00\x00\x00\x00\x00"), atList(2)},
-		{"EDF+D with a text first", patch(patch(good, 192, "EDF+D"), atList(2), "+2\x14a\x14"+strings.Repeat("\x00", 27)), atList(2)},
+		{"EDF+D with a text first",
+			patch(patch(good, 192, "EDF+D"), atList(2), "+2\x14a\x14"+strings.Repeat("\x00", 27)), atList(2)},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := openBytes(c.file, Options{})
@@ -128,33 +135,40 @@ func TestRecordTimes(t *testing.T) {
 
 	r, err := openBytes(patch(good, atList(2), "\x00\x00\x00\x00\x00"), Options{})
 	if err != nil || len(r.Segments) != 1 || len(r.Notes) != 1 {
-		t.Errorf("EDF+C without a record's time: error %v, segments %v, notes %q; want one segment and a note", err, r.Segments, r.Notes)
+		t.Errorf("EDF+C without a record's time: error %v, segments %v, notes %q; want one segment and a note", err,
+			r.Segments, r.Notes)
 	}
 	r, err = openBytes(patch(good, atList(2), "+9"), Options{})
 	if err != nil || !slices.Equal(r.Segments, []Segment{{0, 0, 2}, {9, 2, 1}}) || len(r.Notes) != 1 {
-		t.Errorf("EDF+C with a gap: error %v, segments %v, notes %q; want two segments and a note", err, r.Segments, r.Notes)
+		t.Errorf("EDF+C with a gap: error %v, segments %v, notes %q; want two segments and a note", err, r.Segments,
+			r.Notes)
 	}
 	r, err = openBytes(patch(patch(good, 192, "EDF+D"), atList(2), "+9"), Options{})
 	if err != nil || !slices.Equal(r.Segments, []Segment{{0, 0, 2}, {9, 2, 1}}) || len(r.Notes) != 0 {
-		t.Errorf("EDF+D with a gap: error %v, segments %v, notes %q; want two segments and no note", err, r.Segments, r.Notes)
+		t.Errorf("EDF+D with a gap: error %v, segments %v, notes %q; want two segments and no note", err, r.Segments,
+			r.Notes)
 	}
 }
 
-// Of two annotation signals the first gives the records' times, by the first list
-// of each record; other lists without text mean nothing. The times have two
-// decimals, so they seem 3 and 7 ms early, more than the 0.3 ms of half a sample.
+// Of two annotation signals the first gives the records' times, by the first
+// list of each record; other lists without text mean nothing. The times have
+// two decimals, so they seem 3 and 7 ms early, more than the 0.3 ms of half a
+// sample.
 func TestTwoAnnotationSignals(t *testing.T) {
 	var b bytes.Buffer
-	ordinary := Signal{Label: "EEG Cz", Unit: "uV", PhysicalMin: -1, PhysicalMax: 1, DigitalMin: -1, DigitalMax: 1, SamplesPerRecord: 500}
+	ordinary := Signal{Label: "EEG Cz", Unit: "uV", PhysicalMin: -1, PhysicalMax: 1, DigitalMin: -1, DigitalMax: 1,
+		SamplesPerRecord: 500}
 	text := ordinary
 	text.SamplesPerRecord = 16
-	w, err := NewWriter(&b, Header{Kind: EDFPlusC, Records: 3, RecordDuration: 0.333333, Signals: []Signal{ordinary, text}, AnnotationBytes: 64})
+	w, err := NewWriter(&b, Header{Kind: EDFPlusC, Records: 3, RecordDuration: 0.333333,
+		Signals: []Signal{ordinary, text}, AnnotationBytes: 64})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i := range 3 {
 		onset := 0.1 * float64(i)
-		if err := w.WriteRecord([][]float64{make([]float64, 500), make([]float64, 16)}, []Event{{Onset: onset, Duration: 0, Text: "second"}}); err != nil {
+		if err := w.WriteRecord([][]float64{make([]float64, 500), make([]float64, 16)},
+			[]Event{{Onset: onset, Duration: 0, Text: "second"}}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -189,14 +203,16 @@ func FuzzAnnotations(f *testing.F) {
 		if err != nil {
 			return
 		}
-		// What was read can be written and read again, where it can be written.
+		// What was read can be written and read again, where it can be
+		// written.
 		for _, e := range events {
 			again, err := appendEvent(nil, e)
 			if err != nil {
 				continue
 			}
 			back, err := lists(again, 0)
-			if err != nil || len(back) != 1 || back[0].Text != e.Text || math.Abs(back[0].Onset-e.Onset) > 1e-9*max(1, 1e-6*math.Abs(e.Onset)) {
+			if err != nil || len(back) != 1 || back[0].Text != e.Text ||
+				math.Abs(back[0].Onset-e.Onset) > 1e-9*max(1, 1e-6*math.Abs(e.Onset)) {
 				t.Errorf("%v was read back as %v, error %v", e, back, err)
 			}
 		}

@@ -30,19 +30,21 @@ func (r *Recording) Blocks(signals []int) iter.Seq2[Block, error] {
 	return r.blocks(signals, (*Signal).scale, nil)
 }
 
-// BlocksWith is [Recording.Blocks] without the blocks that the caller has no use for:
-// wanted is asked of each, with its segment and its samples from first to before last.
+// BlocksWith is [Recording.Blocks] without the blocks that the caller has no
+// use for: wanted is asked of each, with its segment and its samples from first
+// to before last.
 func (r *Recording) BlocksWith(signals []int, wanted func(segment, first, last int) bool) iter.Seq2[Block, error] {
 	return r.blocks(signals, (*Signal).scale, wanted)
 }
 
-// Digital returns blocks as [Recording.Blocks] does, of the digital values as they
-// are stored: what a channel of trigger codes means.
+// Digital returns blocks as [Recording.Blocks] does, of the digital values as
+// they are stored: what a channel of trigger codes means.
 func (r *Recording) Digital(signals []int) iter.Seq2[Block, error] {
 	return r.blocks(signals, func(*Signal) scale { return scale{1, 0} }, nil)
 }
 
-func (r *Recording) blocks(signals []int, scaled func(*Signal) scale, wanted func(segment, first, last int) bool) iter.Seq2[Block, error] {
+func (r *Recording) blocks(signals []int, scaled func(*Signal) scale,
+	wanted func(segment, first, last int) bool) iter.Seq2[Block, error] {
 	return func(yield func(Block, error) bool) {
 		d, err := r.decoder(signals, scaled)
 		if err != nil {

@@ -47,8 +47,8 @@ func writeRamp(tb failer, perRecord []int, records int) []byte {
 
 func ramp(signal, sample int) float64 { return float64(int16(7919*signal + sample)) }
 
-// checkRamp reads the signals and compares every sample; it returns the number of
-// blocks and the samples in the largest.
+// checkRamp reads the signals and compares every sample; it returns the number
+// of blocks and the samples in the largest.
 func checkRamp(tb failer, r *Recording, signals []int) (blocks, largest int) {
 	tb.Helper()
 	next := 0
@@ -57,7 +57,8 @@ func checkRamp(tb failer, r *Recording, signals []int) (blocks, largest int) {
 			tb.Fatal(err)
 		}
 		if b.Segment != 0 || b.First != next || len(b.Samples) != len(signals) {
-			tb.Fatalf("block of %d signals at segment %d, sample %d; want %d at 0, %d", len(b.Samples), b.Segment, b.First, len(signals), next)
+			tb.Fatalf("block of %d signals at segment %d, sample %d; want %d at 0, %d", len(b.Samples), b.Segment,
+				b.First, len(signals), next)
 		}
 		for row, i := range signals {
 			for k, x := range b.Samples[row] {

@@ -5,15 +5,17 @@ import (
 	"slices"
 )
 
-// Columns are the named values of an event's row in a table, in the order of the
-// table. The zero value has none. Columns never change: copies may share them.
+// Columns are the named values of an event's row in a table, in the order of
+// the table. The zero value has none. Columns never change: copies may share
+// them.
 type Columns struct {
 	names  []string // shared by the rows of a table
 	values []string
 }
 
-// NewColumns returns columns of the given names, which should differ, and values,
-// of which there must be as many. It keeps both slices: rows may share the names.
+// NewColumns returns columns of the given names, which should differ, and
+// values, of which there must be as many. It keeps both slices: rows may share
+// the names.
 func NewColumns(names, values []string) Columns {
 	return Columns{names, values[:len(names):len(names)]}
 }

@@ -8,7 +8,8 @@ import (
 func TestColumns(t *testing.T) {
 	names := []string{"trial_type", "response"}
 	rows := []Columns{NewColumns(names, []string{"known", "left"}), NewColumns(names, []string{"novel", "n/a"})}
-	longer := []Columns{rows[0].With("response_time", "0.4"), rows[1].With("response", "right"), Columns{}.With("value", "3")}
+	longer := []Columns{rows[0].With("response_time", "0.4"), rows[1].With("response", "right"),
+		Columns{}.With("value", "3")}
 	for _, c := range []struct {
 		columns Columns
 		want    string

@@ -16,8 +16,9 @@ func (c Coverage) String() string {
 
 // Window places a window on a signal: from first to last, in samples, both
 // included, about the sample nearest to a time. Segment and index are that
-// sample's. They are meaningless unless the window is [Whole]: there is no way to
-// cut what was not recorded, and samples on the two sides of a gap are no epoch.
+// sample's. They are meaningless unless the window is [Whole]: there is no way
+// to cut what was not recorded, and samples on the two sides of a gap are no
+// epoch.
 func (r *Recording) Window(onset float64, first, last, signal int) (segment, index int, c Coverage) {
 	segment, index, ok := r.Sample(onset, signal)
 	if !ok {

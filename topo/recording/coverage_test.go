@@ -47,8 +47,8 @@ func TestWindow(t *testing.T) {
 	}
 }
 
-// interrupted returns a file with gaps, and the clock of each of its samples: the
-// value of sample k of the only signal is k, counted over the whole file.
+// interrupted returns a file with gaps, and the clock of each of its samples:
+// the value of sample k of the only signal is k, counted over the whole file.
 func interrupted(t *rapid.T) (*Recording, []float64) {
 	kind := rapid.SampledFrom([]Kind{EDFPlusC, BDFPlusC}).Draw(t, "kind")
 	perRecord := rapid.SampledFrom([]int{4, 5, 8}).Draw(t, "samples per record")
@@ -57,7 +57,8 @@ func interrupted(t *rapid.T) (*Recording, []float64) {
 		starts = append(starts, starts[len(starts)-1]+1+max(0, rapid.IntRange(-6, 3).Draw(t, "gap")))
 	}
 	h := Header{Kind: kind, Records: len(starts), RecordDuration: 1, AnnotationBytes: 12,
-		Signals: []Signal{{Label: "Cz", Unit: "uV", PhysicalMin: -500, PhysicalMax: 500, DigitalMin: -500, DigitalMax: 500, SamplesPerRecord: perRecord}}}
+		Signals: []Signal{{Label: "Cz", Unit: "uV", PhysicalMin: -500, PhysicalMax: 500, DigitalMin: -500,
+			DigitalMax: 500, SamplesPerRecord: perRecord}}}
 	var b bytes.Buffer
 	w, err := NewWriter(&b, h)
 	if err != nil {
@@ -119,7 +120,8 @@ func TestGaps(t *testing.T) {
 					t.Errorf("sample %d at %v s, want %v", k, got, clock[k])
 				}
 				if s, index, ok := r.Sample(clock[k], 0); !ok || s != segment || index != b.First+i {
-					t.Errorf("time %v: segment %d, sample %d, %v; want %d, %d", clock[k], s, index, ok, segment, b.First+i)
+					t.Errorf("time %v: segment %d, sample %d, %v; want %d, %d", clock[k], s, index, ok, segment,
+						b.First+i)
 				}
 			}
 			seen = append(seen, b.Samples[0]...)
@@ -140,7 +142,8 @@ func TestWindowByClock(t *testing.T) {
 		first, last := rapid.IntRange(-9, 0).Draw(t, "first"), rapid.IntRange(0, 9).Draw(t, "last")
 		want := Whole
 		for i := k + first; i <= k+last; i++ {
-			if i < 0 || i >= len(clock) || clock[i]-clock[k] > (float64(i-k)+.5)/r.Rate(0) || clock[k]-clock[i] > (float64(k-i)+.5)/r.Rate(0) {
+			if i < 0 || i >= len(clock) || clock[i]-clock[k] > (float64(i-k)+.5)/r.Rate(0) ||
+				clock[k]-clock[i] > (float64(k-i)+.5)/r.Rate(0) {
 				want = Outside // or across a gap
 			}
 		}

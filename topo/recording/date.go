@@ -27,7 +27,8 @@ func (p *headerReader) start(kind Kind, recording string) time.Time {
 	day := short
 	switch {
 	case full && ok && !sameDay(short, long):
-		p.note("start date %s in the recording field, %s in the date field: the former is used", long.Format(time.DateOnly), short.Format(time.DateOnly))
+		p.note("start date %s in the recording field, %s in the date field: the former is used",
+			long.Format(time.DateOnly), short.Format(time.DateOnly))
 		day = long
 	case full:
 		day = long

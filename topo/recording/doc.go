@@ -7,23 +7,23 @@
 // "European data format 'plus' (EDF+), an EDF alike standard format for the
 // exchange of physiological data", Clinical Neurophysiology 114:1755), both
 // continuous (EDF+C) and with gaps (EDF+D). BDF is the same with samples of 24
-// bits, byte 255 in front of its first field, and BDF+C and BDF+D as its kinds; BIDS
-// allows both. The layout of the fields is written down here from memory of the
-// texts and checked against files made by EDFlib and an open data set.
+// bits, byte 255 in front of its first field, and BDF+C and BDF+D as its kinds;
+// BIDS allows both. The layout of the fields is written down here from memory
+// of the texts and checked against files made by EDFlib and an open data set.
 //
 // # Words
 //
 // A file is a header and a sequence of data records of one fixed duration. Each
-// record holds, signal after signal, a fixed number of little-endian samples of 16
-// or 24 bits; signals may have different rates. In EDF+ and BDF+ one or more
+// record holds, signal after signal, a fixed number of little-endian samples of
+// 16 or 24 bits; signals may have different rates. In EDF+ and BDF+ one or more
 // signals labelled "EDF Annotations" or "BDF Annotations" hold text instead:
-// time-stamped annotation lists, which carry the events and the time at which each
-// record starts. These signals are not listed in [Header.Signals].
+// time-stamped annotation lists, which carry the events and the time at which
+// each record starts. These signals are not listed in [Header.Signals].
 //
 // A [Segment] is a stretch of records without a gap. Sample indices count from
 // the start of a segment. Times are in seconds from the start that the header
-// gives; the first record may start later than that. No [Block] holds samples of
-// two segments: whoever filters starts anew when the segment changes, and
+// gives; the first record may start later than that. No [Block] holds samples
+// of two segments: whoever filters starts anew when the segment changes, and
 // [Recording.Window] tells an epoch that a gap cuts from a whole one.
 //
 // # Samples
@@ -35,7 +35,8 @@
 //	offset = PhysicalMin − gain·DigitalMin
 //
 // in the signal's own unit, gain and offset both correctly rounded from the
-// decimal numbers in the header. [Microvolts] gives the factor from a unit to µV.
+// decimal numbers in the header. [Microvolts] gives the factor from a unit to
+// µV.
 //
 // # Faults
 //

@@ -10,15 +10,16 @@ import (
 	"unicode/utf8"
 )
 
-// A headerWriter lays values into the fields of a header. The first error stays.
+// A headerWriter lays values into the fields of a header. The first error
+// stays.
 type headerWriter struct {
 	bytes   []byte
 	signals int
 	err     error
 }
 
-// encodeHeader returns the header of an EDF+C or BDF+C file with one annotation signal,
-// the last, of a header that checkHeader has passed.
+// encodeHeader returns the header of an EDF+C or BDF+C file with one annotation
+// signal, the last, of a header that checkHeader has passed.
 func encodeHeader(h *Header) ([]byte, error) {
 	patient, recording, date := h.Patient, h.Recording, h.Start
 	if patient == "" {
@@ -113,7 +114,8 @@ func checkHeader(h *Header) error {
 	if h.Recording != "" {
 		t, full := longDate(h.Recording)
 		if full && !h.Start.IsZero() && t.Format(time.DateOnly) != h.Start.Format(time.DateOnly) {
-			return fmt.Errorf("the recording field gives the date %s, the start is %s: leave one empty", t.Format(time.DateOnly), h.Start.Format(time.DateOnly))
+			return fmt.Errorf("the recording field gives the date %s, the start is %s: leave one empty",
+				t.Format(time.DateOnly), h.Start.Format(time.DateOnly))
 		}
 		if !full && !strings.HasPrefix(h.Recording, startdate+" X") {
 			return fmt.Errorf(`the recording field must start with "%s" and dd-MMM-yyyy or X: leave it empty to have it made`, startdate)
@@ -134,7 +136,8 @@ func checkSignal(s *Signal, f family) error {
 	case s.SamplesPerRecord < 1:
 		return fmt.Errorf("%d samples a record: at least one is needed", s.SamplesPerRecord)
 	case s.DigitalMin >= s.DigitalMax || s.DigitalMin < f.least() || s.DigitalMax > f.most():
-		return fmt.Errorf("digital range %d to %d: it must rise, within %d to %d", s.DigitalMin, s.DigitalMax, f.least(), f.most())
+		return fmt.Errorf("digital range %d to %d: it must rise, within %d to %d", s.DigitalMin, s.DigitalMax,
+			f.least(), f.most())
 	case !finite(s.PhysicalMin) || !finite(s.PhysicalMax) || s.PhysicalMin == s.PhysicalMax:
 		return fmt.Errorf("physical range %g to %g: two different numbers are needed", s.PhysicalMin, s.PhysicalMax)
 	}
@@ -143,8 +146,8 @@ func checkSignal(s *Signal, f family) error {
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
-// appendRecordLists appends the annotation bytes of a record: the list that keeps
-// its time, then a list an event.
+// appendRecordLists appends the annotation bytes of a record: the list that
+// keeps its time, then a list an event.
 func appendRecordLists(b []byte, start int64, events []Event) ([]byte, error) {
 	b = append(appendTime(b, start, "+"), endOfText, endOfText, endOfList)
 	for _, e := range events {
@@ -160,7 +163,8 @@ func appendRecordLists(b []byte, start int64, events []Event) ([]byte, error) {
 // nanoseconds.
 func appendEvent(b []byte, e Event) ([]byte, error) {
 	if e.Text == "" || !utf8.ValidString(e.Text) || strings.ContainsFunc(e.Text, reserved) {
-		return nil, fmt.Errorf("event %q at %g s: the text must be UTF-8, not empty, without control characters", e.Text, e.Onset)
+		return nil, fmt.Errorf("event %q at %g s: the text must be UTF-8, not empty, without control characters",
+			e.Text, e.Onset)
 	}
 	onset, ok := nanoseconds(e.Onset)
 	if !ok {
@@ -170,7 +174,8 @@ func appendEvent(b []byte, e Event) ([]byte, error) {
 	if !math.IsNaN(e.Duration) {
 		duration, ok := nanoseconds(e.Duration)
 		if !ok || duration < 0 {
-			return nil, fmt.Errorf("event %q at %g s: a duration of %g s cannot be written", e.Text, e.Onset, e.Duration)
+			return nil, fmt.Errorf("event %q at %g s: a duration of %g s cannot be written", e.Text, e.Onset,
+				e.Duration)
 		}
 		b = appendTime(append(b, startOfLength), duration, "")
 	}

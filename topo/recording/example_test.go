@@ -21,7 +21,8 @@ func sketch() []byte {
 		log.Fatal(err)
 	}
 	none := math.NaN()
-	for record, events := range [][]recording.Event{{{Onset: 0.25, Duration: none, Text: "known"}}, {{Onset: 0.76, Duration: 0.1, Text: "novel"}}} {
+	for record, events := range [][]recording.Event{{{Onset: 0.25, Duration: none, Text: "known"}},
+		{{Onset: 0.76, Duration: 0.1, Text: "novel"}}} {
 		x := 4 * float64(record)
 		if err := w.WriteRecord([][]float64{{x, x + 1, x + 2, x + 3}}, events); err != nil {
 			log.Fatal(err)

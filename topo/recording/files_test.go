@@ -83,7 +83,8 @@ func TestEDFlibFiles(t *testing.T) {
 				signal Signal
 				rate   float64
 			}{
-				{Signal{"EEG Fpz-Cz", "AgAgCl electrode", "uV", "HP:0.1Hz LP:75Hz", -32768, 32767, -32768, 32767, 80}, 160},
+				{Signal{"EEG Fpz-Cz", "AgAgCl electrode", "uV", "HP:0.1Hz LP:75Hz", -32768, 32767, -32768, 32767, 80},
+					160},
 				{Signal{"EEG P8-A2", "AgAgCl electrode", "uV", "", -500, 500, -32768, 32767, 40}, 80},
 				{Signal{"Resp nasal", "thermistor", "mV", "", 200, -200, -2048, 2047, 5}, 10},
 			}
@@ -128,7 +129,8 @@ func compareSamples(t *testing.T, r *Recording) {
 		if signal == 0 && got != digital {
 			t.Fatalf("signal 0, sample %d: %v, want %v", sample, got, digital)
 		}
-		// EDFlib computes gain·(offset/gain + d): the two roundings differ by a few units in the last place of the range.
+		// EDFlib computes gain·(offset/gain + d): the two roundings
+		// differ by a few units in the last place of the range.
 		if math.Abs(got-physical) > 1e-12*32768 {
 			t.Fatalf("signal %d, sample %d: %v, EDFlib reads %v", signal, sample, got, physical)
 		}
@@ -163,7 +165,8 @@ func TestEDFlibEvents(t *testing.T) {
 			}
 			segment, index, ok := r.Sample(want.Onset, 0)
 			if ok != (c.samples[i][0] >= 0) || ok && (segment != c.samples[i][0] || index != c.samples[i][1]) {
-				t.Errorf("%s: event at %g s: segment %d, sample %d, %v; want %v", c.name, want.Onset, segment, index, ok, c.samples[i])
+				t.Errorf("%s: event at %g s: segment %d, sample %d, %v; want %v", c.name, want.Onset, segment, index,
+					ok, c.samples[i])
 			}
 		}
 	}
@@ -187,10 +190,13 @@ func TestOpenData(t *testing.T) {
 		}
 		r := open(t, b)
 		s := r.Summary()
-		if r.Kind != EDFPlusC || len(r.Signals) != 64 || r.Rate(0) != 160 || s.Duration != 125 || len(r.Notes) != 0 || len(s.Gaps) != 0 {
-			t.Errorf("%s: %v, %d signals, %g Hz, %g s, notes %q", name, r.Kind, len(r.Signals), r.Rate(0), s.Duration, r.Notes)
+		if r.Kind != EDFPlusC || len(r.Signals) != 64 || r.Rate(0) != 160 || s.Duration != 125 || len(r.Notes) != 0 ||
+			len(s.Gaps) != 0 {
+			t.Errorf("%s: %v, %d signals, %g Hz, %g s, notes %q", name, r.Kind, len(r.Signals), r.Rate(0), s.Duration,
+				r.Notes)
 		}
-		if !equal(s.Events, []EventCount{{"T0", 15, 0}, {"T1", 8, firstOnset(w.Events, "T1")}, {"T2", 7, firstOnset(w.Events, "T2")}}) {
+		if !equal(s.Events, []EventCount{{"T0", 15, 0}, {"T1", 8, firstOnset(w.Events, "T1")},
+			{"T2", 7, firstOnset(w.Events, "T2")}}) {
 			t.Errorf("%s: events %v", name, s.Events)
 		}
 		for i, e := range w.Events {
@@ -319,7 +325,8 @@ func FuzzOpen(f *testing.F) {
 			for s := range r.Segments {
 				last := r.Samples(s, i) - 1
 				if at, k, ok := r.Sample(r.Time(s, last, i), i); ok && (at < s || at == s && k < last) {
-					t.Fatalf("signal %d: the last sample of segment %d found in segment %d at %d, not %d", i, s, at, k, last)
+					t.Fatalf("signal %d: the last sample of segment %d found in segment %d at %d, not %d", i, s, at, k,
+						last)
 				}
 			}
 		}

@@ -28,8 +28,8 @@ func (f *frame) at(record int, offset int64) int64 {
 	return f.header + int64(record)*f.record + offset
 }
 
-// fixed names the fields of the header's first part and their offsets; each ends
-// where the next one begins.
+// fixed names the fields of the header's first part and their offsets; each
+// ends where the next one begins.
 var fixed = [...]struct {
 	name   string
 	offset int

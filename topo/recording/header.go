@@ -14,7 +14,8 @@ type Signal struct {
 	Label, Transducer, Unit, Prefilter string
 
 	// PhysicalMin and PhysicalMax, in Unit, correspond to DigitalMin and
-	// DigitalMax. PhysicalMax is the smaller one where the polarity is inverted.
+	// DigitalMax. PhysicalMax is the smaller one where the polarity is
+	// inverted.
 	PhysicalMin, PhysicalMax float64
 	DigitalMin, DigitalMax   int
 
@@ -26,8 +27,9 @@ type Signal struct {
 type Header struct {
 	Patient, Recording string
 
-	// Start is the local clock time of second zero, in the location UTC because
-	// the format knows no time zones. It is the zero time where it is unreadable.
+	// Start is the local clock time of second zero, in the location UTC
+	// because the format knows no time zones. It is the zero time where it
+	// is unreadable.
 	Start time.Time
 
 	Kind           Kind
@@ -37,8 +39,8 @@ type Header struct {
 	// Signals are the ordinary signals in the order of the file.
 	Signals []Signal
 
-	// AnnotationBytes is the room for annotations in each record: the sum over
-	// the annotation signals. A Writer given zero uses 128 bytes.
+	// AnnotationBytes is the room for annotations in each record: the sum
+	// over the annotation signals. A Writer given zero uses 128 bytes.
 	AnnotationBytes int
 }
 
@@ -59,9 +61,9 @@ func (h *Header) duration() int64 {
 }
 
 // PatientCode returns the code by which the investigator knows the person: the
-// first subfield of the EDF+ patient field, which is code, sex, birth date, name.
-// It is empty where the code is withheld, and where the field does not have these
-// parts, as in plain EDF: the first word might then be a name.
+// first subfield of the EDF+ patient field, which is code, sex, birth date,
+// name. It is empty where the code is withheld, and where the field does not
+// have these parts, as in plain EDF: the first word might then be a name.
 func (h *Header) PatientCode() string {
 	parts := strings.Fields(h.Patient)
 	if !h.Kind.Plus() || len(parts) < 4 || !slices.Contains([]string{"F", "M", "X"}, parts[1]) || parts[0] == "X" {
@@ -95,8 +97,8 @@ func (p *headerReader) note(format string, args ...any) {
 	p.notes = append(p.notes, fmt.Sprintf(format, args...))
 }
 
-// readHeader reads the header of a file of the given size. Records is the number
-// as written, −1 where the file does not say.
+// readHeader reads the header of a file of the given size. Records is the
+// number as written, −1 where the file does not say.
 func readHeader(r io.ReaderAt, size int64) (Header, frame, []string, error) {
 	var p headerReader
 	h, f, err := p.read(r, size)
@@ -118,7 +120,8 @@ func (p *headerReader) read(r io.ReaderAt, size int64) (h Header, f frame, err e
 	if n, err := p.fixed(fieldHeaderSize).integer(); err != nil {
 		return h, f, err
 	} else if int64(n) != f.header {
-		return h, f, p.fixed(fieldHeaderSize).wrong(fmt.Sprintf("%d, which is 256 × (%d signals + 1)", f.header, p.signals))
+		return h, f, p.fixed(fieldHeaderSize).wrong(fmt.Sprintf("%d, which is 256 × (%d signals + 1)", f.header,
+			p.signals))
 	}
 	if p.bytes, err = section(r, size, f.header); err != nil {
 		return h, f, err
@@ -145,7 +148,8 @@ func (p *headerReader) read(r io.ReaderAt, size int64) (h Header, f frame, err e
 // section reads the first n bytes, after looking that they are there.
 func section(r io.ReaderAt, size, n int64) ([]byte, error) {
 	if size < n {
-		return nil, &FormatError{size, "header", fmt.Sprintf("the end of the file after %d bytes", size), fmt.Sprintf("a header of %d bytes", n)}
+		return nil, &FormatError{size, "header", fmt.Sprintf("the end of the file after %d bytes", size),
+			fmt.Sprintf("a header of %d bytes", n)}
 	}
 	b := make([]byte, n)
 	return b, readFull(r, b, 0)
@@ -196,7 +200,8 @@ func (p *headerReader) signal(i int) (s Signal, err error) {
 		return s, err
 	}
 	if s.DigitalMax <= s.DigitalMin {
-		return s, p.column(columnDigitalMax, i).wrong(fmt.Sprintf("a number above the digital minimum, %d", s.DigitalMin))
+		return s, p.column(columnDigitalMax, i).wrong(fmt.Sprintf("a number above the digital minimum, %d",
+			s.DigitalMin))
 	}
 	return s, nil
 }
@@ -229,7 +234,8 @@ func (p *headerReader) kind(annotated bool) (Kind, error) {
 	switch {
 	case strings.HasPrefix(text, names[continuousKind]):
 		if !annotated {
-			p.note("the header says %s but there is no annotation signal: read as continuous, without events", names[continuousKind])
+			p.note("the header says %s but there is no annotation signal: read as continuous, without events",
+				names[continuousKind])
 		}
 		return p.first + continuousKind, nil
 	case strings.HasPrefix(text, names[interruptedKind]):
@@ -240,7 +246,8 @@ func (p *headerReader) kind(annotated bool) (Kind, error) {
 	case strings.HasPrefix(text, p.family.plus()):
 		return 0, f.wrong(fmt.Sprintf("%s or %s", names[continuousKind], names[interruptedKind]))
 	case annotated:
-		p.note("the header says plain %s but there is an annotation signal: read as %s", names[plainKind], names[continuousKind])
+		p.note("the header says plain %s but there is an annotation signal: read as %s", names[plainKind],
+			names[continuousKind])
 		return p.first + continuousKind, nil
 	}
 	return p.first, nil

@@ -13,9 +13,9 @@ import (
 	"calotte/layout/hostile"
 )
 
-// specimen returns a small faultless EDF+C file: two signals of 4 and 2 samples,
-// 3 records of 1 s, 32 bytes for annotations; the header is 1024 bytes long and a
-// record 44.
+// specimen returns a small faultless EDF+C file: two signals of 4 and 2
+// samples, 3 records of 1 s, 32 bytes for annotations; the header is 1024 bytes
+// long and a record 44.
 func specimen(tb testing.TB) []byte { return specimenOf(tb, EDFPlusC) }
 
 func specimenOf(tb testing.TB, kind Kind) []byte {
@@ -25,8 +25,10 @@ func specimenOf(tb testing.TB, kind Kind) []byte {
 		Patient: "H-07 X X X", Kind: kind, Records: 3, RecordDuration: 1, AnnotationBytes: 32,
 		Start: time.Date(2021, 3, 4, 15, 16, 17, 0, time.UTC),
 		Signals: []Signal{
-			{Label: "EEG Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000, SamplesPerRecord: 4},
-			{Label: "EEG Pz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000, SamplesPerRecord: 2},
+			{Label: "EEG Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000,
+				SamplesPerRecord: 4},
+			{Label: "EEG Pz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000,
+				SamplesPerRecord: 2},
 		},
 	})
 	if err != nil {
@@ -34,7 +36,8 @@ func specimenOf(tb testing.TB, kind Kind) []byte {
 	}
 	for i := range 3 {
 		x := float64(i)
-		if err := w.WriteRecord([][]float64{{x, x + 1, x + 2, x + 3}, {-x, -x - 1}}, []Event{{Onset: x + 0.5, Duration: 0.1, Text: "known"}}); err != nil {
+		if err := w.WriteRecord([][]float64{{x, x + 1, x + 2, x + 3}, {-x, -x - 1}},
+			[]Event{{Onset: x + 0.5, Duration: 0.1, Text: "known"}}); err != nil {
 			tb.Fatal(err)
 		}
 	}
@@ -44,7 +47,8 @@ func specimenOf(tb testing.TB, kind Kind) []byte {
 	return b.Bytes()
 }
 
-// Offsets of fields in the specimen, which has three signals with the annotations.
+// Offsets of fields in the specimen, which has three signals with the
+// annotations.
 const (
 	atPhysicalMin = 256 + 3*104
 	atPhysicalMax = 256 + 3*112
@@ -78,22 +82,29 @@ func TestOpenRefuses(t *testing.T) {
 		{"empty file", nil, 0, "header", "the end of the file after 0 bytes"},
 		{"255 bytes", cut(255), 255, "header", "the end of the file after 255 bytes"},
 		{"header cut", cut(1023), 1023, "header", "the end of the file after 1023 bytes"},
-		{"9999 signals in 300 bytes", patch(patch(cut(300), 252, "9999"), 184, "2560000 "), 300, "header", "the end of the file after 300 bytes"},
+		{"9999 signals in 300 bytes", patch(patch(cut(300), 252, "9999"), 184, "2560000 "), 300, "header",
+			"the end of the file after 300 bytes"},
 		{"another version", patch(good, 0, "\xff24 bits"), 0, "version", `"\xff24 bits"`},
 		{"header size contradicts signals", patch(good, 184, "768     "), 184, "header size", `"768     "`},
 		{"header size with NUL", patch(good, 184, "1024\x00   "), 184, "header size", `"1024\x00   "`},
 		{"no signals", patch(good, 252, "0   "), 252, "number of signals", `"0   "`},
 		{"negative signals", patch(good, 252, "-3  "), 252, "number of signals", `"-3  "`},
 		{"signals blank", patch(good, 252, "    "), 252, "number of signals", `"    "`},
-		{"neither C nor D", patch(good, 192, "EDF+X"), 192, "reserved", `"EDF+X                                       "`},
+		{"neither C nor D", patch(good, 192, "EDF+X"), 192, "reserved",
+			`"EDF+X                                       "`},
 		{"records with a blank inside", patch(good, 236, "1 3"), 236, "number of data records", `"1 3     "`},
 		{"no records", patch(good, 236, "0"), 236, "number of data records", `"0       "`},
 		{"minus two records", patch(good, 236, "-2"), 236, "number of data records", `"-2      "`},
-		{"more records than bytes", patch(good, 236, "4"), 1156, "data records", "the end of the file after 3 whole records"},
-		{"fewer records than bytes", patch(good, 236, "2"), 1156, "data records", "the end of the file after 3 whole records"},
-		{"cut in the third record", cut(1155), 1155, "data records", "the end of the file after 2 whole records and 43 bytes"},
-		{"cut before the first record ends", cut(1030), 1030, "data records", "the end of the file after 0 whole records and 6 bytes"},
-		{"open-ended, cut", patch(cut(1155), 236, "-1"), 1155, "data records", "the end of the file after 2 whole records and 43 bytes"},
+		{"more records than bytes", patch(good, 236, "4"), 1156, "data records",
+			"the end of the file after 3 whole records"},
+		{"fewer records than bytes", patch(good, 236, "2"), 1156, "data records",
+			"the end of the file after 3 whole records"},
+		{"cut in the third record", cut(1155), 1155, "data records",
+			"the end of the file after 2 whole records and 43 bytes"},
+		{"cut before the first record ends", cut(1030), 1030, "data records",
+			"the end of the file after 0 whole records and 6 bytes"},
+		{"open-ended, cut", patch(cut(1155), 236, "-1"), 1155, "data records",
+			"the end of the file after 2 whole records and 43 bytes"},
 		{"duration zero", patch(good, 244, "0"), 244, "record duration", `"0       "`},
 		{"duration negative", patch(good, 244, "-1"), 244, "record duration", `"-1      "`},
 		{"duration not a number", patch(good, 244, "NaN"), 244, "record duration", `"NaN     "`},
@@ -102,18 +113,29 @@ func TestOpenRefuses(t *testing.T) {
 		{"duration of a thousand years", patch(good, 244, "31557e6"), 244, "record duration", `"31557e6 "`},
 		{"records longer than a life", patch(good, 244, "1e9     "), 244, "record duration", "3 records of 1e+09 s"},
 		{"duration too short", patch(good, 244, "1e-12"), 244, "record duration", `"1e-12   "`},
-		{"physical minimum with a comma", patch(good, atPhysicalMin, "-100,0  "), atPhysicalMin, "physical minimum of signal 1", `"-100,0  "`},
-		{"physical minimum hexadecimal", patch(good, atPhysicalMin, "-0x64   "), atPhysicalMin, "physical minimum of signal 1", `"-0x64   "`},
-		{"physical maximum blank", patch(good, atPhysicalMax+8, "        "), atPhysicalMax + 8, "physical maximum of signal 2", `"        "`},
-		{"physical limits equal", patch(good, atPhysicalMax, "-100.0  "), atPhysicalMax, "physical maximum of signal 1", `"-100.0  "`},
-		{"digital minimum with a point", patch(good, atDigitalMin, "-1000.0 "), atDigitalMin, "digital minimum of signal 1", `"-1000.0 "`},
-		{"digital minimum of 24 bits", patch(good, atDigitalMin, "-8388608"), atDigitalMin, "digital minimum of signal 1", `"-8388608"`},
-		{"digital limits equal", patch(good, atDigitalMax, "-1000   "), atDigitalMax, "digital maximum of signal 1", `"-1000   "`},
-		{"digital limits exchanged", patch(good, atDigitalMax+8, "-1001   "), atDigitalMax + 8, "digital maximum of signal 2", `"-1001   "`},
+		{"physical minimum with a comma", patch(good, atPhysicalMin, "-100,0  "), atPhysicalMin,
+			"physical minimum of signal 1", `"-100,0  "`},
+		{"physical minimum hexadecimal", patch(good, atPhysicalMin, "-0x64   "), atPhysicalMin,
+			"physical minimum of signal 1", `"-0x64   "`},
+		{"physical maximum blank", patch(good, atPhysicalMax+8, "        "), atPhysicalMax + 8,
+			"physical maximum of signal 2", `"        "`},
+		{"physical limits equal", patch(good, atPhysicalMax, "-100.0  "), atPhysicalMax, "physical maximum of signal 1",
+			`"-100.0  "`},
+		{"digital minimum with a point", patch(good, atDigitalMin, "-1000.0 "), atDigitalMin,
+			"digital minimum of signal 1", `"-1000.0 "`},
+		{"digital minimum of 24 bits", patch(good, atDigitalMin, "-8388608"), atDigitalMin,
+			"digital minimum of signal 1", `"-8388608"`},
+		{"digital limits equal", patch(good, atDigitalMax, "-1000   "), atDigitalMax, "digital maximum of signal 1",
+			`"-1000   "`},
+		{"digital limits exchanged", patch(good, atDigitalMax+8, "-1001   "), atDigitalMax + 8,
+			"digital maximum of signal 2", `"-1001   "`},
 		{"no samples", patch(good, atSamples, "0"), atSamples, "samples per record of signal 1", `"0       "`},
-		{"negative samples", patch(good, atSamples+8, "-2"), atSamples + 8, "samples per record of signal 2", `"-2      "`},
-		{"no room for annotations", patch(good, atSamples+16, "0 "), atSamples + 16, "samples per record of signal 3", `"0       "`},
-		{"99999999 samples", patch(good, atSamples, "99999999"), 1156, "data records", "the end of the file after 0 whole records and 132 bytes"},
+		{"negative samples", patch(good, atSamples+8, "-2"), atSamples + 8, "samples per record of signal 2",
+			`"-2      "`},
+		{"no room for annotations", patch(good, atSamples+16, "0 "), atSamples + 16, "samples per record of signal 3",
+			`"0       "`},
+		{"99999999 samples", patch(good, atSamples, "99999999"), 1156, "data records",
+			"the end of the file after 0 whole records and 132 bytes"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := openBytes(c.file, Options{})
@@ -122,7 +144,8 @@ func TestOpenRefuses(t *testing.T) {
 				t.Fatalf("got error %v, want a *FormatError", err)
 			}
 			if fault.Offset != c.offset || fault.Field != c.field || fault.Got != c.got {
-				t.Errorf("got %d, %q, %q\nwant %d, %q, %q", fault.Offset, fault.Field, fault.Got, c.offset, c.field, c.got)
+				t.Errorf("got %d, %q, %q\nwant %d, %q, %q", fault.Offset, fault.Field, fault.Got, c.offset, c.field,
+					c.got)
 			}
 			if fault.Want == "" {
 				t.Error("the error does not say what is expected")
@@ -150,18 +173,23 @@ func TestOpenAccepts(t *testing.T) {
 	}{
 		{"the specimen", good, Options{}, 3, ""},
 		{"blanks in front of a number", patch(good, 236, "   3    "), Options{}, 3, ""},
-		{"inverted polarity", patch(patch(good, atPhysicalMin, "100     "), atPhysicalMax, "-100    "), Options{}, 3, ""},
+		{"inverted polarity", patch(patch(good, atPhysicalMin, "100     "), atPhysicalMax, "-100    "), Options{}, 3,
+			""},
 		{"exponent", patch(good, atPhysicalMax, "1e2     "), Options{}, 3, ""},
 		{"label of any bytes", patch(good, 256, "\xb5\x00\x07\xff"), Options{}, 3, ""},
 		{"open-ended", patch(good, 236, "-1      "), Options{}, 3, "does not say how many"},
-		{"cut", good[:1155], Options{AllowTruncated: true}, 2, "the header says 3 records, the file ends at byte 1155 after 2 whole records and 43 bytes: 2 are used"},
-		{"open-ended, cut", patch(good[:1155], 236, "-1"), Options{AllowTruncated: true}, 2, "does not say how many records there are, the file ends at byte 1155"},
+		{"cut", good[:1155], Options{AllowTruncated: true}, 2,
+			"the header says 3 records, the file ends at byte 1155 after 2 whole records and 43 bytes: 2 are used"},
+		{"open-ended, cut", patch(good[:1155], 236, "-1"), Options{AllowTruncated: true}, 2,
+			"does not say how many records there are, the file ends at byte 1155"},
 		{"bytes at the end", append(slices.Clone(good), 7), Options{AllowTruncated: true}, 3, "3 are used"},
 		{"fewer records than bytes", patch(good, 236, "2"), Options{AllowTruncated: true}, 2, "2 are used"},
 		{"plain EDF with annotations", patch(good, 192, "     "), Options{}, 3, "read as EDF+C"},
-		{"impossible date", patch(patch(good, 168, "31.02.21"), 88, "Startdate X         "), Options{}, 3, `start date "31.02.21" is not`},
+		{"impossible date", patch(patch(good, 168, "31.02.21"), 88, "Startdate X         "), Options{}, 3,
+			`start date "31.02.21" is not`},
 		{"impossible time", patch(good, 176, "25.00.00"), Options{}, 3, `start time "25.00.00" is not`},
-		{"two dates", patch(good, 168, "05.03.21"), Options{}, 3, "start date 2021-03-04 in the recording field, 2021-03-05 in the date field"},
+		{"two dates", patch(good, 168, "05.03.21"), Options{}, 3,
+			"start date 2021-03-04 in the recording field, 2021-03-05 in the date field"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r, err := openBytes(c.file, c.options)
@@ -171,7 +199,8 @@ func TestOpenAccepts(t *testing.T) {
 			if r.Records != c.records {
 				t.Errorf("%d records, want %d", r.Records, c.records)
 			}
-			if notes := strings.Join(r.Notes, "\n"); (notes == "") != (c.note == "") || len(r.Notes) > 1 || !strings.Contains(notes, c.note) {
+			if notes := strings.Join(r.Notes, "\n"); (notes == "") != (c.note == "") || len(r.Notes) > 1 ||
+				!strings.Contains(notes, c.note) {
 				t.Errorf("notes %q, want one with %q", r.Notes, c.note)
 			}
 		})
@@ -266,7 +295,8 @@ func TestAnnotationsOnly(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(r.Events) != 1 || !sameEvent(r.Events[0], Event{Onset: 2.5, Duration: 1, Text: "novel"}) || len(r.Segments) != 0 {
+	if len(r.Events) != 1 || !sameEvent(r.Events[0], Event{Onset: 2.5, Duration: 1, Text: "novel"}) ||
+		len(r.Segments) != 0 {
 		t.Errorf("events %v, segments %v", r.Events, r.Segments)
 	}
 }
@@ -304,19 +334,21 @@ func FuzzHeader(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if frame.header > int64(len(b)) || len(h.Signals) != len(frame.signals) || len(h.Signals)+len(frame.annotations) > len(b)/signalBytes {
+		if frame.header > int64(len(b)) || len(h.Signals) != len(frame.signals) ||
+			len(h.Signals)+len(frame.annotations) > len(b)/signalBytes {
 			t.Errorf("%d bytes gave a header of %d, %d signals", len(b), frame.header, len(h.Signals))
 		}
 		for i, s := range frame.signals {
-			if s.offset < 0 || s.end() > frame.record || h.Signals[i].DigitalMin >= h.Signals[i].DigitalMax || !(h.Rate(i) > 0) {
+			if s.offset < 0 || s.end() > frame.record || h.Signals[i].DigitalMin >= h.Signals[i].DigitalMax ||
+				!(h.Rate(i) > 0) {
 				t.Errorf("signal %d: %+v, %+v", i, s, h.Signals[i])
 			}
 		}
 	})
 }
 
-// overwrite makes a file from anything that a fuzzer thinks of: it patches a part
-// of a good one, or appends to it, and cuts it.
+// overwrite makes a file from anything that a fuzzer thinks of: it patches a
+// part of a good one, or appends to it, and cuts it.
 func overwrite(good []byte, offset int, text string, length int) []byte {
 	if offset < 0 || offset > len(good) {
 		offset = 0

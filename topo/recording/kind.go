@@ -15,7 +15,8 @@ const (
 	BDFPlusD             // EDF+D with 24 bits
 )
 
-// A family is the kinds that share a width of samples and differ in nothing else.
+// A family is the kinds that share a width of samples and differ in nothing
+// else.
 type family struct {
 	version    string // the file's first eight bytes, without filling blanks
 	reserved   string // reserved field of the plain kind

@@ -30,14 +30,20 @@ func TestEDFlibFiles24(t *testing.T) {
 		segments []Segment
 		events   []Event
 	}{
-		{"continuous.bdf", BDFPlusC, []Segment{{0.5, 0, 8}}, []Event{{Onset: 0.6, Duration: math.NaN(), Text: "known"}, {Onset: 1.7345, Duration: 0.5, Text: "novel → 12"}}},
-		{"gaps.bdf", BDFPlusD, []Segment{{0.5, 0, 4}, {4.5, 4, 4}}, []Event{{Onset: 0.6, Duration: math.NaN(), Text: "known"}, {Onset: 1.7345, Duration: 0.5, Text: "novel → 12"}}},
+		{"continuous.bdf", BDFPlusC, []Segment{{0.5, 0, 8}},
+			[]Event{{Onset: 0.6, Duration: math.NaN(), Text: "known"},
+				{Onset: 1.7345, Duration: 0.5, Text: "novel → 12"}}},
+		{"gaps.bdf", BDFPlusD, []Segment{{0.5, 0, 4}, {4.5, 4, 4}},
+			[]Event{{Onset: 0.6, Duration: math.NaN(), Text: "known"},
+				{Onset: 1.7345, Duration: 0.5, Text: "novel → 12"}}},
 		{"plain.bdf", BDF, []Segment{{0, 0, 8}}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := open(t, readFile(t, c.name))
-			if r.Kind != c.kind || r.Kind.Bits() != 24 || r.Records != 8 || r.RecordDuration != 0.25 || len(r.Notes) != 0 {
-				t.Errorf("%v of %d bits, %d records of %g s, notes %q", r.Kind, r.Kind.Bits(), r.Records, r.RecordDuration, r.Notes)
+			if r.Kind != c.kind || r.Kind.Bits() != 24 || r.Records != 8 || r.RecordDuration != 0.25 ||
+				len(r.Notes) != 0 {
+				t.Errorf("%v of %d bits, %d records of %g s, notes %q", r.Kind, r.Kind.Bits(), r.Records,
+					r.RecordDuration, r.Notes)
 			}
 			if got := r.Start.Format("2006-01-02 15:04:05"); got != "2022-05-06 07:08:09" {
 				t.Errorf("start %s", got)
@@ -107,13 +113,19 @@ func TestOpenRefuses24(t *testing.T) {
 		{"the word without byte 255", patch(good, 0, "BIOSEMI "), 0, "version", `"BIOSEMI "`},
 		{"the word in small letters", patch(good, 1, "biosemi"), 0, "version", `"\xffbiosemi"`},
 		{"UTF-8 of character 255", patch(good, 0, "\xc3\xbfBIOSEM"), 0, "version", `"ÿBIOSEM"`},
-		{"neither C nor D", patch(good, 192, "BDF+X"), 192, "reserved", `"BDF+X                                       "`},
-		{"D without annotations", patch(patch(good, 192, "BDF+D"), 256+32, "EDF Annotations"), 192, "reserved", `"BDF+D                                       "`},
+		{"neither C nor D", patch(good, 192, "BDF+X"), 192, "reserved",
+			`"BDF+X                                       "`},
+		{"D without annotations", patch(patch(good, 192, "BDF+D"), 256+32, "EDF Annotations"), 192, "reserved",
+			`"BDF+D                                       "`},
 		{"read as 16 bits", patch(good, 0, "0       "), atDigitalMin + 16, "digital minimum of signal 3", `"-8388608"`},
-		{"digital minimum of 25 bits", patch(good, atDigitalMin, "-8388609"), atDigitalMin, "digital minimum of signal 1", `"-8388609"`},
-		{"digital maximum of 25 bits", patch(good, atDigitalMax, "8388608 "), atDigitalMax, "digital maximum of signal 1", `"8388608 "`},
-		{"cut within a sample", good[:1176], 1176, "data records", "the end of the file after 2 whole records and 50 bytes"},
-		{"samples in the annotations", patch(good, atList24(1), "\x01\x02\x03"), int64(atList24(1)), "annotation", `"\x01\x02\x03"`},
+		{"digital minimum of 25 bits", patch(good, atDigitalMin, "-8388609"), atDigitalMin,
+			"digital minimum of signal 1", `"-8388609"`},
+		{"digital maximum of 25 bits", patch(good, atDigitalMax, "8388608 "), atDigitalMax,
+			"digital maximum of signal 1", `"8388608 "`},
+		{"cut within a sample", good[:1176], 1176, "data records",
+			"the end of the file after 2 whole records and 50 bytes"},
+		{"samples in the annotations", patch(good, atList24(1), "\x01\x02\x03"), int64(atList24(1)), "annotation",
+			`"\x01\x02\x03"`},
 		{"backwards", patch(good, atList24(1), "+0"), int64(atList24(1)), "annotation", `"+0"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -123,7 +135,8 @@ func TestOpenRefuses24(t *testing.T) {
 				t.Fatalf("got error %v, want a *FormatError", err)
 			}
 			if fault.Offset != c.offset || fault.Field != c.field || fault.Got != c.got {
-				t.Errorf("got %d, %q, %q\nwant %d, %q, %q", fault.Offset, fault.Field, fault.Got, c.offset, c.field, c.got)
+				t.Errorf("got %d, %q, %q\nwant %d, %q, %q", fault.Offset, fault.Field, fault.Got, c.offset, c.field,
+					c.got)
 			}
 		})
 	}
@@ -139,8 +152,10 @@ func TestOpenAccepts24(t *testing.T) {
 	}{
 		{"the specimen", good, BDFPlusC, ""},
 		{"full range", patch(patch(good, atDigitalMin, "-8388608"), atDigitalMax, "8388607 "), BDFPlusC, ""},
-		{"plain with annotations", patch(good, 192, "24BIT"), BDFPlusC, "plain BDF but there is an annotation signal: read as BDF+C"},
-		{"C without annotations", patch(good, 256+32, "EDF Annotations"), BDFPlusC, "says BDF+C but there is no annotation signal"},
+		{"plain with annotations", patch(good, 192, "24BIT"), BDFPlusC,
+			"plain BDF but there is an annotation signal: read as BDF+C"},
+		{"C without annotations", patch(good, 256+32, "EDF Annotations"), BDFPlusC,
+			"says BDF+C but there is no annotation signal"},
 		{"C with a gap", patch(good, atList24(2), "+9"), BDFPlusC, "says BDF+C, continuous, but"},
 		{"D with a gap", patch(patch(good, 192, "BDF+D"), atList24(2), "+9"), BDFPlusD, ""},
 	} {

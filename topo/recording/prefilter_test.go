@@ -33,14 +33,16 @@ func TestFilters(t *testing.T) {
 	}
 }
 
-// Whatever stands in the text, no more than the known words and numbers leaves it.
+// Whatever stands in the text, no more than the known words and numbers leaves
+// it.
 func FuzzFilters(f *testing.F) {
 	f.Add("HP:0.1Hz LP:75Hz N:50Hz Hemlich")
 	f.Add("N:50;LP:1|HP:")
 	words := strings.NewReplacer("high-pass ", "", "low-pass ", "", "notch ", "", " Hz", "", ", ", "")
 	f.Fuzz(func(t *testing.T, text string) {
 		rest := words.Replace((&Signal{Prefilter: text}).Filters().String())
-		if strings.ContainsFunc(rest, func(r rune) bool { return !unicode.IsDigit(r) && !strings.ContainsRune(".e-", r) }) {
+		if strings.ContainsFunc(rest,
+			func(r rune) bool { return !unicode.IsDigit(r) && !strings.ContainsRune(".e-", r) }) {
 			t.Errorf("%q lets %q through", text, rest)
 		}
 	})

@@ -9,8 +9,8 @@ import (
 
 // Options say how strict Open is.
 type Options struct {
-	// AllowTruncated uses the whole records of a file whose size and number of
-	// records disagree, and notes it, instead of refusing the file.
+	// AllowTruncated uses the whole records of a file whose size and number
+	// of records disagree, and notes it, instead of refusing the file.
 	AllowTruncated bool
 }
 
@@ -22,12 +22,12 @@ type Recording struct {
 	// Events are the annotations in the order of their onsets.
 	Events []Event
 
-	// Segments are the stretches without a gap, in order; none if the file has
-	// annotations only.
+	// Segments are the stretches without a gap, in order; none if the file
+	// has annotations only.
 	Segments []Segment
 
-	// Notes say in a line each what about the file is not as it should be but
-	// does not change a number.
+	// Notes say in a line each what about the file is not as it should be
+	// but does not change a number.
 	Notes []string
 
 	frame   frame
@@ -38,7 +38,8 @@ type Recording struct {
 }
 
 // Open reads the header, the annotations and the times of the records of a file
-// of the given size. Samples are read by [Recording.Blocks], from the same reader.
+// of the given size. Samples are read by [Recording.Blocks], from the same
+// reader.
 //
 // Errors are of type *FormatError where the file is at fault.
 func Open(source io.ReaderAt, size int64, o Options) (*Recording, error) {
@@ -86,7 +87,8 @@ func (r *Recording) countRecords(o Options) error {
 		return fault
 	}
 	declared = min(declared, whole)
-	r.Notes = append(r.Notes, fmt.Sprintf("%s, the file ends at byte %d after %s: %d are used", said, r.size, found, declared))
+	r.Notes = append(r.Notes,
+		fmt.Sprintf("%s, the file ends at byte %d after %s: %d are used", said, r.size, found, declared))
 	r.Records = int(declared)
 	return nil
 }
@@ -110,7 +112,9 @@ func (r *Recording) readAnnotations() error {
 		r.Events = a.events
 		slices.SortStableFunc(r.Events, func(a, b Event) int { return cmp.Compare(a.Onset, b.Onset) })
 		if a.untold > 0 {
-			r.Notes = append(r.Notes, fmt.Sprintf("%d of %d records do not give their time: taken to follow the one before without a gap", a.untold, r.Records))
+			r.Notes = append(r.Notes,
+				fmt.Sprintf("%d of %d records do not give their time: taken to follow the one before without a gap",
+					a.untold, r.Records))
 		}
 	}
 	if len(r.Signals) == 0 {
@@ -118,7 +122,9 @@ func (r *Recording) readAnnotations() error {
 	}
 	r.Segments, r.anchors = line.segments, line.anchors
 	if !r.Kind.interrupted() && len(r.Segments) > 1 {
-		r.Notes = append(r.Notes, fmt.Sprintf("the header says %v, continuous, but the records' times show %d gaps: they are respected", r.Kind, len(r.Segments)-1))
+		r.Notes = append(r.Notes,
+			fmt.Sprintf("the header says %v, continuous, but the records' times show %d gaps: they are respected",
+				r.Kind, len(r.Segments)-1))
 	}
 	return nil
 }

@@ -11,8 +11,8 @@ import (
 // A scale turns digital into physical values: p = gain·d + offset.
 type scale struct{ gain, offset float64 }
 
-// scale computes the signal's scale from the decimal numbers of its limits, with
-// one rounding each: where digital 0 means 0 µV, the offset is exactly 0.
+// scale computes the signal's scale from the decimal numbers of its limits,
+// with one rounding each: where digital 0 means 0 µV, the offset is exactly 0.
 func (s *Signal) scale() scale {
 	low, high := decimalRat(s.PhysicalMin), decimalRat(s.PhysicalMax)
 	gain := high.Sub(high, low)
@@ -32,8 +32,8 @@ func decimalRat(x float64) *big.Rat {
 	return q
 }
 
-// apply16 scales 16-bit little-endian samples; b has two bytes for each. Loading
-// four at once takes two thirds of the time of the plain loop.
+// apply16 scales 16-bit little-endian samples; b has two bytes for each.
+// Loading four at once takes two thirds of the time of the plain loop.
 func (c scale) apply16(dst []float64, b []byte) {
 	gain, offset := c.gain, c.offset
 	for len(dst) >= 4 && len(b) >= 8 {
@@ -50,8 +50,8 @@ func (c scale) apply16(dst []float64, b []byte) {
 }
 
 // apply24 scales 24-bit little-endian samples; b has three bytes for each. A
-// sample is read with the byte behind it, which the shifts push out; the last one
-// has none.
+// sample is read with the byte behind it, which the shifts push out; the last
+// one has none.
 func (c scale) apply24(dst []float64, b []byte) {
 	gain, offset := c.gain, c.offset
 	for len(dst) > 0 && len(b) >= 4 {

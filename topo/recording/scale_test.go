@@ -64,7 +64,8 @@ func TestApply24(t *testing.T) {
 }
 
 func TestMicrovolts(t *testing.T) {
-	for unit, want := range map[string]float64{"uV": 1, "microV": 1, "µV": 1, "μV": 1, " uV ": 1, "mV": 1e3, "V": 1e6, "nV": 1e-3} {
+	for unit, want := range map[string]float64{"uV": 1, "microV": 1, "µV": 1, "μV": 1, " uV ": 1, "mV": 1e3, "V": 1e6,
+		"nV": 1e-3} {
 		if got, err := Microvolts(unit); err != nil || got != want {
 			t.Errorf("%q: %g, %v; want %g", unit, got, err, want)
 		}

@@ -30,9 +30,9 @@ func decimals(text string) int {
 	return len(fraction)
 }
 
-// Sample returns the sample of a signal that is nearest to a time in seconds, as
-// a segment and an index within it, and false where none is, before the first
-// sample, after the last, or in a gap.
+// Sample returns the sample of a signal that is nearest to a time in seconds,
+// as a segment and an index within it, and false where none is, before the
+// first sample, after the last, or in a gap.
 //
 // Within a segment the index is ⌊(onset − start)·rate + ½⌋, exact for times of
 // up to nine decimals: an onset half way between two samples belongs to the
@@ -61,15 +61,16 @@ func (r *Recording) Sample(onset float64, signal int) (segment, index int, ok bo
 	return a.segment, int(first + i), true
 }
 
-// Time returns the time in seconds of a sample of a signal, within a nanosecond:
-// what [Recording.Sample] takes back to it.
+// Time returns the time in seconds of a sample of a signal, within a
+// nanosecond: what [Recording.Sample] takes back to it.
 func (r *Recording) Time(segment, index, signal int) float64 {
 	samples := r.Signals[signal].SamplesPerRecord
 	record := r.Segments[segment].Record + index/samples
 	after := sort.Search(len(r.anchors), func(i int) bool { return r.anchors[i].record > record })
 	a := r.anchors[after-1]
 	whole := a.start + int64(record-a.record)*r.exact
-	// The place within a record is below its duration, so 128 bits hold the product.
+	// The place within a record is below its duration, so 128 bits hold the
+	// product.
 	hi, lo := bits.Mul64(uint64(index%samples), uint64(r.exact))
 	within, _ := bits.Div64(hi, lo, uint64(samples))
 	return float64(whole+int64(within)) / second

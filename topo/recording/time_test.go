@@ -52,7 +52,8 @@ func TestNanoseconds(t *testing.T) {
 		ns int64
 		ok bool
 	}{
-		{0.1, 100_000_000, true}, {0.333333, 333_333_000, true}, {-2.5e-9, -3, true}, {86400.123456789, 86_400_123_456_789, true},
+		{0.1, 100_000_000, true}, {0.333333, 333_333_000, true}, {-2.5e-9, -3, true},
+		{86400.123456789, 86_400_123_456_789, true},
 		{math.NaN(), 0, false}, {math.Inf(1), 0, false}, {1e18, 0, false},
 	} {
 		ns, ok := nanoseconds(c.s)
@@ -62,11 +63,13 @@ func TestNanoseconds(t *testing.T) {
 	}
 }
 
-// discontinuous is EDF+D of 4 samples in records of 1 s: two segments and, in the
-// second, a record that its clock puts 0.05 s late, less than half a sample.
+// discontinuous is EDF+D of 4 samples in records of 1 s: two segments and, in
+// the second, a record that its clock puts 0.05 s late, less than half a
+// sample.
 func discontinuous(t *testing.T) *Recording {
 	t.Helper()
-	r := &Recording{Header: Header{Kind: EDFPlusD, Records: 5, RecordDuration: 1, Signals: []Signal{{SamplesPerRecord: 4}}}, exact: second}
+	r := &Recording{Header: Header{Kind: EDFPlusD, Records: 5, RecordDuration: 1,
+		Signals: []Signal{{SamplesPerRecord: 4}}}, exact: second}
 	line := newTimeline(&r.Header)
 	for _, start := range []float64{0.5, 1.5, 10, 11.05, 12.05} {
 		ns, _ := nanoseconds(start)
@@ -108,12 +111,14 @@ func TestSample(t *testing.T) {
 	} {
 		segment, index, ok := r.Sample(c.onset, 0)
 		if segment != c.segment || index != c.index || ok != c.ok {
-			t.Errorf("onset %g: segment %d, sample %d, %v; want %d, %d, %v", c.onset, segment, index, ok, c.segment, c.index, c.ok)
+			t.Errorf("onset %g: segment %d, sample %d, %v; want %d, %d, %v", c.onset, segment, index, ok, c.segment,
+				c.index, c.ok)
 		}
 	}
 }
 
-// Where the times of records of 1/3 s are written with two decimals there is no gap.
+// Where the times of records of 1/3 s are written with two decimals there is no
+// gap.
 func TestRoundedTimes(t *testing.T) {
 	h := Header{Kind: EDFPlusC, Records: 6, RecordDuration: 0.333333, Signals: []Signal{{SamplesPerRecord: 500}}}
 	line := newTimeline(&h)
@@ -133,7 +138,8 @@ func TestSampleInverse(t *testing.T) {
 		n := rapid.IntRange(1, 5000).Draw(t, "samples per record")
 		duration := rapid.SampledFrom([]float64{0.01, 0.1, 0.333333, 0.5, 1, 2, 30}).Draw(t, "duration")
 		start := float64(rapid.IntRange(-10, 1e6).Draw(t, "start")) / 1000
-		r := &Recording{Header: Header{Records: 1000, RecordDuration: duration, Signals: []Signal{{SamplesPerRecord: n}}}}
+		r := &Recording{Header: Header{Records: 1000, RecordDuration: duration,
+			Signals: []Signal{{SamplesPerRecord: n}}}}
 		r.exact = r.duration()
 		line := newTimeline(&r.Header)
 		ns, _ := nanoseconds(start)

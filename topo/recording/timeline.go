@@ -45,9 +45,9 @@ func (t *timeline) next() int64 {
 }
 
 // add appends the next record. Its start was written with a resolution of unit
-// nanoseconds: where the record duration is not a multiple of that, a record may
-// seem to start that much early or late. It returns false, and changes nothing,
-// if the record starts before the one in front of it ends.
+// nanoseconds: where the record duration is not a multiple of that, a record
+// may seem to start that much early or late. It returns false, and changes
+// nothing, if the record starts before the one in front of it ends.
 func (t *timeline) add(start, unit int64) bool {
 	slack := t.tolerance
 	if t.duration%unit != 0 {

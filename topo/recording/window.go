@@ -7,7 +7,8 @@ import (
 )
 
 // A window reads a file in strides: whoever walks through it in order in small
-// steps causes few reads, whoever takes a little here and there causes small ones.
+// steps causes few reads, whoever takes a little here and there causes small
+// ones.
 type window struct {
 	r      io.ReaderAt
 	size   int64 // of the file

@@ -11,7 +11,8 @@ import (
 // header does not ask for any: the record's time and a few short events.
 const defaultAnnotationBytes = 128
 
-// A Writer writes an EDF+C or BDF+C file: the header at once, then record after record.
+// A Writer writes an EDF+C or BDF+C file: the header at once, then record after
+// record.
 type Writer struct {
 	w        io.Writer
 	signals  []Signal
@@ -25,12 +26,13 @@ type Writer struct {
 	clipped  int
 }
 
-// NewWriter writes the header and returns a writer for h.Records records. Header
-// texts are printable ASCII, of at most the length that the format has room for.
+// NewWriter writes the header and returns a writer for h.Records records.
+// Header texts are printable ASCII, of at most the length that the format has
+// room for.
 //
-// Kind must be EDFPlusC or BDFPlusC. An empty Patient is written as unknown. An empty
-// Recording is made from Start; a zero Start is written as withheld, with the
-// clipping date 1 January 1985 in the date field.
+// Kind must be EDFPlusC or BDFPlusC. An empty Patient is written as unknown. An
+// empty Recording is made from Start; a zero Start is written as withheld, with
+// the clipping date 1 January 1985 in the date field.
 func NewWriter(w io.Writer, h Header) (*Writer, error) {
 	if err := checkHeader(&h); err != nil {
 		return nil, err
@@ -55,9 +57,9 @@ func NewWriter(w io.Writer, h Header) (*Writer, error) {
 }
 
 // WriteRecord writes one record: for each signal SamplesPerRecord physical
-// values, and events, whose onsets may lie anywhere. Values outside the physical
-// range are clipped and counted; NaN is an error. Events that do not fit are an
-// error; [Header.Distribute] says how much room they need.
+// values, and events, whose onsets may lie anywhere. Values outside the
+// physical range are clipped and counted; NaN is an error. Events that do not
+// fit are an error; [Header.Distribute] says how much room they need.
 func (w *Writer) WriteRecord(samples [][]float64, events []Event) error {
 	if w.written == w.records {
 		return fmt.Errorf("record %d is one more than the header says: set Header.Records first", w.written+1)
@@ -71,7 +73,8 @@ func (w *Writer) WriteRecord(samples [][]float64, events []Event) error {
 	}
 	room := w.record[w.samples:]
 	if len(annotations) > len(room) {
-		return fmt.Errorf("record %d: events need %d bytes, there is room for %d: set Header.AnnotationBytes", w.written+1, len(annotations), len(room))
+		return fmt.Errorf("record %d: events need %d bytes, there is room for %d: set Header.AnnotationBytes",
+			w.written+1, len(annotations), len(room))
 	}
 	clear(room[copy(room, annotations):])
 	clipped, place := 0, w.record
@@ -95,7 +98,8 @@ func (w *Writer) WriteRecord(samples [][]float64, events []Event) error {
 func (w *Writer) encode(dst []byte, values []float64, signal int) (clipped int, err error) {
 	s := &w.signals[signal]
 	if len(values) != s.SamplesPerRecord {
-		return 0, fmt.Errorf("record %d, signal %q: %d samples, expected %d", w.written+1, s.Label, len(values), s.SamplesPerRecord)
+		return 0, fmt.Errorf("record %d, signal %q: %d samples, expected %d", w.written+1, s.Label, len(values),
+			s.SamplesPerRecord)
 	}
 	gain, offset := w.scales[signal].gain, w.scales[signal].offset
 	low, high := float64(s.DigitalMin), float64(s.DigitalMax)
@@ -120,8 +124,8 @@ func (w *Writer) encode(dst []byte, values []float64, signal int) (clipped int, 
 // their signal by more than half a digital step.
 func (w *Writer) Clipped() int { return w.clipped }
 
-// Close checks that as many records were written as the header says. It does not
-// close the underlying writer.
+// Close checks that as many records were written as the header says. It does
+// not close the underlying writer.
 func (w *Writer) Close() error {
 	if w.written != w.records {
 		return fmt.Errorf("%d records written, the header says %d: the file is not complete", w.written, w.records)

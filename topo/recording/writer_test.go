@@ -20,7 +20,9 @@ func TestRoundTrip(t *testing.T) {
 		for i := range samples {
 			for _, s := range h.Signals {
 				low, high := min(s.PhysicalMin, s.PhysicalMax), max(s.PhysicalMin, s.PhysicalMax)
-				samples[i] = append(samples[i], rapid.SliceOfN(rapid.Float64Range(low, high), s.SamplesPerRecord, s.SamplesPerRecord).Draw(t, "samples"))
+				samples[i] = append(samples[i],
+					rapid.SliceOfN(rapid.Float64Range(low, high), s.SamplesPerRecord, s.SamplesPerRecord).Draw(t,
+						"samples"))
 			}
 		}
 		events := rapid.SliceOfN(rapid.Custom(drawEvent), 0, 8).Draw(t, "events")
@@ -63,12 +65,14 @@ func drawHeader(t *rapid.T) Header {
 	}
 	for i := range rapid.IntRange(1, 4).Draw(t, "signals") {
 		low := float64(rapid.IntRange(-99999, 99998).Draw(t, "low")) / 10
-		high := float64(rapid.IntRange(-99999, 99999).Filter(func(n int) bool { return float64(n)/10 != low }).Draw(t, "high")) / 10
+		high := float64(rapid.IntRange(-99999, 99999).Filter(func(n int) bool { return float64(n)/10 != low }).Draw(t,
+			"high")) / 10
 		f := h.Kind.family()
 		least := rapid.IntRange(f.least(), f.most()-1).Draw(t, "least")
 		h.Signals = append(h.Signals, Signal{
 			Label: fmt.Sprintf("S%d", i), Transducer: "t", Unit: "uV", Prefilter: "HP:0.1Hz",
-			PhysicalMin: low, PhysicalMax: high, DigitalMin: least, DigitalMax: rapid.IntRange(least+1, f.most()).Draw(t, "most"),
+			PhysicalMin: low, PhysicalMax: high, DigitalMin: least,
+			DigitalMax:       rapid.IntRange(least+1, f.most()).Draw(t, "most"),
 			SamplesPerRecord: rapid.IntRange(1, 9).Draw(t, "samples per record"),
 		})
 	}
@@ -89,7 +93,8 @@ func drawEvent(t *rapid.T) Event {
 
 func compareHeaders(t *rapid.T, r *Recording, h *Header) {
 	if r.Kind != h.Kind || !r.Start.Equal(h.Start) || r.Records != h.Records || r.RecordDuration != h.RecordDuration ||
-		!equal(r.Signals, h.Signals) || r.AnnotationBytes != h.AnnotationBytes || len(r.Notes) != 0 || len(r.Segments) != 1 {
+		!equal(r.Signals, h.Signals) || r.AnnotationBytes != h.AnnotationBytes || len(r.Notes) != 0 ||
+		len(r.Segments) != 1 {
 		t.Errorf("got %+v, notes %q, want %+v", r.Header, r.Notes, h)
 	}
 }
@@ -170,24 +175,38 @@ func TestNewWriterRefuses(t *testing.T) {
 		{func(h *Header) { h.Records = 0 }, "0 records: at least one is needed"},
 		{func(h *Header) { h.RecordDuration = 0 }, "a record of 0 s: it must be longer than zero"},
 		{func(h *Header) { h.RecordDuration = math.NaN() }, "a record of NaN s: it must be longer than zero"},
-		{func(h *Header) { h.RecordDuration = 1. / 3 }, `record duration "0.3333333333333333" has 18 characters: the format has room for 8`},
-		{func(h *Header) { h.Start = time.Unix(0, 1).UTC() }, "start 1970-01-01 00:00:00.000000001 +0000 UTC has a fraction of a second: round it"},
+		{func(h *Header) { h.RecordDuration = 1. / 3 },
+			`record duration "0.3333333333333333" has 18 characters: the format has room for 8`},
+		{func(h *Header) { h.Start = time.Unix(0, 1).UTC() },
+			"start 1970-01-01 00:00:00.000000001 +0000 UTC has a fraction of a second: round it"},
 		{func(h *Header) { h.AnnotationBytes = -2 }, "-2 bytes for annotations: give 0 for 128"},
 		{func(h *Header) { h.Patient = "Zoë" }, `patient "Zoë": the format has room for printable ASCII only`},
-		{func(h *Header) { h.Recording = "yesterday" }, `the recording field must start with "Startdate" and dd-MMM-yyyy or X: leave it empty to have it made`},
-		{func(h *Header) { h.Recording = "Startdate 01-JAN-2020 X X X" }, "the recording field gives the date 2020-01-01, the start is 2021-03-04: leave one empty"},
-		{signal(func(s *Signal) { s.Label = "seventeen letters" }), `label of signal 1 "seventeen letters" has 17 characters: the format has room for 16`},
-		{signal(func(s *Signal) { s.Label = families()[0].annotation }), `signal 1, "EDF Annotations": the label is kept for annotations: choose another`},
-		{signal(func(s *Signal) { s.Unit = "µV" }), `unit of signal 1 "µV": the format has room for printable ASCII only`},
-		{signal(func(s *Signal) { s.PhysicalMax = 3276.71234 }), `physical maximum of signal 1 "3276.71234" has 10 characters: the format has room for 8`},
-		{signal(func(s *Signal) { s.PhysicalMax = s.PhysicalMin }), `signal 1, "Cz": physical range -100 to -100: two different numbers are needed`},
-		{signal(func(s *Signal) { s.PhysicalMin = math.Inf(-1) }), `signal 1, "Cz": physical range -Inf to 100: two different numbers are needed`},
-		{signal(func(s *Signal) { s.DigitalMax = 40000 }), `signal 1, "Cz": digital range -1000 to 40000: it must rise, within -32768 to 32767`},
-		{signal(func(s *Signal) { s.DigitalMin = 1000 }), `signal 1, "Cz": digital range 1000 to 1000: it must rise, within -32768 to 32767`},
-		{signal(func(s *Signal) { s.SamplesPerRecord = 0 }), `signal 1, "Cz": 0 samples a record: at least one is needed`},
+		{func(h *Header) { h.Recording = "yesterday" },
+			`the recording field must start with "Startdate" and dd-MMM-yyyy or X: leave it empty to have it made`},
+		{func(h *Header) { h.Recording = "Startdate 01-JAN-2020 X X X" },
+			"the recording field gives the date 2020-01-01, the start is 2021-03-04: leave one empty"},
+		{signal(func(s *Signal) { s.Label = "seventeen letters" }),
+			`label of signal 1 "seventeen letters" has 17 characters: the format has room for 16`},
+		{signal(func(s *Signal) { s.Label = families()[0].annotation }),
+			`signal 1, "EDF Annotations": the label is kept for annotations: choose another`},
+		{signal(func(s *Signal) { s.Unit = "µV" }),
+			`unit of signal 1 "µV": the format has room for printable ASCII only`},
+		{signal(func(s *Signal) { s.PhysicalMax = 3276.71234 }),
+			`physical maximum of signal 1 "3276.71234" has 10 characters: the format has room for 8`},
+		{signal(func(s *Signal) { s.PhysicalMax = s.PhysicalMin }),
+			`signal 1, "Cz": physical range -100 to -100: two different numbers are needed`},
+		{signal(func(s *Signal) { s.PhysicalMin = math.Inf(-1) }),
+			`signal 1, "Cz": physical range -Inf to 100: two different numbers are needed`},
+		{signal(func(s *Signal) { s.DigitalMax = 40000 }),
+			`signal 1, "Cz": digital range -1000 to 40000: it must rise, within -32768 to 32767`},
+		{signal(func(s *Signal) { s.DigitalMin = 1000 }),
+			`signal 1, "Cz": digital range 1000 to 1000: it must rise, within -32768 to 32767`},
+		{signal(func(s *Signal) { s.SamplesPerRecord = 0 }),
+			`signal 1, "Cz": 0 samples a record: at least one is needed`},
 	} {
 		h := Header{Kind: EDFPlusC, Records: 1, RecordDuration: 1, Start: time.Date(2021, 3, 4, 0, 0, 0, 0, time.UTC),
-			Signals: []Signal{{Label: "Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000, SamplesPerRecord: 4}}}
+			Signals: []Signal{{Label: "Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000,
+				DigitalMax: 1000, SamplesPerRecord: 4}}}
 		c.change(&h)
 		var b bytes.Buffer
 		if _, err := NewWriter(&b, h); err == nil || err.Error() != c.want {
@@ -209,16 +228,23 @@ func TestWriteRecordRefuses(t *testing.T) {
 		{nil, nil, "record 1 has samples of 0 signals: expected 1"},
 		{[][]float64{{1}}, nil, `record 1, signal "Cz": 1 samples, expected 2`},
 		{[][]float64{{1, math.NaN()}}, nil, `record 1, signal "Cz", sample 2: not a number`},
-		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: ""}}, `record 1: event "" at 0 s: the text must be UTF-8, not empty, without control characters`},
-		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: "a\x14b"}}, `record 1: event "a\x14b" at 0 s: the text must be UTF-8, not empty, without control characters`},
-		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: "\xff"}}, `record 1: event "\xff" at 0 s: the text must be UTF-8, not empty, without control characters`},
-		{ok, []Event{{Onset: math.NaN(), Duration: 1, Text: "a"}}, `record 1: event "a" at NaN s: the onset cannot be written`},
-		{ok, []Event{{Onset: 1, Duration: -1, Text: "a"}}, `record 1: event "a" at 1 s: a duration of -1 s cannot be written`},
-		{ok, []Event{{Onset: 1, Duration: 1, Text: strings.Repeat("a", 130)}}, "record 1: events need 142 bytes, there is room for 128: set Header.AnnotationBytes"},
+		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: ""}},
+			`record 1: event "" at 0 s: the text must be UTF-8, not empty, without control characters`},
+		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: "a\x14b"}},
+			`record 1: event "a\x14b" at 0 s: the text must be UTF-8, not empty, without control characters`},
+		{ok, []Event{{Onset: 0, Duration: math.NaN(), Text: "\xff"}},
+			`record 1: event "\xff" at 0 s: the text must be UTF-8, not empty, without control characters`},
+		{ok, []Event{{Onset: math.NaN(), Duration: 1, Text: "a"}},
+			`record 1: event "a" at NaN s: the onset cannot be written`},
+		{ok, []Event{{Onset: 1, Duration: -1, Text: "a"}},
+			`record 1: event "a" at 1 s: a duration of -1 s cannot be written`},
+		{ok, []Event{{Onset: 1, Duration: 1, Text: strings.Repeat("a", 130)}},
+			"record 1: events need 142 bytes, there is room for 128: set Header.AnnotationBytes"},
 	} {
 		var b bytes.Buffer
 		w, err := NewWriter(&b, Header{Kind: EDFPlusC, Records: 1, RecordDuration: 1,
-			Signals: []Signal{{Label: "Cz", PhysicalMin: -1, PhysicalMax: 1, DigitalMin: -1, DigitalMax: 1, SamplesPerRecord: 2}}})
+			Signals: []Signal{{Label: "Cz", PhysicalMin: -1, PhysicalMax: 1, DigitalMin: -1, DigitalMax: 1,
+				SamplesPerRecord: 2}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -229,7 +255,8 @@ func TestWriteRecordRefuses(t *testing.T) {
 		if b.Len() != length || w.Clipped() != 0 {
 			t.Errorf("%s: the record was written or counted", c.want)
 		}
-		if err := w.Close(); err == nil || err.Error() != "0 records written, the header says 1: the file is not complete" {
+		if err := w.Close(); err == nil ||
+			err.Error() != "0 records written, the header says 1: the file is not complete" {
 			t.Errorf("Close: got error %v", err)
 		}
 		if err := w.WriteRecord(ok, nil); err != nil {
@@ -238,7 +265,8 @@ func TestWriteRecordRefuses(t *testing.T) {
 		if err := w.Close(); err != nil {
 			t.Error(err)
 		}
-		if err := w.WriteRecord(ok, nil); err == nil || err.Error() != "record 2 is one more than the header says: set Header.Records first" {
+		if err := w.WriteRecord(ok, nil); err == nil ||
+			err.Error() != "record 2 is one more than the header says: set Header.Records first" {
 			t.Errorf("a second record: got error %v", err)
 		}
 	}

@@ -95,7 +95,8 @@ func TestWriterForEDFlib(t *testing.T) {
 	var want strings.Builder
 	fmt.Fprintf(&want, "file\t1\t3\t5\t5000000\t2021-03-04 15:16:17\tH-07\n") // type 1 is EDF+, durations count 100 ns
 	for i, c := range h.Signals {
-		fmt.Fprintf(&want, "signal\t%d\t%-16s\t%-8s\t%.17g\t%.17g\t%d\t%d\t%d\n", i, c.Label, c.Unit, c.PhysicalMin, c.PhysicalMax, c.DigitalMin, c.DigitalMax, c.SamplesPerRecord)
+		fmt.Fprintf(&want, "signal\t%d\t%-16s\t%-8s\t%.17g\t%.17g\t%d\t%d\t%d\n", i, c.Label, c.Unit, c.PhysicalMin,
+			c.PhysicalMax, c.DigitalMin, c.DigitalMax, c.SamplesPerRecord)
 	}
 	for _, e := range s.events {
 		duration := -10_000_000 // none

@@ -1,5 +1,5 @@
-// Package rowtable reads small tables of texts that people write by hand or in a
-// spreadsheet: decisions, declared windows, marked electrodes.
+// Package rowtable reads small tables of texts that people write by hand or in
+// a spreadsheet: decisions, declared windows, marked electrodes.
 package rowtable
 
 import (
@@ -14,8 +14,8 @@ import (
 	"unicode/utf8"
 )
 
-// A Table is a table of texts with named columns: a header line, then a line a row,
-// tabs between columns, or commas where the header holds no tab.
+// A Table is a table of texts with named columns: a header line, then a line a
+// row, tabs between columns, or commas where the header holds no tab.
 type Table struct {
 	Rows []Row
 
@@ -35,8 +35,8 @@ func (t *Table) Has(column string) bool { return slices.Contains(t.columns, colu
 // Missing is how such tables write that there is no value.
 const Missing = "n/a"
 
-// Read reads a table that has the columns asked for; others may stand beside them.
-// Faults are of type *Error.
+// Read reads a table that has the columns asked for; others may stand beside
+// them. Faults are of type *Error.
 func Read(r io.Reader, columns ...string) (*Table, error) {
 	lines := bufio.NewScanner(r)
 	lines.Buffer(nil, 1<<20)
@@ -59,7 +59,8 @@ func Read(r io.Reader, columns ...string) (*Table, error) {
 	}
 	switch err := lines.Err(); {
 	case errors.Is(err, bufio.ErrTooLong):
-		return nil, &Error{Got: "a line of more than a megabyte", Want: "expected a table with columns " + strings.Join(columns, " and ")}
+		return nil, &Error{Got: "a line of more than a megabyte",
+			Want: "expected a table with columns " + strings.Join(columns, " and ")}
 	case err != nil:
 		return nil, err
 	case t.columns == nil:
@@ -104,7 +105,8 @@ func (t *Table) split(text string) []string {
 func (t *Table) row(text string, line int) error {
 	cells := t.split(text)
 	if len(cells) != len(t.columns) {
-		return &Error{Line: line, Got: fmt.Sprintf("%d entries", len(cells)), Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
+		return &Error{Line: line, Got: fmt.Sprintf("%d entries", len(cells)),
+			Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
 	}
 	r := Row{line, map[string]string{}}
 	for i, c := range cells {
@@ -135,8 +137,8 @@ func (r Row) Number(column, what string, optional bool) (float64, error) {
 	return x, nil
 }
 
-// Decimal reads a finite number of decimal digits. What else Go itself would read is a slip
-// in a table: "0x1p4", "1_000", "inf".
+// Decimal reads a finite number of decimal digits. What else Go itself would
+// read is a slip in a table: "0x1p4", "1_000", "inf".
 func Decimal(text string) (x float64, ok bool) {
 	x, err := strconv.ParseFloat(text, 64)
 	plain := strings.IndexByte(text, 'x') < 0 && strings.IndexByte(text, 'X') < 0 && strings.IndexByte(text, '_') < 0

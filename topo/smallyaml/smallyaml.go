@@ -1,7 +1,8 @@
-// Package smallyaml parses YAML that people write by hand. A parser's time and memory grow
-// with the square of how deep a text is nested, of how many keys lie beside each other, and
-// of how long they are, so all three are bounded before it sees the text, and so is the text.
-// What refers to another place of the text is refused, since it grows where it is read.
+// Package smallyaml parses YAML that people write by hand. A parser's time and
+// memory grow with the square of how deep a text is nested, of how many keys
+// lie beside each other, and of how long they are, so all three are bounded
+// before it sees the text, and so is the text. What refers to another place of
+// the text is refused, since it grows where it is read.
 package smallyaml
 
 import (
@@ -17,8 +18,9 @@ import (
 	"github.com/goccy/go-yaml/token"
 )
 
-// No text that a person writes comes near these. A study of 1,500 people, each with settings
-// of their own, has some 6,000 keys and 20,000 signs, four levels deep.
+// No text that a person writes comes near these. A study of 1,500 people, each
+// with settings of their own, has some 6,000 keys and 20,000 signs, four levels
+// deep.
 const (
 	mostSigns = 100_000
 	mostKeys  = 10_000
@@ -40,8 +42,9 @@ func (e *Error) Error() string {
 	return fmt.Sprintf("line %d: %s", e.Line, e.Problem)
 }
 
-// Parse returns the one document of a text of at most so many bytes, nil where there is none.
-// A byte-order mark is passed over. All errors are of type *Error.
+// Parse returns the one document of a text of at most so many bytes, nil where
+// there is none. A byte-order mark is passed over. All errors are of type
+// *Error.
 func Parse(text []byte, most int) (ast.Node, error) {
 	switch {
 	case len(text) > most:
@@ -49,7 +52,8 @@ func Parse(text []byte, most int) (ast.Node, error) {
 	case !utf8.Valid(text):
 		return nil, &Error{Problem: "bytes that are no UTF-8: save it as such"}
 	case signs(text) > mostSigns:
-		return nil, &Error{Problem: fmt.Sprintf("more than %d lines and signs: expected a text that a person can write", mostSigns)}
+		return nil, &Error{Problem: fmt.Sprintf("more than %d lines and signs: expected a text that a person can write",
+			mostSigns)}
 	}
 	if line := blank(text); line > 0 {
 		return nil, &Error{line, fmt.Sprintf("more than %d blank lines in a row", mostBlank)}
@@ -65,8 +69,8 @@ func Parse(text []byte, most int) (ast.Node, error) {
 	return only(file.Docs)
 }
 
-// plain is what the library says, without the lines around it: to write them takes the
-// square of their number.
+// plain is what the library says, without the lines around it: to write them
+// takes the square of their number.
 func plain(err error) *Error {
 	var fault yaml.Error
 	if !errors.As(err, &fault) {
@@ -90,8 +94,9 @@ func only(documents []*ast.DocumentNode) (ast.Node, error) {
 	return body, nil
 }
 
-// signs counts the bytes that can part one token from the next, so that a text has at most
-// twice as many tokens, and one more. The rest are letters, digits and blanks.
+// signs counts the bytes that can part one token from the next, so that a text
+// has at most twice as many tokens, and one more. The rest are letters, digits
+// and blanks.
 func signs(text []byte) int {
 	n := 0
 	for _, b := range text {
@@ -103,8 +108,8 @@ func signs(text []byte) int {
 	return n
 }
 
-// blank is where too many blank lines follow each other, 0 where they do nowhere. The lexer
-// looks through all of them again at each.
+// blank is where too many blank lines follow each other, 0 where they do
+// nowhere. The lexer looks through all of them again at each.
 func blank(text []byte) (line int) {
 	run := 0
 	for i, b := range text {
@@ -156,8 +161,8 @@ func check(tokens token.Tokens) error {
 	return nil
 }
 
-// A depth follows how deep tokens lie in each other, or less deep than it says: outside of
-// brackets, what lies in something stands to the right of it.
+// A depth follows how deep tokens lie in each other, or less deep than it says:
+// outside of brackets, what lies in something stands to the right of it.
 type depth struct {
 	columns  []int
 	brackets int

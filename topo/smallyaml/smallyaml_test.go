@@ -34,7 +34,8 @@ func TestParseRefuses(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"long", strings.Repeat("#", most+1), "1048577 bytes: expected at most 1048576"},
 		{"bytes", "a: \xff", "bytes that are no UTF-8: save it as such"},
-		{"signs", strings.Repeat("[", 200_000), "more than 100000 lines and signs: expected a text that a person can write"},
+		{"signs", strings.Repeat("[", 200_000),
+			"more than 100000 lines and signs: expected a text that a person can write"},
 		{"brackets", "a:\n  " + strings.Repeat("[", 90_000), "line 2: values lie in each other more than 16 deep"},
 		{"braces", strings.Repeat("{a: ", 20_000), "line 1: values lie in each other more than 16 deep"},
 		{"lists in a line", strings.Repeat("- ", 20_000), "line 1: values lie in each other more than 16 deep"},
@@ -44,10 +45,16 @@ func TestParseRefuses(t *testing.T) {
 		{"keys in braces", "{" + lines(20_000, "k%d: 1, ") + "}", "line 1: there are more than 10000 keys"},
 		{"a long key", strings.Repeat("k", 65) + ": 1", "line 1: a key of 65 bytes: expected at most 64"},
 		{"blank lines", "a: |\n" + strings.Repeat(" \r\n", 200), "line 102: more than 100 blank lines in a row"},
-		{"an anchor", "a: &b 1", "line 1: & names a value for another place: write the value itself, in quotes where the sign belongs to it"},
-		{"an alias", "a: 1\nb: *a", "line 2: * stands for a value of another place: write the value itself, in quotes where the sign belongs to it"},
-		{"a merge", "<<: {a: 1}", "line 1: << stands for keys of another place: write the value itself, in quotes where the sign belongs to it"},
-		{"a tag", "a: !!binary x", "line 1: ! gives a value a type: write the value itself, in quotes where the sign belongs to it"},
+		{"an anchor", "a: &b 1",
+			"line 1: & names a value for another place: write the value itself, in quotes where the sign belongs to it"},
+		{"an alias", "a: 1\nb: *a",
+			"line 2: * stands for a value of another place: write the value itself, in quotes where the sign " +
+				"belongs to it"},
+		{"a merge", "<<: {a: 1}",
+			"line 1: << stands for keys of another place: write the value itself, in quotes where the sign " +
+				"belongs to it"},
+		{"a tag", "a: !!binary x",
+			"line 1: ! gives a value a type: write the value itself, in quotes where the sign belongs to it"},
 		{"two documents", "a: 1\n---\nb: 1\n", "line 3: a second document: expected one a file"},
 		{"broken", "a: [\n", "line 1: no YAML: sequence end token ']' not found"},
 		{"a key twice", "a: 1\nb: 2\na: 3\n", `line 3: no YAML: mapping key "a" already defined at [1:1]`},
@@ -65,12 +72,15 @@ func TestParseTakes(t *testing.T) {
 	}
 	for _, c := range []struct{ name, text string }{
 		{"a text of some length", string(guide)},
-		{"people with settings of their own", "people:\n" + lines(1500, "  sub-%04d:\n    repair: [F6, F8]\n    highpass: 0.1Hz\n    reject: 150uV\n")},
-		{"signs in quotes", "a: '" + strings.Repeat("[{", 1000) + "'\nb: \"" + strings.Repeat("- ", 1000) + "&*!\"\nc: |\n  " + strings.Repeat("[", 1000) + "\n"},
+		{"people with settings of their own",
+			"people:\n" + lines(1500, "  sub-%04d:\n    repair: [F6, F8]\n    highpass: 0.1Hz\n    reject: 150uV\n")},
+		{"signs in quotes", "a: '" + strings.Repeat("[{", 1000) + "'\nb: \"" + strings.Repeat("- ",
+			1000) + "&*!\"\nc: |\n  " + strings.Repeat("[", 1000) + "\n"},
 		{"signs in a comment", "# " + strings.Repeat("[", 1000) + "\na: 1\n"},
 		{"signs amid words", "a: b&c*d!e\n"},
 		{"a list of lists", "a:\n- - 1\n  - 2\n- [3, [4]]\n"},
-		{"blank lines", "a: 1" + strings.Repeat("\n", mostBlank+1) + "b: |" + strings.Repeat("\r\n", mostBlank+1) + "  c\n"},
+		{"blank lines", "a: 1" + strings.Repeat("\n", mostBlank+1) + "b: |" + strings.Repeat("\r\n",
+			mostBlank+1) + "  c\n"},
 		{"a byte-order mark", "\ufeffa: 1\n"},
 	} {
 		if body, err := Parse([]byte(c.text), most); err != nil || body == nil {
@@ -84,8 +94,9 @@ func TestParseTakes(t *testing.T) {
 	}
 }
 
-// What is refused and what is taken costs at most this, be it as long as it may: a fifth of
-// what the parser would take for a twentieth of the brackets. Time grows as memory does.
+// What is refused and what is taken costs at most this, be it as long as it
+// may: a fifth of what the parser would take for a twentieth of the brackets.
+// Time grows as memory does.
 func TestParseCosts(t *testing.T) {
 	const megabytes = 1000
 	fill := func(unit string) string { return strings.Repeat(unit, most/len(unit)) }
@@ -98,8 +109,10 @@ func TestParseCosts(t *testing.T) {
 		{"keys within their number", lines(mostKeys, "k%d: 1\n")},
 		{"keys without values", lines(mostSigns/2, "? k%d\n")},
 		{"documents", strings.Repeat("---\n-\n", mostSigns/6)},
-		{"values below long keys", strings.Repeat("{"+key+": ", mostDepth-1) + "[" + strings.Repeat("a,", mostSigns-100)},
-		{"values below long keys in lines", stairs(mostDepth-2, key) + strings.Repeat(strings.Repeat(" ", mostDepth-2)+"- a\n", 30_000)},
+		{"values below long keys",
+			strings.Repeat("{"+key+": ", mostDepth-1) + "[" + strings.Repeat("a,", mostSigns-100)},
+		{"values below long keys in lines",
+			stairs(mostDepth-2, key) + strings.Repeat(strings.Repeat(" ", mostDepth-2)+"- a\n", 30_000)},
 		{"lists", "[" + strings.Repeat("[],", mostSigns/3-1)},
 		{"values", "a:\n" + strings.Repeat("- x\n", mostSigns/2-2)},
 		{"one long text", "a: \"" + strings.Repeat("b ", most/2-10) + "\""},

@@ -13,7 +13,8 @@ type Voltage float64
 // A Frequency is in hertz: 0.1Hz.
 type Frequency float64
 
-// A Density is a current density in microvolts per square centimetre: 0.5uV/cm2.
+// A Density is a current density in microvolts per square centimetre:
+// 0.5uV/cm2.
 type Density float64
 
 func (t Time) String() string                    { return timeDimension.format(float64(t)) }

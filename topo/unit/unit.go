@@ -28,26 +28,32 @@ type scale struct {
 	exponent int
 }
 
-// A dimension is a kind of quantity. The first scale is the one it is written in.
+// A dimension is a kind of quantity. The first scale is the one it is written
+// in.
 type dimension struct {
 	name    string
 	example string
 	scales  []scale
-	// A number below small without a unit is more likely in smallUnit than in the first one.
+	// A number below small without a unit is more likely in smallUnit than
+	// in the first one.
 	small     float64
 	smallUnit string
 }
 
 var (
-	timeDimension      = dimension{"a time", "170ms", []scale{{"ms", -3}, {"s", 0}, {"us", -6}, {"µs", -6}}, 10, "s"}
-	lengthDimension    = dimension{"a length", "560mm", []scale{{"mm", 0}, {"cm", 1}, {"m", 3}}, 75, "cm"}
-	voltageDimension   = dimension{"an amplitude", "8uV", []scale{{"uV", 0}, {"µV", 0}, {"μV", 0}, {"nV", -3}, {"mV", 3}, {"V", 6}}, 0, ""}
-	densityDimension   = dimension{"a current density", "0.5uV/cm2", []scale{{"uV/cm2", 0}, {"µV/cm²", 0}, {"uV/cm²", 0}, {"µV/cm2", 0}}, 0, ""}
+	timeDimension    = dimension{"a time", "170ms", []scale{{"ms", -3}, {"s", 0}, {"us", -6}, {"µs", -6}}, 10, "s"}
+	lengthDimension  = dimension{"a length", "560mm", []scale{{"mm", 0}, {"cm", 1}, {"m", 3}}, 75, "cm"}
+	voltageDimension = dimension{"an amplitude", "8uV",
+		[]scale{{"uV", 0}, {"µV", 0}, {"μV", 0}, {"nV", -3}, {"mV", 3}, {"V", 6}}, 0, ""}
+	densityDimension = dimension{"a current density", "0.5uV/cm2",
+		[]scale{{"uV/cm2", 0}, {"µV/cm²", 0}, {"uV/cm²", 0}, {"µV/cm2", 0}}, 0, ""}
 	frequencyDimension = dimension{"a frequency", "0.1Hz", []scale{{"Hz", 0}, {"kHz", 3}}, 0, ""}
 )
 
-// dimensions is what an unknown unit is looked up in, to say what it would measure.
-var dimensions = []*dimension{&timeDimension, &lengthDimension, &voltageDimension, &densityDimension, &frequencyDimension}
+// dimensions is what an unknown unit is looked up in, to say what it would
+// measure.
+var dimensions = []*dimension{&timeDimension, &lengthDimension, &voltageDimension, &densityDimension,
+	&frequencyDimension}
 
 // parse reads text as a quantity of d, in d's base unit.
 func (d *dimension) parse(text string) (float64, error) {
@@ -93,7 +99,8 @@ func (d *dimension) scale(symbol string) (scale, error) {
 	for _, other := range dimensions {
 		for _, s := range other.scales {
 			if s.symbol == symbol {
-				return scale{}, fmt.Errorf("%s is the unit of %s, expected %s such as %s", symbol, other.name, d.name, d.example)
+				return scale{}, fmt.Errorf("%s is the unit of %s, expected %s such as %s", symbol, other.name, d.name,
+					d.example)
 			}
 		}
 	}
@@ -149,7 +156,8 @@ func shift(v float64, power int) string {
 
 // split parts text into a decimal number and what follows it.
 func split(text string) (number, symbol string, err error) {
-	// The typographic minus comes along when a range is copied from a paper.
+	// The typographic minus comes along when a range is copied from a
+	// paper.
 	t := strings.ReplaceAll(strings.TrimSpace(text), "−", "-")
 	end := strings.IndexFunc(t, func(r rune) bool {
 		return !strings.ContainsRune("+-.0123456789", r)

@@ -1,5 +1,6 @@
-// Package archive keeps averages on disk: it gives the files of [store] their folders,
-// finds the people behind a grand average, and follows a file to what it was made from.
+// Package archive keeps averages on disk: it gives the files of [store] their
+// folders, finds the people behind a grand average, and follows a file to what
+// it was made from.
 //
 // # Decisions
 //
@@ -34,8 +35,8 @@ func Paths(dir, stem string) []string {
 }
 
 // Save queues the files of an average and returns the path of its table. Name
-// and condition become part of the files' names and must be fit for it. The JSON lists
-// the files of its epochs, too, that a [Keeper] has queued.
+// and condition become part of the files' names and must be fit for it. The
+// JSON lists the files of its epochs, too, that a [Keeper] has queued.
 func Save(files *disk.Files, dir string, a *average.Average, kept ...provenance.Source) (string, error) {
 	if err := CheckStem(Stem(a.Info.Name, a.Info.Slug())); err != nil {
 		return "", err
@@ -53,8 +54,8 @@ type sink struct {
 func (s sink) Put(name string, content []byte) { s.files.Put(filepath.Join(s.dir, name), content) }
 func (s sink) Drop(name string)                { s.files.Drop(filepath.Join(s.dir, name)) }
 
-// A folder is the files beside one that was given by its path, with that as it was
-// written before their names. It remembers what was read.
+// A folder is the files beside one that was given by its path, with that as it
+// was written before their names. It remembers what was read.
 type folder struct {
 	dir  string // with the separator
 	read []string

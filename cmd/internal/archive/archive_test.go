@@ -26,12 +26,14 @@ func sample() *average.Average {
 			Reference: "average of 3 sites", Baseline: "-200..0ms", Filters: "none", Rate: 300,
 			Repaired: []string{"Cz"}, Synthetic: true,
 			Provenance: provenance.Record{Program: "calotte", Version: "1", Work: "average",
-				Settings: map[string]string{"epoch": "0..10ms"}, Inputs: []provenance.Source{{Name: "rec.edf", SHA256: "00ff"}}},
+				Settings: map[string]string{"epoch": "0..10ms"},
+				Inputs:   []provenance.Source{{Name: "rec.edf", SHA256: "00ff"}}},
 		},
 		Sites: []string{"T3", "T4", "Cz"}, Times: []float64{-1.0 / 300, 0, 1.0 / 300},
-		Mean:  [][]float64{{0.1, -2, 1.0 / 3}, {4, 5e-7, 6}, {7, 8, 9}},
-		SEM:   [][]float64{{1, 1, 1}, {2, 2, 2}, {3, 3, 0.1}},
-		Pairs: average.Pairs{Names: []string{"T4-T3"}, Mean: [][]float64{{3.9, 2, 5}}, SEM: [][]float64{{1.5, 1.5, 0.3}}},
+		Mean: [][]float64{{0.1, -2, 1.0 / 3}, {4, 5e-7, 6}, {7, 8, 9}},
+		SEM:  [][]float64{{1, 1, 1}, {2, 2, 2}, {3, 3, 0.1}},
+		Pairs: average.Pairs{Names: []string{"T4-T3"}, Mean: [][]float64{{3.9, 2, 5}},
+			SEM: [][]float64{{1.5, 1.5, 0.3}}},
 	}
 }
 
@@ -204,7 +206,9 @@ func TestLoadRefuses(t *testing.T) {
 		change func(t *testing.T, stem string)
 		want   string
 	}{
-		{"changed table", edit(store.TableSuffix, digit), "sub-01_known_average.tsv is not the table that sub-01_known_average.json describes: restore it, or give the changed table a name"},
+		{"changed table", edit(store.TableSuffix, digit),
+			"sub-01_known_average.tsv is not the table that sub-01_known_average.json describes: restore it, or give " +
+				"the changed table a name"},
 		{"errors in place of the table", func(t *testing.T, stem string) {
 			b, err := os.ReadFile(stem + store.SEMSuffix)
 			if err != nil {
@@ -212,23 +216,42 @@ func TestLoadRefuses(t *testing.T) {
 			}
 			edit(store.TableSuffix, func(string) string { return string(b) })(t, stem)
 		}, "is not the table that"},
-		{"changed errors", edit(store.SEMSuffix, func(s string) string { return s + "1\t1\t1\t1\n" }), "sub-01_known_sem.tsv has changed since it was written: average again, or rename sub-01_known_average.tsv to use it alone"},
+		{"changed errors", edit(store.SEMSuffix, func(s string) string { return s + "1\t1\t1\t1\n" }),
+			"sub-01_known_sem.tsv has changed since it was written: average again, or rename " +
+				"sub-01_known_average.tsv to use it alone"},
 		{"changed pairs", edit(store.PairsSuffix, digit), "_pairs.tsv has changed"},
 		{"missing errors", remove(store.SEMSuffix), "sub-01_known_sem.tsv is missing: restore it, or rename"},
 		{"missing pairs", remove(store.PairsSuffix), "sub-01_known_pairs.tsv is missing"},
-		{"broken JSON", edit(store.InfoSuffix, func(s string) string { return s[:len(s)/2] }), "_average.json: unexpected end of JSON input: restore the file that was written with the table"},
+		{"broken JSON", edit(store.InfoSuffix, func(s string) string { return s[:len(s)/2] }),
+			"_average.json: unexpected end of JSON input: restore the file that was written with the table"},
 		{"empty JSON", edit(store.InfoSuffix, func(string) string { return "{}" }), "is not the table that"},
-		{"another JSON", edit(store.InfoSuffix, func(string) string { return "[1, 2]" }), "_average.json: json: cannot unmarshal array"},
+		{"another JSON", edit(store.InfoSuffix, func(string) string { return "[1, 2]" }),
+			"_average.json: json: cannot unmarshal array"},
 		{"a JSON of nothing", edit(store.InfoSuffix, func(string) string { return "null" }), "is not the table that"},
-		{"a text for a number", edit(store.InfoSuffix, func(s string) string { return strings.Replace(s, `"rate_hz": 300`, `"rate_hz": "300"`, 1) }), "_average.json: json: cannot unmarshal string"},
-		{"not a number", edit(store.InfoSuffix, func(s string) string { return strings.Replace(s, `"rate_hz": 300`, `"rate_hz": NaN`, 1) }), "_average.json: invalid character 'N'"},
-		{"another kind", edit(store.InfoSuffix, func(s string) string { return strings.Replace(s, `"participant"`, `"mean"`, 1) }), `_average.json: kind "mean": expected "participant"`},
-		{"negative count", edit(store.InfoSuffix, func(s string) string { return strings.Replace(s, `"kept": 31`, `"kept": -31`, 1) }), "_average.json: -31 epochs kept"},
-		{"other sites in the errors", relist(store.SEMSuffix, func(s string) string { return strings.Replace(s, "T3\tT4", "T4\tT3", 1) }), "_sem.tsv has other sites than the average"},
-		{"fewer samples", relist(store.SEMSuffix, func(s string) string { return s[:strings.LastIndex(s[:len(s)-1], "\n")+1] }), "_sem.tsv: 2 samples, the average has 3"},
-		{"errors of more pairs", relist(store.PairsSuffix, func(s string) string { return strings.Replace(s, "T4-T3\t", "C4-C3_sem\t", 1) }), "_pairs.tsv has 0 pairs and errors of 2"},
+		{"a text for a number", edit(store.InfoSuffix,
+			func(s string) string { return strings.Replace(s, `"rate_hz": 300`, `"rate_hz": "300"`, 1) }),
+			"_average.json: json: cannot unmarshal string"},
+		{"not a number", edit(store.InfoSuffix,
+			func(s string) string { return strings.Replace(s, `"rate_hz": 300`, `"rate_hz": NaN`, 1) }),
+			"_average.json: invalid character 'N'"},
+		{"another kind", edit(store.InfoSuffix,
+			func(s string) string { return strings.Replace(s, `"participant"`, `"mean"`, 1) }),
+			`_average.json: kind "mean": expected "participant"`},
+		{"negative count", edit(store.InfoSuffix,
+			func(s string) string { return strings.Replace(s, `"kept": 31`, `"kept": -31`, 1) }),
+			"_average.json: -31 epochs kept"},
+		{"other sites in the errors",
+			relist(store.SEMSuffix, func(s string) string { return strings.Replace(s, "T3\tT4", "T4\tT3", 1) }),
+			"_sem.tsv has other sites than the average"},
+		{"fewer samples", relist(store.SEMSuffix,
+			func(s string) string { return s[:strings.LastIndex(s[:len(s)-1], "\n")+1] }),
+			"_sem.tsv: 2 samples, the average has 3"},
+		{"errors of more pairs",
+			relist(store.PairsSuffix, func(s string) string { return strings.Replace(s, "T4-T3\t", "C4-C3_sem\t", 1) }),
+			"_pairs.tsv has 0 pairs and errors of 2"},
 		{"broken errors", relist(store.SEMSuffix, func(string) string { return "time\tCz\n" }), "_sem.tsv: 0 samples"},
-		{"broken table", edit(store.TableSuffix, func(s string) string { return s + "x\n" }), "_average.tsv: line 5: 1 column:"},
+		{"broken table", edit(store.TableSuffix, func(s string) string { return s + "x\n" }),
+			"_average.tsv: line 5: 1 column:"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			table := save(t, sample())
@@ -284,9 +307,10 @@ func TestLoadRefusesTheOtherFiles(t *testing.T) {
 	table := save(t, sample())
 	stem := strings.TrimSuffix(table, store.TableSuffix)
 	for suffix, want := range map[string]string{
-		store.SEMSuffix:   "holds standard errors, not an average: give the table beside it, sub-01_known_average.tsv",
-		store.PairsSuffix: "holds left-right differences, not an average: give the table beside it, sub-01_known_average.tsv",
-		store.InfoSuffix:  "describes an average: give the table beside it, sub-01_known_average.tsv",
+		store.SEMSuffix: "holds standard errors, not an average: give the table beside it, sub-01_known_average.tsv",
+		store.PairsSuffix: "holds left-right differences, not an average: give the table beside it, " +
+			"sub-01_known_average.tsv",
+		store.InfoSuffix: "describes an average: give the table beside it, sub-01_known_average.tsv",
 	} {
 		_, _, err := Load(stem+suffix, average.Clock{})
 		wantError(t, err, want)
@@ -318,7 +342,8 @@ func TestLoadTableAlone(t *testing.T) {
 			continue
 		}
 		i := a.Info
-		if i.Kind != average.Table || i.Name != c.name || i.Condition != c.condition || i.Reference != "" || i.Rate != 250 {
+		if i.Kind != average.Table || i.Name != c.name || i.Condition != c.condition || i.Reference != "" ||
+			i.Rate != 250 {
 			t.Errorf("%s: %+v", c.file, i)
 		}
 		if len(i.Files) != 1 || i.Files[0] != (provenance.Source{Name: c.file, SHA256: Hash(text)}) {
@@ -338,7 +363,8 @@ func TestLoadTableAlone(t *testing.T) {
 
 // SHA-256 of "abc", FIPS 180-2, appendix B.1 (from memory).
 func TestHash(t *testing.T) {
-	if got, want := Hash([]byte("abc")), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"; got != want {
+	if got, want := Hash([]byte("abc")),
+		"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"; got != want {
 		t.Errorf("%s, want %s", got, want)
 	}
 }
@@ -350,7 +376,8 @@ func TestLoadSaysWhatItRead(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := slices.DeleteFunc(Paths(filepath.Dir(table), Stem("sub-01", "known")), func(p string) bool { return strings.Contains(p, "_epochs") })
+	want := slices.DeleteFunc(Paths(filepath.Dir(table), Stem("sub-01", "known")),
+		func(p string) bool { return strings.Contains(p, "_epochs") })
 	slices.Sort(want)
 	slices.Sort(read)
 	if !slices.Equal(read, want) {
@@ -376,7 +403,8 @@ func TestLoadTellsRecordings(t *testing.T) {
 
 func TestFitStem(t *testing.T) {
 	for text, want := range map[string]string{
-		"S001R03": "S001R03", "rec 1": "rec-1", "été_2.b+": "été_2.b+", ".hidden": "_hidden", "..": "_.", "": "_", "a\xffb": "a-b", "a/b": "a-b",
+		"S001R03": "S001R03", "rec 1": "rec-1", "été_2.b+": "été_2.b+", ".hidden": "_hidden", "..": "_.", "": "_",
+		"a\xffb": "a-b", "a/b": "a-b",
 		"-rf": "_rf", "--": "_-", "(rec)": "_rec-", "/x": "_x",
 	} {
 		got := FitStem(text)

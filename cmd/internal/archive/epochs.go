@@ -24,8 +24,9 @@ func OpenEpochs(path string) (Saved, error) {
 	return Saved{e, f.read}, nil
 }
 
-// LoadEpochs reads the epochs that were saved with the average whose table is at path,
-// as [store.ReadEpochs] does, and returns the paths of all that it read.
+// LoadEpochs reads the epochs that were saved with the average whose table is
+// at path, as [store.ReadEpochs] does, and returns the paths of all that it
+// read.
 func LoadEpochs(path string) (e *epoch.Collection, read []string, err error) {
 	f, name := beside(path)
 	if e, err = store.ReadEpochs(f, name); err != nil || e == nil {

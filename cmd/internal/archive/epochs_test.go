@@ -15,8 +15,8 @@ import (
 	"calotte/topo/erp/store"
 )
 
-// keptEpochs are three epochs of the sites and samples of [sample], which float32 holds
-// exactly.
+// keptEpochs are three epochs of the sites and samples of [sample], which
+// float32 holds exactly.
 func keptEpochs() [][][]float64 {
 	return [][][]float64{
 		{{1, 2, 3}, {4, 5, 6}, {7, 8, 9}},
@@ -31,7 +31,8 @@ func saveKept(t *testing.T, dir string, force bool, epochs [][][]float64) (table
 	a := sample()
 	files = &disk.Files{Force: force}
 	rows := []epoch.Row{
-		{Source: "rec.edf", Onset: 1, Condition: "known", Response: math.NaN(), Reason: reject.PeakToPeak, Sites: []string{"Cz"}},
+		{Source: "rec.edf", Onset: 1, Condition: "known", Response: math.NaN(), Reason: reject.PeakToPeak,
+			Sites: []string{"Cz"}},
 		{Source: "rec.edf", Onset: 2, Condition: "known", Response: 0.5, Kept: true},
 		{Source: "rec.edf", Onset: 3, Condition: "known", Response: 0.4, Kept: true},
 		{Source: "rec.edf", Onset: 4, Condition: "known", Response: 0.4, Reason: reject.OutsideData},
@@ -125,11 +126,14 @@ func TestLoadEpochsRefuses(t *testing.T) {
 		change func(t *testing.T, stem string)
 		want   string
 	}{
-		{"changed array", func(t *testing.T, stem string) { flip(t, stem+store.EpochsSuffix) }, "are not the epochs that sub-01_known_average.json describes"},
-		{"changed index", func(t *testing.T, stem string) { flip(t, stem+store.IndexSuffix) }, "_epochs.tsv has changed"},
+		{"changed array", func(t *testing.T, stem string) { flip(t, stem+store.EpochsSuffix) },
+			"are not the epochs that sub-01_known_average.json describes"},
+		{"changed index", func(t *testing.T, stem string) { flip(t, stem+store.IndexSuffix) },
+			"_epochs.tsv has changed"},
 		{"no index", func(t *testing.T, stem string) { os.Remove(stem + store.IndexSuffix) }, "_epochs.tsv"},
 		{"changed average", func(t *testing.T, stem string) { flip(t, stem+store.TableSuffix) }, "_average.tsv"},
-		{"cut short", func(t *testing.T, stem string) { os.Truncate(stem+store.EpochsSuffix, 150) }, "are not the epochs"},
+		{"cut short", func(t *testing.T, stem string) { os.Truncate(stem+store.EpochsSuffix, 150) },
+			"are not the epochs"},
 	} {
 		table, _ := saveKept(t, t.TempDir(), false, keptEpochs())
 		c.change(t, strings.TrimSuffix(table, store.TableSuffix))
@@ -153,8 +157,8 @@ func flip(t *testing.T, path string) {
 	}
 }
 
-// A second run into the folder that saves no epochs leaves none of the first, which
-// would look as if they were its own.
+// A second run into the folder that saves no epochs leaves none of the first,
+// which would look as if they were its own.
 func TestSaveDropsTheEpochsOfAnEarlierRun(t *testing.T) {
 	dir := t.TempDir()
 	table, _ := saveKept(t, dir, false, keptEpochs())
@@ -165,7 +169,8 @@ func TestSaveDropsTheEpochsOfAnEarlierRun(t *testing.T) {
 	if err := again.Write(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"sub-01_known_average.json", "sub-01_known_average.tsv", "sub-01_known_pairs.tsv", "sub-01_known_sem.tsv"}
+	want := []string{"sub-01_known_average.json", "sub-01_known_average.tsv", "sub-01_known_pairs.tsv",
+		"sub-01_known_sem.tsv"}
 	if got := names(t, table); !slices.Equal(got, want) {
 		t.Errorf("the folder holds %v, want %v", got, want)
 	}

@@ -20,9 +20,9 @@ func Same(ctx context.Context, path string, recorded []provenance.Source) (bool,
 	return sum != "" && slices.Contains(recorded, provenance.Source{Name: filepath.Base(path), SHA256: sum}), err
 }
 
-// hashFile is the SHA-256 of a file's content, in hexadecimal digits. It is empty for a table
-// that is larger than any that is read: a hole of terabytes takes no room on disk, and days to
-// hash.
+// hashFile is the SHA-256 of a file's content, in hexadecimal digits. It is
+// empty for a table that is larger than any that is read: a hole of terabytes
+// takes no room on disk, and days to hash.
 func hashFile(ctx context.Context, path string) (string, error) {
 	file, info, err := disk.Open(path)
 	if err != nil {
@@ -39,7 +39,8 @@ func hashFile(ctx context.Context, path string) (string, error) {
 	return sum, nil
 }
 
-// tableEndings are those of files that are read whole; recordings and epochs may be larger.
+// tableEndings are those of files that are read whole; recordings and epochs
+// may be larger.
 var tableEndings = []string{".tsv", ".csv", ".json"}
 
 // HashOf is the SHA-256 of what is read, in hexadecimal digits.

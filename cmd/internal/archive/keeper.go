@@ -13,8 +13,8 @@ import (
 	"calotte/topo/recording/epochs"
 )
 
-// A Keeper writes the epochs of a person's conditions while they are averaged. A nil
-// Keeper keeps none.
+// A Keeper writes the epochs of a person's conditions while they are averaged.
+// A nil Keeper keeps none.
 type Keeper struct {
 	files *disk.Files
 	stems []string // with the folder
@@ -53,8 +53,8 @@ func (k *Keeper) Add(condition int, _ erp.Trial, sites [][]float64) error {
 	return kept.array.Write(sites)
 }
 
-// Close ends the array of a condition and queues it with its index. It returns what
-// the JSON of the average has to list.
+// Close ends the array of a condition and queues it with its index. It returns
+// what the JSON of the average has to list.
 func (k *Keeper) Close(condition int, rows []epoch.Row) ([]provenance.Source, error) {
 	if k == nil {
 		return nil, nil

@@ -12,8 +12,8 @@ import (
 	"calotte/topo/erp/store"
 )
 
-// Load reads the average whose table is at path, as [store.OpenTable] does, and returns
-// the paths of all that it read.
+// Load reads the average whose table is at path, as [store.OpenTable] does, and
+// returns the paths of all that it read.
 func Load(path string, clock average.Clock) (a *average.Average, read []string, err error) {
 	f, name := beside(path)
 	if a, err = store.OpenTable(tables{f, name}, name, clock); err != nil {
@@ -32,13 +32,14 @@ type tables struct {
 func (t tables) ReadFile(name string) ([]byte, error) {
 	data, err := t.folder.ReadFile(name)
 	if kind := disk.Describe(data); err == nil && name == t.table && kind != "" {
-		return nil, fmt.Errorf("%s is %s, not an average: give its table, such as STEM_COND_average.tsv", t.dir+name, kind)
+		return nil, fmt.Errorf("%s is %s, not an average: give its table, such as STEM_COND_average.tsv", t.dir+name,
+			kind)
 	}
 	return data, err
 }
 
-// LoadAll loads several averages side by side, in their order. Of several errors it returns
-// that of the first path.
+// LoadAll loads several averages side by side, in their order. Of several
+// errors it returns that of the first path.
 func LoadAll(paths []string, clock average.Clock) (averages []*average.Average, read []string, err error) {
 	averages = make([]*average.Average, len(paths))
 	files, errs := make([][]string, len(paths)), make([]error, len(paths))
@@ -59,7 +60,8 @@ func LoadAll(paths []string, clock average.Clock) (averages []*average.Average, 
 	return averages, slices.Concat(files...), nil
 }
 
-// ReadInfo reads what the JSON beside an average's table says of it, without the table.
+// ReadInfo reads what the JSON beside an average's table says of it, without
+// the table.
 func ReadInfo(path string) (average.Info, error) {
 	f, name := beside(path)
 	info, err := store.ReadInfo(f, name)

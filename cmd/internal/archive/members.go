@@ -11,11 +11,13 @@ import (
 	"calotte/topo/erp/store"
 )
 
-// LoadMembers reads the averages of the people behind a grand average whose table is at
-// path, each one's difference where it is one of differences, and returns the paths of
-// all that it read. They are looked for beside the table and in the folders given, by
-// the names and hashes that the grand average keeps.
-func LoadMembers(ctx context.Context, path string, info average.Info, folders []string) (members []*average.Average, read []string, err error) {
+// LoadMembers reads the averages of the people behind a grand average whose
+// table is at path, each one's difference where it is one of differences, and
+// returns the paths of all that it read. They are looked for beside the table
+// and in the folders given, by the names and hashes that the grand average
+// keeps.
+func LoadMembers(ctx context.Context, path string, info average.Info,
+	folders []string) (members []*average.Average, read []string, err error) {
 	search := newSearch(ctx, folders)
 	var tables []string
 	var counts []int // of each member's tables
@@ -30,9 +32,11 @@ func LoadMembers(ctx context.Context, path string, info average.Info, folders []
 			case err != nil:
 				return nil, nil, err
 			case found == "":
-				return nil, nil, fmt.Errorf("%s is not here, of which %s was made: give its folder by --in", f.Name, filepath.Base(path))
+				return nil, nil, fmt.Errorf("%s is not here, of which %s was made: give its folder by --in", f.Name,
+					filepath.Base(path))
 			case !same:
-				return nil, nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or combine again", found, filepath.Base(path))
+				return nil, nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or combine again",
+					found, filepath.Base(path))
 			}
 			tables = append(tables, found)
 			counts[len(counts)-1]++
@@ -53,7 +57,8 @@ func LoadMembers(ctx context.Context, path string, info average.Info, folders []
 			}
 			members = append(members, d)
 		default:
-			return nil, nil, fmt.Errorf("%s does not say which files of %s it was made of: combine again", filepath.Base(path), m.Name)
+			return nil, nil, fmt.Errorf("%s does not say which files of %s it was made of: combine again",
+				filepath.Base(path), m.Name)
 		}
 		parts = parts[counts[i]:]
 	}

@@ -28,19 +28,21 @@ const (
 
 // An Origin is a file with what it was made from, as far as it can be followed.
 type Origin struct {
-	Name   string             `json:"name"`
-	Path   string             `json:"-"`               // where it was found; empty: it was not
-	State  string             `json:"state,omitempty"` // empty for a figure that was asked for: nothing else knows its hash
-	Made   *provenance.Record `json:"made,omitempty"`  // nil: the file says nothing of itself
+	Name string `json:"name"`
+	Path string `json:"-"` // where it was found; empty: it was not
+	// empty for a figure that was asked for: nothing else knows its hash
+	State  string             `json:"state,omitempty"`
+	Made   *provenance.Record `json:"made,omitempty"` // nil: the file says nothing of itself
 	Inputs []Origin           `json:"inputs,omitempty"`
 	More   bool               `json:"more,omitempty"` // it has inputs, too far down to be followed
 }
 
-// TraceOrigin follows a figure or table to what it was made from, and that to what it
-// was made from in turn. Inputs are looked for by their names, in the folder of the file
-// that they were read for and in those given; of several files of one name one whose
-// hash is right is taken. A file that was not made by this program is an error.
-// What lies more than deepest steps down is left out.
+// TraceOrigin follows a figure or table to what it was made from, and that to
+// what it was made from in turn. Inputs are looked for by their names, in the
+// folder of the file that they were read for and in those given; of several
+// files of one name one whose hash is right is taken. A file that was not made
+// by this program is an error. What lies more than deepest steps down is left
+// out.
 func TraceOrigin(ctx context.Context, path string, folders []string) (Origin, error) {
 	made, err := ReadOrigin(path)
 	if err != nil {
@@ -141,8 +143,9 @@ type tracing struct {
 	followed map[string]bool // by path
 }
 
-// deepest is how many steps down a file is followed: from a figure to recordings are some
-// ten, and a stranger's chain of small files may have any number.
+// deepest is how many steps down a file is followed: from a figure to
+// recordings are some ten, and a stranger's chain of small files may have any
+// number.
 const deepest = 50
 
 // follow finds the inputs of a file, which are so many steps down.
@@ -167,7 +170,8 @@ func (t tracing) follow(o *Origin, depth int) error {
 	return nil
 }
 
-// once follows an input on, where it says what it was made from, unless that was done.
+// once follows an input on, where it says what it was made from, unless that
+// was done.
 func (t tracing) once(in *Origin, depth int) error {
 	if t.followed[in.Path] {
 		return nil
@@ -184,8 +188,8 @@ func (t tracing) once(in *Origin, depth int) error {
 	return t.follow(in, depth+1)
 }
 
-// WithPeople yields folders, then those of people and of the group in them and beside them, as
-// the results of a whole study lie.
+// WithPeople yields folders, then those of people and of the group in them and
+// beside them, as the results of a whole study lie.
 func WithPeople(folders []string) iter.Seq[string] {
 	return func(yield func(string) bool) {
 		for _, dir := range folders {
@@ -197,7 +201,8 @@ func WithPeople(folders []string) iter.Seq[string] {
 			for _, near := range []string{dir, filepath.Join(dir, "..")} {
 				entries, _ := disk.ReadDir(near) // what cannot be read holds nothing to find
 				for _, e := range entries {
-					if e.IsDir() && (strings.HasPrefix(e.Name(), "sub-") || e.Name() == "group") && !yield(filepath.Join(near, e.Name())) {
+					if e.IsDir() && (strings.HasPrefix(e.Name(), "sub-") || e.Name() == "group") &&
+						!yield(filepath.Join(near, e.Name())) {
 						return
 					}
 				}
@@ -207,7 +212,8 @@ func WithPeople(folders []string) iter.Seq[string] {
 }
 
 // ErrSilent is the cause of an error about a file that says nothing of itself.
-var ErrSilent = errors.New("it does not say what it was made from: expected a figure, or a table with its JSON beside it")
+var ErrSilent = errors.New("it does not say what it was made from: expected a figure, or a table with its " +
+	"JSON beside it")
 
 // ReadOrigin reads what made a figure, a table, or the files of an average.
 func ReadOrigin(path string) (*provenance.Record, error) {
@@ -255,12 +261,12 @@ func ReadOrigin(path string) (*provenance.Record, error) {
 	return made, nil
 }
 
-// mostRecord is how many bytes of provenance are read: a study of some ten thousand people
-// takes that many.
+// mostRecord is how many bytes of provenance are read: a study of some ten
+// thousand people takes that many.
 const mostRecord = 16 << 20
 
-// Description is the JSON beside a table, which says how it was made; empty where a file says
-// it of itself.
+// Description is the JSON beside a table, which says how it was made; empty
+// where a file says it of itself.
 func Description(path string) string {
 	if isFigure(path) || describing(path) == path {
 		return ""

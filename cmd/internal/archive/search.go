@@ -10,8 +10,8 @@ import (
 	"calotte/topo/provenance"
 )
 
-// A search looks for files by their names and hashes. It remembers what lies where, since
-// whoever wrote the names may have written one many times.
+// A search looks for files by their names and hashes. It remembers what lies
+// where, since whoever wrote the names may have written one many times.
 type search struct {
 	ctx     context.Context
 	folders []string
@@ -21,11 +21,12 @@ type search struct {
 }
 
 func newSearch(ctx context.Context, folders []string) *search {
-	return &search{ctx: ctx, folders: folders, near: map[string][]string{}, names: map[string]map[string]bool{}, sums: map[string]string{}}
+	return &search{ctx: ctx, folders: folders, near: map[string][]string{}, names: map[string]map[string]bool{},
+		sums: map[string]string{}}
 }
 
-// locate finds a file by its name, first in a folder, then in those of the search, and
-// whether its hash is right.
+// locate finds a file by its name, first in a folder, then in those of the
+// search, and whether its hash is right.
 func (s *search) locate(first string, source provenance.Source) (path string, same bool, err error) {
 	if filepath.Base(source.Name) != source.Name {
 		return "", false, nil // no name that this program records

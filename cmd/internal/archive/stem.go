@@ -11,9 +11,9 @@ import (
 // Stem is the beginning of an average's file names.
 func Stem(name, condition string) string { return store.Stem(name, condition) }
 
-// CheckStem refuses what cannot begin a file's name on every system, or would begin a
-// hidden one, or one that a command takes for an option: a stem is made of letters, digits
-// and - _ . + and begins with neither dot nor hyphen.
+// CheckStem refuses what cannot begin a file's name on every system, or would
+// begin a hidden one, or one that a command takes for an option: a stem is made
+// of letters, digits and - _ . + and begins with neither dot nor hyphen.
 func CheckStem(stem string) error {
 	if stem == "" || badFirst(stem[0]) || strings.ContainsFunc(stem, unfit) {
 		return fmt.Errorf("%q cannot begin a file's name: use letters, digits and - _ . +, neither dot nor hyphen first", stem)

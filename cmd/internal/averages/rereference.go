@@ -12,16 +12,18 @@ import (
 	"calotte/topo/erp/montage"
 )
 
-// Rereference gives averages against another reference than they were made with.
+// Rereference gives averages against another reference than they were made
+// with.
 type Rereference struct{ Reference montage.Reference }
 
 // Register adds the flag.
 func (f *Rereference) Register(c *cobra.Command) {
-	c.Flags().Var(&f.Reference, "reference", "recorded (as the averages are), average, or SITE[,SITE]: re-reference them")
+	c.Flags().Var(&f.Reference, "reference",
+		"recorded (as the averages are), average, or SITE[,SITE]: re-reference them")
 }
 
-// Apply re-references averages. Standard errors are known where the epochs are saved
-// beside them.
+// Apply re-references averages. Standard errors are known where the epochs are
+// saved beside them.
 func (f *Rereference) Apply(a *session.Session, c *cobra.Command, t *Tables) error {
 	if !c.Flags().Changed("reference") {
 		return nil
@@ -43,13 +45,15 @@ func (f *Rereference) Apply(a *session.Session, c *cobra.Command, t *Tables) err
 		}
 	}
 	if unknown != "" {
-		console.Say(a.Notes(), "note: without its epochs the standard errors of %s against another reference are not known, but for right minus left (average with --save-epochs; of people, combine with --reference)\n", unknown)
+		console.Say(a.Notes(), "note: without its epochs the standard errors of %s against another reference are not "+
+			"known, but for right minus left (average with --save-epochs; of people, combine with --reference)\n",
+			unknown)
 	}
 	return nil
 }
 
-// Through takes an average through a linear step, with its epochs where they are
-// saved.
+// Through takes an average through a linear step, with its epochs where they
+// are saved.
 func (t *Tables) Through(i int, step average.Linear) error {
 	epochs, read, err := archive.LoadEpochs(t.Paths[i])
 	if err != nil {

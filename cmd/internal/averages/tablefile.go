@@ -12,8 +12,8 @@ import (
 	"calotte/topo/provenance"
 )
 
-// A SavedTable is a table that is written with a JSON beside it, which says what it is,
-// what it was made of, and its hash.
+// A SavedTable is a table that is written with a JSON beside it, which says
+// what it is, what it was made of, and its hash.
 type SavedTable struct {
 	Path    string
 	Columns []string

@@ -119,7 +119,8 @@ func (t *Tables) tellApart(texts []string, ways ...func(i int, text string) stri
 	copy(out, texts)
 	for _, text := range texts {
 		if set := alike[text]; len(set) > 1 && !apart(out, set, text, ways) {
-			return nil, fmt.Errorf("%s and %s would both be named %q: rename one of them", t.Paths[set[0]], t.Paths[set[1]], text)
+			return nil, fmt.Errorf("%s and %s would both be named %q: rename one of them", t.Paths[set[0]],
+				t.Paths[set[1]], text)
 		}
 	}
 	return out, nil

@@ -8,9 +8,10 @@ import (
 	"strings"
 )
 
-// An apartness keeps results out of recordings: they may lie in a folder of their own among
-// them, such as derivatives, but not take the place of what was recorded. Places are compared as
-// the system knows them, since links and patterns give one place many names.
+// An apartness keeps results out of recordings: they may lie in a folder of
+// their own among them, such as derivatives, but not take the place of what was
+// recorded. Places are compared as the system knows them, since links and
+// patterns give one place many names.
 type apartness struct {
 	results  fs.FileInfo     // nil: they are not there yet, so that nothing lies in them
 	above    []string        // the results and the folders that they lie in
@@ -22,7 +23,8 @@ func newApartness(results string) *apartness {
 	return &apartness{info, ways(results), map[string]bool{}}
 }
 
-// check reports whether the results lie where a recording, or a folder of recordings, does.
+// check reports whether the results lie where a recording, or a folder of
+// recordings, does.
 func (a *apartness) check(recordings string) bool {
 	for _, dir := range ways(recordings) {
 		if a.compared[dir] {
@@ -46,8 +48,8 @@ func (a *apartness) check(recordings string) bool {
 	return true
 }
 
-// ways are a place and all folders above it, by the name that it is given and by the one that
-// its links lead to.
+// ways are a place and all folders above it, by the name that it is given and
+// by the one that its links lead to.
 func ways(path string) []string {
 	var list []string
 	for _, way := range []string{path, real(path)} {
@@ -84,5 +86,6 @@ func (p *Plan) checkApart(a *apartness, recordings string) error {
 	if a.check(recordings) {
 		return nil
 	}
-	return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results", p.Path, p.results)
+	return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results",
+		p.Path, p.results)
 }

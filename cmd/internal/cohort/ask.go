@@ -8,17 +8,19 @@ import (
 	"time"
 )
 
-// What is kept of what a program of the cluster prints, in bytes: more than any answer takes.
+// What is kept of what a program of the cluster prints, in bytes: more than any
+// answer takes.
 const (
 	mostAnswered = 64 << 10
 	mostFaults   = 2 << 10
 )
 
-// lingering is how long a program's output is waited for when the program itself has ended:
-// what it has started may keep that open for ever.
+// lingering is how long a program's output is waited for when the program
+// itself has ended: what it has started may keep that open for ever.
 const lingering = time.Second
 
-// ask runs a program of the cluster and returns what it prints. An error is what it says.
+// ask runs a program of the cluster and returns what it prints. An error is
+// what it says.
 func ask(ctx context.Context, input, program string, args ...string) (string, error) {
 	answer, faults := &beginning{most: mostAnswered}, &beginning{most: mostFaults}
 	c := exec.CommandContext(ctx, program, args...)

@@ -43,16 +43,18 @@ func TestSubmitTakesNumbers(t *testing.T) {
 		switch {
 		case want != "" && (err != nil || jobs.Group != want):
 			t.Errorf("%s: job %.100q, %v", script, jobs.Group, err)
-		case want == "" && (err == nil || len(err.Error()) > 300 || !strings.Contains(err.Error(), "expected the number of a job")):
+		case want == "" && (err == nil || len(err.Error()) > 300 ||
+			!strings.Contains(err.Error(), "expected the number of a job")):
 			t.Errorf("%s: job %.100q, %.1000v", script, jobs.Group, err)
 		}
 	}
 }
 
-// What a program starts and leaves behind holds nobody up, and neither does an interrupt
-// wait for it.
+// What a program starts and leaves behind holds nobody up, and neither does an
+// interrupt wait for it.
 func TestAskWaitsForTheProgramAlone(t *testing.T) {
-	cluster(t, map[string]string{"leaves": "sleep 30 & echo done", "waits": "sleep 30; echo done", "fails": "head -c 100000 /dev/zero | tr '\\0' x >&2; exit 1"})
+	cluster(t, map[string]string{"leaves": "sleep 30 & echo done", "waits": "sleep 30; echo done",
+		"fails": "head -c 100000 /dev/zero | tr '\\0' x >&2; exit 1"})
 	begun := time.Now()
 	if text, err := ask(t.Context(), "", "leaves"); err != nil || text != "done\n" {
 		t.Errorf("%q, %v", text, err)

@@ -23,10 +23,12 @@ const (
 // A Deviation is a file that is not as the record of a task has it.
 type Deviation struct{ Task, File, State string }
 
-// Check compares the files that the tasks which are done have read and made with their records,
-// and returns how many there are and those that differ, task by task. With reread each is read,
-// whatever is known of it, and what was found is kept for the next run, unless the results can
-// only be read; else those are read whose stamp has changed. Ended, if it is there, is told of every task.
+// Check compares the files that the tasks which are done have read and made
+// with their records, and returns how many there are and those that differ,
+// task by task. With reread each is read, whatever is known of it, and what was
+// found is kept for the next run, unless the results can only be read; else
+// those are read whose stamp has changed. Ended, if it is there, is told of
+// every task.
 func (s *Study) Check(ctx context.Context, reread bool, ended func()) (files int, found []Deviation, err error) {
 	var tasks []Task
 	for _, t := range append(s.Tasks(), reports) {
@@ -75,8 +77,8 @@ func (s *Study) Check(ctx context.Context, reread bool, ended func()) (files int
 	return files, slices.Concat(deviations...), err
 }
 
-// readOnly reports whether an error says that nothing may be written: then no run of this user is
-// at work there.
+// readOnly reports whether an error says that nothing may be written: then no
+// run of this user is at work there.
 func readOnly(err error) bool {
 	return errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS)
 }
@@ -111,7 +113,8 @@ func (l *Ledger) check(t Task) (files int, found []Deviation, err error) {
 	return files, found, nil
 }
 
-// present is a file as it is now; in place of the hash of one that cannot be read stands why.
+// present is a file as it is now; in place of the hash of one that cannot be
+// read stands why.
 func (l *Ledger) present(path, name string) File {
 	sum, err := l.hash(path)
 	switch {
@@ -123,8 +126,9 @@ func (l *Ledger) present(path, name string) File {
 	return newFile(name, sum)
 }
 
-// deviations are the files that differ between a record and now, in order. Files of one name,
-// out of several folders, are compared as they come in order of their hashes.
+// deviations are the files that differ between a record and now, in order.
+// Files of one name, out of several folders, are compared as they come in order
+// of their hashes.
 func deviations(recorded, now []File) (found []Deviation) {
 	recorded, now = unmatched(recorded, now), unmatched(now, recorded)
 	for _, f := range recorded {

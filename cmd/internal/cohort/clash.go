@@ -7,12 +7,13 @@ import (
 	"strings"
 )
 
-// checkClashes refuses the recipe, and files that it names, in the place of what a run writes.
-// A task may read what those of a stage before it have made.
+// checkClashes refuses the recipe, and files that it names, in the place of
+// what a run writes. A task may read what those of a stage before it have made.
 func (p *Plan) checkClashes() error {
 	if name, in := p.inResults(p.Path); in {
 		if who, _ := writerOf(p.stages(), name); who != "" {
-			return fmt.Errorf("%s lies where %s writes a file of its own: choose another folder for the results", p.Path, who)
+			return fmt.Errorf("%s lies where %s writes a file of its own: choose another folder for the results",
+				p.Path, who)
 		}
 	}
 	for _, path := range p.named() {
@@ -24,7 +25,8 @@ func (p *Plan) checkClashes() error {
 		who, written := writerOf(stages, name)
 		for _, t := range slices.Concat(stages[:min(written+1, len(stages))]...) {
 			if slices.Contains(t.Inputs, path) {
-				return fmt.Errorf("%s: %s is for %s to read, and %s writes it, not before that: choose another file", p.Path, path, t.ID, who)
+				return fmt.Errorf("%s: %s is for %s to read, and %s writes it, not before that: choose another file",
+					p.Path, path, t.ID, who)
 			}
 		}
 	}
@@ -40,8 +42,9 @@ func (p *Plan) stages() [][]Task {
 	return append([][]Task{people}, p.OfGroup(p.Names())...)
 }
 
-// writerOf is who writes a file of the results, and the number of the stage in which that is
-// done; -1 where nobody does. Case does not tell names apart, as it does not on every system.
+// writerOf is who writes a file of the results, and the number of the stage in
+// which that is done; -1 where nobody does. Case does not tell names apart, as
+// it does not on every system.
 func writerOf(stages [][]Task, name string) (who string, stage int) {
 	name = strings.ToLower(name)
 	fits := func(outputs []string) bool {
@@ -62,7 +65,8 @@ func writerOf(stages [][]Task, name string) (who string, stage int) {
 	return "", -1
 }
 
-// inResults is a path as seen from the results, where it, or what its links lead to, lies there.
+// inResults is a path as seen from the results, where it, or what its links
+// lead to, lies there.
 func (p *Plan) inResults(path string) (name string, in bool) {
 	for _, way := range [][2]string{{p.Dir, path}, {real(p.Dir), real(path)}} {
 		if name, in = inside(way[0], way[1]); in {

@@ -20,9 +20,9 @@ const lockName = ".lock"
 // deepest is how deep below the results a task writes: the frames of a film.
 const deepest = 2
 
-// Open makes the results and the folder of the records in them. Alone it is for a run, which
-// no other may join, and clears away what a killed one left half written; else for one task
-// of several side by side.
+// Open makes the results and the folder of the records in them. Alone it is for
+// a run, which no other may join, and clears away what a killed one left half
+// written; else for one task of several side by side.
 func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error) {
 	if err := l.reach(l.Dir, disk.MakeFolder); err != nil {
 		return nil, err
@@ -52,8 +52,8 @@ func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error
 	return unlock, nil
 }
 
-// makeStatus makes the folder of the records. A folder that holds other files, and does not say
-// whose results it is, is somebody's.
+// makeStatus makes the folder of the records. A folder that holds other files,
+// and does not say whose results it is, is somebody's.
 func (l *Ledger) makeStatus() error {
 	if err := l.checkStatus(); err != nil {
 		return err
@@ -63,7 +63,8 @@ func (l *Ledger) makeStatus() error {
 		return err
 	}
 	if !free && !l.Force {
-		return fmt.Errorf("%s holds other files, and does not say that it is the results of a study: choose another folder, or --force to write into it", l.Dir)
+		return fmt.Errorf("%s holds other files, and does not say that it is the results of a study: choose another "+
+			"folder, or --force to write into it", l.Dir)
 	}
 	if err := l.folder.Make(statusFolder); !errors.Is(err, fs.ErrExist) { // another run was faster
 		return err
@@ -75,7 +76,8 @@ func (l *Ledger) makeStatus() error {
 func (l *Ledger) checkStatus() error {
 	info, err := l.folder.Stat(statusFolder)
 	if err == nil && !info.IsDir() {
-		return fmt.Errorf("%s is a file: expected the folder of the records: move it away, or choose another folder for the results", l.path(statusFolder))
+		return fmt.Errorf("%s is a file: expected the folder of the records: move it away, or choose another folder "+
+			"for the results", l.path(statusFolder))
 	}
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -83,9 +85,9 @@ func (l *Ledger) checkStatus() error {
 	return err
 }
 
-// isFree reports whether a run may write into the folder: it says whose results it is, which
-// claim looks at, or holds nothing but what a run that was killed before has left. That a
-// folder is named as that of the records says nothing.
+// isFree reports whether a run may write into the folder: it says whose results
+// it is, which claim looks at, or holds nothing but what a run that was killed
+// before has left. That a folder is named as that of the records says nothing.
 func (l *Ledger) isFree() (bool, error) {
 	_, err := l.folder.Lstat(ownerFile)
 	if err == nil || !errors.Is(err, fs.ErrNotExist) {
@@ -99,11 +101,13 @@ func (l *Ledger) isFree() (bool, error) {
 		return false, nil
 	}
 	begun, err := l.folder.ReadDir(statusFolder)
-	return !slices.ContainsFunc(begun, func(e fs.DirEntry) bool { return e.Name() != lockName && !disk.IsLeftover(e.Name()) }), err
+	return !slices.ContainsFunc(begun,
+		func(e fs.DirEntry) bool { return e.Name() != lockName && !disk.IsLeftover(e.Name()) }), err
 }
 
-// An owner is the recipe whose results a folder holds: its base name, and the SHA-256 of where
-// it lies as seen from them, since that may name other folders.
+// An owner is the recipe whose results a folder holds: its base name, and the
+// SHA-256 of where it lies as seen from them, since that may name other
+// folders.
 type owner struct {
 	Recipe string `json:"recipe"`
 	Place  string `json:"place"`
@@ -148,13 +152,15 @@ func (l *Ledger) claim(ctx context.Context) error {
 	case err == nil && theirs == mine:
 		return nil
 	case err == nil && !l.Force:
-		return fmt.Errorf("%s holds the results of another recipe, %s: give this one another results: folder, or --force to replace them", l.Dir, shown(theirs.Recipe))
+		return fmt.Errorf("%s holds the results of another recipe, %s: give this one another results: folder, or "+
+			"--force to replace them", l.Dir, shown(theirs.Recipe))
 	}
 	return l.putJSON(ctx, ownerFile, mine)
 }
 
-// NewLogs makes a folder for what the jobs of a cluster print, and returns its full path. It is
-// always a new one: programs that know nothing of the results are to write there.
+// NewLogs makes a folder for what the jobs of a cluster print, and returns its
+// full path. It is always a new one: programs that know nothing of the results
+// are to write there.
 func (l *Ledger) NewLogs() (string, error) {
 	const jobs = statusFolder + "/jobs"
 	if err := l.folder.Make(jobs); err != nil && !errors.Is(err, fs.ErrExist) {

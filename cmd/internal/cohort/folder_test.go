@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// What a killed run left is cleared away where runs write, and folders of somebody in the results,
-// however deep, are no matter of theirs.
+// What a killed run left is cleared away where runs write, and folders of
+// somebody in the results, however deep, are no matter of theirs.
 func TestOpenSweeps(t *testing.T) {
 	dir := t.TempDir()
 	l := ledger(t, dir)

@@ -14,9 +14,10 @@ import (
 	"calotte/cmd/internal/disk"
 )
 
-// A stamp tells whether a file may have changed, without reading it. A change that keeps size
-// and time, as programs make that rewrite a header in place, still changes the time that the
-// system itself keeps, and a file that takes another's place has another number.
+// A stamp tells whether a file may have changed, without reading it. A change
+// that keeps size and time, as programs make that rewrite a header in place,
+// still changes the time that the system itself keeps, and a file that takes
+// another's place has another number.
 type stamp struct {
 	Size    int64  `json:"size"`
 	Time    int64  `json:"time"`             // of the content, in ns
@@ -24,14 +25,16 @@ type stamp struct {
 	Inode   uint64 `json:"inode,omitzero"`   // the number of the file; 0: likewise
 }
 
-// A hashed file is known by its stamp, so that recordings need not be read again.
+// A hashed file is known by its stamp, so that recordings need not be read
+// again.
 type hashed struct {
 	stamp
 	SHA256 string `json:"sha256"`
 }
 
-// freshest is the age below which a file's hash is not kept: a change within a tick of the
-// clock of its system, at most two seconds, leaves the stamp as it is.
+// freshest is the age below which a file's hash is not kept: a change within a
+// tick of the clock of its system, at most two seconds, leaves the stamp as it
+// is.
 const freshest = 2 * time.Second
 
 // keptAPerson is more than the hashes of the files of a person take.
@@ -103,7 +106,8 @@ func (l *Ledger) hash(path string) (string, error) {
 	return text, nil
 }
 
-// known is the hash that is kept of a file with a stamp; that of another stamp is forgotten.
+// known is the hash that is kept of a file with a stamp; that of another stamp
+// is forgotten.
 func (l *Ledger) known(name string, now stamp) (sum string, ok bool) {
 	l.mutex.Lock()
 	defer l.mutex.Unlock()

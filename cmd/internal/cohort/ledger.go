@@ -25,7 +25,8 @@ const (
 	hashesFile = statusFolder + "/hashes.json"
 )
 
-// A Ledger keeps the records of a study's tasks. Load comes before anything else.
+// A Ledger keeps the records of a study's tasks. Load comes before anything
+// else.
 type Ledger struct {
 	Dir    string // of the results
 	Maker  string // the program, its version and seed: another one does all again
@@ -83,7 +84,8 @@ func (l *Ledger) loadAll() error {
 	}
 	for _, e := range entries {
 		name := statusFolder + "/" + e.Name()
-		if e.IsDir() || e.Name()[0] == '.' || !strings.HasSuffix(name, ".json") || name == ownerFile || name == hashesFile {
+		if e.IsDir() || e.Name()[0] == '.' || !strings.HasSuffix(name, ".json") || name == ownerFile ||
+			name == hashesFile {
 			continue
 		}
 		if err := l.load(e.Name()); err != nil && !errors.Is(err, fs.ErrNotExist) { // a run has just removed it
@@ -93,8 +95,8 @@ func (l *Ledger) loadAll() error {
 	return nil
 }
 
-// load reads a record. A file that holds none is not passed over: what its task made could not
-// be told from what somebody else did.
+// load reads a record. A file that holds none is not passed over: what its task
+// made could not be told from what somebody else did.
 func (l *Ledger) load(base string) error {
 	const advice = "remove it, and its task is done again"
 	name := statusFolder + "/" + base
@@ -123,8 +125,8 @@ func (l *Ledger) Read(id string) (Record, bool) {
 	return r, ok
 }
 
-// keep writes a task's record. Where it has failed, what is left of its outputs is not for
-// other tasks.
+// keep writes a task's record. Where it has failed, what is left of its outputs
+// is not for other tasks.
 func (l *Ledger) keep(ctx context.Context, r Record, outputs []string) error {
 	if err := l.putJSON(ctx, statusFolder+"/"+recordName(r.ID), r); err != nil {
 		return err
@@ -138,8 +140,8 @@ func (l *Ledger) keep(ctx context.Context, r Record, outputs []string) error {
 	return nil
 }
 
-// line is what goes into a record of what was said about a task: one line, without the names of
-// folders.
+// line is what goes into a record of what was said about a task: one line,
+// without the names of folders.
 func (l *Ledger) line(t Task, text string) string {
 	return clip(shown(l.Private.Strip(strings.Join(strings.Fields(text), " "), t.Inputs...)))
 }
@@ -162,8 +164,8 @@ func clip(text string) string {
 	return text
 }
 
-// Settled reports whether a task is done as it would be done now: its record has its key, and
-// its files are as recorded.
+// Settled reports whether a task is done as it would be done now: its record
+// has its key, and its files are as recorded.
 func (l *Ledger) Settled(t Task) (bool, error) {
 	r, ok := l.Read(t.ID)
 	if !ok || r.State != Done {
@@ -201,8 +203,9 @@ func (l *Ledger) removeAll(files []File) (removed []string, err error) {
 	return removed, nil
 }
 
-// removeMade removes a file that a task made, unless someone changed it since, or it is an
-// input under another name. A link on the way that leads out of the results is an error.
+// removeMade removes a file that a task made, unless someone changed it since,
+// or it is an input under another name. A link on the way that leads out of the
+// results is an error.
 func (l *Ledger) removeMade(f File) (removed bool, err error) {
 	file, info, err := l.folder.Open(f.Path)
 	if errors.Is(err, disk.ErrOutside) {
@@ -253,8 +256,8 @@ func (l *Ledger) isInput(info fs.FileInfo) bool {
 	return slices.ContainsFunc(l.spared()[info.Size()], func(in fs.FileInfo) bool { return os.SameFile(in, info) })
 }
 
-// Prune removes what tasks made that are no longer asked for, where it is still as they made
-// it, and their records. It returns what it removed.
+// Prune removes what tasks made that are no longer asked for, where it is still
+// as they made it, and their records. It returns what it removed.
 func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
 	kept, wanted := map[string]bool{}, map[string]bool{}
 	for _, t := range tasks {

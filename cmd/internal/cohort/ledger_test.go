@@ -42,7 +42,8 @@ func TestKey(t *testing.T) {
 	l := ledger(t, filepath.Join(dir, "results"))
 	of := func(change func(*Task, *Ledger)) string {
 		t.Helper()
-		task := Task{ID: "a", Args: []string{"a", one}, Settings: []string{"s"}, Inputs: []string{one, two}, Outputs: []string{"o"}}
+		task := Task{ID: "a", Args: []string{"a", one}, Settings: []string{"s"}, Inputs: []string{one, two},
+			Outputs: []string{"o"}}
 		other := ledger(t, l.Dir)
 		change(&task, other)
 		key, _, err := other.key(task)
@@ -54,9 +55,12 @@ func TestKey(t *testing.T) {
 	first := of(func(*Task, *Ledger) {})
 	for name, change := range map[string]func(*Task, *Ledger){
 		"the order of inputs": func(t *Task, _ *Ledger) { slices.Reverse(t.Inputs) },
-		"where an input lies": func(k *Task, _ *Ledger) { k.Inputs[0] = write(t, filepath.Join(dir, "elsewhere", "one"), "1") },
-		"the command line":    func(t *Task, _ *Ledger) { t.Args = nil },
-		"the person":          func(t *Task, _ *Ledger) { t.Person = "sub-01" },
+		"where an input lies": func(k *Task, _ *Ledger) {
+			k.Inputs[0] = write(t, filepath.Join(dir, "elsewhere", "one"),
+				"1")
+		},
+		"the command line": func(t *Task, _ *Ledger) { t.Args = nil },
+		"the person":       func(t *Task, _ *Ledger) { t.Person = "sub-01" },
 	} {
 		if of(change) != first {
 			t.Errorf("the key depends on %s", name)
@@ -74,7 +78,8 @@ func TestKey(t *testing.T) {
 			t.Errorf("the key does not depend on %s", name)
 		}
 	}
-	if _, _, err := l.key(Task{Inputs: []string{filepath.Join(dir, "nowhere")}}); err == nil || !strings.Contains(err.Error(), "needs nowhere") {
+	if _, _, err := l.key(Task{Inputs: []string{filepath.Join(dir, "nowhere")}}); err == nil ||
+		!strings.Contains(err.Error(), "needs nowhere") {
 		t.Errorf("without an input: %v", err)
 	}
 }
@@ -173,11 +178,12 @@ func runner(l *Ledger, fail string) (*Runner, *[]string) {
 }
 
 func task(id string) Task {
-	return Task{ID: id, Args: []string{id}, Settings: []string{id}, Outputs: []string{id, id + ".said"}, Printed: id + ".said"}
+	return Task{ID: id, Args: []string{id}, Settings: []string{id}, Outputs: []string{id, id + ".said"},
+		Printed: id + ".said"}
 }
 
-// A failure ends its chain and no other; what is done is not done again; what is no longer
-// asked for goes, unless someone changed it.
+// A failure ends its chain and no other; what is done is not done again; what
+// is no longer asked for goes, unless someone changed it.
 func TestChains(t *testing.T) {
 	l := ledger(t, t.TempDir())
 	r, did := runner(l, "b")
@@ -230,8 +236,10 @@ func TestChains(t *testing.T) {
 func TestFailsToClear(t *testing.T) {
 	l := ledger(t, t.TempDir())
 	r, did := runner(l, "")
-	maker := Task{ID: "m", Args: []string{"m.tsv"}, Settings: []string{"old"}, Outputs: []string{"m.tsv", "m.json"}, Printed: "m.json"}
-	reader := Task{ID: "r", Args: []string{"r"}, Inputs: []string{filepath.Join(l.Dir, "m.tsv")}, Outputs: []string{"r"}}
+	maker := Task{ID: "m", Args: []string{"m.tsv"}, Settings: []string{"old"}, Outputs: []string{"m.tsv", "m.json"},
+		Printed: "m.json"}
+	reader := Task{ID: "r", Args: []string{"r"}, Inputs: []string{filepath.Join(l.Dir, "m.tsv")},
+		Outputs: []string{"r"}}
 	stages := func() {
 		t.Helper()
 		for _, task := range []Task{maker, reader} {

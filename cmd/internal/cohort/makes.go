@@ -2,7 +2,8 @@ package cohort
 
 import "strings"
 
-// A shape is names of files in a folder of the results: one name, or all that begin and end alike.
+// A shape is names of files in a folder of the results: one name, or all that
+// begin and end alike.
 type shape struct {
 	begins, ends string
 	many         bool
@@ -17,8 +18,8 @@ func (s shape) fits(name string) bool {
 	return begins && ends && !strings.Contains(rest, "/")
 }
 
-// shapesOf are the names that a task's files can have, by its ID alone: a record may be of an
-// earlier recipe, with other conditions.
+// shapesOf are the names that a task's files can have, by its ID alone: a
+// record may be of an earlier recipe, with other conditions.
 func shapesOf(id string) []shape {
 	verb, name, _ := strings.Cut(id, " ")
 	switch {

@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// What a task's record may list is what such a task can make, also by another recipe.
+// What a task's record may list is what such a task can make, also by another
+// recipe.
 func TestShapes(t *testing.T) {
 	for _, c := range []struct {
 		id, path string

@@ -20,7 +20,8 @@ type Participant struct {
 	Name       string
 	recordings []string
 	files      []string // recordings and what stands beside them
-	// electrodes are positions that were digitised, if any, coordinates their space.
+	// electrodes are positions that were digitised, if any, coordinates
+	// their space.
 	electrodes, coordinates string
 	Err                     error // why there is nothing to average
 }
@@ -66,7 +67,8 @@ func (p *Plan) findPeople() error {
 	slices.SortFunc(p.People, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
 	for i, x := range p.People[:max(0, len(p.People)-1)] {
 		if p.People[i+1].Name == x.Name {
-			return fmt.Errorf("%s: two recordings are of %s: give the BIDS folder that they lie in as recordings, or name them apart", p.Path, x.Name)
+			return fmt.Errorf("%s: two recordings are of %s: give the BIDS folder that they lie in as recordings, or "+
+				"name them apart", p.Path, x.Name)
 		}
 	}
 	for _, x := range p.People {
@@ -84,7 +86,8 @@ func (p *Plan) findPeople() error {
 // dataSets are the folders in which recordings lie that are named one by one.
 type dataSets map[string]*bids.Finder
 
-// lone is the person of one recording, with the tables beside it where it lies in a data set.
+// lone is the person of one recording, with the tables beside it where it lies
+// in a data set.
 func (d dataSets) lone(path string) Participant {
 	x := Participant{Name: personOf(path), recordings: []string{path}, files: []string{path}}
 	if root, in, ok := bids.Root(filepath.ToSlash(path)); ok {
@@ -143,7 +146,8 @@ func (p *Plan) choosePeople() error {
 	for _, label := range p.participants {
 		i, ok := find(label)
 		if !ok {
-			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.Path, label, console.SomeOf(p.Names()))
+			return fmt.Errorf("%s: participants: there is no %s: there are %s", p.Path, label,
+				console.SomeOf(p.Names()))
 		}
 		chosen[i] = p.People[i]
 	}
@@ -155,8 +159,8 @@ func (p *Plan) choosePeople() error {
 	return nil
 }
 
-// findLabels returns a function that finds who has a label, or else the one person whose label
-// is the same number, 1 for 01, as YAML writes it.
+// findLabels returns a function that finds who has a label, or else the one
+// person whose label is the same number, 1 for 01, as YAML writes it.
 func (p *Plan) findLabels() func(label string) (person int, ok bool) {
 	named, numbered := map[string]int{}, map[int][]int{}
 	for i, x := range p.People {
@@ -177,8 +181,9 @@ func (p *Plan) findLabels() func(label string) (person int, ok bool) {
 	}
 }
 
-// findInFolder lists the people of a BIDS folder. Who has no recording that counts is there
-// with the reason; what is to be chosen is an error that says so.
+// findInFolder lists the people of a BIDS folder. Who has no recording that
+// counts is there with the reason; what is to be chosen is an error that says
+// so.
 func (p *Plan) findInFolder(root string) error {
 	fsys := disk.FS(root)
 	set, err := bids.Open(fsys)
@@ -216,7 +221,8 @@ func (p *Plan) findInFolder(root string) error {
 	}{{"session", sessions}, {"task", tasks}} {
 		slices.Sort(c.list)
 		if list := slices.Compact(c.list); len(list) > 1 {
-			return fmt.Errorf("there are %d %ss, %s: a study is of one: add %s: %s to the recipe", len(list), c.what, strings.Join(list, ", "), c.what, list[0])
+			return fmt.Errorf("there are %d %ss, %s: a study is of one: add %s: %s to the recipe", len(list), c.what,
+				strings.Join(list, ", "), c.what, list[0])
 		}
 	}
 	return nil

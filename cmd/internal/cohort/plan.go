@@ -75,7 +75,8 @@ func (p *Plan) OfPerson(x Participant) []Task {
 	return tasks
 }
 
-// inputs are the recipe, all recordings, and the files that tasks read and none of them makes.
+// inputs are the recipe, all recordings, and the files that tasks read and none
+// of them makes.
 func (p *Plan) inputs() []string {
 	var tasks []Task
 	for _, x := range p.People {
@@ -116,7 +117,8 @@ func averageFiles(stem string) []string {
 	return files
 }
 
-// capTask compares a person's electrodes with where the head says that they belong.
+// capTask compares a person's electrodes with where the head says that they
+// belong.
 func (p *Plan) capTask(x Participant) Task {
 	head := p.SeenFrom(p.head)
 	inputs := []string{x.electrodes, head}
@@ -125,7 +127,8 @@ func (p *Plan) capTask(x Participant) Task {
 	}
 	printed := x.Name + "/" + x.Name + capSuffix
 	return Task{
-		ID: "capcheck " + x.Name, Person: x.Name, Args: []string{"capcheck", x.electrodes, "--head=" + head, "--format=json"},
+		ID: "capcheck " + x.Name, Person: x.Name,
+		Args:     []string{"capcheck", x.electrodes, "--head=" + head, "--format=json"},
 		Settings: []string{"capcheck"}, Inputs: inputs, Printed: printed, Outputs: []string{printed},
 	}
 }
@@ -137,8 +140,8 @@ func exists(path string) bool {
 	return err == nil
 }
 
-// OfGroup are the tasks of the group over people whose averages are there, in stages: the
-// tasks of a stage need those before it.
+// OfGroup are the tasks of the group over people whose averages are there, in
+// stages: the tasks of a stage need those before it.
 func (p *Plan) OfGroup(people []string) [][]Task {
 	if len(people) == 0 {
 		return nil
@@ -167,8 +170,8 @@ func (p *Plan) OfGroup(people []string) [][]Task {
 	return stages
 }
 
-// combineID names the task that makes an average of the group: that of all conditions, or
-// one of a difference.
+// combineID names the task that makes an average of the group: that of all
+// conditions, or one of a difference.
 func (p *Plan) combineID(slug string) string {
 	if slices.Contains(p.conditions(), slug) {
 		return "combine " + p.Name
@@ -176,8 +179,8 @@ func (p *Plan) combineID(slug string) string {
 	return "combine " + p.Name + "_" + slug
 }
 
-// stageOf names what can be made side by side: figures may mark what tests found, and the
-// page may show all.
+// stageOf names what can be made side by side: figures may mark what tests
+// found, and the page may show all.
 func stageOf(verb string) string {
 	switch {
 	case slices.Contains(figureVerbs, verb):
@@ -244,8 +247,8 @@ func (p *Plan) itemTask(it item, people []string) Task {
 	}
 }
 
-// withDefaults adds the head and the windows of the recipe where the verb knows them and the
-// item does not say otherwise.
+// withDefaults adds the head and the windows of the recipe where the verb knows
+// them and the item does not say otherwise.
 func (p *Plan) withDefaults(it item) section {
 	settings := slices.Clone(it.section)
 	c := p.verbs.Fresh(it.verb)
@@ -277,7 +280,8 @@ func folderOf(it item) string {
 	return "figures"
 }
 
-// outputsOf are the files of an item: a table has its JSON beside it, a comparison its marks.
+// outputsOf are the files of an item: a table has its JSON beside it, a
+// comparison its marks.
 func outputsOf(folder, name string) []string {
 	in := func(name string) string { return filepath.ToSlash(filepath.Join(folder, name)) }
 	ext := filepath.Ext(name)

@@ -12,12 +12,13 @@ import (
 	"sync"
 )
 
-// Folders are places whose names are nobody's business, and the words that stand for them.
-// What a task says of files names them by their paths, and goes into results that are handed
-// on; there a path is its base name.
+// Folders are places whose names are nobody's business, and the words that
+// stand for them. What a task says of files names them by their paths, and goes
+// into results that are handed on; there a path is its base name.
 type Folders map[string]string
 
-// add puts a word in the place of a folder, under each of the names that it may have in a text.
+// add puts a word in the place of a folder, under each of the names that it may
+// have in a text.
 func (f Folders) add(word string, paths ...string) {
 	for _, path := range paths {
 		names := []string{filepath.Clean(path)}
@@ -38,7 +39,8 @@ func (f Folders) add(word string, paths ...string) {
 	}
 }
 
-// RecipeFolders are those of who works on a recipe, where nothing else is known of a study.
+// RecipeFolders are those of who works on a recipe, where nothing else is known
+// of a study.
 func RecipeFolders(path string) Folders {
 	f := Folders{}
 	f.add("the recipe's folder", filepath.Dir(path))
@@ -69,19 +71,22 @@ const (
 	elsewhere = `(?:~|\.{1,2}|[A-Za-z]:|[/\\]{1,2}[^\s/\\:]+)[/\\]` + pathGoesOn
 )
 
-// Strip puts base names in place of the paths in a text: those into the folders, those into
-// the folders of further files, and what else looks like a path to another place.
+// Strip puts base names in place of the paths in a text: those into the
+// folders, those into the folders of further files, and what else looks like a
+// path to another place.
 func (f Folders) Strip(text string, files ...string) string {
 	all := maps.Clone(f)
 	for _, file := range files {
 		all.add("its folder", filepath.Dir(file))
 	}
-	names := slices.SortedFunc(maps.Keys(all), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
+	names := slices.SortedFunc(maps.Keys(all),
+		func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
 	var known []string
 	for _, name := range names {
 		known = append(known, regexp.QuoteMeta(name)+pathGoesOn)
 	}
-	// Names with blanks in them are known, and come first; of those the longest.
+	// Names with blanks in them are known, and come first; of those the
+	// longest.
 	paths := lastPaths.compile(pathBegins + "(" + strings.Join(append(known, elsewhere), "|") + ")")
 	return paths.ReplaceAllStringFunc(text, func(found string) string {
 		at := paths.FindStringSubmatchIndex(found)
@@ -89,8 +94,9 @@ func (f Folders) Strip(text string, files ...string) string {
 	})
 }
 
-// A remembered expression is the last one that was asked for. Thousands of people may have
-// failed before anything was read, and all are of the same folders.
+// A remembered expression is the last one that was asked for. Thousands of
+// people may have failed before anything was read, and all are of the same
+// folders.
 type remembered struct {
 	mutex   sync.Mutex
 	pattern string

@@ -20,11 +20,12 @@ func TestStrip(t *testing.T) {
 		"a.edf, (priv/data/sub-01/b.edf) and priv/data: two":                      "a.edf, (b.edf) and recordings: two",
 		"data/sub-01/eeg/b.edf: the data are too short":                           "b.edf: the data are too short",
 		"../other/x.tsv, ./y.tsv, ~/z.tsv and ~jo":                                "x.tsv, y.tsv, z.tsv and ~jo",
-		"--head=/etc/lab/head.json: there is no file /etc/lab/head.json":          "--head=head.json: there is no file head.json",
-		`C:\Users\jo\rec.edf: no events`:                                          "rec.edf: no events",
-		`open \\server\share\rec.edf`:                                             "open rec.edf",
-		"the disk /home/somebody is full":                                         "the disk somebody is full",
-		"/a/b/":                                                                   "b",
+		"--head=/etc/lab/head.json: there is no file /etc/lab/head.json": "--head=head.json: there is no " +
+			"file head.json",
+		`C:\Users\jo\rec.edf: no events`:  "rec.edf: no events",
+		`open \\server\share\rec.edf`:     "open rec.edf",
+		"the disk /home/somebody is full": "the disk somebody is full",
+		"/a/b/":                           "b",
 		// No paths.
 		"P7/P8 in µV/cm², n/a; 3/4 of known/novel": "P7/P8 in µV/cm², n/a; 3/4 of known/novel",
 		"site /M1, -200..800ms, 1..2s":             "site /M1, -200..800ms, 1..2s",

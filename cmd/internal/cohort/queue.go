@@ -8,9 +8,11 @@ import (
 	"time"
 )
 
-// passing are the reasons by which a queue says that a job's turn comes by itself. Any other
-// may need somebody: a wrong partition, a limit, a machine that is down.
-var passing = []string{"None", "WaitingForScheduling", "Priority", "Resources", "Dependency", "BeginTime", "JobArrayTaskLimit", "Cleaning", "Prolog", "Reservation"}
+// passing are the reasons by which a queue says that a job's turn comes by
+// itself. Any other may need somebody: a wrong partition, a limit, a machine
+// that is down.
+var passing = []string{"None", "WaitingForScheduling", "Priority", "Resources", "Dependency", "BeginTime",
+	"JobArrayTaskLimit", "Cleaning", "Prolog", "Reservation"}
 
 // A queue is how some jobs stand.
 type queue struct {
@@ -65,9 +67,11 @@ func parseQueue(text string) queue {
 type Watch struct {
 	// Every is the least time between two looks, and Longest the most.
 	Every, Longest time.Duration
-	// Patience is how long all jobs may wait for a reason that need not pass.
+	// Patience is how long all jobs may wait for a reason that need not
+	// pass.
 	Patience time.Duration
-	// Look is called at every look, and Waits when what the queue says has changed.
+	// Look is called at every look, and Waits when what the queue says has
+	// changed.
 	Look  func()
 	Waits func(reasons []string)
 }
@@ -99,7 +103,9 @@ func (s *Slurm) Follow(ctx context.Context, w Watch, jobs []string) error {
 				stuck, since = q.stuck, time.Now()
 			}
 			if stuck != "" && time.Since(since) >= w.Patience {
-				return fmt.Errorf("the jobs have waited for %v, and the queue says %s, which need not pass: they stay there (scancel %s takes them out); change what they ask for (--sbatch) and run again, or wait longer (--patience)",
+				return fmt.Errorf("the jobs have waited for %v, and the queue says %s, which need not pass: they "+
+					"stay there (scancel %s takes them out); change what they ask for (--sbatch) and run again, or "+
+					"wait longer (--patience)",
 					w.Patience, stuck, strings.Join(jobs, " "))
 			}
 		}

@@ -16,8 +16,9 @@ import (
 	"calotte/cmd/internal/dialect"
 )
 
-// A Recipe is a whole study in one file: what is recorded, how it is averaged, and what is
-// made of it. Its sections hold the flags of the verbs that do the work, as a spec does.
+// A Recipe is a whole study in one file: what is recorded, how it is averaged,
+// and what is made of it. Its sections hold the flags of the verbs that do the
+// work, as a spec does.
 type Recipe struct {
 	dialect.File
 	verbs                              Verbs
@@ -44,8 +45,8 @@ type item struct {
 // id names the item's task.
 func (it item) id() string { return it.verb + " " + it.name }
 
-// Sections of a recipe whose items are files, in the order in which they are made: tests
-// before figures, which may mark what they found.
+// Sections of a recipe whose items are files, in the order in which they are
+// made: tests before figures, which may mark what they found.
 var itemSections = []struct {
 	key, verb string // an item names its own verb where verb is empty
 }{
@@ -77,8 +78,8 @@ var endings = map[string][]string{
 	"explore":    {".html"},
 }
 
-// longestName of an item leaves room for the verb and the endings of files that are made with it:
-// most systems take names of 255 bytes.
+// longestName of an item leaves room for the verb and the endings of files that
+// are made with it: most systems take names of 255 bytes.
 const longestName = 200
 
 // figureVerbs are those that an item of figures may name.
@@ -86,8 +87,10 @@ var figureVerbs = []string{"map", "traces", "frames"}
 
 // Read reads a recipe and checks every key and value of it.
 func Read(path string, verbs Verbs) (*Recipe, error) {
-	r := &Recipe{verbs: verbs, File: dialect.File{Path: path, Most: dialect.LargestRecipe}, people: map[string]section{}, lines: map[string]int{}}
-	_, mapping, err := r.Read("recordings: FOLDER, average: with condition:, and more (calotte cohort init FOLDER writes one)")
+	r := &Recipe{verbs: verbs, File: dialect.File{Path: path, Most: dialect.LargestRecipe},
+		people: map[string]section{}, lines: map[string]int{}}
+	_, mapping, err := r.Read("recordings: FOLDER, average: with condition:, and more (calotte cohort init FOLDER " +
+		"writes one)")
 	if err != nil {
 		return nil, err
 	}
@@ -100,7 +103,8 @@ func Read(path string, verbs Verbs) (*Recipe, error) {
 			*list, err = r.Values(value)
 			return err
 		}
-		if text, ok := map[string]*string{"name": &r.Name, "results": &r.results, "head": &r.head, "windows": &r.windows}[key]; ok {
+		if text, ok := map[string]*string{"name": &r.Name, "results": &r.results, "head": &r.head,
+			"windows": &r.windows}[key]; ok {
 			r.lines[key] = at.GetToken().Position.Line
 			*text, err = r.Scalar(value)
 			return err
@@ -140,15 +144,16 @@ var notInCombine = []string{"output", "name", "difference"}
 
 // Keys are those of a recipe.
 func Keys() []string {
-	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows", "average", "people", "combine", "differences"}
+	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows",
+		"average", "people", "combine", "differences"}
 	for _, s := range itemSections {
 		keys = append(keys, s.key)
 	}
 	return keys
 }
 
-// section reads settings of a verb. They are tried on it, so that a wrong one is told with its
-// line; the verb must be a fresh one.
+// section reads settings of a verb. They are tried on it, so that a wrong one
+// is told with its line; the verb must be a fresh one.
 func (r *Recipe) section(c *cobra.Command, n ast.Node, without []string) (section, error) {
 	mapping, err := r.Mapping(n, "keys that are flags of calotte "+c.Name())
 	if err != nil {
@@ -270,14 +275,16 @@ func (it item) faultOfName() string {
 	case len(it.name) > longestName:
 		return fmt.Sprintf("has %d bytes: expected at most %d", len(it.name), longestName)
 	case !slices.Contains(endings[it.verb], filepath.Ext(it.name)):
-		return fmt.Sprintf("does not fit: calotte %s writes files that end in %s", it.verb, strings.TrimSuffix(strings.Join(endings[it.verb], ", "), ", "))
+		return fmt.Sprintf("does not fit: calotte %s writes files that end in %s", it.verb,
+			strings.TrimSuffix(strings.Join(endings[it.verb], ", "), ", "))
 	case strings.EqualFold(it.name, IndexPage):
 		return "is that of the index of all results: choose another, such as study.html"
 	}
 	return ""
 }
 
-// complete finds what is missing or twice, and fills in what goes without saying.
+// complete finds what is missing or twice, and fills in what goes without
+// saying.
 func (r *Recipe) complete() error {
 	r.Name, r.results = cmp.Or(r.Name, "group"), cmp.Or(r.results, "results")
 	switch {
@@ -303,7 +310,8 @@ func (r *Recipe) complete() error {
 	for _, d := range r.differences {
 		a, b, ok := strings.Cut(d, ",")
 		if !ok || !slices.Contains(r.conditions(), a) || !slices.Contains(r.conditions(), b) || a == b {
-			return fmt.Errorf("%s: differences %q: expected two of the conditions, such as %q", r.Path, d, strings.Join(r.conditions()[:min(2, len(r.conditions()))], ","))
+			return fmt.Errorf("%s: differences %q: expected two of the conditions, such as %q", r.Path, d,
+				strings.Join(r.conditions()[:min(2, len(r.conditions()))], ","))
 		}
 	}
 	if err := r.checkOutputs(); err != nil {
@@ -312,22 +320,24 @@ func (r *Recipe) complete() error {
 	for _, it := range r.items {
 		for _, in := range it.inputs {
 			if in != everyPerson && !slices.Contains(r.slugs(), in) {
-				return fmt.Errorf("%s: %s: inputs hold %q: expected of %s, or %s", r.Path, it.name, in, strings.Join(r.slugs(), ", "), everyPerson)
+				return fmt.Errorf("%s: %s: inputs hold %q: expected of %s, or %s", r.Path, it.name, in,
+					strings.Join(r.slugs(), ", "), everyPerson)
 			}
 		}
 	}
 	return nil
 }
 
-// checkOutputs refuses items that make files of one name, letter case aside since file systems
-// may ignore it. A table comes with others beside it.
+// checkOutputs refuses items that make files of one name, letter case aside
+// since file systems may ignore it. A table comes with others beside it.
 func (r *Recipe) checkOutputs() error {
 	by := map[string]string{}
 	for _, it := range r.items {
 		for _, out := range outputsOf(folderOf(it), it.name) {
 			key := strings.ToLower(out)
 			if other, taken := by[key]; taken {
-				return fmt.Errorf("%s: %s would be two files, of %s and of %s: give each item a name of its own", r.Path, filepath.Base(out), other, it.name)
+				return fmt.Errorf("%s: %s would be two files, of %s and of %s: give each item a name of its own",
+					r.Path, filepath.Base(out), other, it.name)
 			}
 			by[key] = it.name
 		}
@@ -335,15 +345,16 @@ func (r *Recipe) checkOutputs() error {
 	return nil
 }
 
-// checkFiles finds files that the recipe names and that are not there. Those in the results
-// may come into being.
+// checkFiles finds files that the recipe names and that are not there. Those in
+// the results may come into being.
 func (r *Recipe) checkFiles() error {
 	for _, s := range r.settings() {
 		for _, name := range s.values {
 			_, path := r.Place(s.key, name)
 			made := strings.HasPrefix(path, r.SeenFrom(r.results)+string(filepath.Separator))
 			if path != "" && !made && !exists(path) {
-				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path, s.line, s.key, name)
+				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path,
+					s.line, s.key, name)
 			}
 		}
 	}
@@ -374,20 +385,23 @@ func (r *Recipe) settings() section {
 	return all
 }
 
-// Every difference is made of the averages of all conditions, so their product is what takes
-// time: a study of 20 conditions has 190 differences.
+// Every difference is made of the averages of all conditions, so their product
+// is what takes time: a study of 20 conditions has 190 differences.
 const (
 	mostConditions = 200
 	mostSubtracted = 10_000
 )
 
-// everyPerson stands for the averages of all people among the inputs of an item.
+// everyPerson stands for the averages of all people among the inputs of an
+// item.
 const everyPerson = "people"
 
-// CheckCondition refuses the name of a condition that stands for something else in a recipe.
+// CheckCondition refuses the name of a condition that stands for something else
+// in a recipe.
 func CheckCondition(name string) error {
 	if strings.EqualFold(name, everyPerson) {
-		return fmt.Errorf("condition %s: inputs: %s are the averages of all people: choose another name", name, everyPerson)
+		return fmt.Errorf("condition %s: inputs: %s are the averages of all people: choose another name", name,
+			everyPerson)
 	}
 	return nil
 }

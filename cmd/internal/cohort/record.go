@@ -13,8 +13,9 @@ import (
 	"unicode"
 )
 
-// States of a task. One that waits has no record; one that has changed was done, but would be
-// done otherwise now, or its files are no longer as it made them.
+// States of a task. One that waits has no record; one that has changed was
+// done, but would be done otherwise now, or its files are no longer as it made
+// them.
 const (
 	Done    = "done"
 	Failed  = "failed"
@@ -33,32 +34,35 @@ type Record struct {
 	Said  string `json:"said,omitempty"`
 	// Seconds is how long it took.
 	Seconds float64 `json:"seconds"`
-	// Inputs are the files that it read from outside of the results, by their base names;
-	// Files are those that it made.
+	// Inputs are the files that it read from outside of the results, by
+	// their base names; Files are those that it made.
 	Inputs []File `json:"inputs,omitempty"`
 	Files  []File `json:"files,omitempty"`
 }
 
-// A File is one that a task read or made, by its path in the results. A name may hold what
-// cannot be shown, so it is for console to show.
+// A File is one that a task read or made, by its path in the results. A name
+// may hold what cannot be shown, so it is for console to show.
 type File struct {
 	Path   string `json:"path"`
 	SHA256 string `json:"sha256"`
 }
 
-// newFile is one that reads back from a record as it is, whatever bytes its name is made of.
+// newFile is one that reads back from a record as it is, whatever bytes its
+// name is made of.
 func newFile(path, sum string) File { return File{valid(path), sum} }
 
 // valid is a name as JSON keeps it.
 func valid(name string) string { return strings.ToValidUTF8(name, "\ufffd") }
 
-// longestTask is more seconds than there have been, so that none fills the screen with digits.
+// longestTask is more seconds than there have been, so that none fills the
+// screen with digits.
 const longestTask = 1e11
 
 // largestRecord is more than that of a film of as many frames as there may be.
 const largestRecord = 32 << 20
 
-// parseRecord reads a record, and refuses one that this program cannot have written.
+// parseRecord reads a record, and refuses one that this program cannot have
+// written.
 func parseRecord(text []byte) (Record, error) {
 	var r Record
 	if err := parse(text, &r); err != nil {

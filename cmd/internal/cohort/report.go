@@ -39,8 +39,8 @@ var indexMarkup string
 //go:embed index.css
 var indexStyle string
 
-// writeReports writes what tells of the results: a table of quality, the methods text, the
-// description of the data set, and the index.
+// writeReports writes what tells of the results: a table of quality, the
+// methods text, the description of the data set, and the index.
 func (s *Study) writeReports(ctx context.Context, standing []Record) error {
 	quality, err := s.quality(standing)
 	if err != nil {
@@ -62,10 +62,12 @@ func (s *Study) writeReports(ctx context.Context, standing []Record) error {
 	if err := console.Table(&table, qualityColumns, quality); err != nil {
 		return err
 	}
-	return s.Ledger.put(ctx, made{qualityTable, table.Bytes()}, made{methodsFile, methods}, made{datasetFile, description}, made{IndexPage, index})
+	return s.Ledger.put(ctx, made{qualityTable, table.Bytes()}, made{methodsFile, methods},
+		made{datasetFile, description}, made{IndexPage, index})
 }
 
-var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "left_out", "repaired", "plus_minus_uv", "cap_mm", "note"}
+var qualityColumns = []string{"participant", "condition", "kept", "lost", "why_lost", "left_out", "repaired",
+	"plus_minus_uv", "cap_mm", "note"}
 
 // quality is a row for each person and condition.
 func (s *Study) quality(standing []Record) ([][]string, error) {
@@ -83,7 +85,8 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 	var rows [][]string
 	for _, x := range s.People {
 		if !survived[x.Name] {
-			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing, missing, missing, "failed: " + reasons[x.Name]})
+			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing, missing, missing,
+				"failed: " + reasons[x.Name]})
 			continue
 		}
 		moved, err := s.capMoved(x)
@@ -95,7 +98,9 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 			if err != nil {
 				return nil, err
 			}
-			row := []string{x.Name, condition, missing, missing, missing, cmp.Or(strings.Join(info.LeftOut, ","), missing), cmp.Or(strings.Join(info.Repaired, ","), missing), missing, moved, missing}
+			row := []string{x.Name, condition, missing, missing, missing,
+				cmp.Or(strings.Join(info.LeftOut, ","), missing), cmp.Or(strings.Join(info.Repaired, ","), missing),
+				missing, moved, missing}
 			if e := info.Epochs; e != nil {
 				row[2], row[3] = strconv.Itoa(e.Kept), strconv.Itoa(e.Lost())
 				if e.Lost() > 0 {
@@ -125,8 +130,8 @@ func (s *Study) info(table string) (average.Info, error) {
 	return archive.ParseInfo(path, text)
 }
 
-// capMoved is how far a person's electrodes lie from their places along the scalp, the root
-// mean square in mm.
+// capMoved is how far a person's electrodes lie from their places along the
+// scalp, the root mean square in mm.
 func (s *Study) capMoved(x Participant) (string, error) {
 	if x.electrodes == "" || s.head == "" {
 		return "n/a", nil
@@ -143,7 +148,8 @@ func (s *Study) capMoved(x Participant) (string, error) {
 	return strconv.FormatFloat(moved, 'f', 1, 64), nil
 }
 
-// parseCapCheck is the root mean square of the distances along the scalp in a cap check.
+// parseCapCheck is the root mean square of the distances along the scalp in a
+// cap check.
 func parseCapCheck(text []byte) (float64, error) {
 	var check struct {
 		Sites []struct{ Along *float64 }
@@ -220,8 +226,9 @@ func (s *Study) description() ([]byte, error) {
 		"Name":        s.Name + ": results",
 		"BIDSVersion": "1.8.0",
 		"DatasetType": "derivative",
-		"GeneratedBy": []any{map[string]any{"Name": "calotte", "Version": s.Version, "Description": "calotte cohort run " + filepath.Base(s.Path)}},
-		"Recipe":      provenance.Source{Name: filepath.Base(s.Path), SHA256: archive.Hash(text)},
+		"GeneratedBy": []any{map[string]any{"Name": "calotte", "Version": s.Version,
+			"Description": "calotte cohort run " + filepath.Base(s.Path)}},
+		"Recipe": provenance.Source{Name: filepath.Base(s.Path), SHA256: archive.Hash(text)},
 	})
 }
 
@@ -236,7 +243,8 @@ type shownFile struct {
 	Picture           bool
 }
 
-// index shows all figures and the quality of the data, and leads to everything else.
+// index shows all figures and the quality of the data, and leads to everything
+// else.
 func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 	var figures, others []shownFile
 	for _, it := range s.items {
@@ -276,8 +284,9 @@ func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 	var b bytes.Buffer
 	err = t.Execute(&b, map[string]any{
 		"Name": s.Name, "People": len(s.Survivors()), "All": len(s.People),
-		"Policy": "default-src 'none'; img-src 'self'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; base-uri 'none'; form-action 'none'",
-		"Style":  template.CSS(indexStyle), "Figures": figures, "Others": others, "Failed": failed,
+		"Policy": "default-src 'none'; img-src 'self'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) +
+			"'; base-uri 'none'; form-action 'none'",
+		"Style": template.CSS(indexStyle), "Figures": figures, "Others": others, "Failed": failed,
 		"Columns": qualityColumns, "Quality": quality, "Version": s.Version,
 	})
 	return b.Bytes(), err

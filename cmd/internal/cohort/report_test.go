@@ -12,9 +12,12 @@ func TestParseCapCheck(t *testing.T) {
 		t.Errorf("%v (%v)", got, err)
 	}
 	for text, want := range map[string]string{
-		"null": "null", "[]": "array", "": "end of JSON", "{}": "no sites", `{"sites": null}`: "no sites", `{"sites": []}`: "no sites",
-		`{"sites": {}}`: "object", `{"sites": [null]}`: "site 1", `{"sites": [{"along": 1}, {}]}`: "site 2", `{"sites": [{"along": "1"}]}`: "string",
-		`{"sites": [{"along": -1}]}`: "site 1", `{"sites": [{"along": NaN}]}`: "invalid character", `{"sites": [{"along": 1e999}]}`: "number",
+		"null": "null", "[]": "array", "": "end of JSON", "{}": "no sites", `{"sites": null}`: "no sites",
+		`{"sites": []}`: "no sites",
+		`{"sites": {}}`: "object", `{"sites": [null]}`: "site 1", `{"sites": [{"along": 1}, {}]}`: "site 2",
+		`{"sites": [{"along": "1"}]}`: "string",
+		`{"sites": [{"along": -1}]}`:  "site 1", `{"sites": [{"along": NaN}]}`: "invalid character",
+		`{"sites": [{"along": 1e999}]}`: "number",
 	} {
 		if _, err := parseCapCheck([]byte(text)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", text, err)

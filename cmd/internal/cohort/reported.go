@@ -13,11 +13,13 @@ import (
 	"calotte/cmd/internal/disk"
 )
 
-// reports is the task whose files tell of all others. Their record makes known whether they are
-// of what is there now: it goes, with them, before anything that they tell of is made anew.
+// reports is the task whose files tell of all others. Their record makes known
+// whether they are of what is there now: it goes, with them, before anything
+// that they tell of is made anew.
 var reports = Task{ID: "report " + IndexPage, Outputs: []string{qualityTable, methodsFile, datasetFile, IndexPage}}
 
-// reportsKey is the SHA-256 of what the reports tell of: the recipe, and how its tasks stand.
+// reportsKey is the SHA-256 of what the reports tell of: the recipe, and how
+// its tasks stand.
 func (s *Study) reportsKey(standing []Record) (string, error) {
 	recipe, err := disk.ReadFile(s.Path)
 	if err != nil {
@@ -72,11 +74,12 @@ func (s *Study) report(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.Ledger.keep(ctx, Record{ID: reports.ID, Key: key, State: Done, Seconds: time.Since(begun).Seconds(), Files: files}, nil)
+	return s.Ledger.keep(ctx,
+		Record{ID: reports.ID, Key: key, State: Done, Seconds: time.Since(begun).Seconds(), Files: files}, nil)
 }
 
-// dropReports removes the reports and their record, as far as they are there. Several processes
-// that do people side by side may come to it at once.
+// dropReports removes the reports and their record, as far as they are there.
+// Several processes that do people side by side may come to it at once.
 func (l *Ledger) dropReports() error {
 	l.dropping.Lock()
 	defer l.dropping.Unlock()
@@ -85,7 +88,8 @@ func (l *Ledger) dropReports() error {
 		return nil
 	}
 	for _, f := range r.Files {
-		// What a link leads to is not theirs; they are put in its place in the end.
+		// What a link leads to is not theirs; they are put in its place
+		// in the end.
 		if _, err := l.removeMade(f); err != nil && !errors.Is(err, disk.ErrOutside) {
 			return err
 		}

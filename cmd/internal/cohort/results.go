@@ -11,8 +11,8 @@ import (
 	"calotte/cmd/internal/disk"
 )
 
-// A results is the folder that a study writes into. It may itself be a link; what in it leads
-// out of it is refused.
+// A results is the folder that a study writes into. It may itself be a link;
+// what in it leads out of it is refused.
 type results struct {
 	dir    string
 	full   string       // dir, as an absolute path

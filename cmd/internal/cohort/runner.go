@@ -12,20 +12,21 @@ import (
 // A Runner does tasks on this machine.
 type Runner struct {
 	Ledger *Ledger
-	// Do carries out a command line and returns what it printed and what it noted.
+	// Do carries out a command line and returns what it printed and what it
+	// noted.
 	Do func(ctx context.Context, args []string) (printed []byte, said string, err error)
 	// Width is how many chains are done at once.
 	Width int
-	// Ended, if it is there, is told of every task that ended, one at a time: whether it
-	// was done just now, and how.
+	// Ended, if it is there, is told of every task that ended, one at a
+	// time: whether it was done just now, and how.
 	Ended func(t Task, r Record, fresh bool)
 
 	told sync.Mutex
 }
 
-// Chains does lists of tasks side by side, the tasks of a list one after the other. A task
-// that fails ends its list, not the others. The error is that of an interrupt or of the
-// ledger; failures are in the records.
+// Chains does lists of tasks side by side, the tasks of a list one after the
+// other. A task that fails ends its list, not the others. The error is that of
+// an interrupt or of the ledger; failures are in the records.
 func (r *Runner) Chains(ctx context.Context, chains [][]Task) error {
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(max(1, r.Width))
@@ -77,8 +78,8 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 	if err := r.Ledger.dropReports(); err != nil {
 		return ended(Failed, err)
 	}
-	// What it made before is of other settings or inputs: where it fails now, nobody is to take
-	// it for the result.
+	// What it made before is of other settings or inputs: where it fails
+	// now, nobody is to take it for the result.
 	before, _ := r.Ledger.Read(t.ID)
 	if _, err := r.Ledger.removeAll(before.Files); err != nil {
 		record.Files = before.Files // for the next run to remove

@@ -6,7 +6,8 @@ import (
 	"calotte/cmd/internal/dialect"
 )
 
-// Schema is the JSON Schema of recipes, made from the flags of the verbs, as that of a spec.
+// Schema is the JSON Schema of recipes, made from the flags of the verbs, as
+// that of a spec.
 func Schema(all Verbs) map[string]any {
 	text := map[string]any{"type": []string{"string", "number"}}
 	texts := map[string]any{"anyOf": []any{text, map[string]any{"type": "array", "items": text, "minItems": 1}}}
@@ -43,7 +44,8 @@ func Schema(all Verbs) map[string]any {
 			kinds = append(kinds, kind)
 		}
 		one := map[string]any{"anyOf": kinds}
-		properties[s.key] = map[string]any{"anyOf": append(slices.Clone(kinds), map[string]any{"type": "array", "items": one, "minItems": 1})}
+		properties[s.key] = map[string]any{"anyOf": append(slices.Clone(kinds),
+			map[string]any{"type": "array", "items": one, "minItems": 1})}
 	}
 	return map[string]any{
 		"$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -13,8 +13,8 @@ import (
 // A section is settings of one verb.
 type section []setting
 
-// A setting is one key of it, a flag of the verb, with its line in the recipe; 0: it goes
-// without saying.
+// A setting is one key of it, a flag of the verb, with its line in the recipe;
+// 0: it goes without saying.
 type setting struct {
 	key    string
 	values []string
@@ -52,7 +52,8 @@ func (s section) with(other section) section {
 	return append(out, other...)
 }
 
-// args are the settings as flags, and the files that they name, as seen from the recipe.
+// args are the settings as flags, and the files that they name, as seen from
+// the recipe.
 func (r *Recipe) args(s section) (args, files []string) {
 	for _, x := range s {
 		for _, v := range x.values {
@@ -66,7 +67,8 @@ func (r *Recipe) args(s section) (args, files []string) {
 	return args, files
 }
 
-// settings are the settings as they bear on the result: files by their base names.
+// settings are the settings as they bear on the result: files by their base
+// names.
 func (s section) settings() []string {
 	var out []string
 	for _, x := range s {

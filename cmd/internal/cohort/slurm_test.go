@@ -40,8 +40,8 @@ func TestPieces(t *testing.T) {
 	}
 }
 
-// Pieces hold everyone once, in arrays whose indexes the cluster takes, and whose lists no
-// command line is too short for.
+// Pieces hold everyone once, in arrays whose indexes the cluster takes, and
+// whose lists no command line is too short for.
 func TestPiecesHoldEveryone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		size := rapid.IntRange(1, mostInArray).Draw(t, "size")

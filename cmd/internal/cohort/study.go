@@ -13,12 +13,13 @@ type Study struct {
 	*Plan
 	Ledger  *Ledger
 	Version string // of the program, for what tells of the results
-	// Removed are files of earlier recipes that this one no longer asks for, as Do found them.
+	// Removed are files of earlier recipes that this one no longer asks
+	// for, as Do found them.
 	Removed []string
 }
 
-// NewStudy is a study as one version of the program does it, with what is random from a seed.
-// Load comes before anything else, or DoPerson alone.
+// NewStudy is a study as one version of the program does it, with what is
+// random from a seed. Load comes before anything else, or DoPerson alone.
 func NewStudy(p *Plan, version string, seed uint64, force bool) *Study {
 	s := &Study{Plan: p, Version: version}
 	s.Ledger = &Ledger{
@@ -35,8 +36,8 @@ func (s *Study) Reload() error { return s.Ledger.loadAll() }
 // Close lets go of the results.
 func (s *Study) Close() { s.Ledger.close() }
 
-// Do does on this machine what is not done yet. Failures are in the records; the error is
-// that of an interrupt, of the folder, or of the reports.
+// Do does on this machine what is not done yet. Failures are in the records;
+// the error is that of an interrupt, of the folder, or of the reports.
 func (s *Study) Do(ctx context.Context, runner *Runner) error {
 	closed, err := s.Ledger.Open(ctx, true)
 	if err != nil {
@@ -67,8 +68,9 @@ func (s *Study) doGroup(ctx context.Context, runner *Runner) error {
 		s.Removed = append(s.Removed, gone...)
 		return err
 	}
-	// One after the other, since each holds everyone's averages in memory; each stage
-	// anew, since what lies beside an average is known once it is made.
+	// One after the other, since each holds everyone's averages in memory;
+	// each stage anew, since what lies beside an average is known once it
+	// is made.
 	runner.Width = 1
 	for k := 0; ; k++ {
 		stages := s.OfGroup(people)
@@ -81,10 +83,12 @@ func (s *Study) doGroup(ctx context.Context, runner *Runner) error {
 	}
 }
 
-// DoPerson does the tasks of one person, side by side with other processes that do others.
+// DoPerson does the tasks of one person, side by side with other processes that
+// do others.
 func (s *Study) DoPerson(ctx context.Context, number int, runner *Runner) error {
 	if number < 0 || number >= len(s.People) || s.People[number].Err != nil {
-		return fmt.Errorf("there is no participant %d: the recordings have changed since the jobs were submitted", number)
+		return fmt.Errorf("there is no participant %d: the recordings have changed since the jobs were submitted",
+			number)
 	}
 	if err := s.Ledger.begin(); err != nil {
 		return err
@@ -103,7 +107,8 @@ func (s *Study) DoPerson(ctx context.Context, number int, runner *Runner) error 
 	return runner.Chains(ctx, [][]Task{tasks})
 }
 
-// Left are the numbers of the people who are not done as they would be done now.
+// Left are the numbers of the people who are not done as they would be done
+// now.
 func (s *Study) Left(ctx context.Context) ([]int, error) {
 	closed, err := s.Ledger.Open(ctx, false)
 	if err != nil {
@@ -172,7 +177,8 @@ func (s *Study) Tasks() []Task {
 	return all
 }
 
-// Standing is how all tasks stand. Who has no recording has failed before any task.
+// Standing is how all tasks stand. Who has no recording has failed before any
+// task.
 func (s *Study) Standing() []Record {
 	var rows []Record
 	row := func(t Task) {
@@ -188,7 +194,8 @@ func (s *Study) Standing() []Record {
 	for _, x := range s.People {
 		for _, t := range s.OfPerson(x) {
 			if x.Err != nil {
-				rows = append(rows, Record{ID: t.ID, Person: x.Name, State: Failed, Error: s.Ledger.line(t, x.Err.Error())})
+				rows = append(rows, Record{ID: t.ID, Person: x.Name, State: Failed,
+					Error: s.Ledger.line(t, x.Err.Error())})
 			} else {
 				row(t)
 			}
@@ -202,7 +209,8 @@ func (s *Study) Standing() []Record {
 	return rows
 }
 
-// Told reports whether every task has ended, one way or the other, and the reports tell of it.
+// Told reports whether every task has ended, one way or the other, and the
+// reports tell of it.
 func (s *Study) Told() bool {
 	_, told := s.Ledger.Read(reports.ID)
 	return told && !slices.ContainsFunc(s.Tasks(), func(t Task) bool {

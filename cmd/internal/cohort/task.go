@@ -20,23 +20,24 @@ type Task struct {
 	ID string
 	// Person is whose task it is; empty: the group's.
 	Person string
-	// Args are the command line; Settings are what of it bears on the result, without places.
+	// Args are the command line; Settings are what of it bears on the
+	// result, without places.
 	Args, Settings []string
 	// Inputs are the files that it reads.
 	Inputs []string
-	// Printed, if it is there, is the file that takes what the command prints, as seen from
-	// the results.
+	// Printed, if it is there, is the file that takes what the command
+	// prints, as seen from the results.
 	Printed string
-	// Outputs are the files that it makes, as seen from the results; a star at the end stands
-	// for any rest of a name.
+	// Outputs are the files that it makes, as seen from the results; a star
+	// at the end stands for any rest of a name.
 	Outputs []string
 }
 
 // slug is the task's name as that of a file.
 func (t Task) slug() string { return strings.Replace(t.ID, " ", "_", 1) }
 
-// key is the SHA-256 of what bears on the task's result. Files count by name and content;
-// outside are those of them that lie outside of the results.
+// key is the SHA-256 of what bears on the task's result. Files count by name
+// and content; outside are those of them that lie outside of the results.
 func (l *Ledger) key(t Task) (key string, outside []File, err error) {
 	var inputs []File
 	for _, path := range t.Inputs {
@@ -67,7 +68,8 @@ func (l *Ledger) key(t Task) (key string, outside []File, err error) {
 	return hex.EncodeToString(sum[:]), outside, nil
 }
 
-// isUnmade reports whether the task whose output a file is has failed in this run.
+// isUnmade reports whether the task whose output a file is has failed in this
+// run.
 func (l *Ledger) isUnmade(name string) bool {
 	l.mutex.Lock()
 	defer l.mutex.Unlock()
@@ -98,7 +100,8 @@ func (l *Ledger) outputs(t Task) ([]File, error) {
 	return slices.Compact(files), nil
 }
 
-// matching are the files of the results that have a name, or begin as a pattern does.
+// matching are the files of the results that have a name, or begin as a pattern
+// does.
 func (l *Ledger) matching(pattern string) ([]string, error) {
 	if l.folder == nil {
 		return nil, nil

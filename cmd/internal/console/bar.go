@@ -12,8 +12,8 @@ import (
 // A Bar shows how far a job is. It draws only on a terminal.
 type Bar struct{ bar *progressbar.ProgressBar }
 
-// NewBar returns a bar of the given number of steps; it stays silent when quiet,
-// when w is no terminal, and for a single step.
+// NewBar returns a bar of the given number of steps; it stays silent when
+// quiet, when w is no terminal, and for a single step.
 func NewBar(w io.Writer, quiet bool, steps int, what string) *Bar {
 	file, ok := fileOf(w)
 	if quiet || steps < 2 || !ok || !term.IsTerminal(int(file.Fd())) {

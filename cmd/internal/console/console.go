@@ -77,7 +77,8 @@ func plain(err error) string {
 	return err.Error()
 }
 
-// Table prints rows as TSV. Tabs, line breaks and other characters that act become blanks.
+// Table prints rows as TSV. Tabs, line breaks and other characters that act
+// become blanks.
 func Table(w io.Writer, header []string, rows [][]string) error {
 	clean := func(r rune) rune {
 		if unicode.IsControl(r) {

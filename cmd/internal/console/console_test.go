@@ -20,8 +20,10 @@ func TestReport(t *testing.T) {
 		{errors.New("broken\nin two lines"), Failed, "calotte: broken in two lines\n"},
 		{Usagef("no such %s", "flag"), Misused, "calotte: no such flag\n"},
 		{fmt.Errorf("map: %w", Usagef("x")), Misused, "calotte: map: x\n"},
-		{fmt.Errorf("averaging: %w", context.Canceled), Interrupted, "calotte: interrupted; what is on disk is whole\n"},
-		{&os.PathError{Op: "open", Path: "a.edf", Err: os.ErrNotExist}, Failed, "calotte: open a.edf: file does not exist: check the name and the folder\n"},
+		{fmt.Errorf("averaging: %w", context.Canceled), Interrupted,
+			"calotte: interrupted; what is on disk is whole\n"},
+		{&os.PathError{Op: "open", Path: "a.edf", Err: os.ErrNotExist}, Failed,
+			"calotte: open a.edf: file does not exist: check the name and the folder\n"},
 		{fmt.Errorf("writing a.tsv: %w", syscall.ENOSPC), Failed,
 			"calotte: writing a.tsv: no space left on device: free some space, or choose another output\n"},
 		{&os.PathError{Op: "open", Path: "a.tsv/b", Err: syscall.ENOTDIR}, Failed,
@@ -46,7 +48,8 @@ func TestTableKeepsCellsOnTheirLine(t *testing.T) {
 
 func TestTableHoldsNothingThatActs(t *testing.T) {
 	var b bytes.Buffer
-	if err := Table(&b, []string{"name"}, [][]string{{"a\x1b[31m\u009b\x7fb"}}); err != nil || b.String() != "name\na [31m  b\n" {
+	if err := Table(&b, []string{"name"}, [][]string{{"a\x1b[31m\u009b\x7fb"}}); err != nil ||
+		b.String() != "name\na [31m  b\n" {
 		t.Errorf("%q, %v", b.String(), err)
 	}
 }

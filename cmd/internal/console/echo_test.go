@@ -43,7 +43,8 @@ func TestJSONShowsNothingThatActs(t *testing.T) {
 	if err := JSON(&b, map[string]string{"x": want}); err != nil {
 		t.Fatal(err)
 	}
-	if text := strings.TrimSuffix(b.String(), "\n"); strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsGraphic(r) }) {
+	if text := strings.TrimSuffix(b.String(), "\n"); strings.ContainsFunc(text,
+		func(r rune) bool { return !unicode.IsGraphic(r) }) {
 		t.Errorf("%q", text)
 	}
 	var got map[string]string
@@ -61,7 +62,8 @@ func FuzzEcho(f *testing.F) {
 		if n := utf8.RuneCountInString(got); n > longestEcho || !utf8.ValidString(got) {
 			t.Errorf("%q: %d characters: %q", text, n, got)
 		}
-		if strings.ContainsFunc(got, func(r rune) bool { return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) }) {
+		if strings.ContainsFunc(got,
+			func(r rune) bool { return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) }) {
 			t.Errorf("%q: a character that acts is left in %q", text, got)
 		}
 	})

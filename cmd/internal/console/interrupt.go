@@ -18,8 +18,8 @@ func (s Stop) Error() string { return "stopped by the signal " + s.Signal.String
 func (s Stop) Unwrap() error { return context.Canceled }
 
 // Interruptible returns a context that ends with Ctrl-C, when a job is ended or
-// when its terminal goes. A second signal ends the program at once. A hangup that
-// was ignored from the start, as nohup has it, stays ignored.
+// when its terminal goes. A second signal ends the program at once. A hangup
+// that was ignored from the start, as nohup has it, stays ignored.
 func Interruptible(parent context.Context) (ctx context.Context, stop func()) {
 	signals := []os.Signal{syscall.SIGINT, syscall.SIGTERM}
 	if !signal.Ignored(syscall.SIGHUP) {

@@ -10,7 +10,8 @@ import (
 	"unicode/utf8"
 )
 
-// JSON writes a value in a line. What a terminal would obey and not show is escaped, as
+// JSON writes a value in a line. What a terminal would obey and not show is
+// escaped, as
 // [Echo] does, which JSON allows in texts, and only there can it stand.
 func JSON(w io.Writer, value any) error {
 	text, err := json.Marshal(value)

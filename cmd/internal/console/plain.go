@@ -10,14 +10,15 @@ import (
 	"unicode/utf8"
 )
 
-// acts reports whether a terminal obeys a character, or turns the order of others around,
-// rather than show it. Line breaks and tabs are not among them.
+// acts reports whether a terminal obeys a character, or turns the order of
+// others around, rather than show it. Line breaks and tabs are not among them.
 func acts(r rune) bool {
-	return unicode.IsControl(r) && r != '\n' && r != '\t' || unicode.Is(unicode.Bidi_Control, r) || r == '\u2028' || r == '\u2029'
+	return unicode.IsControl(r) && r != '\n' && r != '\t' || unicode.Is(unicode.Bidi_Control, r) || r == '\u2028' ||
+		r == '\u2029'
 }
 
-// escaped is a text in which what acts, and bytes that are no text, stand as in a string of
-// JSON, \u001b, so that JSON stays what it was.
+// escaped is a text in which what acts, and bytes that are no text, stand as in
+// a string of JSON, \u001b, so that JSON stays what it was.
 func escaped(text string) string {
 	if utf8.ValidString(text) && !strings.ContainsFunc(text, acts) {
 		return text
@@ -40,8 +41,8 @@ func escaped(text string) string {
 	return b.String()
 }
 
-// Plain is the writer w, which gets nothing that a terminal obeys: texts of files, and
-// names of them, may hold such. Lines are left as they are.
+// Plain is the writer w, which gets nothing that a terminal obeys: texts of
+// files, and names of them, may hold such. Lines are left as they are.
 func Plain(w io.Writer) io.Writer {
 	if p, ok := w.(*plainWriter); ok {
 		return p

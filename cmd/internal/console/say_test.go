@@ -15,12 +15,13 @@ import (
 func TestLine(t *testing.T) {
 	long := strings.Repeat("é", 100)
 	for text, want := range map[string]string{
-		"one\r\ntwo \t three":                                 "one two three",
-		"\x1b[2J\u009b\u202e\xff":                             `\u001b[2J\u009b\u202e\xff`,
-		`site "` + long + `": no`:                             `site "` + long + `": no`,
-		`site "` + long + long + long + `": no "Fz"`:          `site "` + long[:160] + `…": no "Fz"`,
-		`site "` + strings.Repeat(`\"`, 300) + `": no`:        `site "` + strings.Repeat(`\"`, 80) + `…": no`,
-		strings.Repeat("x", 1600) + strings.Repeat("y", 1600): strings.Repeat("x", 1100) + " … " + strings.Repeat("y", 400),
+		"one\r\ntwo \t three":                          "one two three",
+		"\x1b[2J\u009b\u202e\xff":                      `\u001b[2J\u009b\u202e\xff`,
+		`site "` + long + `": no`:                      `site "` + long + `": no`,
+		`site "` + long + long + long + `": no "Fz"`:   `site "` + long[:160] + `…": no "Fz"`,
+		`site "` + strings.Repeat(`\"`, 300) + `": no`: `site "` + strings.Repeat(`\"`, 80) + `…": no`,
+		strings.Repeat("x", 1600) + strings.Repeat("y", 1600): strings.Repeat("x", 1100) + " … " + strings.Repeat("y",
+			400),
 	} {
 		if got := Line(text); got != want {
 			t.Errorf("%q: got %q, want %q", text, got, want)
@@ -37,11 +38,12 @@ func TestSay(t *testing.T) {
 	}
 }
 
-// However a text is cut into writes, what acts is escaped, and what is JSON stays what it
-// says.
+// However a text is cut into writes, what acts is escaped, and what is JSON
+// stays what it says.
 func TestPlain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		value := rapid.SliceOf(rapid.OneOf(rapid.String(), rapid.SampledFrom([]string{"\x1b", "\u009b", "\u202e", "\u2028", "µV", "\x7f"}))).Draw(t, "value")
+		value := rapid.SliceOf(rapid.OneOf(rapid.String(),
+			rapid.SampledFrom([]string{"\x1b", "\u009b", "\u202e", "\u2028", "µV", "\x7f"}))).Draw(t, "value")
 		text, err := json.Marshal(value)
 		if err != nil {
 			t.Fatal(err)
@@ -59,7 +61,8 @@ func TestPlain(t *testing.T) {
 			t.Errorf("%q lets something through", b.String())
 		}
 		var got []string
-		if err := json.Unmarshal(b.Bytes(), &got); err != nil || strings.Join(got, "\x00") != strings.Join(value, "\x00") {
+		if err := json.Unmarshal(b.Bytes(), &got); err != nil ||
+			strings.Join(got, "\x00") != strings.Join(value, "\x00") {
 			t.Errorf("%q became %q, %v", value, got, err)
 		}
 	})

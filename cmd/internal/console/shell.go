@@ -12,7 +12,8 @@ import (
 // shell would take it apart.
 func ShellQuote(arg string) string {
 	plain := func(r rune) bool {
-		return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("@%+=:,./-_", r) || r == '\\' && runtime.GOOS == "windows"
+		return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("@%+=:,./-_", r) ||
+			r == '\\' && runtime.GOOS == "windows"
 	}
 	switch {
 	case arg != "" && strings.IndexFunc(arg, func(r rune) bool { return !plain(r) }) < 0:
@@ -20,7 +21,8 @@ func ShellQuote(arg string) string {
 	case runtime.GOOS == "windows":
 		return `"` + arg + `"` // a quote cannot be part of a file's name there
 	case strings.ContainsFunc(arg, func(r rune) bool { return !strconv.IsGraphic(r) }) || !utf8.ValidString(arg):
-		// As bash, ksh and zsh take it, since a terminal must not be shown it as it is.
+		// As bash, ksh and zsh take it, since a terminal must not be
+		// shown it as it is.
 		text := strconv.Quote(arg)
 		return "$'" + strings.NewReplacer(`\"`, `"`, "'", `\'`).Replace(text[1:len(text)-1]) + "'"
 	}

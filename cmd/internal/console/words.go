@@ -23,8 +23,8 @@ var parsing = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`
 // PlainReason is an error's text without the names of functions.
 func PlainReason(text string) string { return parsing().ReplaceAllString(text, "expected a number") }
 
-// Nearest is the word of a list that another is a slip of: with no more than two letters
-// added, lost, exchanged or wrong. It is empty where none is.
+// Nearest is the word of a list that another is a slip of: with no more than
+// two letters added, lost, exchanged or wrong. It is empty where none is.
 func Nearest(word string, list []string) string {
 	const most = 2
 	best, least := "", most+1
@@ -36,9 +36,9 @@ func Nearest(word string, list []string) string {
 	return best
 }
 
-// letters is the number of letters by which two words differ (the restricted distance of
-// F. J. Damerau, "A technique for computer detection and correction of spelling errors",
-// Communications of the ACM 7:171, 1964; from memory).
+// letters is the number of letters by which two words differ (the restricted
+// distance of F. J. Damerau, "A technique for computer detection and correction
+// of spelling errors", Communications of the ACM 7:171, 1964; from memory).
 func letters(a, b string) int {
 	rows := make([][]int, len(a)+1)
 	for i := range rows {

@@ -1,6 +1,6 @@
-// Package dialect reads files that hold what a command line would: a mapping whose keys are the
-// flags of a verb, with the values that the flags take. Specs of figures and recipes of
-// studies share it.
+// Package dialect reads files that hold what a command line would: a mapping
+// whose keys are the flags of a verb, with the values that the flags take.
+// Specs of figures and recipes of studies share it.
 //
 // # Decisions
 //
@@ -29,14 +29,15 @@ const (
 	LargestRecipe = 1 << 20
 )
 
-// A File is a mapping that someone wrote: a spec, or a recipe. Names of files in it are
-// as seen from its folder.
+// A File is a mapping that someone wrote: a spec, or a recipe. Names of files
+// in it are as seen from its folder.
 type File struct {
 	Path string
 	Most int // bytes
 }
 
-// Read returns the text and its one mapping; example says what is expected in an empty file.
+// Read returns the text and its one mapping; example says what is expected in
+// an empty file.
 func (f File) Read(example string) (text []byte, mapping ast.MapNode, err error) {
 	if text, err = disk.ReadFile(f.Path); err != nil {
 		return nil, nil, err
@@ -100,8 +101,9 @@ func (f File) SeenFrom(name string) string {
 	return filepath.Join(filepath.Dir(f.Path), name)
 }
 
-// Place is a value of a key as a flag is given it: the name of a file as seen from this one,
-// which may stand behind NAME=. File is that name alone, empty where the key names none.
+// Place is a value of a key as a flag is given it: the name of a file as seen
+// from this one, which may stand behind NAME=. File is that name alone, empty
+// where the key names none.
 func (f File) Place(key, value string) (placed, file string) {
 	if !slices.Contains(FileFlags, key) {
 		return value, ""
@@ -142,7 +144,8 @@ func (f File) Scalar(n ast.Node) (string, error) {
 	return "", f.Fault(n, "expected a text, a number, true or false, or a list of them")
 }
 
-// Set gives a verb's flag the values of a key; names of files are as seen from the file.
+// Set gives a verb's flag the values of a key; names of files are as seen from
+// the file.
 func (f File) Set(c *cobra.Command, key string, n ast.Node, values []string) error {
 	for _, v := range Given(c.Flags().Lookup(key), values) {
 		v, _ = f.Place(key, v)

@@ -12,11 +12,12 @@ import (
 var ofCommandLine = []string{"help", "spec", "spec-schema", "output", "in", "source-data"}
 
 // FileFlags are flags, of any verb, that name files.
-var FileFlags = []string{"head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "events", "exclude", "windows", "mark", "capcheck", "components", "spec"}
+var FileFlags = []string{"head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "events", "exclude", "windows",
+	"mark", "capcheck", "components", "spec"}
 
-// FileIn parts the value of a flag that names a file into the file and what stands before
-// it: NAME= of the participant whose electrodes they are, else nothing. A name holds no
-// separator of folders.
+// FileIn parts the value of a flag that names a file into the file and what
+// stands before it: NAME= of the participant whose electrodes they are, else
+// nothing. A name holds no separator of folders.
 func FileIn(flag, value string) (prefix, file string) {
 	if i := strings.IndexByte(value, '='); flag == "electrodes" && i >= 0 && !strings.ContainsAny(value[:i], `/\`) {
 		return value[:i+1], value[i+1:]
@@ -35,8 +36,9 @@ func Keys(c *cobra.Command) []string {
 	return keys
 }
 
-// Given are the values of a list as a flag is to be given them: one by one where its help says
-// that it may be repeated, else joined by commas, so that none takes another's place.
+// Given are the values of a list as a flag is to be given them: one by one
+// where its help says that it may be repeated, else joined by commas, so that
+// none takes another's place.
 func Given(f *pflag.Flag, values []string) []string {
 	if len(values) < 2 || strings.Contains(f.Usage, "repeat for more") || f.Value.Type() == "condition" {
 		return values

@@ -56,7 +56,8 @@ func doorsIn(t *testing.T, pattern string, planted map[string][]byte) (found []s
 		}
 		for name, use := range p.TypesInfo.Uses {
 			if at := p.Fset.Position(name.Pos()); isDoor(use) {
-				found = append(found, fmt.Sprintf("%s/%s:%d: %s.%s", p.PkgPath, filepath.Base(at.Filename), at.Line, use.Pkg().Path(), use.Name()))
+				found = append(found, fmt.Sprintf("%s/%s:%d: %s.%s", p.PkgPath, filepath.Base(at.Filename), at.Line,
+					use.Pkg().Path(), use.Name()))
 			}
 		}
 		for _, path := range p.IgnoredFiles {
@@ -77,7 +78,8 @@ func isForTests(path string) bool {
 // Files are opened, read and changed by this package alone.
 func TestOneDoor(t *testing.T) {
 	found, loaded := doorsIn(t, "calotte/...", nil)
-	for _, p := range []string{"calotte/cmd/calotte", "calotte/cmd/internal/disk", "calotte/topo/recording", "calotte/render", "calotte/layout"} {
+	for _, p := range []string{"calotte/cmd/calotte", "calotte/cmd/internal/disk", "calotte/topo/recording",
+		"calotte/render", "calotte/layout"} {
 		if !loaded[p] {
 			t.Errorf("%s was not looked at", p)
 		}

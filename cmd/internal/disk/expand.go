@@ -7,8 +7,8 @@ import (
 )
 
 // Expand replaces patterns by the files that match them, for shells that leave
-// this to the program. What matches nothing stays as it is, and so does the name
-// of a file with an asterisk in it.
+// this to the program. What matches nothing stays as it is, and so does the
+// name of a file with an asterisk in it.
 func Expand(args []string) []string {
 	var out []string
 	for _, arg := range args {

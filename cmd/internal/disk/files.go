@@ -13,15 +13,15 @@ import (
 )
 
 // Files is the output of one run. Paths are planned and checked before the work
-// begins. At the end all contents are written beside their places, and only when
-// that is done are they renamed, in the order in which they were put: the time in
-// which a kill leaves some files of the old run and some of the new is that of a
-// few renames. A run that ends otherwise calls Abandon.
+// begins. At the end all contents are written beside their places, and only
+// when that is done are they renamed, in the order in which they were put: the
+// time in which a kill leaves some files of the old run and some of the new is
+// that of a few renames. A run that ends otherwise calls Abandon.
 type Files struct {
 	Force  bool     // existing files may be replaced
 	Inputs []string // paths that must never be written to
-	// Within, if it is there, is the folder that holds all outputs; a link in it
-	// that leads elsewhere is refused.
+	// Within, if it is there, is the folder that holds all outputs; a link
+	// in it that leads elsewhere is refused.
 	Within string
 	// Who is this run, for those that have to wait for it.
 	Who string
@@ -56,7 +56,8 @@ func (f *Files) Plan(paths ...string) error {
 }
 
 func (f *Files) check(path string) error {
-	// Lstat also sees a link that leads nowhere, which a new file would replace.
+	// Lstat also sees a link that leads nowhere, which a new file would
+	// replace.
 	_, err := os.Lstat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR): // the folder is looked at next
@@ -125,18 +126,18 @@ func (f *Files) Put(path string, content []byte) {
 	f.queue = append(f.queue, &pending{path: path, content: content})
 }
 
-// Drop queues the removal of a file of an earlier run that has none in this one, and
-// would be taken for a part of it.
+// Drop queues the removal of a file of an earlier run that has none in this
+// one, and would be taken for a part of it.
 func (f *Files) Drop(path string) {
 	f.queue = append(f.queue, &pending{path: path, remove: true})
 }
 
 // Write puts the queued files on disk, while no other run puts any into their
-// folders: of two runs at once the later one finds the files of the earlier and is
-// refused, or with Force replaces all of them. On an error it removes what it has
-// written beside the places, and the files and folders that it has made; a file
-// that took the place of an older one stays. It ends early, with the error of the
-// context, while it waits for another run.
+// folders: of two runs at once the later one finds the files of the earlier and
+// is refused, or with Force replaces all of them. On an error it removes what
+// it has written beside the places, and the files and folders that it has made;
+// a file that took the place of an older one stays. It ends early, with the
+// error of the context, while it waits for another run.
 func (f *Files) Write(ctx context.Context) (err error) {
 	defer func() {
 		if err != nil {
@@ -187,9 +188,9 @@ func (f *Files) takeBack() {
 	}
 }
 
-// Abandon removes what lies beside its place, and the folders that were made for
-// it, unless it has taken its place. The error that is reported says what went
-// wrong before.
+// Abandon removes what lies beside its place, and the folders that were made
+// for it, unless it has taken its place. The error that is reported says what
+// went wrong before.
 func (f *Files) Abandon() {
 	for _, p := range append(f.queue, f.begun...) {
 		p.discard()
@@ -198,7 +199,8 @@ func (f *Files) Abandon() {
 	f.release()
 }
 
-// folders are those of the queued files, each once and in one order for all runs.
+// folders are those of the queued files, each once and in one order for all
+// runs.
 func (f *Files) folders() []*Folder {
 	var list []*Folder
 	for _, p := range f.queue {

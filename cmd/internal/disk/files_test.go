@@ -63,7 +63,8 @@ func TestPlanRefusesInputs(t *testing.T) {
 	}
 }
 
-// Where a file cannot be written none takes its place: not those before it either.
+// Where a file cannot be written none takes its place: not those before it
+// either.
 func TestWriteLeavesTheOldFilesWhereOneFails(t *testing.T) {
 	dir := t.TempDir()
 	old, file := filepath.Join(dir, "old"), filepath.Join(dir, "file")
@@ -101,8 +102,8 @@ func TestWriteLeavesTheOldFilesWhereOneFails(t *testing.T) {
 	}
 }
 
-// A spooled file takes its place with the others, with its hash, and one that is
-// discarded leaves nothing.
+// A spooled file takes its place with the others, with its hash, and one that
+// is discarded leaves nothing.
 func TestSpool(t *testing.T) {
 	dir := t.TempDir()
 	var f Files
@@ -117,7 +118,8 @@ func TestSpool(t *testing.T) {
 		}
 	}
 	sum, err := spool.Close()
-	if want := "76b99ab4be8521d78b19bcff7d1078aabeb477bd134f404094c92cd39f051c3e"; err != nil || sum != want { // printf abcabcabc | sha256sum
+	// printf abcabcabc | sha256sum
+	if want := "76b99ab4be8521d78b19bcff7d1078aabeb477bd134f404094c92cd39f051c3e"; err != nil || sum != want {
 		t.Errorf("hash %s, %v, want %s", sum, err, want)
 	}
 	f.Put(filepath.Join(dir, "sub", "short"), []byte("x"))

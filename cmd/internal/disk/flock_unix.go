@@ -11,8 +11,8 @@ import (
 const canLock = true
 
 // flock takes a lock that ends with the file, and reports whether it was free.
-// Some network file systems know no locks; there, each file still appears whole,
-// and hashes tell a mixture of two runs.
+// Some network file systems know no locks; there, each file still appears
+// whole, and hashes tell a mixture of two runs.
 func flock(file *os.File, shared bool) (free bool) {
 	kind := syscall.LOCK_EX
 	if shared {

@@ -89,10 +89,12 @@ func (f *Folder) named(name string, err error) error {
 		if link != name {
 			way = ", on the way to " + f.Path(name)
 		}
-		return fmt.Errorf("%s %w %s%s: put a folder or a file in place of the link", f.Path(link), ErrOutside, f.path, way)
+		return fmt.Errorf("%s %w %s%s: put a folder or a file in place of the link", f.Path(link), ErrOutside, f.path,
+			way)
 	}
 	if file := f.file(name); file != "" && errors.Is(cause, syscall.ENOTDIR) {
-		return fmt.Errorf("%s is a file, on the way to %s: move it away, and put a folder in its place", f.Path(file), f.Path(name))
+		return fmt.Errorf("%s is a file, on the way to %s: move it away, and put a folder in its place", f.Path(file),
+			f.Path(name))
 	}
 	return &fs.PathError{Op: "reaching", Path: f.Path(name), Err: cause}
 }
@@ -113,7 +115,8 @@ func (f *Folder) link(name string) string {
 	return name
 }
 
-// file is the first name on the way to another that is a file; empty: there is none.
+// file is the first name on the way to another that is a file; empty: there is
+// none.
 func (f *Folder) file(name string) string {
 	for i, r := range filepath.ToSlash(name) {
 		if r != '/' || i == 0 {
@@ -196,8 +199,8 @@ func (f *Folder) Remove(name string) error {
 	return nil
 }
 
-// removeAll removes a folder of this program's own with the files in it. One that
-// holds a folder is none, and stays as it is.
+// removeAll removes a folder of this program's own with the files in it. One
+// that holds a folder is none, and stays as it is.
 func (f *Folder) removeAll(name string) error {
 	entries, err := f.ReadDir(name)
 	if errors.Is(err, fs.ErrNotExist) {

@@ -16,13 +16,15 @@ func within(t *testing.T) (dir string, in *Folder) {
 			t.Fatal(err)
 		}
 	}
-	for name, text := range map[string]string{"secret": "theirs", "out/file": "theirs", "in/own": "own", "in/sub/own": "own"} {
+	for name, text := range map[string]string{"secret": "theirs", "out/file": "theirs", "in/own": "own",
+		"in/sub/own": "own"} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
 			t.Fatal(err)
 		}
 	}
 	for name, to := range map[string]string{
-		"in/file": "../secret", "in/folder": "../out", "in/absolute": filepath.Join(dir, "out"), "in/chain": "folder", "in/inside": "sub/own",
+		"in/file": "../secret", "in/folder": "../out", "in/absolute": filepath.Join(dir, "out"), "in/chain": "folder",
+		"in/inside": "sub/own",
 	} {
 		if err := os.Symlink(to, filepath.Join(dir, name)); err != nil {
 			t.Skip("no symbolic links here")
@@ -39,10 +41,12 @@ func within(t *testing.T) (dir string, in *Folder) {
 // Nothing outside of a folder is reached through it, and the way out is named.
 func TestFolderKeepsWithin(t *testing.T) {
 	dir, in := within(t)
-	for _, name := range []string{"file", "folder/file", "absolute/file", "chain/file", "../secret", "sub/../../secret", filepath.Join(dir, "secret")} {
+	for _, name := range []string{"file", "folder/file", "absolute/file", "chain/file", "../secret", "sub/../../secret",
+		filepath.Join(dir, "secret")} {
 		if b, err := in.ReadFile(name); err == nil {
 			t.Errorf("%s: read %q", name, b)
-		} else if !strings.Contains(err.Error(), "leads out of") || !strings.Contains(err.Error(), filepath.Base(name)) {
+		} else if !strings.Contains(err.Error(), "leads out of") ||
+			!strings.Contains(err.Error(), filepath.Base(name)) {
 			t.Errorf("%s: %v", name, err)
 		}
 		if _, _, err := in.Open(name); err == nil {
@@ -119,7 +123,8 @@ func TestFileOnTheWay(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if _, err := f.Stat("group/deeper/a.tsv"); err == nil || !strings.Contains(err.Error(), filepath.Join(dir, "group")+" is a file") {
+	if _, err := f.Stat("group/deeper/a.tsv"); err == nil ||
+		!strings.Contains(err.Error(), filepath.Join(dir, "group")+" is a file") {
 		t.Errorf("a file on the way: %v", err)
 	}
 }

@@ -30,8 +30,8 @@ type FolderSpool struct {
 
 // SpoolFolder begins a folder that is to lie at path in the end. Of an earlier
 // one there ours says which of its files it may hold: with any other it is
-// refused, so that nobody's files move away. Without Force there may be none but
-// an empty one.
+// refused, so that nobody's files move away. Without Force there may be none
+// but an empty one.
 func (f *Files) SpoolFolder(path string, ours func(name string) bool) (*FolderSpool, error) {
 	if err := f.PlanFolder(path, ours); err != nil {
 		return nil, err
@@ -103,14 +103,16 @@ func (f *Files) checkFolder(path string, ours func(name string) bool) error {
 	}
 	for _, e := range entries {
 		if !e.Type().IsRegular() || !ours(e.Name()) {
-			return fmt.Errorf("%s holds %s, which is no part of an earlier set: choose another folder, or move that away", path, e.Name())
+			return fmt.Errorf("%s holds %s, which is no part of an earlier set: choose another folder, or "+
+				"move that away", path, e.Name())
 		}
 		if info, err := e.Info(); err == nil && f.isInput(info) {
 			return fmt.Errorf("%s is an input and would be removed: choose another folder", folder.Path(e.Name()))
 		}
 	}
 	if len(entries) > 0 && !f.Force {
-		return fmt.Errorf("%s holds an earlier set of %d files: choose another folder, or --force to replace them all", path, len(entries))
+		return fmt.Errorf("%s holds an earlier set of %d files: choose another folder, or --force to replace them all",
+			path, len(entries))
 	}
 	return nil
 }

@@ -81,9 +81,12 @@ func TestFolderTakesItsPlaceWhole(t *testing.T) {
 // folder, a link, or where the user is.
 func TestFolderOfOthersIsRefused(t *testing.T) {
 	for what, make := range map[string]func(path string) error{
-		"a file of theirs": func(path string) error { return os.WriteFile(filepath.Join(path, "thesis.txt"), nil, 0o666) },
-		"a folder in it":   func(path string) error { return os.Mkdir(filepath.Join(path, "part1"), 0o777) },
-		"a link in it":     func(path string) error { return os.Symlink("..", filepath.Join(path, "part1")) },
+		"a file of theirs": func(path string) error {
+			return os.WriteFile(filepath.Join(path, "thesis.txt"), nil,
+				0o666)
+		},
+		"a folder in it": func(path string) error { return os.Mkdir(filepath.Join(path, "part1"), 0o777) },
+		"a link in it":   func(path string) error { return os.Symlink("..", filepath.Join(path, "part1")) },
 		"a link": func(path string) error {
 			return errors.Join(os.Rename(path, path+"2"), os.Symlink(path+"2", path))
 		},
@@ -139,8 +142,9 @@ func failing(n int, all bool) (f func(Call) error, count *int) {
 	}, count
 }
 
-// Whatever request fails, alone or with all those after it, the folder holds the
-// old set or the new one, and after the next run the next one and nothing else.
+// Whatever request fails, alone or with all those after it, the folder holds
+// the old set or the new one, and after the next run the next one and nothing
+// else.
 func TestFolderWithFaults(t *testing.T) {
 	for _, killed := range []bool{false, true} {
 		outcomes := map[string]int{}
@@ -174,7 +178,8 @@ func TestFolderWithFaults(t *testing.T) {
 			default:
 				t.Errorf("request %d failed (killed %v): %v", n, killed, seen)
 			}
-			// Another run in the same folder, which does not touch the set, ends what was begun.
+			// Another run in the same folder, which does not touch
+			// the set, ends what was begun.
 			other := &Files{Force: true}
 			other.Put(filepath.Join(dir, "other"), nil)
 			if err := other.Write(t.Context()); err != nil {
@@ -222,7 +227,8 @@ func TestFolderHoldsAnInput(t *testing.T) {
 		t.Fatal(err)
 	}
 	f := &Files{Force: true, Inputs: []string{filepath.Join(path, "part1")}}
-	if _, err := f.SpoolFolder(path, isPart); err == nil || !strings.Contains(err.Error(), "part1 is an input and would be removed") {
+	if _, err := f.SpoolFolder(path, isPart); err == nil ||
+		!strings.Contains(err.Error(), "part1 is an input and would be removed") {
 		t.Errorf("%v", err)
 	}
 	if got := contents(t, filepath.Dir(path)); !maps.Equal(got, set("first", 2)) {
@@ -251,7 +257,8 @@ func TestExchangeOfOthers(t *testing.T) {
 		t.Skip("no links here")
 	}
 	for _, name := range []string{"table", "set/part0"} {
-		if err := errors.Join(os.MkdirAll(filepath.Dir(filepath.Join(dir, name)), 0o777), os.WriteFile(filepath.Join(dir, name), nil, 0o666)); err != nil {
+		if err := errors.Join(os.MkdirAll(filepath.Dir(filepath.Join(dir, name)), 0o777),
+			os.WriteFile(filepath.Join(dir, name), nil, 0o666)); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -261,7 +268,8 @@ func TestExchangeOfOthers(t *testing.T) {
 	if err := f.Write(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	if after := slices.DeleteFunc(namesBelow(t, dir), func(name string) bool { return filepath.Base(name) == "file" }); !slices.Equal(before, after) {
+	if after := slices.DeleteFunc(namesBelow(t, dir),
+		func(name string) bool { return filepath.Base(name) == "file" }); !slices.Equal(before, after) {
 		t.Errorf("%v became %v", before, after)
 	}
 }

@@ -23,9 +23,9 @@ const (
 	patience    = 500 * time.Millisecond
 )
 
-// lock waits until no other run puts files into the folder, and keeps others out
-// until unlock. The lock ends with the process, however that ends. For whom it
-// waits is told to waits; the end of the context ends the wait.
+// lock waits until no other run puts files into the folder, and keeps others
+// out until unlock. The lock ends with the process, however that ends. For whom
+// it waits is told to waits; the end of the context ends the wait.
 func (f *Folder) lock(ctx context.Context, who string, waits func(string)) (unlock func(), err error) {
 	begun, told := time.Now(), false
 	for glance := firstGlance; ; glance = min(2*glance, lastGlance) {
@@ -45,8 +45,8 @@ func (f *Folder) lock(ctx context.Context, who string, waits func(string)) (unlo
 	}
 }
 
-// tryLock takes the lock, or says who has it. A file of a killed run gives way to
-// a new one, so that nothing is written but into what this run has made: an
+// tryLock takes the lock, or says who has it. A file of a killed run gives way
+// to a new one, so that nothing is written but into what this run has made: an
 // archive of others may hold a file or a link of that name.
 func (f *Folder) tryLock(who string) (unlock func(), other string, err error) {
 	if !canLock {
@@ -122,7 +122,8 @@ func (f *Folder) isAt(name string, file *os.File) bool {
 }
 
 func (f *Folder) noLock(name string) error {
-	return fmt.Errorf("%s is no lock of this program, which it needs that name for: remove it, or move it away", f.Path(name))
+	return fmt.Errorf("%s is no lock of this program, which it needs that name for: remove it, or move it away",
+		f.Path(name))
 }
 
 // holder is who wrote into the file of a lock.
@@ -145,8 +146,8 @@ func keepAlive(file *os.File) bool {
 	return flock(file, false) && hasName(file)
 }
 
-// keepAlive marks the folder as one that is being filled, until done. It reports
-// false where somebody has removed it before.
+// keepAlive marks the folder as one that is being filled, until done. It
+// reports false where somebody has removed it before.
 func (f *Folder) keepAlive() (done func(), ok bool) {
 	file, err := f.root.Open(".")
 	if err != nil {
@@ -158,9 +159,9 @@ func (f *Folder) keepAlive() (done func(), ok bool) {
 	return done, flock(file, false) && err == nil && err2 == nil && os.SameFile(there, mine)
 }
 
-// TryLock takes a file, which it makes, as the sign that this run is at work, alone or shared
-// with others that share it. It reports whether that was possible; the lock ends with the
-// process, or with unlock.
+// TryLock takes a file, which it makes, as the sign that this run is at work,
+// alone or shared with others that share it. It reports whether that was
+// possible; the lock ends with the process, or with unlock.
 func (f *Folder) TryLock(name string, shared bool) (unlock func(), ok bool, err error) {
 	file, _, err := f.openLock(name)
 	if err != nil {

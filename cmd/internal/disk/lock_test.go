@@ -38,9 +38,11 @@ func TestLockIsWaitedFor(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	ended := make(chan error, 1)
 	go func() {
-		ended <- put(ctx, &Files{Who: "calotte map", Waits: func(text string) { told <- text }}, filepath.Join(dir, "file"))
+		ended <- put(ctx, &Files{Who: "calotte map", Waits: func(text string) { told <- text }},
+			filepath.Join(dir, "file"))
 	}()
-	want := fmt.Sprintf("waiting for calotte average, process %d, which writes into %s; Ctrl-C ends the wait", os.Getpid(), dir)
+	want := fmt.Sprintf("waiting for calotte average, process %d, which writes into %s; Ctrl-C ends the wait",
+		os.Getpid(), dir)
 	if text := <-told; text != want {
 		t.Errorf("%q, want %q", text, want)
 	}
@@ -196,16 +198,22 @@ func TestPipesAreRefused(t *testing.T) {
 	}
 }
 
-// An archive of others may hold what has the name of the lock: it is refused, and
-// what it leads to stays as it is.
+// An archive of others may hold what has the name of the lock: it is refused,
+// and what it leads to stays as it is.
 func TestLockOfOthersIsRefused(t *testing.T) {
 	plant := map[string]func(dir string) error{
 		"a link":            func(dir string) error { return os.Symlink("precious", filepath.Join(dir, lockName)) },
 		"a link to nowhere": func(dir string) error { return os.Symlink("nowhere", filepath.Join(dir, lockName)) },
-		"another name":      func(dir string) error { return os.Link(filepath.Join(dir, "precious"), filepath.Join(dir, lockName)) },
-		"a folder":          func(dir string) error { return os.Mkdir(filepath.Join(dir, lockName), 0o777) },
-		"a pipe":            func(dir string) error { return syscall.Mkfifo(filepath.Join(dir, lockName), 0o666) },
-		"a file":            func(dir string) error { return os.WriteFile(filepath.Join(dir, lockName), []byte("notes"), 0o666) },
+		"another name": func(dir string) error {
+			return os.Link(filepath.Join(dir, "precious"),
+				filepath.Join(dir, lockName))
+		},
+		"a folder": func(dir string) error { return os.Mkdir(filepath.Join(dir, lockName), 0o777) },
+		"a pipe":   func(dir string) error { return syscall.Mkfifo(filepath.Join(dir, lockName), 0o666) },
+		"a file": func(dir string) error {
+			return os.WriteFile(filepath.Join(dir, lockName), []byte("notes"),
+				0o666)
+		},
 	}
 	for what, plant := range plant {
 		dir := t.TempDir()

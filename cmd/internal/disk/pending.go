@@ -8,7 +8,8 @@ import (
 	"path/filepath"
 )
 
-// leftover begins the names of what is being written, before it takes its place.
+// leftover begins the names of what is being written, before it takes its
+// place.
 const leftover = ".calotte-"
 
 // A pending file or folder is to take its place, or to leave it.
@@ -52,8 +53,8 @@ func (p *pending) place() error {
 	case p.isFolder():
 		return p.set.place(name)
 	}
-	// Its lock ends here, but who sweeps holds the lock of the folder, as this run
-	// does; and some systems do not rename open files.
+	// Its lock ends here, but who sweeps holds the lock of the folder, as
+	// this run does; and some systems do not rename open files.
 	if err := p.file.Close(); err != nil {
 		return err
 	}

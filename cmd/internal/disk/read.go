@@ -11,13 +11,13 @@ import (
 	"calotte/cmd/internal/console"
 )
 
-// LargestTable is the most that ReadFile takes into memory. A table of 345 sites
-// with a million samples is larger, but no average is.
+// LargestTable is the most that ReadFile takes into memory. A table of 345
+// sites with a million samples is larger, but no average is.
 const LargestTable = 1 << 30
 
-// ReadFile reads a file whole. It refuses what is no regular file, since a device
-// need not end and a pipe need not begin, and what no table or description can be
-// as large as.
+// ReadFile reads a file whole. It refuses what is no regular file, since a
+// device need not end and a pipe need not begin, and what no table or
+// description can be as large as.
 func ReadFile(path string) ([]byte, error) {
 	file, info, err := Open(path)
 	if err != nil {
@@ -29,7 +29,8 @@ func ReadFile(path string) ([]byte, error) {
 
 func readAll(path string, file io.Reader, info fs.FileInfo) ([]byte, error) {
 	if info.Size() > LargestTable {
-		return nil, fmt.Errorf("%s holds %.1f GB: expected a table or a description of at most 1 GB", path, float64(info.Size())/1e9)
+		return nil, fmt.Errorf("%s holds %.1f GB: expected a table or a description of at most 1 GB", path,
+			float64(info.Size())/1e9)
 	}
 	data, err := io.ReadAll(io.LimitReader(file, LargestTable))
 	if err != nil {
@@ -107,8 +108,8 @@ func (t tree) ReadFile(name string) ([]byte, error) {
 	return ReadFile(filepath.Join(string(t), filepath.FromSlash(name)))
 }
 
-// Distinct refuses a file that is given twice, be it under two names. Paths that
-// lead nowhere are left to who opens them.
+// Distinct refuses a file that is given twice, be it under two names. Paths
+// that lead nowhere are left to who opens them.
 func Distinct(paths []string) error {
 	infos := make([]fs.FileInfo, len(paths))
 	for i, path := range paths {
@@ -130,12 +131,13 @@ func Distinct(paths []string) error {
 	return nil
 }
 
-// Describe says what a file with these first bytes is, where it is a figure or an
-// archive; empty otherwise.
+// Describe says what a file with these first bytes is, where it is a figure or
+// an archive; empty otherwise.
 func Describe(start []byte) string {
 	for _, kind := range []struct{ mark, name string }{
 		{"%PDF", "a PDF"}, {"\x89PNG", "a PNG picture"}, {"\xff\xd8\xff", "a JPEG picture"}, {"<svg", "an SVG picture"},
-		{"<?xml", "an XML file"}, {"PK\x03\x04", "a ZIP archive or an office document"}, {"\x1f\x8b", "a gzip archive"}, {"\x93NUMPY", "an array of epochs"},
+		{"<?xml", "an XML file"}, {"PK\x03\x04", "a ZIP archive or an office document"}, {"\x1f\x8b", "a gzip archive"},
+		{"\x93NUMPY", "an array of epochs"},
 	} {
 		if bytes.HasPrefix(start, []byte(kind.mark)) {
 			return kind.name

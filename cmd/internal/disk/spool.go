@@ -8,8 +8,9 @@ import (
 	"slices"
 )
 
-// A Spool is a file that is written step by step, beside its place, since it may be
-// larger than memory. It takes its place with the other files of the run.
+// A Spool is a file that is written step by step, beside its place, since it
+// may be larger than memory. It takes its place with the other files of the
+// run.
 type Spool struct {
 	*file
 	files *Files

@@ -19,7 +19,8 @@ var spoolName = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`^\.calotte-(new|old)-([0-9a-f]{8}-(.+))$`)
 })
 
-// IsLeftover reports whether a name is one of what is being written, or was when a run was killed.
+// IsLeftover reports whether a name is one of what is being written, or was
+// when a run was killed.
 func IsLeftover(name string) bool { return strings.HasPrefix(name, leftover) }
 
 // sweep removes what killed runs left half written in the folder, and brings an
@@ -51,7 +52,8 @@ func (f *Folder) sweep() {
 	}
 }
 
-// SweepAll sweeps the folder and those in it, as deep as is said: each level is an open file.
+// SweepAll sweeps the folder and those in it, as deep as is said: each level is
+// an open file.
 func (f *Folder) SweepAll(ctx context.Context, depth int) error {
 	entries, err := f.ReadDir(".")
 	if err != nil {
@@ -86,7 +88,8 @@ func (f *Folder) SweepAll(ctx context.Context, depth int) error {
 }
 
 // finish ends an exchange that was stopped after its first rename. What is no
-// folder in any of the three places was not left by this program, and all stays.
+// folder in any of the three places was not left by this program, and all
+// stays.
 func (f *Folder) finish(mark, name string) {
 	switch there, coming := f.kind(name), f.kind(comingMark+mark); {
 	case there == absent && coming == absent:

@@ -44,13 +44,17 @@ func NewFlags() Flags { return Flags{Order: 4, Quantity: option.Potential} }
 func (f *Flags) Register(c *cobra.Command) {
 	flags := c.Flags()
 	flags.Var(&f.At, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
-	flags.Var(&f.Quantity, "field", "potential, csd (current density, from the surface Laplacian); from saved epochs or the participants: t (the mean over its standard error), sem (that error), agreement (how many have the sign of the mean)")
-	flags.StringArrayVar(&f.Folders, "in", nil, "`FOLDER` to look for a grand average's participants in, which errors need; repeat for more")
+	flags.Var(&f.Quantity, "field",
+		"potential, csd (current density, from the surface Laplacian); from saved epochs or the participants: t (the "+
+			"mean over its standard error), sem (that error), agreement (how many have the sign of the mean)")
+	flags.StringArrayVar(&f.Folders, "in", nil,
+		"`FOLDER` to look for a grand average's participants in, which errors need; repeat for more")
 	f.RegisterSpline(c, "gcv finds the one that predicts left-out sites best")
 }
 
-// RegisterSpline adds the flags of how and on which head averages are interpolated; more is
-// what the smoothing may be beside a number, empty: nothing.
+// RegisterSpline adds the flags of how and on which head averages are
+// interpolated; more is what the smoothing may be beside a number, empty:
+// nothing.
 func (f *Flags) RegisterSpline(c *cobra.Command, more string) {
 	usage := "LAMBDA of the spline: 0 passes through the data"
 	if more != "" {
@@ -78,7 +82,8 @@ type cachedSpline struct {
 	spline  *topo.Spline
 }
 
-// wantsUnits reports whether the people or epochs behind the averages are needed.
+// wantsUnits reports whether the people or epochs behind the averages are
+// needed.
 func (f *Flags) wantsUnits() bool { return f.Fade > 0 || f.Quantity.NeedsUnits() }
 
 // check finds what is wrong with the flags before any file is read.
@@ -89,7 +94,8 @@ func (f *Flags) check(a *session.Session, c *cobra.Command) error {
 		}
 	}
 	if len(f.Folders) > 0 && !f.wantsUnits() {
-		return console.Usagef("--in is for errors, which need the people behind an average: leave it out, or add --field t")
+		return console.Usagef("--in is for errors, which need the people behind an average: leave it out, or " +
+			"add --field t")
 	}
 	if err := archive.CheckFolders(f.Folders); err != nil {
 		return err
@@ -168,7 +174,8 @@ func (f *Fields) oneReference() error {
 	first := f.firstReferenced()
 	for i, avg := range f.Averages {
 		if r, other := f.Averages[first].Info.Reference, avg.Info.Reference; other != "" && other != r {
-			return fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you compare them",
+			return fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you "+
+				"compare them",
 				f.Paths[first], f.Paths[i], r, other)
 		}
 	}

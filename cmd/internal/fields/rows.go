@@ -22,12 +22,13 @@ func (f *Fields) BaselinePower() float64 {
 	return most
 }
 
-// Remarks are what the reader has to know beside the maps. What does not hold for
-// all rows begins with the row's title.
+// Remarks are what the reader has to know beside the maps. What does not hold
+// for all rows begins with the row's title.
 func (f *Fields) Remarks(titles []string) []string {
 	texts := []string{f.Windows.Remark("Latencies")}
 	if f.Head.Assumed && f.Head.Measured == nil {
-		texts = append(texts, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.", f.Head.Head.Circumference))
+		texts = append(texts, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.",
+			f.Head.Head.Circumference))
 	}
 	holds := map[string]int{}
 	for _, avg := range f.Averages {
@@ -61,7 +62,8 @@ func (f *Fields) Row(i int, avg *average.Average, title string) (scalp.Row, erro
 	if err != nil {
 		return scalp.Row{}, err
 	}
-	row := scalp.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes, Marks: Marks(avg, sites), Difference: avg.Info.Minus != ""}
+	row := scalp.Row{Title: title, Note: avg.Info.Extent(), Spline: spline, Values: amplitudes,
+		Marks: Marks(avg, sites), Difference: avg.Info.Minus != ""}
 	if f.wantsUnits() {
 		sample := f.Sample(i)
 		row.Freedom = sample.Freedom()
@@ -70,8 +72,8 @@ func (f *Fields) Row(i int, avg *average.Average, title string) (scalp.Row, erro
 	return row, err
 }
 
-// StandardError is the median over the maps whose errors are known, in µV; 0 where none
-// is.
+// StandardError is the median over the maps whose errors are known, in µV; 0
+// where none is.
 func (f *Fields) StandardError() (float64, error) {
 	var noise []float64
 	for _, avg := range f.Averages {
@@ -91,8 +93,8 @@ func (f *Fields) StandardError() (float64, error) {
 	return measure.Median(noise), nil
 }
 
-// Marks draws repaired sites of a person's average open. In a grand average each
-// site is measured in most people; the remarks say the rest.
+// Marks draws repaired sites of a person's average open. In a grand average
+// each site is measured in most people; the remarks say the rest.
 func Marks(avg *average.Average, sites []layout.Site) []scalp.Mark {
 	out := scalp.MeasuredAt(sites)
 	if avg.Info.Kind == average.GrandAverage {

@@ -40,8 +40,8 @@ func (s smoothing) String() string {
 }
 func (smoothing) Type() string { return "lambda" }
 
-// findSmoothing chooses one λ for all averages and latencies of the sheet, which must be
-// of the same sites, and says which.
+// findSmoothing chooses one λ for all averages and latencies of the sheet,
+// which must be of the same sites, and says which.
 func (f *Fields) findSmoothing(a *session.Session) error {
 	first := f.Averages[0]
 	sites, err := f.Head.Sites(first.Sites)
@@ -51,7 +51,8 @@ func (f *Fields) findSmoothing(a *session.Session) error {
 	var all mat.Dense
 	for i, avg := range f.Averages {
 		if !slices.Equal(avg.Sites, first.Sites) {
-			return fmt.Errorf("%s has other sites than %s: one --spline-smoothing gcv for all needs the same; give a number, or map them apart", f.Paths[i], f.Paths[0])
+			return fmt.Errorf("%s has other sites than %s: one --spline-smoothing gcv for all needs the same; give a "+
+				"number, or map them apart", f.Paths[i], f.Paths[0])
 		}
 		amplitudes, err := f.amplitudes(avg)
 		if err != nil {

@@ -10,8 +10,8 @@ import (
 	"calotte/topo/erp/average"
 )
 
-// findUnits loads what each average is the mean of: the epochs that were saved with it,
-// or the participants of a grand average.
+// findUnits loads what each average is the mean of: the epochs that were saved
+// with it, or the participants of a grand average.
 func (f *Fields) findUnits(ctx context.Context) error {
 	for i, avg := range f.Averages {
 		units, read, err := f.UnitsOf(ctx, i)
@@ -19,12 +19,14 @@ func (f *Fields) findUnits(ctx context.Context) error {
 			return err
 		}
 		if len(units) < 2 {
-			return fmt.Errorf("%s: its errors need what it is the mean of, two or more: average with --save-epochs, or give a grand average", f.Paths[i])
+			return fmt.Errorf("%s: its errors need what it is the mean of, two or more: average with --save-epochs, "+
+				"or give a grand average", f.Paths[i])
 		}
 		f.Files = append(f.Files, read...)
 		for k, u := range units {
 			if !slices.Equal(u.Sites, avg.Sites) || len(u.Times) != len(avg.Times) {
-				return fmt.Errorf("%s: number %d of the %d behind it has other sites or samples: errors cannot be had", f.Paths[i], k+1, len(units))
+				return fmt.Errorf("%s: number %d of the %d behind it has other sites or samples: errors cannot be had",
+					f.Paths[i], k+1, len(units))
 			}
 		}
 		f.units = append(f.units, units)
@@ -32,8 +34,8 @@ func (f *Fields) findUnits(ctx context.Context) error {
 	return nil
 }
 
-// UnitsOf are the people behind an average or the epochs saved with it, none where they
-// are not at hand, and the files that were read.
+// UnitsOf are the people behind an average or the epochs saved with it, none
+// where they are not at hand, and the files that were read.
 func (f *Fields) UnitsOf(ctx context.Context, i int) (units []*average.Average, read []string, err error) {
 	if f.Averages[i].Info.Kind == average.GrandAverage {
 		return f.PeopleOf(ctx, i)
@@ -53,7 +55,8 @@ func (f *Fields) PeopleOf(ctx context.Context, i int) (people []*average.Average
 	case avg.Info.Kind != average.GrandAverage:
 		return nil, nil, nil
 	case avg.Info.Weighted:
-		return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined here: combine without --weighted", path)
+		return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined "+
+			"here: combine without --weighted", path)
 	}
 	if people, read, err = archive.LoadMembers(ctx, path, avg.Info, f.Folders); err != nil {
 		return nil, nil, err

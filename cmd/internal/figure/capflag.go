@@ -22,7 +22,8 @@ type Cap struct {
 
 // Register adds the flag.
 func (k *Cap) Register(c *cobra.Command) {
-	c.Flags().StringVar(&k.Path, "capcheck", "", "`FILE` with what calotte capcheck --format json printed: what would be read had the cap sat in its place")
+	c.Flags().StringVar(&k.Path, "capcheck", "",
+		"`FILE` with what calotte capcheck --format json printed: what would be read had the cap sat in its place")
 }
 
 // Read loads the file, if one is given.

@@ -23,8 +23,8 @@ const (
 	Widest    = unit.Length(400) // mm
 )
 
-// Flags are what every drawn figure has in common: how wide, how fine, where to,
-// and whether its numbers are written beside it.
+// Flags are what every drawn figure has in common: how wide, how fine, where
+// to, and whether its numbers are written beside it.
 type Flags struct {
 	width   unit.Length
 	dpi     int

@@ -22,8 +22,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// Marks is a table of electrodes to be marked on maps, as compare writes it or as
-// someone wrote by hand.
+// Marks is a table of electrodes to be marked on maps, as compare writes it or
+// as someone wrote by hand.
 type Marks struct {
 	Path   string
 	Marked []Marked
@@ -41,7 +41,8 @@ type Marked struct {
 
 // Register adds the flag.
 func (m *Marks) Register(c *cobra.Command) {
-	c.Flags().StringVar(&m.Path, "mark", "", "`FILE` of electrodes to mark: column site, and if wanted from, to (in s) and p")
+	c.Flags().StringVar(&m.Path, "mark", "",
+		"`FILE` of electrodes to mark: column site, and if wanted from, to (in s) and p")
 }
 
 // Read loads the table, if one is given, and what made it.
@@ -82,7 +83,8 @@ func (m *Marks) add(t *rowtable.Table) error {
 			}
 		}
 		if (row.Text("from") == "") != (row.Text("to") == "") || ends[0] > ends[1] {
-			return row.Fault("to", strconv.Quote(rowtable.Clip(row.Text("to"))), "both from and to, the earlier one first, or neither")
+			return row.Fault("to", strconv.Quote(rowtable.Clip(row.Text("to"))),
+				"both from and to, the earlier one first, or neither")
 		}
 		k.Span = unit.Span{From: unit.Time(ends[0]), To: unit.Time(ends[1])}
 		if k.p, err = row.Number("p", "a probability", true); err != nil {
@@ -116,7 +118,8 @@ func (m *Marks) findTest() error {
 	}
 	m.tested = slices.ContainsFunc(record.Files, func(s provenance.Source) bool { return s.SHA256 == m.Source.SHA256 })
 	if !m.tested {
-		return fmt.Errorf("%s has changed since compare wrote it: make it anew, or remove %s to mark electrodes without a test", m.Path, beside)
+		return fmt.Errorf("%s has changed since compare wrote it: make it anew, or remove %s to mark electrodes "+
+			"without a test", m.Path, beside)
 	}
 	return nil
 }
@@ -149,7 +152,8 @@ func (m *Marks) Chosen(marks []scalp.Mark, at unit.Latencies) [][]int {
 		for i, mark := range marks {
 			name, err := layout.Parse(mark.Site.Name)
 			holds := func(k Marked) bool {
-				return k.Site == name && (k.Span == unit.Span{} || k.Span.From <= latency.To && latency.From <= k.Span.To)
+				return k.Site == name &&
+					(k.Span == unit.Span{} || k.Span.From <= latency.To && latency.From <= k.Span.To)
 			}
 			if err == nil && slices.ContainsFunc(m.Marked, holds) {
 				out[column] = append(out[column], i)

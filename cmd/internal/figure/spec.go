@@ -18,10 +18,11 @@ import (
 	"calotte/topo/provenance"
 )
 
-// A Spec is a file that holds what would be a long command line, in one dialect for
-// all verbs: a mapping whose keys are the verb's own flags, with the values that the flags
-// take, beside figure (the verb) and inputs. What stands on the command line as well
-// counts more. Names of files are as seen from the folder of the spec.
+// A Spec is a file that holds what would be a long command line, in one dialect
+// for all verbs: a mapping whose keys are the verb's own flags, with the values
+// that the flags take, beside figure (the verb) and inputs. What stands on the
+// command line as well counts more. Names of files are as seen from the folder
+// of the spec.
 type Spec struct {
 	path   string
 	Schema bool
@@ -35,7 +36,8 @@ type Spec struct {
 func (s *Spec) Register(a *session.Session, c *cobra.Command) {
 	s.places = a.Places
 	flags := c.Flags()
-	flags.StringVar(&s.path, "spec", "", "`FILE`.yaml with figure: "+c.Name()+", inputs, and flags of this verb as keys")
+	flags.StringVar(&s.path, "spec", "",
+		"`FILE`.yaml with figure: "+c.Name()+", inputs, and flags of this verb as keys")
 	flags.BoolVar(&s.Schema, "spec-schema", false, "print the JSON Schema of --spec, and stop")
 }
 
@@ -115,8 +117,8 @@ func (s *Spec) load(c *cobra.Command) error {
 	return err
 }
 
-// found puts the places of files for their names, where the folder of the spec does not
-// say them.
+// found puts the places of files for their names, where the folder of the spec
+// does not say them.
 func (s *Spec) found(key string, values []string) ([]string, error) {
 	if s.places == nil || key != "inputs" && !slices.Contains(dialect.FileFlags, key) {
 		return values, nil

@@ -23,7 +23,8 @@ type Windows struct {
 
 // Register adds the flag; what is what the windows are for.
 func (w *Windows) Register(c *cobra.Command, what string) {
-	c.Flags().StringVar(&w.Path, "windows", "", "`FILE` of declared windows (columns name, window), "+what+"; its SHA-256 goes into the output")
+	c.Flags().StringVar(&w.Path, "windows", "",
+		"`FILE` of declared windows (columns name, window), "+what+"; its SHA-256 goes into the output")
 }
 
 // Read loads the file, if one is given.
@@ -66,7 +67,8 @@ func (w *Windows) Remark(what string) string {
 	return fmt.Sprintf("Windows declared in %s (SHA-256 %s…).", filepath.Base(w.Path), w.source.SHA256[:12])
 }
 
-// Label is a latency as people read it, with the name of a window that was declared.
+// Label is a latency as people read it, with the name of a window that was
+// declared.
 func (w *Windows) Label(at unit.Latency) string {
 	for _, d := range w.Declared {
 		if d.Span == at.Span {

@@ -31,14 +31,20 @@ type Flags struct {
 // Register adds the flags.
 func (f *Flags) Register(c *cobra.Command) {
 	flags := c.Flags()
-	flags.StringSliceVar(&f.participant, "participant", nil, "of a BIDS folder: the recordings of this participant, `LABEL` such as 01")
+	flags.StringSliceVar(&f.participant, "participant", nil,
+		"of a BIDS folder: the recordings of this participant, `LABEL` such as 01")
 	flags.StringSliceVar(&f.session, "session", nil, "of a BIDS folder: those of this session, by `LABEL`")
 	flags.StringSliceVar(&f.task, "task", nil, "of a BIDS folder: those of this task, by `LABEL`")
 	flags.StringSliceVar(&f.run, "run", nil, "of a BIDS folder: this run, by `LABEL`")
-	flags.StringVar(&f.events, "events", "", "table (`FILE`.tsv or .csv) with a column onset, in place of the recording's events")
-	flags.StringVar(&f.label, "event-label", "", "`COLUMN` of that table that names the events (default: trial_type, else value)")
-	flags.Var(&f.codes, "codes", "take the events from a trigger channel: CHANNEL, or CHANNEL&MASK for some of its bits")
-	flags.Var(&f.Onsets, "onsets", "add events where a channel crosses a level: 'CHANNEL>2mV' rising, '<' falling, 'CHANNEL>2mV/300ms' once in 300 ms")
+	flags.StringVar(&f.events, "events", "",
+		"table (`FILE`.tsv or .csv) with a column onset, in place of the recording's events")
+	flags.StringVar(&f.label, "event-label", "",
+		"`COLUMN` of that table that names the events (default: trial_type, else value)")
+	flags.Var(&f.codes, "codes",
+		"take the events from a trigger channel: CHANNEL, or CHANNEL&MASK for some of its bits")
+	flags.Var(&f.Onsets, "onsets",
+		"add events where a channel crosses a level: 'CHANNEL>2mV' rising, '<' falling, 'CHANNEL>2mV/300ms' "+
+			"once in 300 ms")
 	flags.BoolVar(&f.truncated, "allow-truncated", false, "use the whole records of a recording that breaks off")
 	for _, name := range []string{"participant", "session", "task", "run"} {
 		flags.Lookup(name).DefValue = ""
@@ -62,7 +68,8 @@ func (f *Flags) Open(args []string) (open []*Recording, closeAll func(), err err
 		err = disk.Distinct(paths)
 	}
 	if err == nil && f.events != "" && len(paths) > 1 {
-		err = console.Usagef("--events is the table of one recording, and %d are given: put the tables into a BIDS folder, or average one by one", len(paths))
+		err = console.Usagef("--events is the table of one recording, and %d are given: put the tables into a BIDS "+
+			"folder, or average one by one", len(paths))
 	}
 	if err == nil && f.label != "" && f.events == "" {
 		err = console.Usagef("--event-label names a column of the table given by --events: give that, too")
@@ -107,13 +114,14 @@ func (f *Flags) paths(args []string) ([]string, error) {
 		}
 	}
 	if f.Chooses() && folders == 0 {
-		return nil, console.Usagef("--participant, --session, --task and --run choose from a BIDS folder: give the folder in place of recordings")
+		return nil, console.Usagef("--participant, --session, --task and --run choose from a BIDS folder: give the " +
+			"folder in place of recordings")
 	}
 	return paths, nil
 }
 
-// describe lays over a recording what is said of it elsewhere: in the sidecars of its
-// data set, in a table of events, in its own trigger channels.
+// describe lays over a recording what is said of it elsewhere: in the sidecars
+// of its data set, in a table of events, in its own trigger channels.
 func (f *Flags) describe(r *Recording) error {
 	d := &bids.Description{}
 	if root, in, ok := bids.Root(filepath.ToSlash(r.Path)); ok {
@@ -131,7 +139,8 @@ func (f *Flags) describe(r *Recording) error {
 		r.Sidecars = append(r.Sidecars, f.events)
 	}
 	described := d.Apply(r.Recording)
-	r.Recording, r.Bad, r.others, r.Mains = described.Recording, described.Bad(), described.Others(), described.EEG.Mains
+	r.Recording, r.Bad, r.others, r.Mains = described.Recording, described.Bad(), described.Others(),
+		described.EEG.Mains
 	if err := f.codes.apply(r.Recording); err != nil {
 		return fmt.Errorf("%s: --codes: %w", r.Path, err)
 	}

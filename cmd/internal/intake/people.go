@@ -32,7 +32,8 @@ func (p Person) Files() string {
 	return strings.Join(texts, ", ")
 }
 
-// Locate gives an error the path of the recording that it is about, or those of all.
+// Locate gives an error the path of the recording that it is about, or those of
+// all.
 func (p Person) Locate(err error) error {
 	var one *erp.RecordingError
 	if errors.As(err, &one) {
@@ -77,8 +78,8 @@ func (p Person) Inputs() []erp.Input {
 }
 
 // An identity is what a recording says of whose it is: the sub- label of the
-// file's name and the code in the patient field, and of which session, each empty
-// where it is not there. The code is for comparing, not for showing.
+// file's name and the code in the patient field, and of which session, each
+// empty where it is not there. The code is for comparing, not for showing.
 type identity struct{ label, session, code string }
 
 var participantLabel = sync.OnceValue(func() *regexp.Regexp {
@@ -114,9 +115,9 @@ func (i identity) differs(o identity) bool {
 	return i.label != "" && o.label != "" && i.label != o.label || i.code != "" && o.code != "" && i.code != o.code
 }
 
-// ByPerson groups recordings by what they say of whose they are, in the order in
-// which they are given. A recording that says nothing is a group of its own. It
-// is an error when labels say one thing and codes another.
+// ByPerson groups recordings by what they say of whose they are, in the order
+// in which they are given. A recording that says nothing is a group of its own.
+// It is an error when labels say one thing and codes another.
 func ByPerson(recordings []*Recording) ([]Person, error) {
 	group := make([]int, len(recordings)) // the first recording of the same person
 	for i, r := range recordings {
@@ -164,7 +165,8 @@ func (p Person) agree() error {
 			if a.label == b.label || a.label == "" || b.label == "" {
 				one, two = two, one
 			}
-			return fmt.Errorf("%s and %s are of one person by %s and of two by %s: correct what is wrong (X in the patient field: not known)", o.Path, r.Path, one, two)
+			return fmt.Errorf("%s and %s are of one person by %s and of two by %s: correct what is wrong (X in the "+
+				"patient field: not known)", o.Path, r.Path, one, two)
 		}
 	}
 	return nil
@@ -188,8 +190,8 @@ func Silent(recordings []*Recording) bool {
 }
 
 // Pool returns the people to average. Without each, all recordings are one
-// person's: recordings that say otherwise are refused, and those that say nothing
-// are taken together.
+// person's: recordings that say otherwise are refused, and those that say
+// nothing are taken together.
 func Pool(recordings []*Recording, each bool) ([]Person, error) {
 	people, err := ByPerson(recordings)
 	switch {
@@ -210,8 +212,8 @@ func Pool(recordings []*Recording, each bool) ([]Person, error) {
 	return people, nil
 }
 
-// sessionsOfOne reports whether all are one person, in sessions that are averaged
-// apart.
+// sessionsOfOne reports whether all are one person, in sessions that are
+// averaged apart.
 func sessionsOfOne(people []Person) bool {
 	first := identify(people[0].Recordings[0])
 	return !slices.ContainsFunc(people, func(p Person) bool {

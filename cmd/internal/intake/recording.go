@@ -68,7 +68,8 @@ func explain(err error, path string, file io.ReaderAt, size int64) error {
 		case kind != "":
 			return fmt.Errorf("this is %s: expected a recording such as rec.edf", kind)
 		case Tabular(path) && size > 0:
-			return errors.New("this is a table: expected a recording such as rec.edf (combine, map and values take tables)")
+			return errors.New("this is a table: expected a recording such as rec.edf (combine, map and values " +
+				"take tables)")
 		}
 	}
 	var fault *recording.FormatError
@@ -76,7 +77,8 @@ func explain(err error, path string, file io.ReaderAt, size int64) error {
 	if lenient != nil || !errors.As(err, &fault) {
 		return err
 	}
-	// The package's own advice is that of its option; here a flag stands for it.
+	// The package's own advice is that of its option; here a flag stands
+	// for it.
 	want, _, _ := strings.Cut(fault.Want, " (")
 	how := "the file is shorter than its header says"
 	if strings.HasPrefix(want, fmt.Sprintf("%d records ", whole.Records)) {
@@ -132,7 +134,8 @@ func Events(recordings []*Recording) []recording.Event {
 	return all
 }
 
-// Tabular reports whether a file is taken for an average rather than a recording.
+// Tabular reports whether a file is taken for an average rather than a
+// recording.
 func Tabular(path string) bool {
 	return slices.Contains([]string{".tsv", ".csv", ".txt", ".json"}, strings.ToLower(filepath.Ext(path)))
 }

@@ -12,7 +12,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// Codes is a flag that names a channel of trigger codes: CHANNEL or CHANNEL&MASK.
+// Codes is a flag that names a channel of trigger codes: CHANNEL or
+// CHANNEL&MASK.
 type Codes struct {
 	channel string
 	Mask    uint32
@@ -58,7 +59,8 @@ func (t Codes) apply(rec *recording.Recording) error {
 		return err
 	}
 	if n := len(rec.Events); n > 0 {
-		rec.Notes = append(rec.Notes, fmt.Sprintf("%d other events are left aside: %s has %d", n, t.channel, len(events)))
+		rec.Notes = append(rec.Notes,
+			fmt.Sprintf("%d other events are left aside: %s has %d", n, t.channel, len(events)))
 	}
 	rec.Events = events
 	return nil
@@ -111,7 +113,8 @@ func (o Onsets) String() string {
 
 func (o Onsets) Type() string { return "crossing" }
 
-// LevelIn is the level in a channel's unit: a bare number is in that unit already.
+// LevelIn is the level in a channel's unit: a bare number is in that unit
+// already.
 func (o Onsets) LevelIn(channelUnit string) (float64, error) {
 	if bare, err := strconv.ParseFloat(o.level, 64); err == nil && bare-bare == 0 {
 		return bare, nil
@@ -122,7 +125,8 @@ func (o Onsets) LevelIn(channelUnit string) (float64, error) {
 	}
 	gain, err := recording.Microvolts(channelUnit)
 	if err != nil {
-		return 0, fmt.Errorf("%q is no voltage (%w): give the level as a bare number, in the channel's own unit", o.Channel, err)
+		return 0, fmt.Errorf("%q is no voltage (%w): give the level as a bare number, in the channel's own unit",
+			o.Channel, err)
 	}
 	return float64(level) / gain, nil
 }
@@ -154,7 +158,8 @@ func (o Onsets) apply(rec *recording.Recording) error {
 	return nil
 }
 
-// signalNamed returns the signal with a label, without regard to case and blanks.
+// signalNamed returns the signal with a label, without regard to case and
+// blanks.
 func signalNamed(rec *recording.Recording, label string) (int, error) {
 	var labels []string
 	for i, s := range rec.Signals {

@@ -12,8 +12,9 @@ import (
 	"sync"
 )
 
-// documents compares PDF files as this program writes them: the objects, and what is packed
-// in them: drawings by their numbers, pictures by their dots, the record.
+// documents compares PDF files as this program writes them: the objects, and
+// what is packed in them: drawings by their numbers, pictures by their dots,
+// the record.
 func (c *comparison) documents(old, again []byte) error {
 	left, right := objectsOf(old), objectsOf(again)
 	if len(left) != len(right) {
@@ -64,8 +65,8 @@ func objectsOf(file []byte) []object {
 	}
 }
 
-// pictureName is that of a picture, which is made from its bytes, where it says which
-// object the picture is.
+// pictureName is that of a picture, which is made from its bytes, where it says
+// which object the picture is.
 var pictureName = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(/I[0-9a-f]{40}) ([0-9]+) 0 R`) })
 
 // pictureNames puts the numbers of objects for the names of pictures.
@@ -80,8 +81,9 @@ func pictureNames(file []byte) *strings.Replacer {
 // lengths are numbers of bytes, which change with what is packed.
 var lengths = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`/Length [0-9]+`) })
 
-// plainObject is an object without numbers of bytes, without the table of places at the end
-// of the file, and with its lines in order, since pictures are listed by their names.
+// plainObject is an object without numbers of bytes, without the table of
+// places at the end of the file, and with its lines in order, since pictures
+// are listed by their names.
 func plainObject(text string) string {
 	text, _, _ = strings.Cut(text, "\nxref\n")
 	lines := strings.Split(lengths().ReplaceAllString(text, ""), "\n")
@@ -111,8 +113,8 @@ func (c *comparison) packedPicture(old, again []byte) error {
 	return c.dots(apart(a, b, 1), len(b))
 }
 
-// packedDrawing compares lines of operators, in which numbers may be a step of the last
-// decimal off.
+// packedDrawing compares lines of operators, in which numbers may be a step of
+// the last decimal off.
 func (c *comparison) packedDrawing(old, again []byte, namesA, namesB *strings.Replacer) error {
 	a, b, err := both(old, again)
 	if err != nil {

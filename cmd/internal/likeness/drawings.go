@@ -20,8 +20,8 @@ import (
 // finest is a step of the coordinates of drawings, in points.
 const finest = 0.01
 
-// drawings compares SVG files element by element: places to a step of the last decimal,
-// pictures by their pixels, texts but for the last digits of numbers.
+// drawings compares SVG files element by element: places to a step of the last
+// decimal, pictures by their pixels, texts but for the last digits of numbers.
 func (c *comparison) drawings(old, again []byte) error {
 	left, right := xml.NewDecoder(bytes.NewReader(old)), xml.NewDecoder(bytes.NewReader(again))
 	var inside []string
@@ -35,7 +35,8 @@ func (c *comparison) drawings(old, again []byte) error {
 		case errors.Is(end, io.EOF) && errors.Is(err, io.EOF):
 			return nil
 		case end != nil || errors.Is(err, io.EOF):
-			return differs("one drawing ends before the other, after %d bytes and now %d", left.InputOffset(), right.InputOffset())
+			return differs("one drawing ends before the other, after %d bytes and now %d", left.InputOffset(),
+				right.InputOffset())
 		case err != nil:
 			return differs("it is damaged: %v", err)
 		}
@@ -133,7 +134,8 @@ func (c *comparison) embedded(a, b string) error {
 // signed is a number of a drawing, which may begin with its point.
 var signed = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-?([0-9]+(\.[0-9]*)?|\.[0-9]+)`) })
 
-// steps reports whether texts are the same but for steps of the last decimal of numbers.
+// steps reports whether texts are the same but for steps of the last decimal of
+// numbers.
 func (c *comparison) steps(a, b string) bool {
 	x, y := signed().FindAllString(a, -1), signed().FindAllString(b, -1)
 	if len(x) != len(y) || !slices.Equal(words(a), words(b)) {
@@ -172,8 +174,8 @@ func (c *comparison) colour(a, b string) bool {
 	return true
 }
 
-// path compares data of paths of relative steps. What counts is where each step ends, lest
-// a drift hide in many of them.
+// path compares data of paths of relative steps. What counts is where each step
+// ends, lest a drift hide in many of them.
 func (c *comparison) path(a, b string) error {
 	left, right := segments(a), segments(b)
 	if len(left) != len(right) {
@@ -190,7 +192,8 @@ func (c *comparison) path(a, b string) error {
 		for k, v := range s.numbers {
 			axis, d := k%2, v-left[i].numbers[k]
 			if !(math.Abs(apart[axis]+d) <= 1.01*finest) {
-				return differs("a path is %.2f points off: %s, and now %s", apart[axis]+d, console.Echo(a), console.Echo(b))
+				return differs("a path is %.2f points off: %s, and now %s", apart[axis]+d, console.Echo(a),
+					console.Echo(b))
 			}
 			// Of a curve the last two of six say where it ends.
 			if s.verb != 'c' || k%6 >= 4 {

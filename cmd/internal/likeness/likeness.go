@@ -1,6 +1,7 @@
-// Package likeness tells whether two files of the same work are the same: to the byte, or
-// within rounding. Processors and compilers round differently, as where a product and a sum
-// become one step, so the last digits of a number say where it was computed, not what was.
+// Package likeness tells whether two files of the same work are the same: to
+// the byte, or within rounding. Processors and compilers round differently, as
+// where a product and a sum become one step, so the last digits of a number say
+// where it was computed, not what was.
 //
 // # Decisions
 //
@@ -36,17 +37,18 @@ const (
 	Different
 )
 
-// A Result is a verdict with its reason: what differs first, or by how much numbers and
-// pixels differ at most, empty where only the record of the machine does.
+// A Result is a verdict with its reason: what differs first, or by how much
+// numbers and pixels differ at most, empty where only the record of the machine
+// does.
 type Result struct {
 	Verdict Verdict
 	Reason  string
 }
 
-// Compare compares a file of a folder with one of the same name in another, which was made
-// anew. Files that are named in them with their hashes are compared as well where these
-// differ. The first may be anyone's: what is read is no more than it holds, and lies in its
-// folder.
+// Compare compares a file of a folder with one of the same name in another,
+// which was made anew. Files that are named in them with their hashes are
+// compared as well where these differ. The first may be anyone's: what is read
+// is no more than it holds, and lies in its folder.
 func Compare(old, again *disk.Folder, name string) (Result, error) {
 	c := &comparison{old: old, again: again, seen: map[string]bool{}}
 	same, err := c.file(name)
@@ -79,7 +81,8 @@ func (c *comparison) deviations() string {
 		texts = append(texts, fmt.Sprintf("numbers differ by at most %.1g of the largest of their kind", c.numbers))
 	}
 	if c.steppedOff > 0 {
-		texts = append(texts, fmt.Sprintf("%s by a step of the last decimal", console.Plural(c.steppedOff, "place differs", "places differ")))
+		texts = append(texts, fmt.Sprintf("%s by a step of the last decimal",
+			console.Plural(c.steppedOff, "place differs", "places differ")))
 	}
 	if c.pixels > 0 {
 		texts = append(texts, fmt.Sprintf("%d of %d pixels differ, by at most %d of 255", c.pixels, c.among, c.levels))
@@ -94,7 +97,8 @@ func (d *difference) Error() string { return d.text }
 
 func differs(format string, a ...any) error { return &difference{fmt.Sprintf(format, a...)} }
 
-// comparer is how files with an ending are compared, nil where that is not known.
+// comparer is how files with an ending are compared, nil where that is not
+// known.
 func comparer(ending string) func(c *comparison, old, again io.ReaderAt, oldSize, againSize int64) error {
 	switch strings.ToLower(ending) {
 	case ".tsv":
@@ -115,7 +119,8 @@ func comparer(ending string) func(c *comparison, old, again io.ReaderAt, oldSize
 	return nil
 }
 
-// file compares files of a name, once, and reports whether their bytes are the same.
+// file compares files of a name, once, and reports whether their bytes are the
+// same.
 func (c *comparison) file(name string) (same bool, err error) {
 	if c.seen[name] {
 		return false, nil
@@ -167,7 +172,8 @@ func sameBytes(a, b *os.File) (bool, error) {
 }
 
 // inMemory is a comparison of files that are read whole.
-func inMemory(compare func(c *comparison, old, again []byte) error) func(*comparison, io.ReaderAt, io.ReaderAt, int64, int64) error {
+func inMemory(compare func(c *comparison, old, again []byte) error) func(*comparison, io.ReaderAt, io.ReaderAt, int64,
+	int64) error {
 	return func(c *comparison, old, again io.ReaderAt, oldSize, againSize int64) error {
 		if oldSize > largest(againSize) {
 			return differs("%d bytes, and now %d", oldSize, againSize)
@@ -184,6 +190,6 @@ func inMemory(compare func(c *comparison, old, again []byte) error) func(*compar
 	}
 }
 
-// largest is what may hold the same numbers as so many bytes: none is so long that the
-// other could be shorter than a twentieth of it.
+// largest is what may hold the same numbers as so many bytes: none is so long
+// that the other could be shorter than a twentieth of it.
 func largest(size int64) int64 { return 20*size + 1<<20 }

@@ -59,9 +59,11 @@ func TestTables(t *testing.T) {
 		reason           string
 	}{
 		{"the same", "time\tCz\n0\t1\n", "time\tCz\n0\t1\n", SameBytes, ""},
-		{"the last bit", "time\tCz\n0\t3.0000000000000004\n1\t-2\n", "time\tCz\n0\t3\n1\t-2\n", Rounded, "at most 1e-16"},
+		{"the last bit", "time\tCz\n0\t3.0000000000000004\n1\t-2\n", "time\tCz\n0\t3\n1\t-2\n", Rounded,
+			"at most 1e-16"},
 		{"what is nothing beside the column", "Cz\n1e-10\n9\n", "Cz\n-2e-10\n9\n", Rounded, ""},
-		{"what is something beside the column", "Cz\n1e-7\n9\n", "Cz\n2e-7\n9\n", Different, "line 2, column Cz is 1e-7, and now 2e-7"},
+		{"what is something beside the column", "Cz\n1e-7\n9\n", "Cz\n2e-7\n9\n", Different,
+			"line 2, column Cz is 1e-7, and now 2e-7"},
 		{"the column beside", "Cz\tPz\n1e-7\t900\n", "Cz\tPz\n2e-7\t900\n", Different, "column Cz"},
 		{"a millionth", "Cz\n3\n", "Cz\n3.000003\n", Different, "is 3, and now 3.000003"},
 		{"the last decimal", "Cz\n3.141593\n", "Cz\n3.141592\n", Rounded, ""},
@@ -84,7 +86,8 @@ func TestTables(t *testing.T) {
 		{"long texts", "Cz\n" + strings.Repeat("x", 1000) + "\n", "Cz\n1\n", Different, "xx…"},
 		{"far too long", "Cz\n" + strings.Repeat("1\n", 1<<20), "Cz\n1\n", Different, "2097155 bytes, and now 5"},
 	} {
-		if r := compared(t, files{"x.tsv": c.old}, files{"x.tsv": c.again}, "x.tsv"); r.Verdict != c.want || !strings.Contains(r.Reason, c.reason) || len(r.Reason) > 300 {
+		if r := compared(t, files{"x.tsv": c.old}, files{"x.tsv": c.again},
+			"x.tsv"); r.Verdict != c.want || !strings.Contains(r.Reason, c.reason) || len(r.Reason) > 300 {
 			t.Errorf("%s: %+v", c.name, r)
 		}
 	}
@@ -100,9 +103,11 @@ func TestDescriptions(t *testing.T) {
 		want             Verdict
 		reason           string
 	}{
-		{"the last bit", `{"a":{"b":0.17597805209205890}}`, `{"a":{"b":0.17597805209208256}}`, nil, nil, Rounded, "1e-13"},
+		{"the last bit", `{"a":{"b":0.17597805209205890}}`, `{"a":{"b":0.17597805209208256}}`, nil, nil, Rounded,
+			"1e-13"},
 		{"one of many", `{"v":[{"z":1e-15},{"z":90}]}`, `{"v":[{"z":-3e-15},{"z":90}]}`, nil, nil, Rounded, ""},
-		{"a change", `{"v":[{"z":1},{"z":90}]}`, `{"v":[{"z":1.001},{"z":90}]}`, nil, nil, Different, "v[].z is 1, and now 1.001"},
+		{"a change", `{"v":[{"z":1},{"z":90}]}`, `{"v":[{"z":1.001},{"z":90}]}`, nil, nil, Different,
+			"v[].z is 1, and now 1.001"},
 		{"counts", `{"n":24}`, `{"n":25}`, nil, nil, Different, "n is 24, and now 25"},
 		{"large counts", `{"n":1000000000000000000}`, `{"n":1000000000000000128}`, nil, nil, Different, "n is"},
 		{"keys", `{"a":1}`, `{"b":1}`, nil, nil, Different, "the keys of it is a, and now b"},
@@ -111,14 +116,20 @@ func TestDescriptions(t *testing.T) {
 		{"truth", `{"a":true}`, `{"a":false}`, nil, nil, Different, "a is true"},
 		{"nothing", `null`, `{"a":false}`, nil, nil, Different, "null"},
 		{"no JSON", `{"a":`, `{"a":false}`, nil, nil, Different, "damaged"},
-		{"another machine", `{"provenance":{"made_on":"arm64","work":"map"}}`, `{"provenance":{"work":"map"}}`, nil, nil, Rounded, ""},
+		{"another machine", `{"provenance":{"made_on":"arm64","work":"map"}}`, `{"provenance":{"work":"map"}}`, nil,
+			nil, Rounded, ""},
 		{"a machine that is none", `{"made_on":"arm64"}`, `{}`, nil, nil, Different, "keys"},
-		{"other inputs", `{"provenance":{"inputs":[{"name":"x.tsv","sha256":"aa"}]}}`, `{"provenance":{"inputs":[{"name":"x.tsv","sha256":"bb"}]}}`, table, table, Different, "provenance.inputs[].sha256"},
-		{"files within rounding", listed('a'), listed('b'), table, files{"x.tsv": "Cz\n1.5000000000000002\n"}, Rounded, ""},
-		{"other files", listed('a'), listed('b'), table, files{"x.tsv": "Cz\n1.6\n"}, Different, "line 2, column Cz is 1.5, and now 1.6"},
+		{"other inputs", `{"provenance":{"inputs":[{"name":"x.tsv","sha256":"aa"}]}}`,
+			`{"provenance":{"inputs":[{"name":"x.tsv","sha256":"bb"}]}}`, table, table, Different,
+			"provenance.inputs[].sha256"},
+		{"files within rounding", listed('a'), listed('b'), table, files{"x.tsv": "Cz\n1.5000000000000002\n"}, Rounded,
+			""},
+		{"other files", listed('a'), listed('b'), table, files{"x.tsv": "Cz\n1.6\n"}, Different,
+			"line 2, column Cz is 1.5, and now 1.6"},
 		{"files that are gone", listed('a'), listed('b'), nil, table, Different, "x.tsv is not here to be compared"},
 		{"files that are not made", listed('a'), listed('b'), table, nil, Different, "x.tsv is not made anew"},
-		{"itself", `{"files":[{"name":"x.json","sha256":"aa"}]}`, `{"files":[{"name":"x.json","sha256":"bb"}]}`, nil, nil, Rounded, ""},
+		{"itself", `{"files":[{"name":"x.json","sha256":"aa"}]}`, `{"files":[{"name":"x.json","sha256":"bb"}]}`, nil,
+			nil, Rounded, ""},
 	} {
 		old, again := files{"x.json": c.old}, files{"x.json": c.again}
 		for name, text := range c.beside {
@@ -163,7 +174,8 @@ func TestNamesStayInTheirFolder(t *testing.T) {
 	}
 }
 
-// A drawing is a polygon with a text, a picture and a colour, each of which may be off.
+// A drawing is a polygon with a text, a picture and a colour, each of which may
+// be off.
 type drawing struct {
 	off     float64 // of each of the polygon's corners from the one before, pt
 	place   float64 // of all
@@ -205,7 +217,8 @@ func (d drawing) Draw(c canvas.Canvas) {
 func (d drawing) file(t *testing.T, format canvas.Format, on string) string {
 	t.Helper()
 	var b bytes.Buffer
-	if err := canvas.Write(&b, d, format, provenance.Record{Program: "calotte", MadeOn: on, Work: "map", Arguments: []string{"--at=1ms"}}); err != nil {
+	if err := canvas.Write(&b, d, format,
+		provenance.Record{Program: "calotte", MadeOn: on, Work: "map", Arguments: []string{"--at=1ms"}}); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
@@ -244,7 +257,8 @@ func TestFigures(t *testing.T) {
 			changed := usual
 			c.change(&changed)
 			name := "x." + format.String()
-			r := compared(t, files{name: usual.file(t, format, "arm64 v8.0")}, files{name: changed.file(t, format, "amd64 v1")}, name)
+			r := compared(t, files{name: usual.file(t, format, "arm64 v8.0")},
+				files{name: changed.file(t, format, "amd64 v1")}, name)
 			if r.Verdict != c.want {
 				t.Errorf("%s, %v: %+v", c.name, format, r)
 			}
@@ -259,7 +273,8 @@ func film(t *testing.T, format canvas.MovingFormat, on string, dots int, index u
 	frame := image.NewPaletted(image.Rect(0, 0, 100, 50), palette)
 	var b bytes.Buffer
 	made := provenance.Record{Program: "calotte", MadeOn: on, Work: "frames"}
-	m, err := canvas.NewMovie(&b, format, canvas.Still{Image: frame, Title: "x", Resolution: 100}, made, 2, time.Second, time.Second)
+	m, err := canvas.NewMovie(&b, format, canvas.Still{Image: frame, Title: "x", Resolution: 100}, made, 2, time.Second,
+		time.Second)
 	if err != nil {
 		t.Fatal(err)
 	}

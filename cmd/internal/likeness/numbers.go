@@ -11,18 +11,21 @@ import (
 )
 
 const (
-	// tolerance is how far numbers may be apart, as a share of the largest of their
-	// kind. Sums of some million products leave 1e-11; what a person means by a
-	// difference is a thousand times more than this.
+	// tolerance is how far numbers may be apart, as a share of the largest
+	// of their kind. Sums of some million products leave 1e-11; what a
+	// person means by a difference is a thousand times more than this.
 	tolerance = 1e-9
-	// nothing is how far any may be apart: in µV, mm or s less than is ever measured.
+	// nothing is how far any may be apart: in µV, mm or s less than is ever
+	// measured.
 	nothing = 1e-12
-	// coarsest is the largest step of printed digits, as a share of the largest of their
-	// kind, at which a number may have been rounded to the step beside.
+	// coarsest is the largest step of printed digits, as a share of the
+	// largest of their kind, at which a number may have been rounded to the
+	// step beside.
 	coarsest = 1e-5
 )
 
-// A kind is what is known of numbers that mean the same, such as those of a column.
+// A kind is what is known of numbers that mean the same, such as those of a
+// column.
 type kind struct {
 	largest  float64 // magnitude
 	decimals int     // the most that one has
@@ -40,7 +43,8 @@ func (k kind) with(text string) kind {
 // step is one of the last decimal.
 func (k kind) step() float64 { return math.Pow10(-k.decimals) }
 
-// decimals is how many digits stand behind the point, very many where there is an exponent.
+// decimals is how many digits stand behind the point, very many where there is
+// an exponent.
 func decimals(text string) int {
 	if strings.ContainsAny(text, "eE") {
 		return 300
@@ -49,7 +53,8 @@ func decimals(text string) int {
 	return len(behind)
 }
 
-// number reports whether two spellings are of one number of a kind, within rounding.
+// number reports whether two spellings are of one number of a kind, within
+// rounding.
 func (c *comparison) number(a, b string, of kind) bool {
 	if a == b {
 		return true
@@ -78,7 +83,8 @@ func isWhole(a string) bool { return !strings.ContainsAny(a, ".eE") }
 // aNumber is one in a text, with its sign: zero may have either.
 var aNumber = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?`) })
 
-// text reports whether texts are the same but for the last digits of numbers in them.
+// text reports whether texts are the same but for the last digits of numbers in
+// them.
 func (c *comparison) text(a, b string) bool {
 	if a == b {
 		return true

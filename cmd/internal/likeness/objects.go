@@ -9,13 +9,14 @@ import (
 	"strings"
 )
 
-// described compares JSON files, which say what they were made of and, under files, the
-// hashes of files that were written with them.
+// described compares JSON files, which say what they were made of and, under
+// files, the hashes of files that were written with them.
 func (c *comparison) described(old, again []byte) error {
 	return c.objects(old, again, "")
 }
 
-// record compares what two files say of how they were made. Where is not part of that.
+// record compares what two files say of how they were made. Where is not part
+// of that.
 func (c *comparison) record(old, again []byte) error {
 	return c.objects(old, again, "provenance")
 }
@@ -44,8 +45,8 @@ func decoded(text []byte) (any, error) {
 	return v, err
 }
 
-// A walk goes through two values of JSON. Numbers are of one kind where their keys are
-// the same, be it in many elements of a list.
+// A walk goes through two values of JSON. Numbers are of one kind where their
+// keys are the same, be it in many elements of a list.
 type walk struct {
 	*comparison
 	kinds map[string]kind
@@ -120,7 +121,8 @@ func (w walk) keys(a, b map[string]any, place string) error {
 	if before := slices.Sorted(maps.Keys(a)); !slices.Equal(before, names) {
 		return unlike("the keys of "+named(place), strings.Join(before, " "), strings.Join(names, " "))
 	}
-	if name, ok := b["name"].(string); ok && place == ".files[]" && a["name"] == b["name"] && a["sha256"] != b["sha256"] {
+	if name, ok := b["name"].(string); ok && place == ".files[]" && a["name"] == b["name"] &&
+		a["sha256"] != b["sha256"] {
 		return w.beside(name)
 	}
 	for _, name := range names {

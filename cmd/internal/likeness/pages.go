@@ -9,7 +9,8 @@ import (
 	"calotte/render/page"
 )
 
-// pages compares interactive pages: what they were made of, their data, and all else.
+// pages compares interactive pages: what they were made of, their data, and all
+// else.
 func (c *comparison) pages(old, again []byte) error {
 	for _, part := range []struct {
 		id      string
@@ -32,7 +33,8 @@ func (c *comparison) pages(old, again []byte) error {
 	return nil
 }
 
-// cutElement takes what stands between a beginning and the end of a script out of a page.
+// cutElement takes what stands between a beginning and the end of a script out
+// of a page.
 func cutElement(page, begin []byte) (inside, rest []byte) {
 	before, after, ok := bytes.Cut(page, begin)
 	inside, tail, whole := bytes.Cut(after, []byte("</script>"))
@@ -45,10 +47,12 @@ func cutElement(page, begin []byte) (inside, rest []byte) {
 // packedKeys are those of a table of numbers in a page's data.
 var packedKeys = []string{"columns", "data", "order", "rows", "step"}
 
-// packed compares tables of numbers where the keys are those of one: whole multiples of a
-// step, of which a number may have been rounded to the one beside.
+// packed compares tables of numbers where the keys are those of one: whole
+// multiples of a step, of which a number may have been rounded to the one
+// beside.
 func (w walk) packed(a, b map[string]any, place string) (isTable bool, err error) {
-	if keys := slices.Sorted(maps.Keys(b)); !slices.Equal(keys, packedKeys) || !slices.Equal(slices.Sorted(maps.Keys(a)), keys) || a["data"] == b["data"] {
+	if keys := slices.Sorted(maps.Keys(b)); !slices.Equal(keys, packedKeys) ||
+		!slices.Equal(slices.Sorted(maps.Keys(a)), keys) || a["data"] == b["data"] {
 		return false, nil
 	}
 	for _, key := range []string{"rows", "columns", "order", "step"} {
@@ -88,8 +92,9 @@ func unpacked(table map[string]any) ([][]int64, error) {
 	return page.Unpack(text)
 }
 
-// unseen reports whether two values are places of a site that a view of a page does not show.
-// One right behind the head is at its rim, in a direction that rounding chooses.
+// unseen reports whether two values are places of a site that a view of a page
+// does not show. One right behind the head is at its rim, in a direction that
+// rounding chooses.
 func unseen(a, b map[string]any, place string) bool {
 	return place == ".views[].places[]" && a["seen"] == false && b["seen"] == false
 }

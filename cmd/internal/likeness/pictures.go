@@ -14,15 +14,16 @@ import (
 )
 
 const (
-	// mostLevels is how far a colour may be off, of 255: where a line or the edge of a colour
-	// passes between dots that it covered by half, a dot may take the next colour of
-	// the scale.
+	// mostLevels is how far a colour may be off, of 255: where a line or
+	// the edge of a colour passes between dots that it covered by half, a
+	// dot may take the next colour of the scale.
 	mostLevels = 16
 	// mostPixels is the share of dots that may be off.
 	mostPixels = 1e-3
 )
 
-// pictures compares files of dots: what is said of the pictures, then each of them.
+// pictures compares files of dots: what is said of the pictures, then each of
+// them.
 func (c *comparison) pictures(old, again io.ReaderAt, oldSize, againSize int64) error {
 	next, stop := iter.Pull2(canvas.Parts(old, oldSize))
 	defer stop()
@@ -35,7 +36,8 @@ func (c *comparison) pictures(old, again io.ReaderAt, oldSize, againSize int64) 
 		case err != nil:
 			return differs("it is damaged: %v", err)
 		case !ok || a.Kind != b.Kind:
-			return differs("the file is made of other parts than now: %s stands where %s does", cmp.Or(console.Echo(a.Kind), "nothing"), b.Kind)
+			return differs("the file is made of other parts than now: %s stands where %s does",
+				cmp.Or(console.Echo(a.Kind), "nothing"), b.Kind)
 		case a.Size != b.Size:
 			return differs("a picture of %v dots, and now %v", a.Size, b.Size)
 		case b.Picture != nil:
@@ -73,7 +75,8 @@ func (c *comparison) picture(before, now canvas.Part) error {
 	return c.dots(levelsOf(a, b), b.Bounds().Dx()*b.Bounds().Dy())
 }
 
-// dots takes the differences of a picture's dots, each the largest of its colours.
+// dots takes the differences of a picture's dots, each the largest of its
+// colours.
 func (c *comparison) dots(levels iter.Seq[int], among int) error {
 	count, most := 0, 0
 	for l := range levels {

@@ -39,5 +39,6 @@ func (s *Server) guard(h http.Handler, unknown *strangers) http.Handler {
 // header Host, does not begin with the token.
 func (s *Server) admits(r *http.Request) bool {
 	folder, target := []byte(s.folder()), []byte(r.RequestURI)
-	return r.Host == s.host() && len(target) >= len(folder) && subtle.ConstantTimeCompare(target[:len(folder)], folder) == 1
+	return r.Host == s.host() && len(target) >= len(folder) &&
+		subtle.ConstantTimeCompare(target[:len(folder)], folder) == 1
 }

@@ -165,7 +165,8 @@ func TestWhoIsAnswered(t *testing.T) {
 		{"what there is at all", "OPTIONS * HTTP/1.1\r\nHost: " + host + "\r\n\r\n", 404, ""},
 		{"a way up", get("/../../etc/passwd", host), 404, ""},
 		{"a request that is none", "secret\r\n\r\n", 400, ""},
-		{"a huge header", "GET " + folder + " HTTP/1.1\r\nHost: " + host + "\r\nX: " + strings.Repeat("x", 64<<10) + "\r\n\r\n", 431, ""},
+		{"a huge header", "GET " + folder + " HTTP/1.1\r\nHost: " + host + "\r\nX: " + strings.Repeat("x",
+			64<<10) + "\r\n\r\n", 431, ""},
 		{"a huge target", get(folder+strings.Repeat("x", 64<<10), host), 431, ""},
 	} {
 		t.Run(strings.ReplaceAll(c.name, " ", "_"), func(t *testing.T) {
@@ -244,7 +245,8 @@ func TestListensHereOnly(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Listen(number); err == nil || !strings.Contains(err.Error(), "port "+port+" of this computer: ") || strings.Contains(err.Error(), "127.0.0.1") {
+	if _, err := Listen(number); err == nil || !strings.Contains(err.Error(), "port "+port+" of this computer: ") ||
+		strings.Contains(err.Error(), "127.0.0.1") {
 		t.Errorf("a port that is taken: %v", err)
 	}
 }
@@ -252,7 +254,8 @@ func TestListensHereOnly(t *testing.T) {
 // impatient are bounds that a test can wait for.
 func impatient() bounds {
 	b := standing
-	b.reading, b.writing, b.idle, b.ending = 500*time.Millisecond, 2*time.Second, 1500*time.Millisecond, 500*time.Millisecond
+	b.reading, b.writing, b.idle, b.ending = 500*time.Millisecond, 2*time.Second, 1500*time.Millisecond,
+		500*time.Millisecond
 	return b
 }
 
@@ -305,7 +308,8 @@ func TestSlowPagesArrive(t *testing.T) {
 		time.Sleep(time.Second)
 		io.WriteString(w, "page")
 	}))
-	if _, body := asked(t, s, fmt.Sprintf("GET %s HTTP/1.0\r\nHost: %s\r\n\r\n", s.folder(), s.host())); body != "page" {
+	if _, body := asked(t, s,
+		fmt.Sprintf("GET %s HTTP/1.0\r\nHost: %s\r\n\r\n", s.folder(), s.host())); body != "page" {
 		t.Errorf("got %q", body)
 	}
 }
@@ -351,7 +355,8 @@ func TestSlowReadersBlockNobody(t *testing.T) {
 		time.Sleep(time.Millisecond)
 	}
 	userWithin(t, s, time.Second)
-	for end := time.Now().Add(s.bounds.writing + 10*time.Second); let.Load() < readers; time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(s.bounds.writing + 10*time.Second); let.Load() <
+		readers; time.Sleep(10 * time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatalf("%d of %d are let go", let.Load(), readers)
 		}

@@ -13,8 +13,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// An Account is what is known of the way from recordings to figures, for the methods
-// of a paper.
+// An Account is what is known of the way from recordings to figures, for the
+// methods of a paper.
 type Account struct {
 	People  []average.Info      // averages of one person, a condition each
 	Groups  []average.Info      // grand averages and differences
@@ -28,8 +28,8 @@ type ChecklistItem struct {
 	Covered bool // in the paragraphs; else a blank or nothing stands for it
 }
 
-// Paragraphs are the methods in words. What only the author knows is a blank in square
-// brackets.
+// Paragraphs are the methods in words. What only the author knows is a blank in
+// square brackets.
 func (a Account) Paragraphs() []string {
 	out := []string{a.recorded(), a.processed()}
 	for _, p := range []string{a.combined(), a.drawn(), a.measured(), a.tested()} {
@@ -40,12 +40,13 @@ func (a Account) Paragraphs() []string {
 	return out
 }
 
-// Checklist says which of the items that guidelines for publication ask for are covered
-// (T. W. Picton et al., "Guidelines for using human event-related potentials to study
-// cognition: recording standards and publication criteria", Psychophysiology 37:127,
-// 2000; A. Keil et al., "Committee report: publication guidelines and recommendations for
-// studies using electroencephalography and magnetoencephalography", Psychophysiology
-// 51:1, 2014). The items are a reading of both from memory.
+// Checklist says which of the items that guidelines for publication ask for are
+// covered (T. W. Picton et al., "Guidelines for using human event-related
+// potentials to study cognition: recording standards and publication criteria",
+// Psychophysiology 37:127, 2000; A. Keil et al., "Committee report: publication
+// guidelines and recommendations for studies using electroencephalography and
+// magnetoencephalography", Psychophysiology 51:1, 2014). The items are a
+// reading of both from memory.
 func (a Account) Checklist() []ChecklistItem {
 	averaged, known := len(a.People) > 0, func(field func(average.Info) string) bool {
 		return len(a.People) > 0 && !slices.ContainsFunc(a.People, func(i average.Info) bool { return field(i) == "" })
@@ -107,7 +108,8 @@ func (a Account) recorded() string {
 	if n := a.persons(); n == 1 {
 		s = append(s, "One person took part ([age], [sex], [handedness], [consent]).")
 	} else if n > 1 {
-		s = append(s, fmt.Sprintf("%d people took part ([age range], [sex], [handedness], [vision], [consent and ethics approval]).", n))
+		s = append(s, fmt.Sprintf("%d people took part ([age range], [sex], [handedness], [vision], [consent and "+
+			"ethics approval]).", n))
 	}
 	at := ""
 	if rates := a.each(func(i average.Info) string { return fmt.Sprintf("%.6g Hz", i.Rate) }); len(rates) > 0 {
@@ -120,7 +122,8 @@ func (a Account) recorded() string {
 			sites += " (" + strings.Join(a.Sites, ", ") + ")"
 		}
 	}
-	s = append(s, fmt.Sprintf("The electroencephalogram was recorded with [amplifier] from %s [cap, electrode material]%s, against [recorded reference] with the ground at [site], impedances below [kΩ].", sites, at))
+	s = append(s, fmt.Sprintf("The electroencephalogram was recorded with [amplifier] from %s [cap, electrode "+
+		"material]%s, against [recorded reference] with the ground at [site], impedances below [kΩ].", sites, at))
 	if a.synthetic() {
 		s = append([]string{"Synthetic data: nobody was recorded."}, s...)
 	}
@@ -145,7 +148,8 @@ func (a Account) each(field func(average.Info) string) []string {
 // processed tells of the way from the recording to a person's averages.
 func (a Account) processed() string {
 	if len(a.People) == 0 {
-		return "[How the averages were made is not known from these files: name filters, epochs, reference, baseline and rejection.]"
+		return "[How the averages were made is not known from these files: name filters, epochs, reference, baseline " +
+			"and rejection.]"
 	}
 	var s []string
 	say := func(format string, args ...any) { s = append(s, fmt.Sprintf(format, args...)) }
@@ -167,7 +171,11 @@ func (a Account) processed() string {
 	for _, t := range a.each(func(i average.Info) string { return i.Timing }) {
 		say("Timing: %s.", t)
 	}
-	for _, t := range a.each(func(i average.Info) string { text, _, _ := strings.Cut(i.Blinks, ", from "); return text }) {
+	for _, t := range a.each(func(i average.Info) string {
+		text, _, _ := strings.Cut(i.Blinks,
+			", from ")
+		return text
+	}) {
 		say("Blinks were taken out by %s.", t)
 	}
 	if text := a.repaired(); text != "" {
@@ -195,8 +203,8 @@ func (a Account) processed() string {
 	return strings.Join(s, " ")
 }
 
-// rangeInWords writes a range such as -200..0ms as it stands in a paper. What follows
-// it stays, and so does what is no range.
+// rangeInWords writes a range such as -200..0ms as it stands in a paper. What
+// follows it stays, and so does what is no range.
 func rangeInWords(text string) string {
 	span, rest, _ := strings.Cut(text, " ")
 	var s unit.Span
@@ -252,7 +260,8 @@ func (a Account) kept() string {
 	return "Epochs averaged a person: " + strings.Join(texts, ", ") + "."
 }
 
-// errors tells the measurement error of each window, over people their root mean square.
+// errors tells the measurement error of each window, over people their root
+// mean square.
 func (a Account) errors() []string {
 	var windows []string
 	each := map[string][]float64{}
@@ -269,7 +278,8 @@ func (a Account) errors() []string {
 	for _, w := range windows {
 		// It has a value at least, so there is no error.
 		if sme, err := epoch.GroupSME(each[w]); err == nil {
-			texts = append(texts, fmt.Sprintf("The standardised measurement error of the mean amplitude from %s (Luck et al. 2021), median over sites, was %.2f µV in the root mean square over people and conditions.", rangeInWords(w), sme))
+			texts = append(texts, fmt.Sprintf("The standardised measurement error of the mean amplitude from %s "+
+				"(Luck et al. 2021), median over sites, was %.2f µV in the root mean square over people and conditions.", rangeInWords(w), sme))
 		}
 	}
 	return texts
@@ -280,9 +290,11 @@ func (a Account) combined() string {
 	if len(a.Groups) == 0 {
 		return ""
 	}
-	text := "Grand averages are over participants, each with the same weight; their standard errors are over participants."
+	text := "Grand averages are over participants, each with the same weight; their standard errors are over " +
+		"participants."
 	if slices.ContainsFunc(a.Groups, func(i average.Info) bool { return i.Weighted }) {
-		text = "Grand averages are over participants, weighted by their numbers of epochs; their standard errors are over participants."
+		text = "Grand averages are over participants, weighted by their numbers of epochs; their standard errors are " +
+			"over participants."
 	}
 	var differences []string
 	for _, g := range a.Groups {
@@ -313,18 +325,23 @@ func latenciesInWords(texts []string) []string {
 func (a Account) drawn() string {
 	var s, orders, latencies []string
 	for _, f := range a.drawings() {
-		orders = appendNew(orders, fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
+		orders = appendNew(orders,
+			fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
 		latencies = appendNew(latencies, strings.Split(f.Settings["at"], ",")...)
 		if f.Settings["field"] == "csd" {
-			s = appendNew(s, "Current source density is an estimate from the surface Laplacian of the spline; sources are positive.")
+			s = appendNew(s, "Current source density is an estimate from the surface Laplacian of the spline; "+
+				"sources are positive.")
 		}
 	}
 	if orders == nil {
 		return ""
 	}
-	return strings.Join(append([]string{fmt.Sprintf("Fields between the electrodes are spherical splines %s (Perrin et al. 1989, with the corrections of 1990) at %s%s.",
-		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "), a.chosen(a.drawings()))}, append(s,
-		"A map is an interpolation: where the nearest electrode is farther than electrodes are from each other, it is hatched. The side that is larger on the scalp need not be the side that is active in the brain.")...), " ")
+	return strings.Join(append([]string{fmt.Sprintf("Fields between the electrodes are spherical splines %s (Perrin "+
+		"et al. 1989, with the corrections of 1990) at %s%s.",
+		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "), a.chosen(a.drawings()))},
+		append(s,
+			"A map is an interpolation: where the nearest electrode is farther than electrodes are from each other, "+
+				"it is hatched. The side that is larger on the scalp need not be the side that is active in the brain.")...), " ")
 }
 
 // of are the figures and tables that some verbs made.
@@ -365,7 +382,10 @@ func (a Account) measured() string {
 		return ""
 	}
 	f := figures[0].Settings
-	return fmt.Sprintf("Amplitudes are means over windows%s; peaks are the largest local extrema, above the mean of the 12 ms on each side, refined by a parabola; onsets lie where the wave, backwards from the peak, has fallen to %s of it; area latencies where %s of the area of the polarity is reached. Standard errors of latencies are from the jackknife (Miller et al. 1998).",
+	return fmt.Sprintf("Amplitudes are means over windows%s; peaks are the largest local extrema, above the mean of "+
+		"the 12 ms on each side, refined by a parabola; onsets lie where the wave, backwards from the peak, has "+
+		"fallen to %s of it; area latencies where %s of the area of the polarity is reached. Standard errors of "+
+		"latencies are from the jackknife (Miller et al. 1998).",
 		a.chosen(figures), f["onset"], f["fraction"])
 }
 
@@ -373,7 +393,8 @@ func (a Account) measured() string {
 func (a Account) tested() string {
 	var s []string
 	arrangements := func(f provenance.Record) string {
-		return fmt.Sprintf("all of them where they were no more than %s, else so many drawn at random, seed %s", f.Settings["arrangements"], f.Settings["seed"])
+		return fmt.Sprintf("all of them where they were no more than %s, else so many drawn at random, seed %s",
+			f.Settings["arrangements"], f.Settings["seed"])
 	}
 	if figures := a.of("asymmetry"); len(figures) > 0 {
 		f := figures[0]
@@ -381,16 +402,24 @@ func (a Account) tested() string {
 		if f.Settings["contralateral"] == "true" {
 			text = "Contralateral minus ipsilateral to the stimulus was taken at mirrored sites"
 		}
-		s = append(s, fmt.Sprintf("%s at %s%s, with 95 %% intervals of the mean by t. p is by sign flips (%s), corrected over the pairs of a latency by the largest t (Nichols & Holmes 2002). What a crooked cap would change was read from the spline at turned sites.",
-			text, strings.Join(latenciesInWords(strings.Split(f.Settings["at"], ",")), ", "), a.chosen(figures), arrangements(f)))
+		s = append(s, fmt.Sprintf("%s at %s%s, with 95 %% intervals of the mean by t. p is by sign flips (%s), "+
+			"corrected over the pairs of a latency by the largest t (Nichols & Holmes 2002). What a crooked cap "+
+			"would change was read from the spline at turned sites.",
+			text, strings.Join(latenciesInWords(strings.Split(f.Settings["at"], ",")), ", "), a.chosen(figures),
+			arrangements(f)))
 	}
 	if figures := a.of("compare"); len(figures) > 0 {
 		f := figures[0]
-		if rule, ok := map[string]string{"largest": "by the largest |t| (Nichols & Holmes 2002)", "fdr": "by the false discovery rate (Benjamini & Hochberg 1995)"}[f.Settings["correct"]]; ok {
-			s = append(s, fmt.Sprintf("Differences at each site and sample were tested by permutation (%s), corrected over all of them %s.", arrangements(f), rule))
+		if rule, ok := map[string]string{"largest": "by the largest |t| (Nichols & Holmes 2002)",
+			"fdr": "by the false discovery rate (Benjamini & Hochberg 1995)"}[f.Settings["correct"]]; ok {
+			s = append(s, fmt.Sprintf("Differences at each site and sample were tested by permutation (%s), "+
+				"corrected over all of them %s.", arrangements(f), rule))
 			return strings.Join(s, " ")
 		}
-		s = append(s, fmt.Sprintf("Differences over sites and time were tested by permutation of clusters (Maris & Oostenveld 2007): points with a two-sided p below %s joined with neighbours of a spherical Delaunay triangulation and in time, signs apart; the sum of t against the largest of each arrangement (%s). A cluster's extent is not tested (Sassenhagen & Draschkow 2019).",
+		s = append(s, fmt.Sprintf("Differences over sites and time were tested by permutation of clusters (Maris & "+
+			"Oostenveld 2007): points with a two-sided p below %s joined with neighbours of a spherical Delaunay "+
+			"triangulation and in time, signs apart; the sum of t against the largest of each arrangement (%s). A "+
+			"cluster's extent is not tested (Sassenhagen & Draschkow 2019).",
 			f.Settings["level"], arrangements(f)))
 	}
 	return strings.Join(s, " ")

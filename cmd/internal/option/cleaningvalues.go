@@ -103,8 +103,8 @@ func (r Rejection) String() string {
 
 func (r Rejection) Type() string { return "limit" }
 
-// Repairs is a flag that takes site names, and words for those that something else
-// names. A repeated flag adds to the list.
+// Repairs is a flag that takes site names, and words for those that something
+// else names. A repeated flag adds to the list.
 type Repairs struct{ erp.Repair }
 
 func (r *Repairs) Set(text string) error {

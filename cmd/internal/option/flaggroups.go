@@ -18,8 +18,8 @@ type Group struct {
 // HelpColumns is how wide the help of grouped flags is.
 const HelpColumns = 100
 
-// ShowGroups shows the flags of a verb in groups; those in none come last. It is
-// called when all of them are registered.
+// ShowGroups shows the flags of a verb in groups; those in none come last. It
+// is called when all of them are registered.
 func ShowGroups(c *cobra.Command, groups ...Group) {
 	c.SetUsageFunc(func(c *cobra.Command) error {
 		own := c.LocalNonPersistentFlags()
@@ -33,7 +33,8 @@ func ShowGroups(c *cobra.Command, groups ...Group) {
 			}
 		})
 		_, err := fmt.Fprintf(c.OutOrStderr(), "Usage:\n  %s\n\nExamples:\n%s\n%s\nGlobal Flags:\n%s",
-			c.UseLine(), c.Example, usages(own, append(slices.Clone(groups), rest)), c.InheritedFlags().FlagUsagesWrapped(HelpColumns))
+			c.UseLine(), c.Example, usages(own, append(slices.Clone(groups), rest)),
+			c.InheritedFlags().FlagUsagesWrapped(HelpColumns))
 		return err
 	})
 }

@@ -109,7 +109,8 @@ const (
 	Agreement      Quantity = "agreement"
 )
 
-// NeedsUnits reports whether the people or epochs behind an average have to be known.
+// NeedsUnits reports whether the people or epochs behind an average have to be
+// known.
 func (q Quantity) NeedsUnits() bool { return q == TValue || q == StandardErrors || q == Agreement }
 
 func (q *Quantity) Set(text string) error {
@@ -134,7 +135,8 @@ func (q Quantity) Interpolated() topo.Quantity {
 
 // Certainty is which of those of the mean it is.
 func (q Quantity) Certainty() contrast.Certainty {
-	return map[Quantity]contrast.Certainty{TValue: contrast.TValue, StandardErrors: contrast.StandardError, Agreement: contrast.Agreement}[q]
+	return map[Quantity]contrast.Certainty{TValue: contrast.TValue, StandardErrors: contrast.StandardError,
+		Agreement: contrast.Agreement}[q]
 }
 
 // Describe is what the quantity is, for a reader.
@@ -181,7 +183,8 @@ func (q Quantity) Limit(text string) (float64, error) {
 		err = d.Set(text)
 		v = float64(d)
 	case Agreement:
-		return 0, console.Usagef("--limit has no meaning for --field agreement, whose scale ends at 100 %%: leave it out")
+		return 0, console.Usagef("--limit has no meaning for --field agreement, whose scale ends at 100 %%: " +
+			"leave it out")
 	case TValue:
 		if v, err = strconv.ParseFloat(text, 64); err != nil {
 			err = fmt.Errorf("%q: expected a bare number such as 5, since t has no unit", text)

@@ -8,8 +8,9 @@ import (
 	"calotte/cmd/internal/disk"
 )
 
-// Folder is one of somebody's files to read, of which they open only their own. Others are
-// listed, so that what would have a part in the work is refused by its name.
+// Folder is one of somebody's files to read, of which they open only their own.
+// Others are listed, so that what would have a part in the work is refused by
+// its name.
 func (p *Set) Folder(path string) fs.FS {
 	if p == nil {
 		return disk.FS(path)

@@ -16,9 +16,9 @@ import (
 	"calotte/topo/provenance"
 )
 
-// A Set is the folders in which inputs of recorded work are looked for. Whoever wrote the
-// record, nothing outside of them is found: names are base names, and links must not lead
-// out.
+// A Set is the folders in which inputs of recorded work are looked for. Whoever
+// wrote the record, nothing outside of them is found: names are base names, and
+// links must not lead out.
 type Set struct {
 	ctx     context.Context
 	Folders []string
@@ -65,8 +65,9 @@ func (p *Set) Find(name string) (string, error) {
 	return path, err
 }
 
-// search looks for an input by its name and hash, or for a folder by its name. What no hash
-// is recorded of, since it went into another output of the same run, is taken by its name.
+// search looks for an input by its name and hash, or for a folder by its name.
+// What no hash is recorded of, since it went into another output of the same
+// run, is taken by its name.
 func (p *Set) search(name string) (string, error) {
 	recorded := slices.ContainsFunc(p.Inputs, func(s provenance.Source) bool { return s.Name == name })
 	seen := false
@@ -97,8 +98,8 @@ func (p *Set) search(name string) (string, error) {
 	return "", fmt.Errorf("it was made from %s, which is not here: say where with --in FOLDER", console.Echo(name))
 }
 
-// FindAll finds what a file names, which may be a pattern and have folders before it, among
-// the recorded inputs.
+// FindAll finds what a file names, which may be a pattern and have folders
+// before it, among the recorded inputs.
 func (p *Set) FindAll(path string) ([]string, error) {
 	names := []string{filepath.Base(path)}
 	if strings.Contains(names[0], "*") {
@@ -126,16 +127,18 @@ func (p *Set) FindAll(path string) ([]string, error) {
 	return paths, nil
 }
 
-// checkBase refuses what is no base name on some system, or would be taken for a flag.
+// checkBase refuses what is no base name on some system, or would be taken for
+// a flag.
 func checkBase(name string) error {
 	if name == "" || name == "." || !filepath.IsLocal(name) || strings.ContainsAny(name, "/\\\x00") || name[0] == '-' {
-		return fmt.Errorf("it names the input \"%s\", which is no file's name without its folder: nothing outside of the folders given is opened", console.Echo(name))
+		return fmt.Errorf("it names the input \"%s\", which is no file's name without its folder: nothing outside of "+
+			"the folders given is opened", console.Echo(name))
 	}
 	return nil
 }
 
-// checkLinks refuses links that lead out of the folders: of a folder all that are in it, of
-// a file those beside it, where what belongs to it lies.
+// checkLinks refuses links that lead out of the folders: of a folder all that
+// are in it, of a file those beside it, where what belongs to it lies.
 func (p *Set) checkLinks(path string, folder bool) error {
 	dir := path
 	if !folder {
@@ -179,7 +182,8 @@ func (p *Set) Within(path string) error {
 		return err == nil && filepath.IsLocal(rel)
 	}
 	if !slices.ContainsFunc(p.roots, inside) {
-		return fmt.Errorf("%s%s lies outside of the folders given: give its folder by --in as well", path, leading(path, to))
+		return fmt.Errorf("%s%s lies outside of the folders given: give its folder by --in as well", path,
+			leading(path, to))
 	}
 	return nil
 }

@@ -9,8 +9,8 @@ import (
 	"calotte/cmd/internal/dialect"
 )
 
-// A Fate is what becomes of a flag when a command line is recorded, and when it is carried
-// out again.
+// A Fate is what becomes of a flag when a command line is recorded, and when it
+// is carried out again.
 type Fate int
 
 const (
@@ -23,8 +23,8 @@ const (
 // notRedone are flags that are left out.
 var notRedone = []string{"help", "output", "source-data", "spec-schema", "serve", "port"}
 
-// Fates are those of all flags of a verb that has any. Of the flags that all verbs share
-// only the seed counts.
+// Fates are those of all flags of a verb that has any. Of the flags that all
+// verbs share only the seed counts.
 func Fates(c *cobra.Command) map[string]Fate {
 	out := map[string]Fate{"seed": KeptValue}
 	c.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {

@@ -8,7 +8,8 @@ import (
 )
 
 func TestArithmetic(t *testing.T) {
-	build := []debug.BuildSetting{{Key: "GOARCH", Value: "amd64"}, {Key: "GOAMD64", Value: "v1"}, {Key: "GOARM64", Value: "v8.0"}, {Key: "GOPPC64", Value: "power9"}}
+	build := []debug.BuildSetting{{Key: "GOARCH", Value: "amd64"}, {Key: "GOAMD64", Value: "v1"},
+		{Key: "GOARM64", Value: "v8.0"}, {Key: "GOPPC64", Value: "power9"}}
 	for _, c := range []struct {
 		arch  string
 		build []debug.BuildSetting

@@ -87,12 +87,13 @@ func (a *Session) Provenance(c *cobra.Command, sources []provenance.Source) prov
 			if f.Changed || f.DefValue != "" {
 				settings[f.Name] = f.Value.String()
 			}
-			if f.Name == "equalise" && f.Changed || f.Name == "arrangements" { // what is drawn hangs on the seed
+			if f.Name == "equalise" && f.Changed || f.Name == "arrangements" { // what is drawn depends on the seed
 				settings["seed"] = c.Flag("seed").Value.String()
 			}
 		}
 	})
-	return provenance.Record{Program: "calotte", Version: Version, MadeOn: MadeOn(), Work: c.Name(), Settings: settings, Arguments: a.arguments(c), Inputs: sources}
+	return provenance.Record{Program: "calotte", Version: Version, MadeOn: MadeOn(), Work: c.Name(), Settings: settings,
+		Arguments: a.arguments(c), Inputs: sources}
 }
 
 // who is this run, for others that have to wait for it.

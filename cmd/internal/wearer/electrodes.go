@@ -26,7 +26,8 @@ type Electrodes struct {
 	TipOffset unit.Length
 }
 
-// Register adds the flags; the file itself is a flag where it is not an argument.
+// Register adds the flags; the file itself is a flag where it is not an
+// argument.
 func (e *Electrodes) Register(c *cobra.Command, asFlag bool) {
 	flags := c.Flags()
 	if asFlag {
@@ -95,8 +96,8 @@ func (w *Head) ReadPoints(path string) (digitised.Points, digitised.Coordinates,
 	return points, coordinates, err
 }
 
-// readSidecar finds NAME_coordsystem.json beside NAME_electrodes.tsv; without it
-// the coordinates say nothing.
+// readSidecar finds NAME_coordsystem.json beside NAME_electrodes.tsv; without
+// it the coordinates say nothing.
 func (w *Head) readSidecar(path string) (digitised.Coordinates, error) {
 	stem, standard := strings.CutSuffix(path, ElectrodesEnding)
 	if !standard {
@@ -134,8 +135,8 @@ func (w *Head) Measure(a *session.Session, e *Electrodes) error {
 	return nil
 }
 
-// Targets are sites to read a field at: where they were measured, else where the
-// rules put them.
+// Targets are sites to read a field at: where they were measured, else where
+// the rules put them.
 func (w *Head) Targets(columns []string) ([]layout.Site, error) {
 	if w.Measured == nil {
 		return w.Sites(columns)

@@ -32,7 +32,8 @@ type Flags struct {
 }
 
 // TapeFlags are the names of the tape measures; each is a flag.
-var TapeFlags = []string{"circumference", "nasion-inion", "ear-ear", "left-ring", "right-ring", "left-ear", "right-ear", "widest"}
+var TapeFlags = []string{"circumference", "nasion-inion", "ear-ear", "left-ring", "right-ring", "left-ear", "right-ear",
+	"widest"}
 
 // Register adds the flags.
 func (h *Flags) Register(c *cobra.Command) {
@@ -63,7 +64,8 @@ type Head struct {
 	Paths   []string // the files behind them, never to be written to
 	Assumed bool     // nobody measured
 	Scanned bool
-	// Measured holds digitised positions; nil where they are the ideal ones.
+	// Measured holds digitised positions; nil where they are the ideal
+	// ones.
 	Measured *digitised.Layout
 }
 
@@ -75,7 +77,8 @@ func (h *Flags) Read(a *session.Session, c *cobra.Command) (*Head, error) {
 		return nil, err
 	}
 	if w.Assumed && !c.Flags().Changed("electrodes") {
-		console.Say(a.Notes(), "note: no head measures: a sphere of %.0f mm circumference is assumed (--head, or --circumference --nasion-inion --ear-ear)\n", w.Head.Circumference)
+		console.Say(a.Notes(), "note: no head measures: a sphere of %.0f mm circumference is assumed (--head, or "+
+			"--circumference --nasion-inion --ear-ear)\n", w.Head.Circumference)
 	}
 	return w, nil
 }
@@ -193,7 +196,8 @@ func (h *Flags) fromScan(a *session.Session) (*Head, error) {
 	w.Read(h.Scan, scanned)
 	w.Read(h.Landmarks, points)
 	if h.scanUnit == "" {
-		console.Say(a.Notes(), "note: %s is taken to be in %s, by its size (--scan-unit says otherwise)\n", filepath.Base(h.Scan), surface.Unit())
+		console.Say(a.Notes(), "note: %s is taken to be in %s, by its size (--scan-unit says otherwise)\n",
+			filepath.Base(h.Scan), surface.Unit())
 	}
 	a.Warn(surface.Warnings())
 	return w, nil

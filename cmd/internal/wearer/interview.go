@@ -47,8 +47,10 @@ func NewInterview(ctx context.Context, in io.Reader, out io.Writer) *Interview {
 // about the head. Measures that no head has are asked for again.
 func (q *Interview) Measures(code string) (head.Visit, error) {
 	v := head.Visit{Wearer: code, Date: time.Now().Format(time.DateOnly), Posture: head.Sitting}
-	fmt.Fprintf(q.out, "Measures of %s: lengths with their unit, such as 36.2cm. Read each tape twice, laid anew.\n", code)
-	fmt.Fprintln(q.out, "Mark Fpz and Oz at 10 % of the first tape, T7 and T8 at 10 % of the second; the third runs through them.")
+	fmt.Fprintf(q.out, "Measures of %s: lengths with their unit, such as 36.2cm. Read each tape twice, laid anew.\n",
+		code)
+	fmt.Fprintln(q.out, "Mark Fpz and Oz at 10 % of the first tape, T7 and T8 at 10 % of the second; the third runs "+
+		"through them.")
 	for {
 		if err := q.tapes(&v); err != nil {
 			return v, err
@@ -108,8 +110,8 @@ func (q *Interview) halves(v *head.Visit) (err error) {
 	return nil
 }
 
-// disagreeing is how far two readings of one tape may differ, in mm (common practice,
-// no source). A third one then decides which two are kept.
+// disagreeing is how far two readings of one tape may differ, in mm (common
+// practice, no source). A third one then decides which two are kept.
 const disagreeing = 5
 
 // readings asks for two readings that agree, or for three of which the two that
@@ -128,7 +130,8 @@ func (q *Interview) readings(what string) ([]float64, error) {
 			break
 		}
 		if len(mm) == 2 {
-			fmt.Fprintf(q.out, "  the readings differ by %v: lay the tape once more\n", unit.Length(math.Abs(mm[1]-mm[0])))
+			fmt.Fprintf(q.out, "  the readings differ by %v: lay the tape once more\n",
+				unit.Length(math.Abs(mm[1]-mm[0])))
 		}
 	}
 	if len(mm) < 3 {
@@ -168,7 +171,8 @@ var kinds = []head.NoteKind{head.InionUncertain, head.Scar, head.Shunt, head.Pla
 
 // notes asks for notes until an empty line.
 func (q *Interview) notes() ([]head.Note, error) {
-	fmt.Fprintln(q.out, "Anything to note? Its number, then left, right or midline, then where, in your own words and never a name.")
+	fmt.Fprintln(q.out, "Anything to note? Its number, then left, right or midline, then where, in your own words "+
+		"and never a name.")
 	for i, k := range kinds {
 		fmt.Fprintf(q.out, "  %d %s\n", i+1, k)
 	}
@@ -215,7 +219,8 @@ func noteKind(text string) (kind head.NoteKind, rest string, err error) {
 			}
 		}
 	}
-	return "", "", fmt.Errorf("%q: expected a number from 1 to %d first, or what it stands for, such as scar", text, len(kinds))
+	return "", "", fmt.Errorf("%q: expected a number from 1 to %d first, or what it stands for, such as scar", text,
+		len(kinds))
 }
 
 // Notes collects notes from flags.
@@ -254,7 +259,8 @@ func (q *Interview) line(prompt string) (string, error) {
 	}
 	if !more {
 		fmt.Fprintln(q.out)
-		return "", console.Usagef("the answers ended early: answer every question in a line, or give the measures by flags; nothing was written")
+		return "", console.Usagef("the answers ended early: answer every question in a line, or give the measures by " +
+			"flags; nothing was written")
 	}
 	return text, nil
 }

@@ -5,9 +5,10 @@ import (
 	"strconv"
 )
 
-// Digits writes a number with so many significant digits and without zeros at the end.
-// All digits before the point are written, and no exponent, but for numbers that are no
-// length of anything, of which a file may hold some with hundreds of zeros.
+// Digits writes a number with so many significant digits and without zeros at
+// the end. All digits before the point are written, and no exponent, but for
+// numbers that are no length of anything, of which a file may hold some with
+// hundreds of zeros.
 func Digits(v float64, significant int) string {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return strconv.FormatFloat(v, 'f', -1, 64)

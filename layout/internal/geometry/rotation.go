@@ -8,9 +8,9 @@ import (
 )
 
 // BestRotation returns the rotation matrix Q that makes Σ |to − Q·from|² least
-// (Kabsch 1976, Acta Cryst A32:922); mirrored, the best matrix of determinant −1
-// instead. It reports false where the vectors lie on one line or, of a mirror
-// image too, leave Q open otherwise.
+// (Kabsch 1976, Acta Cryst A32:922); mirrored, the best matrix of determinant
+// −1 instead. It reports false where the vectors lie on one line or, of a
+// mirror image too, leave Q open otherwise.
 func BestRotation(from, to []r3.Vec, mirrored bool) (*r3.Mat, bool) {
 	var h [9]float64
 	for i, f := range from {
@@ -45,8 +45,8 @@ func BestRotation(from, to []r3.Vec, mirrored bool) (*r3.Mat, bool) {
 	return r3.NewMat(q.RawMatrix().Data), true
 }
 
-// RotationVector returns the axis of a rotation, as long as its angle in radians,
-// from 0 to π.
+// RotationVector returns the axis of a rotation, as long as its angle in
+// radians, from 0 to π.
 func RotationVector(q *r3.Mat) r3.Vec {
 	axis := r3.Vec{X: q.At(2, 1) - q.At(1, 2), Y: q.At(0, 2) - q.At(2, 0), Z: q.At(1, 0) - q.At(0, 1)}
 	sine := r3.Norm(axis) / 2
@@ -74,9 +74,10 @@ func halfTurnAxis(q *r3.Mat) r3.Vec {
 	return r3.Unit(best)
 }
 
-// TurnCovariance is the covariance of the rotation vector that points tell, where
-// each coordinate of theirs has a standard error of 1: a small turn w moves a point
-// p by w × p, so that the sum of squares has the second derivative Σ (|p|² − ppᵀ).
+// TurnCovariance is the covariance of the rotation vector that points tell,
+// where each coordinate of theirs has a standard error of 1: a small turn w
+// moves a point p by w × p, so that the sum of squares has the second
+// derivative Σ (|p|² − ppᵀ).
 func TurnCovariance(points []r3.Vec) (*mat.SymDense, bool) {
 	information := mat.NewSymDense(3, nil)
 	for _, p := range points {
@@ -99,8 +100,8 @@ func DiagonalRoots(c mat.Symmetric) r3.Vec {
 	return r3.Vec{X: math.Sqrt(c.At(0, 0)), Y: math.Sqrt(c.At(1, 1)), Z: math.Sqrt(c.At(2, 2))}
 }
 
-// TurnOfShift returns the rotation vector that explains best that all points were
-// moved by the same shift.
+// TurnOfShift returns the rotation vector that explains best that all points
+// were moved by the same shift.
 func TurnOfShift(points []r3.Vec, covariance mat.Symmetric, shift r3.Vec) r3.Vec {
 	moment := r3.Cross(r3.Scale(float64(len(points)), Centroid(points)), shift)
 	var turn mat.VecDense

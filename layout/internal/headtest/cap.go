@@ -19,7 +19,8 @@ func Cap64(t *testing.T, s layout.Surface) []layout.Site {
 	t.Helper()
 	var names []layout.Name
 	for _, n := range layout.Set1010() {
-		if text := string(n); !strings.HasSuffix(text, "9") && !strings.HasSuffix(text, "10") && !slices.Contains([]string{"N1", "N2", "Nz", "I1", "I2", "AF5", "AF6", "PO5", "PO6", "AF1", "AF2"}, text) {
+		if text := string(n); !strings.HasSuffix(text, "9") && !strings.HasSuffix(text, "10") &&
+			!slices.Contains([]string{"N1", "N2", "Nz", "I1", "I2", "AF5", "AF6", "PO5", "PO6", "AF1", "AF2"}, text) {
 			names = append(names, n)
 		}
 	}
@@ -29,8 +30,8 @@ func Cap64(t *testing.T, s layout.Surface) []layout.Site {
 	return layout.Sites(Place(t, s, names...))
 }
 
-// Planted turns sites as a cap would, by degrees about the three axes at once, and
-// scatters them.
+// Planted turns sites as a cap would, by degrees about the three axes at once,
+// and scatters them.
 func Planted(sites []layout.Site, degrees r3.Vec, noise float64, rng *rand.Rand) []layout.Site {
 	moved := make([]layout.Site, len(sites))
 	for i, s := range sites {

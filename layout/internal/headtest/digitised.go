@@ -15,7 +15,8 @@ func Digitised(t *testing.T, s layout.Surface) (points, truth []layout.Site) {
 	truth = Cap64(t, s)
 	l := s.Landmarks()
 	ears := r3.Scale(0.5, r3.Add(l.LeftPreauricular, l.RightPreauricular))
-	for _, p := range append([]layout.Site{{Name: "NAS", Position: l.Nasion}, {Name: "LPA", Position: l.LeftPreauricular}, {Name: "RPA", Position: l.RightPreauricular}}, truth...) {
+	for _, p := range append([]layout.Site{{Name: "NAS", Position: l.Nasion},
+		{Name: "LPA", Position: l.LeftPreauricular}, {Name: "RPA", Position: l.RightPreauricular}}, truth...) {
 		points = append(points, layout.Site{Name: p.Name, Position: r3.Sub(p.Position, ears)})
 	}
 	return points, truth

@@ -25,7 +25,7 @@ func AnyPoint(t *rapid.T, e head.Ellipsoid, label string) r3.Vec {
 }
 
 // AnySection draws three points that are well apart, so that the plane through
-// them does not hang on rounding.
+// them does not depend on rounding.
 func AnySection(t *rapid.T) (e head.Ellipsoid, from, via, to r3.Vec, arc layout.Arc) {
 	e = AnyEllipsoid(t)
 	from, via, to = AnyPoint(t, e, "from"), AnyPoint(t, e, "via"), AnyPoint(t, e, "to")

@@ -44,9 +44,10 @@ func Worst(t testing.TB, got, want layout.Surface) float64 {
 	return far
 }
 
-// Wrap lays a strip on an ellipsoid from the start of an arc and in its direction,
-// or turned from it by an angle, as the curve that turns within the surface as the
-// strip turns in the plane. It returns the largest distance from the arc.
+// Wrap lays a strip on an ellipsoid from the start of an arc and in its
+// direction, or turned from it by an angle, as the curve that turns within the
+// surface as the strip turns in the plane. It returns the largest distance from
+// the arc.
 func Wrap(strip []layout.StripPoint, e head.Ellipsoid, arc layout.Arc, turned float64) float64 {
 	bend := make([]float64, len(strip)-1) // over the piece that ends in the middle of the next segment
 	heading, at := 0.0, 0.0

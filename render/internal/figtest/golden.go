@@ -47,4 +47,5 @@ func CheckGolden(t *testing.T, name string, f canvas.Figure) {
 }
 
 // Update asks for the pictures to be written anew.
-var Update = flag.Bool("update", false, "write the pictures in testdata instead of comparing with them: look at them before keeping them")
+var Update = flag.Bool("update", false,
+	"write the pictures in testdata instead of comparing with them: look at them before keeping them")

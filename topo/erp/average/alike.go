@@ -21,7 +21,8 @@ func alike(as []*Average) ([]*Average, error) {
 	for i, a := range as {
 		if a.Info.Reference != first.Info.Reference {
 			return nil, fmt.Errorf("%s has the reference %q, %s %q: bring them to one reference first%s",
-				label(first), OrNotKnown(first.Info.Reference), label(a), OrNotKnown(a.Info.Reference), leftOutAdvice(first, a))
+				label(first), OrNotKnown(first.Info.Reference), label(a), OrNotKnown(a.Info.Reference),
+				leftOutAdvice(first, a))
 		}
 		if a.Info.Baseline != first.Info.Baseline {
 			return nil, fmt.Errorf("%s has the baseline %q, %s %q: average them with one baseline",
@@ -39,12 +40,13 @@ func alike(as []*Average) ([]*Average, error) {
 	return out, nil
 }
 
-// leftOutAdvice says what to do where one of two averages lacks electrodes that were marked
-// bad.
+// leftOutAdvice says what to do where one of two averages lacks electrodes that
+// were marked bad.
 func leftOutAdvice(averages ...*Average) string {
 	for _, a := range averages {
 		if len(a.Info.LeftOut) > 0 {
-			return fmt.Sprintf("; %s was averaged without %s, marked bad: calotte average --repair bad gives it the spline's value", label(a), strings.Join(a.Info.LeftOut, ", "))
+			return fmt.Sprintf("; %s was averaged without %s, marked bad: calotte average --repair bad gives it the "+
+				"spline's value", label(a), strings.Join(a.Info.LeftOut, ", "))
 		}
 	}
 	return ""
@@ -55,11 +57,13 @@ func label(a *Average) string { return fmt.Sprintf("%q (%s)", a.Info.Name, a.Inf
 
 func sameTimes(a, b *Average) error {
 	n, m := len(a.Times), len(b.Times)
-	// An offset of a hundredth of a sample is rounding, more is another epoch.
+	// An offset of a hundredth of a sample is rounding, more is another
+	// epoch.
 	slack := 0.01 / a.Rate()
 	if m != n || math.Abs(b.Times[0]-a.Times[0]) > slack || math.Abs(b.Times[n-1]-a.Times[n-1]) > slack {
 		return fmt.Errorf("%s has %s from %v to %v, %s %d from %v to %v: average both with one epoch and rate",
-			label(a), words.Number(n, "sample"), unit.Readable(a.Times[0]), unit.Readable(a.Times[n-1]), label(b), m, unit.Readable(b.Times[0]), unit.Readable(b.Times[m-1]))
+			label(a), words.Number(n, "sample"), unit.Readable(a.Times[0]), unit.Readable(a.Times[n-1]), label(b), m,
+			unit.Readable(b.Times[0]), unit.Readable(b.Times[m-1]))
 	}
 	return nil
 }
@@ -71,10 +75,12 @@ func inOrderOf(a, b *Average) (*Average, error) {
 	}
 	from, extra := match(a.Sites, b.Sites)
 	if missing := unmatched(a.Sites, from); missing != nil {
-		return nil, fmt.Errorf("%s lacks %s, which %s has: combine averages of the same sites, or bring them onto common ones first", label(b), strings.Join(missing, ", "), label(a))
+		return nil, fmt.Errorf("%s lacks %s, which %s has: combine averages of the same sites, or bring them onto "+
+			"common ones first", label(b), strings.Join(missing, ", "), label(a))
 	}
 	if extra != nil {
-		return nil, fmt.Errorf("%s has %s, which %s lacks: combine averages of the same sites, or bring them onto common ones first", label(b), strings.Join(extra, ", "), label(a))
+		return nil, fmt.Errorf("%s has %s, which %s lacks: combine averages of the same sites, or bring them onto "+
+			"common ones first", label(b), strings.Join(extra, ", "), label(a))
 	}
 	ordered := *b
 	ordered.Sites, ordered.Mean, ordered.SEM = a.Sites, list.Pick(b.Mean, from), list.Pick(b.SEM, from)
@@ -147,7 +153,8 @@ func ByCondition(as []*Average) (titles []string, groups map[string][]*Average, 
 	for _, a := range as {
 		t := a.Info.Title()
 		if t == "" {
-			return nil, nil, errors.New("the condition of " + label(a) + " is not known: name it in the file's name, STEM_CONDITION_average.tsv")
+			return nil, nil, errors.New("the condition of " + label(a) +
+				" is not known: name it in the file's name, STEM_CONDITION_average.tsv")
 		}
 		if groups[t] == nil {
 			titles = append(titles, t)

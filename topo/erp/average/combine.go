@@ -11,7 +11,8 @@ import (
 type Combination struct {
 	Name     string // of the grand averages
 	Weighted bool   // participants count by their epochs
-	// Minuend and Subtrahend are the conditions of the difference; empty for none.
+	// Minuend and Subtrahend are the conditions of the difference; empty
+	// for none.
 	Minuend, Subtrahend string
 }
 
@@ -48,7 +49,8 @@ func (c Combination) Of(averages []*Average) ([]Combined, error) {
 	return out, nil
 }
 
-func (c Combination) difference(averages []*Average, titles []string, groups map[string][]*Average) ([]Combined, error) {
+func (c Combination) difference(averages []*Average, titles []string,
+	groups map[string][]*Average) ([]Combined, error) {
 	for _, name := range []string{c.Minuend, c.Subtrahend} {
 		if groups[name] == nil {
 			return nil, fmt.Errorf("no condition %q among the averages: there is %s", name, strings.Join(titles, ", "))
@@ -83,7 +85,8 @@ func distinct(averages []*Average) error {
 		file := a.Info.Files[0]
 		key := table{a.Info.Title(), file.SHA256}
 		if o := first[key]; o != nil {
-			return fmt.Errorf("%s and %s hold the same table (%s, %s): keep one", label(o), label(a), o.Info.Files[0].Name, file.Name)
+			return fmt.Errorf("%s and %s hold the same table (%s, %s): keep one", label(o), label(a),
+				o.Info.Files[0].Name, file.Name)
 		}
 		first[key] = a
 	}

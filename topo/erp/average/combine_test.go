@@ -43,7 +43,8 @@ func (s *numpyStudy) participants(condition int) []*Average {
 			},
 			Sites: []string{"P7", "P8", "Cz", "Oz"}, Times: []float64{0, 0.01, 0.02},
 			Mean: mean, SEM: s.SEM[condition][i],
-			Pairs: Pairs{Names: []string{"P8-P7"}, Mean: pairMeans([]string{"P7", "P8", "Cz", "Oz"}, mean).Mean, SEM: s.PairSEM[condition][i]},
+			Pairs: Pairs{Names: []string{"P8-P7"}, Mean: pairMeans([]string{"P7", "P8", "Cz", "Oz"}, mean).Mean,
+				SEM: s.PairSEM[condition][i]},
 		})
 	}
 	return as
@@ -58,7 +59,8 @@ func study(t *testing.T) *numpyStudy {
 func wantTables(t *testing.T, what string, a *Average, want numpyTables) {
 	t.Helper()
 	for name, table := range map[string]struct{ got, want [][]float64 }{
-		"mean": {a.Mean, want.Mean}, "SEM": {a.SEM, want.SEM}, "pairs": {a.Pairs.Mean, want.Pairs}, "SEM of pairs": {a.Pairs.SEM, want.PairSEM},
+		"mean": {a.Mean, want.Mean}, "SEM": {a.SEM, want.SEM}, "pairs": {a.Pairs.Mean, want.Pairs},
+		"SEM of pairs": {a.Pairs.SEM, want.PairSEM},
 	} {
 		if len(table.got) != len(table.want) {
 			t.Errorf("%s: %d rows of %s, want %d", what, len(table.got), name, len(table.want))
@@ -83,11 +85,14 @@ func TestGrandAgainstNumpy(t *testing.T) {
 		}
 		wantTables(t, fmt.Sprint("weighted ", weighted), g, want)
 		i := g.Info
-		if i.Kind != GrandAverage || i.Name != "pilots" || i.Condition != "known" || i.Weighted != weighted || len(i.Members) != 5 ||
-			i.Members[4].Name != "sub-05" || i.Members[4].Epochs != s.Epochs[0][4] || i.Members[4].Files[0].SHA256 != "0 4" {
+		if i.Kind != GrandAverage || i.Name != "pilots" || i.Condition != "known" || i.Weighted != weighted ||
+			len(i.Members) != 5 ||
+			i.Members[4].Name != "sub-05" || i.Members[4].Epochs != s.Epochs[0][4] ||
+			i.Members[4].Files[0].SHA256 != "0 4" {
 			t.Errorf("%+v", i)
 		}
-		if i.Reference != "average of 4 sites" || i.Baseline != "-200..0ms" || i.Filters != "none" || i.Rate != 100 || i.Epochs != nil {
+		if i.Reference != "average of 4 sites" || i.Baseline != "-200..0ms" || i.Filters != "none" || i.Rate != 100 ||
+			i.Epochs != nil {
 			t.Errorf("%+v", i)
 		}
 	}
@@ -102,11 +107,14 @@ func TestDifferencesAgainstNumpy(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, d := range ds {
-		wantTables(t, d.Info.Name, d, numpyTables{s.Within.Mean[i], s.Within.SEM[i], s.Within.Pairs[i], s.Within.PairSEM[i]})
-		if d.Info.Title() != "known minus novel" || d.Info.Slug() != "known-novel" || d.Info.Name != fmt.Sprintf("sub-%02d", i+1) || d.Info.Kind != Participant || d.Info.Epochs != nil {
+		wantTables(t, d.Info.Name, d,
+			numpyTables{s.Within.Mean[i], s.Within.SEM[i], s.Within.Pairs[i], s.Within.PairSEM[i]})
+		if d.Info.Title() != "known minus novel" || d.Info.Slug() != "known-novel" ||
+			d.Info.Name != fmt.Sprintf("sub-%02d", i+1) || d.Info.Kind != Participant || d.Info.Epochs != nil {
 			t.Errorf("%+v", d.Info)
 		}
-		if m := d.Info.Members; len(m) != 2 || m[0].Condition != "known" || m[1].Condition != "novel" || m[0].Epochs != s.Epochs[0][i] || m[1].Epochs != s.Epochs[1][i] {
+		if m := d.Info.Members; len(m) != 2 || m[0].Condition != "known" || m[1].Condition != "novel" ||
+			m[0].Epochs != s.Epochs[0][i] || m[1].Epochs != s.Epochs[1][i] {
 			t.Errorf("members %+v", m)
 		}
 	}
@@ -121,11 +129,13 @@ func TestDifferencesAgainstNumpy(t *testing.T) {
 	if m := g.Info.Members[3]; m.Epochs != s.Epochs[0][3] || m.Minus != s.Epochs[1][3] {
 		t.Errorf("member %+v, want the epochs of both conditions", m)
 	}
-	if m := g.Info.Members[3]; m.Name != "sub-04" || len(m.Files) != 2 || m.Files[0].SHA256 != "0 3" || m.Files[1].SHA256 != "1 3" {
+	if m := g.Info.Members[3]; m.Name != "sub-04" || len(m.Files) != 2 || m.Files[0].SHA256 != "0 3" ||
+		m.Files[1].SHA256 != "1 3" {
 		t.Errorf("member %+v, want the files of both conditions", m)
 	}
 	_, err = Grand("pilots", ds, true)
-	erptest.WantError(t, err, `the number of epochs behind "sub-01" (known minus novel) is not known, or not one number: leave the weights out`)
+	erptest.WantError(t, err,
+		`the number of epochs behind "sub-01" (known minus novel) is not known, or not one number: leave the weights out`)
 }
 
 // reordered is a with its sites in another order and spelling; its numbers,
@@ -158,13 +168,15 @@ func TestSitesInAnotherOrder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	wantTables(t, "difference", d, numpyTables{s.Within.Mean[2], s.Within.SEM[2], s.Within.Pairs[2], s.Within.PairSEM[2]})
+	wantTables(t, "difference", d,
+		numpyTables{s.Within.Mean[2], s.Within.SEM[2], s.Within.Pairs[2], s.Within.PairSEM[2]})
 }
 
 // Two pairs whose order depends on that of the sites keep their own errors.
 func TestPairsInAnotherOrder(t *testing.T) {
 	average := func(condition, sites string, pairSEM ...float64) *Average {
-		a := &Average{Info: Info{Name: "sub-01", Condition: condition}, Sites: strings.Fields(sites), Times: []float64{0, 1}}
+		a := &Average{Info: Info{Name: "sub-01", Condition: condition}, Sites: strings.Fields(sites),
+			Times: []float64{0, 1}}
 		for range a.Sites {
 			a.Mean = append(a.Mean, []float64{0, 0})
 		}
@@ -224,29 +236,50 @@ func TestCombinationsRefuse(t *testing.T) {
 		combine func(as []*Average) error
 		want    string
 	}{
-		{"one", nil, func(as []*Average) error { return grand(as[:1]) }, "a grand average needs two participants or more, 1 given"},
+		{"one", nil, func(as []*Average) error { return grand(as[:1]) },
+			"a grand average needs two participants or more, 1 given"},
 		{"two conditions", nil, grand, `"sub-01" (known) and "sub-01" (novel) are different conditions`},
 		{"one person twice", func(as []*Average) { as[3].Info.Name = "sub-02" },
-			func(as []*Average) error { return grand(as[:5]) }, `participant "sub-02" is there twice in condition known: average all recordings of a person together first`},
-		{"a grand average", func(as []*Average) { as[1].Info.Kind = GrandAverage }, grand, `"sub-02" is a grand average already`},
-		{"weights not known", func(as []*Average) { as[1].Info.Epochs = nil }, func(as []*Average) error { return weighted(as[:5]) }, `the number of epochs behind "sub-02" (known) is not known`},
-		{"weights of zero", func(as []*Average) { as[1].Info.Epochs.Kept = 0 }, func(as []*Average) error { return weighted(as[:5]) }, `epochs behind "sub-02"`},
-		{"other reference", func(as []*Average) { as[5].Info.Reference = "Cz" }, difference, `"sub-01" (known) has the reference "average of 4 sites", "sub-01" (novel) "Cz": bring them to one reference first`},
+			func(as []*Average) error { return grand(as[:5]) },
+			`participant "sub-02" is there twice in condition known: average all recordings of a person together first`},
+		{"a grand average", func(as []*Average) { as[1].Info.Kind = GrandAverage }, grand,
+			`"sub-02" is a grand average already`},
+		{"weights not known", func(as []*Average) { as[1].Info.Epochs = nil },
+			func(as []*Average) error { return weighted(as[:5]) },
+			`the number of epochs behind "sub-02" (known) is not known`},
+		{"weights of zero", func(as []*Average) { as[1].Info.Epochs.Kept = 0 },
+			func(as []*Average) error { return weighted(as[:5]) }, `epochs behind "sub-02"`},
+		{"other reference", func(as []*Average) { as[5].Info.Reference = "Cz" }, difference,
+			`"sub-01" (known) has the reference "average of 4 sites", "sub-01" (novel) "Cz": bring them to one reference first`},
 		{"other baseline", func(as []*Average) { as[2].Info.Baseline = "none" },
-			func(as []*Average) error { return grand(as[:5]) }, `"sub-03" (known) "none": average them with one baseline`},
-		{"fewer samples", func(as []*Average) { as[5].Times = as[5].Times[:2] }, difference, "has 3 samples from 0ms to 20ms"},
-		{"other times", func(as []*Average) { as[5].Times = []float64{0.01, 0.02, 0.03} }, difference, "average both with one epoch and rate"},
-		{"other rate", func(as []*Average) { as[5].Times = []float64{0, 0.011, 0.022} }, difference, "3 from 0ms to 22ms"},
-		{"a site less", func(as []*Average) { as[5] = reordered(as[5], "P7 P8 Cz") }, difference, `"sub-01" (novel) lacks Oz, which "sub-01" (known) has`},
-		{"a site more", func(as []*Average) { as[0] = reordered(as[0], "P7 P8 Cz") }, difference, `"sub-01" (novel) has Oz, which "sub-01" (known) lacks`},
+			func(as []*Average) error { return grand(as[:5]) },
+			`"sub-03" (known) "none": average them with one baseline`},
+		{"fewer samples", func(as []*Average) { as[5].Times = as[5].Times[:2] }, difference,
+			"has 3 samples from 0ms to 20ms"},
+		{"other times", func(as []*Average) { as[5].Times = []float64{0.01, 0.02, 0.03} }, difference,
+			"average both with one epoch and rate"},
+		{"other rate", func(as []*Average) { as[5].Times = []float64{0, 0.011, 0.022} }, difference,
+			"3 from 0ms to 22ms"},
+		{"a site less", func(as []*Average) { as[5] = reordered(as[5], "P7 P8 Cz") }, difference,
+			`"sub-01" (novel) lacks Oz, which "sub-01" (known) has`},
+		{"a site more", func(as []*Average) { as[0] = reordered(as[0], "P7 P8 Cz") }, difference,
+			`"sub-01" (novel) has Oz, which "sub-01" (known) lacks`},
 		{"another site", func(as []*Average) { as[5].Sites = strings.Fields("P7 P8 Pz Oz") }, difference, "lacks Cz"},
-		{"grand averages", func(as []*Average) { as[5].Info.Kind = GrandAverage }, difference, `"sub-01" is a grand average: a difference is taken within each participant first`},
-		{"of differences", func(as []*Average) { as[5].Info.Minus = "odd" }, difference, `"sub-01" (novel minus odd) is a difference already`},
-		{"different people", func(as []*Average) { as[5].Info.Name = "sub-09" }, difference, `"sub-01" (known) and "sub-09" (novel) are different people`},
-		{"one condition", func(as []*Average) { as[5].Info.Condition = "known" }, difference, `both averages of "sub-01" are of the condition "known"`},
-		{"an event of both", func(as []*Average) { as[0].Info.Labels, as[5].Info.Labels = []string{"T1", "T2"}, []string{"T2"} }, difference,
+		{"grand averages", func(as []*Average) { as[5].Info.Kind = GrandAverage }, difference,
+			`"sub-01" is a grand average: a difference is taken within each participant first`},
+		{"of differences", func(as []*Average) { as[5].Info.Minus = "odd" }, difference,
+			`"sub-01" (novel minus odd) is a difference already`},
+		{"different people", func(as []*Average) { as[5].Info.Name = "sub-09" }, difference,
+			`"sub-01" (known) and "sub-09" (novel) are different people`},
+		{"one condition", func(as []*Average) { as[5].Info.Condition = "known" }, difference,
+			`both averages of "sub-01" are of the condition "known"`},
+		{"an event of both", func(as []*Average) {
+			as[0].Info.Labels, as[5].Info.Labels = []string{"T1", "T2"},
+				[]string{"T2"}
+		}, difference,
 			`the conditions known and novel of "sub-01" share the event "T2": subtract conditions that have no epoch in common`},
-		{"epochs of both", func(as []*Average) { as[5].Info.Shares = []string{"known"} }, difference, `of "sub-01" share epochs`},
+		{"epochs of both", func(as []*Average) { as[5].Info.Shares = []string{"known"} }, difference,
+			`of "sub-01" share epochs`},
 		{"a table twice", func(as []*Average) { as[3].Info.Files[0] = provenance.Source{Name: "copy", SHA256: "0 1"} },
 			func(as []*Average) error { _, err := (Combination{Name: "g"}).Of(as); return err },
 			`"sub-02" (known) and "sub-04" (known) hold the same table (f, copy): keep one`},
@@ -254,14 +287,19 @@ func TestCombinationsRefuse(t *testing.T) {
 			_, err := (Combination{Minuend: "known", Subtrahend: "odd"}).Of(as)
 			return err
 		}, `no condition "odd" among the averages: there is known, novel`},
-		{"one person for a group", nil, func(as []*Average) error { _, err := (Combination{Name: "g"}).Of(as[:1]); return err },
+		{"one person for a group", nil,
+			func(as []*Average) error { _, err := (Combination{Name: "g"}).Of(as[:1]); return err },
 			"condition known: a grand average needs two participants"},
 		{"leftovers", func(as []*Average) { as[3].Info.Name, as[5].Info.Name = "sub-08", "sub-09" }, differences,
 			`"sub-01" has no novel, "sub-08" has no novel, "sub-09" has no known, "sub-04" has no known: give both conditions of every participant`},
-		{"twice before", func(as []*Average) { as[3].Info.Name = "sub-01" }, differences, `"sub-01" (known) is there twice: keep one`},
-		{"twice behind", func(as []*Average) { as[8].Info.Name = "sub-01" }, differences, `"sub-01" (novel) is there twice: keep one`},
-		{"none", nil, func(as []*Average) error { _, err := Differences(as, nil); return err }, "a difference needs averages of two conditions"},
-		{"none before", nil, func(as []*Average) error { _, err := Differences(nil, as); return err }, "a difference needs averages of two conditions"},
+		{"twice before", func(as []*Average) { as[3].Info.Name = "sub-01" }, differences,
+			`"sub-01" (known) is there twice: keep one`},
+		{"twice behind", func(as []*Average) { as[8].Info.Name = "sub-01" }, differences,
+			`"sub-01" (novel) is there twice: keep one`},
+		{"none", nil, func(as []*Average) error { _, err := Differences(as, nil); return err },
+			"a difference needs averages of two conditions"},
+		{"none before", nil, func(as []*Average) error { _, err := Differences(nil, as); return err },
+			"a difference needs averages of two conditions"},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			s := study(t)
@@ -285,7 +323,8 @@ func TestCombinedInfo(t *testing.T) {
 	}
 	i := g.Info
 	if strings.Join(i.Repaired, " ") != "Cz Oz" || !i.Synthetic || i.Filters != "none; or 0.1..30Hz" ||
-		strings.Join(i.Notes, "; ") != "noisy; the parts were filtered differently" || strings.Join(i.Members[2].Repaired, " ") != "Oz Cz" {
+		strings.Join(i.Notes, "; ") != "noisy; the parts were filtered differently" ||
+		strings.Join(i.Members[2].Repaired, " ") != "Oz Cz" {
 		t.Errorf("%+v", i)
 	}
 }
@@ -295,7 +334,8 @@ func TestByCondition(t *testing.T) {
 	as := slices.Concat(s.participants(1)[:2], s.participants(0)[:1], s.participants(1)[2:])
 	as[0].Info.Minus = "odd"
 	titles, groups, err := ByCondition(as)
-	if err != nil || strings.Join(titles, ", ") != "novel minus odd, novel, known" || len(groups["novel"]) != 4 || len(groups["known"]) != 1 {
+	if err != nil || strings.Join(titles, ", ") != "novel minus odd, novel, known" || len(groups["novel"]) != 4 ||
+		len(groups["known"]) != 1 {
 		t.Errorf("%q, %v, %v", titles, groups, err)
 	}
 	as[1].Info.Condition = ""
@@ -335,7 +375,8 @@ func TestCombination(t *testing.T) {
 	}
 	wantTables(t, "difference", group[0].Average, s.Difference)
 	one, err := subtract.Of([]*Average{all[0], all[5]})
-	if err != nil || len(one) != 1 || one[0].Info.Name != "sub-01" || one[0].Info.Kind != Participant || len(one[0].Parts) != 2 {
+	if err != nil || len(one) != 1 || one[0].Info.Name != "sub-01" || one[0].Info.Kind != Participant ||
+		len(one[0].Parts) != 2 {
 		t.Errorf("%+v, %v", one, err)
 	}
 }

@@ -8,10 +8,10 @@ import (
 )
 
 // cubicAt returns the value at t of each of some rows over the same knots, one
-// value a knot: that of the cubic spline with continuous second derivative whose
-// third derivative is continuous, too, at the second and the last but one knot
-// ("not-a-knot"; C. de Boor, "A Practical Guide to Splines", 1978, chapter IV,
-// from memory). Knots increase, four or more, and t lies among them.
+// value a knot: that of the cubic spline with continuous second derivative
+// whose third derivative is continuous, too, at the second and the last but one
+// knot ("not-a-knot"; C. de Boor, "A Practical Guide to Splines", 1978, chapter
+// IV, from memory). Knots increase, four or more, and t lies among them.
 //
 // The slopes s at the knots solve, with h the intervals and m the secants'
 // slopes,

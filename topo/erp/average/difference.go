@@ -10,14 +10,15 @@ import (
 	"calotte/topo/erp/internal/matrix"
 )
 
-// Difference is a minus b within one person; its standard error is
-// √(SE_a² + SE_b²), since the two have no epoch in common. It is not known where
-// either of the two is not. Grand averages are refused: the error of their
-// difference needs the participants, whose differences are averaged instead.
+// Difference is a minus b within one person; its standard error is √(SE_a² +
+// SE_b²), since the two have no epoch in common. It is not known where either
+// of the two is not. Grand averages are refused: the error of their difference
+// needs the participants, whose differences are averaged instead.
 func Difference(a, b *Average) (*Average, error) {
 	for _, x := range []*Average{a, b} {
 		if x.Info.Kind == GrandAverage {
-			return nil, fmt.Errorf("%q is a grand average: a difference is taken within each participant first, so give the participants' averages", x.Info.Name)
+			return nil, fmt.Errorf("%q is a grand average: a difference is taken within each participant first, so "+
+				"give the participants' averages", x.Info.Name)
 		}
 		if x.Info.Minus != "" {
 			return nil, fmt.Errorf("%s is a difference already: give averages of single conditions", label(x))
@@ -27,7 +28,8 @@ func Difference(a, b *Average) (*Average, error) {
 		return nil, fmt.Errorf("%s and %s are different people: a difference is taken within one", label(a), label(b))
 	}
 	if a.Info.Condition == b.Info.Condition {
-		return nil, fmt.Errorf("both averages of %q are of the condition %q: give two conditions", a.Info.Name, a.Info.Condition)
+		return nil, fmt.Errorf("both averages of %q are of the condition %q: give two conditions", a.Info.Name,
+			a.Info.Condition)
 	}
 	if err := apart(a.Info, b.Info); err != nil {
 		return nil, err
@@ -61,11 +63,13 @@ func Difference(a, b *Average) (*Average, error) {
 func apart(a, b Info) error {
 	for _, l := range a.Labels {
 		if slices.Contains(b.Labels, l) {
-			return fmt.Errorf("the conditions %s and %s of %q share the event %q: subtract conditions that have no epoch in common", a.Condition, b.Condition, a.Name, l)
+			return fmt.Errorf("the conditions %s and %s of %q share the event %q: subtract conditions that have no "+
+				"epoch in common", a.Condition, b.Condition, a.Name, l)
 		}
 	}
 	if slices.Contains(a.Shares, b.Condition) || slices.Contains(b.Shares, a.Condition) {
-		return fmt.Errorf("the conditions %s and %s of %q share epochs: subtract conditions that have none in common", a.Condition, b.Condition, a.Name)
+		return fmt.Errorf("the conditions %s and %s of %q share epochs: subtract conditions that have none in common",
+			a.Condition, b.Condition, a.Name)
 	}
 	return nil
 }

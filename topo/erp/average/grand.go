@@ -18,8 +18,8 @@ import (
 // which is sd/√N for equal weights (W. G. Cochran's ratio estimate for the
 // error of a weighted mean; D. F. Gatz & L. Smith, Atmos Environ 29:1185, 1995,
 // compare it with others; from memory). Members must be different people in one
-// condition, with the same sites, times, reference and baseline; sites may stand
-// in another order than the first member's.
+// condition, with the same sites, times, reference and baseline; sites may
+// stand in another order than the first member's.
 func Grand(name string, members []*Average, weighted bool) (*Average, error) {
 	if len(members) < 2 {
 		return nil, fmt.Errorf("a grand average needs two participants or more, %d given", len(members))
@@ -62,7 +62,8 @@ func checkMembers(members []*Average) error {
 			return fmt.Errorf("%s and %s are different conditions: give averages of one", label(first), label(m))
 		}
 		if slices.ContainsFunc(members[:i], func(o *Average) bool { return o.Info.Name == m.Info.Name }) {
-			return fmt.Errorf("participant %q is there twice in condition %s: average all recordings of a person together first", m.Info.Name, m.Info.Title())
+			return fmt.Errorf("participant %q is there twice in condition %s: average all recordings of a person "+
+				"together first", m.Info.Name, m.Info.Title())
 		}
 	}
 	return nil
@@ -77,7 +78,8 @@ func weightsOf(members []*Average, weighted bool) ([]float64, error) {
 			continue
 		}
 		if m.Info.Epochs == nil || m.Info.Epochs.Kept <= 0 {
-			return nil, fmt.Errorf("the number of epochs behind %s is not known, or not one number: leave the weights out", label(m))
+			return nil, fmt.Errorf("the number of epochs behind %s is not known, or not one number: leave the "+
+				"weights out", label(m))
 		}
 		weights[i] = float64(m.Info.Epochs.Kept)
 	}

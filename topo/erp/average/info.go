@@ -25,15 +25,16 @@ type Info struct {
 	Minus     string `json:"minus,omitempty"` // the condition that was subtracted
 	// Labels are those of the condition's events; Shares names the other
 	// conditions of the run that some of its epochs belong to as well.
-	Labels     []string            `json:"labels,omitempty"`
-	Shares     []string            `json:"shares_epochs_with,omitempty"`
-	Epochs     *Counts             `json:"epochs,omitempty"`
-	Members    []Member            `json:"members,omitempty"`
-	Weighted   bool                `json:"weighted_by_epochs,omitempty"`
-	Reference  string              `json:"reference"` // empty: not known, as the next two
-	Baseline   string              `json:"baseline"`
-	Filters    string              `json:"filters"`
-	Timing     string              `json:"timing,omitempty"`    // how time zero was found, where it is not the event as marked
+	Labels    []string `json:"labels,omitempty"`
+	Shares    []string `json:"shares_epochs_with,omitempty"`
+	Epochs    *Counts  `json:"epochs,omitempty"`
+	Members   []Member `json:"members,omitempty"`
+	Weighted  bool     `json:"weighted_by_epochs,omitempty"`
+	Reference string   `json:"reference"` // empty: not known, as the next two
+	Baseline  string   `json:"baseline"`
+	Filters   string   `json:"filters"`
+	// how time zero was found, where it is not the event as marked
+	Timing     string              `json:"timing,omitempty"`
 	Blinks     string              `json:"blinks,omitempty"`    // how they were taken out
 	Rejection  string              `json:"rejection,omitempty"` // by which rules
 	Rate       float64             `json:"rate_hz"`
@@ -106,8 +107,8 @@ func (c Counts) Reasons() string {
 // A Member is one average that a combination was made of.
 type Member struct {
 	Name string `json:"name"`
-	// Condition is there where the members are of different ones, in a difference
-	// within one person.
+	// Condition is there where the members are of different ones, in a
+	// difference within one person.
 	Condition string              `json:"condition,omitempty"`
 	Epochs    int                 `json:"epochs,omitempty"`       // zero: not known
 	Minus     int                 `json:"minus_epochs,omitempty"` // of the condition that was subtracted

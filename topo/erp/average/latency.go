@@ -10,8 +10,8 @@ import (
 
 // At returns the amplitude of each site in µV at an instant, interpolated
 // between samples by the not-a-knot cubic spline over the whole epoch, or the
-// mean over a window's samples, ends included. Latencies outside the data are an
-// error, and so are a window between two samples and an instant between the
+// mean over a window's samples, ends included. Latencies outside the data are
+// an error, and so are a window between two samples and an instant between the
 // samples of fewer than four.
 func (a *Average) At(l unit.Latency) ([]float64, error) {
 	return a.read(a.Mean, l)
@@ -64,7 +64,8 @@ func (a *Average) position(t unit.Time, l unit.Latency) (float64, error) {
 	p := (float64(t) - first) * a.Rate()
 	if !(p >= -tolerance && p <= end+tolerance) {
 		data := unit.Over(unit.Readable(first), unit.Readable(last))
-		return 0, fmt.Errorf("latency %s is outside the data, which span %s: choose one inside", l.Label(), data.Label())
+		return 0, fmt.Errorf("latency %s is outside the data, which span %s: choose one inside", l.Label(),
+			data.Label())
 	}
 	return min(max(p, 0), end), nil
 }

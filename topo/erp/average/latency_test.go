@@ -110,7 +110,8 @@ func TestAtOfFewSamples(t *testing.T) {
 	}
 	_, err := three.At(erptest.Latency(t, "5ms"))
 	erptest.WantError(t, err, "3 samples are too few to interpolate between: ask for a sampled latency")
-	if got, err := course(0, 1, 8, 27).At(erptest.Latency(t, "25ms")); err != nil || !erptest.Near(got[0], 15.625, 1e-12) {
+	if got, err := course(0, 1, 8, 27).At(erptest.Latency(t, "25ms")); err != nil ||
+		!erptest.Near(got[0], 15.625, 1e-12) {
 		t.Errorf("four samples: %v, %v, want 15.625", got, err)
 	}
 }

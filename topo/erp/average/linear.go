@@ -18,27 +18,29 @@ import (
 	"calotte/topo/measure"
 )
 
-// A Linear takes the sites of an average to others, or to another reference: each of
-// its Sites is a sum of the average's, Weights site × site. Averaging is linear, so that
-// it comes out as if it had been done to every epoch.
+// A Linear takes the sites of an average to others, or to another reference:
+// each of its Sites is a sum of the average's, Weights site × site. Averaging
+// is linear, so that it comes out as if it had been done to every epoch.
 type Linear struct {
 	Sites     []string
 	Weights   *mat.Dense
 	Reference string // in words; empty: as it was
 	Note      string // what is to be said beside the average; empty: nothing
-	// Interpolated are the sites, in canonical spelling, at which no electrode was.
+	// Interpolated are the sites, in canonical spelling, at which no
+	// electrode was.
 	Interpolated []string
 	KeepsPairs   bool // right minus left stays as it is
 }
 
-// Onto is the way from the sites of an average, at own in the order of its columns, to
-// others, by the spherical spline.
+// Onto is the way from the sites of an average, at own in the order of its
+// columns, to others, by the spherical spline.
 func Onto(own, targets []layout.Site, o topo.Options) (Linear, error) {
 	spline, err := topo.New(own, o)
 	if err != nil {
 		return Linear{}, err
 	}
-	l := Linear{Note: fmt.Sprintf("brought onto %s by the spherical spline of order %d through %s", words.Number(len(targets), "site"), o.Order, words.Number(len(own), "site"))}
+	l := Linear{Note: fmt.Sprintf("brought onto %s by the spherical spline of order %d through %s",
+		words.Number(len(targets), "site"), o.Order, words.Number(len(own), "site"))}
 	spacing := measure.Spacing(positionsOf(own))
 	var at []r3.Vec
 	var far []string
@@ -60,8 +62,8 @@ func Onto(own, targets []layout.Site, o topo.Options) (Linear, error) {
 	return l, err
 }
 
-// samePlace is the angle, in radians, below which an electrode is at a site: a tenth
-// of a millimetre on a head.
+// samePlace is the angle, in radians, below which an electrode is at a site: a
+// tenth of a millimetre on a head.
 const samePlace = 1e-3
 
 func positionsOf(sites []layout.Site) []r3.Vec {
@@ -91,9 +93,9 @@ func sameName(a, b string) bool {
 	return a == b || errA == nil && errB == nil && m == n
 }
 
-// Through takes an average through a linear step. Its standard errors follow from the
-// epochs behind it; without them, nil, they are not known, but for right minus left
-// where that stays as it is.
+// Through takes an average through a linear step. Its standard errors follow
+// from the epochs behind it; without them, nil, they are not known, but for
+// right minus left where that stays as it is.
 func (a *Average) Through(l Linear, epochs *epoch.Collection) (*Average, error) {
 	if rows, columns := l.Weights.Dims(); columns != len(a.Sites) || rows != len(l.Sites) {
 		return nil, fmt.Errorf("a step from %d to %d sites for an average of %d", columns, rows, len(a.Sites))

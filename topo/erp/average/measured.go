@@ -2,9 +2,10 @@ package average
 
 // Measured is the quality of an average of one person.
 type Measured struct {
-	Windows   []WindowError  `json:"windows,omitempty"`
-	PlusMinus float64        `json:"plus_minus_uv,omitempty"` // root mean square of the plus-minus average over sites and samples
-	Hum       float64        `json:"hum_uv,omitempty"`        // largest at any site
+	Windows []WindowError `json:"windows,omitempty"`
+	// root mean square of the plus-minus average over sites and samples
+	PlusMinus float64        `json:"plus_minus_uv,omitempty"`
+	Hum       float64        `json:"hum_uv,omitempty"` // largest at any site
 	HumSite   string         `json:"hum_site,omitempty"`
 	Clipped   map[string]int `json:"clipped_samples,omitempty"` // by site, in all epochs of the run
 	Note      string         `json:"note,omitempty"`            // why something is not measured

@@ -12,7 +12,8 @@ type Pairs struct {
 	SEM   [][]float64 // like Mean; nil when it is not known
 }
 
-// PairName is what right minus left of two sites is called, as they are written: "P8-P7".
+// PairName is what right minus left of two sites is called, as they are
+// written: "P8-P7".
 func PairName(sites []string, p layout.Pair) string { return sites[p.Right] + "-" + sites[p.Left] }
 
 // PairNames are those of all mirror pairs of sites.

@@ -15,8 +15,8 @@ const (
 	fastestStep = 1e-5 // s
 )
 
-// unevenness is how much one step may differ from the median step, as a share of
-// it, for times that were rounded.
+// unevenness is how much one step may differ from the median step, as a share
+// of it, for times that were rounded.
 const unevenness = 0.05
 
 // checkTimes refuses times that do not increase evenly or that can only be
@@ -27,22 +27,32 @@ func (t *tableReader) checkTimes() error {
 	for i := range steps {
 		steps[i] = t.Times[i+1] - t.Times[i]
 		if !(steps[i] > 0) {
-			return &rowtable.Error{Line: i + 3, Column: column, Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)", t.Times[i+1], t.Times[i]), Want: "expected increasing times"}
+			return &rowtable.Error{Line: i + 3, Column: column,
+				Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)", t.Times[i+1],
+					t.Times[i]),
+				Want: "expected increasing times"}
 		}
 	}
 	step := slices.Sorted(slices.Values(steps))[len(steps)/2]
 	for i, d := range steps {
 		if !(math.Abs(d-step) <= unevenness*step) {
-			return &rowtable.Error{Line: i + 3, Column: column, Got: fmt.Sprintf("a step of %.4g s where %.4g s is usual", d, step), Want: "expected evenly spaced times"}
+			return &rowtable.Error{Line: i + 3, Column: column,
+				Got:  fmt.Sprintf("a step of %.4g s where %.4g s is usual", d, step),
+				Want: "expected evenly spaced times"}
 		}
 	}
 	switch {
 	case step >= slowestStep && t.timeUnit == 1:
-		return &rowtable.Error{Column: column, Got: fmt.Sprintf("a step of %.4g s, which looks like milliseconds", step), Want: "name the column time_ms, or give seconds"}
+		return &rowtable.Error{Column: column,
+			Got:  fmt.Sprintf("a step of %.4g s, which looks like milliseconds", step),
+			Want: "name the column time_ms, or give seconds"}
 	case step < fastestStep && t.timeUnit != 1:
-		return &rowtable.Error{Column: column, Got: fmt.Sprintf("a step of %.4g ms, which looks like seconds", step*1000), Want: "name the column time, or give milliseconds"}
+		return &rowtable.Error{Column: column,
+			Got:  fmt.Sprintf("a step of %.4g ms, which looks like seconds", step*1000),
+			Want: "name the column time, or give milliseconds"}
 	case step >= slowestStep || step < fastestStep:
-		return &rowtable.Error{Column: column, Got: fmt.Sprintf("a step of %.4g s", step), Want: "expected a sampling rate between 10 Hz and 100 kHz"}
+		return &rowtable.Error{Column: column, Got: fmt.Sprintf("a step of %.4g s", step),
+			Want: "expected a sampling rate between 10 Hz and 100 kHz"}
 	}
 	return nil
 }
@@ -50,8 +60,8 @@ func (t *tableReader) checkTimes() error {
 // Averages are of the order of 1 to 100 µV (common practice, no source): a
 // nanovolt is below any amplifier's noise, a tenth of a volt above what a scalp
 // gives. An amplifier that passes direct current adds the electrodes' offset of
-// some 100 mV (likewise), which only a baseline takes away. What is left of equal
-// numbers by rounding is no amplitude at all.
+// some 100 mV (likewise), which only a baseline takes away. What is left of
+// equal numbers by rounding is no amplitude at all.
 const (
 	roundingNoise  = 1e-9 // µV
 	leastAmplitude = 1e-3 // µV
@@ -66,9 +76,11 @@ func CheckMicrovolts(values [][]float64) error {
 	case !isFinite(v):
 		return &rowtable.Error{Got: "an amplitude that is not finite", Want: "give numbers"}
 	case inVolts(v):
-		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g, which looks like volts", v), Want: "give µV (volts times 1,000,000)"}
+		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g, which looks like volts", v),
+			Want: "give µV (volts times 1,000,000)"}
 	case v > mostAmplitude:
-		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any scalp potential", v), Want: "give µV"}
+		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any scalp potential", v),
+			Want: "give µV"}
 	}
 	return nil
 }

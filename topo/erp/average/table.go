@@ -42,10 +42,12 @@ const longestLine = 1 << 20
 //
 // Times must be evenly spaced and increase; all values must be finite. Times
 // that can only be meant in another unit than their column's are an error; for
-// amplitudes see [CheckMicrovolts]. Faults of the table are of type *rowtable.Error.
+// amplitudes see [CheckMicrovolts]. Faults of the table are of type
+// *rowtable.Error.
 func ReadTable(r io.Reader, clock Clock) (*Waveforms, error) {
 	if clock != (Clock{}) && !(clock.Rate > 0 && !math.IsInf(clock.Rate, 0) && clock.First-clock.First == 0) {
-		return nil, fmt.Errorf("%v Hz from %v s on: expected a positive sampling rate and a finite time", clock.Rate, clock.First)
+		return nil, fmt.Errorf("%v Hz from %v s on: expected a positive sampling rate and a finite time", clock.Rate,
+			clock.First)
 	}
 	t := &tableReader{clock: clock}
 	lines := bufio.NewScanner(r)
@@ -57,7 +59,8 @@ func ReadTable(r io.Reader, clock Clock) (*Waveforms, error) {
 		}
 	}
 	if err := lines.Err(); errors.Is(err, bufio.ErrTooLong) {
-		return nil, &rowtable.Error{Line: t.line + 1, Got: "more than a megabyte in one line", Want: "expected a line a sample"}
+		return nil, &rowtable.Error{Line: t.line + 1, Got: "more than a megabyte in one line",
+			Want: "expected a line a sample"}
 	} else if err != nil {
 		return nil, err
 	}
@@ -114,7 +117,8 @@ func (t *tableReader) readHeader(header string) error {
 	t.separator = "\t"
 	if !strings.Contains(header, t.separator) {
 		if strings.Contains(header, ";") {
-			return &rowtable.Error{Line: 1, Got: "semicolons between columns", Want: "save the table with tabs, or with commas, and decimals with a point"}
+			return &rowtable.Error{Line: 1, Got: "semicolons between columns",
+				Want: "save the table with tabs, or with commas, and decimals with a point"}
 		}
 		t.separator = ","
 	}
@@ -130,24 +134,31 @@ func (t *tableReader) readHeader(header string) error {
 			continue
 		}
 		if name == "" || strings.ContainsFunc(name, unicode.IsControl) {
-			return &rowtable.Error{Line: 1, Got: fmt.Sprintf("column %d has the name %q", i+1, rowtable.Clip(name)), Want: "expected a site's name"}
+			return &rowtable.Error{Line: 1, Got: fmt.Sprintf("column %d has the name %q", i+1, rowtable.Clip(name)),
+				Want: "expected a site's name"}
 		}
 		key := canonical(name)
 		if other, seen := spelled[key]; seen {
-			return &rowtable.Error{Line: 1, Column: name, Got: fmt.Sprintf("the site is there twice (%s, %s)", rowtable.Clip(other), rowtable.Clip(name)), Want: "keep one of the two columns"}
+			return &rowtable.Error{Line: 1, Column: name,
+				Got:  fmt.Sprintf("the site is there twice (%s, %s)", rowtable.Clip(other), rowtable.Clip(name)),
+				Want: "keep one of the two columns"}
 		}
 		spelled[key] = name
 		t.Sites = append(t.Sites, name)
 	}
 	switch {
 	case len(t.Sites) > layout.MostSites:
-		return &rowtable.Error{Line: 1, Got: words.Number(len(t.Sites), "site"), Want: fmt.Sprintf("expected at most %d, more than any cap has", layout.MostSites)}
+		return &rowtable.Error{Line: 1, Got: words.Number(len(t.Sites), "site"),
+			Want: fmt.Sprintf("expected at most %d, more than any cap has", layout.MostSites)}
 	case len(t.Sites) == 0:
-		return &rowtable.Error{Line: 1, Got: fmt.Sprintf("no site in %q", rowtable.Clip(header)), Want: "expected tabs or commas between time and the names of sites"}
+		return &rowtable.Error{Line: 1, Got: fmt.Sprintf("no site in %q", rowtable.Clip(header)),
+			Want: "expected tabs or commas between time and the names of sites"}
 	case t.timeAt < 0 && t.clock.Rate == 0:
-		return &rowtable.Error{Line: 1, Got: "no time column", Want: "name the time in seconds time, that in milliseconds time_ms, or give the sampling rate"}
+		return &rowtable.Error{Line: 1, Got: "no time column",
+			Want: "name the time in seconds time, that in milliseconds time_ms, or give the sampling rate"}
 	case t.timeAt >= 0 && t.clock.Rate != 0:
-		return &rowtable.Error{Line: 1, Got: "a time column and a given sampling rate", Want: "leave one of the two out"}
+		return &rowtable.Error{Line: 1, Got: "a time column and a given sampling rate",
+			Want: "leave one of the two out"}
 	}
 	t.Values = make([][]float64, len(t.Sites))
 	return nil
@@ -169,7 +180,8 @@ func (t *tableReader) split(line string) []string {
 func (t *tableReader) readRow(text string) error {
 	fields := t.split(text)
 	if len(fields) != len(t.columns) {
-		return &rowtable.Error{Line: t.line, Got: words.Number(len(fields), "column"), Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
+		return &rowtable.Error{Line: t.line, Got: words.Number(len(fields), "column"),
+			Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
 	}
 	site := 0
 	for i, f := range fields {
@@ -188,7 +200,8 @@ func (t *tableReader) readRow(text string) error {
 }
 
 func (t *tableReader) badNumber(column int, field string) error {
-	e := &rowtable.Error{Line: t.line, Column: t.columns[column], Got: strconv.Quote(rowtable.Clip(field)), Want: "expected a finite number"}
+	e := &rowtable.Error{Line: t.line, Column: t.columns[column], Got: strconv.Quote(rowtable.Clip(field)),
+		Want: "expected a finite number"}
 	if strings.Contains(field, ",") {
 		e.Want = "expected a number, decimals with a point"
 	}

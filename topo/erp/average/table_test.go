@@ -58,7 +58,8 @@ func TestReadTable(t *testing.T) {
 		}
 	}
 	// Times of 300 Hz, rounded to a tenth of a millisecond: uneven by 2 %.
-	if read, err := ReadTable(strings.NewReader("time_ms\tCz\n0\t1\n3.3\t1\n6.7\t1\n10\t1\n"), Clock{}); err != nil || read.Times[2] != 0.0067 {
+	if read, err := ReadTable(strings.NewReader("time_ms\tCz\n0\t1\n3.3\t1\n6.7\t1\n10\t1\n"), Clock{}); err != nil ||
+		read.Times[2] != 0.0067 {
 		t.Errorf("rounded times: %v, %v", read, err)
 	}
 }
@@ -89,11 +90,13 @@ func TestReadTableWithoutTimes(t *testing.T) {
 		t.Errorf("%q, %v, want %q", got, err, want)
 	}
 	// One column has no separator at all.
-	if read, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), Clock{Rate: 100}); err != nil || read.Sites[0] != "Cz" || read.Values[0][1] != 2 {
+	if read, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), Clock{Rate: 100}); err != nil || read.Sites[0] != "Cz" ||
+		read.Values[0][1] != 2 {
 		t.Errorf("one site: %v, %v", read, err)
 	}
 	nan, inf := math.NaN(), math.Inf(1)
-	for _, c := range []Clock{{Rate: -1}, {Rate: nan}, {Rate: inf}, {Rate: 100, First: nan}, {Rate: 100, First: inf}, {First: 1}} {
+	for _, c := range []Clock{{Rate: -1}, {Rate: nan}, {Rate: inf}, {Rate: 100, First: nan}, {Rate: 100, First: inf},
+		{First: 1}} {
 		_, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), c)
 		erptest.WantError(t, err, "expected a positive sampling rate")
 	}
@@ -115,13 +118,17 @@ func TestReadTableRefuses(t *testing.T) {
 		{"a name missing", "time\t\tCz\n", `line 1: column 2 has the name "": expected a site's name`},
 		{"old line ends", "time\tCz\r0\t1\r4\t1\r", `column 2 has the name "Cz·0"`},
 		{"two time columns", "time\ttime_ms\tCz\n", `line 1, column "time_ms": a second time column: keep one`},
-		{"a site twice", "time\tT3\tCz\tT7\n", `line 1, column "T7": the site is there twice (T3, T7): keep one of the two columns`},
+		{"a site twice", "time\tT3\tCz\tT7\n",
+			`line 1, column "T7": the site is there twice (T3, T7): keep one of the two columns`},
 		{"a name twice", "time\tE1\tE1\n", "the site is there twice (E1, E1)"},
-		{"more sites than a cap has", "time" + manySites(layout.MostSites+1) + "\n", "line 1: 2001 sites: expected at most 2000"},
+		{"more sites than a cap has", "time" + manySites(layout.MostSites+1) + "\n",
+			"line 1: 2001 sites: expected at most 2000"},
 		{"Latin 1", "time\tm\xe4ander\n", "line 1: the header is not UTF-8 text: save the table as UTF-8"},
 		{"UTF-16", "\xff\xfet\x00i\x00m\x00e\x00", "the header is not UTF-8 text"},
-		{"semicolons", "time;Fz;Cz\n0,1;2,5;3\n", "line 1: semicolons between columns: save the table with tabs, or with commas, and decimals with a point"},
-		{"decimal commas", "time\tCz\n0\t1,5\n", `line 2, column "Cz": "1,5": expected a number, decimals with a point`},
+		{"semicolons", "time;Fz;Cz\n0,1;2,5;3\n",
+			"line 1: semicolons between columns: save the table with tabs, or with commas, and decimals with a point"},
+		{"decimal commas", "time\tCz\n0\t1,5\n",
+			`line 2, column "Cz": "1,5": expected a number, decimals with a point`},
 		{"decimal commas in CSV", "time,Cz\n0,0,1,5\n", "line 2: 4 columns: expected 2 as in the header"},
 		{"NaN", "time\tCz\n0\t1\n0.004\tNaN\n", `line 3, column "Cz": "NaN": expected a finite number`},
 		{"Inf", "time\tCz\n0\t-Inf\n", `line 2, column "Cz": "-Inf": expected a finite number`},
@@ -134,17 +141,26 @@ func TestReadTableRefuses(t *testing.T) {
 		{"ragged", "time\tCz\n0\t1\n0.004\n", "line 3: 1 column: expected 2 as in the header"},
 		{"ragged the other way", "time\tCz\n0\t1\t2\n", "line 2: 3 columns: expected 2"},
 		{"a gap", "time\tCz\n0\t1\n\n\n0.004\t1\n", "line 3: an empty line between others: remove it"},
-		{"standing", rows("time\tCz", "0", "0.004", "0.004", "0.012"), `line 4, column "time": time runs backwards or stands still (0.004 after 0.004 s): expected increasing times`},
-		{"backwards", rows("time\tCz", "0.008", "0.004", "0"), `line 3, column "time": time runs backwards or stands still (0.004 after 0.008 s)`},
+		{"standing", rows("time\tCz", "0", "0.004", "0.004", "0.012"),
+			`line 4, column "time": time runs backwards or stands still (0.004 after 0.004 s): expected increasing times`},
+		{"backwards", rows("time\tCz", "0.008", "0.004", "0"),
+			`line 3, column "time": time runs backwards or stands still (0.004 after 0.008 s)`},
 		{"backwards in ms", rows("time_ms\tCz", "8", "4", "0"), `line 3, column "time_ms": time runs backwards`},
-		{"uneven", rows("time\tCz", "0", "0.004", "0.008", "0.013", "0.017"), `line 5, column "time": a step of 0.005 s where 0.004 s is usual: expected evenly spaced times`},
-		{"a little uneven", rows("time\tCz", "0", "0.004", "0.0083", "0.0123"), "a step of 0.0043 s where 0.004 s is usual"},
-		{"a row missing", rows("time\tCz", "0", "0.004", "0.008", "0.016"), "line 5, column \"time\": a step of 0.008 s where 0.004 s is usual"},
-		{"ms labelled s", rows("time\tCz", "-200", "-196", "-192"), `column "time": a step of 4 s, which looks like milliseconds: name the column time_ms, or give seconds`},
-		{"s labelled ms", rows("time_ms\tCz", "-0.2", "-0.196", "-0.192"), `column "time_ms": a step of 0.004 ms, which looks like seconds: name the column time, or give milliseconds`},
-		{"hours labelled ms", rows("time_ms\tCz", "0", "1e6", "2e6"), "a step of 1000 s: expected a sampling rate between 10 Hz and 100 kHz"},
+		{"uneven", rows("time\tCz", "0", "0.004", "0.008", "0.013", "0.017"),
+			`line 5, column "time": a step of 0.005 s where 0.004 s is usual: expected evenly spaced times`},
+		{"a little uneven", rows("time\tCz", "0", "0.004", "0.0083", "0.0123"),
+			"a step of 0.0043 s where 0.004 s is usual"},
+		{"a row missing", rows("time\tCz", "0", "0.004", "0.008", "0.016"),
+			"line 5, column \"time\": a step of 0.008 s where 0.004 s is usual"},
+		{"ms labelled s", rows("time\tCz", "-200", "-196", "-192"),
+			`column "time": a step of 4 s, which looks like milliseconds: name the column time_ms, or give seconds`},
+		{"s labelled ms", rows("time_ms\tCz", "-0.2", "-0.196", "-0.192"),
+			`column "time_ms": a step of 0.004 ms, which looks like seconds: name the column time, or give milliseconds`},
+		{"hours labelled ms", rows("time_ms\tCz", "0", "1e6", "2e6"),
+			"a step of 1000 s: expected a sampling rate between 10 Hz and 100 kHz"},
 		{"far apart", rows("time\tCz", "-1e308", "1e308", "1.5e308"), "expected evenly spaced times"},
-		{"a huge line", "time\tCz\n0\t1\n" + strings.Repeat("1", 2<<20), "line 3: more than a megabyte in one line: expected a line a sample"},
+		{"a huge line", "time\tCz\n0\t1\n" + strings.Repeat("1", 2<<20),
+			"line 3: more than a megabyte in one line: expected a line a sample"},
 		{"a huge header", strings.Repeat("x", 2<<20), "line 1: more than a megabyte in one line"},
 		{"a long name", "time\t" + strings.Repeat("x", 200) + "\n0\t?\n", "xxx…\": \"?\": expected a finite number"},
 	} {
@@ -167,8 +183,10 @@ func TestCheckMicrovolts(t *testing.T) {
 			t.Errorf("%v: %v", good, err)
 		}
 	}
-	erptest.WantError(t, CheckMicrovolts([][]float64{{1e-6, -5e-6}, {0, 2e-6}}), "the largest amplitude is 5e-06, which looks like volts: give µV (volts times 1,000,000)")
-	erptest.WantError(t, CheckMicrovolts([][]float64{{1}, {-2e5}}), "the largest amplitude is 2e+05 µV, more than any scalp potential: give µV")
+	erptest.WantError(t, CheckMicrovolts([][]float64{{1e-6, -5e-6}, {0, 2e-6}}),
+		"the largest amplitude is 5e-06, which looks like volts: give µV (volts times 1,000,000)")
+	erptest.WantError(t, CheckMicrovolts([][]float64{{1}, {-2e5}}),
+		"the largest amplitude is 2e+05 µV, more than any scalp potential: give µV")
 }
 
 // finite draws numbers of all sizes, with all their digits.
@@ -186,7 +204,8 @@ func finite() *rapid.Generator[float64] {
 // What is written reads back to the same bits.
 func TestTableRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		sites := rapid.SliceOfNDistinct(rapid.SampledFrom(strings.Fields("Fz Cz Pz T3 T8 E001 E002 C4-C3")), 1, 6, rapid.ID).Draw(t, "sites")
+		sites := rapid.SliceOfNDistinct(rapid.SampledFrom(strings.Fields("Fz Cz Pz T3 T8 E001 E002 C4-C3")), 1, 6,
+			rapid.ID).Draw(t, "sites")
 		rate := rapid.Float64Range(50, 5000).Draw(t, "rate")
 		first := rapid.IntRange(-500, 500).Draw(t, "first")
 		w := epoch.Window{First: first, Last: first + rapid.IntRange(1, 20).Draw(t, "more"), Rate: rate}
@@ -207,7 +226,8 @@ func TestTableRoundTrip(t *testing.T) {
 		sameBits := func(a, b []float64) bool {
 			return slices.EqualFunc(a, b, func(x, y float64) bool { return math.Float64bits(x) == math.Float64bits(y) })
 		}
-		if !slices.Equal(got.Sites, sites) || !sameBits(got.Times, want.Times) || !slices.EqualFunc(got.Values, want.Values, sameBits) {
+		if !slices.Equal(got.Sites, sites) || !sameBits(got.Times, want.Times) ||
+			!slices.EqualFunc(got.Values, want.Values, sameBits) {
 			t.Fatalf("%v, want %v", got, want)
 		}
 		if err := WriteTable(&again, *got); err != nil || !bytes.Equal(again.Bytes(), file.Bytes()) {
@@ -221,7 +241,8 @@ func TestWriteTableRefuses(t *testing.T) {
 		err := WriteTable(&bytes.Buffer{}, Waveforms{[]string{"Fz", site}, []float64{0, 1}, matrix.New(2, 2)})
 		erptest.WantError(t, err, "holds a tab or a line break")
 	}
-	if err := WriteTable(brokenWriter{}, Waveforms{[]string{"Cz"}, []float64{0, 1}, matrix.New(1, 2)}); !errors.Is(err, erptest.ErrRead) {
+	if err := WriteTable(brokenWriter{}, Waveforms{[]string{"Cz"}, []float64{0, 1}, matrix.New(1, 2)}); !errors.Is(err,
+		erptest.ErrRead) {
 		t.Errorf("%v, want the writer's error", err)
 	}
 }
@@ -238,7 +259,8 @@ func FuzzReadTable(f *testing.F) {
 		f.Add([]byte(text), 0.0)
 		f.Add([]byte(text), 250.0)
 	}
-	for _, text := range hostile.Seeds(f, os.DirFS("../../../testdata/corpus"), "averages/*.tsv", "averages/*.csv", "averages/*.txt") {
+	for _, text := range hostile.Seeds(f, os.DirFS("../../../testdata/corpus"), "averages/*.tsv", "averages/*.csv",
+		"averages/*.txt") {
 		f.Add(text, 0.0)
 	}
 	f.Fuzz(func(t *testing.T, text []byte, rate float64) {
@@ -276,7 +298,8 @@ func FuzzReadTable(f *testing.F) {
 		if err := WriteTable(&b, *read); err != nil {
 			t.Fatal(err)
 		}
-		if again, err := ReadTable(&b, Clock{}); err != nil || !slices.EqualFunc(again.Values, values, slices.Equal[[]float64]) {
+		if again, err := ReadTable(&b, Clock{}); err != nil ||
+			!slices.EqualFunc(again.Values, values, slices.Equal[[]float64]) {
 			t.Fatalf("reads back as %v, %v, want %v", again, err, values)
 		}
 	})

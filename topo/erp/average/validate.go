@@ -22,7 +22,8 @@ func (i Info) Validate() error {
 		{"reference", i.Reference}, {"baseline", i.Baseline}, {"filters", i.Filters},
 	} {
 		if strings.ContainsFunc(text.value, unicode.IsControl) {
-			return fmt.Errorf("%s %q: expected one line without control characters", text.key, rowtable.Clip(text.value))
+			return fmt.Errorf("%s %q: expected one line without control characters", text.key,
+				rowtable.Clip(text.value))
 		}
 		if len(text.value) > longestText {
 			return fmt.Errorf("%s %q: expected at most %d characters", text.key, rowtable.Clip(text.value), longestText)
@@ -38,7 +39,8 @@ func (i Info) Validate() error {
 	}
 	for _, m := range i.Members {
 		if m.Epochs < 0 || m.Minus < 0 {
-			return fmt.Errorf("member %q has %s: expected a number that is not negative", rowtable.Clip(m.Name), words.Number(min(m.Epochs, m.Minus), "epoch"))
+			return fmt.Errorf("member %q has %s: expected a number that is not negative", rowtable.Clip(m.Name),
+				words.Number(min(m.Epochs, m.Minus), "epoch"))
 		}
 	}
 	return nil
@@ -56,7 +58,8 @@ func (c Counts) validate() error {
 	}
 	for reason, n := range c.Rejected {
 		if n < 0 {
-			return fmt.Errorf("%s rejected (%s): expected a number that is not negative", words.Number(n, "epoch"), rowtable.Clip(reason))
+			return fmt.Errorf("%s rejected (%s): expected a number that is not negative", words.Number(n, "epoch"),
+				rowtable.Clip(reason))
 		}
 	}
 	return nil

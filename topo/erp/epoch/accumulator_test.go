@@ -25,7 +25,8 @@ func TestAccumulatorAgainstScipy(t *testing.T) {
 		if got := a.Mean()[0][0]; !erptest.Near(got, mean, 2*rounding+1e-14) {
 			t.Errorf("mean %v, want %v", got, mean)
 		}
-		// Each value is off by a rounding of the offset; the noise is 10 µV.
+		// Each value is off by a rounding of the offset; the noise is
+		// 10 µV.
 		if got := a.SEM()[0][0]; !erptest.Near(got, sem, rounding+1e-13) {
 			t.Errorf("around %.3g: SEM %v, want %v", mean, got, sem)
 		}
@@ -136,8 +137,8 @@ func TestAddPanicsOnOtherShapes(t *testing.T) {
 
 // Averaging n epochs of white noise leaves noise of sd/√n (common practice, no
 // source), and the standard error says so. Over 2,000 samples the root mean
-// square of the residual has a relative sd of 1/√4000 = 1.6 %, that of the SEM at
-// 30 epochs one of 0.3 %: the bounds are more than four and nine of these.
+// square of the residual has a relative sd of 1/√4000 = 1.6 %, that of the SEM
+// at 30 epochs one of 0.3 %: the bounds are more than four and nine of these.
 func TestNoiseFallsWithTheRootOfN(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		const samples, sd = 2000, 10.0

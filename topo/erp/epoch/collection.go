@@ -21,8 +21,8 @@ type Row struct {
 }
 
 // Collection are the epochs of one condition and person, after everything that
-// precedes averaging, in the order of time. It holds all that it is given: 8 bytes a
-// value. Make one with NewEpochs.
+// precedes averaging, in the order of time. It holds all that it is given: 8
+// bytes a value. Make one with NewEpochs.
 type Collection struct {
 	Sites  []string
 	Window Window
@@ -38,8 +38,8 @@ func NewCollection(sites []string, w Window) *Collection {
 }
 
 // Add notes an epoch and, where its row says that it is kept, copies it: site ×
-// sample in µV, further rows are left out. A kept epoch of another shape is a mistake
-// of the caller's and panics, as in [Accumulator.Add].
+// sample in µV, further rows are left out. A kept epoch of another shape is a
+// mistake of the caller's and panics, as in [Accumulator.Add].
 func (e *Collection) Add(row Row, samples [][]float64) {
 	if row.Kept {
 		own := matrix.New(len(e.Sites), e.Window.Len())
@@ -89,7 +89,8 @@ func (e *Collection) Pick(indexes []int) (*Collection, error) {
 	return out, nil
 }
 
-// Select returns the same epochs of some sites, by index. It shares the samples.
+// Select returns the same epochs of some sites, by index. It shares the
+// samples.
 func (e *Collection) Select(sites []int) *Collection {
 	out := &Collection{Sites: list.Pick(e.Sites, sites), Window: e.Window, Rows: e.Rows, row: e.row}
 	for _, samples := range e.kept {
@@ -98,8 +99,8 @@ func (e *Collection) Select(sites []int) *Collection {
 	return out
 }
 
-// Accumulate averages the kept epochs: mean and standard error come out as if the
-// epochs had been added to an [Accumulator] one by one, to the last bit.
+// Accumulate averages the kept epochs: mean and standard error come out as if
+// the epochs had been added to an [Accumulator] one by one, to the last bit.
 func (e *Collection) Accumulate() *Accumulator {
 	a := NewAccumulator(len(e.Sites), e.Window.Len())
 	for _, samples := range e.kept {
@@ -134,8 +135,8 @@ func (e *Collection) weightedMean(to [][]float64, counts []int) {
 }
 
 // Scores returns the mean over the samples from (included) to to (excluded) of
-// each kept epoch and site, epoch × site in µV: with to = from+1 the amplitudes at a
-// sample.
+// each kept epoch and site, epoch × site in µV: with to = from+1 the amplitudes
+// at a sample.
 func (e *Collection) Scores(from, to int) ([][]float64, error) {
 	if from < 0 || to > e.Window.Len() || from >= to {
 		return nil, fmt.Errorf("samples %d to %d of an epoch of %d: choose some inside", from, to, e.Window.Len())
@@ -153,8 +154,8 @@ func (e *Collection) Scores(from, to int) ([][]float64, error) {
 	return out, nil
 }
 
-// WindowScores are the [Collection.Scores] of the samples in a span about the event, both
-// ends included.
+// WindowScores are the [Collection.Scores] of the samples in a span about the
+// event, both ends included.
 func (e *Collection) WindowScores(span unit.Span) ([][]float64, error) {
 	from, to, err := e.Window.Within(span)
 	if err != nil {

@@ -24,7 +24,8 @@ func TestEpochsAverageAsTheAccumulator(t *testing.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
 		const sites, samples = 3, 5
 		w := Window{-1, samples - 2, 100}
-		a, first, second := NewAccumulator(sites, samples), NewCollection([]string{"Fz", "Cz", "Pz"}, w), NewCollection([]string{"Fz", "Cz", "Pz"}, w)
+		a, first, second := NewAccumulator(sites, samples), NewCollection([]string{"Fz", "Cz", "Pz"}, w),
+			NewCollection([]string{"Fz", "Cz", "Pz"}, w)
 		epoch := matrix.New(sites+1, samples) // reused, as a pipeline does
 		for k := range rapid.IntRange(0, 20).Draw(t, "epochs") {
 			for i := range epoch {
@@ -128,7 +129,8 @@ func TestUnequalWarning(t *testing.T) {
 		want   string
 	}{
 		{[]int{100, 95, 91}, ""}, {[]int{110, 100, 100}, ""}, {nil, ""}, {[]int{50}, ""},
-		{[]int{111, 105, 100}, "known has 111 epochs, rare 100: "}, {[]int{80, 95, 20}, "novel has 95 epochs, rare 20: "},
+		{[]int{111, 105, 100}, "known has 111 epochs, rare 100: "},
+		{[]int{80, 95, 20}, "novel has 95 epochs, rare 20: "},
 		{[]int{5, 0}, "known has 5 epochs, novel 0: "},
 	} {
 		got := UnequalWarning(names, c.counts)
@@ -138,8 +140,8 @@ func TestUnequalWarning(t *testing.T) {
 	}
 }
 
-// The covariance's diagonal is the squared standard error; and the variance of a
-// map from it is that of projecting every epoch.
+// The covariance's diagonal is the squared standard error; and the variance of
+// a map from it is that of projecting every epoch.
 func TestMeanCovarianceGivesTheErrorOfAMap(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
 	sites := erptest.Placed(t, layout.Set1020())

@@ -6,13 +6,14 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// MeanCovariance is the covariance of the sites' mean amplitudes, site × site in
-// µV², from one score an epoch and site, epoch × site (see [Collection.Scores]):
+// MeanCovariance is the covariance of the sites' mean amplitudes, site × site
+// in µV², from one score an epoch and site, epoch × site (see
+// [Collection.Scores]):
 //
 //	Σ = 1/(n(n−1)) Σₖ (xₖ − x̄)(xₖ − x̄)ᵀ
 //
-// Its diagonal holds the squared standard errors. It is what the error of a map asks
-// for: neighbouring sites are not independent.
+// Its diagonal holds the squared standard errors. It is what the error of a map
+// asks for: neighbouring sites are not independent.
 func MeanCovariance(scores [][]float64) (*mat.SymDense, error) {
 	n := len(scores)
 	if n < 2 {

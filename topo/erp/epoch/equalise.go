@@ -7,9 +7,9 @@ import (
 )
 
 // Equalise draws from each of several conditions as many epochs as the smallest
-// has, without replacement, and returns their indexes in increasing order, ready
-// for [Collection.Pick]. Condition i draws from (seed, i); one that has no more than the
-// smallest keeps all of its own.
+// has, without replacement, and returns their indexes in increasing order,
+// ready for [Collection.Pick]. Condition i draws from (seed, i); one that has
+// no more than the smallest keeps all of its own.
 func Equalise(counts []int, seed uint64) [][]int {
 	picks := make([][]int, len(counts))
 	for i, n := range counts {
@@ -25,9 +25,9 @@ func Equalise(counts []int, seed uint64) [][]int {
 const unequalBy = 0.10
 
 // UnequalWarning warns where the numbers of epochs of two conditions differ by
-// more than a tenth: noise adds to a peak, so that the average of fewer epochs has
-// the larger ones for no other reason. It is empty where there is no need; means over
-// a window are not concerned.
+// more than a tenth: noise adds to a peak, so that the average of fewer epochs
+// has the larger ones for no other reason. It is empty where there is no need;
+// means over a window are not concerned.
 func UnequalWarning(conditions []string, counts []int) string {
 	if len(counts) == 0 {
 		return ""
@@ -36,6 +36,7 @@ func UnequalWarning(conditions []string, counts []int) string {
 	if float64(counts[most]) <= (1+unequalBy)*float64(counts[fewest]) {
 		return ""
 	}
-	return fmt.Sprintf("%s has %d epochs, %s %d: noise makes the peaks of the smaller number larger; compare means over a window, or equal numbers of epochs",
+	return fmt.Sprintf("%s has %d epochs, %s %d: noise makes the peaks of the smaller number larger; compare means "+
+		"over a window, or equal numbers of epochs",
 		conditions[most], counts[most], conditions[fewest], counts[fewest])
 }

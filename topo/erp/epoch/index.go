@@ -10,10 +10,10 @@ import (
 	"calotte/topo/rowtable"
 )
 
-// WriteIndex writes the index of a condition's epochs, a table with a row an event:
-// source, onset (s), response_time (s), kept (yes or no), reason, electrodes (those at
-// fault), n/a where there is none. The epochs kept lie in the array beside it in this
-// order.
+// WriteIndex writes the index of a condition's epochs, a table with a row an
+// event: source, onset (s), response_time (s), kept (yes or no), reason,
+// electrodes (those at fault), n/a where there is none. The epochs kept lie in
+// the array beside it in this order.
 func WriteIndex(w io.Writer, rows []Row) error {
 	b := bufio.NewWriter(w)
 	b.WriteString("source\tonset\tresponse_time\tkept\treason\telectrodes\n")
@@ -33,8 +33,8 @@ func WriteIndex(w io.Writer, rows []Row) error {
 	return b.Flush()
 }
 
-// decimal writes the shortest decimals that read back to the same number, nothing for
-// NaN.
+// decimal writes the shortest decimals that read back to the same number,
+// nothing for NaN.
 func decimal(x float64) string {
 	if math.IsNaN(x) {
 		return ""
@@ -60,7 +60,8 @@ func ReadIndex(r io.Reader, condition string) ([]Row, error) {
 	}
 	var rows []Row
 	for _, row := range t.Rows {
-		e := Row{Source: row.Text("source"), Condition: condition, Kept: row.Text("kept") == "yes", Reason: row.Text("reason")}
+		e := Row{Source: row.Text("source"), Condition: condition, Kept: row.Text("kept") == "yes",
+			Reason: row.Text("reason")}
 		if k := row.Text("kept"); k != "yes" && k != "no" {
 			return nil, row.Fault("kept", strconv.Quote(rowtable.Clip(k)), "yes or no")
 		}

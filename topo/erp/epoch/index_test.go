@@ -15,7 +15,8 @@ import (
 func TestIndexRoundTrip(t *testing.T) {
 	rows := []Row{
 		{Source: "one.edf", Onset: 1.0 / 3, Condition: "known", Response: math.NaN(), Kept: true},
-		{Source: "one.edf", Onset: 1e6 + 0.1, Condition: "known", Response: 0.4515, Reason: "peak to peak", Sites: []string{"AF7", "Fp1"}},
+		{Source: "one.edf", Onset: 1e6 + 0.1, Condition: "known", Response: 0.4515, Reason: "peak to peak",
+			Sites: []string{"AF7", "Fp1"}},
 		{Source: "two, again.edf", Onset: 0, Condition: "known", Response: 0, Reason: "excluded: moved\tand\nyawned"},
 	}
 	var b bytes.Buffer
@@ -67,7 +68,8 @@ func TestReadIndexRefuses(t *testing.T) {
 }
 
 func FuzzReadIndex(f *testing.F) {
-	f.Add("source\tonset\tresponse_time\tkept\treason\telectrodes\na.edf\t1.5\tn/a\tyes\tn/a\tn/a\nb\t2\t0.3\tno\tstep\tCz,Pz\n")
+	f.Add("source\tonset\tresponse_time\tkept\treason\telectrodes\na.edf\t1.5\tn/a\tyes\tn/a\tn/a\n" +
+		"b\t2\t0.3\tno\tstep\tCz,Pz\n")
 	f.Add("kept,onset,source\nyes,1,a\n")
 	f.Add("\ufeffsource\tonset\tkept\r\n\r\na\t1\tno\r\n")
 	f.Fuzz(func(t *testing.T, text string) {

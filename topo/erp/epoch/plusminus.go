@@ -5,13 +5,14 @@ import (
 	"calotte/topo/erp/internal/matrix"
 )
 
-// Halves accumulate epochs in the order of time, odd and even ones apart. Both together
-// are their average; the one against the other is the plus-minus average, in which every
-// other epoch is turned upside down, so that what each evokes alike cancels and the noise
-// of the average remains (H. Schimmel, "The (±) reference: accuracy of estimated mean
-// components in average response studies", Science 157:92, 1967). The last of an odd
-// number does not count there. Right minus left of pairs of rows is accumulated behind
-// the rows. Make one with NewHalves.
+// Halves accumulate epochs in the order of time, odd and even ones apart. Both
+// together are their average; the one against the other is the plus-minus
+// average, in which every other epoch is turned upside down, so that what each
+// evokes alike cancels and the noise of the average remains (H. Schimmel, "The
+// (±) reference: accuracy of estimated mean components in average response
+// studies", Science 157:92, 1967). The last of an odd number does not count
+// there. Right minus left of pairs of rows is accumulated behind the rows. Make
+// one with NewHalves.
 type Halves struct {
 	rows    int
 	pairs   []layout.Pair
@@ -22,8 +23,8 @@ type Halves struct {
 	lost    int         // how many they are
 }
 
-// NewHalves returns empty halves for so many rows and samples, and for right minus left
-// of pairs of rows; nil: none.
+// NewHalves returns empty halves for so many rows and samples, and for right
+// minus left of pairs of rows; nil: none.
 func NewHalves(rows, samples int, pairs []layout.Pair) *Halves {
 	h := &Halves{rows: rows, pairs: pairs}
 	for i := range h.halves {
@@ -57,8 +58,8 @@ func (h *Halves) Add(rows [][]float64) {
 	h.n++
 }
 
-// Merge adds another recording's. The signs of the plus-minus average alternate within
-// each: the last of an odd number is dropped from each.
+// Merge adds another recording's. The signs of the plus-minus average alternate
+// within each: the last of an odd number is dropped from each.
 func (h *Halves) Merge(o *Halves) error {
 	h.drop()
 	o.drop()
@@ -108,8 +109,9 @@ func (h *Halves) Whole() *Accumulator {
 	return whole
 }
 
-// PlusMinus returns the plus-minus average of the rows, row × sample, nil of fewer than
-// two epochs. Its size estimates the noise that is left in the average of as many.
+// PlusMinus returns the plus-minus average of the rows, row × sample, nil of
+// fewer than two epochs. Its size estimates the noise that is left in the
+// average of as many.
 func (h *Halves) PlusMinus() [][]float64 {
 	h.drop()
 	n := h.n - h.lost

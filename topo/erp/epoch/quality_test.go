@@ -94,8 +94,8 @@ func TestQualityAgainstNumpy(t *testing.T) {
 	}
 }
 
-// The bootstrap of a mean has a known error. Of 4,000 resamples its sd is known to
-// 1/√8000 = 1.1 %; four times that are allowed.
+// The bootstrap of a mean has a known error. Of 4,000 resamples its sd is known
+// to 1/√8000 = 1.1 %; four times that are allowed.
 func TestBootstrapOfAMean(t *testing.T) {
 	q, e := qualityOf(t)
 	for i := range e.Sites {
@@ -127,8 +127,9 @@ func TestBootstrapOfAMean(t *testing.T) {
 	}
 }
 
-// The error of a latency is what it says: the bootstrap's, averaged over 30 invented
-// people of 60 epochs, meets the sd of the latency over 400 of them within a third.
+// The error of a latency is what it says: the bootstrap's, averaged over 30
+// invented people of 60 epochs, meets the sd of the latency over 400 of them
+// within a third.
 func TestBootstrapOfALatency(t *testing.T) {
 	const samples, epochs = 80, 60
 	person := func(seed uint64) *Collection {
@@ -203,8 +204,8 @@ func TestGroupSME(t *testing.T) {
 	}
 }
 
-// What is the same in every epoch cancels; two recordings of odd numbers drop one
-// each.
+// What is the same in every epoch cancels; two recordings of odd numbers drop
+// one each.
 func TestPlusMinus(t *testing.T) {
 	a, b := NewHalves(1, 2, nil), NewHalves(1, 2, nil)
 	if a.PlusMinus() != nil || a.N() != 0 {
@@ -248,7 +249,8 @@ func TestHalvesAreAWhole(t *testing.T) {
 			all.Add(rows)
 		}
 		whole := h.Whole()
-		for what, both := range map[string][2][][]float64{"mean": {whole.Mean(), all.Mean()}, "error": {whole.SEM(), all.SEM()}} {
+		for what, both := range map[string][2][][]float64{"mean": {whole.Mean(), all.Mean()},
+			"error": {whole.SEM(), all.SEM()}} {
 			for i, row := range both[1] {
 				for k, x := range row {
 					if !erptest.Near(both[0][i][k], x, 1e-10) {

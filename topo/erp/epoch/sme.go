@@ -10,11 +10,11 @@ import (
 )
 
 // SME is the standardised measurement error of a score that is the mean of the
-// epochs' own scores, such as the mean amplitude in a window: sd/√n, with n−1 in the
-// sd, in the scores' unit (S. J. Luck, A. X. Stewart, A. M. Simmons and M. Rhemtulla,
-// "Standardized measurement error: a universal metric of data quality for averaged
-// event-related potentials", Psychophysiology 58:e13793, 2021). It takes the scores
-// of one person's epochs, two or more.
+// epochs' own scores, such as the mean amplitude in a window: sd/√n, with n−1
+// in the sd, in the scores' unit (S. J. Luck, A. X. Stewart, A. M. Simmons and
+// M. Rhemtulla, "Standardized measurement error: a universal metric of data
+// quality for averaged event-related potentials", Psychophysiology 58:e13793,
+// 2021). It takes the scores of one person's epochs, two or more.
 func SME(scores []float64) (float64, error) {
 	n := float64(len(scores))
 	if n < 2 {
@@ -44,14 +44,14 @@ type BootstrapSME struct {
 
 // Bootstrap finds the measurement error of a score of an average, such as the
 // amplitude or latency of a peak, by drawing as many epochs as there are, with
-// replacement, and scoring their mean (Luck et al. 2021). All sites of an epoch are
-// drawn together. The error is the sd over the resamples, with n−1.
+// replacement, and scoring their mean (Luck et al. 2021). All sites of an epoch
+// are drawn together. The error is the sd over the resamples, with n−1.
 //
 // The score gets a mean, site × sample, that the next resample overwrites; NaN
-// means that there is none. Resample i draws from (seed, i): the result is the same
-// for the same seed. The time grows with the sites: [Collection.Select] those that the
-// score looks at. Fewer than two resamples with a score are an error: the score
-// cannot be relied on then.
+// means that there is none. Resample i draws from (seed, i): the result is the
+// same for the same seed. The time grows with the sites: [Collection.Select]
+// those that the score looks at. Fewer than two resamples with a score are an
+// error: the score cannot be relied on then.
 func (e *Collection) Bootstrap(resamples int, seed uint64, score func(mean [][]float64) float64) (BootstrapSME, error) {
 	switch {
 	case e.Len() < 2:
@@ -84,8 +84,8 @@ func draw(rng *rand.Rand, n int) []int {
 	return counts
 }
 
-// GroupSME joins the measurement errors of several people: their root mean square
-// (Luck et al. 2021), as variances add.
+// GroupSME joins the measurement errors of several people: their root mean
+// square (Luck et al. 2021), as variances add.
 func GroupSME(each []float64) (float64, error) {
 	if len(each) == 0 {
 		return 0, errors.New("nobody's measurement error is known")

@@ -31,16 +31,18 @@ func NewWindow(span unit.Span, rate float64) (Window, error) {
 	first := math.Ceil(float64(span.From)*rate - tolerance)
 	last := math.Floor(float64(span.To)*rate + tolerance)
 	if !(last >= first) { // NaN included
-		return Window{}, fmt.Errorf("no sample between %v and %v at %v Hz: give a longer range", span.From, span.To, rate)
+		return Window{}, fmt.Errorf("no sample between %v and %v at %v Hz: give a longer range", span.From, span.To,
+			rate)
 	}
 	if farthest := max(math.Abs(first), math.Abs(last)); farthest > mostSamples {
-		return Window{}, fmt.Errorf("the range %v reaches %.3g samples from the event at %v Hz: give a shorter one", span, farthest, rate)
+		return Window{}, fmt.Errorf("the range %v reaches %.3g samples from the event at %v Hz: give a shorter one",
+			span, farthest, rate)
 	}
 	return Window{int(first), int(last), rate}, nil
 }
 
-// WindowOf returns the window whose samples lie at these times, evenly spaced, in s. A
-// rate of zero is taken from them.
+// WindowOf returns the window whose samples lie at these times, evenly spaced,
+// in s. A rate of zero is taken from them.
 func WindowOf(times []float64, rate float64) Window {
 	if rate == 0 {
 		rate = float64(len(times)-1) / (times[len(times)-1] - times[0])
@@ -70,7 +72,8 @@ func (w Window) Within(span unit.Span) (from, to int, err error) {
 	}
 	switch {
 	case w.First > 0 && part.First < w.First:
-		return 0, 0, fmt.Errorf("%v is not in the epoch, which begins after the event: subtract none, or choose a range inside %v..%v",
+		return 0, 0, fmt.Errorf("%v is not in the epoch, which begins after the event: subtract none, or choose a "+
+			"range inside %v..%v",
 			span, unit.Readable(w.start()), unit.Readable(w.end()))
 	case part.First < w.First || part.Last > w.Last:
 		return 0, 0, fmt.Errorf("%v reaches outside the epoch, %v..%v: choose a range inside it",

@@ -49,7 +49,8 @@ func TestNewWindowRefuses(t *testing.T) {
 		{unit.Span{From: 0, To: 1}, -1, "sampling rate -1 Hz"},
 		{unit.Span{From: 0, To: 1}, nan, "sampling rate NaN Hz"},
 		{unit.Span{From: 0, To: 1}, inf, "sampling rate +Inf Hz"},
-		{unit.Span{From: 0.0011, To: 0.0019}, 1000, "no sample between 1.1ms and 1.9ms at 1000 Hz: give a longer range"},
+		{unit.Span{From: 0.0011, To: 0.0019}, 1000,
+			"no sample between 1.1ms and 1.9ms at 1000 Hz: give a longer range"},
 		{unit.Span{From: 1, To: 0}, 1000, "no sample between"},
 		{unit.Span{From: unit.Time(nan), To: 1}, 1000, "no sample between"},
 		{unit.Span{From: 0, To: unit.Time(nan)}, 1000, "no sample between"},
@@ -62,9 +63,9 @@ func TestNewWindowRefuses(t *testing.T) {
 	}
 }
 
-// Against exact arithmetic: sample k at time k/rate belongs to the window if and
-// only if it lies in the span or within a millionth of a sample of it. Spans that
-// end where rounding decides about a sample are left out.
+// Against exact arithmetic: sample k at time k/rate belongs to the window if
+// and only if it lies in the span or within a millionth of a sample of it.
+// Spans that end where rounding decides about a sample are left out.
 func TestWindowHoldsEverySample(t *testing.T) {
 	tolerance, slack := big.NewRat(1, 1e6), big.NewRat(1, 1e9)
 	floor := func(x *big.Rat) int {
@@ -72,7 +73,8 @@ func TestWindowHoldsEverySample(t *testing.T) {
 		return int(q.Int64())
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		// A rate is a whole number of samples in a record of whole milliseconds.
+		// A rate is a whole number of samples in a record of whole
+		// milliseconds.
 		samples := rapid.Int64Range(1, 5000).Draw(t, "samples")
 		duration := rapid.Int64Range(1, 10_000).Draw(t, "duration (ms)")
 		rate := big.NewRat(samples*1000, duration)

@@ -8,11 +8,12 @@ import (
 	"calotte/topo/erp/montage"
 )
 
-// A Channel is a channel of eye movements, by the label of its signal, or the difference
-// of two: above the eye minus below.
+// A Channel is a channel of eye movements, by the label of its signal, or the
+// difference of two: above the eye minus below.
 type Channel struct{ Plus, Minus string }
 
-// Set reads LABEL or LABEL-LABEL. A label with a hyphen stands in double quotes.
+// Set reads LABEL or LABEL-LABEL. A label with a hyphen stands in double
+// quotes.
 func (e *Channel) Set(text string) error {
 	plus, rest, err := eyeLabel(text)
 	if err != nil {
@@ -73,12 +74,13 @@ func Describe(channels []Channel, e *Coefficients) string {
 	for i, c := range channels {
 		texts[i] = c.String()
 	}
-	return fmt.Sprintf("regression on %s, blinks and the rest apart (Gratton, Coles & Donchin 1983), from %d and %d samples",
+	return fmt.Sprintf("regression on %s, blinks and the rest apart (Gratton, Coles & Donchin 1983), from %d "+
+		"and %d samples",
 		strings.Join(texts, " and "), e.BlinkN, e.RestN)
 }
 
-// Channels are the labels of the signals that are of the type EOG, without it, a
-// vertical one (with a V) first: what blinks can be taken out by.
+// Channels are the labels of the signals that are of the type EOG, without it,
+// a vertical one (with a V) first: what blinks can be taken out by.
 func Channels(m *montage.Montage) []string {
 	var vertical, others []string
 	for _, a := range m.Aside {
@@ -96,8 +98,8 @@ func Channels(m *montage.Montage) []string {
 	return append(vertical, others...)
 }
 
-// WithoutType is the label of a signal without the type before it, as EDF+ writes it:
-// "EOG VEOG".
+// WithoutType is the label of a signal without the type before it, as EDF+
+// writes it: "EOG VEOG".
 func WithoutType(label string) string {
 	if l, err := layout.ParseLabel(label); err == nil && l.Kind == layout.SignalLabel {
 		if rest, ok := strings.CutPrefix(label, l.Type+" "); ok {

@@ -19,8 +19,9 @@ type Coefficients struct {
 	Shared        bool       // a class had too few samples and took those of all together
 }
 
-// Coefficients solves for both classes. It is an error when all samples together
-// do not suffice: no eye channel moves, or one is a copy of the others.
+// Coefficients solves for both classes. It is an error when all samples
+// together do not suffice: no eye channel moves, or one is a copy of the
+// others.
 func (f *Fit) Coefficients() (*Coefficients, error) {
 	var each [classes]*eyeMoments
 	all := newEyeMoments(f)
@@ -30,7 +31,8 @@ func (f *Fit) Coefficients() (*Coefficients, error) {
 	}
 	whole, ok := all.solve()
 	if !ok {
-		return nil, errors.New("the eye channels do not suffice to correct for: too few samples, or a channel that is flat or a copy of another")
+		return nil, errors.New("the eye channels do not suffice to correct for: too few samples, or a channel that " +
+			"is flat or a copy of another")
 	}
 	e := &Coefficients{Rule: f.rule, RestN: f.counts[restClass], BlinkN: f.counts[blinkClass]}
 	for c, to := range map[int]**mat.Dense{restClass: &e.Rest, blinkClass: &e.Blink} {
@@ -60,8 +62,8 @@ func (m *eyeMoments) add(o *eyeMoments) {
 	m.products.Add(m.products, o.products)
 }
 
-// moments subtracts the averages: for each condition and sample, with n epochs of
-// the class, sums S and averages a,
+// moments subtracts the averages: for each condition and sample, with n epochs
+// of the class, sums S and averages a,
 //
 //	Σ (e − a)(y − a') = Σ e·y − a S' − a' S + n a a'
 func (f *Fit) moments(class int) *eyeMoments {
@@ -105,8 +107,8 @@ func (s *eyeSums) average(to [][]float64) {
 	}
 }
 
-// solve returns the coefficients, site × eye channel, and false when the samples do
-// not suffice.
+// solve returns the coefficients, site × eye channel, and false when the
+// samples do not suffice.
 func (m *eyeMoments) solve() (*mat.Dense, bool) {
 	eyes, channels := m.products.Dims()
 	if m.n < leastForEye*eyes {
@@ -146,10 +148,10 @@ const mostAlike = 1e10
 // class times the eye channels less their levels, as [Fit] defines both. The
 // sites keep their levels; the eye channels stay as they are.
 //
-// What the sites hold beside changes by (b − b̂)·e only, with b − b̂ the error of the
-// coefficients: for activity x that is uncorrelated with the eye channels about
-// sd(x)/(sd(e) √n) for n independent samples. Eye channels hold some of the
-// forehead's EEG as well; what the sites share with that goes, too.
+// What the sites hold beside changes by (b − b̂)·e only, with b − b̂ the error
+// of the coefficients: for activity x that is uncorrelated with the eye
+// channels about sd(x)/(sd(e) √n) for n independent samples. Eye channels hold
+// some of the forehead's EEG as well; what the sites share with that goes, too.
 func (c *Coefficients) Correct(sites, eyes [][]float64) {
 	blink := c.Rule.Find(eyes[0])
 	_, channels := c.Rest.Dims()

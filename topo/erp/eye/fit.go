@@ -9,33 +9,34 @@ import (
 	"calotte/topo/erp/internal/matrix"
 )
 
-// A Fit finds how much of the eye channels every site picks up, from all
-// epochs of one person: regression after G. Gratton, M. G. H. Coles and E. Donchin,
-// "A new method for off-line removal of ocular artifact", Electroencephalogr Clin
+// A Fit finds how much of the eye channels every site picks up, from all epochs
+// of one person: regression after G. Gratton, M. G. H. Coles and E. Donchin, "A
+// new method for off-line removal of ocular artifact", Electroencephalogr Clin
 // Neurophysiol 55:468 (1983). Make one with NewEyeFit, add every epoch of every
 // condition, then ask for the [Fit.Coefficients].
 //
 // # Definition
 //
-// Of each epoch and channel, site or eye, the level is subtracted: its mean over
-// the epoch's samples outside blinks (over all samples where every one lies in a
-// blink). With y the site, e the eye channels and ȳ, ē the averages, sample by
-// sample, of the condition's epochs that are not in a blink there (of all where
-// there is none),
+// Of each epoch and channel, site or eye, the level is subtracted: its mean
+// over the epoch's samples outside blinks (over all samples where every one
+// lies in a blink). With y the site, e the eye channels and ȳ, ē the averages,
+// sample by sample, of the condition's epochs that are not in a blink there (of
+// all where there is none),
 //
 //	b = [Σ (ė − m)(ė − m)ᵀ]⁻¹ Σ (ė − m)(ẏ − n),  ẏ = y − ȳ,  ė = e − ē
 //
-// where the sums run over the samples of one class, within blinks or outside, of
-// all epochs, and m and n are the means of ė and ẏ over them. The averages are
-// subtracted so that what the events evoke, in the eye channels too, is no part of
-// b. Blinks and other movements have coefficients of their own since the lid and the
-// turning eyeball spread differently.
+// where the sums run over the samples of one class, within blinks or outside,
+// of all epochs, and m and n are the means of ė and ẏ over them. The averages
+// are subtracted so that what the events evoke, in the eye channels too, is no
+// part of b. Blinks and other movements have coefficients of their own since
+// the lid and the turning eyeball spread differently.
 //
 // A class with fewer than 100 samples for each eye channel, or in which the eye
-// channels cannot be told apart, takes the coefficients of all samples together.
+// channels cannot be told apart, takes the coefficients of all samples
+// together.
 //
-// Epochs pass once and are not kept: the sums are expanded so that the averages may
-// come last. The memory is that of two averages a condition.
+// Epochs pass once and are not kept: the sums are expanded so that the averages
+// may come last. The memory is that of two averages a condition.
 type Fit struct {
 	rule      BlinkRule
 	sites     int
@@ -70,7 +71,8 @@ func NewFit(sites, eyes, samples int, rule BlinkRule) (*Fit, error) {
 	case eyes < 1:
 		return nil, errors.New("no eye channel: the correction of blinks needs one or more")
 	case !(rule.Edge >= 0 && rule.Peak >= rule.Edge):
-		return nil, fmt.Errorf("blinks of %g µV that end at %g µV: expected the end at a smaller amplitude", rule.Peak, rule.Edge)
+		return nil, fmt.Errorf("blinks of %g µV that end at %g µV: expected the end at a smaller amplitude", rule.Peak,
+			rule.Edge)
 	}
 	f := &Fit{rule: rule, sites: sites, eyes: eyes, samples: samples,
 		averages: map[string]*eyeSums{}, deviation: matrix.New(eyes+sites, samples)}
@@ -82,9 +84,9 @@ func NewFit(sites, eyes, samples int, rule BlinkRule) (*Fit, error) {
 }
 
 // Add takes an epoch of a condition: the sites and the eye channels, channel ×
-// sample in µV, all as recorded and filtered alike. The epoch's mean of a sample is
-// that of its condition; an epoch that belongs to several is added once, under a
-// name of its own for that mixture.
+// sample in µV, all as recorded and filtered alike. The epoch's mean of a
+// sample is that of its condition; an epoch that belongs to several is added
+// once, under a name of its own for that mixture.
 func (f *Fit) Add(condition string, sites, eyes [][]float64) {
 	blink := f.rule.Find(eyes[0])
 	for i, row := range eyes[:f.eyes] {
@@ -128,7 +130,8 @@ func fromLevel(to, row []float64, blink []bool) {
 	}
 }
 
-// levelOf is the mean of the samples outside blinks, of all where there are none.
+// levelOf is the mean of the samples outside blinks, of all where there are
+// none.
 func levelOf(row []float64, blink []bool) float64 {
 	sum, n := 0.0, 0
 	for t, x := range row {

@@ -13,8 +13,8 @@ import (
 	"calotte/topo/internal/erptest"
 )
 
-// The numbers of numpy (testdata/erp/eyes.py), which does in several passes what
-// EyeFit does in one.
+// The numbers of numpy (testdata/erp/eyes.py), which does in several passes
+// what EyeFit does in one.
 func TestEyeFitAgainstNumpy(t *testing.T) {
 	var want struct {
 		Rest, Blink [][]float64
@@ -65,9 +65,10 @@ func TestEyeFitAgainstNumpy(t *testing.T) {
 	}
 }
 
-// planted epochs: sites that hold activity of their own and a known share of the
-// eyes' movements, other for blinks than for saccades.
-func plantedEyes(seed uint64, epochs int) (conditions []string, brain, recorded, eyes [][][]float64, rest, lid []float64) {
+// planted epochs: sites that hold activity of their own and a known share of
+// the eyes' movements, other for blinks than for saccades.
+func plantedEyes(seed uint64,
+	epochs int) (conditions []string, brain, recorded, eyes [][][]float64, rest, lid []float64) {
 	rng := rand.New(rand.NewPCG(seed, 3))
 	rest, lid = []float64{0.30, 0.10, -0.05, 0}, []float64{0.55, 0.20, 0.02, 0}
 	const samples = 200
@@ -106,10 +107,10 @@ func plantedEyes(seed uint64, epochs int) (conditions []string, brain, recorded,
 	return conditions, brain, recorded, eyes, rest, lid
 }
 
-// The shares are found, and what the sites hold beside comes back: in twenty draws
-// of 120 epochs the errors of each of the eight shares scatter about zero (their mean
-// within 3.5 of its standard errors) by less than 0.02, and the corrected epochs
-// differ from the sites' own activity by less than 6 % of it.
+// The shares are found, and what the sites hold beside comes back: in twenty
+// draws of 120 epochs the errors of each of the eight shares scatter about zero
+// (their mean within 3.5 of its standard errors) by less than 0.02, and the
+// corrected epochs differ from the sites' own activity by less than 6 % of it.
 func TestPlantedBlinksAreFoundAndRemoved(t *testing.T) {
 	const draws = 20
 	var errors [8][draws]float64

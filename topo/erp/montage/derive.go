@@ -45,8 +45,8 @@ func (m *Montage) derive(candidates []candidate) error {
 	return nil
 }
 
-// restore makes a site of the recorded reference. Against itself it is zero; against
-// any other reference it is what was lost in recording.
+// restore makes a site of the recorded reference. Against itself it is zero;
+// against any other reference it is what was lost in recording.
 func (m *Montage) restore(site layout.Name) error {
 	if site.Kind() != layout.Scalp {
 		return fmt.Errorf("%s is no scalp site: only a reference on the scalp can be restored", site)
@@ -71,8 +71,8 @@ func (m *Montage) restore(site layout.Name) error {
 	return nil
 }
 
-// Recorded are the rows of the sites that were recorded: all but that of the reference,
-// which is zero and no flat electrode.
+// Recorded are the rows of the sites that were recorded: all but that of the
+// reference, which is zero and no flat electrode.
 func (m *Montage) Recorded() []int {
 	rows := list.Indexes(len(m.Sites))
 	if m.Mix == nil {
@@ -81,8 +81,8 @@ func (m *Montage) Recorded() []int {
 	return slices.DeleteFunc(rows, func(i int) bool { return len(m.Mix[i]) == 0 })
 }
 
-// SignalNames names each signal that is read by its site or ear, where it is that of one,
-// else by its label.
+// SignalNames names each signal that is read by its site or ear, where it is
+// that of one, else by its label.
 func (m *Montage) SignalNames(signals []recording.Signal) []string {
 	rows := append(slices.Clone(m.Sites), list.Texts(m.Others)...)
 	if m.Mix == nil {
@@ -100,8 +100,9 @@ func (m *Montage) SignalNames(signals []recording.Signal) []string {
 	return names
 }
 
-// Apply returns the sites and others of an epoch, row × sample, from its signals in
-// µV. Without Mix these are the signals themselves, else the memory to is used.
+// Apply returns the sites and others of an epoch, row × sample, from its
+// signals in µV. Without Mix these are the signals themselves, else the memory
+// to is used.
 func (m *Montage) Apply(to, signals [][]float64) [][]float64 {
 	if m.Mix == nil {
 		return signals[:len(m.Signals)]

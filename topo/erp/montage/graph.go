@@ -10,8 +10,8 @@ import (
 )
 
 // A derivationGraph has the nodes in the order of their first appearance, and a
-// tree for each of its connected parts: the weights of the signals that make each
-// node's potential against the root's.
+// tree for each of its connected parts: the weights of the signals that make
+// each node's potential against the root's.
 type derivationGraph struct {
 	signals []Derivation
 	nodes   []string
@@ -82,7 +82,8 @@ func (g *derivationGraph) component(node string) int {
 	return slices.IndexFunc(g.trees, func(t map[string][]float64) bool { return t[node] != nil })
 }
 
-// tree follows the signals from a root, breadth first, so that chains are short.
+// tree follows the signals from a root, breadth first, so that chains are
+// short.
 func (g *derivationGraph) tree(root string) map[string][]float64 {
 	rows := map[string][]float64{root: make([]float64, len(g.signals))}
 	for front := []string{root}; len(front) > 0; front = front[1:] {
@@ -104,10 +105,10 @@ func (g *derivationGraph) tree(root string) map[string][]float64 {
 	return rows
 }
 
-// offsets returns, for each tree, the weights of the signals that make its root's
-// potential against that of the tree from, nil where it is not known. Only means of
-// two electrodes tell: with O the root's potential and r the node's weights, the
-// mean M of A and B gives
+// offsets returns, for each tree, the weights of the signals that make its
+// root's potential against that of the tree from, nil where it is not known.
+// Only means of two electrodes tell: with O the root's potential and r the
+// node's weights, the mean M of A and B gives
 //
 //	O(M) − O(A)/2 − O(B)/2 = r(A)/2 + r(B)/2 − r(M)
 //
@@ -141,8 +142,8 @@ func (g *derivationGraph) offsets(from int) [][]float64 {
 	return offsets
 }
 
-// meanEquations has a row for each mean whose parts are in the graph: on the left a
-// factor for each tree, on the right one for each signal.
+// meanEquations has a row for each mean whose parts are in the graph: on the
+// left a factor for each tree, on the right one for each signal.
 func (g *derivationGraph) meanEquations(from int) (left, right [][]float64) {
 	for _, node := range g.nodes {
 		one, other, ok := strings.Cut(node, "+")
@@ -181,8 +182,8 @@ func combine(a []float64, x float64, b []float64, y float64) []float64 {
 	return out
 }
 
-// groups returns the nodes that can be compared with each other, of those groups
-// that hold a scalp site.
+// groups returns the nodes that can be compared with each other, of those
+// groups that hold a scalp site.
 func (g *derivationGraph) groups() [][]string {
 	var out [][]string
 	seen := make([]bool, len(g.trees))

@@ -10,8 +10,8 @@ import (
 	"calotte/topo/recording"
 )
 
-// A Montage says which signals of a recording are potentials of which sites, all
-// against one reference.
+// A Montage says which signals of a recording are potentials of which sites,
+// all against one reference.
 type Montage struct {
 	Sites     []string      // scalp sites as written, in the recording's order
 	Names     []layout.Name // the same in canonical spelling
@@ -24,8 +24,8 @@ type Montage struct {
 	Aside     []Aside
 }
 
-// A Term is a part of a sum: the weight of one of the montage's Signals, by index
-// into them.
+// A Term is a part of a sum: the weight of one of the montage's Signals, by
+// index into them.
 type Term struct {
 	Signal int
 	Weight float64
@@ -47,24 +47,26 @@ type candidate struct {
 	index int // among the signals
 }
 
-// New sorts the signals of a recording. Signals that are no sites are
-// set aside with a reason, and so are ears and mastoids that cannot be set
-// against the sites because their rate or unit is another. Where the labels state
-// different references, as in a bipolar montage or with ears of one side, every
-// site is set against one of them by way of the others, see [Rederive]. Two signals
-// of one site, sites that no derivation connects, sites of different rates, a unit
+// New sorts the signals of a recording. Signals that are no sites are set aside
+// with a reason, and so are ears and mastoids that cannot be set against the
+// sites because their rate or unit is another. Where the labels state different
+// references, as in a bipolar montage or with ears of one side, every site is
+// set against one of them by way of the others, see [Rederive]. Two signals of
+// one site, sites that no derivation connects, sites of different rates, a unit
 // that is no voltage, and signals without any site are errors.
 func New(signals []recording.Signal, o Options) (*Montage, error) {
 	m := &Montage{}
 	scalp, others := m.sort(signals, o.Aside)
 	if len(scalp) == 0 {
-		return nil, fmt.Errorf("none of the %d signals is named after a scalp site%s", len(signals), firstReason(m.Aside))
+		return nil, fmt.Errorf("none of the %d signals is named after a scalp site%s", len(signals),
+			firstReason(m.Aside))
 	}
 	first := scalp[0]
 	derived := false
 	for _, c := range scalp {
 		if c.SamplesPerRecord != first.SamplesPerRecord {
-			return nil, fmt.Errorf("%q and %q have different sampling rates, so they cannot be mapped together: give signals that share one",
+			return nil, fmt.Errorf("%q and %q have different sampling rates, so they cannot be mapped together: give "+
+				"signals that share one",
 				first.label.Written, c.label.Written)
 		}
 		derived = derived || c.label.Reference != first.label.Reference
@@ -82,8 +84,8 @@ func New(signals []recording.Signal, o Options) (*Montage, error) {
 	return m, err
 }
 
-// usable returns the ears and mastoids that can be set against the scalp sites, and
-// sets the rest aside.
+// usable returns the ears and mastoids that can be set against the scalp sites,
+// and sets the rest aside.
 func (m *Montage) usable(others []candidate, first candidate, derived bool) []candidate {
 	var out []candidate
 	for _, c := range others {
@@ -110,7 +112,8 @@ func (m *Montage) takeAll(scalp, others []candidate, signals []recording.Signal)
 	m.Reference = scalp[0].label.Reference
 	for _, c := range append(scalp, others...) {
 		if i := slices.Index(slices.Concat(m.Names, m.Others), c.label.Site); i >= 0 {
-			return fmt.Errorf("signals %q and %q are the same site: keep one", signals[m.Signals[i]].Label, c.label.Written)
+			return fmt.Errorf("signals %q and %q are the same site: keep one", signals[m.Signals[i]].Label,
+				c.label.Written)
 		}
 		if err := m.read(c); err != nil {
 			return err

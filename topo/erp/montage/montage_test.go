@@ -28,7 +28,8 @@ func TestNewMontage(t *testing.T) {
 		{"Fc5.|Iz..|T3", "Fc5 Iz T3", "FC5 Iz T7", "", []int{0, 1, 2}, "", ""},
 		{"EEG Fz-Ref|EEG Cz-Ref", "Fz Cz", "Fz Cz", "", []int{0, 1}, "Ref", ""},
 		{"EEG T3-LE|EEG T4-LE|ECG", "T3 T4", "T7 T8", "", []int{0, 1}, "LE", "ECG"},
-		// Ears and mastoids stand behind the sites, wherever they are in the file.
+		// Ears and mastoids stand behind the sites, wherever they are
+		// in the file.
 		{"M1|Fz|HEOG|A2|Cz", "Fz Cz", "Fz Cz", "M1 A2", []int{1, 4, 0, 3}, "", "HEOG"},
 		{"Fz-A1|A2-A1|Cz-A1", "Fz Cz", "Fz Cz", "A2", []int{0, 2, 1}, "A1", ""},
 		// An ear against another reference cannot serve as one.
@@ -44,8 +45,10 @@ func TestNewMontage(t *testing.T) {
 		for _, a := range m.Aside {
 			aside = append(aside, a.Label)
 		}
-		got := []string{strings.Join(m.Sites, " "), list.Join(m.Names), list.Join(m.Others), m.Reference, strings.Join(aside, " ")}
-		want := []string{c.sites, strings.ReplaceAll(c.names, " ", ","), strings.ReplaceAll(c.others, " ", ","), c.reference, c.aside}
+		got := []string{strings.Join(m.Sites, " "), list.Join(m.Names), list.Join(m.Others), m.Reference,
+			strings.Join(aside, " ")}
+		want := []string{c.sites, strings.ReplaceAll(c.names, " ", ","), strings.ReplaceAll(c.others, " ", ","),
+			c.reference, c.aside}
 		if !slices.Equal(got, want) || !slices.Equal(m.Signals, c.signals) {
 			t.Errorf("%s: %q, signals %v, want %q, %v", c.labels, got, m.Signals, want, c.signals)
 		}
@@ -57,7 +60,8 @@ func TestMontageSaysWhyASignalIsSetAside(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, want := range []string{"nearest known: Fz", "no electrode on the scalp", "its reference is not that of the scalp sites"} {
+	for i, want := range []string{"nearest known: Fz", "no electrode on the scalp",
+		"its reference is not that of the scalp sites"} {
 		if got := m.Aside[i].Reason; !strings.Contains(got, want) {
 			t.Errorf("%s: %q, want %q", m.Aside[i].Label, got, want)
 		}
@@ -74,10 +78,12 @@ func TestNewMontageDerives(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if strings.Join(m.Sites, " ") != c.sites || strings.Join(list.Texts(m.Others), " ") != c.others || m.Reference != c.reference {
+		if strings.Join(m.Sites, " ") != c.sites || strings.Join(list.Texts(m.Others), " ") != c.others ||
+			m.Reference != c.reference {
 			t.Errorf("%s: sites %q, others %q against %s", c.labels, m.Sites, m.Others, m.Reference)
 		}
-		// Potentials that the signals are made of come back, less that of the reference.
+		// Potentials that the signals are made of come back, less that
+		// of the reference.
 		potential := map[string]float64{"Fp1": 3, "F7": 5, "T7": -7, "P7": 11, "Cz": -2, "P8": 4, "A1": 6, "A2": 9}
 		var samples [][]float64
 		for label := range strings.SplitSeq(strings.NewReplacer("T3", "T7", "T5", "P7").Replace(c.labels), "|") {
@@ -103,7 +109,8 @@ func TestNewMontageRestores(t *testing.T) {
 		t.Error(got)
 	}
 	for site, want := range map[layout.Name]string{
-		"C3": "C3 was recorded", "A1": "A1 is no scalp site", "Fz": "the recording's reference is Cz by its labels, not Fz",
+		"C3": "C3 was recorded", "A1": "A1 is no scalp site",
+		"Fz": "the recording's reference is Cz by its labels, not Fz",
 	} {
 		_, err := New(erptest.Signals("C3-Cz", "C4-Cz"), Options{Restore: site})
 		erptest.WantError(t, err, want)
@@ -153,18 +160,21 @@ func TestMontageRates(t *testing.T) {
 	s := erptest.Signals("Fz", "Cz", "A1")
 	s[2].SamplesPerRecord = 50
 	m, err := New(s, Options{})
-	if err != nil || len(m.Others) != 0 || m.Aside[0] != (Aside{"A1", "its sampling rate is not that of the scalp sites"}) {
+	if err != nil || len(m.Others) != 0 ||
+		m.Aside[0] != (Aside{"A1", "its sampling rate is not that of the scalp sites"}) {
 		t.Errorf("a slow ear: %+v, %v", m, err)
 	}
 	s[1].SamplesPerRecord = 200
 	_, err = New(s, Options{})
-	erptest.WantError(t, err, `"Fz" and "Cz" have different sampling rates, so they cannot be mapped together: give signals that share one`)
+	erptest.WantError(t, err,
+		`"Fz" and "Cz" have different sampling rates, so they cannot be mapped together: give signals that share one`)
 }
 
 func TestReferenceSet(t *testing.T) {
 	for text, want := range map[string]Reference{
 		"recorded": {}, " Recorded ": {}, "AVERAGE": AverageReference,
-		"cz": {sites: []layout.Name{"Cz"}}, "T5, t6": {sites: []layout.Name{"P7", "P8"}}, "A1,M2": {sites: []layout.Name{"A1", "M2"}},
+		"cz": {sites: []layout.Name{"Cz"}}, "T5, t6": {sites: []layout.Name{"P7", "P8"}},
+		"A1,M2": {sites: []layout.Name{"A1", "M2"}},
 	} {
 		r := Reference{average: true, sites: []layout.Name{"Oz"}}
 		if err := r.Set(text); err != nil || r.average != want.average || !slices.Equal(r.sites, want.sites) {
@@ -216,7 +226,8 @@ func FuzzReferenceSet(f *testing.F) {
 		if r.Set(text) != nil {
 			return
 		}
-		if err := again.Set(r.String()); err != nil || again.average != r.average || !slices.Equal(again.sites, r.sites) {
+		if err := again.Set(r.String()); err != nil || again.average != r.average ||
+			!slices.Equal(again.sites, r.sites) {
 			t.Errorf("%q became %q, which reads as %+v, %v", text, r, again, err)
 		}
 	})

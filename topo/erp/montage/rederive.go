@@ -9,10 +9,10 @@ import (
 )
 
 // A Derivation says what a signal is: the potential of a site minus that of its
-// reference. Both are texts as a layout.Label has them, the site in its canonical
-// spelling; a reference is a site, a mean of two such as "A1+A2", or a text that
-// names no electrode ("Ref", "LE", "AVG", or empty for the recording's own), which
-// stands for one potential that all who give it share.
+// reference. Both are texts as a layout.Label has them, the site in its
+// canonical spelling; a reference is a site, a mean of two such as "A1+A2", or
+// a text that names no electrode ("Ref", "LE", "AVG", or empty for the
+// recording's own), which stands for one potential that all who give it share.
 type Derivation struct{ Site, Reference string }
 
 // A Rederivation gives every site against one common reference.
@@ -22,8 +22,8 @@ type Rederivation struct {
 	Mixing    *mat.Dense // site × signal: potentials are Mixing times the signals
 }
 
-// An UnconnectedError says that sites cannot be set against one reference, since
-// no chain of derivations leads from one group to another.
+// An UnconnectedError says that sites cannot be set against one reference,
+// since no chain of derivations leads from one group to another.
 type UnconnectedError struct {
 	Groups [][]string // sites and references; each group holds a scalp site
 }
@@ -33,7 +33,8 @@ func (e *UnconnectedError) Error() string {
 	for i, g := range e.Groups {
 		texts[i] = inWords(g)
 	}
-	return fmt.Sprintf("no derivation connects %s: record one between them, or leave all but one out", strings.Join(texts, " | "))
+	return fmt.Sprintf("no derivation connects %s: record one between them, or leave all but one out",
+		strings.Join(texts, " | "))
 }
 
 // inWords lists nodes for an error.
@@ -49,17 +50,18 @@ func inWords(nodes []string) string {
 
 // Rederive finds the combination of signals that gives every site against one
 // reference, by way of the graph whose nodes are sites and references and whose
-// edges are the signals: P7-A1 and P8-A2 cannot be compared, with A1-A2 recorded
-// they can, since P8-A1 is (P8-A2) − (A1-A2).
+// edges are the signals: P7-A1 and P8-A2 cannot be compared, with A1-A2
+// recorded they can, since P8-A1 is (P8-A2) − (A1-A2).
 //
-// The common reference is the one asked for; where that is empty, the one that most
-// signals state, of equals the first. Every site takes the chain with the fewest
-// signals, since each adds its noise, and of equals that of earlier signals; weights
-// are 1 and −1. Signals that close a loop are not needed and have weight zero. Parts
-// of the graph that only a mean of two electrodes joins are set against each other
-// by that.
+// The common reference is the one asked for; where that is empty, the one that
+// most signals state, of equals the first. Every site takes the chain with the
+// fewest signals, since each adds its noise, and of equals that of earlier
+// signals; weights are 1 and −1. Signals that close a loop are not needed and
+// have weight zero. Parts of the graph that only a mean of two electrodes joins
+// are set against each other by that.
 //
-// Groups without any scalp site are left out. Scalp sites in different groups are an
+// Groups without any scalp site are left out. Scalp sites in different groups
+// are an
 // [*UnconnectedError]; a signal of a site against itself and a reference that no
 // signal states are errors.
 func Rederive(signals []Derivation, reference string) (*Rederivation, error) {
@@ -74,7 +76,10 @@ func Rederive(signals []Derivation, reference string) (*Rederivation, error) {
 	}
 	g.grow(reference)
 	offsets := g.offsets(g.component(reference))
-	if missing := func(n string) bool { return isScalp(n) && offsets[g.component(n)] == nil }; slices.ContainsFunc(g.nodes, missing) {
+	if missing := func(n string) bool {
+		return isScalp(n) &&
+			offsets[g.component(n)] == nil
+	}; slices.ContainsFunc(g.nodes, missing) {
 		return nil, &UnconnectedError{g.groups()}
 	}
 	out := &Rederivation{Reference: reference}

@@ -45,10 +45,13 @@ func TestRederive(t *testing.T) {
 		{"P7-A1 P8-A2 A1-A2", "A2", "A2", map[string]string{
 			"P7": "+1(P7-A1)+1(A1-A2)", "P8": "+1(P8-A2)", "A1": "+1(A1-A2)", "A2": ""}},
 		{"Fp1-F7 F7-T7 T7-P7 P7-O1", "", "F7", map[string]string{
-			"Fp1": "+1(Fp1-F7)", "F7": "", "T7": "-1(F7-T7)", "P7": "-1(F7-T7)-1(T7-P7)", "O1": "-1(F7-T7)-1(T7-P7)-1(P7-O1)"}},
-		{"Fz-Cz Pz-Cz Oz-Cz", "", "Cz", map[string]string{"Fz": "+1(Fz-Cz)", "Cz": "", "Pz": "+1(Pz-Cz)", "Oz": "+1(Oz-Cz)"}},
+			"Fp1": "+1(Fp1-F7)", "F7": "", "T7": "-1(F7-T7)", "P7": "-1(F7-T7)-1(T7-P7)",
+			"O1": "-1(F7-T7)-1(T7-P7)-1(P7-O1)"}},
+		{"Fz-Cz Pz-Cz Oz-Cz", "", "Cz",
+			map[string]string{"Fz": "+1(Fz-Cz)", "Cz": "", "Pz": "+1(Pz-Cz)", "Oz": "+1(Oz-Cz)"}},
 		{"Fz Pz", "", "", map[string]string{"Fz": "+1(Fz-)", "Pz": "+1(Pz-)"}},
-		{"Fz-LE Pz-LE Pz-Oz", "LE", "LE", map[string]string{"Fz": "+1(Fz-LE)", "Pz": "+1(Pz-LE)", "Oz": "+1(Pz-LE)-1(Pz-Oz)"}},
+		{"Fz-LE Pz-LE Pz-Oz", "LE", "LE",
+			map[string]string{"Fz": "+1(Fz-LE)", "Pz": "+1(Pz-LE)", "Oz": "+1(Pz-LE)-1(Pz-Oz)"}},
 		// The shorter way round a loop.
 		{"Fz-Cz Cz-Pz Fz-Pz", "Fz", "Fz", map[string]string{"Fz": "", "Cz": "-1(Fz-Cz)", "Pz": "-1(Fz-Pz)"}},
 		{"P7-A1 P8-A1+A2 A1-A2", "A1", "A1", map[string]string{
@@ -69,7 +72,8 @@ func TestRederive(t *testing.T) {
 			continue
 		}
 		if r.Reference != c.want || len(r.Sites) != len(c.rows) {
-			t.Errorf("%s: %v against %q, want %d sites against %q", c.signals, r.Sites, r.Reference, len(c.rows), c.want)
+			t.Errorf("%s: %v against %q, want %d sites against %q", c.signals, r.Sites, r.Reference, len(c.rows),
+				c.want)
 		}
 		for i, site := range r.Sites {
 			if got := rowText(signals, r.Mixing, i); got != c.rows[site] {
@@ -108,7 +112,8 @@ var (
 func randomDerivations(t *rapid.T) []Derivation {
 	var out []Derivation
 	for range rapid.IntRange(1, 9).Draw(t, "signals") {
-		d := Derivation{rapid.SampledFrom(someSites).Draw(t, "site"), rapid.SampledFrom(someReferences).Draw(t, "reference")}
+		d := Derivation{rapid.SampledFrom(someSites).Draw(t, "site"),
+			rapid.SampledFrom(someReferences).Draw(t, "reference")}
 		if d.Site != d.Reference {
 			out = append(out, d)
 		}
@@ -116,7 +121,8 @@ func randomDerivations(t *rapid.T) []Derivation {
 	return out
 }
 
-// potentialsOf draws a potential for each electrode; the mean of two is their mean.
+// potentialsOf draws a potential for each electrode; the mean of two is their
+// mean.
 func potentialsOf(rng *rand.Rand) map[string]float64 {
 	v := map[string]float64{"LE": 50 * rng.NormFloat64()}
 	for _, s := range someSites {
@@ -126,8 +132,8 @@ func potentialsOf(rng *rand.Rand) map[string]float64 {
 	return v
 }
 
-// Potentials are rebuilt from random potentials, to rounding; what is refused cannot
-// be rebuilt: some scalp site's row is no combination of the signals'.
+// Potentials are rebuilt from random potentials, to rounding; what is refused
+// cannot be rebuilt: some scalp site's row is no combination of the signals'.
 func TestRederiveRebuildsPotentials(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		signals := randomDerivations(t)
@@ -163,8 +169,8 @@ func TestRederiveRebuildsPotentials(t *testing.T) {
 	})
 }
 
-// resolvable says by linear algebra whether all scalp sites of the signals can be
-// set against each other: whether their differences lie in the row space.
+// resolvable says by linear algebra whether all scalp sites of the signals can
+// be set against each other: whether their differences lie in the row space.
 func resolvable(signals []Derivation) bool {
 	column := func(row []float64, name string, x float64) {
 		parts := strings.Split(name, "+")

@@ -11,11 +11,13 @@ import (
 	"calotte/topo/erp/internal/list"
 )
 
-// Linear is the way from the recorded reference of an average, or any other, to r, for
-// the sites of the average: that of the average reference is the mean of all of them.
+// Linear is the way from the recorded reference of an average, or any other, to
+// r, for the sites of the average: that of the average reference is the mean of
+// all of them.
 func (r Reference) Linear(sites []string) (average.Linear, error) {
 	n := len(sites)
-	l := average.Linear{Sites: sites, Weights: mat.NewDense(n, n, nil), KeepsPairs: true, Note: "re-referenced after averaging"}
+	l := average.Linear{Sites: sites, Weights: mat.NewDense(n, n, nil), KeepsPairs: true,
+		Note: "re-referenced after averaging"}
 	for i := range n {
 		l.Weights.Set(i, i, 1)
 	}
@@ -32,7 +34,8 @@ func (r Reference) Linear(sites []string) (average.Linear, error) {
 		for _, s := range r.sites {
 			i, ok := index[s]
 			if !ok {
-				return l, fmt.Errorf("the average has no %s to be the reference (ears and mastoids are not kept in averages): choose among its sites, or average the recording again", s)
+				return l, fmt.Errorf("the average has no %s to be the reference (ears and mastoids are not kept in "+
+					"averages): choose among its sites, or average the recording again", s)
 			}
 			rows = append(rows, i)
 		}

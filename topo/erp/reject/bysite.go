@@ -9,8 +9,8 @@ import (
 // foremost are the sites at which blinks are largest.
 var foremost = []layout.Name{"Fp1", "Fpz", "Fp2"}
 
-// AtForehead counts the rejected epochs in which one of the foremost sites is at fault,
-// as it is when somebody blinks (common practice, no source).
+// AtForehead counts the rejected epochs in which one of the foremost sites is
+// at fault, as it is when somebody blinks (common practice, no source).
 func (r Rejections) AtForehead() int {
 	n := 0
 	for _, v := range r.Verdicts {
@@ -24,9 +24,9 @@ func (r Rejections) AtForehead() int {
 	return n
 }
 
-// BySite counts, for each site at fault, the epochs of each condition in which it breaks
-// a rule, and those that nothing but it rejects. The sites with the most come first; of
-// equals the one that comes first in the verdicts.
+// BySite counts, for each site at fault, the epochs of each condition in which
+// it breaks a rule, and those that nothing but it rejects. The sites with the
+// most come first; of equals the one that comes first in the verdicts.
 func (r Rejections) BySite(conditions []string) []SiteTally {
 	var out []SiteTally
 	for _, site := range r.faulty() {

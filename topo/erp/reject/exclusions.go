@@ -28,10 +28,10 @@ func (x Exclusion) String() string {
 	return text
 }
 
-// ReadExclusions reads a person's decisions, a table with a row each. Columns are
-// file (the recording's name without folders), onset (of the event, in s, as the index
-// of the epochs has it) and, if wanted, electrode (n/a: all of them) and reason.
-// Faults are of type *rowtable.Error.
+// ReadExclusions reads a person's decisions, a table with a row each. Columns
+// are file (the recording's name without folders), onset (of the event, in s,
+// as the index of the epochs has it) and, if wanted, electrode (n/a: all of
+// them) and reason. Faults are of type *rowtable.Error.
 func ReadExclusions(r io.Reader) ([]Exclusion, error) {
 	t, err := rowtable.Read(r, "file", "onset")
 	if err != nil {
@@ -97,8 +97,10 @@ func NewExclusions(list []Exclusion) Exclusions {
 // Of are the exclusions that mean an event, by their places in the list.
 func (e Exclusions) Of(source string, onset, rate float64) []int {
 	near := e.ordered[source]
-	// The whole of a sample, since Means decides, and not how this is rounded.
-	first, _ := slices.BinarySearchFunc(near, onset-1/rate, func(i int, at float64) int { return cmp.Compare(e.List[i].Onset, at) })
+	// The whole of a sample, since Means decides, and not how this is
+	// rounded.
+	first, _ := slices.BinarySearchFunc(near, onset-1/rate,
+		func(i int, at float64) int { return cmp.Compare(e.List[i].Onset, at) })
 	var found []int
 	for _, i := range near[first:] {
 		if e.List[i].Onset > onset+1/rate {

@@ -12,17 +12,20 @@ import (
 	"calotte/topo/internal/erptest"
 )
 
-// The decisions on an event are those that a look at all of them finds, in their order.
+// The decisions on an event are those that a look at all of them finds, in
+// their order.
 func TestExclusionsOfAnEvent(t *testing.T) {
 	source := rapid.SampledFrom([]string{"one.edf", "two.edf"})
-	// Steps of a quarter of a sample at 100 Hz: half a sample away is still meant.
+	// Steps of a quarter of a sample at 100 Hz: half a sample away is still
+	// meant.
 	onset := rapid.Custom(func(t *rapid.T) float64 { return float64(rapid.IntRange(-40, 40).Draw(t, "step")) / 400 })
 	decision := rapid.Custom(func(t *rapid.T) Exclusion {
 		return Exclusion{Source: source.Draw(t, "source"), Onset: onset.Draw(t, "onset")}
 	})
 	rapid.Check(t, func(t *rapid.T) {
 		list := rapid.SliceOf(decision).Draw(t, "decisions")
-		of, at, rate := source.Draw(t, "recording"), onset.Draw(t, "event"), rapid.SampledFrom([]float64{25, 100, 1000}).Draw(t, "rate")
+		of, at, rate := source.Draw(t, "recording"), onset.Draw(t, "event"),
+			rapid.SampledFrom([]float64{25, 100, 1000}).Draw(t, "rate")
 		var want []int
 		for i, x := range list {
 			if x.Means(of, at, rate) {
@@ -43,8 +46,11 @@ func TestReadExclusions(t *testing.T) {
 		{Source: "two.edf", Onset: -0.25},
 	}
 	for name, text := range map[string]string{
-		"tabs": "file\tonset\telectrode\treason\none.edf\t12.5\tn/a\tmoved, and spoke\none.edf\t14\tT3\tloose\none.edf\t14.0\tp7\t\ntwo.edf\t-0.25\t\tn/a\n",
-		"order, line ends, byte-order mark and more columns": "\ufeffreason\tfile\tnote\tonset\telectrode\r\nmoved, and spoke\tone.edf\t?\t12.5\t\r\nloose\tone.edf\t\t14\tT3\r\n\tone.edf\t\t14\tP7\r\n\ttwo.edf\t\t-.25\tn/a\r\n",
+		"tabs": "file\tonset\telectrode\treason\none.edf\t12.5\tn/a\tmoved, and spoke\none.edf\t14\tT3\tloose\n" +
+			"one.edf\t14.0\tp7\t\ntwo.edf\t-0.25\t\tn/a\n",
+		"order, line ends, byte-order mark and more columns": "\ufeffreason\tfile\tnote\tonset\telectrode\r\nmoved, " +
+			"and spoke\tone.edf\t?\t12.5\t\r\nloose\tone.edf\t\t14\tT3\r\n\tone.edf\t\t14\tP7\r\n" +
+			"\ttwo.edf\t\t-.25\tn/a\r\n",
 	} {
 		got, err := ReadExclusions(strings.NewReader(text))
 		if err != nil {

@@ -15,10 +15,10 @@ func (f Fault) String() string {
 }
 
 // Judge holds an epoch, site × sample, against rules and returns all that it
-// breaks, in the order of the sites and of the rules: none means that the epoch is
-// kept. Sites for which skip holds true are not asked; nil skips none. That all
-// faults are found, not only the first, is what makes the counts of [Rejections]
-// exact.
+// breaks, in the order of the sites and of the rules: none means that the epoch
+// is kept. Sites for which skip holds true are not asked; nil skips none. That
+// all faults are found, not only the first, is what makes the counts of
+// [Rejections] exact.
 func Judge(rules []Rule, sites []string, samples [][]float64, skip []bool) []Fault {
 	var faults []Fault
 	for i, row := range samples[:len(sites)] {

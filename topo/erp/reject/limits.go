@@ -9,29 +9,31 @@ import (
 
 // Robust limits.
 const (
-	// UsualDeviations is how many median absolute deviations above the median a
-	// limit from the data lies, unless it is said otherwise. On normal data 6 are
-	// four standard deviations. The choice is ours.
+	// UsualDeviations is how many median absolute deviations above the
+	// median a limit from the data lies, unless it is said otherwise. On
+	// normal data 6 are four standard deviations. The choice is ours.
 	UsualDeviations = 6
 
 	// FewestForLimits is how many epochs it takes to find limits from.
 	FewestForLimits = 10
 )
 
-// RobustLimits finds a limit for each site from what a rule measured in the data
-// themselves, values as epoch × site (say [SwingOf] of every epoch and site):
+// RobustLimits finds a limit for each site from what a rule measured in the
+// data themselves, values as epoch × site (say [SwingOf] of every epoch and
+// site):
 //
 //	limit = median + k · MAD,  MAD = median |value − median|
 //
 // over the site's epochs, all conditions together; the median of an even number
-// is the mean of the middle two. Values that are not finite are left out. A site
-// whose MAD is zero, one that is flat, gets no limit (+Inf). The limits do not
-// depend on the order of the epochs. A site that is bad throughout gets a limit to
-// match: [screen.Screen] finds that.
+// is the mean of the middle two. Values that are not finite are left out. A
+// site whose MAD is zero, one that is flat, gets no limit (+Inf). The limits do
+// not depend on the order of the epochs. A site that is bad throughout gets a
+// limit to match: [screen.Screen] finds that.
 func RobustLimits(values [][]float64, k float64) (Limits, error) {
 	switch {
 	case !(k > 0) || math.IsInf(k, 0):
-		return nil, fmt.Errorf("a limit %v deviations above the median: expected a positive number such as %d", k, UsualDeviations)
+		return nil, fmt.Errorf("a limit %v deviations above the median: expected a positive number such as %d", k,
+			UsualDeviations)
 	case len(values) < FewestForLimits:
 		return nil, fmt.Errorf("%d epochs are too few to find limits from: expected %d or more, else give a limit in µV", len(values), FewestForLimits)
 	}

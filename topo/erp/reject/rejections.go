@@ -20,8 +20,8 @@ type Verdict struct {
 // Kept says whether the epoch is averaged.
 func (v Verdict) Kept() bool { return len(v.Faults) == 0 && v.Other == "" }
 
-// Reason is the first of the reasons why the epoch is not averaged, empty where it
-// is.
+// Reason is the first of the reasons why the epoch is not averaged, empty where
+// it is.
 func (v Verdict) Reason() string {
 	switch {
 	case v.Other != "":
@@ -60,9 +60,9 @@ type Tally struct {
 	Alone                   int // of these, those that nothing but this site rejects
 }
 
-// Counts returns what became of the epochs of a condition; one that breaks rules
-// for several reasons counts under the first of its faults, so that kept and
-// rejected add up to all epochs.
+// Counts returns what became of the epochs of a condition; one that breaks
+// rules for several reasons counts under the first of its faults, so that kept
+// and rejected add up to all epochs.
 func (r Rejections) Counts(condition string) average.Counts {
 	var c average.Counts
 	for _, v := range r.Verdicts {
@@ -88,8 +88,8 @@ func (r Rejections) Lost() int {
 	return n
 }
 
-// Tallies counts by condition, site and reason: conditions in the order of their
-// first epoch, within each the sites with the most epochs first.
+// Tallies counts by condition, site and reason: conditions in the order of
+// their first epoch, within each the sites with the most epochs first.
 func (r Rejections) Tallies() []Tally {
 	type key struct{ condition, site, reason string }
 	place := map[key]int{}
@@ -132,8 +132,8 @@ func firsts(faults []Fault) []Fault {
 	return out
 }
 
-// Gain is how many more epochs would be kept if these sites broke no rule: those
-// that nothing but these sites rejects.
+// Gain is how many more epochs would be kept if these sites broke no rule:
+// those that nothing but these sites rejects.
 func (r Rejections) Gain(sites ...string) int {
 	n := 0
 	for _, v := range r.Verdicts {
@@ -151,8 +151,8 @@ type Advice struct {
 	Lost  int      // epochs that are rejected now
 }
 
-// String says it in a sentence without the next thing to do, which depends on who
-// asks: "AF7 alone caused 12 of 20 rejections".
+// String says it in a sentence without the next thing to do, which depends on
+// who asks: "AF7 alone caused 12 of 20 rejections".
 func (a Advice) String() string {
 	if len(a.Sites) == 1 {
 		return fmt.Sprintf("%s alone caused %d of %d rejections", a.Sites[0], a.Gain, a.Lost)
@@ -161,7 +161,8 @@ func (a Advice) String() string {
 }
 
 // Worth advising: a site must bring back this many epochs, and this share of
-// those lost. More than a few sites are no matter of repair. The choice is ours.
+// those lost. More than a few sites are no matter of repair. The choice is
+// ours.
 const (
 	leastGain   = 2
 	leastShare  = 5 // one in so many
@@ -170,8 +171,8 @@ const (
 
 // Advise returns the sites whose repair would keep the most epochs, and false
 // when none would keep 2 epochs and a fifth of those lost. It begins with the
-// best single site and adds the next best, three at most, as long as each brings
-// as much again; of equals the one that comes first in the verdicts.
+// best single site and adds the next best, three at most, as long as each
+// brings as much again; of equals the one that comes first in the verdicts.
 //
 // The gain is exact in that it counts the epochs to which nothing else was an
 // obstacle. A repair also changes the average reference, by the site's share in

@@ -44,7 +44,8 @@ func TestAdviceIsTheCount(t *testing.T) {
 		repeat(40, Verdict{Conditions: known}), repeat(35, Verdict{Conditions: novel}),
 		repeat(7, Verdict{Conditions: known, Faults: faults("AF7")}),
 		repeat(4, Verdict{Conditions: novel, Faults: faults("AF7")}),
-		repeat(1, Verdict{Conditions: novel, Faults: []Fault{{"AF7", PeakToPeak, 200, 150}, {"AF7", StepReason, 90, 50}}}),
+		repeat(1, Verdict{Conditions: novel,
+			Faults: []Fault{{"AF7", PeakToPeak, 200, 150}, {"AF7", StepReason, 90, 50}}}),
 		repeat(3, Verdict{Conditions: novel, Faults: faults("AF7", "Fp1")}),
 		repeat(2, Verdict{Conditions: known, Faults: faults("Fp1")}),
 		repeat(1, Verdict{Conditions: known, Faults: faults("AF7"), Other: OutsideData}),
@@ -79,11 +80,12 @@ func TestAdviceIsTheCount(t *testing.T) {
 
 func TestNoAdvice(t *testing.T) {
 	for name, r := range map[string]Rejections{
-		"nothing lost":        {repeat(5, Verdict{Conditions: []string{"x"}})},
-		"one epoch":           {repeat(1, Verdict{Faults: faults("Cz")})},
-		"outside the data":    {repeat(9, Verdict{Other: OutsideData})},
-		"always two":          {repeat(9, Verdict{Faults: faults("Fp1", "Fp2")})},
-		"less than one fifth": {slices.Concat(repeat(2, Verdict{Faults: faults("Cz")}), repeat(9, Verdict{Faults: faults("Fp1", "Fp2")}))},
+		"nothing lost":     {repeat(5, Verdict{Conditions: []string{"x"}})},
+		"one epoch":        {repeat(1, Verdict{Faults: faults("Cz")})},
+		"outside the data": {repeat(9, Verdict{Other: OutsideData})},
+		"always two":       {repeat(9, Verdict{Faults: faults("Fp1", "Fp2")})},
+		"less than one fifth": {slices.Concat(repeat(2, Verdict{Faults: faults("Cz")}),
+			repeat(9, Verdict{Faults: faults("Fp1", "Fp2")}))},
 	} {
 		if a, ok := r.Advise(); ok {
 			t.Errorf("%s: %v", name, a)

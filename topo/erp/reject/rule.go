@@ -13,15 +13,15 @@ const (
 // used from several goroutines.
 //
 // [Flat] and [Clipped] are for epochs as recorded: a filter makes a flat line and
-// a clipped wave look alive. [Swing] and [Step] are for epochs after the repair,
-// the reference and the baseline.
+// a clipped wave look alive. [Swing] and [Step] are for epochs after the
+// repair, the reference and the baseline.
 type Rule interface {
 	// Reason is what the rule finds, in a word or two.
 	Reason() string
 
-	// Measure returns the number that decides, for the samples of the site with
-	// this index, the limit it is held against, and whether it breaks the rule. A
-	// sample that is not finite breaks every rule.
+	// Measure returns the number that decides, for the samples of the site
+	// with this index, the limit it is held against, and whether it breaks
+	// the rule. A sample that is not finite breaks every rule.
 	Measure(site int, row []float64) (value, limit float64, broken bool)
 }
 

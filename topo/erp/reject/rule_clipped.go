@@ -6,15 +6,15 @@ import (
 	"calotte/topo/recording"
 )
 
-// A Clipped rejects a site that stays at an end of its range for so many samples
-// on end. Low and High are one a site.
+// A Clipped rejects a site that stays at an end of its range for so many
+// samples on end. Low and High are one a site.
 type Clipped struct {
 	Low, High Limits // what counts as the ends, in the unit of the samples
 	Samples   int
 }
 
-// NewClipped takes the ends of the range from the header: a sample within half a
-// digital step of the signal's extreme is at it. Samples are expected in the
+// NewClipped takes the ends of the range from the header: a sample within half
+// a digital step of the signal's extreme is at it. Samples are expected in the
 // signals' own units. Some amplifiers saturate inside the range that the header
 // states; give the ends yourself for those.
 func NewClipped(signals []recording.Signal, samples int) Clipped {
@@ -50,8 +50,8 @@ func (c Clipped) Count(site int, row []float64) int {
 	return n
 }
 
-// stays calls found with the length of each stay. Going from one end straight to
-// the other begins another.
+// stays calls found with the length of each stay. Going from one end straight
+// to the other begins another.
 func (c Clipped) stays(site int, row []float64, found func(length int)) {
 	if len(c.Low) == 0 || len(c.High) == 0 {
 		return

@@ -2,9 +2,9 @@ package reject
 
 import "math"
 
-// A Flat rejects a site that stands still: over some stretch of so many samples,
-// its peak-to-peak amplitude does not exceed the limit, in µV. A limit of 0 finds
-// samples that repeat. Without limits nothing is flat.
+// A Flat rejects a site that stands still: over some stretch of so many
+// samples, its peak-to-peak amplitude does not exceed the limit, in µV. A limit
+// of 0 finds samples that repeat. Without limits nothing is flat.
 type Flat struct {
 	Limits  Limits
 	Samples int // of the stretch
@@ -43,8 +43,9 @@ func StillestOf(row []float64, samples int) float64 {
 	return least
 }
 
-// An extremum is the largest of the latest samples. It keeps those that can still
-// become it, in falling order, so that a sample costs the same for any length.
+// An extremum is the largest of the latest samples. It keeps those that can
+// still become it, in falling order, so that a sample costs the same for any
+// length.
 type extremum struct {
 	samples int
 	queue   []sampled

@@ -2,7 +2,8 @@ package reject
 
 import "math"
 
-// A Swing rejects a site whose peak-to-peak amplitude, in µV, exceeds its limit.
+// A Swing rejects a site whose peak-to-peak amplitude, in µV, exceeds its
+// limit.
 type Swing struct{ Limits Limits }
 
 // Reason is [PeakToPeak].

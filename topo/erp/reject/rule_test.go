@@ -25,7 +25,8 @@ func TestRulesAgainstNumpy(t *testing.T) {
 	}
 	erptest.ReadJSON(t, "rules.json", &want)
 	for i, w := range want.Rows {
-		// Sums of half a hundred samples: a rounding of the offset each.
+		// Sums of half a hundred samples: a rounding of the offset
+		// each.
 		rounding := 1e-14 * (1 + math.Abs(w.Row[0])*float64(w.Half))
 		if got := SwingOf(w.Row); got != w.Swing {
 			t.Errorf("row %d: swing %v, want %v", i, got, w.Swing)
@@ -99,8 +100,8 @@ func TestLimitsBySite(t *testing.T) {
 	}
 }
 
-// The ends of the range as a file has them, in digital steps of 0.1 µV, and upside
-// down.
+// The ends of the range as a file has them, in digital steps of 0.1 µV, and
+// upside down.
 func TestClippedFromTheHeader(t *testing.T) {
 	upright := erptest.Signal("Cz", 100)
 	turned := upright
@@ -176,7 +177,8 @@ func BenchmarkRules(b *testing.B) {
 	for t := range row {
 		row[t] = math.Sin(float64(t))
 	}
-	for _, r := range []Rule{Swing{Limits{100}}, Step{Limits{100}, 50}, Flat{Limits{0.1}, 50}, Clipped{Limits{-100}, Limits{100}, 3}} {
+	for _, r := range []Rule{Swing{Limits{100}}, Step{Limits{100}, 50}, Flat{Limits{0.1}, 50},
+		Clipped{Limits{-100}, Limits{100}, 3}} {
 		b.Run(r.Reason(), func(b *testing.B) {
 			for b.Loop() {
 				r.Measure(0, row)

@@ -10,8 +10,8 @@ import (
 	"calotte/topo/measure"
 )
 
-// A leftOut knows the errors of leaving one site out of the spline, for data of a
-// covariance.
+// A leftOut knows the errors of leaving one site out of the spline, for data of
+// a covariance.
 type leftOut struct {
 	sites      []layout.Site
 	channels   []int         // of each site
@@ -113,16 +113,17 @@ func (l *leftOut) exchanges(relief float64) []Mark {
 		if !(factor >= relief) {
 			break
 		}
-		marks = append(marks, Mark{Site: l.sites[i].Name, With: l.sites[j].Name, Reason: Exchanged, Value: factor, Z: math.NaN()})
+		marks = append(marks, Mark{Site: l.sites[i].Name, With: l.sites[j].Name, Reason: Exchanged, Value: factor,
+			Z: math.NaN()})
 		l.exchange(i, j)
 	}
 	return marks
 }
 
-// bestExchange returns the pair of channels whose exchange lessens the errors of
-// all sites most, of those in which each of the two channels is better explained in
-// its new place, and the factor by which the variances of the two fall; 1 where
-// there is none.
+// bestExchange returns the pair of channels whose exchange lessens the errors
+// of all sites most, of those in which each of the two channels is better
+// explained in its new place, and the factor by which the variances of the two
+// fall; 1 where there is none.
 func (l *leftOut) bestExchange() (first, second int, factor float64) {
 	n := len(l.sites)
 	spread, before := l.spread(), l.variances()
@@ -133,13 +134,15 @@ func (l *leftOut) bestExchange() (first, second int, factor float64) {
 			apart := l.covariance.At(i, i) + l.covariance.At(j, j) - 2*l.covariance.At(i, j)
 			total := 0.0
 			for k := range n {
-				// The row of L with the two weights exchanged is L + δ(eᵢ − eⱼ).
+				// The row of L with the two weights exchanged
+				// is L + δ(eᵢ − eⱼ).
 				delta := l.operator.At(k, j) - l.operator.At(k, i)
 				after := before[k] + 2*delta*(spread.At(i, k)-spread.At(j, k)) + delta*delta*apart
 				changes[k] = math.Log(errorVariance(after, l.covariance.At(k, k)) / before[k])
 				total += changes[k]
 			}
-			// What the channels themselves gain: each is compared with itself in its old place.
+			// What the channels themselves gain: each is compared
+			// with itself in its old place.
 			old := math.Log(before[i] / before[j])
 			if total < best && changes[i]+old < 0 && changes[j]-old < 0 {
 				best, first, second, factor = total, j, i, math.Exp(-(changes[i]+changes[j])/2)
@@ -160,5 +163,6 @@ func (l *leftOut) exchange(i, j int) {
 	l.channels[i], l.channels[j] = l.channels[j], l.channels[i]
 }
 
-// anyRadius, in mm, is for splines of the potential, which does not depend on it.
+// anyRadius, in mm, is for splines of the potential, which does not depend on
+// it.
 const anyRadius = 90

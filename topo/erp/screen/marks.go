@@ -8,9 +8,9 @@ import (
 	"calotte/topo/erp/internal/stat"
 )
 
-// Marks returns what is wrong with which sites: flat ones first, then exchanges,
-// noisy sites and those unlike their neighbours. It is an error when no piece was
-// added or too few sites are left for the spline.
+// Marks returns what is wrong with which sites: flat ones first, then
+// exchanges, noisy sites and those unlike their neighbours. It is an error when
+// no piece was added or too few sites are left for the spline.
 func (s *Screen) Marks() ([]Mark, error) {
 	if s.pieces == 0 {
 		return nil, errors.New("no data to look for bad electrodes in: most sites are flat or not finite throughout")
@@ -19,7 +19,8 @@ func (s *Screen) Marks() ([]Mark, error) {
 	var alive []int
 	for i, site := range s.sites {
 		if 2*s.flat[i] > s.pieces {
-			marks = append(marks, Mark{Site: site.Name, Reason: Flat, Value: float64(s.flat[i]) / float64(s.pieces), Z: math.NaN()})
+			marks = append(marks, Mark{Site: site.Name, Reason: Flat, Value: float64(s.flat[i]) / float64(s.pieces),
+				Z: math.NaN()})
 		} else {
 			alive = append(alive, i)
 		}
@@ -41,8 +42,8 @@ func (s *Screen) Marks() ([]Mark, error) {
 	return append(marks, unlike...), err
 }
 
-// noisy marks the loud sites that their neighbours do not explain, and those with
-// high frequencies, each once.
+// noisy marks the loud sites that their neighbours do not explain, and those
+// with high frequencies, each once.
 func (s *Screen) noisy(l *leftOut) []Mark {
 	left := l.variances()
 	var marks []Mark
@@ -95,8 +96,8 @@ func marked(marks []Mark, site string) bool {
 	return slices.ContainsFunc(marks, func(m Mark) bool { return m.Site == site })
 }
 
-// unlike marks the site with the largest leave-one-out error, leaves it out, and
-// looks again: a bad site spoils the prediction of its neighbours, too.
+// unlike marks the site with the largest leave-one-out error, leaves it out,
+// and looks again: a bad site spoils the prediction of its neighbours, too.
 func (s *Screen) unlike(l *leftOut) ([]Mark, error) {
 	var marks []Mark
 	for len(l.sites) > 5 {
@@ -110,7 +111,8 @@ func (s *Screen) unlike(l *leftOut) ([]Mark, error) {
 		if !(z[worst] > s.Threshold) {
 			break
 		}
-		marks = append(marks, Mark{Site: l.sites[worst].Name, Reason: Unlike, Value: math.Sqrt(variances[worst] / l.usual()), Z: z[worst]})
+		marks = append(marks, Mark{Site: l.sites[worst].Name, Reason: Unlike,
+			Value: math.Sqrt(variances[worst] / l.usual()), Z: z[worst]})
 		var err error
 		if l, err = l.drop(l.sites[worst].Name); err != nil {
 			return nil, err

@@ -20,18 +20,18 @@ const (
 	Exchanged = "exchanged"
 )
 
-// A Screen looks for bad electrodes in pieces of a recording, such as its epochs
-// or its seconds: potentials as recorded, all against one reference. Of each piece
-// the mean of each site is taken off, so that slow drifts count for little. It
-// keeps sums only: its memory does not grow with the recording. Make one with
-// NewScreen.
+// A Screen looks for bad electrodes in pieces of a recording, such as its
+// epochs or its seconds: potentials as recorded, all against one reference. Of
+// each piece the mean of each site is taken off, so that slow drifts count for
+// little. It keeps sums only: its memory does not grow with the recording. Make
+// one with NewScreen.
 //
 // # Marks
 //
-// With sd the standard deviation of a piece, buzz that of the differences between
-// neighbouring samples (which weighs a frequency f with 2 sin(πf/rate): the fast
-// count most), and the mean of their logarithms over the pieces, so that a few
-// bursts do not decide, a site is
+// With sd the standard deviation of a piece, buzz that of the differences
+// between neighbouring samples (which weighs a frequency f with 2 sin(πf/rate):
+// the fast count most), and the mean of their logarithms over the pieces, so
+// that a few bursts do not decide, a site is
 //
 //   - flat, when its sd is below 0.5 µV in more than half of the pieces (an
 //     amplifier's own noise is about that, common practice, no source);
@@ -48,28 +48,29 @@ const (
 //     as a multiple of 1/√Bᵢᵢ: a site at the edge is predicted worse (for B see
 //     topo.Spline.LeaveOneOut; G. Wahba 1990).
 //
-// Exchanges are looked for first and the channels put right before the rest. The
-// spline's errors are taken from the sites' covariance, in which each piece counts
-// alike: it is divided by the median over sites of the piece's variances. For the last
-// mark it is divided by their mean instead, since a piece in which a few sites are loud
-// together, as the forehead in a blink, tells little of what a sound electrode there
-// would show.
+// Exchanges are looked for first and the channels put right before the rest.
+// The spline's errors are taken from the sites' covariance, in which each piece
+// counts alike: it is divided by the median over sites of the piece's
+// variances. For the last mark it is divided by their mean instead, since a
+// piece in which a few sites are loud together, as the forehead in a blink,
+// tells little of what a sound electrode there would show.
 //
 // # Exchanged electrodes
 //
 // For each pair of sites the channels are exchanged and the mean over sites of
 // the logarithm of the leave-one-out variance is computed anew. Of the pairs in
-// which each of the two channels is better explained in its new place than in its
-// old one, the one that cuts the mean most is suspected, if the variances of the
-// two fall by a factor of [Screen.Relief] in the geometric mean; then the search
-// goes on with the channels put right, until none is. (A noisy channel is less in
-// the way at the edge of the cap, but no better explained there.)
+// which each of the two channels is better explained in its new place than in
+// its old one, the one that cuts the mean most is suspected, if the variances
+// of the two fall by a factor of [Screen.Relief] in the geometric mean; then
+// the search goes on with the channels put right, until none is. (A noisy
+// channel is less in the way at the edge of the cap, but no better explained
+// there.)
 //
 // Neighbours look alike, so that an exchange of two of them may stay unseen: of
-// pairs exchanged in two open recordings of 64 sites, 67 % were found below 80 mm,
-// 96 % beyond, and none where nothing was exchanged. A whole mirror, every left
-// channel in place of its right one, cannot be seen so at all: it is as smooth as
-// the truth. Only something that is known to be on one side tells it.
+// pairs exchanged in two open recordings of 64 sites, 67 % were found below 80
+// mm, 96 % beyond, and none where nothing was exchanged. A whole mirror, every
+// left channel in place of its right one, cannot be seen so at all: it is as
+// smooth as the truth. Only something that is known to be on one side tells it.
 type Screen struct {
 	Threshold float64 // robust deviations that make a mark; NewScreen says 5
 	Relief    float64 // of an exchange; NewScreen says 2
@@ -98,13 +99,14 @@ func New(sites []layout.Site) (*Screen, error) {
 	n := len(sites)
 	return &Screen{
 		Threshold: usualThreshold, Relief: usualRelief, sites: sites,
-		flat: make([]int, n), sd: make([]float64, n), buzz: make([]float64, n), covariance: mat.NewSymDense(n, nil), even: mat.NewSymDense(n, nil),
+		flat: make([]int, n), sd: make([]float64, n), buzz: make([]float64, n), covariance: mat.NewSymDense(n, nil),
+		even: mat.NewSymDense(n, nil),
 	}, nil
 }
 
 // Add takes one piece, site × sample in µV, of two samples or more. Pieces in
-// which more than half of the sites are flat tell nothing and are left out, and so
-// are pieces that hold anything but numbers.
+// which more than half of the sites are flat tell nothing and are left out, and
+// so are pieces that hold anything but numbers.
 func (s *Screen) Add(piece [][]float64) {
 	n := len(s.sites)
 	samples := len(piece[0])
@@ -166,27 +168,31 @@ type Mark struct {
 	Reason string
 	With   string // the other site, of two that seem exchanged
 
-	// Value is the share of pieces in which a flat site is flat; the typical sd of a
-	// noisy site, and the typical root mean square step from sample to sample of one
-	// with high frequencies, both in µV; for one unlike its neighbours the sd of its
-	// leave-one-out error over the median sd of all sites; of an exchange the factor
-	// by which undoing it cuts the two sites' leave-one-out variances.
+	// Value is the share of pieces in which a flat site is flat; the
+	// typical sd of a noisy site, and the typical root mean square step
+	// from sample to sample of one with high frequencies, both in µV; for
+	// one unlike its neighbours the sd of its leave-one-out error over the
+	// median sd of all sites; of an exchange the factor by which undoing it
+	// cuts the two sites' leave-one-out variances.
 	Value float64
 
-	// Z is how many robust deviations the site lies above the median; NaN where
-	// that is not the measure.
+	// Z is how many robust deviations the site lies above the median; NaN
+	// where that is not the measure.
 	Z float64
 }
 
-// String says it in words: "F6: noisy (sd 48 µV, 9.1 deviations above the median)".
+// String says it in words: "F6: noisy (sd 48 µV, 9.1 deviations above the
+// median)".
 func (m Mark) String() string {
 	switch m.Reason {
 	case Flat:
 		return fmt.Sprintf("%s: flat (%.0f %% of the time)", m.Site, 100*m.Value)
 	case Exchanged:
-		return fmt.Sprintf("%s and %s: exchanged, it seems (put back, their errors fall to 1/%.2g)", m.Site, m.With, m.Value)
+		return fmt.Sprintf("%s and %s: exchanged, it seems (put back, their errors fall to 1/%.2g)", m.Site, m.With,
+			m.Value)
 	case Unlike:
-		return fmt.Sprintf("%s: unlike its neighbours (error %.2g times the median sd, %.1f deviations above the median)", m.Site, m.Value, m.Z)
+		return fmt.Sprintf("%s: unlike its neighbours (error %.2g times the median sd, %.1f deviations above "+
+			"the median)", m.Site, m.Value, m.Z)
 	}
 	return fmt.Sprintf("%s: %s (%.3g µV, %.1f deviations above the median)", m.Site, m.Reason, m.Value, m.Z)
 }

@@ -52,8 +52,8 @@ func replace(pieces [][][]float64, site int, row func(piece int, old []float64) 
 	return out
 }
 
-// As recorded, each of the two open recordings gives one mark, at T8, which picks up
-// muscle. Nobody planted it; all others would be false alarms.
+// As recorded, each of the two open recordings gives one mark, at T8, which
+// picks up muscle. Nobody planted it; all others would be false alarms.
 func TestScreenOfSoundRecordings(t *testing.T) {
 	for _, rec := range erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf") {
 		sites, pieces := screentest.Seconds(t, rec)
@@ -65,8 +65,9 @@ func TestScreenOfSoundRecordings(t *testing.T) {
 	}
 }
 
-// Every eighth site in turn is spoilt in a way that must be found, by its reason,
-// and no other site blamed for it, but for T8 of the recording as it is.
+// Every eighth site in turn is spoilt in a way that must be found, by its
+// reason, and no other site blamed for it, but for T8 of the recording as it
+// is.
 func TestScreenFindsPlantedFaults(t *testing.T) {
 	sites, pieces := screentest.Seconds(t, erptest.OpenRecordings(t, "S001R03.edf")[0])
 	pieces = pieces[:60]
@@ -93,13 +94,14 @@ func TestScreenFindsPlantedFaults(t *testing.T) {
 			}
 			return new
 		}},
-		{"three times its own past", []string{Unlike, Noisy, Buzzing}, func(_ *rand.Rand, piece, site int, old []float64) []float64 {
-			new := slices.Clone(pieces[(piece+30)%60][site])
-			for t := range new {
-				new[t] *= 3
-			}
-			return new
-		}},
+		{"three times its own past", []string{Unlike, Noisy, Buzzing},
+			func(_ *rand.Rand, piece, site int, old []float64) []float64 {
+				new := slices.Clone(pieces[(piece+30)%60][site])
+				for t := range new {
+					new[t] *= 3
+				}
+				return new
+			}},
 	} {
 		t.Run(fault.name, func(t *testing.T) {
 			found, blamed, tried := 0, 0, 0
@@ -138,7 +140,8 @@ func TestScreenFindsExchanges(t *testing.T) {
 	for _, c := range []struct {
 		pairs [][2]string
 	}{
-		{[][2]string{{"F3", "P4"}}}, {[][2]string{{"C3", "C4"}}}, {[][2]string{{"Fp1", "Oz"}}}, {[][2]string{{"T7", "Cz"}}},
+		{[][2]string{{"F3", "P4"}}}, {[][2]string{{"C3", "C4"}}}, {[][2]string{{"Fp1", "Oz"}}},
+		{[][2]string{{"T7", "Cz"}}},
 		{[][2]string{{"F3", "P4"}, {"O1", "C2"}}},
 	} {
 		exchanged := make([][][]float64, len(pieces))
@@ -168,8 +171,8 @@ func TestScreenFindsExchanges(t *testing.T) {
 	}
 }
 
-// Some pairs of two open recordings: of those farther apart than 80 mm nine in ten
-// are to be found, of neighbours more than half.
+// Some pairs of two open recordings: of those farther apart than 80 mm nine in
+// ten are to be found, of neighbours more than half.
 func TestExchangesByDistance(t *testing.T) {
 	for _, rec := range erptest.OpenRecordings(t, "S001R03.edf", "S001R04.edf") {
 		sites, pieces := screentest.Seconds(t, rec)
@@ -203,7 +206,8 @@ func TestExchangesByDistance(t *testing.T) {
 			}
 			l.exchange(a, b)
 		}
-		t.Logf("below 40 mm %d of %d found, to 80 mm %d of %d, beyond %d of %d", found[0], tried[0], found[1], tried[1], found[2], tried[2])
+		t.Logf("below 40 mm %d of %d found, to 80 mm %d of %d, beyond %d of %d", found[0], tried[0], found[1], tried[1],
+			found[2], tried[2])
 		if 10*found[2] < 9*tried[2] || 2*found[1] < tried[1] || 2*found[0] < tried[0] {
 			t.Error("too few exchanges found")
 		}
@@ -303,10 +307,14 @@ func TestScreenRefusals(t *testing.T) {
 
 func TestMarksRead(t *testing.T) {
 	for want, m := range map[string]Mark{
-		"Cz: flat (100 % of the time)":                                                       {Site: "Cz", Reason: Flat, Value: 1},
-		"Cz: noisy (61 µV, 7.3 deviations above the median)":                                 {Site: "Cz", Reason: Noisy, Value: 61, Z: 7.3},
-		"C3 and C4: exchanged, it seems (put back, their errors fall to 1/8.6)":              {Site: "C3", With: "C4", Reason: Exchanged, Value: 8.6},
-		"Cz: unlike its neighbours (error 1.5 times the median sd, 6.0 deviations above the": {Site: "Cz", Reason: Unlike, Value: 1.5, Z: 6},
+		"Cz: flat (100 % of the time)": {Site: "Cz", Reason: Flat,
+			Value: 1},
+		"Cz: noisy (61 µV, 7.3 deviations above the median)": {Site: "Cz",
+			Reason: Noisy, Value: 61, Z: 7.3},
+		"C3 and C4: exchanged, it seems (put back, their errors fall to 1/8.6)": {Site: "C3", With: "C4",
+			Reason: Exchanged, Value: 8.6},
+		"Cz: unlike its neighbours (error 1.5 times the median sd, 6.0 deviations above the": {Site: "Cz",
+			Reason: Unlike, Value: 1.5, Z: 6},
 	} {
 		if got := m.String(); !strings.HasPrefix(got, want) {
 			t.Errorf("%q, want %q", got, want)

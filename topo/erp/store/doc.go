@@ -7,9 +7,10 @@
 //	STEM_epochs.tsv     what became of each event
 //	STEM_average.json   what is known beside the numbers, and their SHA-256
 //
-// STEM is NAME_CONDITION. The JSON is written last, so that a set with one is whole.
-// Errors are missing where they are not known. A table made elsewhere is read without a
-// JSON.
+// STEM is NAME_CONDITION. The JSON is written last, so that a set with one is
+// whole. Errors are missing where they are not known. A table made elsewhere is
+// read without a JSON.
 //
-// Files are read from any [fs.FS], by slash-separated names, and written to any [Sink].
+// Files are read from any [fs.FS], by slash-separated names, and written to any
+// [Sink].
 package store

@@ -31,9 +31,9 @@ type Epochs struct {
 // Close closes the array.
 func (e *Epochs) Close() error { return e.file.Close() }
 
-// OpenEpochs opens an array of epochs, a file that can be sought in. Where it is one that
-// was saved with an average, as its name says, the files of the average have to be there,
-// unchanged.
+// OpenEpochs opens an array of epochs, a file that can be sought in. Where it
+// is one that was saved with an average, as its name says, the files of the
+// average have to be there, unchanged.
 func OpenEpochs(fsys fs.FS, name string) (*Epochs, error) {
 	file, err := fsys.Open(name)
 	if err != nil {
@@ -105,7 +105,8 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 	set := set{fsys, a, stem}
 	listed, ok := set.listed(EpochsSuffix)
 	if !ok || listed.SHA256 != sum {
-		return fmt.Errorf("they are not the epochs that %s describes: restore them, or give the changed file a name that does not end in %s", path.Base(stem)+InfoSuffix, EpochsSuffix)
+		return fmt.Errorf("they are not the epochs that %s describes: restore them, or give the changed file a name "+
+			"that does not end in %s", path.Base(stem)+InfoSuffix, EpochsSuffix)
 	}
 	index, ok := set.listed(IndexSuffix)
 	b, err := fs.ReadFile(fsys, stem+IndexSuffix)
@@ -120,7 +121,8 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 		return fmt.Errorf("%s: %w", path.Base(stem)+IndexSuffix, err)
 	}
 	if e.Shape.Sites != len(a.Sites) || e.Shape.Samples != len(a.Times) {
-		return fmt.Errorf("the array is %v (epoch × site × sample), the average has %d sites and %d samples: average again", e.Shape, len(a.Sites), len(a.Times))
+		return fmt.Errorf("the array is %v (epoch × site × sample), the average has %d sites and %d samples: "+
+			"average again", e.Shape, len(a.Sites), len(a.Times))
 	}
 	e.Described, e.Name = true, a.Info.Name
 	e.Set.Condition, e.Set.Sites, e.Set.Rows, e.Set.Info = a.Info.Condition, a.Sites, rows, a.Info
@@ -129,12 +131,13 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 	return nil
 }
 
-// ReadEpochs reads the epochs that were saved with the average whose table has this
-// name, into memory. Where none lie beside it, be it that none were saved or that the
-// array was deleted, it returns nil without an error; epochs that are not those of the
-// average are one.
+// ReadEpochs reads the epochs that were saved with the average whose table has
+// this name, into memory. Where none lie beside it, be it that none were saved
+// or that the array was deleted, it returns nil without an error; epochs that
+// are not those of the average are one.
 //
-// The covariance of the mean, which the error of a map asks for, comes from them:
+// The covariance of the mean, which the error of a map asks for, comes from
+// them:
 //
 //	e, err := store.ReadEpochs(os.DirFS("averages"), "sub-01_known_average.tsv")
 //	scores, err := e.WindowScores(span)     // epoch × site; or e.Scores for a sample

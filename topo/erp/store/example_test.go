@@ -11,11 +11,12 @@ import (
 	"calotte/topo/erp/store"
 )
 
-// One pupil of the harbour school, who sees flags that she knows: her average is written
-// into a folder and read again.
+// One pupil of the harbour school, who sees flags that she knows: her average
+// is written into a folder and read again.
 func Example() {
 	known := &average.Average{
-		Info:  average.Info{Kind: average.Participant, Name: "sub-01", Condition: "known", Epochs: &average.Counts{Kept: 31}, Reference: "average of 3 sites", Rate: 250},
+		Info: average.Info{Kind: average.Participant, Name: "sub-01", Condition: "known",
+			Epochs: &average.Counts{Kept: 31}, Reference: "average of 3 sites", Rate: 250},
 		Sites: []string{"P7", "P8", "Cz"}, Times: []float64{0.166, 0.17},
 		Mean:  [][]float64{{-4, -4.5}, {-6, -6.25}, {3, 3.5}},
 		SEM:   [][]float64{{0.5, 0.5}, {0.75, 0.5}, {0.25, 0.25}},
@@ -42,10 +43,12 @@ func Example() {
 		log.Fatal(err)
 	}
 	p8 := slices.Index(a.Sites, "P8")
-	fmt.Printf("%s, %s: P8 at %g ms is %g ± %g µV\n", a.Info.Name, a.Info.Title(), 1000*a.Times[1], a.Mean[p8][1], a.SEM[p8][1])
+	fmt.Printf("%s, %s: P8 at %g ms is %g ± %g µV\n", a.Info.Name, a.Info.Title(), 1000*a.Times[1], a.Mean[p8][1],
+		a.SEM[p8][1])
 
 	// A file that somebody changed is not read in silence.
-	if err := os.WriteFile(filepath.Join(dir, "sub-01_known_sem.tsv"), []byte("time\tP7\tP8\tCz\n"), 0o666); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, "sub-01_known_sem.tsv"), []byte("time\tP7\tP8\tCz\n"),
+		0o666); err != nil {
 		log.Fatal(err)
 	}
 	_, err = store.Open(os.DirFS(dir), table)

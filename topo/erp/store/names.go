@@ -21,7 +21,8 @@ var suffixes = [...]string{TableSuffix, SEMSuffix, PairsSuffix, EpochsSuffix, In
 // Stem is what the names of an average's files begin with.
 func Stem(name, condition string) string { return name + "_" + condition }
 
-// Names are the files that an average may have, in the order in which they are written.
+// Names are the files that an average may have, in the order in which they are
+// written.
 func Names(stem string) []string {
 	var names []string
 	for _, suffix := range suffixes {
@@ -30,8 +31,8 @@ func Names(stem string) []string {
 	return names
 }
 
-// Description is the JSON that belongs to a file, by its name: that of the average, or,
-// beside any other table, that of the same stem.
+// Description is the JSON that belongs to a file, by its name: that of the
+// average, or, beside any other table, that of the same stem.
 func Description(name string) string {
 	for _, suffix := range suffixes {
 		if stem, ok := strings.CutSuffix(name, suffix); ok {

@@ -16,10 +16,11 @@ import (
 	"calotte/topo/recording"
 )
 
-// Open reads the average whose table has this name, with the files beside it where a
-// JSON describes them: standard errors and pairs, unchanged since they were written. A
-// table without a JSON is taken for µV and named after its file. Faults of a file are of
-// type *[Error]; those of the file system come as they are.
+// Open reads the average whose table has this name, with the files beside it
+// where a JSON describes them: standard errors and pairs, unchanged since they
+// were written. A table without a JSON is taken for µV and named after its
+// file. Faults of a file are of type *[Error]; those of the file system come as
+// they are.
 func Open(fsys fs.FS, name string) (*average.Average, error) {
 	return OpenTable(fsys, name, average.Clock{})
 }
@@ -70,7 +71,8 @@ func checkName(name string) error {
 		{InfoSuffix, "describes an average"},
 	} {
 		if stem, ok := strings.CutSuffix(name, other.suffix); ok {
-			return &Error{Name: name, Problem: other.what + ": give the table beside it, " + path.Base(stem) + TableSuffix}
+			return &Error{Name: name,
+				Problem: other.what + ": give the table beside it, " + path.Base(stem) + TableSuffix}
 		}
 	}
 	return nil
@@ -90,8 +92,8 @@ func guess(base string) (name, condition string) {
 	return stem, stem
 }
 
-// ReadInfo reads what the JSON beside a file of an average says of it, without the
-// table.
+// ReadInfo reads what the JSON beside a file of an average says of it, without
+// the table.
 func ReadInfo(fsys fs.FS, name string) (average.Info, error) {
 	name = Description(name)
 	text, err := fs.ReadFile(fsys, name)
@@ -130,14 +132,18 @@ func (s *set) load(tableHash string) (described bool, err error) {
 		return false, err
 	}
 	restore := func(err error) error {
-		return &Error{Name: name, Err: fmt.Errorf("%w: restore the file that was written with the table, or rename the table to use it alone", err)}
+		return &Error{Name: name,
+			Err: fmt.Errorf("%w: restore the file that was written with the table, or rename the table to use it alone",
+				err)}
 	}
 	if err := json.Unmarshal(text, &s.average.Info); err != nil {
 		return false, restore(err)
 	}
 	if listed, ok := s.listed(TableSuffix); !ok || listed.SHA256 != tableHash {
-		return false, &Error{Name: s.stem + TableSuffix, Problem: fmt.Sprintf("is not the table that %s describes: restore it, or give the changed table a name that does not end in %s",
-			path.Base(name), TableSuffix)}
+		return false, &Error{Name: s.stem + TableSuffix,
+			Problem: fmt.Sprintf("is not the table that %s describes: restore it, or give the changed table a name "+
+				"that does not end in %s",
+				path.Base(name), TableSuffix)}
 	}
 	if err := s.average.Info.Validate(); err != nil {
 		return false, restore(err)
@@ -150,7 +156,8 @@ func (s *set) load(tableHash string) (described bool, err error) {
 
 // listed returns the entry of the JSON for the file with a suffix.
 func (s *set) listed(suffix string) (provenance.Source, bool) {
-	i := slices.IndexFunc(s.average.Info.Files, func(f provenance.Source) bool { return strings.HasSuffix(f.Name, suffix) })
+	i := slices.IndexFunc(s.average.Info.Files,
+		func(f provenance.Source) bool { return strings.HasSuffix(f.Name, suffix) })
 	if i < 0 {
 		return provenance.Source{}, false
 	}
@@ -183,7 +190,8 @@ func (s *set) loadPairs() error {
 		p.Names, p.Mean = append(p.Names, c), append(p.Mean, read.Values[i])
 	}
 	if p.SEM != nil && len(p.SEM) != len(p.Names) {
-		return &Error{Name: s.stem + PairsSuffix, Problem: fmt.Sprintf("has %s and errors of %d: average again", count(len(p.Names), "pair"), len(p.SEM))}
+		return &Error{Name: s.stem + PairsSuffix,
+			Problem: fmt.Sprintf("has %s and errors of %d: average again", count(len(p.Names), "pair"), len(p.SEM))}
 	}
 	return nil
 }
@@ -199,15 +207,19 @@ func (s *set) table(suffix string) (*average.Waveforms, error) {
 	data, err := fs.ReadFile(s.fsys, name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, &Error{Name: name, Problem: fmt.Sprintf("is missing: restore it, or rename %s to use it alone", alone)}
+		return nil, &Error{Name: name,
+			Problem: fmt.Sprintf("is missing: restore it, or rename %s to use it alone", alone)}
 	case err != nil:
 		return nil, err
 	case provenance.SourceOf(name, data).SHA256 != listed.SHA256:
-		return nil, &Error{Name: name, Problem: fmt.Sprintf("has changed since it was written: average again, or rename %s to use it alone", alone)}
+		return nil, &Error{Name: name,
+			Problem: fmt.Sprintf("has changed since it was written: average again, or rename %s to use it alone",
+				alone)}
 	}
 	read, err := average.ReadTable(bytes.NewReader(data), average.Clock{})
 	if err == nil && len(read.Times) != len(s.average.Times) {
-		err = fmt.Errorf("%s, the average has %d: average again", count(len(read.Times), "sample"), len(s.average.Times))
+		err = fmt.Errorf("%s, the average has %d: average again", count(len(read.Times), "sample"),
+			len(s.average.Times))
 	}
 	if err != nil {
 		return nil, &Error{Name: name, Err: err}

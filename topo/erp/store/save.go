@@ -11,16 +11,18 @@ import (
 	"calotte/topo/provenance"
 )
 
-// A Sink takes the files of an average, in the order in which they are to be written.
+// A Sink takes the files of an average, in the order in which they are to be
+// written.
 type Sink interface {
 	// Put takes a file.
 	Put(name string, content []byte)
-	// Drop removes a file that an earlier average of the same stem left, and this one
-	// does not have.
+	// Drop removes a file that an earlier average of the same stem left,
+	// and this one does not have.
 	Drop(name string)
 }
 
-// Files is a Sink in memory: contents by name. Who writes them writes the JSON last.
+// Files is a Sink in memory: contents by name. Who writes them writes the JSON
+// last.
 type Files map[string][]byte
 
 // Put implements Sink.
@@ -32,9 +34,9 @@ func (f Files) Drop(name string) { delete(f, name) }
 // semColumn stands behind a pair's name.
 const semColumn = "_sem"
 
-// Save gives the files of an average to a sink, and returns the name of its table. Name
-// and condition become the files' names. Kept are the files of its epochs, which are
-// written apart: the JSON lists them, too.
+// Save gives the files of an average to a sink, and returns the name of its
+// table. Name and condition become the files' names. Kept are the files of its
+// epochs, which are written apart: the JSON lists them, too.
 func Save(to Sink, a *average.Average, kept ...provenance.Source) (table string, err error) {
 	stem := Stem(a.Info.Name, a.Info.Slug())
 	if strings.ContainsAny(stem, `/\`) {
@@ -44,7 +46,8 @@ func Save(to Sink, a *average.Average, kept ...provenance.Source) (table string,
 	info.Files = nil
 	put := func(suffix string, columns []string, values [][]float64) error {
 		var b bytes.Buffer
-		if err := average.WriteTable(&b, average.Waveforms{Sites: columns, Times: a.Times, Values: values}); err != nil {
+		if err := average.WriteTable(&b,
+			average.Waveforms{Sites: columns, Times: a.Times, Values: values}); err != nil {
 			return err
 		}
 		info.Files = append(info.Files, provenance.SourceOf(stem+suffix, b.Bytes()))

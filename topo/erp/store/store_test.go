@@ -24,7 +24,8 @@ func known() *average.Average {
 	return &average.Average{
 		Info: average.Info{
 			Kind: average.Participant, Name: "sub-01", Condition: "known", Epochs: &average.Counts{Kept: 2},
-			Reference: "average of 3 sites", Baseline: "-200..0ms", Filters: "none", Rate: 250, Repaired: []string{"Cz"},
+			Reference: "average of 3 sites", Baseline: "-200..0ms", Filters: "none", Rate: 250,
+			Repaired: []string{"Cz"},
 		},
 		Sites: []string{"T3", "T4", "Cz"}, Times: []float64{-0.004, 0},
 		Mean:  [][]float64{{0.1, -2}, {4, 5e-7}, {7, 1. / 3}},
@@ -103,7 +104,8 @@ func TestOrder(t *testing.T) {
 		left = append(left, name)
 	}
 	slices.Sort(left)
-	if want := []string{"sub-01_known_average.json", "sub-01_known_average.tsv", "sub-01_known_pairs.tsv", "sub-02_known_sem.tsv"}; !slices.Equal(left, want) {
+	if want := []string{"sub-01_known_average.json", "sub-01_known_average.tsv", "sub-01_known_pairs.tsv",
+		"sub-02_known_sem.tsv"}; !slices.Equal(left, want) {
 		t.Errorf("%v, want %v", left, want)
 	}
 	for _, name := range []string{"../sub-01", `a\b`, "/x"} {
@@ -124,10 +126,13 @@ func TestErrors(t *testing.T) {
 	fsys["own.tsv"] = &fstest.MapFile{Data: []byte("time\tCz\n0\t1\nx\t2\n")}
 	fsys["group/sub-01_known_pairs.tsv"].Data = []byte("time\tT4-T3\n")
 	for name, want := range map[string]string{
-		"group/sub-01_known_average.tsv":  "group/sub-01_known_pairs.tsv has changed since it was written: average again, or rename sub-01_known_average.tsv to use it alone",
-		"group/sub-01_known_sem.tsv":      "group/sub-01_known_sem.tsv holds standard errors, not an average: give the table beside it, sub-01_known_average.tsv",
-		"group/sub-01_known_average.json": "group/sub-01_known_average.json describes an average: give the table beside it, sub-01_known_average.tsv",
-		"own.tsv":                         `own.tsv: line 3, column "time": "x": expected a finite number`,
+		"group/sub-01_known_average.tsv": "group/sub-01_known_pairs.tsv has changed since it was written: average " +
+			"again, or rename sub-01_known_average.tsv to use it alone",
+		"group/sub-01_known_sem.tsv": "group/sub-01_known_sem.tsv holds standard errors, not an average: give " +
+			"the table beside it, sub-01_known_average.tsv",
+		"group/sub-01_known_average.json": "group/sub-01_known_average.json describes an average: give the table " +
+			"beside it, sub-01_known_average.tsv",
+		"own.tsv": `own.tsv: line 3, column "time": "x": expected a finite number`,
 	} {
 		_, err := Open(fsys, name)
 		var at *Error
@@ -138,7 +143,8 @@ func TestErrors(t *testing.T) {
 	if _, err := Open(fsys, "other.tsv"); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("%v, want that there is no such file", err)
 	}
-	if _, err := OpenTable(fstest.MapFS{"own.csv": {Data: []byte("Cz\n1\n2\n")}}, "own.csv", average.Clock{Rate: 100}); err != nil {
+	if _, err := OpenTable(fstest.MapFS{"own.csv": {Data: []byte("Cz\n1\n2\n")}}, "own.csv",
+		average.Clock{Rate: 100}); err != nil {
 		t.Error(err)
 	}
 }
@@ -160,12 +166,15 @@ func withEpochs(t *testing.T) (files Files, kept [][][]float64) {
 	if err := w.Close(); err != nil {
 		t.Fatal(err)
 	}
-	rows := []epoch.Row{{Source: "rec.edf", Onset: 1, Response: math.NaN(), Kept: true}, {Source: "rec.edf", Onset: 2, Response: math.NaN(), Reason: reject.PeakToPeak}, {Source: "rec.edf", Onset: 3, Response: .4, Kept: true}}
+	rows := []epoch.Row{{Source: "rec.edf", Onset: 1, Response: math.NaN(), Kept: true},
+		{Source: "rec.edf", Onset: 2, Response: math.NaN(), Reason: reject.PeakToPeak},
+		{Source: "rec.edf", Onset: 3, Response: .4, Kept: true}}
 	if err := epoch.WriteIndex(&index, rows); err != nil {
 		t.Fatal(err)
 	}
 	files = Files{"sub-01_known_epochs.npy": array.Bytes(), "sub-01_known_epochs.tsv": index.Bytes()}
-	if _, err := Save(files, known(), provenance.SourceOf("sub-01_known_epochs.npy", array.Bytes()), provenance.SourceOf("sub-01_known_epochs.tsv", index.Bytes())); err != nil {
+	if _, err := Save(files, known(), provenance.SourceOf("sub-01_known_epochs.npy", array.Bytes()),
+		provenance.SourceOf("sub-01_known_epochs.tsv", index.Bytes())); err != nil {
 		t.Fatal(err)
 	}
 	return files, kept
@@ -193,12 +202,15 @@ func TestEpochs(t *testing.T) {
 	if err := e.Close(); err != nil {
 		t.Error(err)
 	}
-	alone, err := OpenEpochs(fstest.MapFS{"sub-02_novel_epochs.npy": {Data: files["sub-01_known_epochs.npy"]}}, "sub-02_novel_epochs.npy")
+	alone, err := OpenEpochs(fstest.MapFS{"sub-02_novel_epochs.npy": {Data: files["sub-01_known_epochs.npy"]}},
+		"sub-02_novel_epochs.npy")
 	if err != nil || alone.Described || alone.Name != "sub-02" || alone.Set.Condition != "novel" {
 		t.Errorf("%+v, %v", alone, err)
 	}
 	fsys["group/sub-01_known_epochs.tsv"].Data[1]++
-	if _, err := ReadEpochs(fsys, "group/sub-01_known_average.tsv"); err == nil || err.Error() != "group/sub-01_known_epochs.npy: sub-01_known_epochs.tsv has changed since it was written: average again" {
+	if _, err := ReadEpochs(fsys, "group/sub-01_known_average.tsv"); err == nil ||
+		err.Error() != "group/sub-01_known_epochs.npy: sub-01_known_epochs.tsv has changed since it was written: "+
+			"average again" {
 		t.Error(err)
 	}
 	delete(fsys, "group/sub-01_known_epochs.npy")
@@ -218,7 +230,8 @@ func (o oneWay) Open(name string) (fs.File, error) {
 func TestEpochsThatCannotBeReadAgain(t *testing.T) {
 	files, _ := withEpochs(t)
 	_, err := OpenEpochs(oneWay{folder(t, files)}, "group/sub-01_known_epochs.npy")
-	if want := "group/sub-01_known_epochs.npy: it cannot be read from its start again"; err == nil || !strings.HasPrefix(fmt.Sprint(err), want) {
+	if want := "group/sub-01_known_epochs.npy: it cannot be read from its start again"; err == nil ||
+		!strings.HasPrefix(fmt.Sprint(err), want) {
 		t.Errorf("%v, want %s", err, want)
 	}
 }

@@ -59,7 +59,8 @@ func (p *Participant) activities() []activity {
 	list := []activity{p.evoked(), p.blinks()}
 
 	rng := s.draw(p.number, forBackground)
-	background := &ongoing[*aperiodic]{pattern: scaled(s.background, backgroundSize*variation(rng, ongoingSpread)), rng: rng}
+	background := &ongoing[*aperiodic]{pattern: scaled(s.background, backgroundSize*variation(rng, ongoingSpread)),
+		rng: rng}
 	for range s.background {
 		background.noises = append(background.noises, newAperiodic(rng))
 	}

@@ -25,7 +25,8 @@ func TestMomentsReachTheAmplitudes(t *testing.T) {
 			sum := make([]float64, sensorCount)
 			for g, source := range part.generators {
 				d := source.dipole()
-				d.Moment.X, d.Moment.Y, d.Moment.Z = d.Moment.X*moments[c][k][g], d.Moment.Y*moments[c][k][g], d.Moment.Z*moments[c][k][g]
+				d.Moment.X, d.Moment.Y, d.Moment.Z = d.Moment.X*moments[c][k][g], d.Moment.Y*moments[c][k][g],
+					d.Moment.Z*moments[c][k][g]
 				rows, err := s.patterns([]forward.Dipole{d})
 				if err != nil {
 					t.Fatal(err)
@@ -65,7 +66,8 @@ func TestGroupPeaksAreWherePlanted(t *testing.T) {
 			for i, site := range part.sites {
 				for k, condition := range conditions() {
 					at := slices.IndexFunc(rows, func(r TruthRow) bool {
-						return r.Participant == Group && r.Component == part.name && r.Condition == condition && r.Site == site
+						return r.Participant == Group && r.Component == part.name && r.Condition == condition &&
+							r.Site == site
 					})
 					if at < 0 {
 						t.Fatalf("no truth of %s at %s", part.name, site)
@@ -125,10 +127,12 @@ func TestMapsOfTheComponents(t *testing.T) {
 		}
 	}
 	if !(known["P8"] < known["P7"]-1 && novel["P8"] < novel["P7"]-0.2) {
-		t.Errorf("known %g left, %g right; novel %g, %g: want the right larger", known["P7"], known["P8"], novel["P7"], novel["P8"])
+		t.Errorf("known %g left, %g right; novel %g, %g: want the right larger", known["P7"], known["P8"], novel["P7"],
+			novel["P8"])
 	}
 	if !(known["P8"] < novel["P8"]-1 && known["P7"] < novel["P7"]-0.3) {
-		t.Errorf("P8 %g known, %g novel; P7 %g, %g: want known larger", known["P8"], novel["P8"], known["P7"], novel["P7"])
+		t.Errorf("P8 %g known, %g novel; P7 %g, %g: want known larger", known["P8"], novel["P8"], known["P7"],
+			novel["P7"])
 	}
 }
 
@@ -231,7 +235,8 @@ func ExampleStudy_Evoked() {
 			fmt.Println(err)
 			return
 		}
-		fmt.Printf("%s flags, 170 ms (synthetic): P7 %.1f µV, P8 %.1f µV\n", condition, evoked.At(0, 0), evoked.At(1, 0))
+		fmt.Printf("%s flags, 170 ms (synthetic): P7 %.1f µV, P8 %.1f µV\n", condition, evoked.At(0, 0),
+			evoked.At(1, 0))
 	}
 	// Output:
 	// known flags, 170 ms (synthetic): P7 -3.6 µV, P8 -5.8 µV

@@ -58,7 +58,8 @@ type scalp struct {
 func newScalp() (*scalp, error) {
 	radius := head.Default().Radius()
 	s := &scalp{head: forward.FourShells(radius), index: make(map[string]int, siteCount)}
-	// A mastoid lies about where TP9 and TP10 do (common practice, no source).
+	// A mastoid lies about where TP9 and TP10 do (common practice, no
+	// source).
 	var names []layout.Name
 	for _, site := range append(sites(), "TP9", "TP10") {
 		names = append(names, layout.Name(site))

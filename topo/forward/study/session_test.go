@@ -219,7 +219,8 @@ func TestAverageConvergesToEvoked(t *testing.T) {
 	}{{"O1", 0.095}, {"P7", 0.170}, {"P8", 0.170}, {"Pz", 0.350}} {
 		var values []float64
 		for _, e := range epochs {
-			values = append(values, e.At(testStudy(t).scalp.index[peak.site], before+int(math.Round(peak.at*SampleRate))))
+			values = append(values, e.At(testStudy(t).scalp.index[peak.site],
+				before+int(math.Round(peak.at*SampleRate))))
 		}
 		mean, sd := stat.MeanStdDev(values, nil)
 		if limit := 3.5 * sd / math.Sqrt(float64(len(values))); math.Abs(mean) > limit {

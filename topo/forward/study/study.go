@@ -24,7 +24,8 @@ const participantCount = 12
 // of random cortical dipoles, the alpha rhythm, blinks, mains hum and the
 // sensors' white noise. One participant has a failing electrode. Every flag
 // evokes the same response in one person; people differ in size, latency and
-// place of theirs. As all of it is computed, so is the truth: see [Study.Truth].
+// place of theirs. As all of it is computed, so is the truth: see
+// [Study.Truth].
 type Study struct {
 	Seed         uint64
 	scalp        *scalp

@@ -73,7 +73,8 @@ func TestWrittenFileReadsBack(t *testing.T) {
 		t.Errorf("patient code %q, want sub-07", r.PatientCode())
 	}
 	if len(r.Signals) != 65 || r.Signals[46].Label != "P7" || r.Signals[64].Label != "EOG VEOG" || r.Rate(0) != 250 {
-		t.Errorf("%d signals, 47th %q, last %q, %g Hz", len(r.Signals), r.Signals[46].Label, r.Signals[64].Label, r.Rate(0))
+		t.Errorf("%d signals, 47th %q, last %q, %g Hz", len(r.Signals), r.Signals[46].Label, r.Signals[64].Label,
+			r.Rate(0))
 	}
 
 	want := p.Events()
@@ -199,7 +200,8 @@ func ExampleParticipant_Write() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("%s: %d channels, %d events, %.0f s, %s\n", p.ID, len(r.Signals), len(r.Events), r.Duration(), r.Signals[0].Transducer)
+	fmt.Printf("%s: %d channels, %d events, %.0f s, %s\n", p.ID, len(r.Signals), len(r.Events), r.Duration(),
+		r.Signals[0].Transducer)
 	// Output:
 	// sub-01: 65 channels, 201 events, 190 s, synthetic, against (M1+M2)/2
 }

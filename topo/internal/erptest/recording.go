@@ -34,7 +34,8 @@ func Annotation(onset float64, text string) recording.Event {
 
 // Write makes an EDF+C file of one-second records whose values are given by the
 // signal's and the sample's index.
-func Write(tb testing.TB, h recording.Header, value func(signal, sample int) float64, events ...recording.Event) []byte {
+func Write(tb testing.TB, h recording.Header, value func(signal, sample int) float64,
+	events ...recording.Event) []byte {
 	tb.Helper()
 	h.Kind, h.RecordDuration = recording.EDFPlusC, 1
 	byRecord, room, err := h.Distribute(events)

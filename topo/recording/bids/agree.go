@@ -38,14 +38,14 @@ func (a *agreement) say(t tally, of int, format string) {
 	}
 }
 
-// rateTolerance is by how much rates may differ, relatively, before it is said: the
-// sidecar's is often rounded.
+// rateTolerance is by how much rates may differ, relatively, before it is said:
+// the sidecar's is often rounded.
 const rateTolerance = 1e-4
 
 func sameRate(a, b float64) bool { return math.Abs(a-b) <= rateTolerance*math.Abs(b) }
 
-// channels gives each signal its row, and the signal the row's name and, if need be,
-// its unit.
+// channels gives each signal its row, and the signal the row's name and, if
+// need be, its unit.
 func (a *agreement) channels() []Channel {
 	signals, rows := a.recording.Signals, a.description.Channels
 	channels := make([]Channel, len(signals))
@@ -118,7 +118,8 @@ func (a *agreement) eeg(channels []Channel) {
 	}
 	for _, kind := range slices.Sorted(maps.Keys(e.Counts)) {
 		if n := e.Counts[kind]; n != rows[kind] {
-			a.note("the JSON counts %d channels of type %s, the table of channels %d: the table's types are used", n, kind, rows[kind])
+			a.note("the JSON counts %d channels of type %s, the table of channels %d: the table's types are used", n,
+				kind, rows[kind])
 		}
 	}
 }
@@ -148,18 +149,20 @@ func (a *agreement) events() {
 		if _, _, ok := r.Sample(e.Onset, 0); !ok {
 			outside.add("%g s", onset)
 		}
-		// Samples count from 0 or, with some programs, from 1; onsets may be rounded.
+		// Samples count from 0 or, with some programs, from 1; onsets
+		// may be rounded.
 		text, _ := e.Columns.Get("sample")
 		if sample, ok := number(text); ok && math.Abs(sample-onset*r.Rate(0)) > 2 {
 			samples.add("%g s is not sample %s", onset, text)
 		}
 	}
-	a.say(outside, len(r.Events), "%d of %d events lie where nothing was recorded; onsets are s from the first sample (%s)")
+	a.say(outside, len(r.Events),
+		"%d of %d events lie where nothing was recorded; onsets are s from the first sample (%s)")
 	a.say(samples, len(r.Events), "%d of %d events have another sample than their onset: the onset is used (%s)")
 }
 
-// sameEvents reports whether a table says what the annotations do: the same texts, each
-// within half a sample of the fastest signal.
+// sameEvents reports whether a table says what the annotations do: the same
+// texts, each within half a sample of the fastest signal.
 func (a *agreement) sameEvents(table []recording.Event) bool {
 	near := 0.0
 	for i := range a.recording.Signals {

@@ -13,14 +13,16 @@ import (
 
 // signal returns a signal of 100 samples a record.
 func signal(label, unit string) recording.Signal {
-	return recording.Signal{Label: label, Unit: unit, PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000, SamplesPerRecord: 100}
+	return recording.Signal{Label: label, Unit: unit, PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000,
+		DigitalMax: 1000, SamplesPerRecord: 100}
 }
 
 // file returns a recording of 4 s at 100 Hz, with one annotation.
 func file(t testing.TB, signals ...recording.Signal) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	w, err := recording.NewWriter(&b, recording.Header{Kind: recording.EDFPlusC, Records: 4, RecordDuration: 1, Signals: signals})
+	w, err := recording.NewWriter(&b,
+		recording.Header{Kind: recording.EDFPlusC, Records: 4, RecordDuration: 1, Signals: signals})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,25 +91,41 @@ func TestApply(t *testing.T) {
 	}{
 		{"nothing", names("Cz", "Pz"), Description{}, "Cz Pz", "uV uV", " ", nil},
 		{"the same", names("Cz", "Pz"), Description{Channels: rows("Cz", "Pz")}, "Cz Pz", "uV uV", "Cz Pz", nil},
-		{"in another order", names("Cz", "Pz"), Description{Channels: rows("Pz", "Cz")}, "Cz Pz", "uV uV", "Cz Pz", nil},
-		{"another spelling", names("EEG Fpz-Cz", "T3", "pz"), Description{Channels: rows("Fpz", "T7", "PZ")}, "EEG Fpz-Cz T3 pz", "uV uV uV", "Fpz T7 PZ", nil},
-		{"names by place", names("EEG 001", "Pz", "EEG 003"), Description{Channels: rows("Cz", "Pz", "Oz")}, "Cz Pz Oz", "uV uV uV", "Cz Pz Oz",
+		{"in another order", names("Cz", "Pz"), Description{Channels: rows("Pz", "Cz")}, "Cz Pz", "uV uV", "Cz Pz",
+			nil},
+		{"another spelling", names("EEG Fpz-Cz", "T3", "pz"), Description{Channels: rows("Fpz", "T7", "PZ")},
+			"EEG Fpz-Cz T3 pz", "uV uV uV", "Fpz T7 PZ", nil},
+		{"names by place", names("EEG 001", "Pz", "EEG 003"), Description{Channels: rows("Cz", "Pz", "Oz")}, "Cz Pz Oz",
+			"uV uV uV", "Cz Pz Oz",
 			[]string{`2 of 3 signals have other names in the table of channels: the table's are used ("EEG 001" is "Cz")`}},
-		{"no place when the counts differ", names("EEG 001", "Pz"), Description{Channels: rows("Cz", "Pz", "Oz")}, "EEG 001 Pz", "uV uV", " Pz",
-			[]string{`1 of 2 signals are not in the table of channels ("EEG 001")`, `2 of 3 rows of the table of channels have no signal: passed over ("Cz")`}},
-		{"a row for the annotations", names("Cz"), Description{Channels: rows("EDF Annotations", "Cz")}, "Cz", "uV", "Cz", nil},
-		{"two signals of one site", names("Fp1-F7", "Fp1-F3"), Description{Channels: rows("Fp1", "X", "Y")}, "Fp1-F7 Fp1-F3", "uV uV", " ",
-			[]string{`2 of 2 signals are not in the table of channels ("Fp1-F7")`, `3 of 3 rows of the table of channels have no signal: passed over ("Fp1")`}},
+		{"no place when the counts differ", names("EEG 001", "Pz"), Description{Channels: rows("Cz", "Pz", "Oz")},
+			"EEG 001 Pz", "uV uV", " Pz",
+			[]string{`1 of 2 signals are not in the table of channels ("EEG 001")`,
+				`2 of 3 rows of the table of channels have no signal: passed over ("Cz")`}},
+		{"a row for the annotations", names("Cz"), Description{Channels: rows("EDF Annotations", "Cz")}, "Cz", "uV",
+			"Cz", nil},
+		{"two signals of one site", names("Fp1-F7", "Fp1-F3"), Description{Channels: rows("Fp1", "X", "Y")},
+			"Fp1-F7 Fp1-F3", "uV uV", " ",
+			[]string{`2 of 2 signals are not in the table of channels ("Fp1-F7")`,
+				`3 of 3 rows of the table of channels have no signal: passed over ("Fp1")`}},
 		{"units", []recording.Signal{signal("Cz", "uV"), signal("Pz", ""), signal("Oz", "mV"), signal("Fz", "degC")},
-			Description{Channels: []Channel{{Name: "Cz", Unit: "µV"}, {Name: "Pz", Unit: "µV"}, {Name: "Oz", Unit: "V"}, {Name: "Fz"}}}, "Cz Pz Oz Fz", "uV µV mV degC", "Cz Pz Oz Fz",
+			Description{Channels: []Channel{{Name: "Cz", Unit: "µV"}, {Name: "Pz", Unit: "µV"}, {Name: "Oz", Unit: "V"},
+				{Name: "Fz"}}}, "Cz Pz Oz Fz", "uV µV mV degC", "Cz Pz Oz Fz",
 			[]string{`1 of 4 signals have a unit in the header that is no voltage: the table's is used ("Pz": "" becomes "µV")`,
 				`1 of 4 signals have another unit in the table of channels: the header's is used ("Oz": mV, not V)`}},
-		{"rates", names("Cz", "Pz"), Description{Channels: []Channel{{Name: "Cz", Rate: 100.001}, {Name: "Pz", Rate: 500}}, EEG: EEG{Rate: 500, Duration: 4, Kind: "continuous"}}, "Cz Pz", "uV uV", "Cz Pz",
+		{"rates", names("Cz", "Pz"),
+			Description{Channels: []Channel{{Name: "Cz", Rate: 100.001}, {Name: "Pz", Rate: 500}},
+				EEG: EEG{Rate: 500, Duration: 4, Kind: "continuous"}}, "Cz Pz", "uV uV", "Cz Pz",
 			[]string{`1 of 2 signals have another rate in the table of channels: the header's is used ("Pz": 100 Hz, not 500 Hz)`,
 				"the JSON gives a rate of 500 Hz, the header 100 Hz: the header's is used"}},
-		{"recorded time and counts", names("Cz", "Pz"), Description{Channels: rows("Cz", "Pz"), EEG: EEG{Duration: 600, Kind: "epoched", Counts: map[string]int{"EEG": 3, "EOG": 0, "TRIG": 1}}}, "Cz Pz", "uV uV", "Cz Pz",
-			[]string{"the JSON gives a recorded time of 600 s, the header 4 s: the header's is used", "the JSON says that the recording is cut into epochs",
-				"the JSON counts 3 channels of type EEG, the table of channels 2: the table's types are used", "the JSON counts 1 channels of type TRIG, the table of channels 0: the table's types are used"}},
+		{"recorded time and counts", names("Cz", "Pz"),
+			Description{Channels: rows("Cz", "Pz"),
+				EEG: EEG{Duration: 600, Kind: "epoched", Counts: map[string]int{"EEG": 3, "EOG": 0, "TRIG": 1}}},
+			"Cz Pz", "uV uV", "Cz Pz",
+			[]string{"the JSON gives a recorded time of 600 s, the header 4 s: the header's is used",
+				"the JSON says that the recording is cut into epochs",
+				"the JSON counts 3 channels of type EEG, the table of channels 2: the table's types are used",
+				"the JSON counts 1 channels of type TRIG, the table of channels 0: the table's types are used"}},
 	} {
 		rec := open(t, file(t, c.signals...))
 		got := c.description.Apply(rec)
@@ -115,7 +133,8 @@ func TestApply(t *testing.T) {
 		for i, s := range got.Recording.Signals {
 			labels, units, rows = append(labels, s.Label), append(units, s.Unit), append(rows, got.Channels[i].Name)
 		}
-		if strings.Join(labels, " ") != c.labels || strings.Join(units, " ") != c.units || strings.Join(rows, " ") != c.rows {
+		if strings.Join(labels, " ") != c.labels || strings.Join(units, " ") != c.units ||
+			strings.Join(rows, " ") != c.rows {
 			t.Errorf("%s: labels %q, units %q, rows %q", c.name, labels, units, rows)
 		}
 		if !slices.Equal(got.Recording.Notes, c.notes) {
@@ -130,8 +149,8 @@ func TestApply(t *testing.T) {
 	}
 }
 
-// Onsets count from the first sample, 0.25 s after the header's start; after a gap
-// of 10 s they still do.
+// Onsets count from the first sample, 0.25 s after the header's start; after a
+// gap of 10 s they still do.
 func TestApplyEvents(t *testing.T) {
 	e, err := ReadEvents(strings.NewReader("onset\tduration\ttrial_type\tsample\n"+
 		"0\t1\tknown\t0\n1.99\tn/a\tnovel\t200\n5\tn/a\tknown\t500\n12.5\t0\tnovel\t250\n99\t0\tnovel\tn/a\n"), "")
@@ -168,10 +187,13 @@ func TestApplyEvents(t *testing.T) {
 func dataset(t testing.TB) fstest.MapFS {
 	f := folder(`dataset_description.json {"Name":"Harbour school","BIDSVersion":"1.8.0"}`,
 		`task-flags_eeg.json {"TaskName":"flags","EEGReference":"FCz","PowerLineFrequency":50,"SamplingFrequency":100}`,
-		"sub-01/eeg/sub-01_task-flags_events.tsv onset\tduration\ttrial_type\tresponse\n1\t0.5\tknown\tleft\n2.5\t0.5\tnovel\tn/a\n",
-		"sub-01/eeg/sub-01_task-flags_channels.tsv name\ttype\tunits\tstatus\nCz\tEEG\tuV\tgood\nP7\tEEG\tuV\tbad\nVEOG\tEOG\tuV\tn/a\n",
+		"sub-01/eeg/sub-01_task-flags_events.tsv onset\tduration\ttrial_type\tresponse\n1\t0.5\tknown\tleft\n"+
+			"2.5\t0.5\tnovel\tn/a\n",
+		"sub-01/eeg/sub-01_task-flags_channels.tsv name\ttype\tunits\tstatus\nCz\tEEG\tuV\tgood\nP7\tEEG\tuV\tbad\n"+
+			"VEOG\tEOG\tuV\tn/a\n",
 		"sub-01/eeg/sub-01_electrodes.tsv name\tx\ty\tz\n")
-	f["sub-01/eeg/sub-01_task-flags_eeg.edf"] = &fstest.MapFile{Data: file(t, signal("Cz", "uV"), signal("P7", "uV"), signal("VEOG", "uV"))}
+	f["sub-01/eeg/sub-01_task-flags_eeg.edf"] = &fstest.MapFile{Data: file(t, signal("Cz", "uV"), signal("P7", "uV"),
+		signal("VEOG", "uV"))}
 	return f
 }
 
@@ -181,7 +203,8 @@ func TestDescribe(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d.EEG.Reference != "FCz" || d.EEG.Mains != 50 || len(d.Events.Events) != 2 || len(d.Channels) != 3 || !d.Channels[1].Bad || d.Electrodes == "" {
+	if d.EEG.Reference != "FCz" || d.EEG.Mains != 50 || len(d.Events.Events) != 2 || len(d.Channels) != 3 ||
+		!d.Channels[1].Bad || d.Electrodes == "" {
 		t.Errorf("%+v", d)
 	}
 	agreed := d.Apply(open(t, fsys["sub-01/eeg/sub-01_task-flags_eeg.edf"].Data))
@@ -195,10 +218,12 @@ func TestDescribe(t *testing.T) {
 	} {
 		broken := dataset(t)
 		broken[path] = &fstest.MapFile{Data: []byte("broken")}
-		if _, err := Describe(broken, "sub-01/eeg/sub-01_task-flags_eeg.edf"); err == nil || !strings.HasPrefix(err.Error(), want) {
+		if _, err := Describe(broken, "sub-01/eeg/sub-01_task-flags_eeg.edf"); err == nil ||
+			!strings.HasPrefix(err.Error(), want) {
 			t.Errorf("error %v, want %s", err, want)
 		}
-		if _, err := Describe(unreadable{dataset(t), path}, "sub-01/eeg/sub-01_task-flags_eeg.edf"); err == nil || !strings.Contains(err.Error(), "permission denied") {
+		if _, err := Describe(unreadable{dataset(t), path}, "sub-01/eeg/sub-01_task-flags_eeg.edf"); err == nil ||
+			!strings.Contains(err.Error(), "permission denied") {
 			t.Errorf("%s unreadable: error %v", path, err)
 		}
 	}

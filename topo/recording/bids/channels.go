@@ -29,23 +29,27 @@ func ReadChannels(r io.Reader) ([]Channel, error) {
 		return nil, &TableError{Line: 1, Problem: `no column "name": expected one, as in every table of channels`}
 	}
 	columns := struct{ kind, unit, rate, reference, status, why int }{
-		t.column("type"), t.column("units"), t.column("sampling_frequency"), t.column("reference"), t.column("status"), t.column("status_description")}
+		t.column("type"), t.column("units"), t.column("sampling_frequency"), t.column("reference"), t.column("status"),
+		t.column("status_description")}
 	var channels []Channel
 	given := map[string]bool{}
 	for _, row := range t.rows {
-		c := Channel{Name: row.value(name), Type: strings.ToUpper(row.value(columns.kind)), Unit: row.value(columns.unit),
+		c := Channel{Name: row.value(name), Type: strings.ToUpper(row.value(columns.kind)),
+			Unit:      row.value(columns.unit),
 			Reference: row.value(columns.reference), Why: row.value(columns.why)}
 		if c.Name == "" {
 			return nil, &TableError{row.line, t.names[name], "no name: give one"}
 		}
 		if given[c.Name] {
-			return nil, &TableError{row.line, t.names[name], fmt.Sprintf("channel %q is given twice: keep one of the two rows", c.Name)}
+			return nil, &TableError{row.line, t.names[name],
+				fmt.Sprintf("channel %q is given twice: keep one of the two rows", c.Name)}
 		}
 		given[c.Name] = true
 		if text := row.value(columns.rate); text != "" {
 			hertz, ok := number(text)
 			if !ok || hertz <= 0 {
-				return nil, &TableError{row.line, t.names[columns.rate], fmt.Sprintf("%q: expected a rate in Hz or n/a", short(text))}
+				return nil, &TableError{row.line, t.names[columns.rate],
+					fmt.Sprintf("%q: expected a rate in Hz or n/a", short(text))}
 			}
 			c.Rate = hertz
 		}
@@ -54,7 +58,8 @@ func ReadChannels(r io.Reader) ([]Channel, error) {
 		case "bad":
 			c.Bad = true
 		default:
-			return nil, &TableError{row.line, t.names[columns.status], fmt.Sprintf("%q: expected good, bad or n/a", short(status))}
+			return nil, &TableError{row.line, t.names[columns.status],
+				fmt.Sprintf("%q: expected good, bad or n/a", short(status))}
 		}
 		channels = append(channels, c)
 	}

@@ -7,12 +7,14 @@ import (
 	"strings"
 )
 
-// A Choice names recordings of a data set by labels, with or without sub- and so on.
-// An empty list means all. Runs that are numbers compare as such: 1 is 01.
+// A Choice names recordings of a data set by labels, with or without sub- and
+// so on. An empty list means all. Runs that are numbers compare as such: 1 is
+// 01.
 type Choice struct{ Subjects, Sessions, Tasks, Runs []string }
 
-// Choose returns the recordings of which each list names the label, in the order of
-// the data set. A label that no recording has, and a choice of none, are errors.
+// Choose returns the recordings of which each list names the label, in the
+// order of the data set. A label that no recording has, and a choice of none,
+// are errors.
 func (d *Dataset) Choose(c Choice) ([]File, error) {
 	chosen := slices.Clone(d.Recordings)
 	for _, by := range []struct {
@@ -25,7 +27,8 @@ func (d *Dataset) Choose(c Choice) ([]File, error) {
 		labels := d.labels(by.key)
 		for _, w := range by.wanted {
 			if !slices.ContainsFunc(labels, func(l string) bool { return sameLabel(by.key, w, l) }) {
-				return nil, fmt.Errorf("no recording has %s-%s: %s", by.key, strings.TrimPrefix(w, by.key+"-"), thereAre(by.key, labels))
+				return nil, fmt.Errorf("no recording has %s-%s: %s", by.key, strings.TrimPrefix(w, by.key+"-"),
+					thereAre(by.key, labels))
 			}
 		}
 		chosen = slices.DeleteFunc(chosen, func(f File) bool {
@@ -33,7 +36,8 @@ func (d *Dataset) Choose(c Choice) ([]File, error) {
 		})
 	}
 	if len(chosen) == 0 {
-		return nil, fmt.Errorf("no recording is left of %d: the data set has none for all that is chosen together", len(d.Recordings))
+		return nil, fmt.Errorf("no recording is left of %d: the data set has none for all that is chosen together",
+			len(d.Recordings))
 	}
 	return chosen, nil
 }

@@ -8,8 +8,8 @@ import (
 	"calotte/topo/recording"
 )
 
-// A Description is what the sidecars of a recording say. It may also be put together
-// by hand, of files that are not in a data set.
+// A Description is what the sidecars of a recording say. It may also be put
+// together by hand, of files that are not in a data set.
 type Description struct {
 	Sidecars
 	Events   *Events   // nil: there is no table
@@ -17,13 +17,14 @@ type Description struct {
 	EEG      EEG
 }
 
-// Describe reads the sidecars that apply to the recording at a path of a data set.
-// Positions are not read: see [Sidecars] for their paths.
+// Describe reads the sidecars that apply to the recording at a path of a data
+// set. Positions are not read: see [Sidecars] for their paths.
 func Describe(fsys fs.FS, recording string) (*Description, error) {
 	return NewFinder(fsys).Describe(recording)
 }
 
-// Describe reads the sidecars that apply to a recording, as the function Describe does.
+// Describe reads the sidecars that apply to a recording, as the function
+// Describe does.
 func (f *Finder) Describe(recording string) (*Description, error) {
 	fsys := f.fsys
 	s, err := f.Find(recording)
@@ -60,8 +61,8 @@ func reading(fsys fs.FS, name string, read func(io.Reader) error) error {
 	return nil
 }
 
-// describeEEG lays JSON files over each other. Each is read alone first, so that an
-// error names the file.
+// describeEEG lays JSON files over each other. Each is read alone first, so
+// that an error names the file.
 func describeEEG(fsys fs.FS, names []string) (EEG, error) {
 	var files []io.Reader
 	for _, name := range names {
@@ -81,8 +82,9 @@ func describeEEG(fsys fs.FS, names []string) (EEG, error) {
 
 // Described is a recording as its header and its sidecars have it together.
 type Described struct {
-	// Recording has the events, labels and units that were agreed on, and the notes
-	// of both sides. Its samples are those of the recording that it was made from.
+	// Recording has the events, labels and units that were agreed on, and
+	// the notes of both sides. Its samples are those of the recording that
+	// it was made from.
 	Recording *recording.Recording
 	Channels  []Channel // of each signal; zero where the table has no row for it
 	EEG       EEG
@@ -91,8 +93,9 @@ type Described struct {
 // Bad returns the indexes of the signals that are marked bad.
 func (d Described) Bad() []int { return d.where(func(c Channel) bool { return c.Bad }) }
 
-// Others returns the indexes of the signals that the table gives a type by which
-// they are no EEG, whatever their names say. References (REF) count as EEG.
+// Others returns the indexes of the signals that the table gives a type by
+// which they are no EEG, whatever their names say. References (REF) count as
+// EEG.
 func (d Described) Others() []int {
 	return d.where(func(c Channel) bool { return c.Type != "" && c.Type != "EEG" && c.Type != "REF" })
 }
@@ -107,8 +110,8 @@ func (d Described) where(holds func(Channel) bool) []int {
 	return signals
 }
 
-// Apply brings the description and a recording together; the package comment says
-// which of them wins where they disagree. The recording stays as it is.
+// Apply brings the description and a recording together; the package comment
+// says which of them wins where they disagree. The recording stays as it is.
 func (d *Description) Apply(rec *recording.Recording) Described {
 	own := *rec
 	a := &agreement{description: d, recording: &own}

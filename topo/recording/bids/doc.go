@@ -19,11 +19,11 @@
 //
 // A sidecar applies to a recording by the inheritance principle: it lies in the
 // recording's folder or one above it, its name has the right ending, and each
-// entity of its name (sub-01, task-flags) is one of the recording's. Of tables the
-// most specific one counts: the nearest folder first, then the one with most
-// entities. JSON files are laid over each other from the least specific to the most
-// specific, key by key. Two files of one rank are an error; for positions, which may
-// come in several spaces, a note.
+// entity of its name (sub-01, task-flags) is one of the recording's. Of tables
+// the most specific one counts: the nearest folder first, then the one with
+// most entities. JSON files are laid over each other from the least specific to
+// the most specific, key by key. Two files of one rank are an error; for
+// positions, which may come in several spaces, a note.
 //
 // # Where sidecar and recording disagree
 //
@@ -42,6 +42,6 @@
 //	times of events             onset; the column sample is only compared
 //	recorded time, gaps         header
 //
-// Onsets of a table count from the first sample; Apply counts them from the header's
-// start, as all of package recording does.
+// Onsets of a table count from the first sample; Apply counts them from the
+// header's start, as all of package recording does.
 package bids

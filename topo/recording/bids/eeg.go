@@ -11,8 +11,8 @@ import (
 	"strings"
 )
 
-// EEG is what *_eeg.json says of a recording. Fields that are n/a or not there are
-// empty or zero.
+// EEG is what *_eeg.json says of a recording. Fields that are n/a or not there
+// are empty or zero.
 type EEG struct {
 	Task      string
 	Reference string  // in words: "Cz", "linked mastoids"
@@ -26,9 +26,9 @@ type EEG struct {
 	Counts    map[string]int // of channels by type: "EEG", "EOG", …
 }
 
-// ReadEEG reads *_eeg.json files that apply to one recording, the least specific
-// first: a key of a later one takes the place of the same key of an earlier one.
-// Keys that this package does not know mean nothing to it.
+// ReadEEG reads *_eeg.json files that apply to one recording, the least
+// specific first: a key of a later one takes the place of the same key of an
+// earlier one. Keys that this package does not know mean nothing to it.
 func ReadEEG(files ...io.Reader) (EEG, error) {
 	keys := map[string]json.RawMessage{}
 	for _, r := range files {
@@ -63,8 +63,8 @@ func ReadEEG(files ...io.Reader) (EEG, error) {
 	return e, o.err
 }
 
-// channelType turns the front of a key such as TriggerChannelCount into the type
-// that a table of channels has.
+// channelType turns the front of a key such as TriggerChannelCount into the
+// type that a table of channels has.
 func channelType(kind string) string {
 	if kind == "Trigger" {
 		return "TRIG"
@@ -147,7 +147,8 @@ func (o *object) number(key string) float64 {
 	return 0
 }
 
-// words tells a value of any form in a line: {"FIR": {"cutoff": 30}} is "FIR (cutoff 30)".
+// words tells a value of any form in a line: {"FIR": {"cutoff": 30}} is "FIR
+// (cutoff 30)".
 func (o *object) words(key string) string { return printable(tell(o.value(key), 0)) }
 
 // deepest bounds how far words go into a value.

@@ -16,19 +16,24 @@ func TestReadEEG(t *testing.T) {
 		files []string
 		want  EEG
 	}{
-		// The example of the specification, shortened (from memory of BIDS 1.8).
+		// The example of the specification, shortened (from memory of
+		// BIDS 1.8).
 		{"the specification's", []string{`{"TaskName":"Seeing stuff", "SamplingFrequency":2400, "EEGChannelCount":87, "EOGChannelCount":2, "TriggerChannelCount":1,
 			"PowerLineFrequency":50, "EEGReference":"single electrode placed on FCz", "EEGGround":"placed on AFz",
 			"SoftwareFilters":{"Anti-aliasing filter":{"half-amplitude cutoff (Hz)": 500, "Roll-off": "6dB/Octave"}},
 			"HardwareFilters":"n/a", "RecordingDuration":600, "RecordingType":"continuous"}`},
-			EEG{Task: "Seeing stuff", Reference: "single electrode placed on FCz", Ground: "placed on AFz", Rate: 2400, Mains: 50,
-				Software: "Anti-aliasing filter (Roll-off 6dB/Octave, half-amplitude cutoff (Hz) 500)", Kind: "continuous", Duration: 600,
+			EEG{Task: "Seeing stuff", Reference: "single electrode placed on FCz", Ground: "placed on AFz", Rate: 2400,
+				Mains:    50,
+				Software: "Anti-aliasing filter (Roll-off 6dB/Octave, half-amplitude cutoff (Hz) 500)",
+				Kind:     "continuous", Duration: 600,
 				Counts: map[string]int{"EEG": 87, "EOG": 2, "TRIG": 1}}},
 		{"nothing", []string{`{}`}, EEG{}},
 		{"n/a", []string{`{"EEGReference":"n/a","PowerLineFrequency":"N/A","SoftwareFilters":"n/a","SamplingFrequency":null}`}, EEG{}},
 		{"a byte-order mark and a number in quotes", []string{"\ufeff{\"PowerLineFrequency\":\"60\"}"}, EEG{Mains: 60}},
-		{"a list of filters", []string{`{"SoftwareFilters":["FIR 0.1 Hz", {"notch":50,"causal":false}]}`}, EEG{Software: "FIR 0.1 Hz, causal false, notch 50"}},
-		{"layers", []string{`{"EEGReference":"Cz","PowerLineFrequency":50,"SamplingFrequency":500}`, `{"EEGReference":"n/a","SamplingFrequency":512}`, `{"TaskName":"flags"}`},
+		{"a list of filters", []string{`{"SoftwareFilters":["FIR 0.1 Hz", {"notch":50,"causal":false}]}`},
+			EEG{Software: "FIR 0.1 Hz, causal false, notch 50"}},
+		{"layers", []string{`{"EEGReference":"Cz","PowerLineFrequency":50,"SamplingFrequency":500}`,
+			`{"EEGReference":"n/a","SamplingFrequency":512}`, `{"TaskName":"flags"}`},
 			EEG{Task: "flags", Rate: 512, Mains: 50}},
 		{"a line in a text", []string{"{\"EEGReference\":\"Cz\\nand \\u001b[2J\"}"}, EEG{Reference: "Cz and  [2J"}},
 	} {
@@ -78,7 +83,8 @@ func FuzzEEGEdited(f *testing.F) {
 		text := hostile.Edit(document, script)
 		defer hostile.Budget(t, len(text))()
 		e, err := ReadEEG(bytes.NewReader(text))
-		if err == nil && (e.Rate < 0 || e.Mains < 0 || e.Duration < 0 || strings.ContainsAny(e.Software+e.Hardware+e.Reference+e.Task, "\n\x1b\x00")) {
+		if err == nil && (e.Rate < 0 || e.Mains < 0 || e.Duration < 0 ||
+			strings.ContainsAny(e.Software+e.Hardware+e.Reference+e.Task, "\n\x1b\x00")) {
 			t.Errorf("%+v", e)
 		}
 		if err != nil && (strings.ContainsAny(err.Error(), "\r\n\x1b") || len(err.Error()) > 500) {

@@ -16,9 +16,12 @@ func harbour() fstest.MapFS {
 	var edf bytes.Buffer
 	var signals []recording.Signal
 	for _, label := range []string{"Cz", "P7"} {
-		signals = append(signals, recording.Signal{Label: label, Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000, SamplesPerRecord: 400})
+		signals = append(signals,
+			recording.Signal{Label: label, Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000,
+				DigitalMax: 1000, SamplesPerRecord: 400})
 	}
-	w, err := recording.NewWriter(&edf, recording.Header{Kind: recording.EDFPlusC, Records: 1, RecordDuration: 4, Signals: signals})
+	w, err := recording.NewWriter(&edf,
+		recording.Header{Kind: recording.EDFPlusC, Records: 1, RecordDuration: 4, Signals: signals})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -27,9 +30,10 @@ func harbour() fstest.MapFS {
 	}
 	files := fstest.MapFS{"sub-01/eeg/sub-01_task-flags_eeg.edf": {Data: edf.Bytes()}}
 	for path, text := range map[string]string{
-		"dataset_description.json":                  `{"Name":"Harbour school","BIDSVersion":"1.8.0"}`,
-		"task-flags_eeg.json":                       `{"EEGReference":"FCz","PowerLineFrequency":50}`,
-		"sub-01/eeg/sub-01_task-flags_events.tsv":   "onset\tduration\ttrial_type\tresponse\n1\t0.5\tknown\tcorrect\n2\t0.5\tknown\twrong\n3\t0.5\tnovel\tcorrect\n",
+		"dataset_description.json": `{"Name":"Harbour school","BIDSVersion":"1.8.0"}`,
+		"task-flags_eeg.json":      `{"EEGReference":"FCz","PowerLineFrequency":50}`,
+		"sub-01/eeg/sub-01_task-flags_events.tsv": "onset\tduration\ttrial_type\tresponse\n1\t0.5\tknown\tcorrect\n" +
+			"2\t0.5\tknown\twrong\n3\t0.5\tnovel\tcorrect\n",
 		"sub-01/eeg/sub-01_task-flags_channels.tsv": "name\ttype\tunits\tstatus\nCz\tEEG\tuV\tgood\nP7\tEEG\tuV\tbad\n",
 	} {
 		files[path] = &fstest.MapFile{Data: []byte(text)}

@@ -18,8 +18,8 @@ type File struct {
 	Name
 }
 
-// Subject, Session, Task and Run return the labels of a recording, without sub- and
-// so on; empty where it has none.
+// Subject, Session, Task and Run return the labels of a recording, without sub-
+// and so on; empty where it has none.
 func (f File) Subject() string { return f.Get("sub") }
 func (f File) Session() string { return f.Get("ses") }
 func (f File) Task() string    { return f.Get("task") }
@@ -34,8 +34,9 @@ type Dataset struct {
 	Notes      []string
 }
 
-// Open lists the EEG recordings of a data set, EDF and BDF. Folders other than those
-// of subjects are not looked into. It is an error if there is no folder of a subject.
+// Open lists the EEG recordings of a data set, EDF and BDF. Folders other than
+// those of subjects are not looked into. It is an error if there is no folder
+// of a subject.
 func Open(fsys fs.FS) (*Dataset, error) {
 	d := &Dataset{}
 	entries, err := fs.ReadDir(fsys, ".")

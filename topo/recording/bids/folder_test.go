@@ -29,7 +29,8 @@ func paths(files []File) []string {
 	return p
 }
 
-// harbour is a data set with sessions, tasks and runs, and what else may lie there.
+// harbour is a data set with sessions, tasks and runs, and what else may lie
+// there.
 func harbour() fstest.MapFS {
 	return folder(
 		`dataset_description.json {"Name":"Harbour school","BIDSVersion":"1.8.0"}`,
@@ -57,7 +58,8 @@ func TestOpen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d.Title != "Harbour school" || d.Version != "1.8.0" || !slices.Equal(d.Subjects, []string{"01", "02", "2", "10"}) {
+	if d.Title != "Harbour school" || d.Version != "1.8.0" ||
+		!slices.Equal(d.Subjects, []string{"01", "02", "2", "10"}) {
 		t.Errorf("title %q, version %q, subjects %q", d.Title, d.Version, d.Subjects)
 	}
 	want := []string{
@@ -70,11 +72,14 @@ func TestOpen(t *testing.T) {
 	if got := paths(d.Recordings); !slices.Equal(got, want) {
 		t.Errorf("recordings %q\nwant %q", got, want)
 	}
-	if last := d.Recordings[4]; last.Subject() != "10" || last.Session() != "a" || last.Task() != "flags" || last.Run() != "10" {
+	if last := d.Recordings[4]; last.Subject() != "10" || last.Session() != "a" || last.Task() != "flags" ||
+		last.Run() != "10" {
 		t.Errorf("%+v", last)
 	}
-	wantNotes := []string{"flags.edf is passed over", "sub-01_task-flags_eeg.edf is passed over: its name does not fit its folder sub-02/eeg",
-		"sub-02_ses-a_task-flags_eeg.edf is passed over", "sub-02_task-flags_ieeg.edf is passed over", "participants.tsv lists sub-11, who has no folder",
+	wantNotes := []string{"flags.edf is passed over",
+		"sub-01_task-flags_eeg.edf is passed over: its name does not fit its folder sub-02/eeg",
+		"sub-02_ses-a_task-flags_eeg.edf is passed over", "sub-02_task-flags_ieeg.edf is passed over",
+		"participants.tsv lists sub-11, who has no folder",
 		"participants.tsv does not list sub-2, who has a folder"}
 	for i, n := range d.Notes {
 		if i >= len(wantNotes) || !strings.HasPrefix(n, wantNotes[i]) {
@@ -134,8 +139,10 @@ func TestOpenRefuses(t *testing.T) {
 	}{
 		{folder("recording.edf"), "no folder sub-…: expected the folder of a BIDS data set"},
 		{folder("sub-01"), "no folder sub-…"},
-		{folder("sub-01/eeg/sub-01_eeg.edf", "participants.tsv id\n01\n"), `participants.tsv: line 1: no column "participant_id"`},
-		{folder("sub-01/eeg/sub-01_eeg.edf", "participants.tsv participant_id\tage\n01\n"), "participants.tsv: line 2: 1 columns"},
+		{folder("sub-01/eeg/sub-01_eeg.edf", "participants.tsv id\n01\n"),
+			`participants.tsv: line 1: no column "participant_id"`},
+		{folder("sub-01/eeg/sub-01_eeg.edf", "participants.tsv participant_id\tage\n01\n"),
+			"participants.tsv: line 2: 1 columns"},
 		{unreadable{harbour(), "sub-02/eeg"}, "open sub-02/eeg: permission denied"},
 		{unreadable{harbour(), "participants.tsv"}, "open participants.tsv: permission denied"},
 	} {
@@ -173,27 +180,51 @@ func TestFindSidecars(t *testing.T) {
 		want      Sidecars
 	}{
 		{"none", plain, []string{plain}, Sidecars{}},
-		{"beside it", plain, []string{"sub-01/eeg/sub-01_task-flags_run-1_events.tsv", "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv", "sub-01/eeg/sub-01_task-flags_run-1_eeg.json"},
-			Sidecars{Events: "sub-01/eeg/sub-01_task-flags_run-1_events.tsv", Channels: "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv", EEG: []string{"sub-01/eeg/sub-01_task-flags_run-1_eeg.json"}}},
-		{"another run's, task's, subject's", plain, []string{"sub-01/eeg/sub-01_task-flags_run-2_events.tsv", "sub-01/eeg/sub-01_task-rest_run-1_events.tsv", "sub-01/eeg/sub-02_task-flags_run-1_events.tsv", "sub-02/eeg/sub-02_task-flags_run-1_events.tsv"}, Sidecars{}},
+		{"beside it", plain, []string{"sub-01/eeg/sub-01_task-flags_run-1_events.tsv",
+			"sub-01/eeg/sub-01_task-flags_run-1_channels.tsv", "sub-01/eeg/sub-01_task-flags_run-1_eeg.json"},
+			Sidecars{Events: "sub-01/eeg/sub-01_task-flags_run-1_events.tsv",
+				Channels: "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv",
+				EEG:      []string{"sub-01/eeg/sub-01_task-flags_run-1_eeg.json"}}},
+		{"another run's, task's, subject's", plain,
+			[]string{"sub-01/eeg/sub-01_task-flags_run-2_events.tsv", "sub-01/eeg/sub-01_task-rest_run-1_events.tsv",
+				"sub-01/eeg/sub-02_task-flags_run-1_events.tsv", "sub-02/eeg/sub-02_task-flags_run-1_events.tsv"},
+			Sidecars{}},
 		{"with an entity more", plain, []string{"sub-01/eeg/sub-01_task-flags_acq-x_run-1_events.tsv"}, Sidecars{}},
-		{"with another ending", plain, []string{"sub-01/eeg/sub-01_task-flags_run-1_events.json", "sub-01/eeg/sub-01_task-flags_run-1_channels.txt", "sub-01/eeg/sub-01_task-flags_run-1_meg.json"}, Sidecars{}},
+		{"with another ending", plain,
+			[]string{"sub-01/eeg/sub-01_task-flags_run-1_events.json",
+				"sub-01/eeg/sub-01_task-flags_run-1_channels.txt", "sub-01/eeg/sub-01_task-flags_run-1_meg.json"},
+			Sidecars{}},
 		{"inherited", plain, []string{"task-flags_events.tsv", "sub-01/sub-01_channels.tsv", "task-flags_eeg.json"},
-			Sidecars{Events: "task-flags_events.tsv", Channels: "sub-01/sub-01_channels.tsv", EEG: []string{"task-flags_eeg.json"}}},
-		{"the nearest folder", plain, []string{"task-flags_run-1_channels.tsv", "sub-01/eeg/sub-01_channels.tsv"}, Sidecars{Channels: "sub-01/eeg/sub-01_channels.tsv"}},
-		{"the most entities", plain, []string{"sub-01/eeg/sub-01_channels.tsv", "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv", "sub-01/eeg/sub-01_task-flags_channels.tsv"},
+			Sidecars{Events: "task-flags_events.tsv", Channels: "sub-01/sub-01_channels.tsv",
+				EEG: []string{"task-flags_eeg.json"}}},
+		{"the nearest folder", plain, []string{"task-flags_run-1_channels.tsv", "sub-01/eeg/sub-01_channels.tsv"},
+			Sidecars{Channels: "sub-01/eeg/sub-01_channels.tsv"}},
+		{"the most entities", plain,
+			[]string{"sub-01/eeg/sub-01_channels.tsv", "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv",
+				"sub-01/eeg/sub-01_task-flags_channels.tsv"},
 			Sidecars{Channels: "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv"}},
-		{"layers of JSON", sessions, []string{"eeg.json", "task-flags_eeg.json", "sub-01/sub-01_eeg.json", "sub-01/ses-a/sub-01_ses-a_eeg.json", "sub-01/ses-a/eeg/sub-01_ses-a_task-flags_eeg.json", "sub-01/ses-b/sub-01_ses-b_eeg.json"},
-			Sidecars{EEG: []string{"eeg.json", "task-flags_eeg.json", "sub-01/sub-01_eeg.json", "sub-01/ses-a/sub-01_ses-a_eeg.json", "sub-01/ses-a/eeg/sub-01_ses-a_task-flags_eeg.json"}}},
+		{"layers of JSON", sessions,
+			[]string{"eeg.json", "task-flags_eeg.json", "sub-01/sub-01_eeg.json", "sub-01/ses-a/sub-01_ses-a_eeg.json",
+				"sub-01/ses-a/eeg/sub-01_ses-a_task-flags_eeg.json", "sub-01/ses-b/sub-01_ses-b_eeg.json"},
+			Sidecars{EEG: []string{"eeg.json", "task-flags_eeg.json", "sub-01/sub-01_eeg.json",
+				"sub-01/ses-a/sub-01_ses-a_eeg.json", "sub-01/ses-a/eeg/sub-01_ses-a_task-flags_eeg.json"}}},
 		{"positions", plain, []string{"sub-01/eeg/sub-01_electrodes.tsv", "sub-01/eeg/sub-01_coordsystem.json"},
-			Sidecars{Electrodes: "sub-01/eeg/sub-01_electrodes.tsv", Coordinates: "sub-01/eeg/sub-01_coordsystem.json"}},
-		{"positions in a space", plain, []string{"sub-01/eeg/sub-01_space-CapTrak_electrodes.tsv", "sub-01/eeg/sub-01_space-CapTrak_coordsystem.json", "sub-01/eeg/sub-01_coordsystem.json"},
-			Sidecars{Electrodes: "sub-01/eeg/sub-01_space-CapTrak_electrodes.tsv", Coordinates: "sub-01/eeg/sub-01_space-CapTrak_coordsystem.json"}},
-		{"positions in two spaces", plain, []string{"sub-01/eeg/sub-01_space-a_electrodes.tsv", "sub-01/eeg/sub-01_space-b_electrodes.tsv"},
-			Sidecars{Notes: []string{"sub-01/eeg/sub-01_space-a_electrodes.tsv and sub-01/eeg/sub-01_space-b_electrodes.tsv apply to the recording alike: keep one, or tell them apart by an entity such as run: no positions are used"}}},
+			Sidecars{Electrodes: "sub-01/eeg/sub-01_electrodes.tsv",
+				Coordinates: "sub-01/eeg/sub-01_coordsystem.json"}},
+		{"positions in a space", plain,
+			[]string{"sub-01/eeg/sub-01_space-CapTrak_electrodes.tsv",
+				"sub-01/eeg/sub-01_space-CapTrak_coordsystem.json", "sub-01/eeg/sub-01_coordsystem.json"},
+			Sidecars{Electrodes: "sub-01/eeg/sub-01_space-CapTrak_electrodes.tsv",
+				Coordinates: "sub-01/eeg/sub-01_space-CapTrak_coordsystem.json"}},
+		{"positions in two spaces", plain,
+			[]string{"sub-01/eeg/sub-01_space-a_electrodes.tsv", "sub-01/eeg/sub-01_space-b_electrodes.tsv"},
+			Sidecars{Notes: []string{"sub-01/eeg/sub-01_space-a_electrodes.tsv and " +
+				"sub-01/eeg/sub-01_space-b_electrodes.tsv apply to the recording alike: keep one, or tell them apart " +
+				"by an entity such as run: no positions are used"}}},
 	} {
 		got, err := FindSidecars(folder(append(c.files, plain, sessions)...), c.recording)
-		if err != nil || got.Events != c.want.Events || got.Channels != c.want.Channels || got.Electrodes != c.want.Electrodes || got.Coordinates != c.want.Coordinates ||
+		if err != nil || got.Events != c.want.Events || got.Channels != c.want.Channels ||
+			got.Electrodes != c.want.Electrodes || got.Coordinates != c.want.Coordinates ||
 			!slices.Equal(got.EEG, c.want.EEG) || !slices.Equal(got.Notes, c.want.Notes) {
 			t.Errorf("%s: got %+v, error %v\nwant %+v", c.name, got, err, c.want)
 		}
@@ -206,7 +237,9 @@ func TestFindSidecarsRefuses(t *testing.T) {
 		path, want string
 		files      []string
 	}{
-		{recording, "sub-01/eeg/sub-01_run-1_events.tsv and sub-01/eeg/sub-01_task-flags_events.tsv apply to the recording alike", []string{"sub-01/eeg/sub-01_task-flags_events.tsv", "sub-01/eeg/sub-01_run-1_events.tsv"}},
+		{recording, "sub-01/eeg/sub-01_run-1_events.tsv and sub-01/eeg/sub-01_task-flags_events.tsv apply to the " +
+			"recording alike", []string{"sub-01/eeg/sub-01_task-flags_events.tsv",
+			"sub-01/eeg/sub-01_run-1_events.tsv"}},
 		{recording, "task-flags_eeg.json", []string{"run-1_eeg.json", "task-flags_eeg.json"}},
 		{"my flags.edf", `name "my flags.edf": it ends in "my flags"`, nil},
 		{"sub-02/eeg/sub-02_eeg.edf", "open sub-02: file does not exist", nil},
@@ -218,7 +251,8 @@ func TestFindSidecarsRefuses(t *testing.T) {
 	}
 }
 
-// Whatever a data set says of itself and of its people, it opens, or is refused in a line.
+// Whatever a data set says of itself and of its people, it opens, or is refused
+// in a line.
 func FuzzDataset(f *testing.F) {
 	f.Add(`{"Name":"Harbour school","BIDSVersion":"1.8.0"}`, "participant_id\tage\nsub-01\t20\n")
 	f.Add("null", "\ufeffparticipant_id,sex\r\nsub-02,F\r\n")

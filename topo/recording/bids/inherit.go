@@ -9,8 +9,8 @@ import (
 	"strings"
 )
 
-// Sidecars are the paths of the files that apply to a recording, in its data set;
-// empty where there is none.
+// Sidecars are the paths of the files that apply to a recording, in its data
+// set; empty where there is none.
 type Sidecars struct {
 	Events      string
 	Channels    string
@@ -36,8 +36,8 @@ func (c candidate) rank() [2]int {
 	return [2]int{c.level, entities}
 }
 
-// A Finder finds the sidecars of many recordings of one data set, and lists each of
-// its folders once. It is not for several goroutines at once.
+// A Finder finds the sidecars of many recordings of one data set, and lists
+// each of its folders once. It is not for several goroutines at once.
 type Finder struct {
 	fsys  fs.FS
 	named map[string][]candidate // of a folder, the files whose names can be taken apart
@@ -46,8 +46,8 @@ type Finder struct {
 // NewFinder returns a Finder for a data set.
 func NewFinder(fsys fs.FS) *Finder { return &Finder{fsys, map[string][]candidate{}} }
 
-// FindSidecars finds the files that apply to the recording at a path of a data set:
-// sub-01/eeg/sub-01_task-flags_eeg.edf. The recording need not be there.
+// FindSidecars finds the files that apply to the recording at a path of a data
+// set: sub-01/eeg/sub-01_task-flags_eeg.edf. The recording need not be there.
 func FindSidecars(fsys fs.FS, recording string) (Sidecars, error) {
 	return NewFinder(fsys).Find(recording)
 }
@@ -83,8 +83,8 @@ func (f *Finder) Find(recording string) (Sidecars, error) {
 	return s, nil
 }
 
-// applying lists the files that apply, in the folder and those above it, from the
-// least to the most specific.
+// applying lists the files that apply, in the folder and those above it, from
+// the least to the most specific.
 func (f *Finder) applying(folder string, name Name) ([]candidate, error) {
 	var found []candidate
 	folders := []string{"."}
@@ -107,7 +107,8 @@ func (f *Finder) applying(folder string, name Name) ([]candidate, error) {
 			}
 		}
 	}
-	slices.SortStableFunc(found, func(a, b candidate) int { x, y := a.rank(), b.rank(); return slices.Compare(x[:], y[:]) })
+	slices.SortStableFunc(found,
+		func(a, b candidate) int { x, y := a.rank(), b.rank(); return slices.Compare(x[:], y[:]) })
 	return found, nil
 }
 
@@ -137,7 +138,8 @@ func nearest(some []candidate) (string, error) {
 		return "", nil
 	}
 	if last > 0 && some[last].rank() == some[last-1].rank() {
-		return "", fmt.Errorf("%s and %s apply to the recording alike: keep one, or tell them apart by an entity such as run", some[last-1].path, some[last].path)
+		return "", fmt.Errorf("%s and %s apply to the recording alike: keep one, or tell them apart by an entity "+
+			"such as run", some[last-1].path, some[last].path)
 	}
 	return some[last].path, nil
 }

@@ -16,10 +16,11 @@ type matching struct {
 	left    tally     // rows that describe no signal
 }
 
-// match finds the row of each signal: by the same name, letter case and blanks aside;
-// then by the same site, where one signal and one row have it ("EEG Fpz-Cz" is Fpz);
-// then by the same place, if both are still alone and there are as many rows as
-// signals. Tables may list the signals that hold annotations, which are none here.
+// match finds the row of each signal: by the same name, letter case and blanks
+// aside; then by the same site, where one signal and one row have it ("EEG
+// Fpz-Cz" is Fpz); then by the same place, if both are still alone and there
+// are as many rows as signals. Tables may list the signals that hold
+// annotations, which are none here.
 func match(signals []recording.Signal, rows []Channel) matching {
 	m := matching{rowOf: make([]int, len(signals)), byPlace: make([]bool, len(signals))}
 	rows = slices.DeleteFunc(slices.Clone(rows), func(c Channel) bool { return site(c.Name) == annotations })
@@ -66,8 +67,8 @@ func fold(name string) string { return strings.ToLower(strings.Join(strings.Fiel
 
 const annotations = "Annotations"
 
-// site returns the site that a name or label is of, its type where that is not EEG,
-// and nothing where neither is known.
+// site returns the site that a name or label is of, its type where that is not
+// EEG, and nothing where neither is known.
 func site(name string) string {
 	l, err := layout.ParseLabel(name)
 	switch {

@@ -9,10 +9,12 @@ import (
 
 func TestParseName(t *testing.T) {
 	n, err := ParseName("sub-01_ses-b2_task-flags_run-02_eeg.edf")
-	if err != nil || n.Get("sub") != "01" || n.Get("ses") != "b2" || n.Get("task") != "flags" || n.Get("run") != "02" || n.Get("acq") != "" || n.Suffix != "eeg" || n.Extension != ".edf" {
+	if err != nil || n.Get("sub") != "01" || n.Get("ses") != "b2" || n.Get("task") != "flags" || n.Get("run") != "02" ||
+		n.Get("acq") != "" || n.Suffix != "eeg" || n.Extension != ".edf" {
 		t.Errorf("%+v, error %v", n, err)
 	}
-	for _, base := range []string{"sub-01_eeg.bdf", "events.tsv", "task-flags_events.json", "sub-äö_T1w.nii.gz", "participants"} {
+	for _, base := range []string{"sub-01_eeg.bdf", "events.tsv", "task-flags_events.json", "sub-äö_T1w.nii.gz",
+		"participants"} {
 		if n, err := ParseName(base); err != nil || n.String() != base {
 			t.Errorf("%s became %s, error %v", base, n, err)
 		}

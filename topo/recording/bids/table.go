@@ -51,7 +51,8 @@ type row struct {
 	cells []string // as many as there are names
 }
 
-// column returns the index of a column, whose letter case does not matter, or −1.
+// column returns the index of a column, whose letter case does not matter, or
+// −1.
 func (t *table) column(name string) int {
 	return slices.IndexFunc(t.names, func(n string) bool { return strings.EqualFold(n, name) })
 }
@@ -91,11 +92,11 @@ func readText(r io.Reader) ([]byte, error) {
 	return b, nil
 }
 
-// readTable reads a table with a header line. Columns are separated by tabs; where
-// the header holds none, by commas, or by semicolons where it holds no comma either,
-// and then cells in quotes may hold anything. Blanks around a cell, a pair of quotes
-// around it, blank lines and a byte-order mark mean nothing; lines may end in CR LF.
-// An empty cell is n/a.
+// readTable reads a table with a header line. Columns are separated by tabs;
+// where the header holds none, by commas, or by semicolons where it holds no
+// comma either, and then cells in quotes may hold anything. Blanks around a
+// cell, a pair of quotes around it, blank lines and a byte-order mark mean
+// nothing; lines may end in CR LF. An empty cell is n/a.
 func readTable(r io.Reader) (*table, error) {
 	text, err := readText(r)
 	if err != nil {
@@ -165,22 +166,26 @@ func (t *table) check(headerLine int) error {
 		t.names[i] = name
 		switch {
 		case name == "" || strings.ContainsFunc(name, unicode.IsControl):
-			return &TableError{Line: headerLine, Problem: fmt.Sprintf("column %d has the name %q: expected text", i+1, name)}
+			return &TableError{Line: headerLine,
+				Problem: fmt.Sprintf("column %d has the name %q: expected text", i+1, name)}
 		case given[strings.ToLower(name)]:
-			return &TableError{Line: headerLine, Problem: fmt.Sprintf("column %q is given twice: keep one", short(name))}
+			return &TableError{Line: headerLine,
+				Problem: fmt.Sprintf("column %q is given twice: keep one", short(name))}
 		}
 		given[strings.ToLower(name)] = true
 	}
 	for _, r := range t.rows {
 		if len(r.cells) != len(t.names) {
-			return &TableError{Line: r.line, Problem: fmt.Sprintf("%d columns: expected %d as in the header", len(r.cells), len(t.names))}
+			return &TableError{Line: r.line,
+				Problem: fmt.Sprintf("%d columns: expected %d as in the header", len(r.cells), len(t.names))}
 		}
 		for i, cell := range r.cells {
 			if r.cells[i] = clean(cell); r.cells[i] == "" {
 				r.cells[i] = missing
 			}
 			if strings.ContainsFunc(r.cells[i], unicode.IsControl) {
-				return &TableError{r.line, t.names[i], fmt.Sprintf("%q holds a control character: expected text", short(r.cells[i]))}
+				return &TableError{r.line, t.names[i],
+					fmt.Sprintf("%q holds a control character: expected text", short(r.cells[i]))}
 			}
 		}
 	}

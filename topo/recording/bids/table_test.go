@@ -23,11 +23,13 @@ func TestReadEvents(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if e.Label != "trial_type" || len(e.Events) != 2 || len(e.Notes) != 0 || !slices.Equal(e.Names, []string{"onset", "duration", "trial_type", "response_time", "stim_file"}) {
+	if e.Label != "trial_type" || len(e.Events) != 2 || len(e.Notes) != 0 ||
+		!slices.Equal(e.Names, []string{"onset", "duration", "trial_type", "response_time", "stim_file"}) {
 		t.Errorf("%+v", e)
 	}
 	second := e.Events[1]
-	if file, _ := second.Columns.Get("stim_file"); second.Onset != 5.6 || second.Duration != 0.6 || second.Text != "stop" || file != "images/blue_square.jpg" {
+	if file, _ := second.Columns.Get("stim_file"); second.Onset != 5.6 || second.Duration != 0.6 ||
+		second.Text != "stop" || file != "images/blue_square.jpg" {
 		t.Errorf("%+v", second)
 	}
 	moved := e.From(0.5)
@@ -40,7 +42,8 @@ func TestReadEvents(t *testing.T) {
 func TestReadEventsForms(t *testing.T) {
 	for _, c := range []struct{ name, text, label, column string }{
 		{"tabs", "onset\tduration\ttrial_type\n1\t0.5\tknown\n2\tn/a\tnovel\n", "", "trial_type"},
-		{"byte-order mark and CR LF", "\ufeffonset\tduration\ttrial_type\r\n1\t0.5\tknown\r\n2\tn/a\tnovel\r\n", "", "trial_type"},
+		{"byte-order mark and CR LF", "\ufeffonset\tduration\ttrial_type\r\n1\t0.5\tknown\r\n2\tn/a\tnovel\r\n", "",
+			"trial_type"},
 		{"no line end", "onset\tduration\ttrial_type\n1\t0.5\tknown\n2\tn/a\tnovel", "", "trial_type"},
 		{"blank lines", "onset\tduration\ttrial_type\n\n1\t0.5\tknown\n \n2\tn/a\tnovel\n\n", "", "trial_type"},
 		{"unsorted", "onset\tduration\ttrial_type\n2\tn/a\tnovel\n1\t0.5\tknown\n", "", "trial_type"},
@@ -49,12 +52,15 @@ func TestReadEventsForms(t *testing.T) {
 		{"blanks and quotes", "onset\tduration\t\"trial_type\"\n 1 \t0.5\t\"known\"\n2\t\t novel\n", "", "trial_type"},
 		{"exponents", "onset\tduration\ttrial_type\n1e0\t5e-1\tknown\n+2.0\tn/a\tnovel\n", "", "trial_type"},
 		{"commas", "onset,duration,trial_type\n1,0.5,known\n2,,novel\n", "", "trial_type"},
-		{"commas in quotes", "onset,duration,trial_type,note\n1,0.5,\"known\",\"a, \"\"b\"\"\"\n2,n/a,novel,\n", "", "trial_type"},
+		{"commas in quotes", "onset,duration,trial_type,note\n1,0.5,\"known\",\"a, \"\"b\"\"\"\n2,n/a,novel,\n", "",
+			"trial_type"},
 		{"semicolons", "onset;duration;trial_type\n1;0.5;known\n2;n/a;novel\n", "", "trial_type"},
 		{"values", "onset\tduration\tvalue\n1\t0.5\tknown\n2\tn/a\tnovel\n", "", "value"},
-		{"values where there is no type", "onset\tduration\ttrial_type\tvalue\n1\t0.5\tn/a\tknown\n2\tn/a\tnovel\t7\n", "", "trial_type"},
+		{"values where there is no type", "onset\tduration\ttrial_type\tvalue\n1\t0.5\tn/a\tknown\n2\tn/a\tnovel\t7\n",
+			"", "trial_type"},
 		{"another column", "onset\tduration\ttrial_type\tflag\n1\t0.5\ta\tknown\n2\tn/a\tb\tnovel\n", "flag", "flag"},
-		{"a tab in front of a bare quote", "onset\tduration\ttrial_type\tinches\n1\t0.5\tknown\t5\"\n2\tn/a\tnovel\t\"\n", "", "trial_type"},
+		{"a tab in front of a bare quote",
+			"onset\tduration\ttrial_type\tinches\n1\t0.5\tknown\t5\"\n2\tn/a\tnovel\t\"\n", "", "trial_type"},
 	} {
 		e, err := ReadEvents(strings.NewReader(c.text), c.label)
 		if err != nil {
@@ -65,7 +71,8 @@ func TestReadEventsForms(t *testing.T) {
 		if len(e.Events) == 2 {
 			first, second = e.Events[0], e.Events[1]
 		}
-		if first.Onset != 1 || first.Duration != 0.5 || first.Text != "known" || second.Onset != 2 || !math.IsNaN(second.Duration) || second.Text != "novel" ||
+		if first.Onset != 1 || first.Duration != 0.5 || first.Text != "known" || second.Onset != 2 ||
+			!math.IsNaN(second.Duration) || second.Text != "novel" ||
 			e.Label != c.column || len(e.Notes) != 0 {
 			t.Errorf("%s: %+v", c.name, e)
 		}
@@ -77,7 +84,8 @@ func TestReadEventsNotes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"1 of 4 events have no onset: passed over", "2 of 4 events have a duration that is no number of zero or more: taken for n/a"}
+	want := []string{"1 of 4 events have no onset: passed over",
+		"2 of 4 events have a duration that is no number of zero or more: taken for n/a"}
 	if !slices.Equal(e.Notes, want) || len(e.Events) != 3 || e.Label != "" || e.Events[0].Text != "n/a" {
 		t.Errorf("%+v", e)
 	}
@@ -98,7 +106,8 @@ func TestReadEventsRefuses(t *testing.T) {
 		{"no onset", "time\ttrial_type\n1\tknown\n", "", 1, "", `no column "onset": expected one of times`},
 		{"no header", "1.5\t0.5\tknown\n", "", 1, "", `no column "onset"`},
 		{"text for an onset", "onset\tvalue\n1\t1\nlater\t2\n", "", 3, "onset", `"later" is no time`},
-		{"decimal comma", "onset\tvalue\n1,5\t1\n", "", 2, "onset", `"1,5" is no time: expected s from the first sample, decimals after a point`},
+		{"decimal comma", "onset\tvalue\n1,5\t1\n", "", 2, "onset",
+			`"1,5" is no time: expected s from the first sample, decimals after a point`},
 		{"a clock", "onset\tvalue\n00:01:05\t1\n", "", 2, "onset", `"00:01:05" is no time`},
 		{"infinite", "onset\tvalue\ninf\t1\n", "", 2, "onset", `"inf" is no time`},
 		{"too large", "onset\tvalue\n1e400\t1\n", "", 2, "onset", `"1e400" is no time`},
@@ -108,11 +117,13 @@ func TestReadEventsRefuses(t *testing.T) {
 		{"blanks for tabs", "onset\tvalue\n1   1\n", "", 2, "", "1 columns: expected 2"},
 		{"a column twice", "onset\tvalue\tValue\n", "", 1, "", `column "Value" is given twice: keep one`},
 		{"a nameless column", "onset\t\tvalue\n1\t2\t3\n", "", 1, "", `column 2 has the name "": expected text`},
-		{"no such label", "onset\tvalue\n1\t1\n", "flag", 1, "", `no column "flag" for the labels: there are ["onset" "value"]`},
+		{"no such label", "onset\tvalue\n1\t1\n", "flag", 1, "",
+			`no column "flag" for the labels: there are ["onset" "value"]`},
 		{"Latin-1", "onset\tvalue\n1\tok\n2\tZ\xe4hler\n", "", 3, "", "not UTF-8"},
 		{"UTF-16", "\xff\xfeo\x00n\x00", "", 1, "", "not UTF-8"},
 		{"a terminal's orders", "onset\tvalue\n1\ta\x1b[2J\n", "", 2, "value", `"a\x1b[2J" holds a control character`},
-		{"long", "onset\tvalue\n" + strings.Repeat("x", 1000) + "\t1\n", "", 2, "onset", `"` + strings.Repeat("x", 40) + `…" is no time`},
+		{"long", "onset\tvalue\n" + strings.Repeat("x", 1000) + "\t1\n", "", 2, "onset",
+			`"` + strings.Repeat("x", 40) + `…" is no time`},
 	} {
 		_, err := ReadEvents(strings.NewReader(c.text), c.label)
 		var fault *TableError
@@ -121,7 +132,8 @@ func TestReadEventsRefuses(t *testing.T) {
 			continue
 		}
 		if fault.Line != c.line || fault.Column != c.column || !strings.HasPrefix(fault.Problem, c.problem) {
-			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, fault.Problem, c.line, c.column, c.problem)
+			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, fault.Problem,
+				c.line, c.column, c.problem)
 		}
 	}
 }
@@ -154,7 +166,8 @@ func TestReadChannels(t *testing.T) {
 	if err != nil || !slices.Equal(got, want) {
 		t.Errorf("got %+v, error %v\nwant %+v", got, err, want)
 	}
-	if got, err = ReadChannels(strings.NewReader("name\nCz\n")); err != nil || !slices.Equal(got, []Channel{{Name: "Cz"}}) {
+	if got, err = ReadChannels(strings.NewReader("name\nCz\n")); err != nil ||
+		!slices.Equal(got, []Channel{{Name: "Cz"}}) {
 		t.Errorf("names alone: %+v, %v", got, err)
 	}
 }
@@ -174,7 +187,8 @@ func TestReadChannelsRefuses(t *testing.T) {
 		{"a channel twice", "name\ttype\nCz\tEEG\nCz\tEOG\n", 3, "name", `channel "Cz" is given twice`},
 		{"another status", "name\tstatus\nCz\tnoisy\n", 2, "status", `"noisy": expected good, bad or n/a`},
 		{"status in capitals", "name\tstatus\nCz\tBAD\n", 2, "status", `"BAD": expected good, bad`},
-		{"a rate with a unit", "name\tsampling_frequency\nCz\t256 Hz\n", 2, "sampling_frequency", `"256 Hz": expected a rate in Hz or n/a`},
+		{"a rate with a unit", "name\tsampling_frequency\nCz\t256 Hz\n", 2, "sampling_frequency",
+			`"256 Hz": expected a rate in Hz or n/a`},
 		{"a rate of zero", "name\tsampling_frequency\nCz\t0\n", 2, "sampling_frequency", `"0": expected a rate`},
 		{"a rate below zero", "name\tsampling_frequency\nCz\t-256\n", 2, "sampling_frequency", `"-256"`},
 		{"a short row", "name\ttype\nCz\n", 2, "", "1 columns: expected 2"},
@@ -187,7 +201,8 @@ func TestReadChannelsRefuses(t *testing.T) {
 			continue
 		}
 		if fault.Line != c.line || fault.Column != c.column || !strings.HasPrefix(fault.Problem, c.problem) {
-			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, fault.Problem, c.line, c.column, c.problem)
+			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, fault.Problem,
+				c.line, c.column, c.problem)
 		}
 	}
 }

@@ -99,7 +99,8 @@ func TestReadRefuses(t *testing.T) {
 	}{
 		{"empty", nil, "no NumPy array"},
 		{"another file", []byte("PK\x03\x04 and so on"), "no NumPy array"},
-		{"version 3", append([]byte("\x93NUMPY\x03\x00"), good[8:]...), "version 3.0 of the NumPy format: expected 1.0 or 2.0"},
+		{"version 3", append([]byte("\x93NUMPY\x03\x00"), good[8:]...),
+			"version 3.0 of the NumPy format: expected 1.0 or 2.0"},
 		{"cut in the length", good[:9], "the file ends within the header"},
 		{"cut in the header", good[:100], "the file ends within the header: it is cut short"},
 		{"cut in the first epoch", good[:150], "the file ends within epoch 1 of 3: it is cut short"},
@@ -108,7 +109,8 @@ func TestReadRefuses(t *testing.T) {
 		{"Fortran order", readFile(t, "epochs_fortran.npy"), "Fortran order: expected C order"},
 		{"big endian", readFile(t, "epochs_big.npy"), "values of type '>f4': expected '<f4' or '<f8'"},
 		{"two axes", readFile(t, "epochs_2d.npy"), "an array of 2 axes: expected 3"},
-		{"not a number", readFile(t, "epochs_nan.npy"), "epoch 2, site 2, sample 4 (counted from 1): NaN; expected a finite number"},
+		{"not a number", readFile(t, "epochs_nan.npy"),
+			"epoch 2, site 2, sample 4 (counted from 1): NaN; expected a finite number"},
 		{"integers", array(dict("'<i4'", "False", "(1, 1, 1)"), 4), "values of type '<i4'"},
 		{"objects", array(dict("'|O'", "False", "(1, 1, 1)"), 4), "values of type '|O'"},
 		{"records", array(dict("[('a', '<f4')]", "False", "(1, 1, 1)"), 4), "expected descr, fortran_order and shape"},
@@ -117,11 +119,13 @@ func TestReadRefuses(t *testing.T) {
 		{"no samples", array(dict("'<f4'", "False", "(3, 2, 0)"), 0), "an axis is empty"},
 		{"a negative axis", array(dict("'<f4'", "False", "(3, -2, 5)"), 0), "expected descr, fortran_order and shape"},
 		{"an epoch for ever", array(dict("'<f4'", "False", "(1, 2, 9999999999)"), 0), "an epoch of more than"},
-		{"epochs for ever", array(dict("'<f4'", "False", "(4611686018427387904, 2, 5)"), 0), "more epochs than a file can hold"},
+		{"epochs for ever", array(dict("'<f4'", "False", "(4611686018427387904, 2, 5)"), 0),
+			"more epochs than a file can hold"},
 		{"a product beyond 64 bits", array(dict("'<f4'", "False", "(9223372036854775807, 1024, 1024)"), 0), "shape"},
 		{"an axis beyond 64 bits", array(dict("'<f4'", "False", "(1, 2, 99999999999999999999)"), 0), "out of range"},
 		{"blanks in an axis", array(dict("'<f4'", "False", "(1, 2 3, 4)"), 0), "invalid syntax"},
-		{"neither True nor False", array(dict("'<f4'", "0", "(1, 1, 1)"), 4), "expected descr, fortran_order and shape"},
+		{"neither True nor False", array(dict("'<f4'", "0", "(1, 1, 1)"), 4),
+			"expected descr, fortran_order and shape"},
 		{"no line end", array(strings.TrimSuffix(dict("'<f4'", "False", "(1, 1, 1)"), "\n"), 4), "expected descr"},
 		{"no shape", array("{'descr': '<f4', 'fortran_order': False, }\n", 4), "expected descr"},
 		{"not a dictionary", array("\n", 4), "expected descr"},
@@ -139,7 +143,8 @@ func TestReadRefuses(t *testing.T) {
 // The memory taken does not grow with the number of epochs.
 func TestMemory(t *testing.T) {
 	allocated := func(n int) uint64 {
-		file := array("{'descr': '<f4', 'fortran_order': False, 'shape': ("+strings.TrimSpace(strings.Repeat("1", n))+", 4, 500), }\n", 0)
+		file := array("{'descr': '<f4', 'fortran_order': False, 'shape': ("+strings.TrimSpace(strings.Repeat("1", n))+
+			", 4, 500), }\n", 0)
 		data := io.MultiReader(bytes.NewReader(file), zeros{})
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)

@@ -40,8 +40,8 @@ const (
 	longestDict = 1 << 16 // bytes of the dictionary; NumPy writes some hundred
 )
 
-// readHeader reads the header of an array: its type and shape. The dictionary is
-// looked through before it goes to package npy, which trusts it.
+// readHeader reads the header of an array: its type and shape. The dictionary
+// is looked through before it goes to package npy, which trusts it.
 func readHeader(r io.Reader) (npy.Header, error) {
 	var h npy.Header
 	fixed := make([]byte, fixedBytes)
@@ -93,8 +93,8 @@ func wellFormed(dict string) bool {
 		strings.Trim(shape, "0123456789, ") == ""
 }
 
-// shapeOf checks that a header describes epochs, and returns their shape and the
-// bytes of a value.
+// shapeOf checks that a header describes epochs, and returns their shape and
+// the bytes of a value.
 func shapeOf(h npy.Header) (s Shape, width int, err error) {
 	switch t := h.Descr.Type; t {
 	case "'<f4'":
@@ -102,7 +102,8 @@ func shapeOf(h npy.Header) (s Shape, width int, err error) {
 	case "'<f8'":
 		width = 8
 	default:
-		return s, 0, fmt.Errorf("values of type %s: expected '<f4' or '<f8', floating point numbers in little endian: astype('<f4')", t)
+		return s, 0, fmt.Errorf("values of type %s: expected '<f4' or '<f8', floating point numbers in little "+
+			"endian: astype('<f4')", t)
 	}
 	if len(h.Descr.Shape) != 3 {
 		return s, 0, fmt.Errorf("an array of %d axes: expected 3, epoch × site × sample", len(h.Descr.Shape))
@@ -117,7 +118,8 @@ func shapeOf(h npy.Header) (s Shape, width int, err error) {
 // header returns the header of an array of float32, padded to a multiple of 64
 // bytes as NumPy does, and to no fewer than asked for.
 func (s Shape) header(fewest int) []byte {
-	dict := fmt.Sprintf("{'descr': '<f4', 'fortran_order': False, 'shape': (%d, %d, %d), }", s.Epochs, s.Sites, s.Samples)
+	dict := fmt.Sprintf("{'descr': '<f4', 'fortran_order': False, 'shape': (%d, %d, %d), }", s.Epochs, s.Sites,
+		s.Samples)
 	const before = fixedBytes + 2
 	total := max(fewest, (before+len(dict)+1+63)/64*64)
 	b := append(bytes.Clone(npy.Magic[:]), 1, 0)
@@ -135,8 +137,8 @@ func cut(where string, err error) error {
 	return err
 }
 
-// orReadError returns a reader's own error where there is one, and else the fault
-// of the file.
+// orReadError returns a reader's own error where there is one, and else the
+// fault of the file.
 func orReadError(err, fault error) error {
 	if err == nil || err == io.EOF || err == io.ErrUnexpectedEOF {
 		return fault

@@ -16,9 +16,9 @@ type Reader struct {
 	r     *bufio.Reader
 }
 
-// NewReader reads the header of an array of epochs. It refuses what is no array,
-// other types than float32 and float64 in little endian, Fortran order, other than
-// three axes, and an empty axis.
+// NewReader reads the header of an array of epochs. It refuses what is no
+// array, other types than float32 and float64 in little endian, Fortran order,
+// other than three axes, and an empty axis.
 func NewReader(r io.Reader) (*Reader, error) {
 	buffered := bufio.NewReaderSize(r, 1<<16)
 	h, err := readHeader(buffered)
@@ -66,7 +66,8 @@ func (r *Reader) read(epoch [][]float64, raw []byte, e int) error {
 		r.decode(row, raw)
 		for i, x := range row {
 			if x-x != 0 {
-				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v; expected a finite number", e+1, s+1, i+1, x)
+				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v; expected a finite number", e+1,
+					s+1, i+1, x)
 			}
 		}
 	}
@@ -89,7 +90,8 @@ func (r *Reader) decode(row []float64, raw []byte) {
 func (r *Reader) ended() error {
 	switch _, err := r.r.ReadByte(); err {
 	case nil:
-		return fmt.Errorf("the file goes on after %d epochs: it is no single array of shape %v", r.Shape.Epochs, r.Shape)
+		return fmt.Errorf("the file goes on after %d epochs: it is no single array of shape %v", r.Shape.Epochs,
+			r.Shape)
 	case io.EOF:
 		return nil
 	default:

@@ -6,16 +6,16 @@ import (
 	"math"
 )
 
-// A Spool writes epochs whose number is not known before the last one: the header
-// takes its place at the end.
+// A Spool writes epochs whose number is not known before the last one: the
+// header takes its place at the end.
 type Spool struct {
 	w      io.WriteSeeker
 	writer *Writer
 	room   int // bytes of the header
 }
 
-// mostEpochs is a number of epochs that no recording reaches; the header of a spool
-// has room for it.
+// mostEpochs is a number of epochs that no recording reaches; the header of a
+// spool has room for it.
 const mostEpochs = min(1<<40, math.MaxInt)
 
 // NewSpool begins an array of so many sites and samples.
@@ -32,8 +32,8 @@ func NewSpool(w io.WriteSeeker, sites, samples int) (*Spool, error) {
 // Write writes one epoch, as [Writer.Write] does.
 func (s *Spool) Write(epoch [][]float64) error { return s.writer.Write(epoch) }
 
-// Close puts the header in its place. It does not close the underlying writer. An array
-// without an epoch is an error.
+// Close puts the header in its place. It does not close the underlying writer.
+// An array without an epoch is an error.
 func (s *Spool) Close() error {
 	if s.writer.written == 0 {
 		return errors.New("no epoch was written")

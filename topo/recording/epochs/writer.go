@@ -24,8 +24,9 @@ func NewWriter(w io.Writer, s Shape) (*Writer, error) {
 	return &Writer{w: w, shape: s}, err
 }
 
-// Write writes one epoch, site × sample in µV, each value rounded to the nearest
-// float32. A value that is not finite, or too large for float32, is an error.
+// Write writes one epoch, site × sample in µV, each value rounded to the
+// nearest float32. A value that is not finite, or too large for float32, is an
+// error.
 func (w *Writer) Write(epoch [][]float64) error {
 	if w.written == w.shape.Epochs {
 		return fmt.Errorf("epoch %d is one more than the shape %v says", w.written+1, w.shape)
@@ -36,12 +37,14 @@ func (w *Writer) Write(epoch [][]float64) error {
 	w.raw = w.raw[:0]
 	for s, row := range epoch {
 		if len(row) != w.shape.Samples {
-			return fmt.Errorf("epoch %d, site %d has %d samples: expected %d", w.written+1, s+1, len(row), w.shape.Samples)
+			return fmt.Errorf("epoch %d, site %d has %d samples: expected %d", w.written+1, s+1, len(row),
+				w.shape.Samples)
 		}
 		for i, x := range row {
 			y := float32(x)
 			if y-y != 0 {
-				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v cannot be written as a float32", w.written+1, s+1, i+1, x)
+				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v cannot be written as a float32",
+					w.written+1, s+1, i+1, x)
 			}
 			w.raw = binary.LittleEndian.AppendUint32(w.raw, math.Float32bits(y))
 		}

@@ -71,7 +71,8 @@ func TestWriteRefuses(t *testing.T) {
 
 func TestRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		shape := Shape{rapid.IntRange(1, 4).Draw(t, "epochs"), rapid.IntRange(1, 4).Draw(t, "sites"), rapid.IntRange(1, 9).Draw(t, "samples")}
+		shape := Shape{rapid.IntRange(1, 4).Draw(t, "epochs"), rapid.IntRange(1, 4).Draw(t, "sites"),
+			rapid.IntRange(1, 9).Draw(t, "samples")}
 		var b bytes.Buffer
 		w, err := NewWriter(&b, shape)
 		if err != nil {

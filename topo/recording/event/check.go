@@ -14,9 +14,9 @@ import (
 
 // Check compares the selector with the events that it is for. A label, a column
 // or a value that none of them has, or a column to be compared that holds no
-// number, is an error, which lists what there is: it would choose nothing, or all
-// where "not" stands in front. Give the events of all recordings together, since
-// one alone may lack a label.
+// number, is an error, which lists what there is: it would choose nothing, or
+// all where "not" stands in front. Give the events of all recordings together,
+// since one alone may lack a label.
 func (s Selector) Check(events []recording.Event) error {
 	if s.root == nil {
 		return errors.New("no event is selected: name a label or a column")
@@ -44,7 +44,8 @@ func (n anyValue) check(events []recording.Event) error {
 	}
 	for _, value := range n.values {
 		if counts[value] == 0 {
-			return fmt.Errorf("no event has %s in the column %q: %s", strconv.Quote(value), n.column, listed("it holds", counts, "nothing"))
+			return fmt.Errorf("no event has %s in the column %q: %s", strconv.Quote(value), n.column,
+				listed("it holds", counts, "nothing"))
 		}
 	}
 	return nil
@@ -122,8 +123,8 @@ func listed(verb string, counts map[string]int, none string) string {
 	return list
 }
 
-// short makes text that a file holds fit an error: quoted where it could mislead
-// and not longer than 40 characters.
+// short makes text that a file holds fit an error: quoted where it could
+// mislead and not longer than 40 characters.
 func short(text string) string {
 	const most = 40
 	if runes := []rune(text); len(runes) > most {

@@ -25,22 +25,23 @@
 //
 // A word is bare or in double or single quotes, in which a backslash takes away
 // the meaning of the character behind it. Bare words hold no blank and none of
-// ( ) , : < > = ! " ' and backslash. A quoted word is never a keyword. "not" binds
-// closer than "and", "and" closer than "or". Case matters everywhere. Blanks
-// between words mean nothing.
+// ( ) , : < > = ! " ' and backslash. A quoted word is never a keyword. "not"
+// binds closer than "and", "and" closer than "or". Case matters everywhere.
+// Blanks between words mean nothing.
 //
 // # What a selector means
 //
-// Labels and values compare as text, all of it: 1 is not 1.0. The value n/a can be
-// asked for like any other. Comparisons compare as numbers. Where an event has no
-// such column, or no number in it, the outcome of a comparison is not known: the
-// event is not selected, and "not" in front does not select it either, so that
-// "not response_time<0.8" are the responses that came late and not those that never
-// came. "and" and "or" go on from there as in the logic of three values (Kleene
-// 1938): not known or true is true, not known and false is false. A column of
-// values that an event does not have reads n/a.
+// Labels and values compare as text, all of it: 1 is not 1.0. The value n/a can
+// be asked for like any other. Comparisons compare as numbers. Where an event
+// has no such column, or no number in it, the outcome of a comparison is not
+// known: the event is not selected, and "not" in front does not select it
+// either, so that "not response_time<0.8" are the responses that came late and
+// not those that never came. "and" and "or" go on from there as in the logic of
+// three values (Kleene 1938): not known or true is true, not known and false is
+// false. A column of values that an event does not have reads n/a.
 //
-// Times are seconds from the start that the recording's header gives, as those of
+// Times are seconds from the start that the recording's header gives, as those
+// of
 // [recording.Event].
 //
 // # Pairs

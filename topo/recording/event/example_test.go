@@ -15,13 +15,15 @@ func flags() []recording.Event {
 	names := []string{"trial_type", "response", "response_time"}
 	var events []recording.Event
 	for i, row := range [][]string{{"known", "correct", "0.512"}, {"novel", "wrong", "0.95"}, {"known", "n/a", "n/a"}} {
-		events = append(events, recording.Event{Onset: 2 * float64(i), Duration: math.NaN(), Text: row[0], Columns: recording.NewColumns(names, row)})
+		events = append(events, recording.Event{Onset: 2 * float64(i), Duration: math.NaN(), Text: row[0],
+			Columns: recording.NewColumns(names, row)})
 	}
 	return events
 }
 
 func ExampleParse() {
-	for _, text := range []string{"known", "trial_type:known and response:correct", "not response_time<0.8", "time:0s..3s"} {
+	for _, text := range []string{"known", "trial_type:known and response:correct", "not response_time<0.8",
+		"time:0s..3s"} {
 		s, err := event.Parse(text)
 		if err != nil {
 			log.Fatal(err)

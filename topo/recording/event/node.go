@@ -10,8 +10,8 @@ import (
 	"calotte/topo/unit"
 )
 
-// A truth is the outcome of a test of an event. In this order "and" is the least,
-// "or" the greatest and "not" the opposite.
+// A truth is the outcome of a test of an event. In this order "and" is the
+// least, "or" the greatest and "not" the opposite.
 type truth int
 
 const (
@@ -99,8 +99,8 @@ func numberIn(e *recording.Event, column string) (float64, bool) {
 	return finiteNumber(value)
 }
 
-// finiteNumber reads a decimal number: not "inf", "nan" or "0x1p4", which package
-// strconv would accept.
+// finiteNumber reads a decimal number: not "inf", "nan" or "0x1p4", which
+// package strconv would accept.
 func finiteNumber(text string) (float64, bool) {
 	if strings.Trim(text, "+-.0123456789eE") != "" {
 		return 0, false

@@ -34,10 +34,10 @@ type Pair struct {
 }
 
 // Pairs returns a pair for each stimulus, in the order of their onsets. The
-// response to a stimulus is the first one at its onset or later and before the next
-// stimulus: one that comes later answers that one. The first response decides. If
-// its time lies outside the limits, both ends included, no later response takes
-// its place.
+// response to a stimulus is the first one at its onset or later and before the
+// next stimulus: one that comes later answers that one. The first response
+// decides. If its time lies outside the limits, both ends included, no later
+// response takes its place.
 //
 // The times are those of the events: whoever locks to responses counts the
 // baseline from Stimulus and the epoch from Response.
@@ -61,8 +61,9 @@ func Pairs(stimuli, responses []recording.Event, limits unit.Span) []Pair {
 	return pairs
 }
 
-// tolerance is what the limits of a response time allow for: a difference of two
-// times of day-long recordings is rounded by less, and no clock ticks so fast.
+// tolerance is what the limits of a response time allow for: a difference of
+// two times of day-long recordings is rounded by less, and no clock ticks so
+// fast.
 const tolerance = 1e-9 // s
 
 func (p *Pair) answer(response recording.Event, limits unit.Span) {
@@ -79,7 +80,8 @@ func (p *Pair) answer(response recording.Event, limits unit.Span) {
 
 // inTime returns the events in the order of their onsets.
 func inTime(events []recording.Event) []recording.Event {
-	return slices.SortedStableFunc(slices.Values(events), func(a, b recording.Event) int { return cmp.Compare(a.Onset, b.Onset) })
+	return slices.SortedStableFunc(slices.Values(events),
+		func(a, b recording.Event) int { return cmp.Compare(a.Onset, b.Onset) })
 }
 
 // shortest writes a time in s, rounded to nanoseconds.
@@ -95,8 +97,8 @@ const (
 
 // Annotate returns the stimuli of the pairs with two columns more, so that a
 // selector can choose by them: response, the label of the response, and
-// response_time in s. Both are n/a where the stimulus is unanswered; outside the
-// limits they hold what there was.
+// response_time in s. Both are n/a where the stimulus is unanswered; outside
+// the limits they hold what there was.
 func Annotate(pairs []Pair) []recording.Event {
 	events := make([]recording.Event, len(pairs))
 	for i, p := range pairs {

@@ -18,18 +18,20 @@ func at(text string, onsets ...float64) []recording.Event {
 }
 
 func TestPairs(t *testing.T) {
-	// Stimuli in the wrong order; a response before them all; one each just at
-	// both limits, outside them, twice, and none.
+	// Stimuli in the wrong order; a response before them all; one each just
+	// at both limits, outside them, twice, and none.
 	stimuli := at("flag", 20, 10, 30, 40, 50, 60, 70, 80)
 	responses := at("key", 1, 10.15, 21.5, 30.149, 41.501, 50.1, 50.4, 69.9, 80.4)
 	want := []struct {
 		time    float64
 		outcome Outcome
-	}{{0.15, Answered}, {1.5, Answered}, {0.149, TooEarly}, {1.501, TooLate}, {0.1, TooEarly}, {9.9, TooLate}, {math.NaN(), Unanswered}, {0.4, Answered}}
+	}{{0.15, Answered}, {1.5, Answered}, {0.149, TooEarly}, {1.501, TooLate}, {0.1, TooEarly}, {9.9, TooLate},
+		{math.NaN(), Unanswered}, {0.4, Answered}}
 	pairs := Pairs(stimuli, responses, unit.Span{From: 0.15, To: 1.5})
 	for i, p := range pairs {
 		w := want[i]
-		if p.Stimulus.Onset != float64(10*i+10) || p.Outcome != w.outcome || !(math.Abs(p.Time-w.time) < 1e-12 || math.IsNaN(p.Time) && math.IsNaN(w.time)) {
+		if p.Stimulus.Onset != float64(10*i+10) || p.Outcome != w.outcome ||
+			!(math.Abs(p.Time-w.time) < 1e-12 || math.IsNaN(p.Time) && math.IsNaN(w.time)) {
 			t.Errorf("stimulus at %g: %g s, %v; want %g, %v", p.Stimulus.Onset, p.Time, p.Outcome, w.time, w.outcome)
 		}
 	}

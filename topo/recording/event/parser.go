@@ -61,7 +61,8 @@ func parse(text string) (node, error) {
 	case p.token.is(")"):
 		return nil, p.wrong("no bracket is open that this one could close")
 	case p.token.word:
-		return nil, p.wrong("%q follows without and, or, or a comma: put a label of several words in quotes", p.token.text)
+		return nil, p.wrong("%q follows without and, or, or a comma: put a label of several words in quotes",
+			p.token.text)
 	}
 	return nil, p.wrong("%q follows where and, or, or the end is expected", p.token.text)
 }
@@ -96,9 +97,10 @@ func (p *parser) taken(text string) (bool, error) {
 	return true, p.advance()
 }
 
-// chain reads parts joined by a keyword. Parts that are such a chain themselves,
-// in brackets, become parts of this one.
-func (p *parser) chain(joint string, part func() (node, error), inner func(node) []node, join func([]node) node) (node, error) {
+// chain reads parts joined by a keyword. Parts that are such a chain
+// themselves, in brackets, become parts of this one.
+func (p *parser) chain(joint string, part func() (node, error), inner func(node) []node,
+	join func([]node) node) (node, error) {
 	var of []node
 	for {
 		n, err := part()
@@ -123,11 +125,13 @@ func (p *parser) chain(joint string, part func() (node, error), inner func(node)
 }
 
 func (p *parser) selector() (node, error) {
-	return p.chain(orWord, p.all, func(n node) []node { a, _ := n.(anyNode); return a.of }, func(of []node) node { return anyNode{of} })
+	return p.chain(orWord, p.all, func(n node) []node { a, _ := n.(anyNode); return a.of },
+		func(of []node) node { return anyNode{of} })
 }
 
 func (p *parser) all() (node, error) {
-	return p.chain(andWord, p.one, func(n node) []node { a, _ := n.(all); return a.of }, func(of []node) node { return all{of} })
+	return p.chain(andWord, p.one, func(n node) []node { a, _ := n.(all); return a.of },
+		func(of []node) node { return all{of} })
 }
 
 func (p *parser) one() (node, error) {
@@ -239,7 +243,8 @@ func (p *parser) number(column string) (float64, error) {
 	}
 	x, ok := finiteNumber(word)
 	if !ok {
-		return 0, wrong(p.source, at, "%q is no number without a unit, to compare %q with: texts are chosen as %s", word, column, anyValue{column, []string{word}}.text())
+		return 0, wrong(p.source, at, "%q is no number without a unit, to compare %q with: texts are chosen as %s",
+			word, column, anyValue{column, []string{word}}.text())
 	}
 	return x, nil
 }

@@ -39,7 +39,8 @@ func TestParseRefuses(t *testing.T) {
 		{"response_time<", 15, `the text ends where a number to compare "response_time" with is expected`},
 		{"response_time<800ms", 15, `"800ms" is no number without a unit`},
 		{"response_time<inf", 15, `"inf" is no number`},
-		{"response=correct", 10, `"correct" is no number without a unit, to compare "response" with: texts are chosen as response:correct`},
+		{"response=correct", 10,
+			`"correct" is no number without a unit, to compare "response" with: texts are chosen as response:correct`},
 		{"response==1", 10, `"=" stands where a number`},
 		{"a<1<2", 4, `"<" follows where`},
 		{"time:60s", 6, `"60s" is no range`},
@@ -99,7 +100,8 @@ func TestString(t *testing.T) {
 
 // drawNode returns a selector of any shape, as deep as is said.
 func drawNode(t *rapid.T, depth int) node {
-	word := rapid.OneOf(rapid.SampledFrom([]string{"T1", "known", "and", "or", "not", "time", "n/a", "go left", `a"b`, `\`, "ä→", "it's", "(", "0s..1s"}), rapid.StringN(1, 5, -1))
+	word := rapid.OneOf(rapid.SampledFrom([]string{"T1", "known", "and", "or", "not", "time", "n/a", "go left", `a"b`,
+		`\`, "ä→", "it's", "(", "0s..1s"}), rapid.StringN(1, 5, -1))
 	words := rapid.SliceOfNDistinct(word, 1, 3, rapid.ID)
 	kind := rapid.IntRange(0, 6).Draw(t, "kind")
 	if depth == 0 {
@@ -121,7 +123,8 @@ func drawNode(t *rapid.T, depth int) node {
 	case 1:
 		return anyValue{word.Draw(t, "column"), words.Draw(t, "values")}
 	case 2:
-		return compare{word.Draw(t, "column"), comparisons[rapid.IntRange(0, 5).Draw(t, "operator")].operator, rapid.Float64().Draw(t, "number")}
+		return compare{word.Draw(t, "column"), comparisons[rapid.IntRange(0, 5).Draw(t, "operator")].operator,
+			rapid.Float64().Draw(t, "number")}
 	case 3:
 		from := rapid.IntRange(-1000, 1000).Draw(t, "from")
 		to := rapid.IntRange(from+1, 2000).Draw(t, "to")
@@ -150,7 +153,8 @@ func TestRoundTrip(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, text := range []string{"T1,T2", `trial_type:known and not (response_time<=0.8 or "go left")`, "time:-200..800ms", `'\'':"\\"`, "a!=1e-3", "→"} {
+	for _, text := range []string{"T1,T2", `trial_type:known and not (response_time<=0.8 or "go left")`,
+		"time:-200..800ms", `'\'':"\\"`, "a!=1e-3", "→"} {
 		f.Add(text)
 	}
 	events := table()

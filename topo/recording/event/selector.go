@@ -26,8 +26,8 @@ func Labels(labels ...string) Selector {
 	return Selector{anyLabel{labels}}
 }
 
-// OnlyLabels returns the labels of a selector that names labels and nothing else,
-// nil for any other.
+// OnlyLabels returns the labels of a selector that names labels and nothing
+// else, nil for any other.
 func (s Selector) OnlyLabels() []string {
 	if n, ok := s.root.(anyLabel); ok {
 		return slices.Clone(n.labels)

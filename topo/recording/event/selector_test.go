@@ -24,7 +24,8 @@ func table() []recording.Event {
 		{"novel", "n/a", "n/a", "4"},
 		{"go left", "n/a", "late", "5"},
 	} {
-		events = append(events, recording.Event{Onset: 10 * float64(i), Duration: math.NaN(), Text: row[0], Columns: recording.NewColumns(names, row)})
+		events = append(events, recording.Event{Onset: 10 * float64(i), Duration: math.NaN(), Text: row[0],
+			Columns: recording.NewColumns(names, row)})
 	}
 	return append(events, recording.Event{Onset: 50, Duration: math.NaN(), Text: "T1"}) // an annotation
 }
@@ -140,14 +141,16 @@ func TestCheck(t *testing.T) {
 		}
 	}
 	s, _ := Parse("trial_type:known")
-	if err := s.Check(table()[5:]); err == nil || err.Error() != `no column "trial_type": these events have labels only, no columns` {
+	if err := s.Check(table()[5:]); err == nil ||
+		err.Error() != `no column "trial_type": these events have labels only, no columns` {
 		t.Errorf("annotations: %v", err)
 	}
 	if err := (Selector{}).Check(table()); err == nil {
 		t.Error("the zero selector passed")
 	}
 	long := recording.Event{Text: strings.Repeat("x", 100) + "\x1b"}
-	if err := Labels("T1").Check([]recording.Event{long, {}}); err == nil || err.Error() != `no event "T1": there are "" (1), `+strings.Repeat("x", 40)+"… (1)" {
+	if err := Labels("T1").Check([]recording.Event{long, {}}); err == nil ||
+		err.Error() != `no event "T1": there are "" (1), `+strings.Repeat("x", 40)+"… (1)" {
 		t.Errorf("long labels: %v", err)
 	}
 }

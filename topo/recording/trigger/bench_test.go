@@ -7,7 +7,8 @@ import (
 	"calotte/topo/recording"
 )
 
-// A minute of noise at 1 kHz, of which each sample differs from the one before it.
+// A minute of noise at 1 kHz, of which each sample differs from the one before
+// it.
 func BenchmarkCrossings(b *testing.B) {
 	random := rand.New(rand.NewPCG(1, 2))
 	samples := make([]float64, 60_000)

@@ -7,17 +7,17 @@ import (
 	"calotte/topo/recording"
 )
 
-// StatusMask keeps the bits of a status channel that hold trigger codes: 0 to 15.
-// The bits above them tell of the amplifier (from memory, of BDF).
+// StatusMask keeps the bits of a status channel that hold trigger codes: 0 to
+// 15. The bits above them tell of the amplifier (from memory, of BDF).
 const StatusMask = 0xffff
 
 // Codes returns an event for each sample at which one of the masked bits of a
 // signal's digital value rises, be it that others fall. Its text is the masked
-// value in decimal digits, its duration the time for which that value stays; NaN
-// where the recording ends or pauses before.
+// value in decimal digits, its duration the time for which that value stays;
+// NaN where the recording ends or pauses before.
 //
-// Where the lines of a parallel port do not switch at once, a code shows in parts;
-// a mask of one line is safe from that.
+// Where the lines of a parallel port do not switch at once, a code shows in
+// parts; a mask of one line is safe from that.
 func Codes(r *recording.Recording, signal int, mask uint32) ([]recording.Event, error) {
 	c := changes{mask: mask}
 	var events []recording.Event
@@ -32,7 +32,8 @@ func Codes(r *recording.Recording, signal int, mask uint32) ([]recording.Event, 
 			last.Duration, on = time-last.Onset, false
 		}
 		if rose {
-			events = append(events, recording.Event{Onset: time, Duration: math.NaN(), Text: strconv.FormatUint(uint64(c.value), 10)})
+			events = append(events, recording.Event{Onset: time, Duration: math.NaN(),
+				Text: strconv.FormatUint(uint64(c.value), 10)})
 			on = true
 		}
 	})

@@ -23,8 +23,11 @@ func screen() *recording.Recording {
 		}
 	}
 	var file bytes.Buffer
-	channel := recording.Signal{Label: "Trigger", PhysicalMin: -32768, PhysicalMax: 32767, DigitalMin: -32768, DigitalMax: 32767, SamplesPerRecord: 500}
-	w, err := recording.NewWriter(&file, recording.Header{Kind: recording.EDFPlusC, Records: 1, RecordDuration: 5, Signals: []recording.Signal{channel, channel}})
+	channel := recording.Signal{Label: "Trigger", PhysicalMin: -32768, PhysicalMax: 32767, DigitalMin: -32768,
+		DigitalMax: 32767, SamplesPerRecord: 500}
+	w, err := recording.NewWriter(&file,
+		recording.Header{Kind: recording.EDFPlusC, Records: 1, RecordDuration: 5,
+			Signals: []recording.Signal{channel, channel}})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -50,7 +53,8 @@ func ExampleLag() {
 	}
 	l := trigger.Lag(codes, light, 0.2)
 	fmt.Printf("code %s for %g ms\n", codes[0].Text, math.Round(1e3*codes[0].Duration))
-	fmt.Printf("lag %.1f ms, jitter %.1f ms, from %.0f to %.0f ms, missing %d\n", 1e3*l.Mean, 1e3*l.SD, 1e3*l.Min, 1e3*l.Max, l.Missing)
+	fmt.Printf("lag %.1f ms, jitter %.1f ms, from %.0f to %.0f ms, missing %d\n", 1e3*l.Mean, 1e3*l.SD, 1e3*l.Min,
+		1e3*l.Max, l.Missing)
 	// Output:
 	// code 7 for 20 ms
 	// lag 22.5 ms, jitter 5.0 ms, from 20 to 30 ms, missing 1

@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/stat"
 )
 
-// Lags says how late a sensor is against the trigger, in s. With no lag at all the
-// numbers are NaN; with one the deviation is.
+// Lags says how late a sensor is against the trigger, in s. With no lag at all
+// the numbers are NaN; with one the deviation is.
 type Lags struct {
 	Each     []float64 // for each trigger in the order of time; NaN where the sensor showed nothing
 	Missing  int       // triggers without a sensor onset
@@ -22,10 +22,10 @@ type Lags struct {
 }
 
 // Lag measures for each trigger the time to the next onset of the sensor, which
-// must come before the next trigger and within the given time. Shift the events by
-// the mean; what the jitter is, averaging smears. Onsets are known to a sample: a
-// constant lag of n + f samples, f below 1, shows as n or n+1, with a deviation of
-// √(f(1−f)), at most half a sample.
+// must come before the next trigger and within the given time. Shift the events
+// by the mean; what the jitter is, averaging smears. Onsets are known to a
+// sample: a constant lag of n + f samples, f below 1, shows as n or n+1, with a
+// deviation of √(f(1−f)), at most half a sample.
 func Lag(triggers, sensor []recording.Event, within unit.Time) Lags {
 	l := Lags{Extra: len(sensor), Mean: math.NaN(), SD: math.NaN(), Min: math.NaN(), Max: math.NaN()}
 	var found []float64

@@ -16,11 +16,12 @@ func onsets(times ...float64) []recording.Event {
 	return events
 }
 
-// A worked example: lags of 10, 12, 14 and 20 ms have the mean 14 and the sum of
-// squares 16 + 4 + 0 + 36 = 56, so the deviation √(56/3) = 4.320494 ms.
+// A worked example: lags of 10, 12, 14 and 20 ms have the mean 14 and the sum
+// of squares 16 + 4 + 0 + 36 = 56, so the deviation √(56/3) = 4.320494 ms.
 func TestLag(t *testing.T) {
 	l := Lag(onsets(1, 2, 3, 4, 5, 6), onsets(0.5, 1.010, 2.012, 3.014, 3.5, 4.2, 6.020), 0.1)
-	if l.Missing != 2 || l.Extra != 3 || len(l.Each) != 6 || !math.IsNaN(l.Each[3]) || !math.IsNaN(l.Each[4]) || !same(l.Each[5], 0.020) {
+	if l.Missing != 2 || l.Extra != 3 || len(l.Each) != 6 || !math.IsNaN(l.Each[3]) || !math.IsNaN(l.Each[4]) ||
+		!same(l.Each[5], 0.020) {
 		t.Errorf("missing %d, extra %d, each %v", l.Missing, l.Extra, l.Each)
 	}
 	if !same(l.Mean, 0.014) || !same(l.SD, 0.00432049380) || !same(l.Min, 0.010) || !same(l.Max, 0.020) {

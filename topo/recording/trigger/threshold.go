@@ -25,12 +25,13 @@ type Threshold struct {
 }
 
 // Crossings returns an event without duration for each sample at which a signal
-// crosses the threshold. A screen that flickers, or noise at the level, makes many
-// crossings of one: give a dead time that is longer than these and shorter than
-// the time between two onsets.
+// crosses the threshold. A screen that flickers, or noise at the level, makes
+// many crossings of one: give a dead time that is longer than these and shorter
+// than the time between two onsets.
 func Crossings(r *recording.Recording, signal int, t Threshold) ([]recording.Event, error) {
 	if !(t.Dead >= 0) || math.IsNaN(t.Level) {
-		return nil, fmt.Errorf("threshold %v with a dead time of %v: expected a number, and a time of zero or more", t.Level, t.Dead)
+		return nil, fmt.Errorf("threshold %v with a dead time of %v: expected a number, and a time of zero or more",
+			t.Level, t.Dead)
 	}
 	c := crossings{threshold: t, since: math.Inf(-1)}
 	var events []recording.Event
@@ -58,7 +59,8 @@ func (c *crossings) next(x float64, first bool, time float64) bool {
 	}
 	crosses := beyond && !c.beyond && !first
 	c.beyond = beyond
-	// A dead time of whole samples ends with its last sample, rounding aside.
+	// A dead time of whole samples ends with its last sample, rounding
+	// aside.
 	if !crosses || time < c.since+float64(t.Dead)-1e-9 {
 		return false
 	}

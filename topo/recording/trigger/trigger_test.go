@@ -37,7 +37,8 @@ func file(t failer, kind recording.Kind, samples []float64) *recording.Recording
 	low, high := -limits[kind], limits[kind]-1
 	var b bytes.Buffer
 	w, err := recording.NewWriter(&b, recording.Header{Kind: kind, Records: len(samples) / 10, RecordDuration: 0.1,
-		Signals: []recording.Signal{{Label: "Status", PhysicalMin: float64(low), PhysicalMax: float64(high), DigitalMin: low, DigitalMax: high, SamplesPerRecord: 10}}})
+		Signals: []recording.Signal{{Label: "Status", PhysicalMin: float64(low), PhysicalMax: float64(high),
+			DigitalMin: low, DigitalMax: high, SamplesPerRecord: 10}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,7 +53,8 @@ func file(t failer, kind recording.Kind, samples []float64) *recording.Recording
 func same(a, b float64) bool { return math.Abs(a-b) < 1e-9 || math.IsNaN(a) && math.IsNaN(b) }
 
 // The codes that testdata/recording/bdf_write.c put into the status channel, at
-// 256 Hz: 5 in samples 20 to 29, 255 in 60 to 63, 254 to 67, 65535 in 100, 1 from 180.
+// 256 Hz: 5 in samples 20 to 29, 255 in 60 to 63, 254 to 67, 65535 in 100, 1
+// from 180.
 func TestStatusChannel(t *testing.T) {
 	for _, c := range []struct {
 		name  string
@@ -67,9 +69,12 @@ func TestStatusChannel(t *testing.T) {
 			mask uint32
 			want []recording.Event // onset and duration in samples
 		}{
-			{StatusMask, []recording.Event{{Onset: 20, Duration: 10, Text: "5"}, {Onset: 60, Duration: 4, Text: "255"}, {Onset: 100, Duration: 1, Text: "65535"}, {Onset: 180, Duration: math.NaN(), Text: "1"}}},
-			{1, []recording.Event{{Onset: 20, Duration: 10, Text: "1"}, {Onset: 60, Duration: 4, Text: "1"}, {Onset: 100, Duration: 1, Text: "1"}, {Onset: 180, Duration: math.NaN(), Text: "1"}}},
-			{6, []recording.Event{{Onset: 20, Duration: 10, Text: "4"}, {Onset: 60, Duration: 8, Text: "6"}, {Onset: 100, Duration: 1, Text: "6"}}},
+			{StatusMask, []recording.Event{{Onset: 20, Duration: 10, Text: "5"}, {Onset: 60, Duration: 4, Text: "255"},
+				{Onset: 100, Duration: 1, Text: "65535"}, {Onset: 180, Duration: math.NaN(), Text: "1"}}},
+			{1, []recording.Event{{Onset: 20, Duration: 10, Text: "1"}, {Onset: 60, Duration: 4, Text: "1"},
+				{Onset: 100, Duration: 1, Text: "1"}, {Onset: 180, Duration: math.NaN(), Text: "1"}}},
+			{6, []recording.Event{{Onset: 20, Duration: 10, Text: "4"}, {Onset: 60, Duration: 8, Text: "6"},
+				{Onset: 100, Duration: 1, Text: "6"}}},
 			{1 << 16, nil}, // on in the first sample only: it did not rise there
 			{1 << 20, nil},
 			{0, nil},
@@ -83,7 +88,8 @@ func TestStatusChannel(t *testing.T) {
 				continue
 			}
 			for i, w := range m.want {
-				if !same(got[i].Onset, c.start+w.Onset/256) || !same(got[i].Duration, w.Duration/256) || got[i].Text != w.Text {
+				if !same(got[i].Onset, c.start+w.Onset/256) || !same(got[i].Duration, w.Duration/256) ||
+					got[i].Text != w.Text {
 					t.Errorf("%s, mask %#x: %v, want %v (samples)", c.name, m.mask, got[i], w)
 				}
 			}
@@ -97,7 +103,8 @@ func TestCodes16(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []recording.Event{{Onset: 0.01, Duration: 0.02, Text: "65535"}, {Onset: 0.04, Duration: 0.01, Text: "1"}, {Onset: 0.05, Duration: 0.01, Text: "3"}, {Onset: 0.07, Duration: math.NaN(), Text: "6"}}
+	want := []recording.Event{{Onset: 0.01, Duration: 0.02, Text: "65535"}, {Onset: 0.04, Duration: 0.01, Text: "1"},
+		{Onset: 0.05, Duration: 0.01, Text: "3"}, {Onset: 0.07, Duration: math.NaN(), Text: "6"}}
 	if len(got) != len(want) {
 		t.Fatalf("%v, want %v", got, want)
 	}
@@ -112,7 +119,10 @@ func TestCodes16(t *testing.T) {
 // nowhere else.
 func TestCodesByDefinition(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		samples := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) float64 { return float64(rapid.IntRange(-8, 7).Draw(t, "value")) }), 10, 40).Draw(t, "samples")
+		samples := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) float64 {
+			return float64(rapid.IntRange(-8, 7).Draw(t,
+				"value"))
+		}), 10, 40).Draw(t, "samples")
 		mask := uint32(rapid.IntRange(0, 7).Draw(t, "mask"))
 		got, err := Codes(file(t, recording.BDFPlusC, samples), 0, mask)
 		if err != nil {

@@ -8,7 +8,8 @@ import (
 
 // walk calls step for each sample of a signal that begins a segment (first) or
 // differs from the one before it, with its time.
-func walk(r *recording.Recording, blocks iter.Seq2[recording.Block, error], signal int, step func(x float64, first bool, time float64)) error {
+func walk(r *recording.Recording, blocks iter.Seq2[recording.Block, error], signal int,
+	step func(x float64, first bool, time float64)) error {
 	before := 0.0
 	for b, err := range blocks {
 		if err != nil {

@@ -15,8 +15,8 @@ func Mean(values []float64) float64 {
 	return sum / float64(len(values))
 }
 
-// Middle returns the median and the median absolute deviation from it, NaN of no
-// values.
+// Middle returns the median and the median absolute deviation from it, NaN of
+// no values.
 func Middle(values []float64) (centre, deviation float64) {
 	centre = measure.Median(values)
 	away := make([]float64, len(values))
