@@ -199,7 +199,7 @@ func (s *askedSides) rightMinusLeft(ctx context.Context) ([]contrast.Asymmetry, 
 		}
 		more, err := s.ofAverage(ctx, i)
 		if repeated, ok := errors.AsType[*contrast.RepeatedError](err); ok {
-			err = console.Usagef("--of names the pair of %s twice", repeated.Site)
+			return nil, console.Usagef("--of names the pair of %s twice", repeated.Site)
 		}
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)

@@ -264,7 +264,8 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 	sample := contrast.Sample{Average: inputs.Averages[i]}
 	info := sample.Average.Info
 	units, read, err := inputs.UnitsOf(ctx, i)
-	if err != nil && (info.Kind != average.GrandAverage || len(f.units.Folders) > 0) {
+	_, absent := errors.AsType[*archive.NotHereError](err)
+	if err != nil && (!absent || len(f.units.Folders) > 0) {
 		return nil, err
 	} // a grand average without its people at hand has no errors, and that is all
 	inputs.Files = append(inputs.Files, read...)

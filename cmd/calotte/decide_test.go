@@ -443,3 +443,19 @@ func TestComponentsMistakes(t *testing.T) {
 		t.Errorf("a window between two samples: %v", rows[0])
 	}
 }
+
+// People who are at hand but no longer as they were are an error, not a missing
+// one.
+func TestComponentsOfChangedPeople(t *testing.T) {
+	dir := t.TempDir()
+	known, _ := lateral(t, dir, 5)
+	for k := range 5 {
+		name := fmt.Sprintf("sub-%02d_known_average.tsv", k+1)
+		text := readText(t, filepath.Join(dir, "people", name))
+		writeFile(t, filepath.Join(filepath.Dir(known), name), text+strings.Repeat("\n", k/4))
+	}
+	err := calotteFails("components", known, "--window", "late=100..200ms", "--of", "P8")
+	if !strings.Contains(err, "sub-05_known_average.tsv is not the file of which") {
+		t.Error(err)
+	}
+}

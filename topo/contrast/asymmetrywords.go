@@ -1,6 +1,7 @@
 package contrast
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -123,19 +124,12 @@ func (a Asymmetry) IntervalWords() string {
 	return text
 }
 
-// StandOut is so many asymmetries at most, those first whose difference is
-// largest as a multiple of its standard error.
+// StandOut lists at most so many asymmetries, the largest difference, as a
+// multiple of its standard error, first.
 func StandOut(list []Asymmetry, most int) []Asymmetry {
 	shown := slices.Clone(list)
 	slices.SortStableFunc(shown, func(a, b Asymmetry) int {
-		x, y := math.Abs(a.Difference/a.SEM), math.Abs(b.Difference/b.SEM)
-		switch {
-		case math.IsNaN(x) || math.IsNaN(y) || x == y:
-			return 0
-		case x > y:
-			return -1
-		}
-		return 1
+		return cmp.Compare(math.Abs(b.Difference/b.SEM), math.Abs(a.Difference/a.SEM)) // NaN comes last
 	})
 	return shown[:min(most, len(shown))]
 }
@@ -184,5 +178,9 @@ const SideCaution = "The side that is larger on the scalp need not be the side t
 
 // Signed is a value of two decimals with a true minus.
 func Signed(v float64) string {
-	return strings.Replace(strconv.FormatFloat(v, 'f', 2, 64), "-", "−", 1)
+	text := strconv.FormatFloat(v, 'f', 2, 64)
+	if text == "-0.00" {
+		return "0.00"
+	}
+	return strings.Replace(text, "-", "−", 1)
 }

@@ -571,3 +571,11 @@ func BenchmarkClusters(b *testing.B) {
 		}
 	}
 }
+
+// What was not tested does not count among the tests.
+func TestFalseDiscoveryOfNone(t *testing.T) {
+	got := inference.FalseDiscovery([]float64{.01, math.NaN(), .02})
+	if got[0] != .02 || !math.IsNaN(got[1]) || got[2] != .02 {
+		t.Errorf("%v", got)
+	}
+}

@@ -1,6 +1,7 @@
 package inference
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -64,26 +65,20 @@ func TestLargest(ctx context.Context, d Design, data mat.Matrix, o Options) (*La
 }
 
 // FalseDiscovery adjusts p values so that those below a level have at most that
-// share of false ones among them (Benjamini and Hochberg 1995).
+// share of false ones among them (Benjamini and Hochberg 1995). NaN, where nothing
+// was tested, stays NaN and does not count.
 func FalseDiscovery(p []float64) []float64 {
-	order := make([]int, len(p))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case p[a] < p[b]:
-			return -1
-		case p[a] > p[b]:
-			return 1
+	out := slices.Repeat([]float64{math.NaN()}, len(p))
+	var order []int
+	for i := range p {
+		if !math.IsNaN(p[i]) {
+			order = append(order, i)
 		}
-		return 0
-	})
-	out := make([]float64, len(p))
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(p[a], p[b]) })
 	least := 1.
-	for rank := len(p) - 1; rank >= 0; rank-- {
-		i := order[rank]
-		least = min(least, p[i]*float64(len(p))/float64(rank+1))
+	for rank, i := range slices.Backward(order) {
+		least = min(least, p[i]*float64(len(order))/float64(rank+1))
 		out[i] = least
 	}
 	return out

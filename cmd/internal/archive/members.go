@@ -11,6 +11,12 @@ import (
 	"calotte/topo/erp/store"
 )
 
+// A NotHereError says that the people behind a grand average are not at hand.
+type NotHereError struct{ Reason string }
+
+// Error implements error.
+func (e *NotHereError) Error() string { return e.Reason }
+
 // LoadMembers reads the averages of the people behind a grand average whose
 // table is at path, each one's difference where it is one of differences, and
 // returns the paths of all that it read. They are looked for beside the table
@@ -32,8 +38,8 @@ func LoadMembers(ctx context.Context, path string, info average.Info,
 			case err != nil:
 				return nil, nil, err
 			case found == "":
-				return nil, nil, fmt.Errorf("%s is not here, of which %s was made: give its folder by --in", f.Name,
-					filepath.Base(path))
+				return nil, nil, &NotHereError{fmt.Sprintf("%s is not here, of which %s was made: give its folder by --in",
+					f.Name, filepath.Base(path))}
 			case !same:
 				return nil, nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or combine again",
 					found, filepath.Base(path))
@@ -57,8 +63,8 @@ func LoadMembers(ctx context.Context, path string, info average.Info,
 			}
 			members = append(members, d)
 		default:
-			return nil, nil, fmt.Errorf("%s does not say which files of %s it was made of: combine again",
-				filepath.Base(path), m.Name)
+			return nil, nil, &NotHereError{fmt.Sprintf("%s does not say which files of %s it was made of: combine again",
+				filepath.Base(path), m.Name)}
 		}
 		parts = parts[counts[i]:]
 	}
