@@ -35,7 +35,7 @@ func CheckGolden(t *testing.T, name string, f canvas.Figure) {
 	}
 	want, err := os.ReadFile(path)
 	if err != nil {
-		t.Fatal(err)
+		t.Fatalf("%v: run the test with -update, and look at the picture", err)
 	}
 	same, err := cmpimg.EqualApprox("png", b.Bytes(), want, .02)
 	if err != nil {
