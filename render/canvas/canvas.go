@@ -1,7 +1,7 @@
 // Package canvas draws one figure to PNG, TIFF, SVG and PDF from the same code,
 // and writes images of few colours as PNG, GIF and animated PNG.
 //
-// The three formats look alike because all that can differ is settled here:
+// The formats look alike because all that can differ is settled here:
 // lines have butt ends and round joins, a shape is what its winding number says
 // (non-zero), text is set in one face without kerning, its baseline at the
 // point given, and an uneven Scale changes a line's width by the root of its

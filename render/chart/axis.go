@@ -24,7 +24,7 @@ func NewAxis(name string, low, high float64, most int) Axis {
 	return Axis{Low: low, High: high, Name: name, marker: RoundTicks{Most: most}, scale: plot.LinearScale{}}
 }
 
-// RoundedAxis is newAxis with its ends moved out to the next ticks.
+// RoundedAxis is NewAxis with its ends moved out to the next ticks.
 func RoundedAxis(name string, low, high float64, most int) Axis {
 	step := roundStep(high-low, most)
 	low, high = math.Floor(low/step+1e-9)*step, math.Ceil(high/step-1e-9)*step

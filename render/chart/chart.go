@@ -33,7 +33,7 @@ func LeftRoom(a Axis) vg.Length {
 }
 
 // BelowRoom is what the numbers and the name of a horizontal axis need below
-// it, and aboveRoom the name of a vertical one above it.
+// it, and AboveRoom the name of a vertical one above it.
 const (
 	BelowRoom = paper.TickLength + chartGap + 2*paper.LineHeight
 	AboveRoom = paper.LineHeight + nameGap

@@ -17,7 +17,7 @@ import (
 // residual rᵢ exceeds doubtShare of the map's largest magnitude, and stands out
 // among all sites' residuals. They are compared as rᵢ√Bᵢᵢ = √(cᵢrᵢ), because
 // the spline, taken as the best linear prediction, expects a residual of
-// variance 1/Bᵢᵢ: less of a site amid others than of one at the edge. To stand
+// variance 1/Bᵢᵢ: less of a site among others than of one at the edge. To stand
 // out is to exceed doubtSpread times 1.4826 times their median. The numbers are
 // this project's own choice.
 const (

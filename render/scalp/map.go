@@ -130,7 +130,7 @@ func (m *Map) chart() (*mapChart, error) {
 func (m *Map) drawn() *mapChart {
 	c, err := m.chart()
 	if err != nil {
-		panic(fmt.Sprintf("render: Map: %v", err))
+		panic(fmt.Sprintf("scalp: Map: %v", err))
 	}
 	return c
 }

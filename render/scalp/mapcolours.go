@@ -50,7 +50,7 @@ func (b *bandColours) Alpha() float64   { return b.alpha }
 // SetAlpha panics where it is given no share.
 func (b *bandColours) SetAlpha(alpha float64) {
 	if !(alpha >= 0 && alpha <= 1) {
-		panic(fmt.Sprintf("render: an opacity of %g: expected 0 to 1", alpha))
+		panic(fmt.Sprintf("scalp: an opacity of %g: expected 0 to 1", alpha))
 	}
 	b.alpha = alpha
 }

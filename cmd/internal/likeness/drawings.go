@@ -175,7 +175,7 @@ func (c *comparison) colour(a, b string) bool {
 }
 
 // path compares data of paths of relative steps. What counts is where each step
-// ends, lest a drift hide in many of them.
+// ends, so that no drift hides in many of them.
 func (c *comparison) path(a, b string) error {
 	left, right := segments(a), segments(b)
 	if len(left) != len(right) {

@@ -49,11 +49,11 @@ func (a *Accumulator) Add(trace [][]float64) {
 // begin counts a trace and checks the shape of the rows of it that are at hand.
 func (a *Accumulator) begin(trace [][]float64, rows int) {
 	if len(trace) != rows {
-		panic("erp: trace has the wrong number of rows")
+		panic("epoch: trace has the wrong number of rows")
 	}
 	for _, row := range trace {
 		if len(row) != a.samples {
-			panic("erp: trace has the wrong number of samples")
+			panic("epoch: trace has the wrong number of samples")
 		}
 	}
 	a.start()

@@ -44,11 +44,11 @@ func (e *Collection) Add(row Row, samples [][]float64) {
 	if row.Kept {
 		own := matrix.New(len(e.Sites), e.Window.Len())
 		if len(samples) < len(own) {
-			panic("erp: epoch has too few sites")
+			panic("epoch: epoch has too few sites")
 		}
 		for i := range own {
 			if copy(own[i], samples[i]) != len(own[i]) || len(samples[i]) != len(own[i]) {
-				panic("erp: epoch has the wrong number of samples")
+				panic("epoch: epoch has the wrong number of samples")
 			}
 		}
 		e.kept, e.row = append(e.kept, own), append(e.row, len(e.Rows))

@@ -103,7 +103,7 @@ func (h *Halves) Whole() *Accumulator {
 	for _, half := range h.halves {
 		// Accumulators of one shape always merge.
 		if err := whole.Merge(half); err != nil {
-			panic("erp: " + err.Error())
+			panic("epoch: " + err.Error())
 		}
 	}
 	return whole
