@@ -42,5 +42,4 @@
 //     people.
 //   - provenance says what made a result.
 //   - forward computes what dipoles cause, and study invents a study from it.
-//   - rowtable reads small tables that people write by hand.
 package topo

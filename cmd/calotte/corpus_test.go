@@ -18,7 +18,7 @@ import (
 	"time"
 	"unicode"
 
-	"calotte/topo/rowtable"
+	"calotte/rowtable"
 )
 
 // corpusFolder holds files that are hostile or odd, the table of what the

@@ -28,12 +28,30 @@ func exhaustStack() {
 	deeper(nil)
 }
 
+// dieAsking dies while the program, started as ever, waits for an answer.
+func dieAsking(die func()) {
+	questions, out, err := os.Pipe()
+	if err != nil {
+		panic(err)
+	}
+	in, answers, err := os.Pipe()
+	if err != nil {
+		panic(err)
+	}
+	os.Args, os.Stdin, os.Stdout, os.Stderr = []string{"calotte", "guide", "P014"}, in, out, out
+	go func() {
+		defer answers.Close() // none is given, and none is missing
+		_, _ = questions.Read(make([]byte, 1))
+		die()
+	}()
+	main()
+}
+
 // However the program dies, its exit code is none that it has given a meaning.
 func TestDeath(t *testing.T) {
 	const which = "CALOTTE_TEST_DEATH"
 	if die := deaths[os.Getenv(which)]; die != nil {
-		abortOnDeath()
-		die()
+		dieAsking(die)
 	}
 	dir := t.TempDir()
 	for name := range deaths {

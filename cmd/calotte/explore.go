@@ -23,8 +23,8 @@ import (
 	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 	"calotte/render/page"
+	"calotte/rowtable"
 	"calotte/topo/erp/average"
-	"calotte/topo/rowtable"
 	"calotte/topo/unit"
 )
 

@@ -8,6 +8,7 @@ import (
 )
 
 func main() {
+	abortOnDeath()
 	ctx, stop := console.Interruptible(context.Background())
 	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	err = console.Cause(ctx, err)

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/rowtable"
 )
 
 // Coordinates is the part of a BIDS *_coordsystem.json file that says how to
@@ -80,7 +81,7 @@ type point []float64
 func (p *point) UnmarshalJSON(text []byte) error {
 	var values []any
 	if err := json.Unmarshal(text, &values); err != nil {
-		if string(text) == `"`+notAvailable+`"` {
+		if string(text) == `"`+rowtable.Missing+`"` {
 			return nil
 		}
 		return fmt.Errorf("%.40s: expected a point such as [0, 98.2, -3.1]", text)
@@ -95,7 +96,7 @@ func (p *point) UnmarshalJSON(text []byte) error {
 			numbers = append(numbers, v)
 		case nil:
 		case string:
-			if v != notAvailable {
+			if v != rowtable.Missing {
 				return fmt.Errorf("%.40s: %.40q is no number", text, v)
 			}
 		default:

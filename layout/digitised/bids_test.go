@@ -16,6 +16,7 @@ import (
 	"calotte/layout/head"
 	"calotte/layout/hostile"
 	"calotte/layout/internal/headtest"
+	"calotte/rowtable"
 )
 
 func TestElectrodesComeBack(t *testing.T) {
@@ -126,7 +127,7 @@ func TestReadElectrodesRefuses(t *testing.T) {
 	} {
 		_, err := ReadElectrodes(strings.NewReader(c.text))
 		line := 0
-		if at, ok := errors.AsType[*layout.LineError](err); ok {
+		if at, ok := errors.AsType[*rowtable.Error](err); ok {
 			line = at.Line
 		}
 		if err == nil || line != c.line || !strings.Contains(err.Error(), c.want) {

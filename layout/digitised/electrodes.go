@@ -14,6 +14,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/internal/decimal"
+	"calotte/rowtable"
 )
 
 // WriteElectrodes writes a BIDS *_electrodes.tsv file: columns name, x, y and z
@@ -53,7 +54,7 @@ func ReadElectrodes(r io.Reader) (Points, error) {
 			return Points{}, err
 		}
 		if err := t.add(n, line); err != nil {
-			return Points{}, &layout.LineError{Line: n, Err: err}
+			return Points{}, &rowtable.Error{Line: n, Got: err.Error()}
 		}
 		if err == io.EOF {
 			break
@@ -117,7 +118,7 @@ func (t *electrodeTable) header(line string) error {
 
 func (t *electrodeTable) row(n int, cells []string) error {
 	name := cells[t.columns["name"]]
-	if name == "" || name == notAvailable {
+	if name == "" || name == rowtable.Missing {
 		return errors.New("no name: give one")
 	}
 	key := pointKey(name)
@@ -133,7 +134,7 @@ func (t *electrodeTable) row(n int, cells []string) error {
 	available := true
 	for i, column := range electrodeColumns[1:] {
 		cell := cells[t.columns[column]]
-		if cell == notAvailable {
+		if cell == rowtable.Missing {
 			available = false
 			continue
 		}
@@ -162,8 +163,6 @@ func checkReach(s layout.Site) error {
 	}
 	return nil
 }
-
-const notAvailable = "n/a"
 
 // spelling is the same for two texts that name the same site.
 func spelling(name string) string {

@@ -8,6 +8,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/internal/decimal"
+	"calotte/rowtable"
 )
 
 // The units of length that BIDS allows, in mm.
@@ -19,7 +20,7 @@ var lengthUnits = [...]struct {
 // millimetres returns the length of a unit in mm, 0 where the unit is not
 // given.
 func millimetres(unit string) (float64, error) {
-	if unit == "" || unit == notAvailable {
+	if unit == "" || unit == rowtable.Missing {
 		return 0, nil
 	}
 	for _, u := range lengthUnits {

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
+	"calotte/rowtable"
 )
 
 // Landmarks are the four points that were marked on a scan, in its own
@@ -37,7 +38,7 @@ func ReadLandmarks(r io.Reader) (Landmarks, error) {
 			err = landmarkRow(cells, n, points, given)
 		}
 		if err != nil {
-			return Landmarks{}, &layout.LineError{Line: n, Err: err}
+			return Landmarks{}, &rowtable.Error{Line: n, Got: err.Error()}
 		}
 	}
 	if err := lines.Err(); errors.Is(err, bufio.ErrTooLong) {

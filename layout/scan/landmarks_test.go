@@ -8,8 +8,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"calotte/layout"
 	"calotte/layout/hostile"
+	"calotte/rowtable"
 )
 
 func TestReadLandmarks(t *testing.T) {
@@ -48,7 +48,7 @@ func TestReadLandmarksRefuses(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v, want %s", c.text, err, c.want)
 		}
-		if at, ok := errors.AsType[*layout.LineError](err); ok != (c.line > 0) || ok && at.Line != c.line {
+		if at, ok := errors.AsType[*rowtable.Error](err); ok != (c.line > 0) || ok && at.Line != c.line {
 			t.Errorf("%q: %v, want line %d", c.text, err, c.line)
 		}
 	}

@@ -138,7 +138,6 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 	return out
 }
 
-// No text touches another, and nothing leaves the page.
 // asymmetryStack is figures of a pair below each other.
 func asymmetryStack(t *testing.T) *paper.Stack {
 	t.Helper()
@@ -193,6 +192,7 @@ func TestIntervalsLieAtTheirValues(t *testing.T) {
 	}
 }
 
+// No text touches another, and nothing leaves the page.
 func TestChartsLayout(t *testing.T) {
 	for name, f := range chartFigures(t) {
 		boxes, err := canvas.Boxes(f)
@@ -395,30 +395,7 @@ func TestSiteTimeColours(t *testing.T) {
 	}
 }
 
-func TestChartPictures(t *testing.T) {
-	picture, err := siteTime(30).Compose()
-	if err != nil {
-		t.Fatal(err)
-	}
-	figtest.CheckGolden(t, "sitetime.png", picture)
-	figtest.CheckGolden(t, "stack.png", asymmetryStack(t))
-	tr := waves(2, 3)
-	tr.Windows = []TraceWindow{{"p170", .15, .19}, {"late", .4, .5}}
-	p, err := tr.Compose()
-	if err != nil {
-		t.Fatal(err)
-	}
-	figtest.CheckGolden(t, "traces.png", p)
-	e, err := trials(40).Compose()
-	if err != nil {
-		t.Fatal(err)
-	}
-	figtest.CheckGolden(t, "epochs.png", e)
-	r, err := (&Response{Filter: bandPass(t), Width: 114 * vg.Millimeter}).Compose()
-	if err != nil {
-		t.Fatal(err)
-	}
-	figtest.CheckGolden(t, "response.png", r)
-}
+// The page of a pair, of two kinds of figures.
+func TestStackPicture(t *testing.T) { figtest.CheckGolden(t, "stack.png", asymmetryStack(t)) }
 
 var testTable = palette.NewTable(palette.Diverging.At)

@@ -9,13 +9,11 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
-	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/internal/figtest"
 	"calotte/render/internal/sheettest"
-	"calotte/render/paper"
 	"calotte/render/scalp"
 	"calotte/topo"
 )
@@ -188,25 +186,6 @@ func TestFilmRefuses(t *testing.T) {
 			t.Errorf("%s: no error", name)
 		}
 	}
-}
-
-func TestFilmPicture(t *testing.T) {
-	f := demoFilm(t, figtest.SixtyFour, 2, 2)
-	figtest.CheckGolden(t, "frame.png", pictured{allFrames(t, filmOf(t, f))[1]})
-}
-
-// pictured shows an image as a figure, pixel for pixel at 300 dots per inch.
-type pictured struct{ img image.Image }
-
-func (p pictured) Title() string       { return "" }
-func (p pictured) Description() string { return "" }
-func (p pictured) Size() (width, height vg.Length) {
-	size := p.img.Bounds().Size()
-	return paper.Pixel * vg.Length(size.X), paper.Pixel * vg.Length(size.Y)
-}
-func (p pictured) Draw(c canvas.Canvas) {
-	width, height := p.Size()
-	c.DrawImage(vg.Rectangle{Max: vg.Point{X: width, Y: height}}, p.img)
 }
 
 func BenchmarkFrames(b *testing.B) {

@@ -3,6 +3,7 @@ package guide_test
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"strings"
 
 	"calotte/layout/head"
@@ -10,6 +11,11 @@ import (
 	"calotte/render/guide"
 	"calotte/topo/provenance"
 )
+
+// draw stands for writing a page to a file of that name.
+var draw = func(f canvas.Figure, name string) error {
+	return canvas.Write(io.Discard, f, canvas.PNG, provenance.Record{Program: "example"})
+}
 
 func ExamplePages() {
 	measures := head.Head{Wearer: "P014", Circumference: 560, NasionInion: 365, EarEar: 340}
@@ -44,13 +50,16 @@ func ExamplePages() {
 }
 
 func ExampleBlank() {
-	pages, err := guide.Blank(guide.Options{})
+	pages, err := guide.Blank(guide.Options{Paper: guide.Letter})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	for _, p := range pages {
+	for i, p := range pages {
 		fmt.Println(p.Title())
+		if err := draw(p, fmt.Sprintf("guide-blank-%02d.png", i+1)); err != nil {
+			fmt.Println(err)
+		}
 	}
 	// Output:
 	// Landmarks and measures

@@ -4,14 +4,13 @@ import (
 	"image/color"
 	"math"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/canvas"
+	"calotte/render/paper"
 )
 
 // leastSize is the smallest type of a guide, in points.
@@ -119,54 +118,10 @@ func proseHeight(width float64, s style, text string) float64 {
 	return float64(len(wrap(text, width, s))) * s.line()
 }
 
-// wrap breaks a text at blanks into lines no wider than width. A single word
-// that is wider is broken between letters, so that nothing is cut.
+// wrap breaks a text into lines no wider than width, in mm.
 func wrap(text string, width float64, s style) []string {
-	var lines []string
-	line := ""
-	for _, word := range strings.FieldsFunc(held.Replace(text), breakable) {
-		joined := word
-		if line != "" {
-			joined = line + " " + word
-		}
-		if s.width(joined) <= width {
-			line = joined
-			continue
-		}
-		if line != "" {
-			lines = append(lines, line)
-		}
-		line = word
-		for s.width(line) > width {
-			head := breakWord(line, width, s)
-			lines = append(lines, head)
-			line = line[len(head):]
-		}
-	}
-	if line != "" {
-		lines = append(lines, line)
-	}
-	return lines
+	return paper.Break(held.Replace(text), func(line string) bool { return s.width(line) <= width })
 }
 
 // held keeps numbers and their units on one line.
 var held = strings.NewReplacer(" mm", "\u00a0mm", " cm", "\u00a0cm", " %", "\u00a0%")
-
-// breakable tells blanks between words from those that hold a number to its
-// unit.
-func breakable(r rune) bool { return unicode.IsSpace(r) && r != '\u00a0' }
-
-// breakWord is the longest beginning of a word that fits, at least one letter.
-func breakWord(word string, width float64, s style) string {
-	_, end := utf8.DecodeRuneInString(word)
-	for i := range word {
-		if i <= end {
-			continue
-		}
-		if s.width(word[:i]) > width {
-			break
-		}
-		end = i
-	}
-	return word[:end]
-}

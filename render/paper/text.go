@@ -3,8 +3,6 @@ package paper
 import (
 	"image/color"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
@@ -62,77 +60,6 @@ func (t Line) Draw(c vg.Canvas) { c.FillString(t.Face(), t.At, t.Text) }
 // Width is how long a text is in the regular type.
 func Width(text string) vg.Length {
 	return canvas.TextWidth(canvas.Sans(TextSize, false), text)
-}
-
-// Wrap breaks text at blanks into lines no wider than width. A single word that
-// is wider is broken between letters, so that nothing is ever cut.
-func Wrap(text string, width vg.Length, bold bool) []string {
-	measure := func(s string) vg.Length { return canvas.TextWidth(canvas.Sans(TextSize, bold), s) }
-	var lines []string
-	line := ""
-	for _, word := range strings.FieldsFunc(text, breakable) {
-		joined := word
-		if line != "" {
-			joined = line + " " + word
-		}
-		if measure(joined) <= width {
-			line = joined
-			continue
-		}
-		if line != "" {
-			lines = append(lines, line)
-		}
-		line = word
-		for measure(line) > width {
-			head := breakWord(line, width, measure)
-			lines = append(lines, head)
-			line = line[len(head):]
-		}
-	}
-	if line != "" {
-		lines = append(lines, line)
-	}
-	return lines
-}
-
-// WrapEvenly wraps, and narrows the lines as long as that takes no more of them
-// where the last would be left with a word or two.
-func WrapEvenly(text string, width vg.Length, bold bool) []string {
-	lines := Wrap(text, width, bold)
-	last := len(lines) - 1
-	if last < 1 || canvas.TextWidth(canvas.Sans(TextSize, bold), lines[last]) > width/4 {
-		return lines
-	}
-	for narrower := width - TextSize; narrower > width/2; narrower -= TextSize {
-		next := Wrap(text, narrower, bold)
-		if len(next) > len(lines) {
-			break
-		}
-		lines = next
-		if canvas.TextWidth(canvas.Sans(TextSize, bold), lines[last]) > width/3 {
-			break
-		}
-	}
-	return lines
-}
-
-// breakable tells blanks between words from those that hold a number to its
-// unit.
-func breakable(r rune) bool { return unicode.IsSpace(r) && r != '\u00a0' }
-
-// breakWord is the longest beginning of a word that fits, at least one letter.
-func breakWord(word string, width vg.Length, measure func(string) vg.Length) string {
-	_, end := utf8.DecodeRuneInString(word)
-	for i := range word {
-		if i <= end {
-			continue
-		}
-		if measure(word[:i]) > width {
-			break
-		}
-		end = i
-	}
-	return word[:end]
 }
 
 // Letters is the rectangle that a name's letters cover. Few names have one that

@@ -9,9 +9,9 @@ import (
 	"strings"
 	"unicode"
 
+	"calotte/rowtable"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
-	"calotte/topo/rowtable"
 )
 
 // A Condition is a name for the events that a selector chooses.

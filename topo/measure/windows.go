@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"calotte/layout"
-	"calotte/topo/rowtable"
+	"calotte/rowtable"
 	"calotte/topo/unit"
 )
 

@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"calotte/layout/hostile"
+	"calotte/rowtable"
 	"calotte/topo/measure"
-	"calotte/topo/rowtable"
 	"calotte/topo/unit"
 )
 

@@ -17,8 +17,8 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
 	"calotte/render/scalp"
+	"calotte/rowtable"
 	"calotte/topo/provenance"
-	"calotte/topo/rowtable"
 	"calotte/topo/unit"
 )
 

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"calotte/topo/rowtable"
+	"calotte/rowtable"
 )
 
 // Amplifiers sample at 50 Hz to 50 kHz (common practice, no source); a step far

@@ -13,8 +13,8 @@ import (
 	"unicode/utf8"
 
 	"calotte/layout"
+	"calotte/rowtable"
 	"calotte/topo/erp/internal/words"
-	"calotte/topo/rowtable"
 )
 
 // Waveforms are amplitudes over time, as a table holds them.

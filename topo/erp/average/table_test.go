@@ -16,10 +16,10 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/hostile"
+	"calotte/rowtable"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/internal/erptest"
-	"calotte/topo/rowtable"
 )
 
 // manySites are the names of so many sites, each behind a tab.

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"unicode"
 
+	"calotte/rowtable"
 	"calotte/topo/erp/internal/words"
-	"calotte/topo/rowtable"
 )
 
 // Validate refuses information that no average can have, as a file that was

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"calotte/topo/rowtable"
+	"calotte/rowtable"
 )
 
 // WriteIndex writes the index of a condition's epochs, a table with a row an

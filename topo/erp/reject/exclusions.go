@@ -9,7 +9,7 @@ import (
 	"strconv"
 
 	"calotte/layout"
-	"calotte/topo/rowtable"
+	"calotte/rowtable"
 )
 
 // An Exclusion is a person's decision against an epoch, or a site in it.

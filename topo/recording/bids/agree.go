@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"calotte/rowtable"
 	"calotte/topo/recording"
 )
 
@@ -152,7 +153,7 @@ func (a *agreement) events() {
 		// Samples count from 0 or, with some programs, from 1; onsets
 		// may be rounded.
 		text, _ := e.Columns.Get("sample")
-		if sample, ok := number(text); ok && math.Abs(sample-onset*r.Rate(0)) > 2 {
+		if sample, ok := rowtable.Decimal(text); ok && math.Abs(sample-onset*r.Rate(0)) > 2 {
 			samples.add("%g s is not sample %s", onset, text)
 		}
 	}

@@ -3,7 +3,10 @@ package bids
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
+
+	"calotte/rowtable"
 )
 
 // A Channel is a row of *_channels.tsv. Fields that are n/a are empty or zero.
@@ -18,7 +21,7 @@ type Channel struct {
 }
 
 // ReadChannels reads a *_channels.tsv file. Only the column name must be there;
-// names must differ. Faults of the table are of type *TableError.
+// names must differ. Faults of the table are of type *rowtable.Error.
 func ReadChannels(r io.Reader) ([]Channel, error) {
 	t, err := readTable(r)
 	if err != nil {
@@ -26,7 +29,8 @@ func ReadChannels(r io.Reader) ([]Channel, error) {
 	}
 	name := t.column("name")
 	if name < 0 {
-		return nil, &TableError{Line: 1, Problem: `no column "name": expected one, as in every table of channels`}
+		return nil, &rowtable.Error{Line: 1, Got: `no column "name"`,
+			Want: "expected one, as in every table of channels"}
 	}
 	columns := struct{ kind, unit, rate, reference, status, why int }{
 		t.column("type"), t.column("units"), t.column("sampling_frequency"), t.column("reference"), t.column("status"),
@@ -38,18 +42,18 @@ func ReadChannels(r io.Reader) ([]Channel, error) {
 			Unit:      row.value(columns.unit),
 			Reference: row.value(columns.reference), Why: row.value(columns.why)}
 		if c.Name == "" {
-			return nil, &TableError{row.line, t.names[name], "no name: give one"}
+			return nil, &rowtable.Error{Line: row.line, Column: t.names[name], Got: "no name", Want: "give one"}
 		}
 		if given[c.Name] {
-			return nil, &TableError{row.line, t.names[name],
-				fmt.Sprintf("channel %q is given twice: keep one of the two rows", c.Name)}
+			return nil, &rowtable.Error{Line: row.line, Column: t.names[name],
+				Got: fmt.Sprintf("channel %q is given twice", c.Name), Want: "keep one of the two rows"}
 		}
 		given[c.Name] = true
 		if text := row.value(columns.rate); text != "" {
-			hertz, ok := number(text)
+			hertz, ok := rowtable.Decimal(text)
 			if !ok || hertz <= 0 {
-				return nil, &TableError{row.line, t.names[columns.rate],
-					fmt.Sprintf("%q: expected a rate in Hz or n/a", short(text))}
+				return nil, &rowtable.Error{Line: row.line, Column: t.names[columns.rate],
+					Got: strconv.Quote(short(text)), Want: "expected a rate in Hz or n/a"}
 			}
 			c.Rate = hertz
 		}
@@ -58,20 +62,20 @@ func ReadChannels(r io.Reader) ([]Channel, error) {
 		case "bad":
 			c.Bad = true
 		default:
-			return nil, &TableError{row.line, t.names[columns.status],
-				fmt.Sprintf("%q: expected good, bad or n/a", short(status))}
+			return nil, &rowtable.Error{Line: row.line, Column: t.names[columns.status],
+				Got: strconv.Quote(short(status)), Want: "expected good, bad or n/a"}
 		}
 		channels = append(channels, c)
 	}
 	if len(channels) == 0 {
-		return nil, &TableError{Problem: "no channel is described: expected a row for each"}
+		return nil, &rowtable.Error{Got: "no channel is described", Want: "expected a row for each"}
 	}
 	return channels, nil
 }
 
 // value returns a cell, empty where it is n/a or there is no such column.
 func (r row) value(column int) string {
-	if cell := r.cell(column); cell != missing {
+	if cell := r.cell(column); cell != rowtable.Missing {
 		return cell
 	}
 	return ""

@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"calotte/rowtable"
 )
 
 // EEG is what *_eeg.json says of a recording. Fields that are n/a or not there
@@ -103,7 +105,8 @@ func (o *object) value(key string) any {
 	if err := json.Unmarshal(raw, &v); err != nil {
 		o.err = fmt.Errorf("%s: %w", key, err)
 	}
-	if s, ok := v.(string); ok && (strings.EqualFold(strings.TrimSpace(s), missing) || strings.TrimSpace(s) == "") {
+	s, ok := v.(string)
+	if s = strings.TrimSpace(s); ok && (strings.EqualFold(s, rowtable.Missing) || s == "") {
 		return nil
 	}
 	return v
@@ -111,7 +114,7 @@ func (o *object) value(key string) any {
 
 func (o *object) wrong(key, want string) {
 	if o.err == nil {
-		o.err = fmt.Errorf("%s is %s: expected %s or %q", key, short(string(o.keys[key])), want, missing)
+		o.err = fmt.Errorf("%s is %s: expected %s or %q", key, short(string(o.keys[key])), want, rowtable.Missing)
 	}
 }
 
@@ -131,7 +134,7 @@ func (o *object) text(key string) string {
 func (o *object) number(key string) float64 {
 	v := o.value(key)
 	if s, ok := v.(string); ok {
-		if x, ok := number(strings.TrimSpace(s)); ok {
+		if x, ok := rowtable.Decimal(strings.TrimSpace(s)); ok {
 			v = x
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"calotte/rowtable"
 	"calotte/topo/recording"
 )
 
@@ -38,7 +39,7 @@ const farthest = 2.3e9
 //
 // Rows whose onset is n/a are passed over, and durations that are no number of
 // zero or more are taken for n/a, both with a note. Any other onset that is no
-// number is an error, of type *TableError like all faults of the table.
+// number is an error, of type *rowtable.Error like all faults of the table.
 func ReadEvents(r io.Reader, label string) (*Events, error) {
 	t, err := readTable(r)
 	if err != nil {
@@ -46,8 +47,8 @@ func ReadEvents(r io.Reader, label string) (*Events, error) {
 	}
 	onset, duration := t.column("onset"), t.column("duration")
 	if onset < 0 {
-		return nil, &TableError{Line: 1,
-			Problem: fmt.Sprintf("no column %q: expected one of times in s from the first sample", "onset")}
+		return nil, &rowtable.Error{Line: 1, Got: `no column "onset"`,
+			Want: "expected one of times in s from the first sample"}
 	}
 	labels, err := t.labels(label)
 	if err != nil {
@@ -59,20 +60,20 @@ func ReadEvents(r io.Reader, label string) (*Events, error) {
 	}
 	without, odd := 0, 0
 	for _, row := range t.rows {
-		if row.cells[onset] == missing {
+		if row.cells[onset] == rowtable.Missing {
 			without++
 			continue
 		}
-		at, ok := number(row.cells[onset])
+		at, ok := rowtable.Decimal(row.cells[onset])
 		if !ok || math.Abs(at) > farthest {
-			return nil, &TableError{row.line, t.names[onset],
-				fmt.Sprintf("%q is no time: expected s from the first sample, decimals after a point, or n/a",
-					short(row.cells[onset]))}
+			return nil, &rowtable.Error{Line: row.line, Column: t.names[onset],
+				Got:  fmt.Sprintf("%q is no time", short(row.cells[onset])),
+				Want: "expected s from the first sample, decimals after a point, or n/a"}
 		}
-		lasts, ok := number(row.cell(duration))
+		lasts, ok := rowtable.Decimal(row.cell(duration))
 		if !ok || lasts < 0 {
 			lasts = math.NaN()
-			if row.cell(duration) != missing {
+			if row.cell(duration) != rowtable.Missing {
 				odd++
 			}
 		}
@@ -98,8 +99,8 @@ func (t *table) labels(wanted string) ([]int, error) {
 	if wanted != "" {
 		i := t.column(wanted)
 		if i < 0 {
-			return nil, &TableError{Line: 1,
-				Problem: fmt.Sprintf("no column %q for the labels: there are %q", wanted, t.names)}
+			return nil, &rowtable.Error{Line: 1, Got: fmt.Sprintf("no column %q for the labels", wanted),
+				Want: fmt.Sprintf("there are %q", t.names)}
 		}
 		return []int{i}, nil
 	}
@@ -115,11 +116,11 @@ func (t *table) labels(wanted string) ([]int, error) {
 // first returns the first of some cells that holds a value.
 func (r row) first(columns []int) string {
 	for _, c := range columns {
-		if r.cells[c] != missing {
+		if r.cells[c] != rowtable.Missing {
 			return r.cells[c]
 		}
 	}
-	return missing
+	return rowtable.Missing
 }
 
 // From returns the events with onsets from another zero, of which the first

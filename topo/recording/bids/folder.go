@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"calotte/rowtable"
 )
 
 // A File is a recording of a data set.
@@ -177,7 +179,7 @@ func (d *Dataset) participants(fsys fs.FS) error {
 	}
 	id := t.column("participant_id")
 	if id < 0 {
-		return fmt.Errorf("%s: %w", file, &TableError{Line: 1, Problem: `no column "participant_id"`})
+		return fmt.Errorf("%s: %w", file, &rowtable.Error{Line: 1, Got: `no column "participant_id"`})
 	}
 	folders, listed := map[string]bool{}, map[string]bool{}
 	for _, label := range d.Subjects {

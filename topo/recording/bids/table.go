@@ -7,33 +7,12 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"calotte/rowtable"
 )
-
-// A TableError says what is wrong where in a table.
-type TableError struct {
-	Line    int    // from 1, the header's; zero for the table as a whole
-	Column  string // empty where the line as a whole is meant
-	Problem string
-}
-
-// Error implements error: one line, without the file's name.
-func (e *TableError) Error() string {
-	where := ""
-	if e.Line > 0 {
-		where = fmt.Sprintf("line %d: ", e.Line)
-	}
-	if e.Column != "" {
-		where = strings.TrimSuffix(where, ": ") + fmt.Sprintf(", column %q: ", e.Column)
-	}
-	return where + e.Problem
-}
-
-// missing stands in a cell for which there is no value.
-const missing = "n/a"
 
 const (
 	byteOrderMark = "\ufeff"
@@ -60,7 +39,7 @@ func (t *table) column(name string) int {
 // cell returns a row's cell of a column, n/a where there is no such column.
 func (r row) cell(column int) string {
 	if column < 0 {
-		return missing
+		return rowtable.Missing
 	}
 	return r.cells[column]
 }
@@ -87,7 +66,7 @@ func readText(r io.Reader) ([]byte, error) {
 			}
 			rest = rest[size:]
 		}
-		return nil, &TableError{Line: line, Problem: "not UTF-8: save the file in that encoding"}
+		return nil, &rowtable.Error{Line: line, Got: "not UTF-8", Want: "save the file in that encoding"}
 	}
 	return b, nil
 }
@@ -116,7 +95,7 @@ func readTable(r io.Reader) (*table, error) {
 		return nil, err
 	}
 	if len(rows) == 0 {
-		return nil, &TableError{Problem: "the table is empty: expected a line of column names"}
+		return nil, &rowtable.Error{Got: "the table is empty", Want: "expected a line of column names"}
 	}
 	t := &table{names: rows[0].cells, rows: rows[1:]}
 	return t, t.check(rows[0].line)
@@ -146,7 +125,7 @@ func splitQuoted(comma rune) func([]byte) ([]row, error) {
 			}
 			var fault *csv.ParseError
 			if errors.As(err, &fault) {
-				return nil, &TableError{Line: fault.Line, Problem: fault.Err.Error()}
+				return nil, &rowtable.Error{Line: fault.Line, Got: fault.Err.Error()}
 			} else if err != nil {
 				return nil, err
 			}
@@ -166,26 +145,27 @@ func (t *table) check(headerLine int) error {
 		t.names[i] = name
 		switch {
 		case name == "" || strings.ContainsFunc(name, unicode.IsControl):
-			return &TableError{Line: headerLine,
-				Problem: fmt.Sprintf("column %d has the name %q: expected text", i+1, name)}
+			return &rowtable.Error{Line: headerLine,
+				Got: fmt.Sprintf("column %d has the name %q", i+1, name), Want: "expected text"}
 		case given[strings.ToLower(name)]:
-			return &TableError{Line: headerLine,
-				Problem: fmt.Sprintf("column %q is given twice: keep one", short(name))}
+			return &rowtable.Error{Line: headerLine,
+				Got: fmt.Sprintf("column %q is given twice", short(name)), Want: "keep one"}
 		}
 		given[strings.ToLower(name)] = true
 	}
 	for _, r := range t.rows {
 		if len(r.cells) != len(t.names) {
-			return &TableError{Line: r.line,
-				Problem: fmt.Sprintf("%d columns: expected %d as in the header", len(r.cells), len(t.names))}
+			return &rowtable.Error{Line: r.line,
+				Got:  fmt.Sprintf("%d columns", len(r.cells)),
+				Want: fmt.Sprintf("expected %d as in the header", len(t.names))}
 		}
 		for i, cell := range r.cells {
 			if r.cells[i] = clean(cell); r.cells[i] == "" {
-				r.cells[i] = missing
+				r.cells[i] = rowtable.Missing
 			}
 			if strings.ContainsFunc(r.cells[i], unicode.IsControl) {
-				return &TableError{r.line, t.names[i],
-					fmt.Sprintf("%q holds a control character: expected text", short(r.cells[i]))}
+				return &rowtable.Error{Line: r.line, Column: t.names[i],
+					Got: fmt.Sprintf("%q holds a control character", short(r.cells[i])), Want: "expected text"}
 			}
 		}
 	}
@@ -208,13 +188,4 @@ func short(text string) string {
 		return string(runes[:most]) + "…"
 	}
 	return text
-}
-
-// number reads a finite decimal number.
-func number(text string) (float64, bool) {
-	if strings.Trim(text, "+-.0123456789eE") != "" {
-		return 0, false // no "inf", "nan", "0x1p4"
-	}
-	x, err := strconv.ParseFloat(text, 64)
-	return x, err == nil
 }

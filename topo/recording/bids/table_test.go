@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"calotte/layout/hostile"
+	"calotte/rowtable"
 	"calotte/topo/recording"
 	"pgregory.net/rapid"
 )
@@ -126,26 +127,15 @@ func TestReadEventsRefuses(t *testing.T) {
 			`"` + strings.Repeat("x", 40) + `…" is no time`},
 	} {
 		_, err := ReadEvents(strings.NewReader(c.text), c.label)
-		var fault *TableError
+		var fault *rowtable.Error
 		if !errors.As(err, &fault) {
-			t.Errorf("%s: error %v, want a *TableError", c.name, err)
+			t.Errorf("%s: error %v, want a *rowtable.Error", c.name, err)
 			continue
 		}
-		if fault.Line != c.line || fault.Column != c.column || !strings.HasPrefix(fault.Problem, c.problem) {
-			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, fault.Problem,
+		problem := (&rowtable.Error{Got: fault.Got, Want: fault.Want}).Error()
+		if fault.Line != c.line || fault.Column != c.column || !strings.HasPrefix(problem, c.problem) {
+			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, problem,
 				c.line, c.column, c.problem)
-		}
-	}
-}
-
-func TestTableErrorText(t *testing.T) {
-	for want, e := range map[string]TableError{
-		`line 3, column "onset": bad`: {3, "onset", "bad"},
-		"line 3: bad":                 {3, "", "bad"},
-		"bad":                         {0, "", "bad"},
-	} {
-		if got := e.Error(); got != want {
-			t.Errorf("got %s, want %s", got, want)
 		}
 	}
 }
@@ -195,13 +185,14 @@ func TestReadChannelsRefuses(t *testing.T) {
 		{"Latin-1", "name\tunits\nCz\t\xb5V\n", 2, "", "not UTF-8"},
 	} {
 		_, err := ReadChannels(strings.NewReader(c.text))
-		var fault *TableError
+		var fault *rowtable.Error
 		if !errors.As(err, &fault) {
-			t.Errorf("%s: error %v, want a *TableError", c.name, err)
+			t.Errorf("%s: error %v, want a *rowtable.Error", c.name, err)
 			continue
 		}
-		if fault.Line != c.line || fault.Column != c.column || !strings.HasPrefix(fault.Problem, c.problem) {
-			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, fault.Problem,
+		problem := (&rowtable.Error{Got: fault.Got, Want: fault.Want}).Error()
+		if fault.Line != c.line || fault.Column != c.column || !strings.HasPrefix(problem, c.problem) {
+			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, problem,
 				c.line, c.column, c.problem)
 		}
 	}
@@ -219,7 +210,7 @@ func TestEventsRoundTrip(t *testing.T) {
 		for _, o := range onsets {
 			c := cell.Draw(t, "cell")
 			if clean(c) == "" {
-				c = missing
+				c = rowtable.Missing
 			}
 			cells = append(cells, clean(c))
 			tabs.WriteString(decimal(o) + "\t" + c + "\n")

@@ -8,24 +8,27 @@ import (
 
 // An Error says where in a table something is wrong.
 type Error struct {
-	Line   int
+	Line   int    // from 1, the header's; zero for the table as a whole
 	Column string // empty when the line as a whole is meant
 	Got    string
-	Want   string // what was expected and what to do
+	Want   string // what was expected and what to do; empty where Got says it
 }
 
+// Error implements error: one line, without the file's name.
 func (e *Error) Error() string {
-	var where []string
+	var where, parts []string
 	if e.Line > 0 {
 		where = append(where, fmt.Sprintf("line %d", e.Line))
 	}
 	if e.Column != "" {
 		where = append(where, fmt.Sprintf("column %q", Clip(e.Column)))
 	}
-	if where == nil {
-		return e.Got + ": " + e.Want
+	for _, part := range []string{strings.Join(where, ", "), e.Got, e.Want} {
+		if part != "" {
+			parts = append(parts, part)
+		}
 	}
-	return strings.Join(where, ", ") + ": " + e.Got + ": " + e.Want
+	return strings.Join(parts, ": ")
 }
 
 // Clip makes text that a file holds fit an error: one line and short.

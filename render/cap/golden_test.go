@@ -1,0 +1,19 @@
+package cap_test
+
+import (
+	"testing"
+
+	"calotte/render/canvas"
+	"calotte/render/internal/figtest"
+)
+
+// The example looks as it did when it was looked at.
+func TestExamplePicture(t *testing.T) {
+	discard := draw
+	defer func() { draw = discard }()
+	draw = func(f canvas.Figure, name string) error {
+		figtest.CheckGolden(t, name, f)
+		return nil
+	}
+	ExampleCap_Compose()
+}

@@ -1,0 +1,156 @@
+package chart_test
+
+import (
+	"fmt"
+	"io"
+	"log"
+	"math"
+
+	"gonum.org/v1/plot/vg"
+
+	"calotte/render/canvas"
+	"calotte/render/chart"
+	"calotte/topo/filter"
+	"calotte/topo/provenance"
+)
+
+// draw stands for writing a figure to a file of that name.
+var draw = func(f canvas.Figure, name string) error {
+	return canvas.Write(io.Discard, f, canvas.PNG, provenance.Record{Program: "example"})
+}
+
+// Three conditions at two sites, with bands and declared windows.
+func ExampleTraces_Compose() {
+	traces := chart.Traces{
+		Curves: []string{
+			"flags learnt in week 2 minus week 1",
+			"flags learnt in week 3 minus week 2",
+			"flags learnt in week 4 minus week 3",
+		},
+		Panels:    []chart.TracePanel{{Title: "site 1"}, {Title: "site 2"}},
+		Windows:   []chart.TraceWindow{{Name: "p170", From: .15, To: .19}, {Name: "late", From: .4, To: .5}},
+		Band:      "one standard error of the mean over people",
+		Baseline:  &[2]float64{-.1, 0},
+		Reference: "average of 64 sites",
+		Synthetic: true,
+	}
+	for k := range 176 {
+		traces.Times = append(traces.Times, -.1+.004*float64(k))
+	}
+	for p := range traces.Panels {
+		for c := range traces.Curves {
+			var curve chart.Trace
+			for _, s := range traces.Times {
+				curve.Values = append(curve.Values,
+					(3+float64(c))*math.Exp(-math.Abs(s-.2)/.1)*math.Cos(20*s+float64(p)))
+				curve.Band = append(curve.Band, .5)
+			}
+			traces.Panels[p].Curves = append(traces.Panels[p].Curves, curve)
+		}
+	}
+	plate, err := traces.Compose()
+	if err != nil {
+		log.Fatal(err)
+	}
+	if err := draw(plate, "traces.png"); err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println(plate.Title())
+	// Output: Waveforms
+}
+
+// Forty epochs of one person, a row each, with responses and the largest swing.
+func ExampleEpochPicture_Compose() {
+	epochs := chart.EpochPicture{Name: "sub-01, known", Site: "right (mean of P8,PO8)", Synthetic: true}
+	for k := range 120 {
+		epochs.Times = append(epochs.Times, -.1+.005*float64(k))
+	}
+	for i := range 40 {
+		var row []float64 // µV
+		for _, s := range epochs.Times {
+			row = append(row, 8*math.Sin(9*s+float64(i%7))-6*math.Exp(-math.Abs(s-.17)/.03))
+		}
+		epochs.Epochs = append(epochs.Epochs, row)
+		epochs.Numbers = append(epochs.Numbers, 2*i+1)
+		epochs.Response = append(epochs.Response, .3+.1*math.Sin(float64(i)))
+		epochs.Swings = append(epochs.Swings, 40+30*math.Abs(math.Sin(float64(i))))
+		epochs.SwingsAt = append(epochs.SwingsAt, "Fp1")
+	}
+	plate, err := epochs.Compose()
+	if err != nil {
+		log.Fatal(err)
+	}
+	if err := draw(plate, "epochs.png"); err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("colours to ±%g µV\n", plate.Limit)
+	// Output: colours to ±10 µV
+}
+
+// What a filter does to frequencies and to a step.
+func ExampleResponse_Compose() {
+	f, err := filter.New(filter.Design{HighPass: 1, LowPass: 30}, 250)
+	if err != nil {
+		log.Fatal(err)
+	}
+	response := chart.Response{Filter: f, Width: 114 * vg.Millimeter}
+	plate, err := response.Compose()
+	if err != nil {
+		log.Fatal(err)
+	}
+	if err := draw(plate, "response.png"); err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println(plate.Title())
+	// Output: Response of a filter
+}
+
+// A statistic at each site and sample, pale outside of what is said to be more
+// than chance.
+func ExampleSiteTime_Compose() {
+	picture := chart.SiteTime{
+		Title: "t of known minus novel", Unit: "t, 11 degrees of freedom", Caption: "Synthetic data.",
+	}
+	for k := range 60 {
+		picture.Times = append(picture.Times, -.1+.005*float64(k))
+	}
+	for i := range 30 {
+		picture.Sites = append(picture.Sites, fmt.Sprintf("S%d", i+1))
+		var row []float64
+		var strong []bool
+		for k := range picture.Times {
+			row = append(row, 5*math.Sin(float64(k)/8+float64(i)/3))
+			strong = append(strong, i < 15 && k > 30)
+		}
+		picture.Values, picture.Strong = append(picture.Values, row), append(picture.Strong, strong)
+	}
+	plate, err := picture.Compose()
+	if err != nil {
+		log.Fatal(err)
+	}
+	if err := draw(plate, "sitetime.png"); err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("colours to ±%g\n", plate.Limit())
+	// Output: colours to ±5
+}
+
+// Numbers with their intervals; a pair of which nothing is known has none.
+func ExampleIntervals_Compose() {
+	intervals := chart.Intervals{
+		Title: "Right minus left, 170 ms", Unit: "right minus left, µV",
+		Caption: "Whiskers: 95 % intervals of the mean by t, of 12 people.",
+		Lines: []chart.Interval{
+			{Name: "P7–P8", Value: -1.4, Low: -2.6, High: -.1, Note: "p* 0.056"},
+			{Name: "PO7–PO8", Value: .4, Low: -.8, High: 1.9, Open: true},
+			{Name: "O1–O2", Value: -.2, Low: math.NaN(), High: math.NaN()},
+		},
+	}
+	plate, err := intervals.Compose()
+	if err != nil {
+		log.Fatal(err)
+	}
+	width, height := plate.Size()
+	fmt.Printf("%.0f × %.0f mm\n", width/vg.Millimeter, height/vg.Millimeter)
+	// Output: 180 × 30 mm
+}
