@@ -35,7 +35,7 @@ type valuesFlags struct {
 }
 
 func (a *app) values() *cobra.Command {
-	f := valuesFlags{field: fields.NewFlags()}
+	f := &valuesFlags{field: fields.NewFlags()}
 	c := &cobra.Command{
 		Use:   "values AVERAGE…",
 		Short: "Print the numbers behind the maps, at any site",
@@ -59,7 +59,7 @@ positions and what the values were made from. -o NAME.json holds both.`,
 	return c
 }
 
-func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
+func (a *app) runValues(c *cobra.Command, f *valuesFlags, paths []string) error {
 	if ext := strings.ToLower(filepath.Ext(f.output)); f.output != "" && ext != ".tsv" && ext != ".json" {
 		return console.Usagef("-o %s: expected a name that ends in .tsv or .json", f.output)
 	} else if f.output != "" && c.Flags().Changed("format") && f.format.JSON != (ext == ".json") {
