@@ -184,7 +184,7 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 	first := tables.Averages[0]
 	begin := unit.Time(first.Times[0])
 	f.field.At = unit.Latencies{{Span: unit.Span{From: begin, To: begin}}} // any, to try the spline
-	fields, err := f.field.From(a.Session, c, tables, paths)
+	fields, err := f.field.From(a.Session, c, tables)
 	if err != nil {
 		return nil, nil, err
 	}

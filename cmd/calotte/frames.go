@@ -195,7 +195,7 @@ func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields.Fi
 	if err := c.Flags().Set("every", f.every.String()); err != nil {
 		return nil, err
 	}
-	return f.field.From(a.Session, c, tables, paths)
+	return f.field.From(a.Session, c, tables)
 }
 
 // film gathers what the frames show.

@@ -204,3 +204,19 @@ func TestValuesAtDeclaredWindows(t *testing.T) {
 		t.Errorf("values at %v, at %q as the JSON says", at, record.Provenance.Settings["at"])
 	}
 }
+
+// Differences go behind the conditions that they are of, and a mistake is still
+// said of the file that has it.
+func TestValuesNameTheFileOfAMistake(t *testing.T) {
+	dir := t.TempDir()
+	lateral(t, dir, 2)
+	known := filepath.Join(dir, "people", "sub-01_known_average.tsv")
+	must(t, "combine", known, filepath.Join(dir, "people", "sub-01_novel_average.tsv"), "--difference", "known,novel",
+		"-o", dir)
+	short := writeFile(t, filepath.Join(dir, "short.tsv"), "time\tFz\tCz\tPz\tP7\tP8\tO1\tO2\n0\t1\t2\t3\t4\t5\t6\t7\n"+
+		"0.01\t1\t2\t3\t4\t5\t6\t7\n")
+	err := calotteFails("values", filepath.Join(dir, "sub-01_known-novel_average.tsv"), short, "--at", "200ms")
+	if !strings.Contains(err, "short.tsv: latency 200 ms is outside") {
+		t.Error(err)
+	}
+}

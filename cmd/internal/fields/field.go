@@ -127,11 +127,11 @@ func (f *Flags) Read(a *session.Session, c *cobra.Command, paths []string) (*Fie
 	if err != nil {
 		return nil, err
 	}
-	return f.From(a, c, tables, paths)
+	return f.From(a, c, tables)
 }
 
 // From is Read for averages that are loaded.
-func (f *Flags) From(a *session.Session, c *cobra.Command, tables *averages.Tables, paths []string) (*Fields, error) {
+func (f *Flags) From(a *session.Session, c *cobra.Command, tables *averages.Tables) (*Fields, error) {
 	if err := f.Rereference.Apply(a, c, tables); err != nil {
 		return nil, err
 	}
@@ -162,7 +162,7 @@ func (f *Flags) From(a *session.Session, c *cobra.Command, tables *averages.Tabl
 			return nil, err
 		}
 		if _, _, err := out.Spline(avg); err != nil {
-			return nil, fmt.Errorf("%s: %w", paths[i], err)
+			return nil, fmt.Errorf("%s: %w", out.Paths[i], err)
 		}
 	}
 	return out, nil
