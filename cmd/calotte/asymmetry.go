@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -10,7 +11,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/fields"
@@ -25,7 +25,9 @@ import (
 )
 
 type asymmetryFlags struct {
-	field        fields.Flags
+	averages     averages.Flags
+	when         fields.When
+	spline       fields.Spline
 	of           option.Names
 	arrangements int
 	contra       bool
@@ -35,7 +37,7 @@ type asymmetryFlags struct {
 }
 
 func (a *app) asymmetry() *cobra.Command {
-	f := &asymmetryFlags{field: fields.NewFlags(), arrangements: 5000, figure: figure.NewFlags()}
+	f := &asymmetryFlags{spline: fields.NewSpline(), arrangements: 5000, figure: figure.NewFlags()}
 	c := &cobra.Command{
 		Use:   "asymmetry AVERAGE…",
 		Short: "Compare left with right, and ask whether a crooked cap made it",
@@ -61,16 +63,15 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		RunE: func(c *cobra.Command, args []string) error { return a.runAsymmetry(c, f, args) },
 	}
 	flags := c.Flags()
-	flags.Var(&f.field.At, "at", "latencies 100ms,170ms or windows 150..190ms, whose mean is taken")
-	f.field.Windows.Register(c, "whose means are taken")
+	f.when.Register(c, "whose means are taken")
 	flags.Var(&f.of, "of", "SITE[,SITE]: one side of each pair (default: all pairs)")
 	flags.BoolVar(&f.contra, "contralateral", false,
 		"compare contralateral with ipsilateral: of stimuli on the left, then on the right")
 	f.cap.Register(c)
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
-	flags.StringArrayVar(&f.field.Folders, "in", nil,
-		"`FOLDER` to look for a grand average's participants in; repeat for more")
-	f.field.RegisterSpline(c, "gcv finds one")
+	f.averages.Register(c)
+	f.averages.RegisterFolders(c, "a grand average's participants in")
+	f.spline.Register(c, "gcv finds one")
 	f.figure.Register(c)
 	flags.Lookup("output").Usage = "`FILE`.tsv for the table, with a JSON beside it; .png, .svg, .pdf or .tiff " +
 		"for the figure"
@@ -108,7 +109,7 @@ func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the right, not %d",
 			averages)
 	}
-	return nil
+	return cmp.Or(f.when.Check(c), f.averages.Check(), f.spline.Check())
 }
 
 // drawn reports whether the output is a figure.
@@ -123,16 +124,17 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	if err := f.cap.Read(); err != nil {
 		return err
 	}
-	folders := f.field.Folders
-	f.field.Folders = nil // whether people are needed is for the averages to say
-	fields, err := f.field.Read(a.Session, c, paths)
+	if err := f.when.Read(c); err != nil {
+		return err
+	}
+	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
 		return err
 	}
-	if err := archive.CheckFolders(folders); err != nil {
+	fields, err := f.spline.Read(a.Session, c, tables, f.when)
+	if err != nil {
 		return err
 	}
-	f.field.Folders = folders
 	table := averages.SavedTable{Path: f.output, Columns: asymmetryColumns(f.contra)}
 	out := a.Files(slices.Concat(fields.Inputs(), f.cap.Paths()))
 	if f.output != "" && !f.drawn() {
@@ -249,6 +251,6 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 func (s *askedSides) take(i int, units []*average.Average, read []string) (err error) {
 	s.fields.Files = append(s.fields.Files, read...)
 	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: s.fields.Averages[i], Units: units})
-	s.Spline, _, err = s.fields.Spline(s.fields.Averages[i])
+	s.Spline, err = s.fields.Spline(s.fields.Averages[i])
 	return err
 }

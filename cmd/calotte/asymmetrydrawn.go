@@ -23,8 +23,8 @@ import (
 // draw draws maps, intervals and waveforms of an average's first latency.
 func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *askedSides,
 	sources []provenance.Source) error {
-	if len(f.field.At) > 1 {
-		return console.Usagef("a figure shows one latency, not %d: draw one after the other", len(f.field.At))
+	if len(f.when.At) > 1 {
+		return console.Usagef("a figure shows one latency, not %d: draw one after the other", len(f.when.At))
 	}
 	maps, err := sides.maps(c)
 	if err != nil {

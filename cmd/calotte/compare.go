@@ -28,7 +28,7 @@ import (
 )
 
 type compareFlags struct {
-	folders      []string
+	averages     averages.Flags
 	during       unit.Span
 	arrangements int
 	correct      contrast.Correction
@@ -36,8 +36,6 @@ type compareFlags struct {
 	shared       bool
 	head         wearer.Flags
 	positions    wearer.Electrodes
-	clock        averages.Clock
-	rereference  averages.Rereference
 	output       string
 	figure       figure.Flags
 }
@@ -66,7 +64,7 @@ strongest, with their sites marked.`,
 		RunE: func(c *cobra.Command, args []string) error { return a.runCompare(c, f, args) },
 	}
 	flags := c.Flags()
-	flags.StringArrayVar(&f.folders, "in", nil, "`FOLDER` to look for participants in; repeat for more")
+	f.averages.RegisterFolders(c, "participants in")
 	flags.Var(&f.during, "during", "the time to look at (default: all after the event)")
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` to draw, where there are more")
 	flags.Var(&f.correct, "correct",
@@ -75,8 +73,7 @@ strongest, with their sites marked.`,
 	flags.BoolVar(&f.shared, "shared", false, "test the sites that all have, and leave the others out")
 	f.head.Register(c)
 	f.positions.Register(c, true)
-	f.rereference.Register(c)
-	f.clock.Register(c)
+	f.averages.Register(c)
 	f.figure.Register(c)
 	flags.Lookup("output").Usage = "`FILE`.tsv for the clusters, with a JSON and the marks beside it; .png, .svg, " +
 		".pdf or .tiff for the figure"
@@ -110,7 +107,7 @@ func (f *compareFlags) check(a *app, c *cobra.Command) error {
 	if !(f.level > 0 && f.level <= .2) {
 		return console.Usagef("--level %v: expected a p such as 0.05", f.level)
 	}
-	return archive.CheckFolders(f.folders)
+	return f.averages.Check()
 }
 
 // drawn reports whether the output is a figure.
@@ -122,11 +119,8 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := f.check(a, c); err != nil {
 		return err
 	}
-	tables, err := f.clock.Load(c, paths)
+	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
-		return err
-	}
-	if err := f.rereference.Apply(a.Session, c, tables); err != nil {
 		return err
 	}
 	groups, err := f.groups(c.Context(), tables)
@@ -184,7 +178,7 @@ func (f *compareFlags) groups(ctx context.Context, t *averages.Tables) ([2]contr
 		sample := contrast.Sample{Average: avg}
 		if avg.Info.Kind == average.GrandAverage {
 			people, read, err := archive.LoadMembers(ctx, t.Paths[i], avg.Info,
-				append([]string{filepath.Dir(t.Paths[i])}, f.folders...))
+				append([]string{filepath.Dir(t.Paths[i])}, f.averages.Folders...))
 			if err != nil {
 				return [2]contrast.Group{}, err
 			}

@@ -14,10 +14,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
-	"calotte/cmd/internal/fields"
 	"calotte/cmd/internal/figure"
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/session"
@@ -29,18 +27,16 @@ import (
 )
 
 type componentsFlags struct {
-	at          componentWindows
-	units       fields.Flags // for unitsOf: the reference and the folders
-	sites       option.Names
-	pools       option.Pools
-	fraction    float64
-	onset       float64
-	prefix      string
-	eachEpoch   bool
-	format      option.Format
-	output      string
-	clock       averages.Clock
-	rereference averages.Rereference
+	at        componentWindows
+	averages  averages.Flags
+	sites     option.Names
+	pools     option.Pools
+	fraction  float64
+	onset     float64
+	prefix    string
+	eachEpoch bool
+	format    option.Format
+	output    string
 }
 
 // componentWindows are where components are looked for: on the command line, or
@@ -114,10 +110,8 @@ mixed models.`,
 	flags.StringVar(&f.prefix, "prefix", "",
 		"`TEXT` before the names of components, where one is also a site's (P1, N1)")
 	flags.BoolVar(&f.eachEpoch, "each-epoch", false, "a row for each saved epoch, with its mean")
-	flags.StringArrayVar(&f.units.Folders, "in", nil,
-		"`FOLDER` to look for a grand average's participants in; repeat for more")
-	f.rereference.Register(c)
-	f.clock.Register(c)
+	f.averages.RegisterFolders(c, "a grand average's participants in")
+	f.averages.Register(c)
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv for the table, with a JSON beside it")
 	option.ShowGroups(c,
@@ -145,7 +139,7 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 	case !(f.onset > 0 && f.onset < 1):
 		return console.Usagef("--onset %v: expected a share such as 0.5", f.onset)
 	}
-	return archive.CheckFolders(f.units.Folders)
+	return f.averages.Check()
 }
 
 // list are the windows to measure in, with names that no site has.
@@ -181,15 +175,10 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 	if err != nil {
 		return err
 	}
-	tables, err := f.clock.Load(c, paths)
+	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
 		return err
 	}
-	if err := f.rereference.Apply(a.Session, c, tables); err != nil {
-		return err
-	}
-	f.units.Rereference = f.rereference
-	inputs := &fields.Fields{Flags: &f.units, Tables: tables}
 	table := averages.SavedTable{Path: f.output, Columns: componentColumns}
 	if f.eachEpoch {
 		table.Columns = epochColumns
@@ -209,7 +198,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
-		rows, err := f.measured(c.Context(), scoring, inputs, i, found)
+		rows, err := f.measured(c.Context(), scoring, tables, i, found)
 		if err != nil {
 			return fmt.Errorf("%s: %w", tables.Paths[i], err)
 		}
@@ -259,13 +248,13 @@ var (
 	epochColumns = strings.Fields("name condition component site epoch mean")
 )
 
-func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *fields.Fields, i int,
+func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables, i int,
 	windows []measure.Window) ([][]string, error) {
 	sample := contrast.Sample{Average: inputs.Averages[i]}
 	info := sample.Average.Info
 	units, read, err := inputs.UnitsOf(ctx, i)
 	_, absent := errors.AsType[*archive.NotHereError](err)
-	if err != nil && (!absent || len(f.units.Folders) > 0) {
+	if err != nil && (!absent || len(f.averages.Folders) > 0) {
 		return nil, err
 	} // a grand average without its people at hand has no errors, and that is all
 	inputs.Files = append(inputs.Files, read...)

@@ -25,11 +25,12 @@ import (
 	"calotte/render/page"
 	"calotte/rowtable"
 	"calotte/topo/erp/average"
-	"calotte/topo/unit"
 )
 
 type exploreFlags struct {
-	field        fields.Flags
+	averages     averages.Flags
+	windows      figure.Windows
+	spline       fields.Spline
 	title        string
 	mark         figure.Marks
 	measures     string
@@ -41,7 +42,7 @@ type exploreFlags struct {
 }
 
 func (a *app) explore() *cobra.Command {
-	f := &exploreFlags{field: fields.NewFlags()}
+	f := &exploreFlags{spline: fields.NewSpline()}
 	c := &cobra.Command{
 		Use:   "explore AVERAGE…",
 		Short: "Write an interactive page, or serve it",
@@ -61,14 +62,15 @@ A value picked by eye is not a test: calotte compare and calotte asymmetry test.
 	}
 	flags := c.Flags()
 	flags.StringVar(&f.title, "title", "", "`TEXT` at the top (default: the name of the averages)")
-	f.field.Windows.Register(c, "shown as brackets")
+	f.windows.Register(c, "shown as brackets")
 	f.mark.Register(c)
 	flags.StringVar(&f.measures, "components", "",
 		"`FILE`.tsv that calotte components wrote, shown beside the waveforms")
 	flags.Var(&f.links, "link",
 		"NAME=#STATE: an address of the page to go back to, such as 'figure 3=#at=170ms&pair=P7,P8'; repeat for more")
 	flags.BoolVar(&f.participants, "participants", false, "allow averages of single people in the page")
-	f.field.RegisterSpline(c, "")
+	f.averages.Register(c)
+	f.spline.Register(c, "")
 	flags.BoolVar(&f.serve, "serve", false, "show the page from a server on this computer, instead of writing it")
 	flags.IntVar(&f.port, "port", 0, "`NUMBER` of the port of --serve, 1024 to 65535 (default: any that is free)")
 	session.Optional(flags, "port")
@@ -116,15 +118,14 @@ func (f *exploreFlags) check(c *cobra.Command) error {
 		return console.Usagef("--port is for --serve: add --serve, or leave it out")
 	case flags.Changed("port") && (f.port < 1024 || f.port > 65535):
 		return console.Usagef("--port %d: expected 1024 to 65535; without --port any that is free", f.port)
-	case f.field.Smoothing.Find:
+	case f.spline.Smoothing.Find:
 		return console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
 	case f.measures != "" && flags.Changed("reference"):
 		return console.Usagef("--components were measured against the averages' own reference: leave --reference " +
 			"out, or re-reference the averages first")
-	case f.field.Order < 3 || f.field.Order > 6:
-		return console.Usagef("--spline-order %d: expected 3 to 6", f.field.Order)
-	case f.serve:
-		return nil
+	}
+	if err := f.spline.Check(); err != nil || f.serve {
+		return err
 	}
 	if err := session.Required(c, "output", "-o study.html"); err != nil {
 		return err
@@ -169,12 +170,12 @@ func (a *app) runExplore(c *cobra.Command, f *exploreFlags, paths []string) erro
 
 // study reads what the page shows, and says which files were read.
 func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *page.Study, read []string, err error) {
-	for _, r := range []func() error{f.mark.Read, f.field.Windows.Read} {
+	for _, r := range []func() error{f.mark.Read, f.windows.Read} {
 		if err := r(); err != nil {
 			return nil, nil, err
 		}
 	}
-	tables, err := f.field.Clock.Load(c, paths)
+	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -182,9 +183,7 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 		return nil, nil, err
 	}
 	first := tables.Averages[0]
-	begin := unit.Time(first.Times[0])
-	f.field.At = unit.Latencies{{Span: unit.Span{From: begin, To: begin}}} // any, to try the spline
-	fields, err := f.field.From(a.Session, c, tables, paths)
+	fields, err := f.spline.Read(a.Session, c, tables, fields.When{Windows: f.windows})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -193,7 +192,7 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 	if study.Sites, err = fields.Head.Sites(first.Sites); err != nil {
 		return nil, nil, err
 	}
-	if study.Spline, _, err = fields.Spline(first); err != nil {
+	if study.Spline, err = fields.Spline(first); err != nil {
 		return nil, nil, err
 	}
 	titles, err := fields.Titles()
@@ -208,12 +207,12 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 	if study.Title == "" {
 		study.Title = first.Info.Name + ": " + strings.Join(titles, ", ")
 	}
-	for _, w := range f.field.Windows.Declared {
+	for _, w := range f.windows.Declared {
 		study.Windows = append(study.Windows,
 			page.Window{Name: w.Name, From: float64(w.Span.From), To: float64(w.Span.To)})
 	}
 	study.Remarks = fields.Remarks(titles)
-	if f.field.Windows.Path == "" {
+	if f.windows.Path == "" {
 		study.Remarks = study.Remarks[1:] // of latencies, which are the reader's own here
 	}
 	if err := f.singleOut(study, fields); err != nil {

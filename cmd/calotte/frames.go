@@ -19,6 +19,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/fields"
@@ -35,13 +36,14 @@ import (
 )
 
 type framesFlags struct {
-	field  fields.Flags
-	during unit.Span
-	every  unit.Time
-	limit  string
-	side   int
-	speed  float64
-	output string
+	averages averages.Flags
+	spline   fields.Spline
+	during   unit.Span
+	every    unit.Time
+	limit    string
+	side     int
+	speed    float64
+	output   string
 }
 
 // calmSpeed is how many frames a second are shown at most unless asked: a flash
@@ -53,7 +55,7 @@ const calmSpeed = 6
 const heldLast = 2 * time.Second
 
 func (a *app) frames() *cobra.Command {
-	f := &framesFlags{field: fields.NewFlags(), side: 480, speed: calmSpeed}
+	f := &framesFlags{spline: fields.NewSpline(), side: 480, speed: calmSpeed}
 	c := &cobra.Command{
 		Use:   "frames AVERAGE…",
 		Short: "Draw maps as frames of a film",
@@ -78,7 +80,8 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV")
 	flags.IntVar(&f.side, "side", f.side, "`PIXELS` of a condition's square")
 	flags.Float64Var(&f.speed, "speed", f.speed, "`FRAMES` a second of a film")
-	f.field.RegisterSpline(c, "")
+	f.averages.Register(c)
+	f.spline.Register(c, "")
 	flags.StringVarP(&f.output, "output", "o", "", "`DIR`, or FILE.gif or FILE.apng")
 	session.Optional(flags, "during", "every")
 	option.ShowGroups(c,
@@ -120,7 +123,7 @@ func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error)
 		a.Warn([]string{fmt.Sprintf("a film of more than %d frames a second can flash more than three times a "+
 			"second, which can provoke seizures: ask before you show it", calmSpeed)})
 	}
-	if f.field.Smoothing.Find {
+	if f.spline.Smoothing.Find {
 		return 0, console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
 	}
 	return option.Potential.Limit(f.limit)
@@ -165,7 +168,7 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 
 // read loads the averages; the latencies are those of the frames.
 func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields.Fields, error) {
-	tables, err := f.field.Clock.Load(c, paths)
+	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
 		return nil, err
 	}
@@ -188,14 +191,15 @@ func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields.Fi
 		a.bounded(mostPixels, n, len(tables.Averages), f.side, f.side)); err != nil {
 		return nil, fmt.Errorf("--every %v: %w", f.every, err)
 	}
+	var when fields.When
 	for k := range n {
 		at := unit.Time(math.Round(float64(f.during.From)*1e9+float64(k)*float64(f.every)*1e9) / 1e9)
-		f.field.At = append(f.field.At, unit.Latency{Span: unit.Span{From: at, To: at}})
+		when.At = append(when.At, unit.At(at))
 	}
 	if err := c.Flags().Set("every", f.every.String()); err != nil {
 		return nil, err
 	}
-	return f.field.From(a.Session, c, tables, paths)
+	return f.spline.Read(a.Session, c, tables, when)
 }
 
 // film gathers what the frames show.
@@ -206,7 +210,7 @@ func (f *framesFlags) film(read *fields.Fields) (*film.Film, error) {
 	}
 	film := &film.Film{Side: f.side, Head: read.Head.Model, Reference: read.Reference(),
 		PowerTimes: read.Averages[0].Times}
-	for _, at := range f.field.At {
+	for _, at := range read.At {
 		film.Times = append(film.Times, float64(at.From))
 	}
 	var noise []float64

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/fields"
 	"calotte/cmd/internal/figure"
@@ -20,21 +21,24 @@ import (
 )
 
 type mapFlags struct {
-	field   fields.Flags
-	limit   string
-	labels  bool
-	views   viewsFlag
-	spacing scalp.Spacing
-	palette scalp.Palette
-	form    scalp.Form
-	scales  scalp.Scaling
-	mark    figure.Marks
-	figure  figure.Flags
-	spec    figure.Spec
+	averages averages.Flags
+	when     fields.When
+	what     fields.What
+	spline   fields.Spline
+	limit    string
+	labels   bool
+	views    viewsFlag
+	spacing  scalp.Spacing
+	palette  scalp.Palette
+	form     scalp.Form
+	scales   scalp.Scaling
+	mark     figure.Marks
+	figure   figure.Flags
+	spec     figure.Spec
 }
 
 func (a *app) maps() *cobra.Command {
-	f := &mapFlags{field: fields.NewFlags(), figure: figure.NewFlags()}
+	f := &mapFlags{what: fields.NewWhat(), spline: fields.NewSpline(), figure: figure.NewFlags()}
 	c := &cobra.Command{
 		Use:   "map AVERAGE…",
 		Short: "Draw the field over the scalp at chosen latencies",
@@ -59,8 +63,11 @@ What would be a long command line may stand in a file (--spec), with the flags a
 		},
 	}
 	flags := c.Flags()
-	f.field.Register(c)
-	f.field.Windows.Register(c, "a map of the mean of each")
+	f.averages.Register(c)
+	f.averages.RegisterFolders(c, errorsFrom)
+	f.when.Register(c, "a map of the mean of each")
+	f.what.Register(c)
+	f.spline.Register(c, "gcv finds the one that predicts left-out sites best")
 	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV (csd: 0.5uV/cm2)")
 	flags.Var(&f.scales, "scales", "sheet (one for all), row (one each) or difference (one for the differences)")
 	flags.Var(&f.views, "view", "top, left, right, front, back, or several joined by commas")
@@ -68,7 +75,7 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
 	flags.Var(&f.form, "field-as",
 		"shades (if left out), or bands: areas between contours, for journals that refuse pictures in line art")
-	flags.Float64Var(&f.field.Fade, "fade", 0, "the |`t`| below which maps pale, such as 2; needs what --field t needs")
+	flags.Float64Var(&f.what.Fade, "fade", 0, "the |`t`| below which maps pale, such as 2; needs what --field t needs")
 	f.mark.Register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
 	f.figure.Register(c)
@@ -110,40 +117,50 @@ func (v viewsFlag) String() string { return option.Joined(v) }
 func (v viewsFlag) Type() string   { return "views" }
 
 // check finds what is wrong with the flags before any file is read.
-func (f *mapFlags) check(c *cobra.Command) error {
+func (f *mapFlags) check(a *app, c *cobra.Command) error {
 	if err := f.figure.Check(c, "maps.pdf", figure.Narrowest); err != nil {
 		return err
 	}
-	if c.Flags().Changed("fade") && !(f.field.Fade > 0 && f.field.Fade < 100) {
-		return console.Usagef("--fade %v: expected a |t| such as 2", f.field.Fade)
+	if c.Flags().Changed("fade") && !(f.what.Fade > 0 && f.what.Fade < 100) {
+		return console.Usagef("--fade %v: expected a |t| such as 2", f.what.Fade)
 	}
-	if f.field.Fade > 0 && f.field.Quantity != option.Potential && f.field.Quantity != option.CurrentDensity {
+	if f.what.Fade > 0 && f.what.Quantity != option.Potential && f.what.Quantity != option.CurrentDensity {
 		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out "+
-			"with --field %v", f.field.Quantity)
+			"with --field %v", f.what.Quantity)
 	}
-	if f.field.Fade > 0 && f.form == scalp.Bands {
+	if f.what.Fade > 0 && f.form == scalp.Bands {
 		return console.Usagef("--fade and --field-as bands: a band has one colour and cannot fade: leave one " +
 			"of them out")
 	}
-	return nil
+	return checkAsked(a, c, &f.averages, &f.when, &f.what, &f.spline)
 }
 
 func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
-	if err := f.check(c); err != nil {
+	if err := f.check(a, c); err != nil {
 		return err
 	}
-	limit, err := f.field.Quantity.Limit(f.limit)
+	limit, err := f.what.Quantity.Limit(f.limit)
 	if err != nil {
 		return err
 	}
 	if err := f.mark.Read(); err != nil {
 		return err
 	}
-	fields, err := f.field.Read(a.Session, c, paths)
+	if err := f.when.Read(c); err != nil {
+		return err
+	}
+	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
 		return err
 	}
-	if err := a.bounded(mostMaps, len(fields.Averages), len(f.field.At), max(1, len(f.views))); err != nil {
+	fields, err := f.spline.Read(a.Session, c, tables, f.when)
+	if err != nil {
+		return err
+	}
+	if err := fields.Ask(c.Context(), f.what); err != nil {
+		return err
+	}
+	if err := a.bounded(mostMaps, len(fields.Averages), len(fields.At), max(1, len(f.views))); err != nil {
 		return err
 	}
 	out := a.Files(slices.Concat(fields.Inputs(), f.mark.Paths, f.spec.Paths()))
@@ -158,7 +175,7 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	numbers := numbersOfMaps(plate, f.field.Quantity)
+	numbers := numbersOfMaps(plate, f.what.Quantity)
 	if err := f.figure.Plan(out, numbers...); err != nil {
 		return err
 	}
@@ -204,9 +221,9 @@ func numbersOfMaps(plate *scalp.Plate, drawn option.Quantity) []figure.Numbers {
 }
 
 func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate) {
-	unit := f.field.Quantity.Unit()
+	unit := f.what.Quantity.Unit()
 	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
-	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.field.Quantity.Describe(), f.figure.Output)
+	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.what.Quantity.Describe(), f.figure.Output)
 	for _, scale := range plate.Scales {
 		ends, of := "±", ""
 		if scale.OneSided {

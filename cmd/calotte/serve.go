@@ -53,7 +53,7 @@ func (a *app) serve(c *cobra.Command, f *exploreFlags, paths []string) error {
 func (f *exploreFlags) fresh() *exploreFlags {
 	g := *f
 	g.mark = figure.Marks{Path: f.mark.Path}
-	g.field.Windows = figure.Windows{Path: f.field.Windows.Path}
+	g.windows = figure.Windows{Path: f.windows.Path}
 	return &g
 }
 

@@ -18,24 +18,23 @@ import (
 )
 
 type tracesFlags struct {
-	sites       option.Names
-	pools       option.Pools
-	windows     option.WindowNames
-	declared    figure.Windows
-	arrange     option.Arrangement
-	maps        bool
-	head        wearer.Flags
-	during      unit.Span
-	limit       unit.Voltage
-	down        bool
-	band        option.BandKind
-	response    bool
-	epochs      bool
-	filter      filter.Design
-	clock       averages.Clock
-	rereference averages.Rereference
-	figure      figure.Flags
-	spec        figure.Spec
+	sites    option.Names
+	pools    option.Pools
+	windows  option.WindowNames
+	declared figure.Windows
+	arrange  option.Arrangement
+	maps     bool
+	head     wearer.Flags
+	during   unit.Span
+	limit    unit.Voltage
+	down     bool
+	band     option.BandKind
+	response bool
+	epochs   bool
+	filter   filter.Design
+	averages averages.Flags
+	figure   figure.Flags
+	spec     figure.Spec
 }
 
 func (a *app) traces() *cobra.Command {
@@ -91,8 +90,7 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags.Var(&f.filter.HighPass, "highpass", "with --response: cut-off, such as 0.1Hz")
 	flags.Var(&f.filter.LowPass, "lowpass", "with --response: cut-off, such as 30Hz")
 	flags.Var(&f.filter.Notch, "notch", "with --response: mains frequency")
-	f.rereference.Register(c)
-	f.clock.Register(c)
+	f.averages.Register(c)
 	f.head.Register(c)
 	f.figure.Register(c)
 	f.spec.Register(a.Session, c)

@@ -39,10 +39,10 @@ func (a *app) drawResponse(c *cobra.Command, f *tracesFlags, _ []string) (*drawn
 	if f.filter.IsZero() {
 		return nil, console.Usagef("--response draws a filter: add --highpass, --lowpass or --notch")
 	}
-	if !(f.clock.Rate > 0) {
+	if !(f.averages.Clock.Rate > 0) {
 		return nil, console.Usagef("--response needs the sampling rate, since a filter depends on it: add --rate 500Hz")
 	}
-	designed, err := filter.New(f.filter, float64(f.clock.Rate))
+	designed, err := filter.New(f.filter, float64(f.averages.Clock.Rate))
 	if err != nil {
 		return nil, err
 	}
@@ -140,11 +140,8 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 	if i := slices.IndexFunc(paths, isEpochs); i >= 0 {
 		return nil, console.Usagef("%s holds epochs: add --epochs, or give averages", paths[i])
 	}
-	tables, err := f.clock.Load(c, paths)
+	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
-		return nil, err
-	}
-	if err := f.rereference.Apply(a.Session, c, tables); err != nil {
 		return nil, err
 	}
 	tables.DifferencesLast()

@@ -43,14 +43,14 @@ func (f *tracesFlags) place(figure *chart.Traces, head *wearer.Head, columns []s
 // mapsOf is the sheet of the windows' means, a row for each average.
 func (f *tracesFlags) mapsOf(c *cobra.Command, t *averages.Tables, head *wearer.Head,
 	windows option.WindowNames) (*scalp.Sheet, error) {
-	flags := fields.NewFlags()
-	flags.Windows = f.declared
+	when := fields.When{Windows: f.declared}
 	for _, w := range windows {
-		if latency := (unit.Latency{Span: w.Span}); !slices.Contains(flags.At, latency) {
-			flags.At = append(flags.At, latency)
+		if latency := (unit.Latency{Span: w.Span}); !slices.Contains(when.At, latency) {
+			when.At = append(when.At, latency)
 		}
 	}
-	sheet, err := sheetOf(c.Context(), &fields.Fields{Flags: &flags, Tables: t, Head: head}, &figure.Marks{})
+	spline := fields.NewSpline()
+	sheet, err := sheetOf(c.Context(), spline.Over(t, head, when), &figure.Marks{})
 	if err != nil {
 		return nil, err
 	}
@@ -58,7 +58,7 @@ func (f *tracesFlags) mapsOf(c *cobra.Command, t *averages.Tables, head *wearer.
 		sheet.Columns[i] = w.Name
 	}
 	sheet.Remarks = slices.DeleteFunc(sheet.Remarks,
-		func(r string) bool { return r == flags.Windows.Remark("Latencies") })
+		func(r string) bool { return r == when.Windows.Remark("Latencies") })
 	return sheet, nil
 }
 

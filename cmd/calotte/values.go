@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -15,6 +16,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/fields"
@@ -27,15 +29,21 @@ import (
 	"calotte/topo/unit"
 )
 
+// errorsFrom says whom --in is for, where errors are one of several quantities.
+const errorsFrom = "a grand average's participants in, which errors need"
+
 type valuesFlags struct {
-	field  fields.Flags
-	sites  option.Sites
-	format option.Format
-	output string
+	averages averages.Flags
+	when     fields.When
+	what     fields.What
+	spline   fields.Spline
+	sites    option.Sites
+	format   option.Format
+	output   string
 }
 
 func (a *app) values() *cobra.Command {
-	f := valuesFlags{field: fields.NewFlags()}
+	f := &valuesFlags{what: fields.NewWhat(), spline: fields.NewSpline()}
 	c := &cobra.Command{
 		Use:   "values AVERAGE…",
 		Short: "Print the numbers behind the maps, at any site",
@@ -51,22 +59,48 @@ positions and what the values were made from. -o NAME.json holds both.`,
 		RunE: func(c *cobra.Command, args []string) error { return a.runValues(c, f, args) },
 	}
 	flags := c.Flags()
-	f.field.Register(c)
-	f.field.Windows.Register(c, "whose means are taken")
+	f.averages.Register(c)
+	f.averages.RegisterFolders(c, errorsFrom)
+	f.when.Register(c, "whose means are taken")
+	f.what.Register(c)
+	f.spline.Register(c, "gcv finds the one that predicts left-out sites best")
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE] (default: those of the average)")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv or .json for the table, instead of standard output")
 	return c
 }
 
-func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
+// checkAsked finds what is wrong with what is asked of fields before any file
+// is read.
+func checkAsked(a *app, c *cobra.Command, of *averages.Flags, when *fields.When, what *fields.What,
+	spline *fields.Spline) error {
+	if err := cmp.Or(when.Check(c), of.Check(), spline.Check()); err != nil {
+		return err
+	}
+	return what.Check(a.Session, of.Folders, spline.Order)
+}
+
+func (a *app) runValues(c *cobra.Command, f *valuesFlags, paths []string) error {
 	if ext := strings.ToLower(filepath.Ext(f.output)); f.output != "" && ext != ".tsv" && ext != ".json" {
 		return console.Usagef("-o %s: expected a name that ends in .tsv or .json", f.output)
 	} else if f.output != "" && c.Flags().Changed("format") && f.format.JSON != (ext == ".json") {
 		return console.Usagef("--format %v and -o %s disagree: leave --format out", f.format, f.output)
 	}
-	fields, err := f.field.Read(a.Session, c, paths)
+	if err := checkAsked(a, c, &f.averages, &f.when, &f.what, &f.spline); err != nil {
+		return err
+	}
+	if err := f.when.Read(c); err != nil {
+		return err
+	}
+	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
+		return err
+	}
+	fields, err := f.spline.Read(a.Session, c, tables, f.when)
+	if err != nil {
+		return err
+	}
+	if err := fields.Ask(c.Context(), f.what); err != nil {
 		return err
 	}
 	out := a.Files(fields.Inputs())
@@ -88,11 +122,11 @@ func (a *app) runValues(c *cobra.Command, f valuesFlags, paths []string) error {
 		return err
 	}
 	in := ""
-	if unit := f.field.Quantity.Unit(); unit != "" {
+	if unit := f.what.Quantity.Unit(); unit != "" {
 		in = ", in " + unit
 	}
 	console.Say(a.Summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
-		console.Plural(len(rows), "value", "values"), f.field.Quantity.Describe(), labels(f.field.At),
+		console.Plural(len(rows), "value", "values"), f.what.Quantity.Describe(), labels(fields.At),
 		in, fields.Head.Describe(), average.OrNotKnown(fields.Reference()))
 	return nil
 }
@@ -158,7 +192,7 @@ func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, read *fiel
 		return err
 	}
 	record := valuesRecord{
-		Quantity: f.field.Quantity.String(), Unit: f.field.Quantity.Unit(), Reference: read.Reference(),
+		Quantity: f.what.Quantity.String(), Unit: f.what.Quantity.Unit(), Reference: read.Reference(),
 		Positions: read.Head.Describe(), Remarks: read.Remarks(origins), Provenance: a.Provenance(c, read.Sources()),
 		Synthetic: slices.ContainsFunc(read.Averages, func(a *average.Average) bool { return a.Info.Synthetic }),
 	}
@@ -197,7 +231,11 @@ type valueRow struct {
 // valuesOf reads one average's field at the sites, site by site.
 func valuesOf(f *fields.Fields, index int, sites []layout.Site, from string) ([]valueRow, error) {
 	avg := f.Averages[index]
-	spline, amplitudes, err := f.Spline(avg)
+	spline, err := f.Spline(avg)
+	if err != nil {
+		return nil, err
+	}
+	amplitudes, err := f.Amplitudes(avg)
 	if err != nil {
 		return nil, err
 	}

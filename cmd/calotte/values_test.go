@@ -180,3 +180,43 @@ func TestHeadFileRoundTrip(t *testing.T) {
 	}
 	must(t, "place", "--head", head, "--sites", "10-20", "-o", filepath.Join(dir, "P014_electrodes.tsv"), "--force")
 }
+
+// Declared windows count as if they had been given with --at, in the table and
+// in what the JSON says of it.
+func TestValuesAtDeclaredWindows(t *testing.T) {
+	dir := t.TempDir()
+	plain := writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave))
+	windows := writeFile(t, filepath.Join(dir, "w.tsv"), "name\twindow\nearly\t0..20ms\nlate\t20..40ms\n")
+	must(t, "values", plain, "--at", "10ms", "--windows", windows, "-o", filepath.Join(dir, "declared.json"))
+	text, err := os.ReadFile(filepath.Join(dir, "declared.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var record valuesRecord
+	if err := json.Unmarshal(text, &record); err != nil {
+		t.Fatal(err)
+	}
+	at := map[string]bool{}
+	for _, row := range record.Values {
+		at[row.At.String()] = true
+	}
+	if len(at) != 3 || record.Provenance.Settings["at"] != "10ms,0..20ms,20..40ms" {
+		t.Errorf("values at %v, at %q as the JSON says", at, record.Provenance.Settings["at"])
+	}
+}
+
+// Differences go behind the conditions that they are of, and a mistake is still
+// said of the file that has it.
+func TestValuesNameTheFileOfAMistake(t *testing.T) {
+	dir := t.TempDir()
+	lateral(t, dir, 2)
+	known := filepath.Join(dir, "people", "sub-01_known_average.tsv")
+	must(t, "combine", known, filepath.Join(dir, "people", "sub-01_novel_average.tsv"), "--difference", "known,novel",
+		"-o", dir)
+	short := writeFile(t, filepath.Join(dir, "short.tsv"), "time\tFz\tCz\tPz\tP7\tP8\tO1\tO2\n0\t1\t2\t3\t4\t5\t6\t7\n"+
+		"0.01\t1\t2\t3\t4\t5\t6\t7\n")
+	err := calotteFails("values", filepath.Join(dir, "sub-01_known-novel_average.tsv"), short, "--at", "200ms")
+	if !strings.Contains(err, "short.tsv: latency 200 ms is outside") {
+		t.Error(err)
+	}
+}

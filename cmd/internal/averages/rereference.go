@@ -22,12 +22,13 @@ func (f *Rereference) Register(c *cobra.Command) {
 		"recorded (as the averages are), average, or SITE[,SITE]: re-reference them")
 }
 
-// Apply re-references averages. Standard errors are known where the epochs are
-// saved beside them.
+// Apply re-references averages, and what UnitsOf finds behind them. Standard
+// errors are known where the epochs are saved beside them.
 func (f *Rereference) Apply(a *session.Session, c *cobra.Command, t *Tables) error {
 	if !c.Flags().Changed("reference") {
 		return nil
 	}
+	t.reference = f.Reference
 	unknown := ""
 	for i, avg := range t.Averages {
 		step, err := f.Reference.Linear(avg.Sites)

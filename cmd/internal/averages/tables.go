@@ -12,6 +12,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/session"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/montage"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -34,6 +35,9 @@ type Tables struct {
 	Averages []*average.Average
 	Paths    []string // of each average's table, as given
 	Files    []string // all files that were read, never to be written to
+
+	reference montage.Reference // that was asked for
+	folders   []string          // in which the people behind grand averages are looked for
 }
 
 // Load reads the averages at the given paths, each one once.

@@ -54,7 +54,7 @@ func (f *Fields) findSmoothing(a *session.Session) error {
 			return fmt.Errorf("%s has other sites than %s: one --spline-smoothing gcv for all needs the same; give a "+
 				"number, or map them apart", f.Paths[i], f.Paths[0])
 		}
-		amplitudes, err := f.amplitudes(avg)
+		amplitudes, err := f.Amplitudes(avg)
 		if err != nil {
 			return fmt.Errorf("%s: %w", f.Paths[i], err)
 		}
@@ -66,10 +66,10 @@ func (f *Fields) findSmoothing(a *session.Session) error {
 		wider.Augment(&all, amplitudes)
 		all.CloneFrom(&wider)
 	}
-	f.Smoothing.lambda, err = topo.FindSmoothing(sites, topo.Options{Order: f.Order, Radius: f.Head.Radius}, &all)
+	f.options.Smoothing, err = topo.FindSmoothing(sites, f.options, &all)
 	if err != nil {
 		return err
 	}
-	console.Say(a.Notes(), "smoothing of the spline by generalised cross-validation: %.3g\n", f.Smoothing.lambda)
+	console.Say(a.Notes(), "smoothing of the spline by generalised cross-validation: %.3g\n", f.options.Smoothing)
 	return nil
 }
