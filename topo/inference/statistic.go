@@ -112,16 +112,6 @@ func (s *statistic) freedom() float64 {
 	return float64(s.design.people - 2)
 }
 
-// T returns t at every point of data, people × points: of the mean against
-// zero, or of the first group's mean less the second's.
-func T(d Design, data mat.Matrix) ([]float64, error) {
-	s, err := newStatistic(d, data)
-	if err != nil {
-		return nil, err
-	}
-	return s.t(), nil
-}
-
 // t is that of the arrangement as it was.
 func (s *statistic) t() []float64 {
 	var sums mat.Dense

@@ -38,14 +38,3 @@ func (c Columns) All() iter.Seq2[string, string] {
 		}
 	}
 }
-
-// With returns the columns with one more, or with another value of one that is
-// there.
-func (c Columns) With(name, value string) Columns {
-	if i := slices.Index(c.names, name); i >= 0 {
-		values := slices.Clone(c.values)
-		values[i] = value
-		return Columns{c.names, values}
-	}
-	return Columns{append(slices.Clip(c.names), name), append(slices.Clip(c.values), value)}
-}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strconv"
 
 	"calotte/topo/recording"
 	"calotte/topo/unit"
@@ -82,32 +81,4 @@ func (p *Pair) answer(response recording.Event, limits unit.Span) {
 func inTime(events []recording.Event) []recording.Event {
 	return slices.SortedStableFunc(slices.Values(events),
 		func(a, b recording.Event) int { return cmp.Compare(a.Onset, b.Onset) })
-}
-
-// shortest writes a time in s, rounded to nanoseconds.
-func shortest(s float64) string {
-	return strconv.FormatFloat(math.Round(s*1e9)/1e9, 'f', -1, 64)
-}
-
-// The columns that Annotate adds, spelt as in BIDS.
-const (
-	ResponseColumn     = "response"
-	ResponseTimeColumn = "response_time"
-)
-
-// Annotate returns the stimuli of the pairs with two columns more, so that a
-// selector can choose by them: response, the label of the response, and
-// response_time in s. Both are n/a where the stimulus is unanswered; outside
-// the limits they hold what there was.
-func Annotate(pairs []Pair) []recording.Event {
-	events := make([]recording.Event, len(pairs))
-	for i, p := range pairs {
-		label, time := missing, missing
-		if p.Outcome != Unanswered {
-			label, time = p.Response.Text, shortest(p.Time)
-		}
-		events[i] = p.Stimulus
-		events[i].Columns = p.Stimulus.Columns.With(ResponseColumn, label).With(ResponseTimeColumn, time)
-	}
-	return events
 }

@@ -35,17 +35,6 @@ func TestPairs(t *testing.T) {
 			t.Errorf("stimulus at %g: %g s, %v; want %g, %v", p.Stimulus.Onset, p.Time, p.Outcome, w.time, w.outcome)
 		}
 	}
-	events := Annotate(pairs)
-	s, err := Parse("response:key and response_time<=0.4 and response_time>0.1")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := s.Select(events); len(got) != 3 || got[0].Onset != 10 || got[1].Onset != 30 || got[2].Onset != 80 {
-		t.Errorf("%v chose %v", s, got)
-	}
-	if s, _ = Parse("response:n/a"); len(s.Select(events)) != 1 {
-		t.Error("the unanswered one is not n/a")
-	}
 	if len(Pairs(nil, responses, unit.Span{})) != 0 {
 		t.Error("pairs without stimuli")
 	}
