@@ -11,7 +11,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
@@ -177,8 +176,7 @@ func (f *compareFlags) groups(ctx context.Context, t *averages.Tables) ([2]contr
 	for i, avg := range t.Averages {
 		sample := contrast.Sample{Average: avg}
 		if avg.Info.Kind == average.GrandAverage {
-			people, read, err := archive.LoadMembers(ctx, t.Paths[i], avg.Info,
-				append([]string{filepath.Dir(t.Paths[i])}, f.averages.Folders...))
+			people, read, err := t.Members(ctx, i)
 			if err != nil {
 				return [2]contrast.Group{}, err
 			}

@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/figure"

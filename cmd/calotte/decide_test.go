@@ -459,3 +459,28 @@ func TestComponentsOfChangedPeople(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A reference is that of the people behind grand averages, too.
+func TestCompareInAnotherReference(t *testing.T) {
+	dir := t.TempDir()
+	known, novel := lateral(t, dir, 8)
+	people := func(condition string) (paths []string) {
+		for k := range 8 {
+			paths = append(paths, filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", k+1, condition)))
+		}
+		return paths
+	}
+	in := filepath.Join(dir, "people")
+	for _, reference := range []string{"recorded", "Fz"} {
+		of := []string{"compare", "--reference", reference, "--during", "50..250ms"}
+		grand := must(t, append(of, known, novel, "--in", in)...)
+		each := must(t, append(of, append(people("known"), people("novel")...)...)...)
+		if grand != each {
+			t.Errorf("%s: of the grand averages\n%s\nof the people\n%s", reference, grand, each)
+		}
+	}
+	if must(t, "compare", known, novel, "--in", in, "--during", "50..250ms") ==
+		must(t, "compare", known, novel, "--in", in, "--during", "50..250ms", "--reference", "Fz") {
+		t.Error("the reference changes nothing")
+	}
+}

@@ -33,7 +33,13 @@ func (t *Tables) PeopleOf(ctx context.Context, i int) (people []*average.Average
 		return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined "+
 			"here: combine without --weighted", path)
 	}
-	if people, read, err = archive.LoadMembers(ctx, path, avg.Info, t.folders); err != nil {
+	return t.Members(ctx, i)
+}
+
+// Members are the people behind a grand average, in the reference that is asked
+// for.
+func (t *Tables) Members(ctx context.Context, i int) (people []*average.Average, read []string, err error) {
+	if people, read, err = archive.LoadMembers(ctx, t.Paths[i], t.Averages[i].Info, t.folders); err != nil {
 		return nil, nil, err
 	}
 	people, err = t.rereferenced(people)
