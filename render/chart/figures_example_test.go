@@ -150,6 +150,9 @@ func ExampleIntervals_Compose() {
 	if err != nil {
 		log.Fatal(err)
 	}
+	if err := draw(plate, "intervals.png"); err != nil {
+		log.Fatal(err)
+	}
 	width, height := plate.Size()
 	fmt.Printf("%.0f × %.0f mm\n", width/vg.Millimeter, height/vg.Millimeter)
 	// Output: 180 × 30 mm

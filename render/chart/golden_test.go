@@ -19,4 +19,5 @@ func TestChartPictures(t *testing.T) {
 	ExampleEpochPicture_Compose()
 	ExampleResponse_Compose()
 	ExampleSiteTime_Compose()
+	ExampleIntervals_Compose()
 }

@@ -2,6 +2,7 @@ package scalp_test
 
 import (
 	"fmt"
+	"io"
 	"log"
 
 	"gonum.org/v1/gonum/mat"
@@ -11,9 +12,16 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/head"
+	"calotte/render/canvas"
 	"calotte/render/scalp"
 	"calotte/topo"
+	"calotte/topo/provenance"
 )
+
+// draw stands for writing a figure to a file of that name.
+var draw = func(f canvas.Figure, name string) error {
+	return canvas.Write(io.Discard, f, canvas.PNG, provenance.Record{Program: "example"})
+}
 
 // Two latencies of one condition at the sites of the 10-20 system.
 func ExampleSheet_Compose() {
@@ -42,6 +50,9 @@ func ExampleSheet_Compose() {
 	}
 	plate, err := sheet.Compose()
 	if err != nil {
+		log.Fatal(err)
+	}
+	if err := draw(plate, "sheet-example.png"); err != nil {
 		log.Fatal(err)
 	}
 	fmt.Printf("±%g µV, contours every %g µV, clipped: %g\n", plate.Scales[0].Limit, plate.Scales[0].Step,
