@@ -36,34 +36,40 @@ type list struct {
 	texts    [][]byte
 }
 
-// nextList cuts the first list from the bytes of an annotation signal, which
-// start at the given offset in the file. It returns the bytes that follow and
-// false where there is no list any more.
-func nextList(b []byte, offset int64) (l list, rest []byte, ok bool, err error) {
-	unused := len(b) - len(bytes.TrimLeft(b, "\x00"))
-	b, offset = b[unused:], offset+int64(unused)
+// A listReader cuts lists from the bytes of an annotation signal, which start at
+// an offset in the file.
+type listReader struct {
+	b      []byte
+	offset int64
+}
+
+// next is the next list; false where there is none any more.
+func (r *listReader) next() (l list, ok bool, err error) {
+	unused := len(r.b) - len(bytes.TrimLeft(r.b, "\x00"))
+	b, offset := r.b[unused:], r.offset+int64(unused)
 	if len(b) == 0 {
-		return list{}, nil, false, nil
+		return list{}, false, nil
 	}
 	end := bytes.IndexByte(b, endOfList)
 	if end < 0 {
-		return list{}, nil, false, fault(offset, b, "a list that ends in bytes 20 and 0 within the record")
+		return list{}, false, fault(offset, b, "a list that ends in bytes 20 and 0 within the record")
 	}
-	body, rest := b[:end], b[end+1:]
+	r.b, r.offset = b[end+1:], offset+int64(end)+1
+	body := b[:end]
 	if body[end-1] != endOfText {
-		return list{}, nil, false, fault(offset, body, "byte 20 before byte 0")
+		return list{}, false, fault(offset, body, "byte 20 before byte 0")
 	}
 	stamp, texts, _ := bytes.Cut(body[:end-1], []byte{endOfText})
 	onset, duration, timed := bytes.Cut(stamp, []byte{startOfLength})
 	l = list{offset: offset, onset: string(onset), duration: string(duration),
 		texts: bytes.Split(texts, []byte{endOfText})}
 	if len(onset) < 2 || onset[0] != '+' && onset[0] != '-' || !plain(l.onset[1:]) {
-		return list{}, nil, false, fault(offset, stamp, "an onset in seconds that starts with + or -")
+		return list{}, false, fault(offset, stamp, "an onset in seconds that starts with + or -")
 	}
 	if timed && !plain(l.duration) {
-		return list{}, nil, false, fault(offset+int64(len(onset))+1, duration, "a duration in seconds without sign")
+		return list{}, false, fault(offset+int64(len(onset))+1, duration, "a duration in seconds without sign")
 	}
-	return l, rest, true, nil
+	return l, true, nil
 }
 
 // fault returns the error of an annotation, quoting at most 40 of its bytes.
@@ -138,16 +144,15 @@ func (a *annotationReader) record(w *window, f *frame, record int) error {
 		if err != nil {
 			return err
 		}
-		end := offset + int64(len(b))
+		lists := listReader{b, offset}
 		for first := i == 0; ; first = false {
-			l, rest, ok, err := nextList(b, end-int64(len(b)))
+			l, ok, err := lists.next()
 			if err != nil {
 				return err
 			}
 			if !ok {
 				break
 			}
-			b = rest
 			if first && l.keepsTime() {
 				told = true
 				if err := a.start(&l, record); err != nil {

@@ -14,9 +14,9 @@ import (
 // lists reads all annotation lists of a signal as events, the empty texts too.
 func lists(b []byte, offset int64) ([]Event, error) {
 	var events []Event
-	end := offset + int64(len(b))
+	reader := listReader{b, offset}
 	for {
-		l, rest, ok, err := nextList(b, end-int64(len(b)))
+		l, ok, err := reader.next()
 		if err != nil || !ok {
 			return events, err
 		}
@@ -27,7 +27,6 @@ func lists(b []byte, offset int64) ([]Event, error) {
 		for _, text := range l.texts {
 			events = append(events, Event{Onset: onset, Duration: duration, Text: display(text, layoutCharacters)})
 		}
-		b = rest
 	}
 }
 

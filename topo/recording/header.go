@@ -99,10 +99,10 @@ func (p *headerReader) note(format string, args ...any) {
 
 // readHeader reads the header of a file of the given size. Records is the
 // number as written, −1 where the file does not say.
-func readHeader(r io.ReaderAt, size int64) (Header, frame, []string, error) {
+func readHeader(r io.ReaderAt, size int64) (*Recording, error) {
 	var p headerReader
 	h, f, err := p.read(r, size)
-	return h, f, p.notes, err
+	return &Recording{Header: h, Notes: p.notes, frame: f, source: r, size: size}, err
 }
 
 func (p *headerReader) read(r io.ReaderAt, size int64) (h Header, f frame, err error) {

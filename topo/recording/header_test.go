@@ -330,10 +330,11 @@ func FuzzHeader(f *testing.F) {
 			good = wide
 		}
 		b := overwrite(good, offset, text, length)
-		h, frame, _, err := readHeader(bytes.NewReader(b), int64(len(b)))
+		read, err := readHeader(bytes.NewReader(b), int64(len(b)))
 		if err != nil {
 			return
 		}
+		h, frame := read.Header, read.frame
 		if frame.header > int64(len(b)) || len(h.Signals) != len(frame.signals) ||
 			len(h.Signals)+len(frame.annotations) > len(b)/signalBytes {
 			t.Errorf("%d bytes gave a header of %d, %d signals", len(b), frame.header, len(h.Signals))

@@ -43,11 +43,11 @@ type Recording struct {
 //
 // Errors are of type *FormatError where the file is at fault.
 func Open(source io.ReaderAt, size int64, o Options) (*Recording, error) {
-	h, f, notes, err := readHeader(source, size)
+	r, err := readHeader(source, size)
 	if err != nil {
 		return nil, err
 	}
-	r := &Recording{Header: h, Notes: notes, frame: f, exact: h.duration(), source: source, size: size}
+	r.exact = r.duration()
 	if err := r.countRecords(o); err != nil {
 		return nil, err
 	}
