@@ -53,6 +53,11 @@ func (p *Pipeline) Run(ctx context.Context, inputs ...Input) (*Result, error) {
 	if len(inputs) == 0 {
 		return nil, errors.New("no recording is given")
 	}
+	for _, in := range inputs {
+		if in.Recording == nil {
+			return nil, fmt.Errorf("input %q has no recording", in.Name)
+		}
+	}
 	if err := p.check(); err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"calotte/layout"
@@ -114,4 +115,15 @@ func (f *failing) ReadAt(b []byte, offset int64) (int, error) {
 		return 0, erptest.ErrRead
 	}
 	return f.Reader.ReadAt(b, offset)
+}
+
+// What was never filled in is an error, not a death.
+func TestEmptyValuesAreRefused(t *testing.T) {
+	p := *flat(t, "0..50ms")
+	if _, err := p.Run(t.Context(), Input{Name: "rec.edf"}); err == nil || !strings.Contains(err.Error(), `"rec.edf"`) {
+		t.Errorf("an input without a recording: %v", err)
+	}
+	if _, err := (&Result{}).Averages("sub-01"); err == nil {
+		t.Error("an empty result has averages")
+	}
 }

@@ -1,6 +1,7 @@
 package erp
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -192,6 +193,9 @@ func differing(a, b []layout.Name) string {
 // electrode on a scalp gives.
 func (r *Result) Averages(name string) ([]*average.Average, error) {
 	p := r.pipeline
+	if p == nil {
+		return nil, errors.New("a result that no pipeline made holds no averages")
+	}
 	var out []*average.Average
 	for i, c := range p.Conditions {
 		counts := r.Counts[i]

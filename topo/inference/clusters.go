@@ -43,8 +43,8 @@ func TestClusters(ctx context.Context, d Design, data mat.Matrix, neighbours [][
 		return nil, err
 	}
 	_, points := data.Dims()
-	if len(neighbours) == 0 || points%len(neighbours) != 0 {
-		return nil, fmt.Errorf("%d points do not divide into %d sites", points, len(neighbours))
+	if err := checkNeighbours(points, neighbours); err != nil {
+		return nil, err
 	}
 	if !(level > 0 && level < 1) {
 		return nil, fmt.Errorf("a level of %g: expected between 0 and 1", level)
@@ -145,7 +145,13 @@ func (j *joiner) largest(t []float64, threshold float64) float64 {
 // Group joins points that hold, signs apart, with their neighbours in space and
 // time, for tests of single points: the p of a group is the smallest of its
 // points'. The largest |mass| comes first.
-func Group(t, p []float64, holds func(point int) bool, neighbours [][]int) []Cluster {
+func Group(t, p []float64, holds func(point int) bool, neighbours [][]int) ([]Cluster, error) {
+	if len(p) != len(t) {
+		return nil, fmt.Errorf("%d values of p for %d of t", len(p), len(t))
+	}
+	if err := checkNeighbours(len(t), neighbours); err != nil {
+		return nil, err
+	}
 	masked := make([]float64, len(t))
 	for i, v := range t {
 		if holds(i) {
@@ -160,7 +166,24 @@ func Group(t, p []float64, holds func(point int) bool, neighbours [][]int) []Clu
 		}
 	}
 	sortByMass(out)
-	return out
+	return out, nil
+}
+
+// checkNeighbours refuses lists that are not those of the sites of so many
+// points.
+func checkNeighbours(points int, neighbours [][]int) error {
+	sites := len(neighbours)
+	if sites == 0 || points%sites != 0 {
+		return fmt.Errorf("%d points do not divide into %d sites", points, sites)
+	}
+	for site, list := range neighbours {
+		for _, n := range list {
+			if n < 0 || n >= sites {
+				return fmt.Errorf("site %d has the neighbour %d: expected 0 to %d", site, n, sites-1)
+			}
+		}
+	}
+	return nil
 }
 
 func sortByMass(list []Cluster) {

@@ -347,7 +347,21 @@ func TestClustersByHand(t *testing.T) {
 func TestGroup(t *testing.T) {
 	values := []float64{3, 4, 1, 0, 5, -2} // two sites, three samples
 	p := []float64{.04, .01, .5, .9, .03, .02}
-	got := inference.Group(values, p, func(i int) bool { return p[i] <= .05 }, [][]int{{1}, {0}})
+	got, err := inference.Group(values, p, func(i int) bool { return p[i] <= .05 }, [][]int{{1}, {0}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, wrong := range [][][]int{nil, {{1}, {2}}, {{1}, {-1}}, {{}, {}, {}}} {
+		if _, err := inference.Group(values[:4], p[:4], func(int) bool { return true }, wrong); err == nil {
+			t.Errorf("neighbours %v are taken", wrong)
+		}
+	}
+	for _, draws := range [][][]int{{{0, 1, 2}, {0, 1}}, {{0, 1, 2}, {0, 1, 3}}, {{0, 1, 2}, {0, -1, 2}}} {
+		_, _, err := inference.BCa([]float64{1, 2, 4}, func(v []float64) float64 { return v[0] }, draws, .95)
+		if err == nil {
+			t.Errorf("draws %v are taken", draws)
+		}
+	}
 	if len(got) != 2 || !slices.Equal(got[0].Points, []int{0, 1, 4}) || got[0].P != .01 || got[0].Mass != 12 ||
 		!slices.Equal(got[1].Points, []int{5}) {
 		t.Errorf("%+v", got)

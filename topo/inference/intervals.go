@@ -32,7 +32,8 @@ func checkInterval(n int, level float64) error {
 }
 
 // BCa is the bias-corrected and accelerated bootstrap interval (Efron 1987) of
-// a statistic of values. Draws are rows of indexes into the values. Of few
+// a statistic of values. Draws are rows of as many indexes into the
+// values. Of few
 // values it covers less than it says: .86 at n = 6, .90 at 10, .93 at 20 for a
 // level of .95. It is NaN where the draws all are alike.
 func BCa(values []float64, statistic func([]float64) float64, draws [][]int,
@@ -44,6 +45,11 @@ func BCa(values []float64, statistic func([]float64) float64, draws [][]int,
 	if len(draws) < 2 {
 		return 0, 0, fmt.Errorf("%d draws: expected many", len(draws))
 	}
+	for b, draw := range draws {
+		if len(draw) != n || slices.Min(draw) < 0 || slices.Max(draw) >= n {
+			return 0, 0, fmt.Errorf("draw %d: expected %d indexes from 0 to %d", b, n, n-1)
+		}
+	}
 	observed := statistic(values)
 	sample := make([]float64, n)
 	boot := make([]float64, len(draws))
@@ -52,7 +58,7 @@ func BCa(values []float64, statistic func([]float64) float64, draws [][]int,
 		for i, k := range draw {
 			sample[i] = values[k]
 		}
-		boot[b] = statistic(sample[:len(draw)])
+		boot[b] = statistic(sample)
 		switch {
 		case boot[b] < observed:
 			below++
