@@ -25,7 +25,8 @@ const maxStrip = 1 << 16
 // against the head's radius.
 func Unroll(a Arc, step float64) ([]StripPoint, error) {
 	if !(step > 0) || a.Length() > step*maxStrip {
-		return nil, fmt.Errorf("a step of %g mm on an arc of %.0f mm: expected one that gives 1 to %d points", step,
+		return nil, fmt.Errorf("a step of %g mm on an arc of %.0f mm: expected one that gives 1 to %d points",
+			step,
 			a.Length(), maxStrip)
 	}
 	n := max(1, int(math.Ceil(a.Length()/step-1e-9)))

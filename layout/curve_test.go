@@ -103,7 +103,8 @@ func TestUnrollOnSphere(t *testing.T) {
 		last := strip[len(strip)-1]
 		if want := int(math.Ceil(arc.Length()/step)) + 1; len(strip) != want ||
 			math.Abs(last.Distance-arc.Length()) > 1e-9 {
-			t.Errorf("step %g: %d points to %g mm, want %d to %g", step, len(strip), last.Distance, want, arc.Length())
+			t.Errorf("step %g: %d points to %g mm, want %d to %g", step, len(strip), last.Distance, want,
+				arc.Length())
 		}
 		for _, p := range strip {
 			sin, cos := math.Sincos(p.Distance / radius)

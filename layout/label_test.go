@@ -29,7 +29,8 @@ func TestParseLabel(t *testing.T) {
 		{"P7-A1", Label{Kind: DerivedLabel, Type: "EEG", Site: "P7", SiteText: "P7", Reference: "A1"}},
 		{"P7-T5", Label{Kind: DerivedLabel, Type: "EEG", Site: "P7", SiteText: "P7", Reference: "P7"}},
 		{"EEG C3-LE", Label{Kind: DerivedLabel, Type: "EEG", Site: "C3", SiteText: "C3", Reference: "LE"}},
-		{"EEG O1-(A1+A2)/2", Label{Kind: DerivedLabel, Type: "EEG", Site: "O1", SiteText: "O1", Reference: "A1+A2"}},
+		{"EEG O1-(A1+A2)/2", Label{Kind: DerivedLabel, Type: "EEG", Site: "O1", SiteText: "O1",
+			Reference: "A1+A2"}},
 		{"EEG M2", Label{Kind: SiteLabel, Type: "EEG", Site: "M2", SiteText: "M2"}},
 		{"ECG", Label{Kind: SignalLabel, Type: "ECG"}},
 		{"EKG1", Label{Kind: SignalLabel, Type: "ECG"}},
@@ -118,7 +119,8 @@ func TestPublishedLabels(t *testing.T) {
 }
 
 func FuzzParseLabel(f *testing.F) {
-	for _, s := range []string{"EEG Fpz-Cz", "Fc5.", "EOG E1-M2", "T3-A1+A2", "EEG ", "--", "\u0130z", "eeg\tcz-\xff"} {
+	for _, s := range []string{"EEG Fpz-Cz", "Fc5.", "EOG E1-M2", "T3-A1+A2", "EEG ", "--", "\u0130z",
+		"eeg\tcz-\xff"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -134,7 +136,8 @@ func FuzzParseLabel(f *testing.F) {
 		if hasSite {
 			again, err := Parse(l.SiteText)
 			if err != nil || again != l.Site {
-				t.Errorf("%q: site text %q parses to %q, %v, want %q", text, l.SiteText, again, err, l.Site)
+				t.Errorf("%q: site text %q parses to %q, %v, want %q", text, l.SiteText, again, err,
+					l.Site)
 			}
 		}
 		if (l.Kind == DerivedLabel) != (err == nil && l.Reference != "") {

@@ -116,7 +116,8 @@ func TestSets(t *testing.T) {
 
 func TestKinds(t *testing.T) {
 	for n, want := range map[Name]Kind{
-		"Cz": Scalp, "Nz": Scalp, "Iz": Scalp, "T9": Scalp, "A1": Ear, "M2": Mastoid, "LPA": Landmark, "X": Unknown,
+		"Cz": Scalp, "Nz": Scalp, "Iz": Scalp, "T9": Scalp, "A1": Ear, "M2": Mastoid, "LPA": Landmark,
+		"X": Unknown,
 	} {
 		if got := n.Kind(); got != want {
 			t.Errorf("%q is a %v, want %v", n, got, want)
@@ -137,7 +138,8 @@ func TestMirror(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.OneOf(anyName(),
-			rapid.Custom(func(t *rapid.T) Name { return Name(rapid.String().Draw(t, "text")) })).Draw(t, "name")
+			rapid.Custom(func(t *rapid.T) Name { return Name(rapid.String().Draw(t, "text")) })).Draw(t,
+			"name")
 		if got := n.Mirror().Mirror(); got != n {
 			t.Errorf("mirror of the mirror of %q is %q", n, got)
 		}

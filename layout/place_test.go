@@ -16,7 +16,8 @@ import (
 )
 
 func models(t testing.TB) map[string]head.Ellipsoid {
-	return map[string]head.Ellipsoid{"sphere": head.Sphere(head.Default().Radius()), "ellipsoid": headtest.Measured(t)}
+	return map[string]head.Ellipsoid{"sphere": head.Sphere(head.Default().Radius()),
+		"ellipsoid": headtest.Measured(t)}
 }
 
 // Computed apart from this package while the method was written down, on the
@@ -112,7 +113,9 @@ func TestRulesAgreeOnSharedSites(t *testing.T) {
 				}
 				shared++
 				if p, _ := layout.MarkOn(r, step, arc); headtest.Apart(p, first.Position) > 1e-10 {
-					t.Errorf("%s: %s is at %v by %s and at %v by %s", head, n, p, r.Arc(), first.Position, first.Arc)
+					t.Errorf("%s: %s is at %v by %s and at %v by %s", head, n, p, r.Arc(),
+						first.Position,
+						first.Arc)
 				}
 			}
 		}
@@ -134,7 +137,8 @@ func TestHandbookMidline(t *testing.T) {
 	for n, want := range map[layout.Name]float64{"Fpz": 36, "Fz": 108, "Cz": 180, "Pz": 252, "Oz": 324} {
 		p := headtest.Place(t, e, n)[0]
 		if p.From != "Nz" || p.Arc != "Nz-Cz-Iz" || math.Abs(p.Distance-want) > 1e-9 {
-			t.Errorf("%s: %g mm from %s on %s, want %g from Nz on Nz-Cz-Iz", n, p.Distance, p.From, p.Arc, want)
+			t.Errorf("%s: %g mm from %s on %s, want %g from Nz on Nz-Cz-Iz", n, p.Distance, p.From, p.Arc,
+				want)
 		}
 	}
 }
@@ -149,7 +153,8 @@ func TestRingIsDividedAsByTape(t *testing.T) {
 			// T7 and T8 are marked on the arc from ear to ear.
 			if n != "T7" && n != "T8" {
 				if got := at[0].Distance; math.Abs(got-share*560) > 1e-9 {
-					t.Errorf("%s: %s is %g mm from %s, want %g", head, n, got, at[0].From, share*560)
+					t.Errorf("%s: %s is %g mm from %s, want %g", head, n, got, at[0].From,
+						share*560)
 				}
 			}
 			if z := at[0].Position.Z; math.Abs(z) > 1e-11 {
@@ -184,7 +189,8 @@ func TestPlaceRefuses(t *testing.T) {
 		list []layout.Name
 		want string
 	}{
-		{[]layout.Name{"Cz", "A1"}, `earlobe "A1" is not on the head model: leave it out of the sites to place`},
+		{[]layout.Name{"Cz", "A1"},
+			`earlobe "A1" is not on the head model: leave it out of the sites to place`},
 		{[]layout.Name{"M2"}, `mastoid "M2" is not on the head model: leave it out of the sites to place`},
 		{[]layout.Name{"Cz", "Pz", "Cz"}, `site "Cz" is given twice: keep one`},
 		{[]layout.Name{"T3"}, `site "T3" is not in the guideline's spelling: parse it first`},

@@ -28,7 +28,8 @@ var rules = [...]struct {
 	sites         string
 }{
 	// Midline, in twentieths.
-	{"Nz", "Cz", "Iz", whole, "Nz NFpz Fpz AFpz AFz AFFz Fz FFCz FCz FCCz Cz CCPz CPz CPPz Pz PPOz POz POOz Oz OIz Iz"},
+	{"Nz", "Cz", "Iz", whole,
+		"Nz NFpz Fpz AFpz AFz AFFz Fz FFCz FCz FCCz Cz CCPz CPz CPPz Pz PPOz POz POOz Oz OIz Iz"},
 	// From ear to ear, in twentieths. The vertex halves it, so that
 	// dividing each half is the same; on a head whose sides were measured
 	// apart it is what the tape does.
@@ -39,14 +40,17 @@ var rules = [...]struct {
 	{"Fpz", "T8", "Oz", halves,
 		"Fpz Fp2h Fp2 AFp8 AF8 AFF8 F8 FFT8 FT8 FTT8 T8 TTP8 TP8 TPP8 P8 PPO8 PO8 POO8 O2 O2h Oz"},
 	// Lower ring, each quarter in tenths.
-	{"Nz", "LPA", "Iz", halves, "Nz N1h N1 AFp9 AF9 AFF9 F9 FFT9 FT9 FTT9 T9 TTP9 TP9 TPP9 P9 PPO9 PO9 POO9 I1 I1h Iz"},
+	{"Nz", "LPA", "Iz", halves,
+		"Nz N1h N1 AFp9 AF9 AFF9 F9 FFT9 FT9 FTT9 T9 TTP9 TP9 TPP9 P9 PPO9 PO9 POO9 I1 I1h Iz"},
 	{"Nz", "RPA", "Iz", halves,
 		"Nz N2h N2 AFp10 AF10 AFF10 F10 FFT10 FT10 FTT10 T10 TTP10 TP10 TPP10 P10 PPO10 PO10 POO10 I2 I2h Iz"},
 	// Middle ring, each quarter in tenths.
 	{"NFpz", "T9h", "OIz", halves,
-		"NFpz NFp1h NFp1 AFp9h AF9h AFF9h F9h FFT9h FT9h FTT9h T9h TTP9h TP9h TPP9h P9h PPO9h PO9h POO9h OI1 OI1h OIz"},
+		"NFpz NFp1h NFp1 AFp9h AF9h AFF9h F9h FFT9h FT9h FTT9h T9h TTP9h TP9h TPP9h P9h PPO9h PO9h POO9h " +
+			"OI1 OI1h OIz"},
 	{"NFpz", "T10h", "OIz", halves,
-		"NFpz NFp2h NFp2 AFp10h AF10h AFF10h F10h FFT10h FT10h FTT10h T10h TTP10h TP10h TPP10h P10h PPO10h PO10h " +
+		"NFpz NFp2h NFp2 AFp10h AF10h AFF10h F10h FFT10h FT10h FTT10h T10h TTP10h TP10h TPP10h P10h " +
+			"PPO10h PO10h " +
 			"POO10h OI2 OI2h OIz"},
 	// Other coronal rows, each half in eighths.
 	{"AFp7", "AFpz", "AFp8", halves,

@@ -57,7 +57,8 @@ func TestKernelsMatchTheIntegral(t *testing.T) {
 	for q := lowestExponent; q <= highestExponent; q++ {
 		t.Logf("q = %d: error over the kernel at 1: series %.1e, table %.1e", q, series[q], bulk[q])
 		if series[q] > allowed || bulk[q] > allowed {
-			t.Errorf("q = %d: error over the kernel at 1: series %.2g, table %.2g, want at most %g", q, series[q],
+			t.Errorf("q = %d: error over the kernel at 1: series %.2g, table %.2g, want at most %g", q,
+				series[q],
 				bulk[q], allowed)
 		}
 	}
@@ -89,7 +90,9 @@ func TestTableFollowsTheSeries(t *testing.T) {
 		}
 		t.Logf("q = %d: %.1e of the kernel at 1, at x = %v", q, worst, at)
 		if worst > 1.1e-13 {
-			t.Errorf("q = %d: table is off by %.2g of the kernel at 1 at x = %v, want at most 1.1e-13", q, worst, at)
+			t.Errorf("q = %d: table is off by %.2g of the kernel at 1 at x = %v, want at most 1.1e-13", q,
+				worst,
+				at)
 		}
 	}
 }

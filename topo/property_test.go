@@ -46,7 +46,8 @@ func TestSplineTurnsWithTheHead(t *testing.T) {
 		}
 		s := build(t, turned, Options{})
 		for _, q := range []Quantity{Potential, CurrentDensity} {
-			if off := farthest(s.Interpolate(moved, q, solve(t, s, v)), still.Interpolate(points, q, c)); off > 1e-6 {
+			if off := farthest(s.Interpolate(moved, q, solve(t, s, v)),
+				still.Interpolate(points, q, c)); off > 1e-6 {
 				rt.Fatalf("turning the head moves the %v by %g", q, off)
 			}
 		}
@@ -77,7 +78,8 @@ func TestBasisAtTheEdges(t *testing.T) {
 	if v := s.Basis([]r3.Vec{{}}, Potential).At(0, 0); !math.IsNaN(v) {
 		t.Errorf("the centre of the head gives %v, want NaN", v)
 	}
-	near, far := s.Basis([]r3.Vec{{X: 1, Y: 2, Z: 3}}, Potential), s.Basis([]r3.Vec{{X: 20, Y: 40, Z: 60}}, Potential)
+	near, far := s.Basis([]r3.Vec{{X: 1, Y: 2, Z: 3}}, Potential), s.Basis([]r3.Vec{{X: 20, Y: 40, Z: 60}},
+		Potential)
 	if off := farthest(near, far); off > 1e-15 {
 		t.Errorf("a point's distance from the centre changes the basis by %g", off)
 	}

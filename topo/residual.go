@@ -84,14 +84,17 @@ func (s *Spline) Weights(points []r3.Vec, q Quantity) (*mat.Dense, error) {
 func (s *Spline) Variance(points []r3.Vec, q Quantity, covariance mat.Symmetric) ([]float64, error) {
 	n := len(s.sites)
 	if rows := covariance.SymmetricDim(); rows != n {
-		return nil, fmt.Errorf("a covariance of %d sites for a spline of %d: give one row for each site, in order",
+		return nil, fmt.Errorf("a covariance of %d sites for a spline of %d: give one row for each "+
+			"site, in order",
 			rows, n)
 	}
 	largest := 0.0
 	for i := range n {
 		v := covariance.At(i, i)
 		if !(v >= 0 && v <= math.MaxFloat64) {
-			return nil, fmt.Errorf("site %q has variance %v: expected a finite number, 0 or more", s.sites[i].Name, v)
+			return nil, fmt.Errorf("site %q has variance %v: expected a finite number, 0 or more",
+				s.sites[i].Name,
+				v)
 		}
 		largest = math.Max(largest, v)
 	}

@@ -35,14 +35,16 @@ func TestLeaveOneOutMatchesLeavingOut(t *testing.T) {
 		for out := range sites {
 			rest, amplitudes := without(sites, v, out)
 			less := build(t, rest, o)
-			predicted := less.Interpolate([]r3.Vec{sites[out].Position}, Potential, solve(t, less, amplitudes))
+			predicted := less.Interpolate([]r3.Vec{sites[out].Position}, Potential,
+				solve(t, less, amplitudes))
 			for j := range 2 {
 				worst = math.Max(worst, math.Abs(v.At(out, j)-predicted.At(0, j)-got.At(out, j)))
 			}
 		}
 		t.Logf("order %d, smoothing %g: off by %.1e µV", o.Order, o.Smoothing, worst)
 		if worst > 1e-6 {
-			t.Errorf("order %d, smoothing %g: residuals are off by %.2g µV, want at most 1e-6", o.Order, o.Smoothing,
+			t.Errorf("order %d, smoothing %g: residuals are off by %.2g µV, want at most 1e-6", o.Order,
+				o.Smoothing,
 				worst)
 		}
 	}

@@ -45,7 +45,9 @@ func TestFindSmoothing(t *testing.T) {
 	least, miss := score(found)
 	for e := -9.0; e < 0; e += .05 {
 		if v, _ := score(math.Pow(10, e)); v < least*(1-1e-6) {
-			t.Fatalf("λ = %.4g has the score %.6f, the one found, %.4g, has %.6f", math.Pow(10, e), v, found, least)
+			t.Fatalf("λ = %.4g has the score %.6f, the one found, %.4g, has %.6f", math.Pow(10, e), v,
+				found,
+				least)
 		}
 	}
 	if _, plain := score(0); miss > .8*plain {

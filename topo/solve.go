@@ -66,7 +66,8 @@ func (s *Spline) solve(amplitudes mat.Matrix) (*Coefficients, error) {
 func (s *Spline) largest(amplitudes mat.Matrix) (float64, error) {
 	rows, columns := amplitudes.Dims()
 	if rows != len(s.sites) {
-		return 0, fmt.Errorf("amplitudes of %d sites for a spline of %d: give one row for each site, in order", rows,
+		return 0, fmt.Errorf("amplitudes of %d sites for a spline of %d: give one row for each site, in order",
+			rows,
 			len(s.sites))
 	}
 	largest := 0.0
@@ -74,7 +75,8 @@ func (s *Spline) largest(amplitudes mat.Matrix) (float64, error) {
 		for j := range columns {
 			v := math.Abs(amplitudes.At(i, j))
 			if !(v <= math.MaxFloat64) {
-				return 0, fmt.Errorf("site %q has amplitude %v in column %d: expected a finite number: leave the "+
+				return 0, fmt.Errorf("site %q has amplitude %v in column %d: expected a finite "+
+					"number: leave the "+
 					"site out or repair it",
 					s.sites[i].Name, amplitudes.At(i, j), j+1)
 			}
@@ -99,7 +101,8 @@ func (s *Spline) conditioned(largest float64) error {
 	apart := 2 * math.Asin(chord/2) * s.options.Radius
 	return fmt.Errorf("rounding may move a spline of order %d through these %d sites by %s, more than %g µV; the "+
 		"closest sites, %q and %q, are %.2g mm apart: %s",
-		s.options.Order, len(s.sites), rounded(off), worstError, s.sites[i].Name, s.sites[j].Name, apart, remedy)
+		s.options.Order, len(s.sites), rounded(off), worstError, s.sites[i].Name, s.sites[j].Name, apart,
+		remedy)
 }
 
 func rounded(off float64) string {

@@ -81,7 +81,8 @@ func (o Options) validate() error {
 	case !(o.Smoothing >= 0) || math.IsInf(o.Smoothing, 0):
 		return fmt.Errorf("spline smoothing %g: expected 0 or a positive number", o.Smoothing)
 	case !(o.Radius > 0) || math.IsInf(o.Radius, 0):
-		return fmt.Errorf("head radius %g mm: expected more than 0: give the head's circumference ÷ 2π", o.Radius)
+		return fmt.Errorf("head radius %g mm: expected more than 0: give the head's circumference ÷ 2π",
+			o.Radius)
 	case o.Radius < leastRadius:
 		return fmt.Errorf("head radius %g mm is not a head's: is it %g cm?", o.Radius, o.Radius)
 	}
@@ -97,7 +98,8 @@ func project(sites []layout.Site) ([]r3.Vec, error) {
 	for i, site := range sites {
 		units[i] = unit(site.Position)
 		if !(math.Abs(r3.Norm(units[i])-1) < together) {
-			return nil, fmt.Errorf("site %q is at %v: expected a finite position away from the centre: correct it or "+
+			return nil, fmt.Errorf("site %q is at %v: expected a finite position away from the centre: "+
+				"correct it or "+
 				"leave the site out", site.Name, site.Position)
 		}
 	}

@@ -85,7 +85,8 @@ func TestSplinePassesThroughAmplitudes(t *testing.T) {
 		off := farthest(got, v)
 		t.Logf("%d sites, order %d: %.1e µV, condition %.1e", len(c.sites), c.order, off, s.condition)
 		if off > c.allowed {
-			t.Errorf("%d sites, order %d: residual %.2g µV, want at most %g", len(c.sites), c.order, off, c.allowed)
+			t.Errorf("%d sites, order %d: residual %.2g µV, want at most %g", len(c.sites), c.order, off,
+				c.allowed)
 		}
 	}
 }
@@ -141,9 +142,11 @@ func TestSphericalHarmonics(t *testing.T) {
 					worst[q] = math.Max(worst[q], mat.Norm(&got, 2)/mat.Norm(&want, 2))
 				}
 			}
-			t.Logf("%d sites, degree %d: potential %.1e, current density %.1e", len(c.sites), l, worst[0], worst[1])
+			t.Logf("%d sites, degree %d: potential %.1e, current density %.1e", len(c.sites), l, worst[0],
+				worst[1])
 			if worst[0] > 1.5*c.potential[l-1] || worst[1] > 1.5*c.csd[l-1] {
-				t.Errorf("%d sites, degree %d: relative errors %.2g and %.2g, want at most 1.5 times %g and %g",
+				t.Errorf("%d sites, degree %d: relative errors %.2g and %.2g, want at most 1.5 "+
+					"times %g and %g",
 					len(c.sites), l, worst[0], worst[1], c.potential[l-1], c.csd[l-1])
 			}
 		}

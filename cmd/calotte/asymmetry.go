@@ -77,7 +77,8 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		"for the figure"
 	option.ShowGroups(c,
 		option.Group{Title: "What",
-			Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference", "capcheck"}},
+			Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference",
+				"capcheck"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -106,7 +107,8 @@ func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 		return err
 	}
 	if f.contra && averages != 2 {
-		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the right, not %d",
+		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the "+
+			"right, not %d",
 			averages)
 	}
 	return cmp.Or(f.when.Check(c), f.averages.Check(), f.spline.Check())
@@ -169,8 +171,10 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		err = console.Table(a.Stdout, table.Columns, table.Rows)
 	default:
 		record := averages.TableRecord{
-			What: "right minus left, in µV", Remarks: fields.Remarks(titles), Provenance: a.Provenance(c, sources),
-			Synthetic: slices.ContainsFunc(fields.Averages, func(a *average.Average) bool { return a.Info.Synthetic }),
+			What: "right minus left, in µV", Remarks: fields.Remarks(titles),
+			Provenance: a.Provenance(c, sources),
+			Synthetic: slices.ContainsFunc(fields.Averages,
+				func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
 		if err = table.Put(out, record); err == nil {
 			err = out.Write(c.Context())

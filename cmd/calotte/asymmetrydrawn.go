@@ -119,7 +119,8 @@ func (s *askedSides) waves(width vg.Length) (*chart.Traces, error) {
 		Curves: []string{first.Left + " (left)", first.Right + " (right)", "right minus left"},
 		Panels: []chart.TracePanel{{Title: first.Left + "–" + first.Right + ", " + first.Condition,
 			Curves: []chart.Trace{
-				{Values: waves.Left}, {Values: waves.Right}, {Values: waves.Difference, Band: waves.Band},
+				{Values: waves.Left}, {Values: waves.Right},
+				{Values: waves.Difference, Band: waves.Band},
 			}}},
 	}
 	if span, ok := avg.Info.BaselineSpan(); ok && float64(span.To) > avg.Times[0] {
@@ -130,7 +131,8 @@ func (s *askedSides) waves(width vg.Length) (*chart.Traces, error) {
 			To: float64(first.At.To)}}
 	}
 	if waves.Band != nil {
-		figure.Band = fmt.Sprintf("95\u00a0%% interval of the mean difference (t) over %d %s", first.N, first.Over)
+		figure.Band = fmt.Sprintf("95\u00a0%% interval of the mean difference (t) over %d %s", first.N,
+			first.Over)
 	}
 	return figure, nil
 }

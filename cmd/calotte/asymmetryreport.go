@@ -45,12 +45,14 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			n = strconv.Itoa(a.N)
 		}
 		rows = append(rows, []string{
-			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(a.Over), number(a.First, 4), number(a.Second, 4),
+			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(a.Over), number(a.First, 4),
+			number(a.Second, 4),
 			number(a.Difference, 4),
 			number(a.SEM, 4), number(a.Low, 4), number(a.High, 4), number(a.P, 6), number(a.Corrected, 6),
 			number(a.SameSign, 3),
 			number(a.Index(), 4), strconv.FormatBool(a.Repaired), text(a.Noted),
-			number(a.Cap.ToSide, 4), number(a.Cap.Forward, 4), number(a.Cap.Twisted, 4), number(a.Cap.Touches, 1),
+			number(a.Cap.ToSide, 4), number(a.Cap.Forward, 4), number(a.Cap.Twisted, 4),
+			number(a.Cap.Touches, 1),
 			number(a.Cap.Explains, 1),
 			number(a.Cap.Checked, 4), number(a.Cap.Mirrored, 4),
 		})

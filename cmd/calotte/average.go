@@ -83,7 +83,8 @@ the .npy file.`,
 	flags.Var(&f.conditions, "condition", "NAME=EVENTS: a condition and its events; repeat for more")
 	flags.Var(&f.shift, "after-trigger",
 		"the events happened so much later than they are marked, such as 12ms for a slow screen")
-	flags.Var(&f.response, "response", "EVENTS that answer those of the conditions: only answered ones are averaged")
+	flags.Var(&f.response, "response",
+		"EVENTS that answer those of the conditions: only answered ones are averaged")
 	flags.Var(&f.within, "response-time", "times from event to response that count")
 	flags.Var(&f.lock, "lock", "what time zero is: event, or response (the baseline stays before the event)")
 	flags.BoolVar(&f.save, "save-epochs", false, "keep the epochs beside the averages")
@@ -104,12 +105,15 @@ var averageGroups = []option.Group{
 	{Title: "Output", Names: []string{"output", "name", "save-epochs"}},
 	{Title: "Which events", Names: []string{"condition", "after-trigger", "response", "response-time", "lock"}},
 	{Title: "Where recordings and their events are found",
-		Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes", "onsets",
+		Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes",
+			"onsets",
 			"allow-truncated"}},
 	{Title: "Filters and epochs", Names: []string{"highpass", "lowpass", "notch", "epoch", "baseline"}},
-	{Title: "Eyes, bad electrodes, reference", Names: []string{"blinks", "repair", "restore-reference", "reference"}},
+	{Title: "Eyes, bad electrodes, reference",
+		Names: []string{"blinks", "repair", "restore-reference", "reference"}},
 	{Title: "Which epochs are dropped",
-		Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude", "minimum",
+		Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude",
+			"minimum",
 			"equalise"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
 	{Title: "Epochs made elsewhere (FILE.npy)", Names: bareFlagNames},
@@ -153,7 +157,8 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	}
 	a.Warn(work.unused(f.exclude, baseNames(recordings)))
 	if !f.each && len(recordings) > 1 && intake.Silent(recordings) {
-		fmt.Fprintln(a.Notes(), "note: the files do not say whether they are of one person: pooled as one; --each "+
+		fmt.Fprintln(a.Notes(), "note: the files do not say whether they are of one person: pooled as "+
+			"one; --each "+
 			"averages them apart")
 	}
 	run := averaging{app: a, command: c, flags: f, cleaning: work, out: out}
@@ -198,7 +203,8 @@ func (f *averageFlags) check(c *cobra.Command) error {
 		}
 	}
 	if f.response.IsZero() && (f.lock.Response || changed("response-time")) {
-		return console.Usagef("which events are the responses is not said: add --response, such as --response button")
+		return console.Usagef("which events are the responses is not said: add --response, such as " +
+			"--response button")
 	}
 	return f.cleaningFlags.check(c)
 }
@@ -223,7 +229,8 @@ func (f *averageFlags) people(recordings []*intake.Recording) ([]intake.Person, 
 		return people, err
 	}
 	if len(people) > 1 {
-		return nil, console.Usagef("--name %s would be the name of %d people: leave it out", f.name, len(people))
+		return nil, console.Usagef("--name %s would be the name of %d people: leave it out", f.name,
+			len(people))
 	}
 	people[0].Name = f.name
 	return people, nil
@@ -279,7 +286,8 @@ func (r *averaging) person(p intake.Person) error {
 	if err != nil {
 		return err
 	}
-	tables, err := r.save(averages, result, keep, r.app.Provenance(r.command, append(inputs, r.cleaning.sources...)))
+	tables, err := r.save(averages, result, keep,
+		r.app.Provenance(r.command, append(inputs, r.cleaning.sources...)))
 	if err != nil {
 		return err
 	}

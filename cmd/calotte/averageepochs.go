@@ -49,7 +49,8 @@ func (f *bareFlags) register(c *cobra.Command) {
 // epochFlags are those that mean something for epochs that were cut before.
 var epochFlags = append([]string{
 	"sites", "rate", "first", "name", "output", "save-epochs",
-	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "equalise", "sme",
+	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "equalise",
+	"sme",
 	"mains",
 	"head", "scan", "landmarks", "scan-unit",
 }, wearer.TapeFlags...)
@@ -60,7 +61,8 @@ func checkEpochFlags(c *cobra.Command) error {
 	own := c.LocalNonPersistentFlags()
 	c.Flags().Visit(func(f *pflag.Flag) {
 		if err == nil && own.Lookup(f.Name) != nil && !slices.Contains(epochFlags, f.Name) {
-			err = console.Usagef("--%s is for recordings: these epochs were cut already, so leave it out or average "+
+			err = console.Usagef("--%s is for recordings: these epochs were cut already, so leave it out "+
+				"or average "+
 				"the recording", f.Name)
 		}
 	})
@@ -80,7 +82,8 @@ func (a *app) epochsProvenance(c *cobra.Command, sources []provenance.Source) pr
 // checkBareFlags refuses flags for epochs where recordings are given.
 func checkBareFlags(c *cobra.Command) error {
 	if given := intake.Given(c.Flags(), bareFlagNames...); given != nil {
-		return console.Usagef("--%s is for epochs made elsewhere, in a file that ends in .npy: leave it out", given[0])
+		return console.Usagef("--%s is for epochs made elsewhere, in a file that ends in .npy: leave it out",
+			given[0])
 	}
 	return nil
 }
@@ -171,7 +174,8 @@ func (f *averageFlags) nameOf(saved []archive.Saved) (string, error) {
 	}
 	for _, s := range saved[1:] {
 		if s.Name != saved[0].Name {
-			return "", console.Usagef("the epochs are of %s and of %s: average each alone, or say by --name that "+
+			return "", console.Usagef("the epochs are of %s and of %s: average each alone, or say by "+
+				"--name that "+
 				"they are one person's", saved[0].Name, s.Name)
 		}
 	}
@@ -205,27 +209,31 @@ func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 	if s.Described {
 		if given := intake.Given(c.Flags(), bareFlagNames...); given != nil {
 			s.Close()
-			return s, console.Usagef("--%s: the files beside %s say it already: leave it out", given[0], path)
+			return s, console.Usagef("--%s: the files beside %s say it already: leave it out", given[0],
+				path)
 		}
 		return s, nil
 	}
 	for _, flag := range bareFlagNames {
 		if !c.Flags().Changed(flag) {
 			s.Close()
-			return s, console.Usagef("%s says nothing of itself, and there is no _average.json beside it: give "+
+			return s, console.Usagef("%s says nothing of itself, and there is no _average.json "+
+				"beside it: give "+
 				"--sites, --rate and --first", path)
 		}
 	}
 	if n := s.Shape.Sites; n != len(f.sites) {
 		s.Close()
-		return s, fmt.Errorf("%s holds %v (epoch × site × sample) and --sites names %d: name each of the %d", path,
+		return s, fmt.Errorf("%s holds %v (epoch × site × sample) and --sites names %d: name each of the %d",
+			path,
 			s.Shape, len(f.sites), n)
 	}
 	first := unit.Span{From: f.first, To: f.first + unit.Time(float64(s.Shape.Samples-1)/float64(f.rate))}
 	s.Set.Sites = f.sites
 	if s.Set.Window, err = epoch.NewWindow(first,
 		float64(f.rate)); err == nil && s.Set.Window.Len() != s.Shape.Samples {
-		err = fmt.Errorf("at %v no sample lies at %v: give the time of the first sample to the microsecond", f.rate,
+		err = fmt.Errorf("at %v no sample lies at %v: give the time of the first sample to the microsecond",
+			f.rate,
 			f.first)
 	}
 	if err != nil {

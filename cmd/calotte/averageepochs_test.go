@@ -25,7 +25,8 @@ func tablesOf(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	out := map[string]string{}
 	for _, path := range listing(t, dir) {
-		if base := filepath.Base(path); strings.HasSuffix(base, ".tsv") && !strings.HasSuffix(base, "_epochs.tsv") {
+		if base := filepath.Base(path); strings.HasSuffix(base, ".tsv") && !strings.HasSuffix(base,
+			"_epochs.tsv") {
 			b, err := os.ReadFile(path)
 			if err != nil {
 				t.Fatal(err)
@@ -60,9 +61,11 @@ func TestAverageOfSavedEpochs(t *testing.T) {
 	}
 	dir := t.TempDir()
 	first, second := filepath.Join(dir, "first"), filepath.Join(dir, "second")
-	must(t, "average", openRecording1, openRecording2, "--condition", "left=T1", "--condition", "right=T2", "--name",
+	must(t, "average", openRecording1, openRecording2, "--condition", "left=T1", "--condition", "right=T2",
+		"--name",
 		"p",
-		"--reference", "average", "--reject", "300uV", "--highpass", "0.5Hz", "--lowpass", "40Hz", "--save-epochs",
+		"--reference", "average", "--reject", "300uV", "--highpass", "0.5Hz", "--lowpass", "40Hz",
+		"--save-epochs",
 		"-o", first)
 	must(t, "average", filepath.Join(first, "p_left_epochs.npy"), filepath.Join(first, "p_right_epochs.npy"), "-o",
 		second)
@@ -75,8 +78,10 @@ func TestAverageOfSavedEpochs(t *testing.T) {
 			t.Errorf("%s differs", name)
 		}
 	}
-	a, b := info(t, filepath.Join(first, "p_left_average.json")), info(t, filepath.Join(second, "p_left_average.json"))
-	if b.Filters != a.Filters || b.Reference != a.Reference || b.Baseline != a.Baseline || b.Rejection != a.Rejection ||
+	a, b := info(t, filepath.Join(first, "p_left_average.json")), info(t,
+		filepath.Join(second, "p_left_average.json"))
+	if b.Filters != a.Filters || b.Reference != a.Reference || b.Baseline != a.Baseline ||
+		b.Rejection != a.Rejection ||
 		b.Epochs.Lost() != a.Epochs.Lost() {
 		t.Errorf("%+v, want what is said in %+v", b, a)
 	}
@@ -92,7 +97,8 @@ func TestAverageOfSavedEpochs(t *testing.T) {
 	}
 	rows := index(t, filepath.Join(first, "p_left_epochs.tsv"))
 	if len(rows) != 16 || rows[0].Source != "S001R03.edf" || rows[15].Source != "S001R04.edf" {
-		t.Errorf("%d rows, from %+v to %+v; T1 comes 16 times in both runs", len(rows), rows[0], rows[len(rows)-1])
+		t.Errorf("%d rows, from %+v to %+v; T1 comes 16 times in both runs", len(rows), rows[0],
+			rows[len(rows)-1])
 	}
 }
 
@@ -152,7 +158,8 @@ func TestAverageOfBareEpochs(t *testing.T) {
 			!slices.Equal(got.Mean[3], want.Mean[3]) {
 			t.Error("the average is not that of the epochs")
 		}
-		if got.Info.Reference != "" || got.Info.Baseline != "" || got.Info.Name != "P07" || got.Info.Condition != "go" {
+		if got.Info.Reference != "" || got.Info.Baseline != "" || got.Info.Name != "P07" ||
+			got.Info.Condition != "go" {
 			t.Errorf("%+v: nobody said what reference and baseline were", got.Info)
 		}
 		if s := got.Info.Provenance.Settings; s["rate"] != "100Hz" || s["first"] != "-100ms" || len(s) != 3 {
@@ -164,7 +171,8 @@ func TestAverageOfBareEpochs(t *testing.T) {
 	must(t, "average", bare, "--sites", list, "--rate", "100Hz", "--first", "-100ms", "--reference", "average",
 		"--baseline", "-100..0ms", "--reject", "10uV", "--repair", "Oz", "-o", out)
 	direct := filepath.Join(dir, "direct")
-	must(t, "average", filepath.Join(dir, "rec.edf"), "--condition", "go=go", "--epoch", "-100..400ms", "--reference",
+	must(t, "average", filepath.Join(dir, "rec.edf"), "--condition", "go=go", "--epoch", "-100..400ms",
+		"--reference",
 		"average", "--reject", "10uV", "--repair", "Oz", "-o", direct)
 	got, _, err := archive.Load(filepath.Join(out, "P07_go_average.tsv"), average.Clock{})
 	if err != nil {
@@ -193,7 +201,8 @@ func TestExcludeFile(t *testing.T) {
 	dir := t.TempDir()
 	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
 	decisions := writeFile(t, filepath.Join(dir, "decisions.tsv"),
-		"file\tonset\telectrode\treason\nrec.edf\t3\tn/a\tmoved\nrec.edf\t4.5\tn/a\tspoke\nother.edf\t1\tn/a\tmoved\n")
+		"file\tonset\telectrode\treason\nrec.edf\t3\tn/a\tmoved\nrec.edf\t4.5\tn/a\tspoke\n"+
+			"other.edf\t1\tn/a\tmoved\n")
 	excluded, absent := filepath.Join(dir, "excluded"), filepath.Join(dir, "absent")
 	out := must(t, "average", path, "--condition", "go=go", "--epoch", "-100..400ms", "--exclude", decisions, "-o",
 		excluded)
@@ -252,7 +261,8 @@ func TestRunsIntoOneFolderDoNotMix(t *testing.T) {
 	}
 	if want := []string{"rec_go_average.json", "rec_go_average.tsv", "rec_go_pairs.tsv",
 		"rec_go_sem.tsv"}; !slices.Equal(left, want) {
-		t.Errorf("the folder holds %v, want %v: epochs of the first run are not those of the second", left, want)
+		t.Errorf("the folder holds %v, want %v: epochs of the first run are not those of the second", left,
+			want)
 	}
 	if e, _, err := archive.LoadEpochs(filepath.Join(out, "rec_stop_average.tsv")); err != nil || e.Len() == 0 {
 		t.Errorf("the other condition's epochs: %v", err)
@@ -268,7 +278,9 @@ func TestFailedRunLeavesNoEpochs(t *testing.T) {
 		{"--condition", "stop=stop and time:0s..1s", "--minimum", "5"},
 	} {
 		out := filepath.Join(dir, "out")
-		_, stderr, code := calotte(append([]string{"average", path, "--condition", "go=go", "--save-epochs", "-o", out},
+		_, stderr, code := calotte(append([]string{"average", path, "--condition", "go=go", "--save-epochs",
+			"-o",
+			out},
 			flags...)...)
 		if code != console.Failed || !strings.Contains(stderr, "minimum") {
 			t.Errorf("exit %d: %s", code, stderr)
@@ -286,7 +298,8 @@ func TestInterruptLeavesNoEpochs(t *testing.T) {
 	saved := savedSession(t, t.TempDir())
 	for _, args := range [][]string{
 		{"average", path, "--condition", "go=go", "--save-epochs", "-o", filepath.Join(dir, "out")},
-		{"average", filepath.Join(saved, "rec_go_epochs.npy"), "--save-epochs", "-o", filepath.Join(dir, "out")},
+		{"average", filepath.Join(saved, "rec_go_epochs.npy"), "--save-epochs", "-o",
+			filepath.Join(dir, "out")},
 	} {
 		ctx, cancel := context.WithCancel(context.Background())
 		cancel()
@@ -323,9 +336,11 @@ func TestEpochMistakes(t *testing.T) {
 	}
 	const sites = "--sites Fz,C3,Cz,C4,Pz,P7,P8,Oz "
 	for _, c := range []mistake{
-		{"epochs and a recording", saved, "average FILE DIR/rec.edf -o OUT", usage, []string{"rec.edf is a recording"}},
+		{"epochs and a recording", saved, "average FILE DIR/rec.edf -o OUT", usage,
+			[]string{"rec.edf is a recording"}},
 		{"epochs twice", saved, "average FILE FILE -o OUT", usage, []string{"given twice"}},
-		{"filter of epochs", saved, "average FILE --highpass 1Hz -o OUT", usage, []string{"--highpass", "cut already"}},
+		{"filter of epochs", saved, "average FILE --highpass 1Hz -o OUT", usage,
+			[]string{"--highpass", "cut already"}},
 		{"epoch of epochs", saved, "average FILE --epoch 0..100ms --baseline none -o OUT", usage,
 			[]string{"--epoch", "cut already"}},
 		{"condition of epochs", saved, "average FILE --condition a=go -o OUT", usage, []string{"--condition"}},
@@ -336,8 +351,10 @@ func TestEpochMistakes(t *testing.T) {
 			[]string{"--sites", "rec_go_epochs.npy say it already"}},
 		{"baseline outside saved epochs", saved, "average FILE --baseline -200..0ms -o OUT", failed,
 			[]string{"baseline", "-100ms..400ms"}},
-		{"repair of a site that the epochs lack", saved, "average FILE --repair AF7 -o OUT", failed, []string{"AF7"}},
-		{"bare epochs", bare, "average FILE -o OUT", usage, []string{"own.npy", "--sites", "--rate", "--first"}},
+		{"repair of a site that the epochs lack", saved, "average FILE --repair AF7 -o OUT", failed,
+			[]string{"AF7"}},
+		{"bare epochs", bare, "average FILE -o OUT", usage,
+			[]string{"own.npy", "--sites", "--rate", "--first"}},
 		{"bare epochs without rate", bare, "average FILE " + sites + "--first -100ms -o OUT", usage,
 			[]string{"--rate"}},
 		{"too few sites", bare, "average FILE --sites Fz,Cz --rate 100Hz --first -100ms -o OUT", failed,
@@ -348,21 +365,25 @@ func TestEpochMistakes(t *testing.T) {
 			[]string{"--rate"}},
 		{"a time between samples", bare, "average FILE " + sites + "--rate 100Hz --first -103ms -o OUT", failed,
 			[]string{"100Hz", "-103ms"}},
-		{"sites of a recording", good, "average FILE --condition a=go --sites Fz -o OUT", usage, []string{"--sites"}},
+		{"sites of a recording", good, "average FILE --condition a=go --sites Fz -o OUT", usage,
+			[]string{"--sites"}},
 		{"array cut short", func(t *testing.T, dir string) string {
 			path := bare(t, dir)
 			if err := os.Truncate(path, 3000); err != nil {
 				t.Fatal(err)
 			}
 			return path
-		}, "average FILE " + sites + "--rate 100Hz --first -100ms -o OUT", failed, []string{"own.npy", "cut short"}},
+		}, "average FILE " + sites + "--rate 100Hz --first -100ms -o OUT", failed,
+			[]string{"own.npy", "cut short"}},
 		{"array in volts", func(t *testing.T, dir string) string {
 			path := bare(t, dir)
 			b, err := os.ReadFile(path)
 			if err != nil {
 				t.Fatal(err)
 			}
-			for i := 131; i < len(b); i += 4 { // the exponents of float32: divided by 2^20, which is near 10^6
+			// the exponents of float32: divided by 2^20, which is
+			// near 10^6
+			for i := 131; i < len(b); i += 4 {
 				if b[i]&0x7f >= 10 {
 					b[i] -= 10
 				}
@@ -391,27 +412,41 @@ func TestEpochMistakes(t *testing.T) {
 			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed,
 			[]string{"rec.edf at 3.2 s", "no such event"}},
 		{"decision about no electrode", decisions("file\tonset\telectrode\nrec.edf\t3\tAF7\n"),
-			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"rec.edf at 3 s, AF7"}},
+			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed,
+			[]string{"rec.edf at 3 s, AF7"}},
 		{"decision without onset", decisions("file\tonset\nrec.edf\t\n"),
-			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"d.tsv", "line 2", "onset"}},
+			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed,
+			[]string{"d.tsv", "line 2", "onset"}},
 		{"decisions with other columns", decisions("name\ttime\nrec.edf\t3\n"),
-			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed, []string{"d.tsv", "line 1", `"file"`}},
+			"average FILE --condition a=go --exclude DIR/d.tsv -o OUT", failed,
+			[]string{"d.tsv", "line 1", `"file"`}},
 		{"output over the decisions", decisions("file\tonset\nrec.edf\t3\n"),
 			"average FILE --condition a=go --exclude DIR/d.tsv --name=d -o DIR/rec.edf", failed,
 			[]string{"not a folder"}},
-		{"unknown eye channel", good, "average FILE --condition a=go --blinks VEOG -o OUT", failed, []string{"VEOG"}},
+		{"unknown eye channel", good, "average FILE --condition a=go --blinks VEOG -o OUT", failed,
+			[]string{"VEOG"}},
 		{"step over nothing", good, "average FILE --condition a=go --reject-step 0uV -o OUT", usage,
 			[]string{"--reject-step"}},
-		{"time of a step without its size", good, "average FILE --condition a=go --step-over 100ms -o OUT", usage,
+		{"time of a step without its size", good, "average FILE --condition a=go --step-over 100ms -o OUT",
+			usage,
 			[]string{"--reject-step"}},
-		{"flat without unit", good, "average FILE --condition a=go --reject-flat 100 -o OUT", usage, []string{"no unit"}},
-		{"negative minimum", good, "average FILE --condition a=go --minimum -3 -o OUT", usage, []string{"--minimum"}},
-		{"window outside the epoch", good, "average FILE --condition a=go --sme 700..900ms -o OUT", failed, []string{"700..900ms", "-200ms..800ms"}},
-		{"window backwards", good, "average FILE --condition a=go --sme 300..100ms -o OUT", usage, []string{"--sme"}},
-		{"lock without responses", good, "average FILE --condition a=go --lock response -o OUT", usage, []string{"--response"}},
-		{"response that never comes", good, "average FILE --condition a=go --response button -o OUT", failed, []string{"button"}},
-		{"restored site that was recorded", good, "average FILE --condition a=go --restore-reference Cz -o OUT", failed, []string{"Cz was recorded"}},
-		{"trigger without unit", good, "average FILE --condition a=go --after-trigger 12 -o OUT", usage, []string{"--after-trigger", "no unit"}},
+		{"flat without unit", good, "average FILE --condition a=go --reject-flat 100 -o OUT", usage,
+			[]string{"no unit"}},
+		{"negative minimum", good, "average FILE --condition a=go --minimum -3 -o OUT", usage,
+			[]string{"--minimum"}},
+		{"window outside the epoch", good, "average FILE --condition a=go --sme 700..900ms -o OUT", failed,
+			[]string{"700..900ms", "-200ms..800ms"}},
+		{"window backwards", good, "average FILE --condition a=go --sme 300..100ms -o OUT", usage,
+			[]string{"--sme"}},
+		{"lock without responses", good, "average FILE --condition a=go --lock response -o OUT", usage,
+			[]string{"--response"}},
+		{"response that never comes", good, "average FILE --condition a=go --response button -o OUT", failed,
+			[]string{"button"}},
+		{"restored site that was recorded", good, "average FILE --condition a=go --restore-reference Cz -o OUT",
+			failed,
+			[]string{"Cz was recorded"}},
+		{"trigger without unit", good, "average FILE --condition a=go --after-trigger 12 -o OUT", usage,
+			[]string{"--after-trigger", "no unit"}},
 	} {
 		t.Run(strings.ReplaceAll(c.name, " ", "_"), c.check)
 	}

@@ -40,7 +40,8 @@ func notesOn(averages []*average.Average, r *erp.Result) []string {
 		}
 		for _, o := range averages[:i] {
 			if slices.Contains(avg.Info.Shares, o.Info.Condition) {
-				say("conditions %s and %s share epochs: one cannot be subtracted from the other", o.Info.Condition,
+				say("conditions %s and %s share epochs: one cannot be subtracted from the other",
+					o.Info.Condition,
 					avg.Info.Condition)
 			}
 		}

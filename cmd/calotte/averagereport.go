@@ -38,7 +38,8 @@ func reportPerson(w io.Writer, name string, averages []*average.Average, r *erp.
 func reportKept(w io.Writer, name string, averages []*average.Average, r *erp.Result, tables []string) {
 	info := averages[0].Info
 	console.Say(w, "%s: %s at %g Hz, reference: %s, baseline: %s\n", name,
-		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate, average.OrNotKnown(info.Reference),
+		console.Plural(len(r.Montage.Sites), "site", "sites"), r.Window.Rate,
+		average.OrNotKnown(info.Reference),
 		average.OrNotKnown(info.Baseline))
 	var rows [][]string
 	for i, avg := range averages {
@@ -114,7 +115,8 @@ func qualityRows(averages []*average.Average) [][]string {
 			row = append(row, fmt.Sprintf("%.2f µV (%s)", q.Hum, q.HumSite))
 		}
 		for _, window := range q.Windows {
-			row = append(row, fmt.Sprintf("median %.2f, worst %.2f µV (%s)", window.Median, window.Worst, window.Site))
+			row = append(row, fmt.Sprintf("median %.2f, worst %.2f µV (%s)", window.Median, window.Worst,
+				window.Site))
 		}
 		rows = append(rows, row)
 	}
@@ -168,7 +170,8 @@ func clippedText(samples map[string]int) string {
 func advise(r reject.Rejections, m *montage.Montage, blinksOut bool) string {
 	eyes := eye.Channels(m)
 	if n := r.AtForehead(); !blinksOut && len(eyes) > 0 && 2*n > r.Lost() {
-		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out", n,
+		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out",
+			n,
 			r.Lost(), strings.Join(eyes, ","))
 	}
 	if advice, ok := r.Advise(); ok {

@@ -18,7 +18,9 @@ func TestReport(t *testing.T) {
 	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf")) // Oz swings by 16 µV, P8 by 14 µV
 	out := must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop and time:0s..4s", "--epoch",
 		"-100..400ms", "--baseline", "none",
-		"--reject", "15uV", "--minimum", "0", "--sme", "100..200ms", "--condition", "rest=stop and time:4.2s..9s", "-o",
+		"--reject", "15uV", "--minimum", "0", "--sme", "100..200ms", "--condition",
+		"rest=stop and time:4.2s..9s",
+		"-o",
 		filepath.Join(dir, "all"), "--repair", "Oz")
 	lines := strings.Split(strings.TrimSuffix(out, "\n"), "\n")
 	want := []string{
@@ -66,7 +68,8 @@ func TestAdvise(t *testing.T) {
 		for _, list := range sites {
 			v := reject.Verdict{Conditions: []string{"known"}}
 			for s := range strings.SplitSeq(list, " ") {
-				v.Faults = append(v.Faults, reject.Fault{Site: s, Reason: reject.PeakToPeak, Value: 200, Limit: 150})
+				v.Faults = append(v.Faults,
+					reject.Fault{Site: s, Reason: reject.PeakToPeak, Value: 200, Limit: 150})
 			}
 			r.Verdicts = append(r.Verdicts, v)
 		}
@@ -84,7 +87,8 @@ func TestAdvise(t *testing.T) {
 			"AF7 alone caused 3 of 5 rejections: --repair AF7 keeps 3 epochs more"},
 		{"blinks", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), eyes, false,
 			"3 of 4 rejections are at the forehead, as blinks are: --blinks VEOG,HEOG takes them out"},
-		{"blinks without an eye channel", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), none, false, ""},
+		{"blinks without an eye channel", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), none, false,
+			""},
 		{"taken out, and Fp1 is bad", verdicts("Fp1", "Fp1", "Cz Pz"), eyes, true,
 			"Fp1 alone caused 2 of 3 rejections: --repair Fp1 keeps 2 epochs more"},
 		{"all over", verdicts("Cz Pz", "C3 P3", "F3 O1"), eyes, false, ""},

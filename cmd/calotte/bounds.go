@@ -34,7 +34,8 @@ func (a *app) bounded(b bound, n ...int) error {
 	case total > b.own:
 		return console.Usagef("%d %s: expected at most %d: %s", total, b.what, b.own, b.instead)
 	case total > b.again && a.Places != nil:
-		return fmt.Errorf("%d %s: work of a record is done again up to %d: do it yourself, as calotte origin without "+
+		return fmt.Errorf("%d %s: work of a record is done again up to %d: do it yourself, as calotte "+
+			"origin without "+
 			"--redo tells", total, b.what, b.again)
 	}
 	return nil

@@ -84,7 +84,8 @@ func (b *browsed) do(steps ...chromedp.Action[chromedp.Void]) {
 func (b *browsed) settle() {
 	b.t.Helper()
 	if _, err := chromedp.Run(b,
-		chromedp.Poll[bool](`document.getElementById("words").getAttribute("aria-busy") === "false"`)); err != nil {
+		chromedp.Poll[bool](`document.getElementById("words").getAttribute("aria-busy") === "false"`)); err !=
+		nil {
 		b.t.Fatal(err)
 	}
 }
@@ -147,8 +148,9 @@ func readNumber(t *testing.T, text, behind string) float64 {
 
 func (b *browsed) press(key string) {
 	b.t.Helper()
-	b.do(chromedp.KeyEvent(map[string]string{"ArrowRight": kb.ArrowRight, "ArrowLeft": kb.ArrowLeft, "Home": kb.Home,
-		"End": kb.End}[key]))
+	b.do(chromedp.KeyEvent(map[string]string{"ArrowRight": kb.ArrowRight, "ArrowLeft": kb.ArrowLeft,
+		"Home": kb.Home,
+		"End":  kb.End}[key]))
 	b.settle()
 }
 

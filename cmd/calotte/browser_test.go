@@ -36,15 +36,20 @@ func TestSVGInTwoRenderers(t *testing.T) {
 		page := writeFile(t, filepath.Join(dir, name+".html"),
 			"<body style='margin:0;background:#fff'><img src='"+name+".svg' style='display:block;width:"+
 				strconv.Itoa(size.X)+"px;height:"+strconv.Itoa(size.Y)+"px'></body>")
-		command(t, "chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+		command(t, "chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic",
+			"--no-first-run",
 			"--disable-background-networking",
-			"--disable-component-update", "--disable-sync", "--hide-scrollbars", "--force-device-scale-factor=1",
+			"--disable-component-update", "--disable-sync", "--hide-scrollbars",
+			"--force-device-scale-factor=1",
 			"--user-data-dir="+filepath.Join(dir, "profile"),
-			"--window-size="+strconv.Itoa(size.X)+","+strconv.Itoa(size.Y+200), "--screenshot="+two, "file://"+page)
+			"--window-size="+strconv.Itoa(size.X)+","+strconv.Itoa(size.Y+200), "--screenshot="+two,
+			"file://"+page)
 		mean, worst := pictureDifference(decodeFile(t, one), decodeFile(t, two))
 		t.Logf("%s: %.2f of 255 on average, blocks up to %.1f", name, mean, worst)
 		if mean > 6 || worst > 35 {
-			t.Errorf("%s: the renderers differ by %.2f of 255 on average, and by %.1f in a block", name, mean, worst)
+			t.Errorf("%s: the renderers differ by %.2f of 255 on average, and by %.1f in a block", name,
+				mean,
+				worst)
 		}
 	}
 }

@@ -75,14 +75,16 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return console.Usagef("capcheck compares with this head: give --head, its tape measures or --scan")
 	}
 	if f.tape != "" && (f.positions.Axes != "" || f.positions.Unit != "" || f.positions.TipOffset != 0) {
-		return console.Usagef("--axes, --unit and --tip-offset say how to read a file of electrodes: leave them out " +
+		return console.Usagef("--axes, --unit and --tip-offset say how to read a file of electrodes: " +
+			"leave them out " +
 			"with --tape")
 	}
 	if c.Flags().Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 5mm", f.limit)
 	}
 	if f.width < narrowestCap || f.width > figure.Widest {
-		return console.Usagef("--width %v: expected %v to %v, such as 114mm", f.width, narrowestCap, figure.Widest)
+		return console.Usagef("--width %v: expected %v to %v, such as 114mm", f.width, narrowestCap,
+			figure.Widest)
 	}
 	drawing, err := canvas.ParseFormat(filepath.Ext(f.output))
 	if f.output != "" && err != nil {
@@ -152,7 +154,8 @@ func (a *app) checkCap(f capcheckFlags, args []string,
 		}
 	}
 	if len(wanted) == 0 {
-		return check, nil, fmt.Errorf("%s: none of the %d points is named after a site, so none has a place to be "+
+		return check, nil, fmt.Errorf("%s: none of the %d points is named after a site, so none has a "+
+			"place to be "+
 			"compared with", args[0], len(points.Sites))
 	}
 	placed, err := layout.Place(head.Surface, wanted)
@@ -175,7 +178,8 @@ func printCapCheck(a *app, f option.Format, c capcheck.Check) error {
 	if len(c.Tapes) > 0 {
 		rows := make([][]string, len(c.Tapes))
 		for i, t := range c.Tapes {
-			rows[i] = []string{t.String(), decimals(t.Distance, 1), decimals(t.Should, 1), decimals(t.Off, 1),
+			rows[i] = []string{t.String(), decimals(t.Distance, 1), decimals(t.Should, 1),
+				decimals(t.Off, 1),
 				decimals(t.Remains, 1)}
 		}
 		return console.Table(a.Stdout, []string{"tape", "measured", "should", "off", "remains"}, rows)

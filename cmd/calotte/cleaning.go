@@ -69,7 +69,8 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 		"take blinks out by regression on these eye channels, the vertical one first: VEOG, or VEOGu-VEOGl for "+
 			"a difference")
 	flags.Var(&f.repair, "repair",
-		"SITE[,SITE], bad (so marked), found (flat, noisy, unlike its neighbours), excluded (in its epoch): replaced "+
+		"SITE[,SITE], bad (so marked), found (flat, noisy, unlike its neighbours), excluded (in its "+
+			"epoch): replaced "+
 			"by the spline of the others")
 	flags.Var(&f.restore, "restore-reference", "`SITE` against which was recorded, to be a site as well")
 	flags.Var(&f.reference, "reference", "recorded, average, or SITE[,SITE]")
@@ -81,13 +82,15 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 	flags.Var(&f.flat, "reject-flat", "drop epochs in which a site stands still for so long, such as 100ms")
 	flags.BoolVar(&f.clipped, "reject-clipped", false, "drop epochs in which a site is at the end of its range")
 	flags.StringVar(&f.exclude, "exclude", "",
-		"`FILE` of your decisions: columns file, onset (in s, as in _epochs.tsv), electrode (n/a: all of them), reason")
+		"`FILE` of your decisions: columns file, onset (in s, as in _epochs.tsv), electrode (n/a: all of "+
+			"them), reason")
 	flags.IntVar(&f.minimum, "minimum", 0, "`N` epochs that a condition must keep at least, else it is an error")
 	flags.BoolVar(&f.equalise, "equalise", false, "keep as many epochs in each condition, drawn by --seed")
 	flags.Var(&f.windows, "sme",
 		"window whose mean amplitude gets a measurement error, such as 150..190ms; repeat for more")
 	flags.Var(&f.mains, "mains", "report how much hum of this frequency is left: 50Hz or 60Hz")
-	session.Optional(flags, "reject", "reject-step", "reject-flat", "highpass", "lowpass", "notch", "mains", "minimum",
+	session.Optional(flags, "reject", "reject-step", "reject-flat", "highpass", "lowpass", "notch", "mains",
+		"minimum",
 		"restore-reference")
 	f.head.Register(c)
 }
@@ -111,11 +114,13 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 		{"reject-flat", &f.flat, f.flat > 0, "such as 100ms"},
 	} {
 		if changed(positive.flag) && !positive.ok {
-			return console.Usagef("--%s %v: expected more than 0, %s", positive.flag, positive.value, positive.say)
+			return console.Usagef("--%s %v: expected more than 0, %s", positive.flag, positive.value,
+				positive.say)
 		}
 	}
 	if f.step > option.MostLimit {
-		return console.Usagef("--reject-step %v rejects nothing, since no electrode steps so far: expected a limit "+
+		return console.Usagef("--reject-step %v rejects nothing, since no electrode steps so far: "+
+			"expected a limit "+
 			"such as 50uV", f.step)
 	}
 	if f.minimum < 0 {
@@ -129,14 +134,16 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 			f.filter.HighPass, f.filter.LowPass)
 	}
 	if head := wearer.HeadGiven(c); head != "" && f.repair.IsZero() {
-		return console.Usagef("--%s is for --repair alone, which needs to know where the sites are: leave it out, or "+
+		return console.Usagef("--%s is for --repair alone, which needs to know where the sites are: leave "+
+			"it out, or "+
 			"name the sites to repair", head)
 	}
 	if changed("baseline") {
 		return nil
 	}
 	if f.epoch.From >= 0 || f.epoch.To < 0 {
-		return console.Usagef("the epoch %v has no time before the event for a baseline: add --baseline none, or "+
+		return console.Usagef("the epoch %v has no time before the event for a baseline: add "+
+			"--baseline none, or "+
 			"give a range inside the epoch", f.epoch)
 	}
 	f.baseline.Span.From = max(f.baseline.Span.From, f.epoch.From)
@@ -197,7 +204,8 @@ func (w *cleaning) unused(file string, recordings []string) []string {
 		return nil
 	}
 	return []string{fmt.Sprintf("%s holds %s, none of them about %s: compare the names of the files", file,
-		console.Plural(len(w.pipeline.Reject.Exclude), "decision", "decisions"), strings.Join(recordings, ", "))}
+		console.Plural(len(w.pipeline.Reject.Exclude), "decision", "decisions"),
+		strings.Join(recordings, ", "))}
 }
 
 // mainsOf is the frequency whose hum is measured for a person: that of the

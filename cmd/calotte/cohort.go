@@ -33,7 +33,9 @@ stop the others.
   calotte cohort check recipe.yaml             whether its files are as they were`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return console.Usagef("unknown command %q: expected init, plan, run, status, check or schema", args[0])
+				return console.Usagef("unknown command %q: expected init, plan, run, status, "+
+					"check or schema",
+					args[0])
 			}
 			return nil
 		},

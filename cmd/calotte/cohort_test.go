@@ -85,7 +85,8 @@ func just(t *testing.T, path string) int {
 	out := must(t, "cohort", "run", path)
 	var people, all, done, tasks, fresh int
 	if _, err := fmt.Sscanf(strings.ReplaceAll(out, "person", "people"),
-		"pilots: %d of %d people, %d of %d tasks done (%d just now", &people, &all, &done, &tasks, &fresh); err != nil {
+		"pilots: %d of %d people, %d of %d tasks done (%d just now", &people, &all, &done, &tasks,
+		&fresh); err != nil {
 		t.Fatalf("%q: %v", out, err)
 	}
 	return fresh
@@ -109,11 +110,14 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 	}{
 		{"at first", func() {}, 9},
 		{"again", func() {}, 0},
-		{"after a figure was removed", func() { os.Remove(filepath.Join(dir, "results", "figures", "maps.svg")) }, 1},
+		{"after a figure was removed",
+			func() { os.Remove(filepath.Join(dir, "results", "figures", "maps.svg")) },
+			1},
 		{"after a table was changed",
 			func() { writeFile(t, filepath.Join(dir, "results", "tables", "values.tsv"), "mine\n") }, 1},
 		{"after one latency was changed", func() {
-			writeFile(t, path, strings.Replace(smallRecipe, "at: 100ms}\nexplore", "at: 150ms}\nexplore", 1))
+			writeFile(t, path, strings.Replace(smallRecipe, "at: 100ms}\nexplore", "at: 150ms}\nexplore",
+				1))
 		}, 1},
 		{"after one person was treated otherwise",
 			func() { writeFile(t, path, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n") }, 1 + 2 + 4},
@@ -139,7 +143,8 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 	other, path := smallStudy(t, smallRecipe+"people:\n  sub-02: {repair: [Cz]}\n")
 	must(t, "cohort", "run", path)
 	sameResults(t, got, results(t, filepath.Join(other, "results")))
-	for _, name := range []string{"dataset_description.json", "index.html", "quality.tsv", "methods.txt", "study.html",
+	for _, name := range []string{"dataset_description.json", "index.html", "quality.tsv", "methods.txt",
+		"study.html",
 		"figures/maps.svg", "tables/measures.tsv", "group/pilots_go-stop_average.tsv",
 		"sub-02/sub-02_go_average.json"} {
 		if got[filepath.FromSlash(name)] == "" {
@@ -169,7 +174,8 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 func TestCohortFailures(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)
 	sessionFile{events: false}.write(t, filepath.Join(dir, "data", "sub-02", "eeg", "sub-02_task-flags_eeg.edf"))
-	writeFile(t, filepath.Join(dir, "data", "sub-04", "eeg", "sub-04_task-flags_channels.tsv"), "name\ttype\tunits\n")
+	writeFile(t, filepath.Join(dir, "data", "sub-04", "eeg", "sub-04_task-flags_channels.tsv"),
+		"name\ttype\tunits\n")
 	writeFile(t, filepath.Join(dir, "data", "sub-04\nfalse", "README"), "nothing\n")
 	stdout, stderr, code := calotte("cohort", "run", path)
 	for line := range strings.Lines(stderr) {
@@ -251,7 +257,8 @@ func TestCohortFindings(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(dir, "results", "sub-01", "sub-01_stop_average.tsv")); err == nil {
 		t.Error("the average of a condition that is no more stays")
 	}
-	for _, other := range []string{filepath.Join(dir, "other.yaml"), filepath.Join(dir, "elsewhere", "recipe.yaml")} {
+	for _, other := range []string{filepath.Join(dir, "other.yaml"),
+		filepath.Join(dir, "elsewhere", "recipe.yaml")} {
 		writeFile(t, other, strings.NewReplacer("recordings: data", "recordings: "+filepath.Join(dir, "data"),
 			"name: pilots", "name: pilots\nresults: "+filepath.Join(dir, "results")).Replace(recipe))
 		if text := calotteFails("cohort", "run", other); !strings.Contains(text, "recipe.yaml") ||
@@ -331,7 +338,8 @@ func TestCohortInit(t *testing.T) {
 		}
 	}
 	path := writeFile(t, filepath.Join(dir, "init.yaml"),
-		strings.NewReplacer("-200..800ms", "-100..300ms", "highpass: 0.1Hz", "", "lowpass: 30Hz", "", "170ms, 300ms",
+		strings.NewReplacer("-200..800ms", "-100..300ms", "highpass: 0.1Hz", "", "lowpass: 30Hz", "",
+			"170ms, 300ms",
 			"170ms", "0..600ms", "0..200ms").Replace(text))
 	if _, stderr, code := calotte("cohort", "run", path); code != console.OK {
 		t.Errorf("it does not run: %s", stderr)

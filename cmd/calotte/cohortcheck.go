@@ -52,7 +52,8 @@ func (a *app) checkStudy(ctx context.Context, path string, reread bool) error {
 	}
 	fmt.Fprintf(a.Notes(), "%s of %s checked\n", console.Plural(files, "file", "files"), s.Name)
 	if len(found) > 0 {
-		return fmt.Errorf("%s as recorded: restore what should not have changed; calotte cohort run %s does again "+
+		return fmt.Errorf("%s as recorded: restore what should not have changed; calotte cohort run %s "+
+			"does again "+
 			"what the rest bears on", console.Plural(len(found), "file is not", "files are not"), s.Path)
 	}
 	return nil

@@ -74,7 +74,8 @@ func TestCohortCheck(t *testing.T) {
 	}
 	differs := func(what string, want []string, args ...string) {
 		t.Helper()
-		if rows, code := deviating(t, append(args, path)...); !slices.Equal(rows, want) || code != console.Failed {
+		if rows, code := deviating(t, append(args, path)...); !slices.Equal(rows, want) ||
+			code != console.Failed {
 			t.Errorf("%s: exit %d: %v", what, code, rows)
 		}
 	}
@@ -137,7 +138,8 @@ func TestCohortCheck(t *testing.T) {
 	}
 	restore()
 	unlock := atWork(t, dir)
-	if text := calotteFails("cohort", "check", "--read-data", path); !strings.Contains(text, "another run is at work") {
+	if text := calotteFails("cohort", "check", "--read-data", path); !strings.Contains(text,
+		"another run is at work") {
 		t.Errorf("beside a run: %s", text)
 	}
 	unlock()

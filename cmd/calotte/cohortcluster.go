@@ -73,7 +73,8 @@ func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) 
 		return err
 	}
 	fmt.Fprintf(a.Summary(false), "submitted: %s as job %s, the group as job %s\n",
-		console.Plural(len(numbers), "person", "people"), cmp.Or(strings.Join(jobs.People, ", "), "none"), jobs.Group)
+		console.Plural(len(numbers), "person", "people"), cmp.Or(strings.Join(jobs.People, ", "), "none"),
+		jobs.Group)
 	if f.detach {
 		fmt.Fprintf(a.Summary(false), "next: calotte cohort status %s\n", s.Path)
 		return nil
@@ -94,7 +95,8 @@ func (a *app) submitStudy(ctx context.Context, f *cohortFlags, s *cohort.Study) 
 		}
 	}
 	if !s.Told() {
-		return fmt.Errorf("the jobs have ended twice before the work was done: look at %s, and at sacct --jobs=%s",
+		return fmt.Errorf("the jobs have ended twice before the work was done: look at %s, and at "+
+			"sacct --jobs=%s",
 			slurm.Logs, jobs.Group)
 	}
 	return a.summarise(s, "", time.Since(begun))
@@ -115,7 +117,8 @@ func (a *app) slurm(f *cohortFlags, s *cohort.Study) (*cohort.Slurm, error) {
 		return nil, err
 	}
 	job := []string{program, "cohort", "task", path, fmt.Sprintf("--seed=%d", a.Seed)}
-	return &cohort.Slurm{Options: f.sbatch, Logs: logs, Person: job, Group: append(slices.Clone(job), "--group")}, nil
+	return &cohort.Slurm{Options: f.sbatch, Logs: logs, Person: job, Group: append(slices.Clone(job), "--group")},
+		nil
 }
 
 // follow waits for the jobs and shows how far they are.

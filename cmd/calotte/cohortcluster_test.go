@@ -53,10 +53,12 @@ func TestCohortSubmits(t *testing.T) {
 		what, setting string
 		asked         []string
 	}{
-		{"all at once", "MaxArraySize            = 1001", []string{"--array=0-2 ", "--dependency=afterany:41 "}},
+		{"all at once", "MaxArraySize            = 1001",
+			[]string{"--array=0-2 ", "--dependency=afterany:41 "}},
 		{"two at once", "MaxArraySize            = 2",
 			[]string{"--array=0-1 ", "--array=0 ", "--dependency=afterany:41:42 "}},
-		{"one at once", "MaxArraySize            = 1", []string{"--array=0 ", "--dependency=afterany:41:42:43 "}},
+		{"one at once", "MaxArraySize            = 1",
+			[]string{"--array=0 ", "--dependency=afterany:41:42:43 "}},
 		{"as it does not say", "", []string{"--array=0-2 "}},
 	} {
 		t.Run(c.what, func(t *testing.T) {
@@ -76,7 +78,8 @@ func TestCohortSubmits(t *testing.T) {
 			}
 			other, path := smallStudy(t, smallRecipe)
 			must(t, "cohort", "run", path)
-			sameResults(t, results(t, filepath.Join(dir, "results")), results(t, filepath.Join(other, "results")))
+			sameResults(t, results(t, filepath.Join(dir, "results")),
+				results(t, filepath.Join(other, "results")))
 			if left := listing(t, filepath.Join(dir, "results", "status", "jobs")); len(left) > 0 {
 				t.Errorf("jobs that said nothing leave %v", left)
 			}
@@ -115,7 +118,8 @@ func TestCohortClusterRefuses(t *testing.T) {
 [ -e '`+bin+`/one' ] && { echo 'sbatch: error: Batch job submission failed: Job violates accounting/QOS policy' >&2; exit 1; }
 touch '`+bin+`/one'; echo 41
 `)
-	wants(run(), "an array of jobs, one for each of 1 person", "violates accounting/QOS policy", "goes on", "run again",
+	wants(run(), "an array of jobs, one for each of 1 person", "violates accounting/QOS policy", "goes on",
+		"run again",
 		"scancel 41")
 
 	// The jobs never start: the queue says why, and the wait ends.
@@ -127,7 +131,8 @@ touch '`+bin+`/one'; echo 41
 	}
 	// They wait for their turn at first, and end.
 	writeScript(t, filepath.Join(bin, "squeue"),
-		fmt.Sprintf("n=$(cat '%[1]s/n' 2>/dev/null || echo 0); echo $((n + 1)) >'%[1]s/n'; [ $n -lt 3 ] && echo "+
+		fmt.Sprintf("n=$(cat '%[1]s/n' 2>/dev/null || echo 0); echo $((n + 1)) >'%[1]s/n'; [ $n -lt "+
+			"3 ] && echo "+
 			"'PENDING Priority'; exit 0\n", bin))
 	wants(run("--patience", "1ms"), "the jobs have ended twice", "status/jobs", "sacct")
 }

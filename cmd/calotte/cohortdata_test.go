@@ -17,7 +17,8 @@ func TestCohortStructures(t *testing.T) {
 	for i, name := range []string{
 		"sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-1_eeg.edf",
 		"sub-01/ses-1/eeg/sub-01_ses-1_task-flags_run-2_eeg.edf",
-		"sub-01/ses-2/eeg/sub-01_ses-2_task-flags_run-1_eeg.edf", "sub-01/ses-1/eeg/sub-01_ses-1_task-rest_eeg.edf",
+		"sub-01/ses-2/eeg/sub-01_ses-2_task-flags_run-1_eeg.edf",
+		"sub-01/ses-1/eeg/sub-01_ses-1_task-rest_eeg.edf",
 		"sub-02/ses-1/eeg/sub-02_ses-1_task-flags_run-1_eeg.edf",
 		"sub-03/ses-2/eeg/sub-03_ses-2_task-flags_run-1_eeg.edf",
 	} {
@@ -68,14 +69,16 @@ func TestCohortStructures(t *testing.T) {
 
 // People with other caps cannot be combined, until the recipe says how.
 func TestCohortOtherCaps(t *testing.T) {
-	dir, path := smallStudy(t, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n")
+	dir, path := smallStudy(t,
+		"name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\n")
 	sessionFile{events: true, labels: []string{"Fz", "C3", "Cz", "C4", "Pz", "P3", "P4", "Oz"}}.write(t,
 		filepath.Join(dir, "data", "sub-03", "eeg", "sub-03_task-flags_eeg.edf"))
 	_, stderr, code := calotte("cohort", "run", path)
 	if code != console.Failed || !strings.Contains(stderr, "combine pilots") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
-	writeFile(t, path, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: -100..300ms}\ncombine: "+
+	writeFile(t, path, "name: pilots\nrecordings: data\naverage: {condition: [go=go], epoch: "+
+		"-100..300ms}\ncombine: "+
 		"{onto: 'Fz,Cz,Pz,C3,C4,Oz'}\n")
 	must(t, "cohort", "run", path)
 }
@@ -107,7 +110,8 @@ func TestCohortCaps(t *testing.T) {
 			}
 			continue
 		}
-		if got, want := number(t, row["cap_mm"]), math.Sqrt(squares/float64(len(rows))); math.Abs(got-want) > .06 {
+		if got, want := number(t, row["cap_mm"]),
+			math.Sqrt(squares/float64(len(rows))); math.Abs(got-want) > .06 {
 			t.Errorf("the cap is off by %g mm, want %.2f", got, want)
 		}
 	}

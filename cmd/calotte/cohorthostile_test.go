@@ -42,7 +42,8 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 		strings.Replace(smallRecipe, "components: {", "components: {windows: results/tables/windows.tsv, ", 1))
 	writeFile(t, path, strings.Replace(readText(t, path), ", window: 100..200ms", "", 1)+"participants: [1, 2]\n")
 	git := writeFile(t, filepath.Join(dir, "results", ".git", "HEAD"), "ref: refs/heads/main\n")
-	windows := writeFile(t, filepath.Join(dir, "results", "tables", "windows.tsv"), "name\twindow\nearly\t100..200ms\n")
+	windows := writeFile(t, filepath.Join(dir, "results", "tables", "windows.tsv"),
+		"name\twindow\nearly\t100..200ms\n")
 	must(t, "cohort", "run", path, "--force")
 	edf := filepath.Join(dir, "data", "sub-01", "eeg", "sub-01_task-flags_eeg.edf")
 	status := filepath.Join(dir, "results", "status")
@@ -50,8 +51,11 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 	for _, task := range []string{"average sub-01", "map other.svg"} { // of the plan, and of none
 		record := filepath.Join(status, strings.Replace(task, " ", "_", 1)+".json")
 		for _, listed := range []string{
-			"../data/sub-01/eeg/" + filepath.Base(edf), "sub-01/../../data/sub-01/eeg/" + filepath.Base(edf), edf,
-			"status/hashes.json", "STATUS/hashes.json", "", ".", "sub-01/", ".git/HEAD", "tables/windows.tsv",
+			"../data/sub-01/eeg/" + filepath.Base(edf),
+			"sub-01/../../data/sub-01/eeg/" + filepath.Base(edf),
+			edf,
+			"status/hashes.json", "STATUS/hashes.json", "", ".", "sub-01/", ".git/HEAD",
+			"tables/windows.tsv",
 			"index.html", "sub-01/deeper/sub-01_go_average.tsv",
 		} {
 			sum := sumOf(t, edf)
@@ -62,7 +66,8 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 			writeFile(t, record, recordOf(task, listed, sum))
 			for _, verb := range []string{"run", "plan", "status"} {
 				_, stderr, code := calotte("cohort", verb, path)
-				if code != console.Failed || strings.Count(stderr, "\n") != 1 || !strings.Contains(stderr, record) ||
+				if code != console.Failed || strings.Count(stderr, "\n") != 1 ||
+					!strings.Contains(stderr, record) ||
 					!strings.Contains(stderr, "remove it") {
 					t.Errorf("%s, a record that lists %q: exit %d: %s", verb, listed, code, stderr)
 				}
@@ -88,7 +93,8 @@ func TestCohortRemovesNoInputs(t *testing.T) {
 			t.Skip(err)
 		}
 		name := filepath.Base(link)
-		writeFile(t, filepath.Join(status, "map_"+name+".json"), recordOf("map "+name, "figures/"+name, sumOf(t, to)))
+		writeFile(t, filepath.Join(status, "map_"+name+".json"),
+			recordOf("map "+name, "figures/"+name, sumOf(t, to)))
 	}
 	writeFile(t, filepath.Join(status, "values_windows.tsv.json"),
 		recordOf("values windows.tsv", "tables/windows.tsv", sumOf(t, windows)))
@@ -150,14 +156,16 @@ func TestCohortHostileResults(t *testing.T) {
 			[]string{"results/status leads out of", "in place of the link"}},
 		{"the records by a full path", "status", link("/tmp"),
 			[]string{"results/status leads out of", "in place of the link"}},
-		{"the lock elsewhere", "status/.lock", link("../../outside/file"), []string{"status/.lock", "remove it"}},
+		{"the lock elsewhere", "status/.lock", link("../../outside/file"),
+			[]string{"status/.lock", "remove it"}},
 		{"the lock nowhere", "status/.lock", link("../../outside/new"), []string{"status/.lock", "remove it"}},
 		{"the lock a pipe", "status/.lock", pipe, []string{"status/.lock", "remove it"}},
 		{"a record elsewhere", "status/average_sub-01.json", link("../../outside/record"),
 			[]string{"average_sub-01.json leads out of"}},
 		{"a record a pipe", "status/average_sub-01.json", pipe,
 			[]string{"average_sub-01.json is no file", "remove it"}},
-		{"a record a giant", "status/average_sub-01.json", giant, []string{"average_sub-01.json holds", "remove it"}},
+		{"a record a giant", "status/average_sub-01.json", giant,
+			[]string{"average_sub-01.json holds", "remove it"}},
 		{"a record without an end", "status/average_sub-01.json", content(`{"task": "average sub-01", `),
 			[]string{"average_sub-01.json is no record", "remove it"}},
 		{"a record of nothing", "status/average_sub-01.json", content("null"),
@@ -168,26 +176,33 @@ func TestCohortHostileResults(t *testing.T) {
 			content(recordOf("average sub-02", "sub-02/sub-02_a_sem.tsv", strings.Repeat("0", 64))),
 			[]string{"average_sub-01.json is no record", "average_sub-02.json"}},
 		{"a record of no state", "status/average_sub-01.json",
-			content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), "done", "settled", 1)),
+			content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), "done",
+				"settled",
+				1)),
 			[]string{"average_sub-01.json", `"settled"`, "done"}},
 		{"a record of no hash", "status/average_sub-01.json", content(recordOf("average sub-01", "a", "0")),
 			[]string{"average_sub-01.json", "64 hexadecimal"}},
 		{"a record of no time", "status/average_sub-01.json",
-			content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)), `"seconds": 1`,
+			content(strings.Replace(recordOf("average sub-01", "a", strings.Repeat("0", 64)),
+				`"seconds": 1`,
 				`"seconds": -1`, 1)), []string{"average_sub-01.json", "seconds"}},
 		{"a record of a text for a number", "status/average_sub-01.json",
-			content(`{"task": "average sub-01", "seconds": "1"}`), []string{"average_sub-01.json", "seconds"}},
+			content(`{"task": "average sub-01", "seconds": "1"}`),
+			[]string{"average_sub-01.json", "seconds"}},
 		{"a record with an escape", "status/average_sub-01.json",
 			content(`{"task": "average sub-01", "state": "failed", "error": "\u001b[2J"}`),
 			[]string{"average_sub-01.json", "line of text"}},
-		{"hashes of nothing", "status/hashes.json", content("null"), []string{"hashes.json", "null", "remove it"}},
+		{"hashes of nothing", "status/hashes.json", content("null"),
+			[]string{"hashes.json", "null", "remove it"}},
 		{"hashes of a list", "status/hashes.json", content("[]"), []string{"hashes.json", "remove it"}},
 		{"hashes that are none", "status/hashes.json", content(`{"0": {"size": 1}}`),
 			[]string{"hashes.json", "sha256", "remove it"}},
 		{"hashes a pipe", "status/hashes.json", pipe, []string{"hashes.json is no file", "remove it"}},
 		{"hashes a giant", "status/hashes.json", giant, []string{"hashes.json holds", "remove it"}},
-		{"an owner of nothing", "status/owner.json", content("null"), []string{"owner.json", "null", "--force"}},
-		{"an owner of a number", "status/owner.json", content(`{"recipe": 1}`), []string{"owner.json", "--force"}},
+		{"an owner of nothing", "status/owner.json", content("null"),
+			[]string{"owner.json", "null", "--force"}},
+		{"an owner of a number", "status/owner.json", content(`{"recipe": 1}`),
+			[]string{"owner.json", "--force"}},
 		{"an owner without a place", "status/owner.json", content(`{"recipe": "recipe.yaml"}`),
 			[]string{"owner.json", "--force"}},
 		{"an owner a pipe", "status/owner.json", pipe, []string{"owner.json is no file", "--force"}},
@@ -206,7 +221,9 @@ func TestCohortHostileResults(t *testing.T) {
 		{"members that nobody knows", "status/average_sub-01.json", func(t *testing.T, path string) {
 			writeFile(t, path, strings.Replace(readText(t, path), "{", `{"later": [1, {"a": null}],`, 1))
 		}, nil},
-		{"somebody's hidden file among the records", "status/._average_sub-01.json", content("\x00\x05\x16\x07"), nil},
+		{"somebody's hidden file among the records", "status/._average_sub-01.json",
+			content("\x00\x05\x16\x07"),
+			nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			dir := t.TempDir()

@@ -36,7 +36,8 @@ not right for the study, and run it.`,
 		Example: "  calotte cohort init calotte-demo/recordings > my-recipe.yaml",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return console.Usagef("cohort init needs one BIDS folder: see calotte cohort init --help")
+				return console.Usagef("cohort init needs one BIDS folder: see calotte cohort " +
+					"init --help")
 			}
 			return nil
 		},
@@ -67,7 +68,8 @@ func (a *app) initRecipe(root string) error {
 		return fmt.Errorf("%s: no recording in EDF or BDF: expected sub-LABEL/eeg/*_eeg.edf", root)
 	}
 	if !utf8.ValidString(root) {
-		return fmt.Errorf("%s: a name that is no UTF-8 cannot stand in a recipe: rename the folder", console.Echo(root))
+		return fmt.Errorf("%s: a name that is no UTF-8 cannot stand in a recipe: rename the folder",
+			console.Echo(root))
 	}
 	f := found{Root: yamlText(root), People: len(set.Subjects), Mains: "50Hz"}
 	for _, c := range []struct {
@@ -124,7 +126,9 @@ func markedIn(root string, files []bids.File) (string, error) {
 			return "", fmt.Errorf("%s: %w", root, err)
 		}
 		for _, c := range d.Channels {
-			if text := "sub-" + file.Subject() + " " + console.Echo(c.Name); c.Bad && !slices.Contains(texts, text) {
+			if text := "sub-" + file.Subject() + " " + console.Echo(c.Name); c.Bad &&
+				!slices.Contains(texts,
+					text) {
 				texts = append(texts, text)
 			}
 		}
@@ -173,7 +177,8 @@ func (f *found) take(counts map[string]int) bool {
 		name := conditionName(l, len(names)+1)
 		if !slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
 			names = append(names, name)
-			f.Conditions = append(f.Conditions, yamlText(erp.Condition{Name: name, Events: event.Labels(l)}.String()))
+			f.Conditions = append(f.Conditions,
+				yamlText(erp.Condition{Name: name, Events: event.Labels(l)}.String()))
 		}
 	}
 	if len(names) == 0 {

@@ -16,7 +16,8 @@ import (
 // oddLabels are labels that YAML, the grammar of events, or the recipe itself
 // could take for something else.
 var oddLabels = []string{
-	"it's", `a"b`, "null", "Null", "true", "yes", "~", "people", "People", "+", "-", "- x", "#", "go #1", "a: b", "a:b",
+	"it's", `a"b`, "null", "Null", "true", "yes", "~", "people", "People", "+", "-", "- x", "#", "go #1", "a: b",
+	"a:b",
 	"{a}", "[a]", "*a", "&a", "!a", "|", ">", "%", "@", "`",
 	"and", "not", "time", "0x1F", "1e5", "007", "1_0", ".inf", "1:30", "2020-02-02", "a,b", "a=b", `a\b`, `\`, " a",
 	"a ", "", " ", "\t",
@@ -59,7 +60,8 @@ func TestInitWritesAnyLabel(t *testing.T) {
 			r.Errorf("folder %q, want %q", recipe.Recordings, folder)
 		}
 		for key := range recipe.Average {
-			if !slices.Contains([]string{"condition", "epoch", "reference", "highpass", "lowpass", "reject", "repair"},
+			if !slices.Contains([]string{"condition", "epoch", "reference", "highpass", "lowpass", "reject",
+				"repair"},
 				key) {
 				r.Errorf("%s has come to life:\n%s", key, text.String())
 			}

@@ -111,8 +111,10 @@ func (a *app) cohortStatus() *cobra.Command {
 	return &cobra.Command{
 		Use:   "status RECIPE",
 		Short: "Say how a study stands",
-		Long: "Status prints a row for each task, and one for what tells of all of them: done, failed (and why), " +
-			"changed (it was done, but a run\nwould do it again: a setting, an input or a result is another), or open.",
+		Long: "Status prints a row for each task, and one for what tells of all of them: done, failed " +
+			"(and why), " +
+			"changed (it was done, but a run\nwould do it again: a setting, an input or a result is " +
+			"another), or open.",
 		Example: "  calotte cohort status calotte-demo/recipe.yaml",
 		Args:    oneRecipe,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -130,9 +132,11 @@ func (a *app) cohortStatus() *cobra.Command {
 			}
 			for _, r := range append(standing, reports) {
 				counts[r.State]++
-				rows = append(rows, []string{r.ID, r.State, decimals(r.Seconds, 2), cmp.Or(r.Error, "n/a")})
+				rows = append(rows, []string{r.ID, r.State, decimals(r.Seconds, 2),
+					cmp.Or(r.Error, "n/a")})
 			}
-			if err := console.Table(a.Stdout, []string{"task", "state", "seconds", "error"}, rows); err != nil {
+			if err := console.Table(a.Stdout, []string{"task", "state", "seconds", "error"},
+				rows); err != nil {
 				return err
 			}
 			fmt.Fprintf(a.Notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done],

@@ -144,11 +144,13 @@ func (a *app) summarise(s *cohort.Study, fresh string, took time.Duration) error
 	}
 	w := a.Summary(false)
 	fmt.Fprintf(w, "%s: %d of %s, %d of %s done (%s%.1f s)\n", s.Name, len(s.Survivors()),
-		console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"), fresh,
+		console.Plural(len(s.People), "person", "people"), done, console.Plural(len(rows), "task", "tasks"),
+		fresh,
 		took.Seconds())
 	console.Say(w, "  look at %s\n", filepath.Join(s.Dir, cohort.IndexPage))
 	if len(failed) > 0 {
-		return fmt.Errorf("%s failed: %s: see calotte cohort status %s", console.Plural(len(failed), "task", "tasks"),
+		return fmt.Errorf("%s failed: %s: see calotte cohort status %s",
+			console.Plural(len(failed), "task", "tasks"),
 			someOf(failed), s.Path)
 	}
 	return nil

@@ -72,7 +72,8 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 		var ok bool
 		wanted.Minuend, wanted.Subtrahend, ok = strings.Cut(f.difference, ",")
 		if !ok || wanted.Minuend == "" || wanted.Subtrahend == "" || wanted.Minuend == wanted.Subtrahend {
-			return console.Usagef("--difference %q: expected two conditions such as known,novel", f.difference)
+			return console.Usagef("--difference %q: expected two conditions such as known,novel",
+				f.difference)
 		}
 	}
 	read, err := f.clock.Load(c, paths)
@@ -92,7 +93,8 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 		return err
 	}
 	if one := combined[0].Info; one.Kind != average.GrandAverage && (c.Flags().Changed("name") || f.weighted) {
-		return console.Usagef("the averages are of one participant, whose difference is named %s: leave out --name "+
+		return console.Usagef("the averages are of one participant, whose difference is named %s: leave "+
+			"out --name "+
 			"and --weighted", one.Name)
 	}
 	tables, err := a.saveCombined(c, f, read, head, combined)

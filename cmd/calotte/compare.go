@@ -68,7 +68,8 @@ strongest, with their sites marked.`,
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` to draw, where there are more")
 	flags.Var(&f.correct, "correct",
 		"clusters, or single points by largest (the largest |t| over all points) or fdr (false discovery rate)")
-	flags.Float64Var(&f.level, "level", f.level, "`P` of a single point from which on it may join a cluster, two-sided")
+	flags.Float64Var(&f.level, "level", f.level,
+		"`P` of a single point from which on it may join a cluster, two-sided")
 	flags.BoolVar(&f.shared, "shared", false, "test the sites that all have, and leave the others out")
 	f.head.Register(c)
 	f.positions.Register(c, true)
@@ -237,7 +238,8 @@ func markCells(found *contrast.Compared) [][]string {
 			continue
 		}
 		for _, s := range c.Sites {
-			rows = append(rows, []string{s.Site, decimals(s.From, 6), decimals(s.To, 6), strconv.Itoa(k + 1),
+			rows = append(rows, []string{s.Site, decimals(s.From, 6), decimals(s.To, 6),
+				strconv.Itoa(k + 1),
 				decimals(c.P, 6)})
 		}
 	}

@@ -125,7 +125,8 @@ func (f *compareFlags) maps(found *contrast.Compared, head *wearer.Head) (*scalp
 		Width: f.figure.Points(), Head: head.Model, Digitised: head.Measured != nil, Reference: found.Reference,
 		Synthetic: found.Synthetic,
 		Statistic: degrees(found),
-		Remarks: []string{"t of the sites, interpolated: between and beyond them nothing was tested. Maps are at " +
+		Remarks: []string{"t of the sites, interpolated: between and beyond them nothing was tested. " +
+			"Maps are at " +
 			"the strongest samples of the largest clusters, chosen by the data."},
 	}
 	for column, m := range moments {

@@ -103,9 +103,11 @@ mixed models.`,
 	flags.Var(&f.sites, "of", "SITE[,SITE] (default: those of the windows' file, or all)")
 	flags.Var(&f.pools, "pool", "NAME=SITE,SITE: measure the mean of some sites; repeat for more")
 	flags.Var(&f.at.from, "window-from",
-		"as-given, or all-conditions: about the peak, in the window given, of the mean over all averages, so that "+
+		"as-given, or all-conditions: about the peak, in the window given, of the mean over all "+
+			"averages, so that "+
 			"the latency is found blind to condition")
-	flags.Var(&f.at.half, "half-width", "with --window-from all-conditions: how far the window reaches from the peak")
+	flags.Var(&f.at.half, "half-width",
+		"with --window-from all-conditions: how far the window reaches from the peak")
 	flags.Float64Var(&f.fraction, "fraction", f.fraction, "`SHARE` of the area whose latency is taken")
 	flags.Float64Var(&f.onset, "onset", f.onset, "`SHARE` of the peak at which it begins")
 	flags.StringVar(&f.prefix, "prefix", "",
@@ -117,7 +119,8 @@ mixed models.`,
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv for the table, with a JSON beside it")
 	option.ShowGroups(c,
 		option.Group{Title: "What",
-			Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width", "reference",
+			Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width",
+				"reference",
 				"in", "each-epoch"}},
 		option.Group{Title: "Definitions", Names: []string{"fraction", "onset", "prefix"}},
 		option.Group{Title: "What is written", Names: []string{"output", "format"}},
@@ -134,7 +137,8 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 	case len(f.at.windows) == 0 && f.at.declared.Path == "":
 		return console.Usagef("--window is missing: for example --window n170=150..190ms")
 	case c.Flags().Changed("half-width") && (f.at.from == asGiven || f.at.half <= 0):
-		return console.Usagef("--half-width %v: expected more than 0, with --window-from all-conditions", f.at.half)
+		return console.Usagef("--half-width %v: expected more than 0, with --window-from all-conditions",
+			f.at.half)
 	case !(f.fraction > 0 && f.fraction < 1):
 		return console.Usagef("--fraction %v: expected a share such as 0.5", f.fraction)
 	case !(f.onset > 0 && f.onset < 1):
@@ -158,7 +162,8 @@ func (f *componentsFlags) list() ([]measure.Window, error) {
 	for i, w := range out {
 		out[i].Name = f.prefix + w.Name
 		if _, err := layout.Parse(out[i].Name); err == nil {
-			return nil, console.Usagef("the component %s has the name of a site: name it otherwise, or add a "+
+			return nil, console.Usagef("the component %s has the name of a site: name it "+
+				"otherwise, or add a "+
 				"--prefix such as c_", out[i].Name)
 		}
 	}
@@ -210,8 +215,10 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 	} else {
 		record := averages.TableRecord{
 			What: "components, in µV, s and µV·s", Remarks: []string{f.at.declared.Remark("Windows")},
-			Provenance: a.Provenance(c, slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources())),
-			Synthetic:  slices.ContainsFunc(tables.Averages, func(a *average.Average) bool { return a.Info.Synthetic }),
+			Provenance: a.Provenance(c,
+				slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources())),
+			Synthetic: slices.ContainsFunc(tables.Averages,
+				func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
 		if err = table.Put(out, record); err == nil {
 			err = out.Write(c.Context())
@@ -281,7 +288,8 @@ func (f *componentsFlags) blind(scoring contrast.Scoring, t *averages.Tables,
 	found, err := scoring.About(t.Averages, windows, f.at.half)
 	if of, ok := errors.AsType[*contrast.AverageError](err); ok {
 		if errors.Is(err, contrast.ErrOtherSamples) {
-			return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same", t.Paths[0],
+			return nil, fmt.Errorf("%s and %s have other samples: one latency for all needs the same",
+				t.Paths[0],
 				t.Paths[of.Index])
 		}
 		return nil, fmt.Errorf("%s: %w", t.Paths[of.Index], of.Err)
@@ -314,7 +322,8 @@ func componentCells(info average.Info, list []contrast.Component) [][]string {
 		row := []string{info.Name, info.Title(), c.Window.Name, c.Place, c.Window.Polarity.String(),
 			orNA(float64(c.Window.Span.From)), orNA(float64(c.Window.Span.To)), n, over}
 		for _, v := range []float64{
-			c.Mean, c.Errors.Mean, c.Peak, c.Errors.Peak, c.PeakLatency, c.Errors.PeakLatency, c.Onset, c.Errors.Onset,
+			c.Mean, c.Errors.Mean, c.Peak, c.Errors.Peak, c.PeakLatency, c.Errors.PeakLatency, c.Onset,
+			c.Errors.Onset,
 			c.Area, c.Errors.Area, c.AreaLatency, c.Errors.AreaLatency, c.Dissimilarity,
 		} {
 			row = append(row, orNA(v))

@@ -309,7 +309,8 @@ func whose(recordings []*intake.Recording) string {
 	case intake.Silent(recordings):
 		return "people: the files do not say whether they are of one person"
 	case len(people) > 1:
-		return fmt.Sprintf("people: these recordings are of %d people, as far as they say (average them with --each)",
+		return fmt.Sprintf("people: these recordings are of %d people, as far as they say (average them "+
+			"with --each)",
 			len(people))
 	}
 	return "people: these recordings are of one person"

@@ -54,7 +54,8 @@ func TestContentsOfManyLabels(t *testing.T) {
 		!strings.Contains(out, "and 100 labels more (--format json lists them all)\n") {
 		t.Errorf("%d labels are listed: %s", n, out)
 	}
-	if out = must(t, "contents", rec, "--events", events, "--format", "json"); strings.Count(out, `"count":1`) != 300 {
+	if out = must(t, "contents", rec, "--events", events, "--format",
+		"json"); strings.Count(out, `"count":1`) != 300 {
 		t.Errorf("JSON does not list all labels: %s", out)
 	}
 	// A check counts them as one, however many there are.
@@ -74,8 +75,9 @@ func TestContentsOfAverages(t *testing.T) {
 	must(t, "combine", in("sub-01_go"), in("sub-01_stop"), "--difference", "go,stop", "-o", dir)
 	must(t, "combine", own, more, "-o", dir)
 	for name, wants := range map[string][]string{
-		"sub-01_go":      {"events      go\n", "reference   as recorded\n"},
-		"group_go":       {"note        people are weighted by their epochs\n", "member      sub-01, 9 epochs\n"},
+		"sub-01_go": {"events      go\n", "reference   as recorded\n"},
+		"group_go": {"note        people are weighted by their epochs\n",
+			"member      sub-01, 9 epochs\n"},
 		"group_go-stop":  {"member      sub-01, 9 and 10 epochs\n"},
 		"sub-01_go-stop": {"member      sub-01, go, 9 epochs\n", "member      sub-01, stop, 10 epochs\n"},
 		"group_x":        {"member      own\n", "reference   not known\n"},

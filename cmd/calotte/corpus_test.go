@@ -16,7 +16,7 @@ import (
 	"time"
 	"unicode"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // corpusFolder holds files that are hostile or odd, the table of what the
@@ -237,7 +237,8 @@ func (r *corpusRun) plain() (faults []string) {
 	for _, text := range []string{r.stdout.String(), r.stderr.String()} {
 		if i := strings.IndexFunc(text,
 			func(c rune) bool { return !unicode.IsGraphic(c) && c != '\n' && c != '\t' }); i >= 0 {
-			faults = append(faults, fmt.Sprintf("a character that is not shown but obeyed: %q", cutTo(text[i:])))
+			faults = append(faults, fmt.Sprintf("a character that is not shown but obeyed: %q",
+				cutTo(text[i:])))
 		}
 		if strings.Contains(text, privateText) {
 			faults = append(faults, "the patient's text is shown")

@@ -16,7 +16,7 @@ import (
 	"text/scanner"
 	"time"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // recipes are the files of made.tsv, by their names: hostile ones that are

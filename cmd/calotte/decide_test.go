@@ -42,7 +42,8 @@ func lateral(t *testing.T, dir string, n int) (known, novel string) {
 				}
 			}
 			args = append(args, writeFile(t,
-				filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", p+1, condition)), rows+"\n"))
+				filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", p+1, condition)),
+				rows+"\n"))
 		}
 		must(t, append(args, "--name", "pilots", "-o", filepath.Join(dir, "grand"))...)
 	}
@@ -94,22 +95,26 @@ func TestAsymmetryOfPeople(t *testing.T) {
 	}
 	var differences []float64
 	for k := range 10 {
-		values := valuesAt(t, filepath.Join(in, fmt.Sprintf("sub-%02d_known_average.tsv", k+1)), "--at", "100..200ms",
+		values := valuesAt(t, filepath.Join(in, fmt.Sprintf("sub-%02d_known_average.tsv", k+1)), "--at",
+			"100..200ms",
 			"--sites", "P7,P8")
 		differences = append(differences, values[1].Value-values[0].Value)
 	}
 	mean, sd := stat.MeanStdDev(differences, nil)
 	half := 2.262157 * sd / math.Sqrt(10)
 	for column, want := range map[string]float64{
-		"right_minus_left_uV": mean, "sem": sd / math.Sqrt(10), "low": mean - half, "high": mean + half, "p": 2. / 1024,
+		"right_minus_left_uV": mean, "sem": sd / math.Sqrt(10), "low": mean - half, "high": mean + half,
+		"p":         2. / 1024,
 		"same_sign": 1,
 	} {
 		if got := number(t, rows[0][column]); math.Abs(got-want) > 1e-4 {
 			t.Errorf("%s is %g, want %g", column, got, want)
 		}
 	}
-	for _, want := range []string{"P7–P8", "10 people", "p* 0.00", "stronger on the right", "A cap 5 mm to one side",
-		"all sign flips of 10 people", "smallest p they allow is 0.002", "need not be the side that is active"} {
+	for _, want := range []string{"P7–P8", "10 people", "p* 0.00", "stronger on the right",
+		"A cap 5 mm to one side",
+		"all sign flips of 10 people", "smallest p they allow is 0.002",
+		"need not be the side that is active"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("%q is not said:\n%s", want, said)
 		}
@@ -139,7 +144,8 @@ func TestContralateral(t *testing.T) {
 	b := valuesAt(t, novel, "--at", "150ms", "--sites", "P7,P8")
 	contra, ipsi := (a[1].Value+b[0].Value)/2, (a[0].Value+b[1].Value)/2
 	for column, want := range map[string]float64{
-		"contralateral_uV": contra, "ipsilateral_uV": ipsi, "contralateral_minus_ipsilateral_uV": contra - ipsi, "n": 6,
+		"contralateral_uV": contra, "ipsilateral_uV": ipsi, "contralateral_minus_ipsilateral_uV": contra - ipsi,
+		"n": 6,
 	} {
 		if got := number(t, row[column]); math.Abs(got-want) > 1e-4 {
 			t.Errorf("%s is %g, want %g", column, got, want)
@@ -147,7 +153,8 @@ func TestContralateral(t *testing.T) {
 	}
 	check := writeFile(t, filepath.Join(dir, "check.json"),
 		`{"turn":{"pitch":{"degrees":0},"roll":{"degrees":-3,"known":true},"yaw":{"degrees":0}}}`)
-	plain := cellsOf(t, must(t, "asymmetry", known, "--in", in, "--at", "150ms", "--of", "P7", "--capcheck", check))[0]
+	plain := cellsOf(t, must(t, "asymmetry", known, "--in", in, "--at", "150ms", "--of", "P7", "--capcheck",
+		check))[0]
 	// A roll of −3° slides Cz to the left by 3° · 89.1 mm, 4.67 mm; undoing
 	// it goes the other way.
 	if got, want := number(t, plain["change_by_capcheck"]),
@@ -163,7 +170,8 @@ func TestContralateral(t *testing.T) {
 			Place: "behind the ear"}}); got != "skull defect left behind the ear" {
 		t.Errorf("%q", got)
 	}
-	if err := calotteFails("asymmetry", "--contralateral", known, "--at", "150ms", "--in", in); !strings.Contains(err,
+	if err := calotteFails("asymmetry", "--contralateral", known, "--at", "150ms", "--in",
+		in); !strings.Contains(err,
 		"two averages") {
 		t.Errorf("%q", err)
 	}
@@ -213,7 +221,8 @@ func TestCompareFindsThePlanted(t *testing.T) {
 		t.Errorf("changed marks: %q", err)
 	}
 	for _, rule := range []string{"largest", "fdr"} {
-		points := cellsOf(t, must(t, "compare", known, novel, "--in", in, "--during", "50..250ms", "--correct", rule))
+		points := cellsOf(t, must(t, "compare", known, novel, "--in", in, "--during", "50..250ms", "--correct",
+			rule))
 		if points[0]["at_site"] != "P8" || points[0]["sign"] != "negative" || number(t, points[0]["p"]) > .05 {
 			t.Errorf("%s: %v", rule, points[0])
 		}
@@ -222,7 +231,8 @@ func TestCompareFindsThePlanted(t *testing.T) {
 	var people []string
 	for _, condition := range []string{"known", "novel"} {
 		for k := range 10 {
-			people = append(people, filepath.Join(in, fmt.Sprintf("sub-%02d_%s_average.tsv", k+1, condition)))
+			people = append(people, filepath.Join(in,
+				fmt.Sprintf("sub-%02d_%s_average.tsv", k+1, condition)))
 		}
 	}
 	one := must(t, append([]string{"compare", "--jobs", "1"}, people...)...)
@@ -239,7 +249,8 @@ func TestCompareGroups(t *testing.T) {
 	person := func(k int, condition string) string {
 		return filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", k, condition))
 	}
-	first, second := []string{"combine", "--name", "first", "-o", dir}, []string{"combine", "--name", "second", "-o",
+	first, second := []string{"combine", "--name", "first", "-o", dir}, []string{"combine", "--name", "second",
+		"-o",
 		dir}
 	var mixed []string
 	for k := range 6 {
@@ -252,7 +263,8 @@ func TestCompareGroups(t *testing.T) {
 		filepath.Join(dir, "second_known_average.tsv"), "--in", filepath.Join(dir, "people"), "-o",
 		filepath.Join(dir, "g.tsv"))
 	// 2 of 924
-	for _, want := range []string{"two groups of 6 and 6 people", "all arrangements", "smallest p they allow is 0.0022",
+	for _, want := range []string{"two groups of 6 and 6 people", "all arrangements",
+		"smallest p they allow is 0.0022",
 		"does not show"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("%q is not said:\n%s", want, said)
@@ -285,7 +297,8 @@ func TestCompareWithoutADifference(t *testing.T) {
 	in, out := filepath.Join(dir, "people"), filepath.Join(dir, "kn.tsv")
 	must(t, "compare", known, novel, "--in", in, "-o", out)
 	said := must(t, "compare", known, novel, "--in", in, "--during", "300..400ms", "-o", out, "--force")
-	if _, err := os.Stat(filepath.Join(dir, "kn_marks.tsv")); !strings.Contains(said, "does not show") || err == nil {
+	if _, err := os.Stat(filepath.Join(dir, "kn_marks.tsv")); !strings.Contains(said, "does not show") ||
+		err == nil {
 		t.Errorf("%v\n%s", err, said)
 	}
 }
@@ -299,12 +312,14 @@ func TestDecideMistakes(t *testing.T) {
 			"asymmetry FILE --at 100ms", failed, []string{"mirrored", "P7 and P8"}},
 		{"a site without a mirror", table("own.tsv", averageTable(tableHeader, wave)),
 			"asymmetry FILE --at 100ms --of Cz", failed, []string{"Cz", "no mirrored site"}},
-		{"a pair twice", table("own.tsv", averageTable(tableHeader, wave)), "asymmetry FILE --at 100ms --of P7,P8",
+		{"a pair twice", table("own.tsv", averageTable(tableHeader, wave)),
+			"asymmetry FILE --at 100ms --of P7,P8",
 			usage, []string{"twice"}},
 		{"a site that is not there", table("own.tsv", averageTable(tableHeader, wave)),
 			"asymmetry FILE --at 100ms --of O1", failed, []string{"no O1"}},
 		{"unknown ending", plain, "asymmetry FILE --at 100ms -o OUT.bmp", usage, []string{"bmp"}},
-		{"few arrangements", plain, "asymmetry FILE --at 100ms --arrangements 3", usage, []string{"--arrangements 3"}},
+		{"few arrangements", plain, "asymmetry FILE --at 100ms --arrangements 3", usage,
+			[]string{"--arrangements 3"}},
 		{"one average", plain, "compare FILE", usage, []string{"two averages"}},
 		{"one condition", plain, "compare FILE DIR/missing.tsv", failed, []string{"missing.tsv"}},
 		{"correction", plain, "compare FILE FILE --correct all", usage, []string{"clusters, largest or fdr"}},
@@ -347,15 +362,18 @@ func TestComponentsOfPeople(t *testing.T) {
 	dir := t.TempDir()
 	known, _ := lateral(t, dir, 8)
 	in := filepath.Join(dir, "people")
-	rows := cellsOf(t, must(t, "components", known, "--in", in, "--window", "late=100..200ms", "--polarity", "negative",
+	rows := cellsOf(t, must(t, "components", known, "--in", in, "--window", "late=100..200ms", "--polarity",
+		"negative",
 		"--of", "P8"))
-	if len(rows) != 2 || rows[1]["site"] != "field power" || rows[0]["component"] != "late" || rows[0]["n"] != "8" ||
+	if len(rows) != 2 || rows[1]["site"] != "field power" || rows[0]["component"] != "late" ||
+		rows[0]["n"] != "8" ||
 		rows[0]["over"] != "people" {
 		t.Fatalf("%v", rows)
 	}
 	var means []float64
 	for k := range 8 {
-		means = append(means, valuesAt(t, filepath.Join(in, fmt.Sprintf("sub-%02d_known_average.tsv", k+1)), "--at",
+		means = append(means, valuesAt(t, filepath.Join(in, fmt.Sprintf("sub-%02d_known_average.tsv", k+1)),
+			"--at",
 			"100..200ms", "--sites", "P8")[0].Value)
 	}
 	mean, sd := stat.MeanStdDev(means, nil)
@@ -373,7 +391,8 @@ func TestComponentsOfPeople(t *testing.T) {
 			}
 		}
 		must(t, args...)
-		left := cellsOf(t, must(t, "components", filepath.Join(dir, "left", "left_known_average.tsv"), "--window",
+		left := cellsOf(t, must(t, "components", filepath.Join(dir, "left", "left_known_average.tsv"),
+			"--window",
 			"late=100..200ms", "--polarity", "negative", "--of", "P8"))
 		if left[0]["mean_se"] != "NA" { // its people are not at hand
 			t.Errorf("%v", left[0])
@@ -432,13 +451,18 @@ func TestComponentsMistakes(t *testing.T) {
 		{"site that is not there", plain, "components FILE --window 100..200ms --of O9", usage, []string{"O9"}},
 		{"polarity", plain, "components FILE --window 100..200ms --polarity down", usage,
 			[]string{"positive, negative or either"}},
-		{"half a width alone", plain, "components FILE --window 100..200ms --half-width 10ms", usage, []string{"--window-from"}},
-		{"epochs that were not saved", plain, "components FILE --window 100..200ms --each-epoch", failed, []string{"--save-epochs"}},
+		{"half a width alone", plain, "components FILE --window 100..200ms --half-width 10ms", usage,
+			[]string{"--window-from"}},
+		{"epochs that were not saved", plain, "components FILE --window 100..200ms --each-epoch", failed,
+			[]string{"--save-epochs"}},
 	} {
 		m.check(t)
 	}
 	dir := t.TempDir()
-	rows := cellsOf(t, must(t, "components", writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave)), "--window", "101..109ms", "--of", "Cz"))
+	rows := cellsOf(t, must(t, "components",
+		writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave)), "--window", "101..109ms",
+		"--of",
+		"Cz"))
 	if rows[0]["mean"] != "NA" || !strings.Contains(rows[0]["note"], "no sample in the window") {
 		t.Errorf("a window between two samples: %v", rows[0])
 	}
@@ -466,7 +490,8 @@ func TestCompareInAnotherReference(t *testing.T) {
 	known, novel := lateral(t, dir, 8)
 	people := func(condition string) (paths []string) {
 		for k := range 8 {
-			paths = append(paths, filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", k+1, condition)))
+			paths = append(paths, filepath.Join(dir, "people",
+				fmt.Sprintf("sub-%02d_%s_average.tsv", k+1, condition)))
 		}
 		return paths
 	}

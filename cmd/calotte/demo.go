@@ -57,7 +57,8 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 		return err
 	}
 	recipe := filepath.Join(dir, demoRecipe)
-	fmt.Fprintf(w, "wrote %d recordings, %s and %s\n", len(s.Participants()), filepath.Join(dir, "truth.tsv"), recipe)
+	fmt.Fprintf(w, "wrote %d recordings, %s and %s\n", len(s.Participants()), filepath.Join(dir, "truth.tsv"),
+		recipe)
 	if err := a.demoStep(ctx, "place", "--circumference", fmt.Sprintf("%gmm", s.Head().Circumference), "-o",
 		filepath.Join(dir, "pilots_head.json")); err != nil {
 		return err
@@ -195,7 +196,8 @@ people:
 `)
 	for _, p := range people {
 		if len(p.Failing) > 0 {
-			fmt.Fprintf(&b, "  %s: {repair: [%s]}    # failing electrodes\n", p.ID, strings.Join(p.Failing, ", "))
+			fmt.Fprintf(&b, "  %s: {repair: [%s]}    # failing electrodes\n", p.ID,
+				strings.Join(p.Failing, ", "))
 		}
 	}
 	b.WriteString(`

@@ -48,7 +48,8 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 			continue
 		}
 		checked++
-		a, _, err := archive.Load(filepath.Join(dir, "results", "group", "pilots_"+row.Condition+"_average.tsv"),
+		a, _, err := archive.Load(filepath.Join(dir, "results", "group",
+			"pilots_"+row.Condition+"_average.tsv"),
 			average.Clock{})
 		if err != nil {
 			t.Fatal(err)
@@ -57,7 +58,9 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 		at := nearest(a.Times, row.Latency)
 		if got := mean[at]; math.Abs(got-row.Amplitude) > 4*sem[at] ||
 			math.Signbit(got) != math.Signbit(row.Amplitude) {
-			t.Errorf("%s, %s at %s: %.2f ± %.2f µV, planted %.2f", row.Component, row.Condition, row.Site, got, sem[at],
+			t.Errorf("%s, %s at %s: %.2f ± %.2f µV, planted %.2f", row.Component, row.Condition, row.Site,
+				got,
+				sem[at],
 				row.Amplitude)
 		}
 		// A difference as small as the noise has no peak to speak of.
@@ -65,7 +68,9 @@ func TestDemoRecoversThePlanted(t *testing.T) {
 			continue
 		}
 		if peak := a.Times[extremum(a.Times, mean, row)]; math.Abs(peak-row.Latency) > 0.008+1e-9 {
-			t.Errorf("%s, %s at %s: peak at %.0f ms, planted at %.0f", row.Component, row.Condition, row.Site, peak*1e3,
+			t.Errorf("%s, %s at %s: peak at %.0f ms, planted at %.0f", row.Component, row.Condition,
+				row.Site,
+				peak*1e3,
 				row.Latency*1e3)
 		}
 	}
@@ -83,7 +88,8 @@ func checkFacts(t *testing.T, demo string) {
 	average := func(condition string) string {
 		return filepath.Join(demo, "results", "group", "pilots_"+condition+"_average.tsv")
 	}
-	first := cellsOf(t, must(t, "components", average("known"), "--window", "first=60..130ms", "--polarity", "positive",
+	first := cellsOf(t, must(t, "components", average("known"), "--window", "first=60..130ms", "--polarity",
+		"positive",
 		"--of", "O1,O2"))
 	for _, r := range first[:2] {
 		if at := number(t, r["peak_latency"]); at < .08 || at > .105 {
@@ -93,7 +99,8 @@ func checkFacts(t *testing.T, demo string) {
 	rows := cellsOf(t, must(t, "components", average("known"), average("novel"), "--window", "n170=140..200ms",
 		"--polarity", "negative", "--of", "T5,T6"))
 	for _, r := range rows {
-		if at := r["peak_latency"]; r["site"] != "field power" && (number(t, at) < .16 || number(t, at) > .185) {
+		if at := r["peak_latency"]; r["site"] != "field power" &&
+			(number(t, at) < .16 || number(t, at) > .185) {
 			t.Errorf("%s, %s: the negativity is at %s s", r["condition"], r["site"], at)
 		}
 	}
@@ -102,7 +109,8 @@ func checkFacts(t *testing.T, demo string) {
 		"T6"))
 	right, more := number(t, sides[0]["high"]), number(t, sides[1]["high"])
 	if known >= novel || right >= 0 || more >= 0 {
-		t.Errorf("at T6 known %.2f, novel %.2f µV; right minus left up to %.2f, more so for known up to %.2f", known,
+		t.Errorf("at T6 known %.2f, novel %.2f µV; right minus left up to %.2f, more so for known up to %.2f",
+			known,
 			novel, right, more)
 	}
 }

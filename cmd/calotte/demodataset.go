@@ -47,7 +47,8 @@ func datasetFiles(dir string, people []*study.Participant) []demoFile {
 		participants += p.ID + "\tsynthetic\n"
 	}
 	texts := []string{
-		`{"Name": "Signal flags at a harbour school (synthetic)", "BIDSVersion": "1.8.0", "DatasetType": "raw"}` + "\n",
+		`{"Name": "Signal flags at a harbour school (synthetic)", "BIDSVersion": "1.8.0", "DatasetType": "raw"}` +
+			"\n",
 		participants,
 		`{"TaskName": "flags", "TaskDescription": "synthetic data: pilots look at signal flags", "EEGReference": "n/a", "PowerLineFrequency": 50, "SoftwareFilters": "n/a"}` + "\n",
 	}

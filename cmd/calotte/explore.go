@@ -22,8 +22,8 @@ import (
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
 	"calotte/layout"
+	"calotte/layout/rowtable"
 	"calotte/render/page"
-	"calotte/rowtable"
 	"calotte/topo/erp/average"
 )
 
@@ -67,7 +67,8 @@ A value picked by eye is not a test: calotte compare and calotte asymmetry test.
 	flags.StringVar(&f.measures, "components", "",
 		"`FILE`.tsv that calotte components wrote, shown beside the waveforms")
 	flags.Var(&f.links, "link",
-		"NAME=#STATE: an address of the page to go back to, such as 'figure 3=#at=170ms&pair=P7,P8'; repeat for more")
+		"NAME=#STATE: an address of the page to go back to, such as 'figure 3=#at=170ms&pair=P7,P8'; "+
+			"repeat for more")
 	flags.BoolVar(&f.participants, "participants", false, "allow averages of single people in the page")
 	f.averages.Register(c)
 	f.spline.Register(c, "")
@@ -119,9 +120,11 @@ func (f *exploreFlags) check(c *cobra.Command) error {
 	case flags.Changed("port") && (f.port < 1024 || f.port > 65535):
 		return console.Usagef("--port %d: expected 1024 to 65535; without --port any that is free", f.port)
 	case f.spline.Smoothing.Find:
-		return console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
+		return console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number " +
+			"that map says")
 	case f.measures != "" && flags.Changed("reference"):
-		return console.Usagef("--components were measured against the averages' own reference: leave --reference " +
+		return console.Usagef("--components were measured against the averages' own reference: leave " +
+			"--reference " +
 			"out, or re-reference the averages first")
 	}
 	if err := f.spline.Check(); err != nil || f.serve {
@@ -163,7 +166,8 @@ func (a *app) runExplore(c *cobra.Command, f *exploreFlags, paths []string) erro
 		return err
 	}
 	console.Say(a.Summary(false), "%s, %s, %s → %s (%.1f MB)\n  open it in a browser: it needs no network\n",
-		console.Plural(len(study.Conditions), "average", "averages"), console.Plural(len(study.Sites), "site", "sites"),
+		console.Plural(len(study.Conditions), "average", "averages"),
+		console.Plural(len(study.Sites), "site", "sites"),
 		console.Plural(len(study.Times), "sample", "samples"), f.output, float64(b.Len())/1e6)
 	return nil
 }
@@ -251,13 +255,16 @@ func (f *exploreFlags) alike(t *averages.Tables) error {
 	for i, avg := range t.Averages {
 		switch {
 		case !slices.Equal(avg.Times, first.Times):
-			return fmt.Errorf("%s and %s have other samples: show averages of one rate and epoch", t.Paths[0],
+			return fmt.Errorf("%s and %s have other samples: show averages of one rate and epoch",
+				t.Paths[0],
 				t.Paths[i])
 		case !slices.Equal(avg.Sites, first.Sites):
-			return fmt.Errorf("%s and %s have other sites: bring them to the same first (calotte combine --onto 10-10)",
+			return fmt.Errorf("%s and %s have other sites: bring them to the same first (calotte combine "+
+				"--onto 10-10)",
 				t.Paths[0], t.Paths[i])
 		case avg.Info.Kind == average.Participant && !f.participants:
-			return fmt.Errorf("%s is of one person, and the page may be passed on: give grand averages, or add "+
+			return fmt.Errorf("%s is of one person, and the page may be passed on: give grand "+
+				"averages, or add "+
 				"--participants", t.Paths[i])
 		}
 	}
@@ -304,8 +311,9 @@ func differencesOf(conditions []page.Condition, averages []*average.Average) {
 	}
 	for i, avg := range averages {
 		if avg.Info.Minus != "" {
-			conditions[i].Of, conditions[i].Minus = titleOf(avg.Info.Condition, avg.Info), titleOf(avg.Info.Minus,
-				avg.Info)
+			conditions[i].Of, conditions[i].Minus = titleOf(avg.Info.Condition, avg.Info),
+				titleOf(avg.Info.Minus,
+					avg.Info)
 		}
 	}
 }

@@ -29,9 +29,11 @@ func studied(t *testing.T, dir string, sites []string) (paths []string) {
 			at := float64(i)*.004 - .2
 			fmt.Fprintf(&b, "\n%.3f", at)
 			for s := range sites {
-				wave := math.Exp(-math.Pow((at-.17)/.03, 2)) * (5*math.Sin(float64(s)*.7) - 2*float64(condition))
+				wave := math.Exp(-math.Pow((at-.17)/.03,
+					2)) * (5*math.Sin(float64(s)*.7) - 2*float64(condition))
 				fmt.Fprintf(&b, "\t%.5f",
-					wave*(1+.1*float64(person))+.3*math.Sin(float64(i*(s+3))+float64(person*7+condition)))
+					wave*(1+.1*float64(person))+
+						.3*math.Sin(float64(i*(s+3))+float64(person*7+condition)))
 			}
 		}
 		return b.String() + "\n"
@@ -41,12 +43,14 @@ func studied(t *testing.T, dir string, sites []string) (paths []string) {
 		args := []string{"combine"}
 		for p := range 6 {
 			args = append(args, writeFile(t,
-				filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", p+1, condition)), people(k, p)))
+				filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_%s_average.tsv", p+1, condition)),
+				people(k, p)))
 		}
 		everyone = append(everyone, args[1:]...)
 		must(t, append(args, "--name", "pilots", "-o", filepath.Join(dir, "grand"))...)
 	}
-	must(t, append(everyone, "--difference", "known,novel", "--name", "pilots", "-o", filepath.Join(dir, "grand"))...)
+	must(t, append(everyone, "--difference", "known,novel", "--name", "pilots", "-o",
+		filepath.Join(dir, "grand"))...)
 	for _, slug := range []string{"known", "novel", "known-novel"} {
 		paths = append(paths, filepath.Join(dir, "grand", "pilots_"+slug+"_average.tsv"))
 	}
@@ -112,7 +116,8 @@ func TestExploredStudy(t *testing.T) {
 			t.Errorf("the words are %q", words)
 		}
 		b.choose("field", "current density")
-		near("the current density", readNumber(t, b.text("words"), "known "), valueOf("P7", "known", "--field", "csd"),
+		near("the current density", readNumber(t, b.text("words"), "known "),
+			valueOf("P7", "known", "--field", "csd"),
 			.0007)
 		b.choose("field", "potential")
 	})
@@ -131,7 +136,8 @@ func TestExploredStudy(t *testing.T) {
 
 	t.Run("keys", func(t *testing.T) {
 		for _, k := range []struct{ key, want string }{
-			{"Home", "−200 ms"}, {"ArrowRight", "−196 ms"}, {"ArrowRight", "−192 ms"}, {"ArrowLeft", "−196 ms"},
+			{"Home", "−200 ms"}, {"ArrowRight", "−196 ms"}, {"ArrowRight", "−192 ms"},
+			{"ArrowLeft", "−196 ms"},
 			{"End", "800 ms"},
 		} {
 			if b.press(k.key); b.text("now") != k.want {
@@ -166,7 +172,8 @@ func TestExploredStudy(t *testing.T) {
 		took := ask[[]float64](b, `performance.getEntriesByName("step").map((e) => e.duration)`)
 		t.Logf("%d steps, median %.1f ms", len(took), middle(took))
 		if len(took) < 20 || middle(took) > 60 {
-			t.Errorf("%d steps of %.1f ms", len(took), middle(took)) // the target is 8 ms; a shared machine stalls
+			// the target is 8 ms; a shared machine stalls
+			t.Errorf("%d steps of %.1f ms", len(took), middle(took))
 		}
 	})
 
@@ -275,7 +282,8 @@ func TestExploredResults(t *testing.T) {
 	dir := t.TempDir()
 	paths := studied(t, dir, someSites(t, 19))
 	at := func(name string) string { return filepath.Join(dir, name) }
-	must(t, "components", paths[0], paths[1], "--window", "n170=150..190ms", "--polarity", "negative", "--of", "P7,P8",
+	must(t, "components", paths[0], paths[1], "--window", "n170=150..190ms", "--polarity", "negative", "--of",
+		"P7,P8",
 		"--in", at("people"), "-o", at("components.tsv"))
 	// Rows of single people stay out of the page of a group.
 	text := readText(t, at("components.tsv"))
@@ -320,7 +328,8 @@ func TestExploredGroups(t *testing.T) {
 	if err != nil || len(people) != 6 {
 		t.Fatal(people, err)
 	}
-	must(t, append(append([]string{"combine"}, people[:4]...), "--name", "beta", "-o", filepath.Join(dir, "beta"))...)
+	must(t, append(append([]string{"combine"}, people[:4]...), "--name", "beta", "-o",
+		filepath.Join(dir, "beta"))...)
 	args = append(args, filepath.Join(dir, "beta", "beta_known_average.tsv"))
 	html := filepath.Join(dir, "study.html")
 	must(t, append([]string{"explore", "-o", html}, args...)...)
@@ -349,7 +358,8 @@ func TestExploredGroups(t *testing.T) {
 	ask[bool](b, fmt.Sprintf("(location.hash = %q, true)", address))
 	time.Sleep(100 * time.Millisecond)
 	b.settle()
-	if maps := b.text("maps"); !strings.Contains(maps, "known, pilots minus known, beta") || b.text("trouble") != "" {
+	if maps := b.text("maps"); !strings.Contains(maps, "known, pilots minus known, beta") ||
+		b.text("trouble") != "" {
 		t.Errorf("the address %s brings %q back, and says %q", address, maps, b.text("trouble"))
 	}
 	must(t, append([]string{"explore", "--force", "-o", html, "--link", "beta=" + address}, args...)...)
@@ -380,7 +390,8 @@ func TestExploredNamesAreInert(t *testing.T) {
 	table := writeFile(t, filepath.Join(dir, "<img src=x onerror=alert(2)>.tsv"),
 		averageTable("time\t"+strings.Join(sites, "\t"), wave))
 	html := filepath.Join(dir, "study.html")
-	must(t, "explore", table, "--electrodes", positions, "--title", "</script><script>document.title='caught'</script>",
+	must(t, "explore", table, "--electrodes", positions, "--title",
+		"</script><script>document.title='caught'</script>",
 		"-o", html)
 	b := browse(t, fileURL(html)+"#at=100ms&site="+hostile, 900, 800)
 	b.choose("site", hostile)
@@ -446,13 +457,15 @@ func TestExploreMistakes(t *testing.T) {
 		{"explore to another kind", plain, "explore FILE -o OUT.pdf", usage, []string{"out.pdf", ".html"}},
 		{"explore to a file and a server", plain, "explore FILE --serve -o OUT.html", usage,
 			[]string{"--serve", "one of them"}},
-		{"a port without a server", plain, "explore FILE --port 80 -o OUT.html", usage, []string{"--port", "--serve"}},
+		{"a port without a server", plain, "explore FILE --port 80 -o OUT.html", usage,
+			[]string{"--port", "--serve"}},
 		{"a port that is none", plain, "explore FILE --serve --port 99999", usage, []string{"99999", "65535"}},
 		{"a link without a state", plain, "explore FILE --link figure -o OUT.html", usage,
 			[]string{`"figure"`, "#at=170ms"}},
 		{"a link outside the data", plain, "explore FILE --link f=#at=5s -o OUT.html", failed,
 			[]string{`"f"`, "at=5s", "reach"}},
-		{"a link to a strange site", plain, "explore FILE --link f=#site=P10 -o OUT.html", failed, []string{"P10"}},
+		{"a link to a strange site", plain, "explore FILE --link f=#site=P10 -o OUT.html", failed,
+			[]string{"P10"}},
 		{"a link with a strange key", plain, "explore FILE --link f=#colour=red -o OUT.html", failed,
 			[]string{"colour"}},
 		{"a link to what is no pair", plain, "explore FILE --link f=#pair=P8,P7 -o OUT.html", failed,

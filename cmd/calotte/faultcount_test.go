@@ -62,13 +62,16 @@ func averageOf(reference string) []string {
 
 var trials = []trial{
 	{"average", averageOf("recorded"), averageOf("average")},
-	{"combine", []string{"combine", "IN/me_go_average.tsv", "IN/me_stop_average.tsv", "--difference", "go,stop", "-o",
+	{"combine", []string{"combine", "IN/me_go_average.tsv", "IN/me_stop_average.tsv", "--difference", "go,stop",
+		"-o",
 		"OUT"},
-		[]string{"combine", "IN/me_go_average.tsv", "IN/me_stop_average.tsv", "--difference", "go,stop", "--reference",
+		[]string{"combine", "IN/me_go_average.tsv", "IN/me_stop_average.tsv", "--difference", "go,stop",
+			"--reference",
 			"Cz", "-o", "OUT"}},
 	{"values", []string{"values", "IN/me_go_average.tsv", "--at", "100ms", "-o", "OUT/values.tsv"},
 		[]string{"values", "IN/me_go_average.tsv", "--at", "150ms", "-o", "OUT/values.tsv"}},
-	{"components", []string{"components", "IN/me_go_average.tsv", "--window", "0..100ms", "-o", "OUT/components.tsv"},
+	{"components", []string{"components", "IN/me_go_average.tsv", "--window", "0..100ms", "-o",
+		"OUT/components.tsv"},
 		[]string{"components", "IN/me_go_average.tsv", "--window", "100..200ms", "-o", "OUT/components.tsv"}},
 	{"asymmetry", []string{"asymmetry", "IN/me_go_average.tsv", "--at", "0..100ms", "-o", "OUT/asymmetry.tsv"},
 		[]string{"asymmetry", "IN/me_go_average.tsv", "--at", "100..200ms", "-o", "OUT/asymmetry.tsv"}},
@@ -76,11 +79,14 @@ var trials = []trial{
 		[]string{"map", "IN/me_go_average.tsv", "--at", "150ms", "-o", "OUT/map.svg"}},
 	{"frames", []string{"frames", "IN/me_go_average.tsv", "--during", "0..20ms", "--every", "10ms", "--side", "240",
 		"-o", "OUT/frames"},
-		[]string{"frames", "IN/me_go_average.tsv", "--during", "100..110ms", "--every", "10ms", "--side", "240", "-o",
+		[]string{"frames", "IN/me_go_average.tsv", "--during", "100..110ms", "--every", "10ms", "--side", "240",
+			"-o",
 			"OUT/frames"}},
-	{"film", []string{"frames", "IN/me_go_average.tsv", "--during", "0..20ms", "--every", "10ms", "--side", "240", "-o",
+	{"film", []string{"frames", "IN/me_go_average.tsv", "--during", "0..20ms", "--every", "10ms", "--side", "240",
+		"-o",
 		"OUT/film.gif"},
-		[]string{"frames", "IN/me_go_average.tsv", "--during", "100..110ms", "--every", "10ms", "--side", "240", "-o",
+		[]string{"frames", "IN/me_go_average.tsv", "--during", "100..110ms", "--every", "10ms", "--side", "240",
+			"-o",
 			"OUT/film.gif"}},
 	{"place", []string{"place", "--circumference", "560mm", "-o", "OUT/my_head.json"},
 		[]string{"place", "--circumference", "550mm", "-o", "OUT/my_head.json"}},
@@ -216,7 +222,8 @@ func TestFaultsByCount(t *testing.T) {
 				return everything(t, out)
 			}
 			old, out := whole(tr.old), filepath.Join(scratch(t), "out")
-			r := replacement{args: tr.args(tr.new, in, out), out: out, old: old, new: whole(tr.new), rarely: 1,
+			r := replacement{args: tr.args(tr.new, in, out), out: out, old: old, new: whole(tr.new),
+				rarely: 1,
 				restore: func() {
 					for path, text := range old {
 						writeFile(t, filepath.Join(out, path), text)
@@ -344,7 +351,8 @@ func (r *replacement) again(t *testing.T, i *injector) {
 		t.Errorf("%v: run again: %v", i, err)
 	}
 	if got := everything(t, r.out); !maps.Equal(got, r.new) {
-		t.Errorf("%v: run again, it makes other files than a run that was not disturbed: %v", i, differing(got, r.new))
+		t.Errorf("%v: run again, it makes other files than a run that was not disturbed: %v", i,
+			differing(got, r.new))
 	}
 	if left := hidden(t, filepath.Dir(r.out)); len(left) > 0 {
 		t.Errorf("%v: run again, left behind: %v", i, left)

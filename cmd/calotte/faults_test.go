@@ -134,7 +134,9 @@ func TestKilledWhileWriting(t *testing.T) {
 			case s == "":
 				outcomes["refused"]++
 			case !known[s]:
-				t.Errorf("killed after %d of %d parts of its time, %s is a mixture that reads as whole", i, kills-5,
+				t.Errorf("killed after %d of %d parts of its time, %s is a mixture that reads as whole",
+					i,
+					kills-5,
 					condition)
 			case condition == "go" && s == before:
 				outcomes["old"]++

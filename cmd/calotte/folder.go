@@ -67,7 +67,8 @@ func (a *app) printFolder(path string, asJSON bool) error {
 	}
 	if len(set.Recordings) > 0 {
 		console.Say(a.Summary(false), "next: %s\n",
-			console.ShellLine([]string{"calotte", "contents", path, "--participant", set.Recordings[0].Subject()}))
+			console.ShellLine([]string{"calotte", "contents", path, "--participant",
+				set.Recordings[0].Subject()}))
 	}
 	return nil
 }

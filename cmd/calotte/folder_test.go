@@ -22,13 +22,15 @@ import (
 func dataset(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
-	writeFile(t, filepath.Join(dir, "dataset_description.json"), `{"Name": "Harbour school", "BIDSVersion": "1.8.0"}`)
+	writeFile(t, filepath.Join(dir, "dataset_description.json"),
+		`{"Name": "Harbour school", "BIDSVersion": "1.8.0"}`)
 	for k, stem := range []string{
 		"sub-01/ses-01/eeg/sub-01_ses-01_task-flags_run-1", "sub-01/ses-01/eeg/sub-01_ses-01_task-flags_run-2",
 		"sub-01/ses-02/eeg/sub-01_ses-02_task-flags_run-1", "sub-02/eeg/sub-02_task-flags_run-1",
 	} {
 		path := filepath.Join(dir, filepath.FromSlash(stem))
-		sessionFile{events: true, factor: 1 + float64(k)/10, labels: append(slices.Clone(eightSites), "Aux")}.write(t,
+		sessionFile{events: true, factor: 1 + float64(k)/10,
+			labels: append(slices.Clone(eightSites), "Aux")}.write(t,
 			path+"_eeg.edf")
 		events := "onset\tduration\ttrial_type\tresponse\n"
 		for k := 1; k < 9; k++ {
@@ -75,7 +77,8 @@ func readInfo(t *testing.T, path string) average.Info {
 func TestAverageFolder(t *testing.T) {
 	data, out := dataset(t), t.TempDir()
 	must(t, "average", data, "--participant", "01", "--task", "flags",
-		"--condition", "known=trial_type:known and response:correct", "--condition", "all=known,novel", "-o", out)
+		"--condition", "known=trial_type:known and response:correct", "--condition", "all=known,novel", "-o",
+		out)
 	for stem, want := range map[string]int{"sub-01_ses-01": 6, "sub-01_ses-02": 3} {
 		info := readInfo(t, filepath.Join(out, stem+"_known_average.json"))
 		if info.Epochs == nil || info.Epochs.Kept != want {
@@ -124,7 +127,10 @@ func TestFolderIsOnlyRead(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() {
-		filepath.WalkDir(data, func(path string, e os.DirEntry, err error) error { return os.Chmod(path, 0o755) })
+		filepath.WalkDir(data, func(path string, e os.DirEntry, err error) error {
+			return os.Chmod(path,
+				0o755)
+		})
 	})
 	must(t, "average", data, "--each", "--condition", "known=known", "-o", t.TempDir())
 	must(t, "contents", data)
@@ -185,7 +191,8 @@ func TestEventsFromElsewhere(t *testing.T) {
 		t.Errorf("no lag is told:\n%s", text)
 	}
 	out := t.TempDir()
-	must(t, "average", rec, "--events", events, "--event-label", "flag", "--condition", "red=red", "--after-trigger",
+	must(t, "average", rec, "--events", events, "--event-label", "flag", "--condition", "red=red",
+		"--after-trigger",
 		"250ms", "--epoch", "-100..300ms", "-o", out)
 	info := readInfo(t, filepath.Join(out, "rec_red_average.json"))
 	if info.Epochs.Kept != 1 || info.Epochs.Rejected[reject.OutsideData] != 1 ||
@@ -204,16 +211,20 @@ func TestFolderMistakes(t *testing.T) {
 	for _, m := range []mistake{
 		{"somebody who is not there", folder, "average FILE --participant 03 --condition a=go -o OUT", failed,
 			[]string{"no recording has sub-03", "sub-01, sub-02"}},
-		{"a task that is not there", folder, "average FILE --participant 01 --task knots --condition a=go -o OUT",
+		{"a task that is not there", folder,
+			"average FILE --participant 01 --task knots --condition a=go -o OUT",
 			failed, []string{"task-knots", "task-flags"}},
-		{"two people", folder, "average FILE --condition a=go -o OUT", usage, []string{"different people", "--each"}},
+		{"two people", folder, "average FILE --condition a=go -o OUT", usage,
+			[]string{"different people", "--each"}},
 		{"a table for two", folder, "average FILE --events x.tsv --each --condition a=go -o OUT", usage,
 			[]string{"--events", "2 are given"}},
-		{"a missing table", edf(sessionFile{events: true}), "average FILE --events nowhere.tsv --condition a=go -o OUT",
+		{"a missing table", edf(sessionFile{events: true}),
+			"average FILE --events nowhere.tsv --condition a=go -o OUT",
 			failed, []string{"nowhere.tsv"}},
 		{"a selector of nothing", edf(sessionFile{events: true}), "average FILE --condition a= -o OUT", usage,
 			[]string{"no event label"}},
-		{"a column that is not there", edf(sessionFile{events: true}), "average FILE --condition a=kind:x -o OUT",
+		{"a column that is not there", edf(sessionFile{events: true}),
+			"average FILE --condition a=kind:x -o OUT",
 			failed, []string{`no column "kind"`, "labels only"}},
 		{"a broken selector", edf(sessionFile{events: true}), "average FILE --condition a=(go -o OUT", usage,
 			[]string{"condition a", "column"}},
@@ -222,12 +233,15 @@ func TestFolderMistakes(t *testing.T) {
 		{"an eye that is not there", edf(sessionFile{events: true}),
 			"average FILE --condition a=go --blinks VEOG -o OUT", failed, []string{`"VEOG"`, "rec.edf"}},
 		{"a reference that was recorded", edf(sessionFile{events: true}),
-			"average FILE --condition a=go --restore-reference Cz -o OUT", failed, []string{"Cz was recorded"}},
-		{"too few epochs", edf(sessionFile{events: true}), "average FILE --condition a=go --minimum 20 -o OUT", failed,
+			"average FILE --condition a=go --restore-reference Cz -o OUT", failed,
+			[]string{"Cz was recorded"}},
+		{"too few epochs", edf(sessionFile{events: true}), "average FILE --condition a=go --minimum 20 -o OUT",
+			failed,
 			[]string{"minimum is 20"}},
 		{"a step without a unit", edf(sessionFile{events: true}),
 			"average FILE --condition a=go --reject-step 50 -o OUT", usage, []string{"unit"}},
-		{"step-over alone", edf(sessionFile{events: true}), "average FILE --condition a=go --step-over 100ms -o OUT",
+		{"step-over alone", edf(sessionFile{events: true}),
+			"average FILE --condition a=go --step-over 100ms -o OUT",
 			usage, []string{"--reject-step"}},
 		{"a window outside the epoch", edf(sessionFile{events: true}),
 			"average FILE --condition a=go --sme 2..3s -o OUT", failed, []string{"outside"}},

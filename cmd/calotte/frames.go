@@ -124,7 +124,8 @@ func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error)
 			"second, which can provoke seizures: ask before you show it", calmSpeed)})
 	}
 	if f.spline.Smoothing.Find {
-		return 0, console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number that map says")
+		return 0, console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number " +
+			"that map says")
 	}
 	return option.Potential.Limit(f.limit)
 }
@@ -161,7 +162,8 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 	}
 	fmt.Fprintf(a.Summary(false),
 		"%s of %d × %d pixels → %s\n  scale ±%g µV, contours every %g µV\n  left and right are the wearer's\n",
-		console.Plural(len(film.Times), "frame", "frames"), plate.Width, plate.Height, f.output, plate.Scale.Limit,
+		console.Plural(len(film.Times), "frame", "frames"), plate.Width, plate.Height, f.output,
+		plate.Scale.Limit,
 		plate.Scale.Step)
 	return nil
 }
@@ -175,7 +177,8 @@ func (f *framesFlags) read(a *app, c *cobra.Command, paths []string) (*fields.Fi
 	first := tables.Averages[0]
 	for i, avg := range tables.Averages {
 		if !slices.Equal(avg.Times, first.Times) {
-			return nil, fmt.Errorf("%s and %s have other samples: draw averages of one rate and epoch", paths[0],
+			return nil, fmt.Errorf("%s and %s have other samples: draw averages of one rate and epoch",
+				paths[0],
 				paths[i])
 		}
 	}

@@ -16,7 +16,8 @@ func TestFrames(t *testing.T) {
 	own, out := filepath.Join(dir, "own.tsv"), filepath.Join(dir, "frames")
 	must(t, "frames", own, "--during", "100..140ms", "--every", "7ms", "-o", out)
 	names := namesIn(t, out)
-	if len(names) != 8 || names[0] != "frame-00001.png" || names[5] != "frame-00006.png" || names[6] != "frames.json" {
+	if len(names) != 8 || names[0] != "frame-00001.png" || names[5] != "frame-00006.png" ||
+		names[6] != "frames.json" {
 		t.Fatalf("%q: want six frames and the index", names)
 	}
 	index, err := os.ReadFile(filepath.Join(out, "frames.tsv"))
@@ -76,7 +77,8 @@ func TestFramesMistakes(t *testing.T) {
 	plain := table("own.tsv", averageTable(tableHeader, wave))
 	for _, m := range []mistake{
 		{"no output", plain, "frames FILE", usage, []string{"--output", "film.gif"}},
-		{"below a microsecond", plain, "frames FILE --every 0.5us -o OUT", usage, []string{"--every", "microsecond"}},
+		{"below a microsecond", plain, "frames FILE --every 0.5us -o OUT", usage,
+			[]string{"--every", "microsecond"}},
 		{"no step", plain, "frames FILE --every 0ms -o OUT", usage, []string{"--every"}},
 		{"reversed", plain, "frames FILE --during 200..100ms -o OUT", usage, []string{"backwards"}},
 		{"outside", plain, "frames FILE --during 200..900ms -o OUT", failed, []string{"own.tsv"}},

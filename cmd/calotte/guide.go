@@ -145,7 +145,8 @@ func (f *guideFlags) check(c *cobra.Command, args []string) error {
 	case f.again:
 		return console.Usagef("--again needs CODE: calotte guide P014 --again --force")
 	case f.blank:
-		for _, name := range []string{head, "wearer", "note", "sites", "strips", "bar", "stand", "posture", "ground",
+		for _, name := range []string{head, "wearer", "note", "sites", "strips", "bar", "stand", "posture",
+			"ground",
 			"reference"} {
 			if name != "" && changed(name) {
 				return console.Usagef("--blank is for any head: leave out --%s", name)
@@ -173,7 +174,8 @@ func (f *guideFlags) takeCode(head, code string) error {
 		return console.Usagef("guide %s is a wearer's guide: leave out --blank and --wearer", code)
 	}
 	if head != "" {
-		return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give --wearer %s instead",
+		return console.Usagef("guide %s asks for the measures or reads %s: leave --%s out, or give "+
+			"--wearer %s instead",
 			code, code+wearer.HeadEnding, head, code)
 	}
 	if err := checkCode(code); err != nil {
@@ -189,7 +191,9 @@ func (f *guideFlags) takeCode(head, code string) error {
 func checkCode(code string) error {
 	for _, r := range code {
 		if !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' {
-			return console.Usagef("the code %q holds %q: use letters, digits and hyphens, and never a name", code, r)
+			return console.Usagef("the code %q holds %q: use letters, digits and hyphens, and never a name",
+				code,
+				r)
 		}
 	}
 	return nil
@@ -292,14 +296,17 @@ func (a *app) visitBefore(path, code string) (*wearer.Head, error) {
 		return nil, err
 	}
 	if head.Wearer != "" && head.Wearer != code {
-		return nil, fmt.Errorf("%s is of the wearer %q, not %q: correct the file, or the code", path, head.Wearer, code)
+		return nil, fmt.Errorf("%s is of the wearer %q, not %q: correct the file, or the code", path,
+			head.Wearer,
+			code)
 	}
 	head.Wearer = code
 	when := "an earlier visit"
 	if head.Date != "" {
 		when = head.Date
 	}
-	console.Say(a.Notes(), "note: the measures are those of %s, of %s; measure again at each visit: --again --force\n",
+	console.Say(a.Notes(), "note: the measures are those of %s, of %s; measure again at each visit: "+
+		"--again --force\n",
 		path, when)
 	return head, nil
 }

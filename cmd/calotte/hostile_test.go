@@ -22,7 +22,10 @@ func checkShown(t *testing.T, shown, what string) {
 	for line := range strings.SplitSeq(strings.TrimSuffix(shown, "\n"), "\n") {
 		switch {
 		case strings.ContainsFunc(line,
-			func(r rune) bool { return unicode.IsControl(r) && r != '\t' || unicode.Is(unicode.Bidi_Control, r) }):
+			func(r rune) bool {
+				return unicode.IsControl(r) && r != '\t' ||
+					unicode.Is(unicode.Bidi_Control, r)
+			}):
 			t.Errorf("%s: what a terminal obeys: %q", what, line)
 		case strings.HasPrefix(strings.TrimSpace(line), "FAKE"):
 			t.Errorf("%s: a line of a stranger's: %q", what, line)
@@ -69,7 +72,8 @@ func TestHostileTextsAreShownAsText(t *testing.T) {
 		writeFile(t, in(name), text)
 	}
 	eeg := sessionFile{events: true}.write(t, in("bids/sub-01/eeg/sub-01_task-a_eeg.edf"))
-	writeFile(t, in("bids/sub-01/eeg/sub-01_task-a_channels.tsv"), "name\ttype\tunits\n"+long+"\u202e\tEEG\t"+long+"\n")
+	writeFile(t, in("bids/sub-01/eeg/sub-01_task-a_channels.tsv"),
+		"name\ttype\tunits\n"+long+"\u202e\tEEG\t"+long+"\n")
 	writeFile(t, in("bids/sub-01/eeg/sub-01_task-a_eeg.json"),
 		`{"TaskName": "`+long+`", "SamplingFrequency": 7, "XChannelCount": 3}`)
 	for _, args := range [][]string{
@@ -79,7 +83,8 @@ func TestHostileTextsAreShownAsText(t *testing.T) {
 		{"contents", average},
 		{"contents", in("bids")},
 		{"contents", eeg},
-		{"average", renamed, "--condition", "go=go", "--condition", "st=\"s\nFA\"", "--epoch", "-100..300ms", "-o",
+		{"average", renamed, "--condition", "go=go", "--condition", "st=\"s\nFA\"", "--epoch", "-100..300ms",
+			"-o",
 			in("out")},
 		{"average", renamed, "--condition", "go=" + acting[:5] + "x", "-o", in("out")},
 		{"average", rec, "--events", in("long_events.tsv"), "--condition", "go=note:x", "-o", in("out")},

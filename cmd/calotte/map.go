@@ -75,17 +75,21 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
 	flags.Var(&f.form, "field-as",
 		"shades (if left out), or bands: areas between contours, for journals that refuse pictures in line art")
-	flags.Float64Var(&f.what.Fade, "fade", 0, "the |`t`| below which maps pale, such as 2; needs what --field t needs")
+	flags.Float64Var(&f.what.Fade, "fade", 0,
+		"the |`t`| below which maps pale, such as 2; needs what --field t needs")
 	f.mark.Register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
 	f.figure.Register(c)
 	f.spec.Register(a.Session, c)
 	session.Optional(flags, "view", "fade", "field-as")
 	option.ShowGroups(c,
-		option.Group{Title: "What", Names: []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
+		option.Group{Title: "What",
+			Names: []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
 		option.Group{Title: "How it looks",
-			Names: []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels", "width"}},
-		option.Group{Title: "What is written", Names: []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
+			Names: []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels",
+				"width"}},
+		option.Group{Title: "What is written",
+			Names: []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
 			Names: append([]string{"head", "electrodes"},
@@ -213,7 +217,8 @@ func numbersOfMaps(plate *scalp.Plate, drawn option.Quantity) []figure.Numbers {
 			var b bytes.Buffer
 			figure.Cells(&b, "row", "at", "view", "x", "y", "z", "value", "quantity")
 			for n := range plate.Drawn() {
-				figure.Cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value, drawn.Named())
+				figure.Cells(&b, n.Row, n.Column, n.Name, n.Place.X, n.Place.Y, n.Place.Z, n.Value,
+					drawn.Named())
 			}
 			return b.Bytes()
 		}},
@@ -223,7 +228,8 @@ func numbersOfMaps(plate *scalp.Plate, drawn option.Quantity) []figure.Numbers {
 func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate) {
 	unit := f.what.Quantity.Unit()
 	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
-	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.what.Quantity.Describe(), f.figure.Output)
+	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.what.Quantity.Describe(),
+		f.figure.Output)
 	for _, scale := range plate.Scales {
 		ends, of := "±", ""
 		if scale.OneSided {
@@ -236,7 +242,8 @@ func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate)
 		if !scale.Contoured() {
 			contours = "only the contour of zero, since the limit is below twice the standard error"
 		}
-		console.Say(w, "  %sscale %s%s, %s\n", of, ends, strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)),
+		console.Say(w, "  %sscale %s%s, %s\n", of, ends,
+			strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)),
 			contours)
 	}
 	console.Say(w, "  left and right are the wearer's\n")
@@ -269,7 +276,8 @@ func sheetOf(ctx context.Context, f *fields.Fields, mark *figure.Marks) (*scalp.
 		}
 		row.Chosen = mark.Chosen(row.Marks, f.At)
 		if missing := mark.Missing(avg.Sites); missing != nil {
-			return nil, fmt.Errorf("%s marks %s, which %s does not have: expected sites of the average", mark.Path,
+			return nil, fmt.Errorf("%s marks %s, which %s does not have: expected sites of the average",
+				mark.Path,
 				strings.Join(missing, ", "), f.Paths[i])
 		}
 		sheet.Rows = append(sheet.Rows, row)

@@ -61,7 +61,8 @@ func (a *app) runMethods(ctx context.Context, f methodsFlags, paths []string) er
 		return err
 	}
 	if len(g.missing) > 0 {
-		fmt.Fprintf(a.Notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n", someOf(g.missing))
+		fmt.Fprintf(a.Notes(), "note: not here, so nothing is known of them: %s (--in FOLDER)\n",
+			someOf(g.missing))
 	}
 	return nil
 }

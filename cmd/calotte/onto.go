@@ -39,7 +39,8 @@ func (f *ontoFlags) register(c *cobra.Command) {
 // apply brings averages onto the sites.
 func (f *ontoFlags) apply(a *app, c *cobra.Command, t *averages.Tables) (*wearer.Head, error) {
 	if f.sites.Text == "" {
-		if set := intake.Given(c.Flags(), "electrodes", "axes", "unit", "tip-offset", "spline-order"); set != nil {
+		if set := intake.Given(c.Flags(), "electrodes", "axes", "unit", "tip-offset",
+			"spline-order"); set != nil {
 			return nil, console.Usagef("--%s is for --onto: add that, such as --onto 10-10", set[0])
 		}
 		if head := wearer.HeadGiven(c); head != "" {

@@ -15,7 +15,8 @@ func TestCombineOnto(t *testing.T) {
 	other := "time\tFz\tCz\tPz\tOz\tF3\tF4\tP3\tP4"
 	two := writeFile(t, filepath.Join(dir, "sub-02_go_average.tsv"), averageTable(other, wave))
 	out := filepath.Join(dir, "grand")
-	if _, stderr, code := calotte("combine", one, two, "-o", out); code != failed || !strings.Contains(stderr, "onto") {
+	if _, stderr, code := calotte("combine", one, two, "-o", out); code != failed ||
+		!strings.Contains(stderr, "onto") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}
 	stdout, stderr, code := calotte("combine", one, two, "--onto", "Fz,Cz,Pz,C3,C4", "--reference", "average", "-o",
@@ -52,14 +53,16 @@ func TestRedoOfMeasuredPositions(t *testing.T) {
 	positions := filepath.Join(dir, "caps", "a=b_electrodes.tsv")
 	must(t, "place", "--circumference", "560mm", "--nasion-inion", "36cm", "--ear-ear", "34.5cm", "--sites",
 		strings.Join(eightSites, ","), "-o", positions)
-	must(t, "combine", one, two, "--onto", "Fz,Cz,Pz,C3,C4", "--electrodes", "sub-01="+positions, "--name", "pilots",
+	must(t, "combine", one, two, "--onto", "Fz,Cz,Pz,C3,C4", "--electrodes", "sub-01="+positions, "--name",
+		"pilots",
 		"-o", out)
 	table := filepath.Join(out, "pilots_go_average.tsv")
 	if text := readText(t, filepath.Join(out, "pilots_go_average.json")); !strings.Contains(text,
 		`"--electrodes=sub-01=a=b_electrodes.tsv"`) {
 		t.Errorf("the electrodes are not recorded:\n%s", text)
 	}
-	if said := must(t, "origin", "--redo", table, "--in", dir, "--in", filepath.Dir(positions)); !strings.Contains(said,
+	if said := must(t, "origin", "--redo", table, "--in", dir, "--in",
+		filepath.Dir(positions)); !strings.Contains(said,
 		"the same bytes") {
 		t.Error(said)
 	}

@@ -51,7 +51,8 @@ func TestOrigin(t *testing.T) {
 	// One of the right hash elsewhere is taken before one that changed.
 	b[len(b)-1] ^= 1
 	writeFile(t, filepath.Join(dir, "backup", "rec.edf"), string(b))
-	if text := look(average, "--in", filepath.Dir(rec), "--in", filepath.Join(dir, "backup")); !strings.Contains(text,
+	if text := look(average, "--in", filepath.Dir(rec), "--in",
+		filepath.Join(dir, "backup")); !strings.Contains(text,
 		"files: 2 unchanged\n") {
 		t.Errorf("the backup is unchanged:\n%s", text)
 	}
@@ -70,9 +71,11 @@ func TestOriginMistakes(t *testing.T) {
 		{"a table made elsewhere", plain, "origin FILE", failed,
 			[]string{"own.tsv", "does not say what it was made from"}},
 		{"a file that is not there", plain, "origin nowhere.png", failed, []string{"nowhere.png"}},
-		{"a recording", edf(sessionFile{events: true}), "origin FILE", failed, []string{"rec.edf", "does not say"}},
+		{"a recording", edf(sessionFile{events: true}), "origin FILE", failed,
+			[]string{"rec.edf", "does not say"}},
 		{"an empty picture", table("x.png", ""), "origin FILE", failed, []string{"x.png"}},
-		{"a picture of another program", table("x.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"/>"), "origin FILE",
+		{"a picture of another program", table("x.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"/>"),
+			"origin FILE",
 			failed, []string{"x.svg", "no provenance"}},
 		{"a description that is none", table("x_average.json", "[1"), "origin FILE", failed,
 			[]string{"x_average.json"}},

@@ -29,10 +29,12 @@ func TestOriginEchoesHostileTexts(t *testing.T) {
 	for _, name := range []string{"a.svg", "a.png", "a.pdf", "a.json"} {
 		path := hostileFile(t, filepath.Join(dir, name),
 			provenance.Record{Work: acts, Settings: settings,
-				Inputs: []provenance.Source{{Name: acts + "rec.edf"}, {Name: strings.Repeat("x", 10_000)}}})
+				Inputs: []provenance.Source{{Name: acts + "rec.edf"},
+					{Name: strings.Repeat("x", 10_000)}}})
 		for _, format := range []string{"tsv", "json"} {
 			text := must(t, "origin", path, "--format", format)
-			if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsGraphic(r) }); i >= 0 {
+			if i := strings.IndexFunc(text,
+				func(r rune) bool { return r != '\n' && !unicode.IsGraphic(r) }); i >= 0 {
 				t.Errorf("%s, %s: %q", name, format, text[max(0, i-20):min(len(text), i+20)])
 			}
 			if format == "tsv" && len(text) > 5000 {
@@ -42,7 +44,8 @@ func TestOriginEchoesHostileTexts(t *testing.T) {
 		for _, args := range [][]string{{"origin", path, "--redo"}, {"methods", path}} {
 			stdout, stderr, _ := calotte(args...)
 			if text := stdout + stderr; len(text) > 5000 ||
-				strings.ContainsFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsGraphic(r) }) {
+				strings.ContainsFunc(text,
+					func(r rune) bool { return r != '\n' && !unicode.IsGraphic(r) }) {
 				t.Errorf("%s: %q", args[0], text[:min(len(text), 2000)])
 			}
 		}
@@ -56,7 +59,8 @@ func TestOriginOfManyPaths(t *testing.T) {
 	for i := range 12 {
 		name := func(i int) string { return fmt.Sprintf("t%d_average.tsv", i) }
 		inputs := slices.Repeat([]provenance.Source{{Name: name(i + 1)}}, 50)
-		text, err := json.Marshal(map[string]any{"provenance": provenance.Record{Program: "calotte", Work: "combine",
+		text, err := json.Marshal(map[string]any{"provenance": provenance.Record{Program: "calotte",
+			Work:   "combine",
 			Inputs: inputs}})
 		if err != nil {
 			t.Fatal(err)

@@ -21,7 +21,8 @@ func averaged(t *testing.T, people ...string) (dir string) {
 	dir = t.TempDir()
 	for i, name := range people {
 		path := sessionFile{events: true, factor: float64(i + 1)}.write(t, filepath.Join(dir, name+"_eeg.edf"))
-		must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms", "-o",
+		must(t, "average", path, "--condition", "go=go", "--condition", "stop=stop", "--epoch", "-100..400ms",
+			"-o",
 			dir)
 	}
 	return dir
@@ -45,10 +46,13 @@ func TestForceNeverOverwritesWhatWasRead(t *testing.T) {
 			"sub-01_go_pairs.tsv"},
 		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "-o", in("sub-01_go_average.json")},
 			"sub-01_go_average.json"},
-		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "--head", head, "-o", head}, "h_head.json"},
-		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "--head", head, "-o", in("h_head.tsv")},
+		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "--head", head, "-o", head},
 			"h_head.json"},
-		{[]string{"combine", in("sub-01_go_average.tsv"), in("sub-02_go_average.tsv"), "--name", "sub-02", "-o", dir},
+		{[]string{"values", in("sub-01_go_average.tsv"), "--at", "100ms", "--head", head, "-o",
+			in("h_head.tsv")},
+			"h_head.json"},
+		{[]string{"combine", in("sub-01_go_average.tsv"), in("sub-02_go_average.tsv"), "--name", "sub-02", "-o",
+			dir},
 			"sub-02_go_average.tsv"},
 		{[]string{"average", in("sub-01_eeg.edf"), "--condition", "go=go", "--repair", "Cz", "--head",
 			linked(t, head, filepath.Join(scratch, "sub-01_go_average.json")), "-o", scratch},
@@ -89,9 +93,10 @@ func TestProvenanceOfCombinations(t *testing.T) {
 	must(t, append([]string{"combine", "--difference", "go,stop", "-o", grand}, tables...)...)
 	must(t, "combine", "--difference", "go,stop", "-o", grand, tables[0], tables[1])
 	for name, want := range map[string]string{
-		"group_go":       "sub-01_go_average.tsv sub-02_go_average.tsv",
-		"group_stop":     "sub-01_stop_average.tsv sub-02_stop_average.tsv",
-		"group_go-stop":  "sub-01_go_average.tsv sub-01_stop_average.tsv sub-02_go_average.tsv sub-02_stop_average.tsv",
+		"group_go":   "sub-01_go_average.tsv sub-02_go_average.tsv",
+		"group_stop": "sub-01_stop_average.tsv sub-02_stop_average.tsv",
+		"group_go-stop": "sub-01_go_average.tsv sub-01_stop_average.tsv sub-02_go_average.tsv " +
+			"sub-02_stop_average.tsv",
 		"sub-01_go-stop": "sub-01_go_average.tsv sub-01_stop_average.tsv",
 	} {
 		a, _, err := archive.Load(filepath.Join(grand, name+"_average.tsv"), average.Clock{})
@@ -107,7 +112,8 @@ func TestProvenanceOfCombinations(t *testing.T) {
 		}
 	}
 	for _, more := range [][]string{{"--name", "x"}, {"--weighted"}} {
-		_, stderr, code := calotte(append([]string{"combine", "--difference", "go,stop", "-o", filepath.Join(dir, "x"),
+		_, stderr, code := calotte(append([]string{"combine", "--difference", "go,stop", "-o",
+			filepath.Join(dir, "x"),
 			tables[0], tables[1]}, more...)...)
 		if code != console.Misused || !strings.Contains(stderr, "is named sub-01") {
 			t.Errorf("%v: exit %d: %s", more, code, stderr)
@@ -144,7 +150,8 @@ func TestValuesSayWhatTheyAre(t *testing.T) {
 		return r
 	}
 	beside, whole := read("v.json"), read("w.json")
-	if len(beside.Files) != 1 || beside.Files[0] != (provenance.Source{Name: "v.tsv", SHA256: archive.Hash(text)}) ||
+	if len(beside.Files) != 1 ||
+		beside.Files[0] != (provenance.Source{Name: "v.tsv", SHA256: archive.Hash(text)}) ||
 		beside.Values != nil {
 		t.Errorf("%+v", beside)
 	}

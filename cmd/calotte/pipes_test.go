@@ -25,7 +25,8 @@ func TestPipesInDataSets(t *testing.T) {
 	} {
 		dir, recipe := smallStudy(t, smallRecipe)
 		data := filepath.Join(dir, "data")
-		writeFile(t, filepath.Join(data, "dataset_description.json"), `{"Name": "flags", "BIDSVersion": "1.8.0"}`)
+		writeFile(t, filepath.Join(data, "dataset_description.json"),
+			`{"Name": "flags", "BIDSVersion": "1.8.0"}`)
 		path := filepath.Join(data, filepath.FromSlash(name))
 		os.Remove(path)
 		if err := syscall.Mkfifo(path, 0o666); err != nil {

@@ -62,7 +62,8 @@ a licensed practitioner decide.`,
 			}
 			for _, name := range []string{wearer.HeadGiven(c), "sites", "output", "wearer", "note"} {
 				if name != "" && c.Flags().Changed(name) {
-					return console.Usagef("two files are compared as they are: leave out --%s", name)
+					return console.Usagef("two files are compared as they are: leave out --%s",
+						name)
 				}
 			}
 			return a.comparePlaces(f, args[0], args[1])
@@ -105,7 +106,8 @@ func (a *app) runPlace(c *cobra.Command, f placeFlags) error {
 			return err
 		}
 		w := a.Summary(true)
-		console.Say(w, "%s on %s; left and right are the wearer's\n", console.Plural(len(placed), "site", "sites"),
+		console.Say(w, "%s on %s; left and right are the wearer's\n",
+			console.Plural(len(placed), "site", "sites"),
 			head.Describe())
 		fmt.Fprintln(w, "A straight tape follows the midline, the ear-to-ear arc and the ring only: the other "+
 			"arcs curve.")
@@ -120,7 +122,8 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer.Head, 
 	if !sites {
 		var headOnly bool
 		if name, headOnly = strings.CutSuffix(base, wearer.HeadEnding); !headOnly {
-			return console.Usagef("-o %s: expected a name that ends in %s or %s", f.output, wearer.ElectrodesEnding,
+			return console.Usagef("-o %s: expected a name that ends in %s or %s", f.output,
+				wearer.ElectrodesEnding,
 				wearer.HeadEnding)
 		}
 	}
@@ -165,7 +168,8 @@ func (a *app) savePlacements(c *cobra.Command, f placeFlags, head *wearer.Head, 
 	}
 	console.Say(w, "wrote %s\n", strings.Join(paths, ", "))
 	if head.Scanned {
-		fmt.Fprintln(a.Notes(), "note: the head file holds the scan's measures, not its shape: give --scan again "+
+		fmt.Fprintln(a.Notes(), "note: the head file holds the scan's measures, not its shape: give "+
+			"--scan again "+
 			"where the shape matters")
 	}
 	console.Say(w, "next: calotte map A_average.tsv --head %s --at 170ms -o map.pdf\n",
@@ -186,13 +190,15 @@ func printPlacements(w io.Writer, f option.Format, placed []layout.Placement) er
 		}
 		rows := make([]row, len(placed))
 		for i, p := range placed {
-			rows[i] = row{p.Name, p.Position.X, p.Position.Y, p.Position.Z, p.Arc, string(p.From), p.Distance}
+			rows[i] = row{p.Name, p.Position.X, p.Position.Y, p.Position.Z, p.Arc, string(p.From),
+				p.Distance}
 		}
 		return json.NewEncoder(w).Encode(rows)
 	}
 	rows := make([][]string, len(placed))
 	for i, p := range placed {
-		rows[i] = []string{p.Name, decimals(p.Position.X, 4), decimals(p.Position.Y, 4), decimals(p.Position.Z, 4),
+		rows[i] = []string{p.Name, decimals(p.Position.X, 4), decimals(p.Position.Y, 4),
+			decimals(p.Position.Z, 4),
 			p.Arc, string(p.From), decimals(p.Distance, 4)}
 	}
 	return console.Table(w, []string{"name", "x", "y", "z", "arc", "from", "distance"}, rows)

@@ -168,7 +168,8 @@ func cutPower(t *testing.T, out string, old, new map[string]string, writes []rec
 				t.Errorf("the power goes before %s (names ahead: %v): %v", what, ahead, err)
 			}
 			if k == len(writes) && !maps.Equal(held, new) {
-				t.Errorf("the power goes after the end (names ahead: %v): %v", ahead, differing(held, new))
+				t.Errorf("the power goes after the end (names ahead: %v): %v", ahead,
+					differing(held, new))
 			}
 		}
 	}
@@ -205,7 +206,8 @@ func TestPowerLossInAStudy(t *testing.T) {
 			}
 			must(t, "cohort", "run", path, "--quiet")
 			if got := everything(t, out); !maps.Equal(got, new) {
-				t.Errorf("the power goes after %d of %d requests (names ahead: %v): %v", k, len(writes), ahead,
+				t.Errorf("the power goes after %d of %d requests (names ahead: %v): %v", k, len(writes),
+					ahead,
 					differing(got, new))
 			}
 			if left := hidden(t, out); len(left) > 0 {

@@ -48,7 +48,8 @@ func hostileFile(t *testing.T, path string, made provenance.Record) string {
 		text, _ := json.Marshal(made)
 		fmt.Fprintf(&b, `<!DOCTYPE html><script type="application/json" id="provenance">%s</script>`, text)
 	case ".gif", ".apng":
-		still := canvas.Still{Image: image.NewPaletted(image.Rect(0, 0, 4, 4), color.Palette{color.White, color.Black}),
+		still := canvas.Still{Image: image.NewPaletted(image.Rect(0, 0, 4, 4),
+			color.Palette{color.White, color.Black}),
 			Title: "x", Resolution: 100}
 		var movie *canvas.Movie
 		movie, err = canvas.NewMovie(&b, movingFormats[ending], still, made, 1, time.Second, time.Second)
@@ -128,10 +129,15 @@ func (v victim) redoes(t *testing.T, figure string, more ...string) (stdout, std
 		}
 		if info, err := os.Stat(path); err == nil && info.IsDir() && slices.ContainsFunc(allowed,
 			func(dir string) bool { return strings.HasPrefix(dir, path+string(filepath.Separator)) }) {
-			continue // listed, to see whether people's folders lie beside the download, or sidecars above it
+			// listed, to see whether people's folders lie beside
+			// the download, or sidecars above it
+			continue
 		}
 		if !slices.ContainsFunc(allowed,
-			func(dir string) bool { return path == dir || strings.HasPrefix(path, dir+string(filepath.Separator)) }) {
+			func(dir string) bool {
+				return path == dir ||
+					strings.HasPrefix(path, dir+string(filepath.Separator))
+			}) {
 			t.Errorf("%s was opened or written", path)
 		}
 	}
@@ -173,11 +179,15 @@ func TestRedoOfHostileFiles(t *testing.T) {
 			args       []string // HOME is the user's folder
 			want       string   // what the error says
 		}{
-			{"over a file", work.verb, []string{"--force=true", "--output=HOME/thesis" + ending}, "came out otherwise"},
-			{"tables into a folder", work.verb, []string{"--source-data=HOME/private"}, "came out otherwise"},
+			{"over a file", work.verb, []string{"--force=true", "--output=HOME/thesis" + ending},
+				"came out otherwise"},
+			{"tables into a folder", work.verb, []string{"--source-data=HOME/private"},
+				"came out otherwise"},
 			{"a path", work.verb, []string{"HOME/private/secret.tsv"}, "no file's name without its folder"},
-			{"a head", work.verb, []string{"--head=HOME/private/secret.tsv"}, "no file's name without its folder"},
-			{"a verb that writes elsewhere", "demo", []string{"HOME/demo"}, "nothing that can be done again"},
+			{"a head", work.verb, []string{"--head=HOME/private/secret.tsv"},
+				"no file's name without its folder"},
+			{"a verb that writes elsewhere", "demo", []string{"HOME/demo"},
+				"nothing that can be done again"},
 		} {
 			if attack.name == "tables into a folder" && work.verb != "map" {
 				attack.want = "no such flag"
@@ -189,7 +199,8 @@ func TestRedoOfHostileFiles(t *testing.T) {
 				for _, arg := range append(attack.args, work.args...) {
 					made.Arguments = append(made.Arguments, strings.ReplaceAll(arg, "HOME", v.home))
 				}
-				_, stderr, code := v.redoes(t, hostileFile(t, filepath.Join(v.download, "figure"+ending), made))
+				_, stderr, code := v.redoes(t,
+					hostileFile(t, filepath.Join(v.download, "figure"+ending), made))
 				if code != failed || !strings.Contains(stderr, attack.want) {
 					t.Errorf("exit %d: %s", code, stderr)
 				}
@@ -206,17 +217,21 @@ func TestRedoRefuses(t *testing.T) {
 		args       []string
 		want       string // what the error says
 	}{
-		{"folders above", "map", []string{"--at=100ms", "../private/secret.tsv"}, "no file's name without its folder"},
-		{"the folder above", "average", []string{"--condition=a=go", ".."}, "no file's name without its folder"},
+		{"folders above", "map", []string{"--at=100ms", "../private/secret.tsv"},
+			"no file's name without its folder"},
+		{"the folder above", "average", []string{"--condition=a=go", ".."},
+			"no file's name without its folder"},
 		{"this folder", "average", []string{"--condition=a=go", "."}, "no file's name without its folder"},
 		{"nothing", "map", []string{"--at=100ms", ""}, "no file's name without its folder"},
 		{"separators of another system", "map", []string{"--at=100ms", `..\private\secret.tsv`},
 			"no file's name without its folder"},
-		{"the end of a text in C", "map", []string{"--at=100ms", "own.tsv\x00"}, "no file's name without its folder"},
+		{"the end of a text in C", "map", []string{"--at=100ms", "own.tsv\x00"},
+			"no file's name without its folder"},
 		{"a pattern", "map", []string{"--at=100ms", "*.tsv"}, "is not here"},
 		{"a flag's path", "map", []string{"--at=100ms", "--mark=HOME/private/secret.tsv", "own.tsv"},
 			"no file's name without its folder"},
-		{"a flag's path from above", "map", []string{"--at=100ms", "--windows=../private/secret.tsv", "own.tsv"},
+		{"a flag's path from above", "map",
+			[]string{"--at=100ms", "--windows=../private/secret.tsv", "own.tsv"},
 			"no file's name without its folder"},
 		{"a path behind a name", "combine",
 			[]string{"--onto=10-20", "--electrodes=a=HOME/private/secret.tsv", "own.tsv"},
@@ -234,10 +249,12 @@ func TestRedoRefuses(t *testing.T) {
 			"no file's name without its folder"},
 		{"a flag without a value", "map", []string{"--at=100ms", "--force", "own.tsv"},
 			"no file's name without its folder"},
-		{"the end of flags", "map", []string{"--at=100ms", "--", "own.tsv"}, "no file's name without its folder"},
+		{"the end of flags", "map", []string{"--at=100ms", "--", "own.tsv"},
+			"no file's name without its folder"},
 		{"a flag without a name", "map", []string{"--at=100ms", "--=x", "own.tsv"}, "no such flag"},
 		{"a flag of another verb", "map", []string{"--at=100ms", "--each=true", "own.tsv"}, "no such flag"},
-		{"a flag in a flag's name", "map", []string{"--at=100ms", "--output HOME/thesis.svg --at=100ms", "own.tsv"},
+		{"a flag in a flag's name", "map",
+			[]string{"--at=100ms", "--output HOME/thesis.svg --at=100ms", "own.tsv"},
 			"no such flag"},
 		{"a guide that asks", "guide", []string{"P014"}, "asks for more"},
 		{"a study", "cohort", []string{"run", "own.tsv"}, "nothing that can be done again"},
@@ -251,10 +268,12 @@ func TestRedoRefuses(t *testing.T) {
 			"flags of 8200 bytes"},
 		{"too long", "map", []string{"--at=100ms", "--limit=" + strings.Repeat("1", mostFlags), "own.tsv"},
 			"flags of 8210 bytes"},
-		{"another kind of file", "explore", []string{"own.tsv"}, "-o figure.svg: expected a name that ends in .html"},
+		{"another kind of file", "explore", []string{"own.tsv"},
+			"-o figure.svg: expected a name that ends in .html"},
 		{"too many maps", "map", []string{latencies(101), "own.tsv"},
 			"101 maps on a sheet: work of a record is done again up to 100"},
-		{"too many values", "values", []string{"--sites=10-5", latencies(320), "own.tsv"}, "done again up to 100000"},
+		{"too many values", "values", []string{"--sites=10-5", latencies(320), "own.tsv"},
+			"done again up to 100000"},
 		{"too many frames", "frames", []string{"--every=100us", "own.tsv"}, "done again up to 2000"},
 		{"far too many frames", "frames", []string{"--every=1us", "own.tsv"}, "expected at most 20000"},
 		{"frames too large", "frames", []string{"--every=1ms", "--side=2000", "own.tsv"},
@@ -317,7 +336,8 @@ func TestRedoOfHostileSpecs(t *testing.T) {
 	v := newVictim(t)
 	_, stderr, code := v.redoes(t,
 		hostileFile(t, filepath.Join(v.download, "figure.svg"),
-			provenance.Record{Work: "map", Arguments: []string{"--spec=" + v.home + "/private/secret.yaml"}}))
+			provenance.Record{Work: "map",
+				Arguments: []string{"--spec=" + v.home + "/private/secret.yaml"}}))
 	if code != failed || !strings.Contains(stderr, "no file's name without its folder") {
 		t.Errorf("exit %d: %s", code, stderr)
 	}

@@ -54,7 +54,8 @@ func redoneLine(made *provenance.Record, inputs *places.Set) ([]string, error) {
 			continue
 		}
 		if !takesFiles {
-			return nil, fmt.Errorf("it records the argument %s, and calotte %s with an argument asks for more",
+			return nil, fmt.Errorf("it records the argument %s, and calotte %s with an argument "+
+				"asks for more",
 				console.Echo(arg), made.Work)
 		}
 		path, err := inputs.Find(arg)
@@ -91,7 +92,9 @@ func redoneFlag(c *cobra.Command, fates map[string]session.Fate, name, value str
 		return []string{"--" + name + "=" + prefix + path}, err
 	}
 	if v, ok := c.Flag(name).Value.(session.FileOrText); ok && v.IsFile(value) {
-		return nil, fmt.Errorf("it records --%s=%s, which is the name of a file here: expected what stands in it", name,
+		return nil, fmt.Errorf("it records --%s=%s, which is the name of a file here: expected what "+
+			"stands in it",
+			name,
 			console.Echo(value))
 	}
 	return []string{"--" + name + "=" + value}, nil

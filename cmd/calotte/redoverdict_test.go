@@ -72,12 +72,15 @@ func TestRedoOfFiguresMadeElsewhere(t *testing.T) {
 		{"a.html", "explore", nil, console.OK, "the same within rounding (made on"},
 		{"a.json", "values", nil, console.OK, "the same within rounding (made on"},
 		{"v.tsv", "values", nil, console.OK, "the same bytes"}, // its JSON says where
-		{"b.svg", "map", swap(`y="118.34"`, `y="118.35"`), console.OK, "1 place differs by a step of the last decimal"},
-		{"c.svg", "map", swap(`y="118.34"`, `y="118.44"`), failed, "different (y of text is 118.44, and now 118.34)"},
+		{"b.svg", "map", swap(`y="118.34"`, `y="118.35"`), console.OK,
+			"1 place differs by a step of the last decimal"},
+		{"c.svg", "map", swap(`y="118.34"`, `y="118.44"`), failed,
+			"different (y of text is 118.44, and now 118.34)"},
 		{"d.svg", "map", swap(">Cz<", ">Pz<"), failed, "different"},
 		{"b.html", "explore", swap(`"x":`, `"x":1`), failed, "different"},
 		{"b.pdf", "map", swap("Title", "Titel"), failed, "different (an object of the PDF differs)"},
-		{"b.png", "map", swap("Maps of", "Maps or"), failed, "different (what is said of the picture differs (iTXt))"},
+		{"b.png", "map", swap("Maps of", "Maps or"), failed,
+			"different (what is said of the picture differs (iTXt))"},
 	} {
 		path := filepath.Join(dir, c.file)
 		args := []string{c.verb, own, "-o", path}
@@ -116,7 +119,8 @@ func TestRedoOfAnAverageMadeElsewhere(t *testing.T) {
 		{"a last bit", func(v float64) float64 { return v * (1 + 0x1p-52) }, console.OK,
 			"the same within rounding (made on " + elsewhere() + ", this is " + session.MadeOn() +
 				"; numbers differ by at most "},
-		{"a millionth", func(v float64) float64 { return v * (1 + 1e-6) }, failed, "different (line 5, column Cz is "},
+		{"a millionth", func(v float64) float64 { return v * (1 + 1e-6) }, failed,
+			"different (line 5, column Cz is "},
 	} {
 		dir := t.TempDir()
 		rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))

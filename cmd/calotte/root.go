@@ -80,7 +80,8 @@ func (a *app) root() *cobra.Command {
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
 		PersistentPreRunE: func(*cobra.Command, []string) error {
 			if a.Jobs < 0 {
-				return console.Usagef("--jobs %d: expected a number of processors, or 0 for all", a.Jobs)
+				return console.Usagef("--jobs %d: expected a number of processors, or 0 for all",
+					a.Jobs)
 			}
 			if a.Jobs > 0 {
 				runtime.GOMAXPROCS(a.Jobs)
@@ -139,7 +140,8 @@ func help(root *cobra.Command) *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			c, rest, err := root.Find(args)
 			if err != nil || len(rest) > 0 {
-				return console.Usagef("no command %q to explain: see calotte --help", strings.Join(args, " "))
+				return console.Usagef("no command %q to explain: see calotte --help",
+					strings.Join(args, " "))
 			}
 			return c.Help()
 		},

@@ -41,10 +41,12 @@ func (a *app) serve(c *cobra.Command, f *exploreFlags, paths []string) error {
 	}
 	server, err := loopback.Listen(f.port)
 	if err != nil {
-		return fmt.Errorf("%w: end the program that has it, choose another with --port, or leave --port out", err)
+		return fmt.Errorf("%w: end the program that has it, choose another with --port, or leave --port out",
+			err)
 	}
 	fmt.Fprintln(a.Stdout, server.Address())
-	fmt.Fprintln(a.Notes(), "paste this address into a browser on this computer, and keep it to yourself: who has it "+
+	fmt.Fprintln(a.Notes(), "paste this address into a browser on this computer, and keep it to yourself: "+
+		"who has it "+
 		"can read the page. Ctrl-C ends it")
 	return server.Serve(c.Context(), s.handler())
 }

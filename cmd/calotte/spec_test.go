@@ -30,7 +30,8 @@ func drawnFolder(t *testing.T) string {
 func TestSpec(t *testing.T) {
 	dir := drawnFolder(t)
 	spec := writeFile(t, filepath.Join(dir, "sheet.yaml"),
-		"# maps\nfigure: map\ninputs: [own.tsv]\nwindows: windows.tsv\nview: [top, left]\nwidth: 114mm\nlabels: "+
+		"# maps\nfigure: map\ninputs: [own.tsv]\nwindows: windows.tsv\nview: [top, left]\nwidth: "+
+			"114mm\nlabels: "+
 			"true\nmark: marks.tsv\nfade: 1.5\n")
 	one, two := filepath.Join(dir, "one.svg"), filepath.Join(dir, "two.svg")
 	if err := calotteFails("map", "--spec", spec, "-o",
@@ -57,7 +58,8 @@ func TestSpec(t *testing.T) {
 	if figure(one) != figure(two) {
 		t.Error("the spec draws another figure than its flags")
 	}
-	for _, want := range []string{"early, 50–90 ms", "late, 100–200 ms", "listed in marks.tsv; no test, uncorrected",
+	for _, want := range []string{"early, 50–90 ms", "late, 100–200 ms",
+		"listed in marks.tsv; no test, uncorrected",
 		"Windows declared in windows.tsv"} {
 		if text := figure(one); !strings.Contains(strings.ReplaceAll(text, "\u00a0", " "), want) &&
 			!strings.Contains(plainText(text), want) {
@@ -122,13 +124,16 @@ func TestSpecSchema(t *testing.T) {
 
 func TestSpecMistakes(t *testing.T) {
 	for _, m := range []mistake{
-		{"unknown key", table("s.yaml", "figure: map\ninputs: a.tsv\ncolor: red\n"), "map --spec FILE -o OUT.png",
+		{"unknown key", table("s.yaml", "figure: map\ninputs: a.tsv\ncolor: red\n"),
+			"map --spec FILE -o OUT.png",
 			failed, []string{"s.yaml, line 3", `no key "color"`, "palette"}},
-		{"wrong unit", table("s.yaml", "figure: map\ninputs: a.tsv\nat: [170ms, 170]\n"), "map --spec FILE -o OUT.png",
+		{"wrong unit", table("s.yaml", "figure: map\ninputs: a.tsv\nat: [170ms, 170]\n"),
+			"map --spec FILE -o OUT.png",
 			failed, []string{"s.yaml, line 3", "at: ", "no unit"}},
 		{"unit of another kind", table("s.yaml", "figure: map\ninputs: a.tsv\n\nwidth: 18uV\n"),
 			"map --spec FILE -o OUT.png", failed, []string{"line 4", "width: ", "expected a length"}},
-		{"another figure", table("s.yaml", "figure: traces\ninputs: a.tsv\n"), "map --spec FILE -o OUT.png", failed,
+		{"another figure", table("s.yaml", "figure: traces\ninputs: a.tsv\n"), "map --spec FILE -o OUT.png",
+			failed,
 			[]string{"line 1", `figure is "traces"`, "calotte map"}},
 		{"no figure", table("s.yaml", "inputs: a.tsv\n"), "map --spec FILE -o OUT.png", failed,
 			[]string{"figure: map"}},
@@ -144,15 +149,18 @@ func TestSpecMistakes(t *testing.T) {
 			[]string{"s.yaml is empty", "figure: map"}},
 		{"broken", table("s.yaml", "figure: [map\n"), "map --spec FILE -o OUT.png", failed,
 			[]string{"s.yaml: line 1: no YAML"}},
-		{"anchors", table("s.yaml", "figure: map\ninputs: &a b.tsv\nat: *a\n"), "map --spec FILE -o OUT.png", failed,
+		{"anchors", table("s.yaml", "figure: map\ninputs: &a b.tsv\nat: *a\n"), "map --spec FILE -o OUT.png",
+			failed,
 			[]string{"line 2", "& names a value", "in quotes"}},
 		{"brackets", table("s.yaml", "figure: map\nat: "+strings.Repeat("[", 60_000)+"\n"),
 			"map --spec FILE -o OUT.png", failed, []string{"s.yaml: line 2", "16 deep"}},
-		{"keys without end", table("s.yaml", strings.Repeat("k: 1\n", 10_001)), "map --spec FILE -o OUT.png", failed,
+		{"keys without end", table("s.yaml", strings.Repeat("k: 1\n", 10_001)), "map --spec FILE -o OUT.png",
+			failed,
 			[]string{"s.yaml: line 10001", "10000 keys"}},
 		{"endless", table("s.yaml", strings.Repeat("#", 64<<10+1)), "map --spec FILE -o OUT.png", failed,
 			[]string{"s.yaml: 65537 bytes"}},
-		{"two documents", table("s.yaml", "figure: map\n---\nfigure: map\n"), "map --spec FILE -o OUT.png", failed,
+		{"two documents", table("s.yaml", "figure: map\n---\nfigure: map\n"), "map --spec FILE -o OUT.png",
+			failed,
 			[]string{"second document"}},
 		{"output inside", table("s.yaml", "figure: map\noutput: x.png\n"), "map --spec FILE -o OUT.png", failed,
 			[]string{`no key "output"`}},
@@ -163,7 +171,8 @@ func TestSpecMistakes(t *testing.T) {
 
 		{"windows without unit", table("w.tsv", "name\twindow\nearly\t150..190\n"),
 			"map DIR/x.tsv --windows FILE -o OUT.png", failed, []string{"w.tsv", "line 2", "150..190ms"}},
-		{"marks that are no sites", table("m.tsv", "site\nQ9\n"), "map DIR/x.tsv --at 1ms --mark FILE -o OUT.png",
+		{"marks that are no sites", table("m.tsv", "site\nQ9\n"),
+			"map DIR/x.tsv --at 1ms --mark FILE -o OUT.png",
 			failed, []string{"m.tsv", "line 2", `"Q9"`}},
 		{"marks backwards", table("m.tsv", "site\tfrom\tto\nP7\t0.3\t0.1\n"),
 			"map DIR/x.tsv --at 1ms --mark FILE -o OUT.png", failed,
@@ -181,11 +190,18 @@ func TestSpecMistakes(t *testing.T) {
 		{"fading without people", table("own.tsv", averageTable(tableHeader, wave)),
 			"map FILE --at 100ms --fade 2 -o OUT.png", failed, []string{"own.tsv", "--save-epochs"}},
 		{"fading bands", table("own.tsv", averageTable(tableHeader, wave)),
-			"map FILE --at 100ms --fade 2 --field-as bands -o OUT.png", usage, []string{"--fade", "--field-as bands", "leave one"}},
-		{"unknown form", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --field-as stripes -o OUT.png", usage, []string{"stripes", "shades or bands"}},
-		{"fading t", table("own.tsv", averageTable(tableHeader, wave)), "map FILE --at 100ms --fade 2 --field t -o OUT.png", usage, []string{"--fade", "leave it out"}},
-		{"maps without windows", table("own.tsv", averageTable(tableHeader, wave)), "traces FILE --maps -o OUT.png", usage, []string{"--window"}},
-		{"redo of a foreign picture", table("x.png", "\x89PNG\r\n\x1a\n"), "origin FILE --redo", failed, []string{"x.png"}},
+			"map FILE --at 100ms --fade 2 --field-as bands -o OUT.png", usage,
+			[]string{"--fade", "--field-as bands", "leave one"}},
+		{"unknown form", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --field-as stripes -o OUT.png", usage,
+			[]string{"stripes", "shades or bands"}},
+		{"fading t", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --fade 2 --field t -o OUT.png", usage, []string{"--fade", "leave it out"}},
+		{"maps without windows", table("own.tsv", averageTable(tableHeader, wave)),
+			"traces FILE --maps -o OUT.png",
+			usage, []string{"--window"}},
+		{"redo of a foreign picture", table("x.png", "\x89PNG\r\n\x1a\n"), "origin FILE --redo", failed,
+			[]string{"x.png"}},
 	} {
 		m.check(t)
 	}
@@ -196,7 +212,8 @@ func TestSpecMistakes(t *testing.T) {
 func TestNumbersAndResolution(t *testing.T) {
 	dir := drawnFolder(t)
 	own, out := filepath.Join(dir, "own.tsv"), filepath.Join(dir, "out")
-	must(t, "map", own, "--at", "100ms", "--dpi", "600", "--width", "85mm", "--source-data", out, "-o", filepath.Join(out, "m.tiff"))
+	must(t, "map", own, "--at", "100ms", "--dpi", "600", "--width", "85mm", "--source-data", out, "-o",
+		filepath.Join(out, "m.tiff"))
 	file, err := os.Open(filepath.Join(out, "m.tiff"))
 	if err != nil {
 		t.Fatal(err)
@@ -210,20 +227,27 @@ func TestNumbersAndResolution(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if lines := strings.Split(strings.TrimSpace(string(text)), "\n"); len(lines) != len(strings.Split(tableHeader, "\t")) || !strings.HasPrefix(lines[0], "row\tat\tname") {
+	if lines := strings.Split(strings.TrimSpace(string(text)),
+		"\n"); len(lines) != len(strings.Split(tableHeader, "\t")) ||
+		!strings.HasPrefix(lines[0], "row\tat\tname") {
 		t.Errorf("numbers at the sites:\n%s", text)
 	}
 	if !strings.HasSuffix(strings.TrimSpace(string(text)), "\tpotential, µV") {
 		t.Errorf("the table does not say of what its values are:\n%s", text)
 	}
 	must(t, "map", own, "--at", "100ms", "--field", "csd", "--source-data", out, "-o", filepath.Join(out, "c.png"))
-	if field := readText(t, filepath.Join(out, "c_field.tsv")); !strings.HasSuffix(strings.TrimSpace(field), "\tcsd, µV/cm²") {
+	if field := readText(t, filepath.Join(out, "c_field.tsv")); !strings.HasSuffix(strings.TrimSpace(field),
+		"\tcsd, µV/cm²") {
 		t.Errorf("the drawn field is not named: …%s", field[len(field)-60:])
 	}
 	must(t, "traces", own, "--arrange", "scalp", "--source-data", out, "-o", filepath.Join(out, "t.png"))
-	if text, err = os.ReadFile(filepath.Join(out, "t_curves.tsv")); err != nil || !strings.HasPrefix(string(text), "panel\tcurve\ttime\tvalue\tlow\thigh\nFz\t") {
+	if text, err = os.ReadFile(filepath.Join(out, "t_curves.tsv")); err != nil ||
+		!strings.HasPrefix(string(text), "panel\tcurve\ttime\tvalue\tlow\thigh\nFz\t") {
 		t.Errorf("numbers of the curves: %v\n%.200s", err, text)
 	}
-	must(t, "traces", own, "--maps", "--windows", filepath.Join(dir, "windows.tsv"), "-o", filepath.Join(out, "h.svg"))
-	must(t, "origin", filepath.Join(out, "h.svg"), filepath.Join(out, "t.png"), filepath.Join(out, "m.tiff"), "--in", dir, "--redo")
+	must(t, "traces", own, "--maps", "--windows", filepath.Join(dir, "windows.tsv"), "-o",
+		filepath.Join(out, "h.svg"))
+	must(t, "origin", filepath.Join(out, "h.svg"), filepath.Join(out, "t.png"), filepath.Join(out, "m.tiff"),
+		"--in",
+		dir, "--redo")
 }

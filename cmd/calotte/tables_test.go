@@ -27,13 +27,16 @@ func TestTitlesAndOrigins(t *testing.T) {
 		paths           []string
 		titles, origins string // empty: refused
 	}{
-		{"two conditions", []*average.Average{averageOf("a", "x"), averageOf("a", "y")}, []string{"a_x.tsv", "a_y.tsv"},
+		{"two conditions", []*average.Average{averageOf("a", "x"), averageOf("a", "y")},
+			[]string{"a_x.tsv", "a_y.tsv"},
 			"x; y", "a_x.tsv; a_y.tsv"},
-		{"two people", []*average.Average{averageOf("a", "x"), averageOf("b", "x")}, []string{"a_x.tsv", "b_x.tsv"},
+		{"two people", []*average.Average{averageOf("a", "x"), averageOf("b", "x")},
+			[]string{"a_x.tsv", "b_x.tsv"},
 			"a, x; b, x", "a_x.tsv; b_x.tsv"},
 		{"both", []*average.Average{averageOf("a", "x"), averageOf("b", "y")}, []string{"a_x.tsv", "b_y.tsv"},
 			"x, a; y, b", "a_x.tsv; b_y.tsv"},
-		{"two files", []*average.Average{averageOf("a", "x"), averageOf("a", "x")}, []string{"old.tsv", "new.tsv"},
+		{"two files", []*average.Average{averageOf("a", "x"), averageOf("a", "x")},
+			[]string{"old.tsv", "new.tsv"},
 			"x, old; x, new", "old.tsv; new.tsv"},
 		{"two folders", []*average.Average{averageOf("a", "x"), averageOf("a", "x"), averageOf("a", "y")},
 			[]string{"p/q/a_x.tsv", "p/r/a_x.tsv", "p/r/a_y.tsv"},

@@ -75,7 +75,8 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags := c.Flags()
 	flags.Var(&f.sites, "sites", "SITE[,SITE]: a panel for each")
 	flags.Var(&f.pools, "pool", "NAME=SITE,SITE: a panel for the mean of some sites; repeat for more")
-	flags.Var(&f.windows, "window", "[NAME=]RANGE: marked below the curves, such as p170=150..190ms; repeat for more")
+	flags.Var(&f.windows, "window",
+		"[NAME=]RANGE: marked below the curves, such as p170=150..190ms; repeat for more")
 	f.declared.Register(c, "marked below the curves")
 	flags.Var(&f.arrange, "arrange", "rows, or scalp: a small panel for each site, where it is on the head")
 	flags.BoolVar(&f.maps, "maps", false, "hang the maps of the windows below their time")
@@ -83,7 +84,8 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags.Var(&f.limit, "limit", "amplitude at both ends of the axis, or of the scale of --epochs")
 	flags.BoolVar(&f.down, "positive-down", false, "positive amplitudes point downward")
 	flags.Var(&f.band, "band",
-		"95%, sem or none (default: 95% where errors are known; of several conditions of the same people on their "+
+		"95%, sem or none (default: 95% where errors are known; of several conditions of the same "+
+			"people on their "+
 			"difference only)")
 	flags.BoolVar(&f.epochs, "epochs", false, "draw saved epochs one by one")
 	flags.BoolVar(&f.response, "response", false, "draw what a filter does")
@@ -97,9 +99,12 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	session.Optional(flags, "during", "limit", "highpass", "lowpass", "notch")
 	option.ShowGroups(c,
 		option.Group{Title: "What",
-			Names: []string{"sites", "pool", "during", "window", "windows", "maps", "reference", "epochs", "response"}},
-		option.Group{Title: "How it looks", Names: []string{"arrange", "band", "limit", "positive-down", "width"}},
-		option.Group{Title: "What is written", Names: []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
+			Names: []string{"sites", "pool", "during", "window", "windows", "maps", "reference", "epochs",
+				"response"}},
+		option.Group{Title: "How it looks",
+			Names: []string{"arrange", "band", "limit", "positive-down", "width"}},
+		option.Group{Title: "What is written",
+			Names: []string{"output", "dpi", "source-data", "spec", "spec-schema"}},
 		option.Group{Title: "A filter's response", Names: []string{"highpass", "lowpass", "notch", "rate"}},
 		option.Group{Title: "The head, of --maps and --arrange scalp",
 			Names: append([]string{"head"},
@@ -156,18 +161,21 @@ func (f *tracesFlags) check(c *cobra.Command) error {
 	if flags.Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 8uV", f.limit)
 	}
-	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during", "limit",
+	filters, others := []string{"highpass", "lowpass", "notch"}, []string{"sites", "pool", "window", "during",
+		"limit",
 		"positive-down", "band", "first", "reference", "windows", "maps", "arrange", "head"}
 	if !f.response {
 		if set := intake.Given(flags, filters...); set != nil {
-			return console.Usagef("--%s is for --response: averages are filtered when they are made (calotte average)",
+			return console.Usagef("--%s is for --response: averages are filtered when they are made "+
+				"(calotte average)",
 				set[0])
 		}
 	} else if set := intake.Given(flags, others...); set != nil {
 		return console.Usagef("--%s has no meaning with --response: leave it out", set[0])
 	}
 	if f.epochs {
-		if set := intake.Given(flags, "positive-down", "band", "rate", "first", "window", "reference", "windows",
+		if set := intake.Given(flags, "positive-down", "band", "rate", "first", "window", "reference",
+			"windows",
 			"maps", "arrange", "head"); set != nil {
 			return console.Usagef("--%s has no meaning with --epochs: leave it out", set[0])
 		}

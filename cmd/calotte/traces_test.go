@@ -18,7 +18,8 @@ func TestTracesBands(t *testing.T) {
 	for k := range 4 {
 		for _, condition := range []string{"known", "novel"} {
 			path := writeFile(t, filepath.Join(dir, fmt.Sprintf("sub-%d_%s_average.tsv", k+1, condition)),
-				averageTable(tableHeader, func(int, int) string { return fmt.Sprint(rng.NormFloat64()) }))
+				averageTable(tableHeader,
+					func(int, int) string { return fmt.Sprint(rng.NormFloat64()) }))
 			args = append(args, path)
 		}
 	}
@@ -31,7 +32,8 @@ func TestTracesBands(t *testing.T) {
 		want  string
 		bands int // filled areas beside that of nothing
 	}{
-		{"conditions", []string{table("known"), table("novel")}, "No bands: these conditions are of the same people",
+		{"conditions", []string{table("known"), table("novel")},
+			"No bands: these conditions are of the same people",
 			0},
 		{"with their difference", []string{table("known"), table("novel"), table("known-novel")},
 			"intervals of the mean difference (t) over people", 1},

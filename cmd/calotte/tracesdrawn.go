@@ -40,7 +40,8 @@ func (a *app) drawResponse(c *cobra.Command, f *tracesFlags, _ []string) (*drawn
 		return nil, console.Usagef("--response draws a filter: add --highpass, --lowpass or --notch")
 	}
 	if !(f.averages.Clock.Rate > 0) {
-		return nil, console.Usagef("--response needs the sampling rate, since a filter depends on it: add --rate 500Hz")
+		return nil, console.Usagef("--response needs the sampling rate, since a filter depends on it: add " +
+			"--rate 500Hz")
 	}
 	designed, err := filter.New(f.filter, float64(f.averages.Clock.Rate))
 	if err != nil {
@@ -65,7 +66,8 @@ func (a *app) drawEpochs(c *cobra.Command, f *tracesFlags, paths []string) (*dra
 	}
 	defer saved.Close()
 	if !saved.Described {
-		return nil, fmt.Errorf("%s says nothing of its sites and times: average it first, with --save-epochs", paths[0])
+		return nil, fmt.Errorf("%s says nothing of its sites and times: average it first, with --save-epochs",
+			paths[0])
 	}
 	set := saved.Set
 	places, err := f.places(set.Sites)
@@ -153,11 +155,13 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 	first := tables.Averages[0]
 	for i, avg := range tables.Averages {
 		if !slices.Equal(avg.Times, first.Times) {
-			return nil, fmt.Errorf("%s and %s have other samples (%.6g and %.6g Hz, or another epoch): draw averages "+
+			return nil, fmt.Errorf("%s and %s have other samples (%.6g and %.6g Hz, or another epoch): "+
+				"draw averages "+
 				"of one rate and epoch", paths[0], paths[i], first.Rate(), avg.Rate())
 		}
 		if x, y := avg.Info.Reference, first.Info.Reference; x != "" && y != "" && x != y {
-			return nil, fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you "+
+			return nil, fmt.Errorf("%s and %s have different references, %q and %q: bring them to one "+
+				"before you "+
 				"compare them", paths[0], paths[i], y, x)
 		}
 	}
@@ -178,7 +182,8 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 	}
 	for _, w := range windows {
 		if float64(w.Span.From) < figure.Times[0] || float64(w.Span.To) > figure.Times[len(figure.Times)-1] {
-			return nil, fmt.Errorf("--window %v: what is drawn reaches from %.4g to %.4g s", w, figure.Times[0],
+			return nil, fmt.Errorf("--window %v: what is drawn reaches from %.4g to %.4g s", w,
+				figure.Times[0],
 				figure.Times[len(figure.Times)-1])
 		}
 		figure.Windows = append(figure.Windows,
@@ -241,7 +246,8 @@ func (f *tracesFlags) allSites(figure *chart.Traces, averages []*average.Average
 			title = filepath.Base(avg.Info.Name)
 		}
 		figure.Panels = append(figure.Panels,
-			chart.TracePanel{Title: title, Curves: []chart.Trace{{Values: measure.FieldPowers(faint)}}, Faint: faint})
+			chart.TracePanel{Title: title, Curves: []chart.Trace{{Values: measure.FieldPowers(faint)}},
+				Faint: faint})
 	}
 }
 
@@ -259,7 +265,8 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 	paired := f.band == "" && band != option.NoBand && conditionsOfPeople(averages) > 1
 	pooled := band != option.NoBand && len(f.pools) > 0
 	if pooled && f.band != "" {
-		return console.Usagef("--band %v: the error of a pool is not that of its sites, and is not known from their "+
+		return console.Usagef("--band %v: the error of a pool is not that of its sites, and is not known "+
+			"from their "+
 			"average: add --band none, or draw sites", f.band)
 	}
 	panels := map[string]int{}
@@ -299,7 +306,8 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 			figure.Band = "95\u00a0% intervals of the mean difference (t) over people"
 		} else {
 			figure.Remarks = append(figure.Remarks,
-				"No bands: these conditions are of the same people, so the band belongs to their difference.")
+				"No bands: these conditions are of the same people, so the band belongs to their "+
+					"difference.")
 		}
 	}
 	if !slices.ContainsFunc(figure.Panels, func(p chart.TracePanel) bool {
@@ -308,7 +316,8 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 		figure.Band = ""
 	}
 	if pooled {
-		figure.Remarks = append(figure.Remarks, "Pools have no band: their error is not known from the average.")
+		figure.Remarks = append(figure.Remarks,
+			"Pools have no band: their error is not known from the average.")
 	}
 	return nil
 }
@@ -334,7 +343,8 @@ func quantile95(avg *average.Average) (float64, error) {
 		n = avg.Info.Epochs.Kept
 	}
 	if n < 2 {
-		return 0, fmt.Errorf("how many epochs or people are behind it is not known, so neither is a 95 %% band: use " +
+		return 0, fmt.Errorf("how many epochs or people are behind it is not known, so neither is a 95 " +
+			"%% band: use " +
 			"--band sem or none")
 	}
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 1)}.Quantile(.975), nil

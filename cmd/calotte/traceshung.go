@@ -74,12 +74,15 @@ func numbersOfTraces(drawn *chart.Traces) []figure.Numbers {
 					if curve.Band != nil {
 						low, high = v-curve.Band[i], v+curve.Band[i]
 					}
-					figure.Cells(&b, panel.Title, drawn.Curves[k], drawn.Times[i], v, orMissing(low), orMissing(high))
+					figure.Cells(&b, panel.Title, drawn.Curves[k], drawn.Times[i], v,
+						orMissing(low),
+						orMissing(high))
 				}
 			}
 			for k, row := range panel.Faint {
 				for i, v := range row {
-					figure.Cells(&b, panel.Title, fmt.Sprintf("site %d", k+1), drawn.Times[i], v, orMissing(math.NaN()),
+					figure.Cells(&b, panel.Title, fmt.Sprintf("site %d", k+1), drawn.Times[i], v,
+						orMissing(math.NaN()),
 						orMissing(math.NaN()))
 				}
 			}

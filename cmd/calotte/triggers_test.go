@@ -9,7 +9,8 @@ import (
 )
 
 func FuzzTriggerFlags(f *testing.F) {
-	for _, text := range []string{"Status", "Status&0xff", "Photo>2mV", "Photo<-30uV/300ms", "a>b>c", "&", ">1", "x>1/",
+	for _, text := range []string{"Status", "Status&0xff", "Photo>2mV", "Photo<-30uV/300ms", "a>b>c", "&", ">1",
+		"x>1/",
 		"x&0b11"} {
 		f.Add(text)
 	}
@@ -23,7 +24,8 @@ func FuzzTriggerFlags(f *testing.F) {
 		}
 		var o, sameOnsets intake.Onsets
 		if o.Set(text) == nil {
-			if err := sameOnsets.Set(o.String()); err != nil || sameOnsets != o || strings.TrimSpace(o.Channel) == "" {
+			if err := sameOnsets.Set(o.String()); err != nil || sameOnsets != o ||
+				strings.TrimSpace(o.Channel) == "" {
 				t.Errorf("%q became %q, which reads as %+v, %v", text, o, sameOnsets, err)
 			}
 		}

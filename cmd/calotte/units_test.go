@@ -23,7 +23,8 @@ func pilots(t *testing.T, dir string, n int) (grand string, people []string) {
 	args := []string{"combine"}
 	for k := range n {
 		path := writeFile(t, filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_go_average.tsv", k+1)),
-			averageTable(tableHeader, func(site, sample int) string { return fmt.Sprint(5 * rng.NormFloat64()) }))
+			averageTable(tableHeader,
+				func(site, sample int) string { return fmt.Sprint(5 * rng.NormFloat64()) }))
 		people, args = append(people, path), append(args, path)
 	}
 	must(t, append(args, "--name", "pilots", "-o", filepath.Join(dir, "grand"))...)
@@ -140,7 +141,8 @@ func TestFieldOfTMistakes(t *testing.T) {
 			[]string{"sub-02_go_average.tsv is not the file"}},
 		{"a limit with a unit", plain, "map FILE --field t --at 100ms --limit 5uV -o OUT.png", usage,
 			[]string{"--limit", "bare number"}},
-		{"a folder without t", plain, "map FILE --in DIR --at 100ms -o OUT.png", usage, []string{"--in", "--field t"}},
+		{"a folder without t", plain, "map FILE --in DIR --at 100ms -o OUT.png", usage,
+			[]string{"--in", "--field t"}},
 	} {
 		t.Run(m.name, m.check)
 	}

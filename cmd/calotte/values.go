@@ -193,8 +193,10 @@ func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, read *fiel
 	}
 	record := valuesRecord{
 		Quantity: f.what.Quantity.String(), Unit: f.what.Quantity.Unit(), Reference: read.Reference(),
-		Positions: read.Head.Describe(), Remarks: read.Remarks(origins), Provenance: a.Provenance(c, read.Sources()),
-		Synthetic: slices.ContainsFunc(read.Averages, func(a *average.Average) bool { return a.Info.Synthetic }),
+		Positions: read.Head.Describe(), Remarks: read.Remarks(origins),
+		Provenance: a.Provenance(c, read.Sources()),
+		Synthetic: slices.ContainsFunc(read.Averages,
+			func(a *average.Average) bool { return a.Info.Synthetic }),
 	}
 	paths := valuesFiles(f.output)
 	if len(paths) == 1 {
@@ -260,7 +262,9 @@ func valuesOf(f *fields.Fields, index int, sites []layout.Site, from string) ([]
 	var rows []valueRow
 	for i, s := range sites {
 		for j, at := range f.At {
-			rows = append(rows, valueRow{s.Name, s.Position.X, s.Position.Y, s.Position.Z, at, values.At(i, j), from})
+			rows = append(rows, valueRow{s.Name, s.Position.X, s.Position.Y, s.Position.Z, at,
+				values.At(i, j),
+				from})
 		}
 	}
 	return rows, nil

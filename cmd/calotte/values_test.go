@@ -138,7 +138,8 @@ func TestPlaceAgainstQuadrature(t *testing.T) {
 		"sphere":    {"--circumference", "560mm"},
 		"ellipsoid": {"--circumference", "560mm", "--nasion-inion", "365mm", "--ear-ear", "340mm"},
 	} {
-		lines := strings.Split(strings.TrimSpace(must(t, append([]string{"place", "--sites", "10-10"}, tape...)...)),
+		lines := strings.Split(strings.TrimSpace(must(t,
+			append([]string{"place", "--sites", "10-10"}, tape...)...)),
 			"\n")
 		if len(lines) != 90 {
 			t.Errorf("%s: %d lines, want a header and 89 sites", head, len(lines))
@@ -211,10 +212,12 @@ func TestValuesNameTheFileOfAMistake(t *testing.T) {
 	dir := t.TempDir()
 	lateral(t, dir, 2)
 	known := filepath.Join(dir, "people", "sub-01_known_average.tsv")
-	must(t, "combine", known, filepath.Join(dir, "people", "sub-01_novel_average.tsv"), "--difference", "known,novel",
+	must(t, "combine", known, filepath.Join(dir, "people", "sub-01_novel_average.tsv"), "--difference",
+		"known,novel",
 		"-o", dir)
-	short := writeFile(t, filepath.Join(dir, "short.tsv"), "time\tFz\tCz\tPz\tP7\tP8\tO1\tO2\n0\t1\t2\t3\t4\t5\t6\t7\n"+
-		"0.01\t1\t2\t3\t4\t5\t6\t7\n")
+	short := writeFile(t, filepath.Join(dir, "short.tsv"),
+		"time\tFz\tCz\tPz\tP7\tP8\tO1\tO2\n0\t1\t2\t3\t4\t5\t6\t7\n"+
+			"0.01\t1\t2\t3\t4\t5\t6\t7\n")
 	err := calotteFails("values", filepath.Join(dir, "sub-01_known-novel_average.tsv"), short, "--at", "200ms")
 	if !strings.Contains(err, "short.tsv: latency 200 ms is outside") {
 		t.Error(err)

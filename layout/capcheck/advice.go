@@ -70,7 +70,8 @@ func (c *Check) advise(head layout.Surface) error {
 	}
 	for _, e := range c.Exchanges {
 		c.Advice = append(c.Advice, Advice{
-			Action: ExchangePair, Where: e.Sites[0] + " and " + e.Sites[1], Amount: e.AsNamed, Rest: e.Exchanged,
+			Action: ExchangePair, Where: e.Sites[0] + " and " + e.Sites[1], Amount: e.AsNamed,
+			Rest: e.Exchanged,
 		})
 	}
 	if c.Limit == 0 || len(c.Beyond) > 0 {
@@ -118,7 +119,8 @@ func (c *Check) turnMoves() []move {
 	return []move{
 		{SlideCap, "cap", c.Turn.Pitch, "Cz", Forward, Backward, ringEnds[:2]},
 		{SlideCap, "cap", c.Turn.Roll, "Cz", ToLeft, ToRight, ringEnds[2:]},
-		{TurnCap, "front edge", c.Turn.Yaw, "Fpz", ToRight, ToLeft, [][2]layout.Name{{"LPA", "Fpz"}, {"RPA", "Fpz"}}},
+		{TurnCap, "front edge", c.Turn.Yaw, "Fpz", ToRight, ToLeft,
+			[][2]layout.Name{{"LPA", "Fpz"}, {"RPA", "Fpz"}}},
 	}
 }
 
@@ -152,7 +154,8 @@ func (c *Check) adviseMoves(head layout.Surface) error {
 			direction = m.negative
 		}
 		c.Advice = append(c.Advice,
-			Advice{Action: m.action, Amount: amount, Error: uncertain, Where: m.where, Direction: direction})
+			Advice{Action: m.action, Amount: amount, Error: uncertain, Where: m.where,
+				Direction: direction})
 		ends = append(ends, m.check...)
 	}
 	if len(ends) == 0 {
@@ -204,7 +207,8 @@ func (a Advice) String() string {
 		return fmt.Sprintf("the cap sits %.0f mm too high all round: pull it down evenly, or take a larger one",
 			a.Amount)
 	case LiftCap:
-		return fmt.Sprintf("the cap sits %.0f mm too low all round: lift it evenly, or take a smaller one", a.Amount)
+		return fmt.Sprintf("the cap sits %.0f mm too low all round: lift it evenly, or take a smaller one",
+			a.Amount)
 	case Reseat:
 		return a.reseat()
 	case CheckByTape:
@@ -229,6 +233,7 @@ var landmarkWords = map[layout.Name]string{"Nz": "nasion", "Iz": "inion", "LPA":
 
 // String is the reading in cm, as a tape shows it.
 func (t TapeMark) String() string {
-	return fmt.Sprintf("%s to %s now %s cm, should be %s cm", landmarkWords[t.From], t.To, layout.Centimetres(t.Now),
+	return fmt.Sprintf("%s to %s now %s cm, should be %s cm", landmarkWords[t.From], t.To,
+		layout.Centimetres(t.Now),
 		layout.Centimetres(t.Should))
 }

@@ -36,11 +36,12 @@ type Check struct {
 	Height float64 `json:"height"`
 	// what the turn, and such a height, leaves along the scalp: root mean
 	// square, mm
-	RMS        float64  `json:"rms"`
-	Limit      float64  `json:"limit"`                // mm; 0 where the laboratory has none
-	Beyond     []string `json:"beyond,omitempty"`     // sites, or tapes, that are off by more than the limit
-	Uncompared []string `json:"uncompared,omitempty"` // measured sites without an ideal place, which are not compared
-	Advice     []Advice `json:"advice,omitempty"`     // what to do, in this order
+	RMS    float64  `json:"rms"`
+	Limit  float64  `json:"limit"`            // mm; 0 where the laboratory has none
+	Beyond []string `json:"beyond,omitempty"` // sites, or tapes, that are off by more than the limit
+	// measured sites without an ideal place, which are not compared
+	Uncompared []string `json:"uncompared,omitempty"`
+	Advice     []Advice `json:"advice,omitempty"` // what to do, in this order
 	Warnings   []string `json:"warnings,omitempty"`
 
 	heightError float64 // mm, of digitised points
@@ -48,8 +49,10 @@ type Check struct {
 
 // A Site is how far one electrode is from its place.
 type Site struct {
-	Name    string  `json:"name"`    // as measured
-	Off     r3.Vec  `json:"off"`     // from the ideal to the measured place along the scalp; mm, x right, y front, z up
+	Name string `json:"name"` // as measured
+	// from the ideal to the measured place along the scalp; mm, x right, y
+	// front, z up
+	Off     r3.Vec  `json:"off"`
 	Along   float64 `json:"along"`   // the distance along the scalp, mm
 	Radial  float64 `json:"radial"`  // outwards, mm
 	Remains float64 `json:"remains"` // along the scalp once the turn, height and swaps are undone, mm
@@ -131,14 +134,16 @@ func CheckSites(ideal, measured []layout.Site, o Options) (Check, error) {
 		c.Uncompared = append(c.Uncompared, measured[i].Name)
 	}
 	if len(m.Both) < fewestChecked {
-		return Check{}, fmt.Errorf("%d sites have both an ideal and a measured place: expected %d or more, named as "+
+		return Check{}, fmt.Errorf("%d sites have both an ideal and a measured place: expected %d or "+
+			"more, named as "+
 			"in the 10-5 system", len(m.Both), fewestChecked)
 	}
 	var fit capFit
 	for _, pair := range m.Both {
 		i, j := ideal[pair[0]], measured[pair[1]]
 		if r3.Norm(i.Position) == 0 || r3.Norm(j.Position) == 0 {
-			return Check{}, fmt.Errorf("site %q is at the centre of the head: expected a position on it", j.Name)
+			return Check{}, fmt.Errorf("site %q is at the centre of the head: expected a position on it",
+				j.Name)
 		}
 		fit.names = append(fit.names, j.Name)
 		fit.ideal = append(fit.ideal, i.Position)
@@ -153,7 +158,8 @@ func CheckSites(ideal, measured []layout.Site, o Options) (Check, error) {
 	fit.report(&c, o.AxesError)
 	if e, ok := o.Head.(head.Ellipsoid); ok && c.Height != 0 && e.Spherical() {
 		c.Warnings = append(c.Warnings,
-			"the head model is a sphere, and a head that is taller or flatter looks like a cap that sits low or "+
+			"the head model is a sphere, and a head that is taller or flatter looks like a cap that "+
+				"sits low or "+
 				"high: measure both arcs too")
 	}
 	if err := c.addEdges(o.Head); err != nil {

@@ -63,15 +63,19 @@ func TestCapSigns(t *testing.T) {
 				"nasion to Fpz now 2.7 cm, should be 3.5 cm; inion to Oz now 4.3 cm"}},
 		{"slid right: left edge high", r3.Vec{Y: 5}, "Cz", r3.Vec{X: 8},
 			[]string{"slide the cap 8 mm to the wearer's left",
-				"left preauricular point to T7 now 4.3 cm, should be 3.5 cm; right preauricular point to T8 now 2.7 cm"}},
+				"left preauricular point to T7 now 4.3 cm, should be 3.5 cm; right preauricular " +
+					"point to T8 now 2.7 cm"}},
 		{"slid left", r3.Vec{Y: -5}, "T8", r3.Vec{Z: 8},
-			[]string{"slide the cap 8 mm to the wearer's right", "left preauricular point to T7 now 2.7 cm"}},
+			[]string{"slide the cap 8 mm to the wearer's right",
+				"left preauricular point to T7 now 2.7 cm"}},
 		{"front edge turned left", r3.Vec{Z: 5}, "Fpz", r3.Vec{X: -8},
 			[]string{"turn: front edge 8 mm to the wearer's right",
-				"left preauricular point to Fpz now 13.4 cm, should be 14.1 cm; right preauricular point to Fpz " +
+				"left preauricular point to Fpz now 13.4 cm, should be 14.1 cm; right preauricular " +
+					"point to Fpz " +
 					"now 14.9 cm"}},
 		{"front edge turned right", r3.Vec{Z: -5}, "Oz", r3.Vec{X: -8},
-			[]string{"turn: front edge 8 mm to the wearer's left", "left preauricular point to Fpz now 14.9 cm"}},
+			[]string{"turn: front edge 8 mm to the wearer's left",
+				"left preauricular point to Fpz now 14.9 cm"}},
 	} {
 		got, err := CheckSites(ideal, headtest.Planted(ideal, c.turn, 0, nil), Options{})
 		if err != nil {
@@ -154,7 +158,8 @@ func TestCapCheckAsJSON(t *testing.T) {
 			t.Errorf("%s lacks %s", text, want)
 		}
 	}
-	if strings.Contains(string(text), `"X":`) || strings.Count(string(text), `"off":`) != len(c.Sites)+len(c.Edges) {
+	if strings.Contains(string(text), `"X":`) ||
+		strings.Count(string(text), `"off":`) != len(c.Sites)+len(c.Edges) {
 		t.Errorf("%s: want each vector once, as x, y and z", text)
 	}
 	var back Check
@@ -173,10 +178,12 @@ func TestTurnAsText(t *testing.T) {
 		want string
 	}{
 		{Turn{Angle{5.21, 0.29, true}, Angle{-1.26, 0.9, true}, Angle{}},
-			"the cap is turned: pitch +5.2 ± 0.3° (front edge too high), roll −1.3 ± 0.9° (right edge too high), " +
+			"the cap is turned: pitch +5.2 ± 0.3° (front edge too high), roll −1.3 ± 0.9° (right edge " +
+				"too high), " +
 				"yaw not known"},
 		{Turn{Angle{-0.04, 0.3, true}, Angle{2, 1, true}, Angle{-3, 1, true}},
-			"the cap is turned: pitch 0.0 ± 0.3°, roll +2.0 ± 1.0° (left edge too high), yaw −3.0 ± 1.0° (front edge " +
+			"the cap is turned: pitch 0.0 ± 0.3°, roll +2.0 ± 1.0° (left edge too high), yaw −3.0 ± 1.0° " +
+				"(front edge " +
 				"too far right)"},
 	} {
 		if got := c.turn.String(); got != c.want {

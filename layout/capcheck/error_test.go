@@ -36,7 +36,9 @@ func TestCapTurnIsUnbiased(t *testing.T) {
 			mean := sum[i] / runs
 			sd := math.Sqrt((square[i] - runs*mean*mean) / (runs - 1))
 			claim := math.Sqrt(stated[i] / runs)
-			t.Logf("5° about axis %d, angle %d: mean error %+.4f°, sd %.3f°, stated %.3f°", axis, i, mean, sd, claim)
+			t.Logf("5° about axis %d, angle %d: mean error %+.4f°, sd %.3f°, stated %.3f°", axis, i, mean,
+				sd,
+				claim)
 			if math.Abs(mean) > 3*claim/math.Sqrt(runs) {
 				t.Errorf("angle %d is off by %g° in the mean, beyond 3 of its errors, %g°", i, mean,
 					claim/math.Sqrt(runs))
@@ -86,12 +88,16 @@ func TestDigitisedCapStatesItsError(t *testing.T) {
 		for i := range 3 {
 			mean, claim := sum[i]/runs, math.Sqrt(stated[i]/runs)
 			sd := math.Sqrt((square[i] - runs*mean*mean) / (runs - 1))
-			t.Logf("landmarks ± %g mm, angle %d: mean error %+.3f°, sd %.3f°, stated %.3f°", scatter, i, mean, sd,
+			t.Logf("landmarks ± %g mm, angle %d: mean error %+.3f°, sd %.3f°, stated %.3f°", scatter, i,
+				mean,
+				sd,
 				claim)
 			// Nine means are looked at: one in 1,700 seeds goes
 			// beyond four errors.
 			if math.Abs(mean) > 4*claim/math.Sqrt(runs) || math.Abs(sd/claim-1) > 0.11 {
-				t.Errorf("landmarks ± %g mm, angle %d: off by %g° in the mean, scattered by %g°, stated %g°", scatter,
+				t.Errorf("landmarks ± %g mm, angle %d: off by %g° in the mean, scattered by %g°, "+
+					"stated %g°",
+					scatter,
 					i, mean, sd, claim)
 			}
 		}

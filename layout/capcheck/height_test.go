@@ -34,7 +34,8 @@ func sliddenUp(sites []layout.Site, mm float64) []layout.Site {
 		around := math.Atan2(s.Position.Y, s.Position.X)
 		polar -= mm * math.Sin(polar) / 90
 		moved[i].Position = r3.Scale(90,
-			r3.Vec{X: math.Sin(polar) * math.Cos(around), Y: math.Sin(polar) * math.Sin(around), Z: math.Cos(polar)})
+			r3.Vec{X: math.Sin(polar) * math.Cos(around), Y: math.Sin(polar) * math.Sin(around),
+				Z: math.Cos(polar)})
 	}
 	return moved
 }
@@ -63,7 +64,8 @@ func TestCapHeight(t *testing.T) {
 		{"little", sliddenUp(ideal, 2), 0, 0, 0, "1. leave the cap as it is\n"},
 		{"and slid back", headtest.Planted(sliddenUp(ideal, 10), r3.Vec{X: 5}, 0, nil), 5, 10, 1e-6,
 			"1. the cap sits 10 mm too high all round: pull it down evenly, or take a larger one\n" +
-				"2. slide the cap 8 mm forward\n3. check by tape: nasion to Fpz now 5.3 cm, should be 3.5 cm; inion " +
+				"2. slide the cap 8 mm forward\n3. check by tape: nasion to Fpz now 5.3 cm, should " +
+				"be 3.5 cm; inion " +
 				"to Oz now 3.7 cm, should be 3.5 cm\n"},
 	} {
 		got, err := CheckSites(ideal, c.measured, Options{Limit: c.limit})
@@ -71,8 +73,11 @@ func TestCapHeight(t *testing.T) {
 			t.Errorf("%s: %v", c.text, err)
 			continue
 		}
-		if math.Abs(got.Height-c.height) > c.tolerance || got.Instructions() != c.want || len(got.Exchanges) != 0 {
-			t.Errorf("%s: height %g mm, %q, want %g and %q", c.text, got.Height, got.Instructions(), c.height, c.want)
+		if math.Abs(got.Height-c.height) > c.tolerance || got.Instructions() != c.want ||
+			len(got.Exchanges) != 0 {
+			t.Errorf("%s: height %g mm, %q, want %g and %q", c.text, got.Height, got.Instructions(),
+				c.height,
+				c.want)
 		}
 	}
 }
@@ -123,7 +128,8 @@ func TestCapWithoutLimit(t *testing.T) {
 		t.Errorf("%q, beyond %v", got, c.Beyond)
 	}
 	off[i].Position = geometry.Turned(ideal[i].Position, r3.Scale(12.0/90, aside))
-	if c, err = CheckSites(ideal, off, Options{}); err != nil || c.Instructions() != "1. seat again C3: 12 mm off\n" {
+	if c, err = CheckSites(ideal, off, Options{}); err != nil ||
+		c.Instructions() != "1. seat again C3: 12 mm off\n" {
 		t.Errorf("%q, %v", c.Instructions(), err)
 	}
 	// Nor is a turn left as it is that only the landmarks' error may
@@ -176,7 +182,8 @@ func TestCapHeightOfDigitised(t *testing.T) {
 	}{
 		{"in place", points, model, 0, 0, "", ""},
 		{"slid up", up, model, 9, 11, "", ""},
-		{"off the head", off, model, 0, 0, "the sites lie 10 mm higher as a whole than the landmarks and the tape say",
+		{"off the head", off, model, 0, 0,
+			"the sites lie 10 mm higher as a whole than the landmarks and the tape say",
 			""},
 		{"a sphere for a tall head", points, sphere, -9, -6, "", "the head model is a sphere"},
 	} {
@@ -185,7 +192,8 @@ func TestCapHeightOfDigitised(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		check, err := CheckSites(headtest.Cap64(t, c.head), d.Sites, Options{Head: c.head, AxesError: d.AxesError})
+		check, err := CheckSites(headtest.Cap64(t, c.head), d.Sites,
+			Options{Head: c.head, AxesError: d.AxesError})
 		if err != nil {
 			t.Fatal(err)
 		}

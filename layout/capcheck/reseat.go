@@ -75,7 +75,8 @@ func (c *Check) reseat(off []Site) {
 }
 
 func (c *Check) exchanged(name string) bool {
-	return slices.ContainsFunc(c.Exchanges, func(e Exchange) bool { return e.Sites[0] == name || e.Sites[1] == name })
+	return slices.ContainsFunc(c.Exchanges,
+		func(e Exchange) bool { return e.Sites[0] == name || e.Sites[1] == name })
 }
 
 // isMoved reports whether the advice so far moves the whole cap.

@@ -121,7 +121,8 @@ func (f *capFit) findExchange() bool {
 			if other[0] > named[0]/2 || other[1] > named[1]/2 {
 				continue
 			}
-			if g := named[0]*named[0] + named[1]*named[1] - other[0]*other[0] - other[1]*other[1]; g > gain {
+			if g := named[0]*named[0] + named[1]*named[1] - other[0]*other[0] - other[1]*other[1]; g >
+				gain {
 				gain, pair = g, [2]int{i, j}
 				best = Exchange{
 					Sites:     [2]string{f.names[i], f.names[j]},

@@ -31,11 +31,13 @@ func TestCapSwaps(t *testing.T) {
 		if c.Swap != swap {
 			t.Errorf("%v is taken for %v", swap, c.Swap)
 		}
-		if got := (r3.Vec{X: c.Turn.Pitch.Degrees, Y: c.Turn.Roll.Degrees, Z: c.Turn.Yaw.Degrees}); headtest.Apart(got,
+		if got := (r3.Vec{X: c.Turn.Pitch.Degrees, Y: c.Turn.Roll.Degrees,
+			Z: c.Turn.Yaw.Degrees}); headtest.Apart(got,
 			turn) > 2 {
 			t.Errorf("%v: turn %v, want %v", swap, got, turn)
 		}
-		if swap != NoSwap && (len(c.Advice) != 1 || c.Advice[0].Action != PutRight || c.Advice[0].Swap != swap) {
+		if swap != NoSwap && (len(c.Advice) != 1 || c.Advice[0].Action != PutRight ||
+			c.Advice[0].Swap != swap) {
 			t.Errorf("%v: advice %v", swap, c.Advice)
 		}
 	}
@@ -189,7 +191,8 @@ func TestCapUncertain(t *testing.T) {
 	if math.Abs(c.Turn.Pitch.Error-2) > 1e-6 || math.Abs(c.Turn.Roll.Error-1) > 1e-6 {
 		t.Errorf("%+v, want errors of 2° and 1°", c.Turn)
 	}
-	if len(c.Beyond) == 0 || len(c.Advice) != 1 || c.Advice[0].Action != CheckByTape || len(c.Advice[0].Tapes) != 4 {
+	if len(c.Beyond) == 0 || len(c.Advice) != 1 || c.Advice[0].Action != CheckByTape ||
+		len(c.Advice[0].Tapes) != 4 {
 		t.Errorf("beyond %v, advice %v", c.Beyond, c.Advice)
 	}
 }

@@ -71,7 +71,8 @@ func parseTape(item string) (Tape, error) {
 		return Tape{}, errors.New("expected a distance such as Nz-Fpz 4.2cm")
 	}
 	if strings.Trim(item, "0123456789mc. ") == "" {
-		return Tape{}, errors.New("expected a landmark and a site before the length, such as Nz-Fpz 4.2cm; write " +
+		return Tape{}, errors.New("expected a landmark and a site before the length, such as Nz-Fpz " +
+			"4.2cm; write " +
 			"decimals with a point")
 	}
 	ends, length, ok := strings.Cut(item, " ")
@@ -270,7 +271,8 @@ func (t tapeLine) change(rotation r3.Vec) float64 { return t.moved(t.to, rotatio
 
 // moved is the same where the site is elsewhere before the turn.
 func (t tapeLine) moved(to, rotation r3.Vec) float64 {
-	return t.radius() * (geometry.AngleBetween(t.from, geometry.Turned(to, rotation)) - geometry.AngleBetween(t.from,
+	return t.radius() * (geometry.AngleBetween(t.from,
+		geometry.Turned(to, rotation)) - geometry.AngleBetween(t.from,
 		t.to))
 }
 

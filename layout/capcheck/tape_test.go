@@ -76,11 +76,14 @@ func TestTapeSigns(t *testing.T) {
 	}{
 		{"Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.6cm, RPA-T8 3.6cm", degrees(6), 0, 0, []string{
 			"slide the cap 6 mm forward",
-			"check by tape: nasion to Fpz now 4.2 cm, should be 3.6 cm; inion to Oz now 3.0 cm, should be 3.6 cm"}},
-		{"Nz-Fpz 3.0cm, Iz-Oz 4.2cm", degrees(-6), 0, 0, []string{"slide the cap 6 mm backward", "check by tape: "}},
+			"check by tape: nasion to Fpz now 4.2 cm, should be 3.6 cm; inion to Oz now 3.0 cm, " +
+				"should be 3.6 cm"}},
+		{"Nz-Fpz 3.0cm, Iz-Oz 4.2cm", degrees(-6), 0, 0,
+			[]string{"slide the cap 6 mm backward", "check by tape: "}},
 		{"LPA-T7 3.3cm, RPA-T8 3.9cm", 0, degrees(-3), 0, []string{
 			"slide the cap 3 mm to the wearer's right",
-			"check by tape: left preauricular point to T7 now 3.3 cm, should be 3.6 cm; right preauricular point to " +
+			"check by tape: left preauricular point to T7 now 3.3 cm, should be 3.6 cm; right " +
+				"preauricular point to " +
 				"T8 now 3.9 cm, should be 3.6 cm"}},
 		{"LPA-T7 4.6cm, RPA-T8 2.6cm", 0, degrees(10), 0,
 			[]string{"slide the cap 10 mm to the wearer's left", "check by tape: "}},
@@ -99,7 +102,8 @@ func TestTapeSigns(t *testing.T) {
 		// are on one great circle with their landmark.
 		if math.Abs(got.Turn.Pitch.Degrees-c.pitch) > 0.05 || math.Abs(got.Turn.Roll.Degrees-c.roll) > 0.05 ||
 			math.Abs(got.Height-c.height) > 0.05 {
-			t.Errorf("%s: %+v, height %g, want pitch %g, roll %g, height %g", c.text, got.Turn, got.Height, c.pitch,
+			t.Errorf("%s: %+v, height %g, want pitch %g, roll %g, height %g", c.text, got.Turn, got.Height,
+				c.pitch,
 				c.roll, c.height)
 		}
 		if got.Turn.Yaw.Known {
@@ -151,13 +155,15 @@ func TestTapesSeeTurns(t *testing.T) {
 		angle := rapid.Float64Range(-8, 8)
 		turn := r3.Vec{X: angle.Draw(rt, "pitch"), Y: angle.Draw(rt, "roll"), Z: angle.Draw(rt, "yaw")}
 		var tapes []Tape
-		for _, ends := range [][2]layout.Name{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"}, {"LPA", "Fpz"},
+		for _, ends := range [][2]layout.Name{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"},
+			{"LPA", "Fpz"},
 			{"RPA", "Fpz"}} {
 			line, err := newTapeLine(model, ends[0], ends[1])
 			if err != nil {
 				rt.Fatal(err)
 			}
-			tapes = append(tapes, Tape{ends[0], ends[1], line.should + line.change(r3.Scale(math.Pi/180, turn))})
+			tapes = append(tapes, Tape{ends[0], ends[1],
+				line.should + line.change(r3.Scale(math.Pi/180, turn))})
 		}
 		c, err := CheckTapes(model, tapes, Options{})
 		if err != nil {
@@ -224,7 +230,8 @@ func FuzzParseTapes(f *testing.F) {
 		}
 		// What it reads is either refused or judged.
 		if c, err := CheckTapes(head.Sphere(90), tapes,
-			Options{}); err == nil && math.IsNaN(c.RMS+c.Turn.Pitch.Degrees+c.Turn.Roll.Degrees+c.Turn.Yaw.Degrees) {
+			Options{}); err == nil &&
+			math.IsNaN(c.RMS+c.Turn.Pitch.Degrees+c.Turn.Roll.Degrees+c.Turn.Yaw.Degrees) {
 			t.Errorf("%q: %+v", text, c)
 		}
 	})

@@ -140,7 +140,8 @@ func (c *Check) warnUnseen() {
 	}{
 		{c.Turn.Pitch, "forward and backward slide is not seen by these tapes: add Nz-Fpz and Iz-Oz"},
 		{c.Turn.Roll, "sideways slide is not seen by these tapes: add LPA-T7 and RPA-T8"},
-		{c.Turn.Yaw, "a turn about the vertical is not seen by these tapes: add LPA-Fpz and RPA-Fpz, the shortest " +
+		{c.Turn.Yaw, "a turn about the vertical is not seen by these tapes: add LPA-Fpz and RPA-Fpz, " +
+			"the shortest " +
 			"way over the skin"},
 	} {
 		if !a.angle.Known {

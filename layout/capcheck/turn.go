@@ -27,8 +27,10 @@ type Turn struct {
 	// about x, to the right ear. Positive: the front edge is too high, the
 	// vertex too far back
 	Pitch Angle `json:"pitch"`
-	Roll  Angle `json:"roll"` // about y, to the nasion. Positive: the vertex is too far right, the left edge too high
-	Yaw   Angle `json:"yaw"`  // about z, up. Positive: the front edge is too far left
+	// about y, to the nasion. Positive: the vertex is too far right, the
+	// left edge too high
+	Roll Angle `json:"roll"`
+	Yaw  Angle `json:"yaw"` // about z, up. Positive: the front edge is too far left
 }
 
 // Vector returns the turn in radians; angles that are not known are zero.

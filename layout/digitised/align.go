@@ -94,7 +94,8 @@ func (d *digitiser) findAxes() error {
 		ideal = append(ideal, p)
 	}
 	if len(measured) < fewestNamed {
-		return fmt.Errorf("the axes are not known and only %d sites have names of the 10-5 system: %s", len(measured),
+		return fmt.Errorf("the axes are not known and only %d sites have names of the 10-5 system: %s",
+			len(measured),
 			advice)
 	}
 	best, agreement := Axes(""), -1.0
@@ -111,7 +112,8 @@ func (d *digitiser) findAxes() error {
 		return fmt.Errorf("the axes are not known and the site names do not tell them: %s", advice)
 	}
 	if !best.rightHanded() {
-		return fmt.Errorf("the site names say axes %s, which are mirrored: exchange left and right or state the axes",
+		return fmt.Errorf("the site names say axes %s, which are mirrored: exchange left and right or "+
+			"state the axes",
 			best)
 	}
 	d.Axes = best
@@ -171,13 +173,15 @@ func (d *digitiser) follow(f sphereFit) {
 	d.Radius, d.Fitted, d.RMS = f.radius, len(d.fitted()), f.rms
 	tape := ringRadius(d.head)
 	if r := f.radius - d.options.TipOffset; d.options.Head != nil && math.Abs(r-tape) > 0.1*tape {
-		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again", 2*math.Pi*r,
+		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again",
+			2*math.Pi*r,
 			2*math.Pi*tape)
 	}
 	m, _ := d.head.(modelled)
 	for _, s := range d.Sites {
 		if off := r3.Norm(m.ToUnit(s.Position))*tape - f.radius; math.Abs(off) > strayDistance {
-			d.warn("site %s is %.0f mm off the surface through the others: digitise it again", s.Name, math.Abs(off))
+			d.warn("site %s is %.0f mm off the surface through the others: digitise it again", s.Name,
+				math.Abs(off))
 		}
 	}
 }
@@ -193,7 +197,8 @@ func (d *digitiser) warnStandingOff(up float64) {
 	if up < 0 {
 		way = "lower"
 	}
-	d.warn("the sites lie %.0f mm %s as a whole than the landmarks and the tape say: does the cap touch the head all "+
+	d.warn("the sites lie %.0f mm %s as a whole than the landmarks and the tape say: does the cap touch "+
+		"the head all "+
 		"round? Digitise the landmarks again", math.Abs(up), way)
 }
 
@@ -240,7 +245,8 @@ func (d *digitiser) centre() (sphereFit, error) {
 		return sphereFit{}, nil
 	}
 	if r := f.radius - d.options.TipOffset; r < minRadius || r > maxRadius {
-		return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 to 700 mm, "+
+		return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 "+
+			"to 700 mm, "+
 			"check unit and positions", 2*math.Pi*r)
 	}
 	return f, nil

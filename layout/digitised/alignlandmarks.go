@@ -102,14 +102,16 @@ func (d *digitiser) checkLandmarks() error {
 	along := r3.Dot(front, x) / r3.Norm(across)
 	front = r3.Sub(front, r3.Scale(r3.Dot(front, x), x))
 	if share := r3.Norm(front) / r3.Norm(across); share < minNasion || share > maxNasion || along < 0 || along > 1 {
-		return fmt.Errorf("NAS is %.0f mm from the line between LPA and RPA, at %.2f of the way: expected %.0f to "+
+		return fmt.Errorf("NAS is %.0f mm from the line between LPA and RPA, at %.2f of the way: "+
+			"expected %.0f to "+
 			"%.0f mm near the middle, digitise them again",
 			r3.Norm(front), along, minNasion*r3.Norm(across), maxNasion*r3.Norm(across))
 	}
 	up := r3.Cross(x, r3.Unit(front))
 	height := r3.Dot(r3.Sub(geometry.Centroid(pointsOf(d.Sites)), nasion), up)
 	if height < lowest {
-		return fmt.Errorf("the sites lie %.0f mm below the plane of NAS, LPA and RPA: %s", -height, d.mirrorCause())
+		return fmt.Errorf("the sites lie %.0f mm below the plane of NAS, LPA and RPA: %s", -height,
+			d.mirrorCause())
 	}
 	if d.Axes == "" {
 		if d.coordinates.System == "" {

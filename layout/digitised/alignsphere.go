@@ -44,7 +44,8 @@ func fitSphere(points []r3.Vec) (sphereFit, error) {
 		next, nextSum := f, math.Inf(1)
 		size := 1.0
 		for ; size > 1e-4 && nextSum > sum; size /= 2 {
-			next.centre = r3.Add(f.centre, r3.Scale(size, r3.Vec{X: step.AtVec(0), Y: step.AtVec(1), Z: step.AtVec(2)}))
+			next.centre = r3.Add(f.centre,
+				r3.Scale(size, r3.Vec{X: step.AtVec(0), Y: step.AtVec(1), Z: step.AtVec(2)}))
 			next.radius = f.radius + size*step.AtVec(3)
 			nextSum = next.residuals(points, residual, jacobian)
 		}

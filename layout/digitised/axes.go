@@ -26,7 +26,8 @@ var axisDirections = map[byte]r3.Vec{
 func ParseAxes(text string) (Axes, error) {
 	a := strings.ToUpper(strings.TrimSpace(text))
 	if !validAxes(a) {
-		return "", fmt.Errorf("axes %q: expected three letters for x, y and z, one of R and L, one of A and P, one "+
+		return "", fmt.Errorf("axes %q: expected three letters for x, y and z, one of R and L, one of A "+
+			"and P, one "+
 			"of S and I, such as RAS", text)
 	}
 	return Axes(a), nil

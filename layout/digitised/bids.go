@@ -11,7 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // Coordinates is the part of a BIDS *_coordsystem.json file that says how to

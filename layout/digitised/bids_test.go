@@ -16,7 +16,7 @@ import (
 	"calotte/layout/head"
 	"calotte/layout/hostile"
 	"calotte/layout/internal/headtest"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 func TestElectrodesComeBack(t *testing.T) {
@@ -29,7 +29,8 @@ func TestElectrodesComeBack(t *testing.T) {
 	if err := RAS(e).Encode(&sidecar); err != nil {
 		t.Fatal(err)
 	}
-	if first, _, _ := strings.Cut(table.String(), "\nNz"); first != "name\tx\ty\tz\nN1\t-25.3252\t83.0976\t-34.7294" {
+	if first, _, _ := strings.Cut(table.String(),
+		"\nNz"); first != "name\tx\ty\tz\nN1\t-25.3252\t83.0976\t-34.7294" {
 		t.Errorf("the file begins %q", first)
 	}
 	c, err := DecodeCoordinates(&sidecar)
@@ -45,7 +46,8 @@ func TestElectrodesComeBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	if len(got.Sites) != len(sites) || len(got.Warnings) != 0 || len(got.Landmarks) != 3 {
-		t.Fatalf("%d of %d sites come back, landmarks %v, warnings %v", len(got.Sites), len(sites), got.Landmarks,
+		t.Fatalf("%d of %d sites come back, landmarks %v, warnings %v", len(got.Sites), len(sites),
+			got.Landmarks,
 			got.Warnings)
 	}
 	for i, s := range got.Sites {
@@ -63,7 +65,8 @@ func TestCoordinatesHaveTheRequiredFields(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		`"EEGCoordinateSystem": "Other"`, `"EEGCoordinateUnits": "mm"`, `"EEGCoordinateSystemDescription": "Origin`,
+		`"EEGCoordinateSystem": "Other"`, `"EEGCoordinateUnits": "mm"`,
+		`"EEGCoordinateSystemDescription": "Origin`,
 		`"AnatomicalLandmarkCoordinates": {`, `"AnatomicalLandmarkCoordinateSystem": "Other"`,
 		`"AnatomicalLandmarkCoordinateUnits": "mm"`, `"AnatomicalLandmarkCoordinateSystemDescription": "Origin`,
 		// 22.5° below the ring, on a sphere of 100 mm.
@@ -170,7 +173,8 @@ func TestDecodeCoordinatesRefuses(t *testing.T) {
 		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2]}}`,
 		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2, "x"]}}`,
 		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": [1, 2, [3]]}}`,
-		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": 1}}`, `{"EEGCoordinateSystem": 1}`,
+		`{"EEGCoordinateSystem": "Other", "AnatomicalLandmarkCoordinates": {"NAS": 1}}`,
+		`{"EEGCoordinateSystem": 1}`,
 		`{"EEGCoordinateSystem": "Other"`} {
 		if c, err := DecodeCoordinates(strings.NewReader(text)); err == nil {
 			t.Errorf("%q: %+v", text, c)

@@ -14,7 +14,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/internal/decimal"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // WriteElectrodes writes a BIDS *_electrodes.tsv file: columns name, x, y and z
@@ -126,7 +126,8 @@ func (t *electrodeTable) row(n int, cells []string) error {
 		return fmt.Errorf("site %.40q is given already in line %d: keep one of the two rows", name, first)
 	}
 	if len(t.firstLine) == layout.MostSites {
-		return fmt.Errorf("more than %d electrodes: no cap has as many, expected a row for each electrode that was worn", layout.MostSites)
+		return fmt.Errorf("more than %d electrodes: no cap has as many, expected a row for each electrode "+
+			"that was worn", layout.MostSites)
 	}
 	t.firstLine[key] = n
 

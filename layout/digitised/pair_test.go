@@ -16,7 +16,8 @@ import (
 
 // lacking leaves sites out.
 func lacking(points []layout.Site, names ...string) []layout.Site {
-	return slices.DeleteFunc(slices.Clone(points), func(s layout.Site) bool { return slices.Contains(names, s.Name) })
+	return slices.DeleteFunc(slices.Clone(points),
+		func(s layout.Site) bool { return slices.Contains(names, s.Name) })
 }
 
 func comparePair(t *testing.T, a, b []layout.Site,
@@ -78,7 +79,8 @@ func TestPairWithSitesMissing(t *testing.T) {
 	} {
 		_, got := comparePair(t, c.a, c.b, c.ca, c.cb)
 		if len(got.Sites) != c.shared || got.Max > 1e-9 {
-			t.Errorf("%s: %d sites, up to %g mm apart, want %d in the same places", c.text, len(got.Sites), got.Max,
+			t.Errorf("%s: %d sites, up to %g mm apart, want %d in the same places", c.text, len(got.Sites),
+				got.Max,
 				c.shared)
 		}
 	}
@@ -93,7 +95,8 @@ func TestPairTurnedWithSitesMissing(t *testing.T) {
 		other := digitised.Coordinates{System: "Other", Units: "mm"}
 		turnedCap := slices.Clone(points)
 		for i, p := range turnedCap[3:] {
-			turnedCap[3+i].Position = r3.Sub(geometry.Turned(r3.Add(p.Position, ears), r3.Vec{Z: 4 * math.Pi / 180}),
+			turnedCap[3+i].Position = r3.Sub(geometry.Turned(r3.Add(p.Position, ears),
+				r3.Vec{Z: 4 * math.Pi / 180}),
 				ears)
 		}
 		got, _ := comparePair(t, points, lacking(turnedCap, "O1", "Oz", "O2"), other, other)
@@ -105,7 +108,8 @@ func TestPairTurnedWithSitesMissing(t *testing.T) {
 				}
 			}
 		}
-		if got["Cz"].Straight > 1e-9 || math.Abs(got["T7"].Straight-2*model.Right*math.Sin(2*math.Pi/180)) > 1e-9 {
+		if got["Cz"].Straight > 1e-9 ||
+			math.Abs(got["T7"].Straight-2*model.Right*math.Sin(2*math.Pi/180)) > 1e-9 {
 			t.Errorf("Cz %g mm, T7 %g mm", got["Cz"].Straight, got["T7"].Straight)
 		}
 	}
@@ -123,7 +127,8 @@ func TestPairWithPlacedSites(t *testing.T) {
 	if _, c := comparePair(t, few, truth, other, digitised.RAS(head)); len(c.Sites) != 61 || c.Max > 1e-9 {
 		t.Errorf("placed second: %g mm apart", c.Max)
 	}
-	a, b, err := digitised.DigitisePair(digitised.Points{Sites: truth}, digitised.Points{Sites: lacking(truth, "Cz")},
+	a, b, err := digitised.DigitisePair(digitised.Points{Sites: truth},
+		digitised.Points{Sites: lacking(truth, "Cz")},
 		digitised.RAS(head), digitised.RAS(head), digitised.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -139,11 +144,14 @@ func TestPairSaysWhichIsWrong(t *testing.T) {
 		a, b []layout.Site
 		want string
 	}{
-		{nil, points, "the first set of points: no electrode among the points: expected sites beside the landmarks"},
+		{nil, points, "the first set of points: no electrode among the points: expected sites beside " +
+			"the landmarks"},
 		{points, points[:3], "the second set of points: no electrode among the points: expected sites beside " +
 			"the landmarks"},
 	} {
-		if _, _, err := digitised.DigitisePair(digitised.Points{Sites: c.a}, digitised.Points{Sites: c.b}, other, other,
+		if _, _, err := digitised.DigitisePair(digitised.Points{Sites: c.a}, digitised.Points{Sites: c.b},
+			other,
+			other,
 			digitised.Options{}); err == nil || err.Error() != c.want {
 			t.Errorf("%v, want %s", err, c.want)
 		}

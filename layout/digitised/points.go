@@ -168,7 +168,8 @@ func (d *digitiser) readLandmarks() error {
 	}
 	if len(given) > 0 && !complete(d.Landmarks) {
 		if c.LandmarkSystem != "" && layout.Fold(c.LandmarkSystem) != layout.Fold(c.System) {
-			d.warn("landmarks are in system %s, electrodes in %s: the landmarks are not used", c.LandmarkSystem,
+			d.warn("landmarks are in system %s, electrodes in %s: the landmarks are not used",
+				c.LandmarkSystem,
 				c.System)
 			given = nil
 		} else if d.apart = c.LandmarkUnits != c.Units && d.options.Unit == ""; d.apart {
@@ -197,7 +198,8 @@ const farthestPoint = 1e6
 func (d *digitiser) scale() error {
 	for _, s := range d.Sites {
 		if r3.Norm(s.Position) > farthestPoint {
-			return fmt.Errorf("site %.40q is at %v: expected a position on a head, in m, cm or mm", s.Name, s.Position)
+			return fmt.Errorf("site %.40q is at %v: expected a position on a head, in m, cm or mm", s.Name,
+				s.Position)
 		}
 	}
 	stated := d.options.Unit
@@ -224,7 +226,8 @@ func (d *digitiser) scale() error {
 	case hasEars && !d.apart:
 		ofSites = ofLandmarks
 		if hasCap && !cap.fits(ofSites) {
-			return fmt.Errorf("%s and %s: no head has both, check the positions", ears.in(ofSites), cap.in(ofSites))
+			return fmt.Errorf("%s and %s: no head has both, check the positions", ears.in(ofSites),
+				cap.in(ofSites))
 		}
 	case hasCap:
 		if ofSites, err = d.unit(cap, stated); err != nil {
@@ -273,7 +276,9 @@ func (d *digitiser) moveInwards() error {
 	offset := d.options.TipOffset
 	for _, s := range d.Sites {
 		if n := r3.Norm(s.Position); n-offset < nearestCentre {
-			return fmt.Errorf("site %.40q is %.1f mm from the centre of the head: expected a position on it", s.Name, n)
+			return fmt.Errorf("site %.40q is %.1f mm from the centre of the head: expected a position on it",
+				s.Name,
+				n)
 		}
 	}
 	if offset == 0 {

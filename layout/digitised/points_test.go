@@ -52,7 +52,8 @@ func TestPublishedElectrodes(t *testing.T) {
 		"would be 0.1486 mm with mm"
 	if len(d.Sites) != 70 || d.Unit != "m" || len(d.Unknown) != 70 || d.Fitted != 70 ||
 		!slices.Equal(d.Warnings, []string{warning}) {
-		t.Errorf("%d sites in %s, %d unknown, %d fitted, warnings %q", len(d.Sites), d.Unit, len(d.Unknown), d.Fitted,
+		t.Errorf("%d sites in %s, %d unknown, %d fitted, warnings %q", len(d.Sites), d.Unit, len(d.Unknown),
+			d.Fitted,
 			d.Warnings)
 	}
 	if math.Abs(d.Radius-want.Radius) > 1e-5 || math.Abs(d.RMS-want.RMS) > 1e-5 {
@@ -72,7 +73,8 @@ func TestPublishedElectrodes(t *testing.T) {
 	// in the middle of its row.
 	found, err := digitised.GeometricPairs(d.Sites, 15)
 	if err != nil || len(found.Pairs) != 30 || len(found.Unpaired) != 0 ||
-		strings.Join(found.Midline, " ") != "EEG002 EEG006 EEG013 EEG023 EEG034 EEG045 EEG056 EEG068 EEG072 EEG074" {
+		strings.Join(found.Midline,
+			" ") != "EEG002 EEG006 EEG013 EEG023 EEG034 EEG045 EEG056 EEG068 EEG072 EEG074" {
 		t.Errorf("%d pairs, midline %v, unpaired %v, %v", len(found.Pairs), found.Midline, found.Unpaired, err)
 	}
 	for _, p := range found.Pairs {
@@ -133,15 +135,18 @@ func TestDigitiseSystems(t *testing.T) {
 			text := fmt.Sprint(s.system, " in ", u.name)
 			c := digitised.Coordinates{System: s.system, Description: s.description, Units: u.name,
 				LandmarkUnits: u.name}
-			d, err := digitised.Digitise(digitised.Points{Sites: as(points, s.axes, u.mm)}, c, digitised.Options{})
+			d, err := digitised.Digitise(digitised.Points{Sites: as(points, s.axes, u.mm)}, c,
+				digitised.Options{})
 			if err != nil || d.Axes != s.axes || d.Unit != u.name || len(d.Warnings) != 0 ||
 				math.Abs(d.Radius-92) > 1e-6 {
-				t.Errorf("%s: %v, axes %s, unit %s, radius %g, warnings %q", text, err, d.Axes, d.Unit, d.Radius,
+				t.Errorf("%s: %v, axes %s, unit %s, radius %g, warnings %q", text, err, d.Axes, d.Unit,
+					d.Radius,
 					d.Warnings)
 				continue
 			}
 			expectSites(t, text, d, truth, 1e-6)
-			d, err = digitised.Digitise(digitised.Points{Sites: as(points[3:], s.axes, u.mm)}, c, digitised.Options{})
+			d, err = digitised.Digitise(digitised.Points{Sites: as(points[3:], s.axes, u.mm)}, c,
+				digitised.Options{})
 			if err != nil || len(d.Warnings) != 1 ||
 				!strings.Contains(d.Warnings[0], "NAS, LPA and RPA are not all given") {
 				t.Errorf("%s without landmarks: %v, %q", text, err, d.Warnings)
@@ -163,7 +168,8 @@ func TestDigitiseFollowsLandmarks(t *testing.T) {
 		rapid.Check(t, func(rt *rapid.T) {
 			number := rapid.Float64Range(-3, 3)
 			turn := r3.Vec{X: number.Draw(rt, "x"), Y: number.Draw(rt, "y"), Z: number.Draw(rt, "z")}
-			shift := r3.Scale(200, r3.Vec{X: number.Draw(rt, "sx"), Y: number.Draw(rt, "sy"), Z: number.Draw(rt, "sz")})
+			shift := r3.Scale(200, r3.Vec{X: number.Draw(rt, "sx"), Y: number.Draw(rt, "sy"),
+				Z: number.Draw(rt, "sz")})
 			all := slices.Clone(points)
 			if rapid.Bool().Draw(rt, "inion") {
 				all = append(all, inion)
@@ -194,7 +200,8 @@ func TestDigitiseWithoutSidecar(t *testing.T) {
 		warnings []string
 	}{
 		{"landmarks tell all", as(points, "ALS", 10), digitised.Options{},
-			[]string{"no unit is stated: taken as cm", "no axes are stated: NAS, LPA and RPA are followed"}},
+			[]string{"no unit is stated: taken as cm",
+				"no axes are stated: NAS, LPA and RPA are followed"}},
 		{"the caller knows", as(points, "ALS", 10), digitised.Options{Unit: "cm", Axes: "ALS"}, nil},
 		{"names tell all", as(points[3:], "PRS", 1000), digitised.Options{},
 			[]string{"no unit is stated: taken as m, since the sites are up to 18",
@@ -232,7 +239,8 @@ func TestDigitiseLandmarkSpellings(t *testing.T) {
 	points, truth := headtest.Digitised(t, head.Sphere(92))
 	for _, names := range [][3]string{{"NAS", "LPA", "RPA"}, {"Nasion", "lpa", "rpa"}, {"FidNz", "FidT9", "FidT10"},
 		{"nasion", "Left_Ear", "right ear"}, {"NAS", "LHJ", "RHJ"}} {
-		c := digitised.Coordinates{System: "Other", Units: "cm", LandmarkUnits: "m", Landmarks: map[string]r3.Vec{}}
+		c := digitised.Coordinates{System: "Other", Units: "cm", LandmarkUnits: "m",
+			Landmarks: map[string]r3.Vec{}}
 		renamed := slices.Clone(points)
 		for i, n := range names {
 			renamed[i].Name = n
@@ -255,7 +263,8 @@ func TestDigitiseLandmarkSpellings(t *testing.T) {
 	points[0].Name = "Nz"
 	iz := slices.IndexFunc(points, func(s layout.Site) bool { return s.Name == "Iz" })
 	points[iz].Position.Z += 20
-	d, err := digitised.Digitise(digitised.Points{Sites: points}, digitised.Coordinates{System: "Other", Units: "mm"},
+	d, err := digitised.Digitise(digitised.Points{Sites: points},
+		digitised.Coordinates{System: "Other", Units: "mm"},
 		digitised.Options{})
 	if err != nil || len(d.Landmarks) != 3 || len(d.Sites) != 64 || len(d.Warnings) != 1 ||
 		!strings.Contains(d.Warnings[0], "point Nz is taken for the nasion") {
@@ -267,7 +276,8 @@ func TestDigitiseLandmarkSpellings(t *testing.T) {
 func TestDigitiseFewSites(t *testing.T) {
 	model := headtest.Measured(t)
 	points, truth := headtest.Digitised(t, model)
-	d, err := digitised.Digitise(digitised.Points{Sites: points[:9]}, digitised.Coordinates{System: "CTF", Units: "mm"},
+	d, err := digitised.Digitise(digitised.Points{Sites: points[:9]},
+		digitised.Coordinates{System: "CTF", Units: "mm"},
 		digitised.Options{Head: model, Axes: "RAS"})
 	if err != nil || d.Fitted != 0 || math.Abs(d.Radius-560/(2*math.Pi)) > 1e-9 || len(d.Warnings) != 0 {
 		t.Errorf("%v, %d fitted, radius %g, %q", err, d.Fitted, d.Radius, d.Warnings)
@@ -292,7 +302,8 @@ func TestDigitiseTipOffset(t *testing.T) {
 			points[i+3].Position = r3.Add(p.Position, r3.Scale(6, normal))
 		}
 		d, err := digitised.Digitise(digitised.Points{Sites: points},
-			digitised.Coordinates{System: "Other", Units: "mm"}, digitised.Options{Head: model, TipOffset: 6})
+			digitised.Coordinates{System: "Other", Units: "mm"},
+			digitised.Options{Head: model, TipOffset: 6})
 		if err != nil || len(d.Warnings) != 0 || math.Abs(d.Radius-digitised.RingRadius(model)) > 0.5 {
 			t.Errorf("%v, radius %g, want %g, %q", err, d.Radius, digitised.RingRadius(model), d.Warnings)
 		}

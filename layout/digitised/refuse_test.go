@@ -75,8 +75,10 @@ func TestDigitiseRefuses(t *testing.T) {
 	}{
 		{"ears exchanged", exchanged, plain, digitised.Options{},
 			"below the plane of NAS, LPA and RPA: LPA and RPA are exchanged"},
-		{"mirrored", as(points, "LAS", 1), plain, digitised.Options{}, "the positions are mirrored, state the axes"},
-		{"mirrored, stated wrongly", as(points, "LAS", 1), digitised.Coordinates{System: "CapTrak", Units: "mm"},
+		{"mirrored", as(points, "LAS", 1), plain, digitised.Options{},
+			"the positions are mirrored, state the axes"},
+		{"mirrored, stated wrongly", as(points, "LAS", 1),
+			digitised.Coordinates{System: "CapTrak", Units: "mm"},
 			digitised.Options{}, "the positions are mirrored"},
 		{"mirrored without names", as(unnamed, "LAS", 1), plain, digitised.Options{},
 			"LPA and RPA are exchanged, or the positions are mirrored"},
@@ -86,22 +88,27 @@ func TestDigitiseRefuses(t *testing.T) {
 			"below the plane"},
 		{"nasion and inion exchanged",
 			append(change(func(p []layout.Site) { p[0].Name = "INI" }),
-				layout.Site{Name: "NAS", Position: r3.Sub(head.Sphere(92).Landmarks().Inion, ears)}), plain,
+				layout.Site{Name: "NAS", Position: r3.Sub(head.Sphere(92).Landmarks().Inion, ears)}),
+			plain,
 			digitised.Options{}, "below the plane of NAS, LPA and RPA: NAS and INI are exchanged"},
-		{"nasion at the back", change(func(p []layout.Site) { p[0].Position.Y *= -1 }), plain, digitised.Options{},
+		{"nasion at the back", change(func(p []layout.Site) { p[0].Position.Y *= -1 }), plain,
+			digitised.Options{},
 			"NAS is at the back of the head, digitise it again"},
 		{"a quarter turn off", quarter, plain, digitised.Options{},
 			"a quarter turn off against NAS, LPA and RPA: are the landmarks in another order?"},
-		{"one landmark far away", change(func(p []layout.Site) { p[1].Position = r3.Scale(20, p[1].Position) }), plain,
+		{"one landmark far away", change(func(p []layout.Site) { p[1].Position = r3.Scale(20, p[1].Position) }),
+			plain,
 			digitised.Options{}, "landmark LPA lies far from the others"},
-		{"nasion on the ears' line", change(func(p []layout.Site) { p[0].Position.Y = 0 }), plain, digitised.Options{},
+		{"nasion on the ears' line", change(func(p []layout.Site) { p[0].Position.Y = 0 }), plain,
+			digitised.Options{},
 			"NAS is 0 mm from the line between LPA and RPA"},
 		{"landmarks on one point", change(func(p []layout.Site) { p[0].Position = p[1].Position }), plain,
 			digitised.Options{}, "digitise them again"},
 		{"no names, no landmarks, no axes", unnamed[3:], plain, digitised.Options{},
 			"the axes are not known and only 0 sites have names"},
 		{"too few for axes", points[3:7], plain, digitised.Options{}, "the axes are not known"},
-		{"a head in inches", as(points, "RAS", 25.4), plain, digitised.Options{}, "no head has that in mm, cm or m"},
+		{"a head in inches", as(points, "RAS", 25.4), plain, digitised.Options{},
+			"no head has that in mm, cm or m"},
 		{"half a head", as(points, "RAS", 3), plain, digitised.Options{}, "no head has that"},
 		{"ears fit, sites do not", change(func(p []layout.Site) {
 			for i := range p[3:] {
@@ -112,19 +119,24 @@ func TestDigitiseRefuses(t *testing.T) {
 			for i := range p[3:] {
 				p[3+i].Position = r3.Scale(0.4, p[3+i].Position)
 			}
-		}), plain, digitised.Options{}, "the sites lie on a head of 231 mm circumference: expected 300 to 700 mm"},
-		{"an unknown unit", points, digitised.Coordinates{System: "Other", Units: "inches"}, digitised.Options{},
+		}), plain, digitised.Options{},
+			"the sites lie on a head of 231 mm circumference: expected 300 to 700 mm"},
+		{"an unknown unit", points, digitised.Coordinates{System: "Other", Units: "inches"},
+			digitised.Options{},
 			`unit "inches" of positions: expected m, cm or mm`},
-		{"no unit for a few", points[3:6], digitised.Coordinates{System: "CTF", Units: "n/a"}, digitised.Options{},
+		{"no unit for a few", points[3:6], digitised.Coordinates{System: "CTF", Units: "n/a"},
+			digitised.Options{},
 			"the unit of positions is missing: state m, cm or mm"},
 		{"no landmarks for a few", points[3:12], digitised.Coordinates{System: "ACPC", Units: "mm"},
 			digitised.Options{}, "give NAS, LPA and RPA"},
 		{"axes that are none", points, plain, digitised.Options{Axes: "RAR"}, `axes "RAR"`},
 		{"twice", append(slices.Clone(points), layout.Site{Name: "cz", Position: r3.Vec{Z: 120}}), plain,
 			digitised.Options{}, `site "cz" is given twice`},
-		{"nasion twice", append(slices.Clone(points), layout.Site{Name: "nasion", Position: r3.Vec{Y: 120}}), plain,
+		{"nasion twice", append(slices.Clone(points), layout.Site{Name: "nasion", Position: r3.Vec{Y: 120}}),
+			plain,
 			digitised.Options{}, `site "nasion" is given twice`},
-		{"not finite", append(slices.Clone(points), layout.Site{Name: "E1", Position: r3.Vec{Z: math.Inf(1)}}), plain,
+		{"not finite", append(slices.Clone(points), layout.Site{Name: "E1", Position: r3.Vec{Z: math.Inf(1)}}),
+			plain,
 			digitised.Options{}, "finite numbers"},
 		{"no name", append(slices.Clone(points), layout.Site{Name: "", Position: r3.Vec{Z: 1}}), plain,
 			digitised.Options{}, "no name"},
@@ -132,12 +144,15 @@ func TestDigitiseRefuses(t *testing.T) {
 		{"nothing", nil, plain, digitised.Options{}, "no electrode among the points"},
 		{"a far offset", points, plain, digitised.Options{TipOffset: 60}, "tip offset 60 mm"},
 		{"a landmark not finite", points[3:],
-			digitised.Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {X: math.NaN()}}},
+			digitised.Coordinates{System: "Other", Units: "mm",
+				Landmarks: map[string]r3.Vec{"NAS": {X: math.NaN()}}},
 			digitised.Options{}, "landmark Nz is at"},
 		{"a landmark twice", points[3:],
-			digitised.Coordinates{System: "Other", Units: "mm", Landmarks: map[string]r3.Vec{"NAS": {}, "nasion": {}}},
+			digitised.Coordinates{System: "Other", Units: "mm",
+				Landmarks: map[string]r3.Vec{"NAS": {}, "nasion": {}}},
 			digitised.Options{}, "landmark Nz is given twice"},
-		{"beyond measure", change(func(p []layout.Site) { p[9].Position.X = 1e300 }), plain, digitised.Options{},
+		{"beyond measure", change(func(p []layout.Site) { p[9].Position.X = 1e300 }), plain,
+			digitised.Options{},
 			"expected a position on a head"},
 		{"at the centre", change(func(p []layout.Site) { p[9].Position = r3.Scale(-1, ears) }), plain,
 			digitised.Options{}, "from the centre of the head"},
@@ -195,7 +210,8 @@ func TestDigitiseOnHalves(t *testing.T) {
 	for i, p := range points {
 		points[i].Position = geometry.Turned(p.Position, r3.Vec{X: 0.4, Y: -0.2, Z: 0.7})
 	}
-	d, err := digitised.Digitise(digitised.Points{Sites: points}, digitised.Coordinates{System: "Other", Units: "mm"},
+	d, err := digitised.Digitise(digitised.Points{Sites: points},
+		digitised.Coordinates{System: "Other", Units: "mm"},
 		digitised.Options{Head: surface})
 	if err != nil || len(d.Warnings) != 0 || d.Fitted != 64 {
 		t.Errorf("%v, %d fitted, %q", err, d.Fitted, d.Warnings)
@@ -217,7 +233,8 @@ func TestDigitiseOnScan(t *testing.T) {
 		truth[i].Position = r3.Add(truth[i].Position, bump)
 		points[3+i].Position = r3.Add(points[3+i].Position, bump)
 	}
-	d, err := digitised.Digitise(digitised.Points{Sites: points}, digitised.Coordinates{System: "Other", Units: "mm"},
+	d, err := digitised.Digitise(digitised.Points{Sites: points},
+		digitised.Coordinates{System: "Other", Units: "mm"},
 		digitised.Options{Head: scan{head}})
 	if err != nil || len(d.Warnings) != 0 {
 		t.Errorf("%v, %q", err, d.Warnings)

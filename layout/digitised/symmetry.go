@@ -45,7 +45,8 @@ func GeometricPairs(sites []layout.Site, tolerance float64) (Symmetry, error) {
 		return Symmetry{}, err
 	}
 	if !(tolerance > 0) {
-		return Symmetry{}, fmt.Errorf("tolerance %g mm of mirror pairs: expected more than 0, such as 15 mm", tolerance)
+		return Symmetry{}, fmt.Errorf("tolerance %g mm of mirror pairs: expected more than 0, such as 15 mm",
+			tolerance)
 	}
 	partners := mirrorPartners(sites, leftRight)
 	for range mirrorRounds {

@@ -25,7 +25,8 @@ func TestGeometricPairsAgreeWithNames(t *testing.T) {
 	want := layout.Pairs(names)
 	for _, sites := range [][]layout.Site{ideal, scattered} {
 		got, err := GeometricPairs(sites, 15)
-		if err != nil || len(got.Pairs) != len(want) || len(got.Midline) != 64-2*len(want) || len(got.Unpaired) != 0 {
+		if err != nil || len(got.Pairs) != len(want) || len(got.Midline) != 64-2*len(want) ||
+			len(got.Unpaired) != 0 {
 			t.Fatalf("%+v, %v, want %d pairs", got, err, len(want))
 		}
 		for i, p := range got.Pairs {
@@ -65,7 +66,8 @@ func TestCompare(t *testing.T) {
 		{Name: "Cz", Position: r3.Vec{Z: 90}}, {Name: "E1", Position: r3.Vec{Z: -90}},
 		{Name: "Oz", Position: r3.Vec{Y: -90}}}
 	b := []layout.Site{{Name: "E2", Position: r3.Vec{X: 90}}, {Name: "CZ", Position: r3.Vec{Z: 100}},
-		{Name: "fz", Position: r3.Vec{Z: 90}}, {Name: "T7", Position: geometry.Turned(r3.Vec{X: -90}, r3.Vec{Z: 0.1})},
+		{Name: "fz", Position: r3.Vec{Z: 90}},
+		{Name: "T7", Position: geometry.Turned(r3.Vec{X: -90}, r3.Vec{Z: 0.1})},
 		{Name: "Oz", Position: geometry.Turned(r3.Vec{Y: -90}, r3.Vec{X: -0.3})}}
 	c, err := Compare(a, b)
 	if err != nil {

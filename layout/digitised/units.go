@@ -8,7 +8,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/internal/decimal"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // The units of length that BIDS allows, in mm.
@@ -83,7 +83,8 @@ func (e extent) unit(stated string) (mm float64, warning string, err error) {
 			continue
 		}
 		if mm == 0 {
-			return u.mm, fmt.Sprintf("no unit is stated: taken as %s, since %s then", u.name, e.in(u.mm)), nil
+			return u.mm, fmt.Sprintf("no unit is stated: taken as %s, since %s then", u.name, e.in(u.mm)),
+				nil
 		}
 		return u.mm, fmt.Sprintf("unit %s contradicts the numbers: taken as %s, since %s then and would be "+
 			"%s mm with %s",

@@ -34,7 +34,8 @@ func TestDistanceAgainstGeographicLib(t *testing.T) {
 		var e head.Ellipsoid
 		var p, q r3.Vec
 		var want, got float64
-		if _, err := fmt.Sscan(row, &e.Right, &e.Front, &e.Up, &p.X, &p.Y, &p.Z, &q.X, &q.Y, &q.Z, &want); err != nil {
+		if _, err := fmt.Sscan(row, &e.Right, &e.Front, &e.Up, &p.X, &p.Y, &p.Z, &q.X, &q.Y, &q.Z,
+			&want); err != nil {
 			t.Fatalf("%q: %v", row, err)
 		}
 		if what == "meridian" {

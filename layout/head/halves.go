@@ -164,11 +164,13 @@ func (h TwoHalves) Section(from, via, to r3.Vec) (layout.Arc, error) {
 	case right:
 		return h.Right.Section(from, via, to)
 	case math.Abs(via.X) > onMidline || from.X*to.X >= 0:
-		return nil, &layout.SectionError{Points: points, Reason: "it crosses the midline, but not at the middle point"}
+		return nil, &layout.SectionError{Points: points,
+			Reason: "it crosses the midline, but not at the middle point"}
 	}
 	for i, p := range points {
 		if !(math.Abs(r3.Norm(h.Side(p).ToUnit(p))-1) <= onSurface) {
-			return nil, &layout.SectionError{Points: points, Reason: fmt.Sprintf("point %d is not on the head", i+1)}
+			return nil, &layout.SectionError{Points: points,
+				Reason: fmt.Sprintf("point %d is not on the head", i+1)}
 		}
 	}
 	before, _ := h.Side(from).section(from, via, to).Parts()

@@ -45,12 +45,14 @@ func (h Head) checkHalves() (warnings []string, err error) {
 	} {
 		if d := math.Abs(c.left - c.right); d > unevenHalves {
 			warnings = append(warnings,
-				fmt.Sprintf("the %s differ by %.0f mm (left %.0f, right %.0f mm): measure both again to be sure",
+				fmt.Sprintf("the %s differ by %.0f mm (left %.0f, right %.0f mm): measure both "+
+					"again to be sure",
 					c.pair, d, c.left, c.right))
 		}
 		if sum := c.left + c.right; math.Abs(sum-c.both) > unevenHalves {
 			warnings = append(warnings,
-				fmt.Sprintf("the %s add up to %.0f mm, the %s is %.0f mm: measure again, the halves are followed",
+				fmt.Sprintf("the %s add up to %.0f mm, the %s is %.0f mm: measure again, the halves "+
+					"are followed",
 					c.pair, sum, c.whole, c.both))
 		}
 	}

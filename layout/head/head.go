@@ -76,7 +76,8 @@ func fitEllipsoid(ab, bc, ac float64) (Ellipsoid, error) {
 			return Ellipsoid{Right: a, Front: b, Up: c}, nil
 		}
 	}
-	return Ellipsoid{}, fmt.Errorf("no ellipsoid has quarter perimeters %.1f, %.1f and %.1f mm: measure again", ab, bc,
+	return Ellipsoid{}, fmt.Errorf("no ellipsoid has quarter perimeters %.1f, %.1f and %.1f mm: measure again", ab,
+		bc,
 		ac)
 }
 
@@ -179,7 +180,8 @@ func checkProportions(all []measure) error {
 	}
 	m := all[worst]
 	return fmt.Errorf("%s %s mm does not fit the other two measures: expected %.0f to %.0f mm, measure it again",
-		m.name, decimal.Digits(m.value, 5), median*m.share*(1-shareTolerance), median*m.share*(1+shareTolerance))
+		m.name, decimal.Digits(m.value, 5), median*m.share*(1-shareTolerance),
+		median*m.share*(1+shareTolerance))
 }
 
 // warnings compares breadth and length of the ring.
@@ -187,10 +189,12 @@ func (e Ellipsoid) warnings() []string {
 	ratio := e.Right / e.Front
 	switch {
 	case ratio > 1:
-		return []string{fmt.Sprintf("the head is wider than long (breadth/length %.2f): measure again to be sure",
+		return []string{fmt.Sprintf("the head is wider than long (breadth/length %.2f): measure "+
+			"again to be sure",
 			ratio)}
 	case ratio < 0.7:
-		return []string{fmt.Sprintf("the head is very long (breadth/length %.2f): measure again to be sure", ratio)}
+		return []string{fmt.Sprintf("the head is very long (breadth/length %.2f): measure again to be sure",
+			ratio)}
 	}
 	return nil
 }

@@ -82,7 +82,8 @@ func TestCheckRefuses(t *testing.T) {
 		want string
 	}{
 		{head.Head{}, "circumference is missing: measure it, no head goes without"},
-		{head.Head{NasionInion: 365, EarEar: 340}, "circumference is missing: measure it, no head goes without"},
+		{head.Head{NasionInion: 365, EarEar: 340},
+			"circumference is missing: measure it, no head goes without"},
 		{head.Head{Circumference: 56}, "circumference 56 mm is not a head's: is it 56 cm?"},
 		{head.Head{Circumference: 5600}, "circumference 5600 mm is not a head's: is it 560 mm?"},
 		{head.Head{Circumference: 800}, "circumference 800 mm is not a head's: expected 300 to 700 mm"},
@@ -125,7 +126,8 @@ func TestCheckWarns(t *testing.T) {
 		if err != nil {
 			t.Errorf("%+v: %v", c.head, err)
 		}
-		if got := strings.Join(warnings, "; "); !strings.HasPrefix(got, c.want) || (c.want == "") != (got == "") {
+		if got := strings.Join(warnings, "; "); !strings.HasPrefix(got, c.want) ||
+			(c.want == "") != (got == "") {
 			t.Errorf("%+v: warnings %q, want %q", c.head, got, c.want)
 		}
 	}
@@ -169,7 +171,8 @@ func TestDecodeHeadRefuses(t *testing.T) {
 		{`{` + good + `, "Wearer": "P1"}`, `unknown key "Wearer"`},
 		{`{` + good + `, "version": 1}`, `key "version" is given twice`},
 		{`{` + good + `, "ear_ear_mm": null}`, `key "ear_ear_mm" is null`},
-		{`{` + good + `, "ear_ear_mm": "340"}`, `key "ear_ear_mm" is "340": expected a number or a list of numbers`},
+		{`{` + good + `, "ear_ear_mm": "340"}`,
+			`key "ear_ear_mm" is "340": expected a number or a list of numbers`},
 		{`{` + good + `, "ear_ear_mm": 340}`, "nasion-inion arc is missing"},
 		{`{` + good + `, "wearer": "A. Name"}`, "expected a code"},
 		{`{"kind": "calotte average", "version": 1, "circumference_mm": 560}`,
@@ -182,7 +185,8 @@ func TestDecodeHeadRefuses(t *testing.T) {
 		{`{` + good + `}` + strings.Repeat(" ", head.MaxFile), "longer than"},
 	} {
 		_, err := head.Decode(strings.NewReader(c.text))
-		if err == nil || !strings.HasPrefix(err.Error(), "head file: ") || !strings.Contains(err.Error(), c.want) {
+		if err == nil || !strings.HasPrefix(err.Error(), "head file: ") ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("%.80s: %v, want %s", c.text, err, c.want)
 		}
 	}

@@ -63,7 +63,8 @@ func (l *noteList) UnmarshalJSON(text []byte) error {
 	for i, raw := range all {
 		var n Note
 		err := decodeObject(string(raw),
-			[]field{{"kind", &n.Kind, "a text"}, {"side", &n.Side, "a text"}, {"place", &n.Place, "a text"}})
+			[]field{{"kind", &n.Kind, "a text"}, {"side", &n.Side, "a text"},
+				{"place", &n.Place, "a text"}})
 		if err != nil {
 			return &noteError{i + 1, err}
 		}

@@ -138,13 +138,16 @@ func (v Visit) Check() (warnings []string, err error) {
 		}
 		lowest, highest := slices.Min(*r.list), slices.Max(*r.list)
 		if highest-lowest > readingTolerance {
-			warnings = append(warnings, fmt.Sprintf("readings of the %s differ by %s mm (%s to %s): measure once more",
-				r.name, decimal.Digits(highest-lowest, 4), decimal.Digits(lowest, 5), decimal.Digits(highest, 5)))
+			warnings = append(warnings,
+				fmt.Sprintf("readings of the %s differ by %s mm (%s to %s): measure once more",
+					r.name, decimal.Digits(highest-lowest, 4), decimal.Digits(lowest, 5),
+					decimal.Digits(highest, 5)))
 		}
 	}
 	if v.Widest > 0 && v.Widest < h.Circumference-readingTolerance {
 		warnings = append(warnings,
-			fmt.Sprintf("the widest circumference %s mm is less than the ring's %s mm: measure again to be sure",
+			fmt.Sprintf("the widest circumference %s mm is less than the ring's %s mm: measure "+
+				"again to be sure",
 				decimal.Digits(v.Widest, 5), decimal.Digits(h.Circumference, 5)))
 	}
 	return warnings, nil

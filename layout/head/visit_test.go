@@ -16,8 +16,10 @@ func fullVisit() head.Visit {
 	return head.Visit{
 		Wearer: "P07", Date: "2026-03-09", Posture: head.Sitting,
 		Readings: head.Readings{
-			Circumference: []float64{559, 562}, NasionInion: []float64{365, 364, 366}, EarEar: []float64{340},
-			LeftRing: []float64{283}, RightRing: []float64{276, 279}, LeftEar: []float64{171}, RightEar: []float64{169},
+			Circumference: []float64{559, 562}, NasionInion: []float64{365, 364, 366},
+			EarEar:   []float64{340},
+			LeftRing: []float64{283}, RightRing: []float64{276, 279}, LeftEar: []float64{171},
+			RightEar: []float64{169},
 		},
 		Widest: 571.5,
 		Notes: []head.Note{
@@ -34,7 +36,8 @@ func TestVisitMeans(t *testing.T) {
 		t.Errorf("head %+v, want %+v", got, want)
 	}
 	sums := head.Visit{Readings: head.Readings{
-		NasionInion: []float64{365}, LeftRing: []float64{283}, RightRing: []float64{277, 279}, LeftEar: []float64{171},
+		NasionInion: []float64{365}, LeftRing: []float64{283}, RightRing: []float64{277, 279},
+		LeftEar:  []float64{171},
 		RightEar: []float64{169},
 	}}.Head()
 	if sums.Circumference != 561 || sums.EarEar != 340 {
@@ -102,7 +105,8 @@ func TestVisitCheck(t *testing.T) {
 		{"a long place", func(v *head.Visit) { v.Notes[1].Place = strings.Repeat("x", 201) },
 			"error: note 2: a place of 201 bytes"},
 		{"two lines", func(v *head.Visit) { v.Notes[1].Place = "a\nb" }, "error: note 2: place is"},
-		{"no measures", func(v *head.Visit) { v.Readings = head.Readings{} }, "error: circumference is missing"},
+		{"no measures", func(v *head.Visit) { v.Readings = head.Readings{} },
+			"error: circumference is missing"},
 	} {
 		v := fullVisit()
 		c.change(&v)
@@ -124,7 +128,8 @@ func TestDecodeVisitRefuses(t *testing.T) {
 	const good = `{"kind": "calotte head", "version": 1, "circumference_mm": 560`
 	for _, c := range []struct{ more, want string }{
 		{`, "circumference_mm": [560]}`, `key "circumference_mm" is given twice`},
-		{`, "ear_ear_mm": [340, null]}`, `key "ear_ear_mm" is [340, null]: expected a number or a list of numbers`},
+		{`, "ear_ear_mm": [340, null]}`,
+			`key "ear_ear_mm" is [340, null]: expected a number or a list of numbers`},
 		{`, "ear_ear_mm": [340, "341"]}`, "expected a number or a list"},
 		{`, "ear_ear_mm": {}}`, "expected a number or a list"},
 		{`, "left_ring_mm": 280}`, `unknown key "left_ring_mm"`},
@@ -132,14 +137,16 @@ func TestDecodeVisitRefuses(t *testing.T) {
 		{`, "notes": [1]}`, "note 1: not a JSON object"},
 		{`, "notes": [{"kind": "scar", "side": "left"}, {"kind": "scar", "where": "left"}]}`,
 			`note 2: unknown key "where": expected kind, side, place`},
-		{`, "notes": [{"kind": "scar", "side": "left", "side": "right"}]}`, `note 1: key "side" is given twice`},
+		{`, "notes": [{"kind": "scar", "side": "left", "side": "right"}]}`,
+			`note 1: key "side" is given twice`},
 		{`, "notes": [{"kind": "scar", "side": null}]}`, `note 1: key "side" is null`},
 		{`, "notes": [{"kind": "wound", "side": "left"}]}`, `note 1: kind is "wound"`},
 		{`, "posture": "asleep"}`, `posture is "asleep"`},
 		{`, "widest_mm": [570]}`, `key "widest_mm" is [570]: expected a number`},
 	} {
 		_, err := head.DecodeVisit(strings.NewReader(good + c.more))
-		if err == nil || !strings.HasPrefix(err.Error(), "head file: ") || !strings.Contains(err.Error(), c.want) {
+		if err == nil || !strings.HasPrefix(err.Error(), "head file: ") ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %s", c.more, err, c.want)
 		}
 	}

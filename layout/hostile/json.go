@@ -159,7 +159,8 @@ func places(n *node) []place {
 var (
 	numbers = []string{"0", "-1", "0.5", "-0", "1e999", "-1e308", "5e-324", "9223372036854775808", "4294967296",
 		"100000000"}
-	texts = []string{`""`, `"../../x"`, `"/etc/passwd"`, `"\u001b[2J"`, `"a\nb"`, `"n/a"`, `"NaN"`, `"\ufffd\u202e"`,
+	texts = []string{`""`, `"../../x"`, `"/etc/passwd"`, `"\u001b[2J"`, `"a\nb"`, `"n/a"`, `"NaN"`,
+		`"\ufffd\u202e"`,
 		`"C:\\x"`, `"--force"`, `"."`}
 	words = []string{"null", "true", "false", "[]", "{}", "[null]", `{"":null}`, "[[]]"}
 )

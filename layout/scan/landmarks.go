@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // Landmarks are the four points that were marked on a scan, in its own

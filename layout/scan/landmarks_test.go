@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/layout/hostile"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 func TestReadLandmarks(t *testing.T) {

@@ -33,7 +33,8 @@ func NewMesh(vertices []r3.Vec, triangles [][3]int32) (*Mesh, error) {
 	for i, t := range triangles {
 		for _, v := range t {
 			if v < 0 || int(v) >= len(vertices) {
-				return nil, fmt.Errorf("triangle %d has vertex %d: expected 0 to %d", i, v, len(vertices)-1)
+				return nil, fmt.Errorf("triangle %d has vertex %d: expected 0 to %d", i, v,
+					len(vertices)-1)
 			}
 		}
 	}

@@ -65,9 +65,11 @@ f 3/1/1 1/1/1 4/1/1
 
 func plyBinaryTetrahedron(order binary.ByteOrder, name string) []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "ply\r\nformat %s 1.0\r\nelement vertex 4\r\nproperty double x\r\nproperty double y\r\nproperty "+
+	fmt.Fprintf(&b, "ply\r\nformat %s 1.0\r\nelement vertex 4\r\nproperty double x\r\nproperty double "+
+		"y\r\nproperty "+
 		"double z\r\nproperty short w\r\n"+
-		"element face 4\r\nproperty list uchar short tags\r\nproperty list int uint vertex_index\r\nend_header\r\n",
+		"element face 4\r\nproperty list uchar short tags\r\nproperty list int uint vertex_index\r\n"+
+		"end_header\r\n",
 		name)
 	for _, v := range tetrahedronVertices {
 		binary.Write(&b, order, []float64{v.X, v.Y, v.Z})
@@ -131,7 +133,8 @@ func TestReadMesh(t *testing.T) {
 				continue
 			}
 			if v, f := m.Size(); v != 4 || f != 4 || m.Dropped() != 0 {
-				t.Errorf("%s: %d vertices, %d triangles, %d dropped, want 4, 4, 0", what, v, f, m.Dropped())
+				t.Errorf("%s: %d vertices, %d triangles, %d dropped, want 4, 4, 0", what, v, f,
+					m.Dropped())
 			}
 			// The volume by the divergence theorem; a wrong corner
 			// changes it.
@@ -188,10 +191,12 @@ func TestReadMeshRefuses(t *testing.T) {
 		{PLY, head + "element vertex 1\nproperty float x\nend_header\n0\n", "vertex: no properties x, y and z"},
 		{PLY, head + "element face 1\nproperty int x\nend_header\n0\n", "face: no property vertex_indices"},
 		{PLY, head + body + "0 0 0\n1 0 0\n0 1 x\n3 0 1 2\n", `ply line 12: vertex: "x": expected a number`},
-		{PLY, head + body + "0 0 0\n1 0 nan\n0 1 0\n3 0 1 2\n", `ply line 11: vertex: "nan": expected a number`},
+		{PLY, head + body + "0 0 0\n1 0 nan\n0 1 0\n3 0 1 2\n",
+			`ply line 11: vertex: "nan": expected a number`},
 		{PLY, head + body + "0 0 0\n1 0\n0 1 0\n3 0 1 2\n", "ply line 11: vertex: too few values"},
 		{PLY, head + body + "0 0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n", "ply line 10: vertex: 1 values too many"},
-		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n3 0 1 3\n", "ply line 13: face: corner at vertex 3: expected 0 to 2"},
+		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n3 0 1 3\n",
+			"ply line 13: face: corner at vertex 3: expected 0 to 2"},
 		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n2 0 1\n", "ply line 13: face: a face of 2 corners"},
 		{PLY, head + body + "0 0 0\n1 0 0\n0 1 0\n1e9 0 1 2\n",
 			"ply line 13: face: the file ends before all of 1000000000 rows"},
@@ -287,7 +292,8 @@ func FuzzReadMesh(f *testing.F) {
 func BenchmarkReadMesh(b *testing.B) {
 	vertices, triangles := icosphere(6)
 	var ply bytes.Buffer
-	fmt.Fprintf(&ply, "ply\nformat ascii 1.0\nelement vertex %d\nproperty float x\nproperty float y\nproperty float z\n"+
+	fmt.Fprintf(&ply, "ply\nformat ascii 1.0\nelement vertex %d\nproperty float x\nproperty float y\n"+
+		"property float z\n"+
 		"element face %d\nproperty list uchar int vertex_indices\nend_header\n", len(vertices), len(triangles))
 	for _, v := range vertices {
 		fmt.Fprintf(&ply, "%.6f %.6f %.6f\n", v.X, v.Y, v.Z)

@@ -63,7 +63,8 @@ func (s *triangleSoup) objCorners(corners []int32, fields [][]byte) ([]int32, er
 			i += len(s.vertices) + 1
 		}
 		if i < 1 || i > len(s.vertices) {
-			return nil, fmt.Errorf("corner at vertex %d: there are %d before this line", given, len(s.vertices))
+			return nil, fmt.Errorf("corner at vertex %d: there are %d before this line", given,
+				len(s.vertices))
 		}
 		corners = append(corners, int32(i-1))
 	}

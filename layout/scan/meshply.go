@@ -51,7 +51,8 @@ func plyTypeOf(name []byte) (plyType, error) {
 	case "double", "float64":
 		return plyType{8, true, true}, nil
 	}
-	return plyType{}, fmt.Errorf("type %.40q: expected char, uchar, short, ushort, int, uint, float or double", name)
+	return plyType{}, fmt.Errorf("type %.40q: expected char, uchar, short, ushort, int, uint, float or double",
+		name)
 }
 
 // A plyHeader is all before the data.
@@ -99,7 +100,8 @@ func (h *plyHeader) line(fields [][]byte) error {
 		return nil
 	case word == "format" && len(fields) == 3:
 		if _, ok := plyOrders[string(fields[1])]; !ok || string(fields[2]) != "1.0" {
-			return fmt.Errorf("format %.40q %.40q: expected ascii, binary_little_endian or binary_big_endian 1.0",
+			return fmt.Errorf("format %.40q %.40q: expected ascii, binary_little_endian or "+
+				"binary_big_endian 1.0",
 				fields[1], fields[2])
 		}
 		h.format = string(fields[1])

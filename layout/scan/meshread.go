@@ -73,7 +73,8 @@ func ReadMesh(r io.Reader, format MeshFormat) (*Mesh, error) {
 	soup, err := read(data)
 	if guessed && format == OBJ && (errors.Is(err, errNoVertex) || err != nil && bytes.IndexByte(data, 0) >= 0) {
 		return nil, &MeshError{AnyMesh, 0, -1,
-			errors.New("no PLY, OBJ or STL file: is it a scan, and complete? An STL file that is cut short looks " +
+			errors.New("no PLY, OBJ or STL file: is it a scan, and complete? An STL file that is cut " +
+				"short looks " +
 				"like this too")}
 	}
 	if err != nil {

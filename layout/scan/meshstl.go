@@ -42,7 +42,8 @@ func readSTL(data []byte) (*triangleSoup, error) {
 			fmt.Errorf("the file ends within its header of %d bytes", stlHeader)}
 	case int64(len(data)) < stlHeader+stlTriangle*stlCount(data):
 		return nil, &MeshError{STL, 0, int64(len(data)),
-			fmt.Errorf("the file ends after %d of %d triangles", (len(data)-stlHeader)/stlTriangle, stlCount(data))}
+			fmt.Errorf("the file ends after %d of %d triangles", (len(data)-stlHeader)/stlTriangle,
+				stlCount(data))}
 	case !binarySTL(data):
 		return nil, &MeshError{STL, 0, stlHeader + stlTriangle*stlCount(data),
 			fmt.Errorf("more bytes than %d triangles need", stlCount(data))}
@@ -90,7 +91,8 @@ func readSTLText(data []byte) (*triangleSoup, error) {
 		var err error
 		switch word := string(bytes.ToLower(fields[0])); {
 		case word == "vertex" && open < 0:
-			err = errors.New("a vertex outside a loop: expected facet, outer loop, three vertices, endloop, endfacet")
+			err = errors.New("a vertex outside a loop: expected facet, outer loop, three vertices, " +
+				"endloop, endfacet")
 		case word == "vertex":
 			var v r3.Vec
 			v, err = position(fields[1:])

@@ -84,15 +84,17 @@ func (s *Scan) Warnings() []string { return s.warnings }
 // each changes every landmark.
 func (l Landmarks) each(change func(name string, v r3.Vec) r3.Vec) Landmarks {
 	return Landmarks{
-		Nasion:           change("NAS", l.Nasion),
-		Inion:            change("INI", l.Inion),
-		LeftPreauricular: change("LPA", l.LeftPreauricular), RightPreauricular: change("RPA", l.RightPreauricular),
+		Nasion:            change("NAS", l.Nasion),
+		Inion:             change("INI", l.Inion),
+		LeftPreauricular:  change("LPA", l.LeftPreauricular),
+		RightPreauricular: change("RPA", l.RightPreauricular),
 	}
 }
 
 // Named gives them as [layout.Landmarks] does.
 func (l Landmarks) Named() map[layout.Name]r3.Vec {
-	return map[layout.Name]r3.Vec{"Nz": l.Nasion, "Iz": l.Inion, "LPA": l.LeftPreauricular, "RPA": l.RightPreauricular}
+	return map[layout.Name]r3.Vec{"Nz": l.Nasion, "Iz": l.Inion, "LPA": l.LeftPreauricular,
+		"RPA": l.RightPreauricular}
 }
 
 // span returns the mean distance of opposite landmarks.
@@ -143,10 +145,12 @@ func (s *Scan) attach(l Landmarks) error {
 		q, d := s.mesh.nearest(v)
 		switch {
 		case !(d <= landmarkFar) && far == nil:
-			far = fmt.Errorf("landmark %s is %.1f mm from the surface: expected %d mm at most, mark it on this scan",
+			far = fmt.Errorf("landmark %s is %.1f mm from the surface: expected %d mm at most, mark it "+
+				"on this scan",
 				name, d, landmarkFar)
 		case d > landmarkOff:
-			s.warnings = append(s.warnings, fmt.Sprintf("landmark %s is %.1f mm from the surface of the scan", name, d))
+			s.warnings = append(s.warnings,
+				fmt.Sprintf("landmark %s is %.1f mm from the surface of the scan", name, d))
 		}
 		return q
 	})
@@ -166,7 +170,8 @@ func (s *Scan) attach(l Landmarks) error {
 		inOrder = inOrder && r3.Dot(up, r3.Cross(r3.Sub(q, p), r3.Sub(r, q))) > 0
 	}
 	if !inOrder {
-		return errors.New("the landmarks do not follow each other around the head as NAS, LPA, INI, RPA: are two of " +
+		return errors.New("the landmarks do not follow each other around the head as NAS, LPA, INI, RPA: " +
+			"are two of " +
 			"them exchanged?")
 	}
 	return s.guessVertex(l, r3.Unit(up))
@@ -180,7 +185,8 @@ func (s *Scan) guessVertex(l Landmarks, up r3.Vec) error {
 	height := l.span() / 2 / cos * (1 + sin)
 	v, d := s.mesh.nearest(r3.Add(middle, r3.Scale(height, up)))
 	if d > height/3 {
-		return errors.New("the scan has no surface above its landmarks: are LPA and RPA, or NAS and INI, exchanged, " +
+		return errors.New("the scan has no surface above its landmarks: are LPA and RPA, or NAS and INI, " +
+			"exchanged, " +
 			"or is the scan mirrored?")
 	}
 	s.landmarks.Vertex = v
@@ -208,7 +214,8 @@ func (s *Scan) findVertex() error {
 			return nil
 		}
 	}
-	return errors.New("the arcs from nasion to inion and from ear to ear do not halve each other: check the landmarks")
+	return errors.New("the arcs from nasion to inion and from ear to ear do not halve each other: check " +
+		"the landmarks")
 }
 
 // ringSites are the ends of the ring's diameters.

@@ -26,9 +26,11 @@ func icosphere(times int) ([]r3.Vec, [][3]int32) {
 		vertices[i] = r3.Unit(vertices[i])
 	}
 	triangles := [][3]int32{
-		{0, 11, 5}, {0, 5, 1}, {0, 1, 7}, {0, 7, 10}, {0, 10, 11}, {1, 5, 9}, {5, 11, 4}, {11, 10, 2}, {10, 7, 6},
+		{0, 11, 5}, {0, 5, 1}, {0, 1, 7}, {0, 7, 10}, {0, 10, 11}, {1, 5, 9}, {5, 11, 4}, {11, 10, 2},
+		{10, 7, 6},
 		{7, 1, 8},
-		{3, 9, 4}, {3, 4, 2}, {3, 2, 6}, {3, 6, 8}, {3, 8, 9}, {4, 9, 5}, {2, 4, 11}, {6, 2, 10}, {8, 6, 7}, {9, 8, 1},
+		{3, 9, 4}, {3, 4, 2}, {3, 2, 6}, {3, 6, 8}, {3, 8, 9}, {4, 9, 5}, {2, 4, 11}, {6, 2, 10}, {8, 6, 7},
+		{9, 8, 1},
 	}
 	for range times {
 		middles := map[edge]int32{}
@@ -45,7 +47,8 @@ func icosphere(times int) ([]r3.Vec, [][3]int32) {
 		var finer [][3]int32
 		for _, t := range triangles {
 			a, b, c := middle(t[0], t[1]), middle(t[1], t[2]), middle(t[2], t[0])
-			finer = append(finer, [3]int32{t[0], a, c}, [3]int32{t[1], b, a}, [3]int32{t[2], c, b}, [3]int32{a, b, c})
+			finer = append(finer, [3]int32{t[0], a, c}, [3]int32{t[1], b, a}, [3]int32{t[2], c, b},
+				[3]int32{a, b, c})
 		}
 		triangles = finer
 	}
@@ -107,7 +110,8 @@ func TestScanOfEllipsoid(t *testing.T) {
 		s := mustScan(t, m, l, "")
 		errors = append(errors, headtest.Worst(t, s, e))
 		_, triangles := m.Size()
-		t.Logf("%d triangles: worst of 345 sites %.4f mm, measures %+v", triangles, errors[len(errors)-1], s.Measures())
+		t.Logf("%d triangles: worst of 345 sites %.4f mm, measures %+v", triangles, errors[len(errors)-1],
+			s.Measures())
 	}
 	if errors[2] > 0.05 {
 		t.Errorf("20480 triangles: a site is %.3f mm off, want 0.05 at most", errors[2])
@@ -163,7 +167,9 @@ func TestScanRefuses(t *testing.T) {
 				l.Nasion, l.Inion = l.Inion, l.Nasion
 				return l
 			}, "are LPA and RPA, or NAS and INI, exchanged"},
-		{"mirrored", pose{func(v r3.Vec) r3.Vec { return turnedAway(r3.Vec{X: -v.X, Y: v.Y, Z: v.Z}) }, all}, "", same,
+		{"mirrored", pose{func(v r3.Vec) r3.Vec { return turnedAway(r3.Vec{X: -v.X, Y: v.Y, Z: v.Z}) }, all},
+			"",
+			same,
 			"is the scan mirrored"},
 		{"nasion and left exchanged", good, "", func(l Landmarks) Landmarks {
 			l.Nasion, l.LeftPreauricular = l.LeftPreauricular, l.Nasion
@@ -192,10 +198,14 @@ func TestScanRefuses(t *testing.T) {
 		{"landmarks at one point", good, "", func(Landmarks) Landmarks { return Landmarks{} },
 			"no head in m, cm or mm"},
 		{"a hole at the vertex", hole(at["Cz"], 12), "", same, "arc NAS-Cz-INI: no section"},
-		{"a hole in front", hole(at["Fz"], 8), "", same, "a hole between the first and the middle point, from 2"},
+		{"a hole in front", hole(at["Fz"], 8), "", same,
+			"a hole between the first and the middle point, from 2"},
 		{"a hole on the right", hole(at["C4"], 8), "", same, "arc LPA-Cz-RPA: no section"},
 		{"a hole in the ring", hole(at["P7"], 8), "", same, "arc Fpz-T7-Oz: no section"},
-		{"no head's shape", pose{func(v r3.Vec) r3.Vec { return r3.Vec{X: 0.7 * v.X, Y: 1.2 * v.Y, Z: 1.2 * v.Z} },
+		{"no head's shape", pose{func(v r3.Vec) r3.Vec {
+			return r3.Vec{X: 0.7 * v.X, Y: 1.2 * v.Y,
+				Z: 1.2 * v.Z}
+		},
 			all}, "", same, "nasion-inion arc 437.81 mm does not fit"},
 	} {
 		m, l := scanOf(t, e, 4, c.pose)

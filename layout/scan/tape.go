@@ -101,7 +101,8 @@ type gap struct {
 }
 
 func (g gap) String() string {
-	return fmt.Sprintf("the scan has a hole between the %s point, from %.0f to %.0f %% of the arc", g.half, g.before,
+	return fmt.Sprintf("the scan has a hole between the %s point, from %.0f to %.0f %% of the arc", g.half,
+		g.before,
 		g.after)
 }
 

@@ -38,7 +38,8 @@ func TestTapeAgainstConvexHull(t *testing.T) {
 	for lines.Scan() {
 		var p [4]r3.Vec
 		var tape, skin float64
-		if _, err := fmt.Sscan(lines.Text(), &p[0].X, &p[0].Y, &p[0].Z, &p[1].X, &p[1].Y, &p[1].Z, &p[2].X, &p[2].Y,
+		if _, err := fmt.Sscan(lines.Text(), &p[0].X, &p[0].Y, &p[0].Z, &p[1].X, &p[1].Y, &p[1].Z, &p[2].X,
+			&p[2].Y,
 			&p[2].Z,
 			&tape, &skin, &p[3].X, &p[3].Y, &p[3].Z); err != nil {
 			t.Fatalf("%q: %v", lines.Text(), err)
@@ -52,7 +53,8 @@ func TestTapeAgainstConvexHull(t *testing.T) {
 		spanned = max(spanned, skin-tape)
 	}
 	if compared != 6 || worst > 1e-6 || spanned < 1 {
-		t.Errorf("%d tapes, %g mm off, at most %g mm shorter than the skin: want 6 within 1e-6, and hollows", compared,
+		t.Errorf("%d tapes, %g mm off, at most %g mm shorter than the skin: want 6 within 1e-6, and hollows",
+			compared,
 			worst, spanned)
 	}
 	t.Logf("worst %.2g mm; the longest way over the skin is %.1f mm longer than its tape", worst, spanned)
@@ -92,7 +94,8 @@ func TestUnevenScanIsPlaced(t *testing.T) {
 		}
 		before, after := arc.Parts()
 		if d := math.Abs(before.Length() - after.Length()); d > 2*vertexTolerance {
-			t.Errorf("the vertex divides %s into %.3f and %.3f mm", r.Arc(), before.Length(), after.Length())
+			t.Errorf("the vertex divides %s into %.3f and %.3f mm", r.Arc(), before.Length(),
+				after.Length())
 		}
 	}
 }

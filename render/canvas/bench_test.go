@@ -44,7 +44,8 @@ func (plate) Draw(c Canvas) {
 		c.SetLineWidth(0.8)
 		c.Stroke(circle(x, y, 46))
 		for k := range 64 {
-			c.FillString(Sans(4, false), at(x-40+10*float64(k%8), y-38+10*float64(k/8)), fmt.Sprintf("P%d", k))
+			c.FillString(Sans(4, false), at(x-40+10*float64(k%8), y-38+10*float64(k/8)),
+				fmt.Sprintf("P%d", k))
 		}
 	}
 }

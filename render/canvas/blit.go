@@ -30,7 +30,8 @@ func (w *window) blit(src *image.RGBA, m affine) {
 	} else {
 		dx, dy, b := 1/float64(size.X), 1/float64(size.Y), src.Bounds().Min
 		t := m.after(affine{a: dx, d: dy, e: -dx * float64(b.X), f: -dy * float64(b.Y)})
-		draw.BiLinear.Transform(scaled, f64.Aff3{t.a, t.c, t.e, t.b, t.d, t.f}, src, src.Bounds(), draw.Src, nil)
+		draw.BiLinear.Transform(scaled, f64.Aff3{t.a, t.c, t.e, t.b, t.d, t.f}, src, src.Bounds(), draw.Src,
+			nil)
 	}
 	w.overlay(scaled, r.Min)
 }

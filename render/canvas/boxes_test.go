@@ -56,7 +56,8 @@ func TestBoxes(t *testing.T) {
 	if !boxes[0].Within(100, 100) || boxes[3].Within(100, 100) {
 		t.Error("only the image leaves the page")
 	}
-	if boxes[0].Overlaps(boxes[1]) || !boxes[1].Overlaps(Box{Rect: vg.Rectangle{Min: at(60, 60), Max: at(70, 70)}}) {
+	if boxes[0].Overlaps(boxes[1]) ||
+		!boxes[1].Overlaps(Box{Rect: vg.Rectangle{Min: at(60, 60), Max: at(70, 70)}}) {
 		t.Error("the letter is clear of the circle, the square is not")
 	}
 }

@@ -41,7 +41,8 @@ type Movie struct {
 func NewMovie(w io.Writer, format MovingFormat, first Still, p provenance.Record, frames int,
 	delay, hold time.Duration) (*Movie, error) {
 	if frames < 1 || delay <= 0 || hold <= 0 {
-		return nil, fmt.Errorf("a film of %d frames, %v each and %v the last: expected more than none", frames, delay,
+		return nil, fmt.Errorf("a film of %d frames, %v each and %v the last: expected more than none", frames,
+			delay,
 			hold)
 	}
 	o, err := newOrigin(p)

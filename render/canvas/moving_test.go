@@ -39,7 +39,8 @@ func stills(n int) []*image.Paletted {
 func movie(t *testing.T, format MovingFormat, frames []*image.Paletted) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	m, err := NewMovie(&b, format, Still{Image: frames[0], Title: "title", Description: "µV", Resolution: 100}, made,
+	m, err := NewMovie(&b, format, Still{Image: frames[0], Title: "title", Description: "µV", Resolution: 100},
+		made,
 		len(frames), 170*time.Millisecond, 2*time.Second)
 	if err != nil {
 		t.Fatal(err)
@@ -70,7 +71,8 @@ func TestGIFReadsBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(got.Image) != 3 || got.LoopCount != 0 || got.Delay[0] != 17 || got.Delay[1] != 17 || got.Delay[2] != 200 {
+	if len(got.Image) != 3 || got.LoopCount != 0 || got.Delay[0] != 17 || got.Delay[1] != 17 ||
+		got.Delay[2] != 200 {
 		t.Fatalf("%d frames, loop %d, delays %v", len(got.Image), got.LoopCount, got.Delay)
 	}
 	for k, img := range got.Image {
@@ -102,7 +104,8 @@ func TestAPNGReadsBack(t *testing.T) {
 		kind, body := string(b[at+4:at+8]), b[at+8:at+8+n]
 		switch kind {
 		case "acTL":
-			if frames, plays := binary.BigEndian.Uint32(body), binary.BigEndian.Uint32(body[4:]); frames != 3 ||
+			if frames, plays := binary.BigEndian.Uint32(body),
+				binary.BigEndian.Uint32(body[4:]); frames != 3 ||
 				plays != 0 {
 				t.Errorf("%d frames, %d plays", frames, plays)
 			}
@@ -123,7 +126,8 @@ func TestAPNGReadsBack(t *testing.T) {
 		at += 12 + n
 	}
 	if want := [][2]uint16{{170, 1000}, {170, 1000},
-		{2000, 1000}}; len(delays) != 3 || delays[0] != want[0] || delays[1] != want[1] || delays[2] != want[2] {
+		{2000, 1000}}; len(delays) != 3 || delays[0] != want[0] || delays[1] != want[1] ||
+		delays[2] != want[2] {
 		t.Errorf("delays %v, want %v", delays, want)
 	}
 	for k, packed := range data {

@@ -78,7 +78,8 @@ func pngParts(r io.ReaderAt, size int64, yield func(Part, error) bool) error {
 		p := Part{Kind: string(head[4:])}
 		length := int64(binary.BigEndian.Uint32(head[:]))
 		if at+12+length > size {
-			return fmt.Errorf("PNG chunk at byte %d has %d bytes, the file only %d more: it is cut off", at, length,
+			return fmt.Errorf("PNG chunk at byte %d has %d bytes, the file only %d more: it is cut off", at,
+				length,
 				size-at-12)
 		}
 		chunk := make([]byte, length+4)
@@ -94,7 +95,8 @@ func pngParts(r io.ReaderAt, size int64, yield func(Part, error) bool) error {
 		case "IHDR", "PLTE":
 			(&chunkWriter{w: &lead}).chunk(p.Kind, p.Data)
 			if p.Kind == "IHDR" && length == 13 {
-				dots = image.Pt(int(binary.BigEndian.Uint32(p.Data)), int(binary.BigEndian.Uint32(p.Data[4:])))
+				dots = image.Pt(int(binary.BigEndian.Uint32(p.Data)),
+					int(binary.BigEndian.Uint32(p.Data[4:])))
 			}
 		case "IDAT", "fdAT":
 			data := p.Data
@@ -159,7 +161,9 @@ func gifParts(r io.ReaderAt, yield func(Part, error) bool) error {
 			if place := image.Rect(0, 0, dots.X,
 				dots.Y); int(binary.LittleEndian.Uint16(frame[5:])) != place.Dx() ||
 				int(binary.LittleEndian.Uint16(frame[7:])) != place.Dy() || frame[9] != 0 {
-				return fmt.Errorf("GIF frame at byte %d: expected one as large as the film, in its colours", at)
+				return fmt.Errorf("GIF frame at byte %d: expected one as large as the film, in "+
+					"its colours",
+					at)
 			}
 			if data, at, err = gifBlocks(r, at+11, mostFrame); err != nil {
 				return err

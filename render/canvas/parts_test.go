@@ -99,15 +99,16 @@ func TestPartsRefuses(t *testing.T) {
 		file []byte
 		want string
 	}{
-		"nothing":                    {nil, "read the picture"},
-		"a text":                     {[]byte("time\tCz\n0\t1\n"), "not a picture"},
-		"a chunk beyond the file":    {long, "cut off"},
-		"a chunk that was changed":   {bytes.Replace(png, []byte("170ms"), []byte("180ms"), 1), "checksum"},
-		"half a picture":             {png[:len(png)/2], "cut off"},
-		"half a film":                {gif[:len(gif)/2], "cut off"},
-		"a frame of another size":    {small, "as large as the film"},
-		"a film without its palette": {append([]byte("GIF89a\x01\x00\x01\x00\x00"), make([]byte, 800)...), "palette"},
-		"a TIFF of half its bytes":   {tiff[:len(tiff)/2], "cut off"},
+		"nothing":                  {nil, "read the picture"},
+		"a text":                   {[]byte("time\tCz\n0\t1\n"), "not a picture"},
+		"a chunk beyond the file":  {long, "cut off"},
+		"a chunk that was changed": {bytes.Replace(png, []byte("170ms"), []byte("180ms"), 1), "checksum"},
+		"half a picture":           {png[:len(png)/2], "cut off"},
+		"half a film":              {gif[:len(gif)/2], "cut off"},
+		"a frame of another size":  {small, "as large as the film"},
+		"a film without its palette": {append([]byte("GIF89a\x01\x00\x01\x00\x00"), make([]byte, 800)...),
+			"palette"},
+		"a TIFF of half its bytes": {tiff[:len(tiff)/2], "cut off"},
 	} {
 		if _, err := partsOf(c.file); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", name, err, c.want)

@@ -15,11 +15,13 @@ func TestPDFFonts(t *testing.T) {
 		if len(font.written) != len(font.tagged) {
 			t.Errorf("%s and %s differ in length", font.written, font.tagged)
 		}
-		if bytes.Contains(file, []byte(font.written)) || !bytes.Contains(file, []byte("/BaseFont /"+font.tagged)) {
+		if bytes.Contains(file, []byte(font.written)) ||
+			!bytes.Contains(file, []byte("/BaseFont /"+font.tagged)) {
 			t.Errorf("%s is not in the file", font.tagged)
 		}
 	}
-	plain := written(t, sketch{72, 72, "", func(c Canvas) { c.FillString(Sans(7, false), at(1, 1), "−2.1 µV") }}, PDF)
+	plain := written(t, sketch{72, 72, "", func(c Canvas) { c.FillString(Sans(7, false), at(1, 1), "−2.1 µV") }},
+		PDF)
 	if len(plain) > 20e3 {
 		t.Errorf("a page with one word has %d bytes: the font is not cut to it", len(plain))
 	}

@@ -86,7 +86,8 @@ func TestPNGKeepsPixels(t *testing.T) {
 		for y := range size.Y {
 			for x := range size.X {
 				want := img.RGBAAt(corner.X+x, corner.Y+y)
-				if g := color.RGBAModel.Convert(got.At(x, y)).(color.RGBA); difference(g, want) > 1 || g.A != want.A {
+				if g := color.RGBAModel.Convert(got.At(x, y)).(color.RGBA); difference(g, want) > 1 ||
+					g.A != want.A {
 					r.Fatalf("pixel %d, %d: got %v, want %v", x, y, g, want)
 				}
 			}

@@ -26,7 +26,8 @@ func pngRecord(r io.ReaderAt, size int64) ([]byte, error) {
 		}
 		length := int64(binary.BigEndian.Uint32(head[:]))
 		if at+12+length > size {
-			return nil, fmt.Errorf("PNG chunk at byte %d has %d bytes, the file only %d more: it is cut off", at,
+			return nil, fmt.Errorf("PNG chunk at byte %d has %d bytes, the file only %d more: it is cut off",
+				at,
 				length, size-at-12)
 		}
 		switch string(head[4:]) {

@@ -86,7 +86,8 @@ func TestReadProvenanceRefuses(t *testing.T) {
 		{"pdf without", swap(files[PDF], "<calotte:provenance>", "<calotte:something>"), "no provenance"},
 		{"pdf cut", files[PDF][:200], "no provenance"},
 	} {
-		if _, err := read(row.file); err == nil || !strings.Contains(err.Error(), row.fault) || len(err.Error()) > 200 {
+		if _, err := read(row.file); err == nil || !strings.Contains(err.Error(), row.fault) ||
+			len(err.Error()) > 200 {
 			t.Errorf("%s: got error %v, want a short one with %q", row.name, err, row.fault)
 		}
 	}
@@ -101,7 +102,8 @@ func TestPDFRecordAcrossWindows(t *testing.T) {
 	i := bytes.Index(file, []byte(xmpBegin))
 	for shift := range len(xmpBegin) + 2 {
 		pad := 1<<16 - i - shift + 1
-		moved := append(append(append([]byte(nil), file[:i]...), bytes.Repeat([]byte("%"), pad)...), file[i:]...)
+		moved := append(append(append([]byte(nil), file[:i]...), bytes.Repeat([]byte("%"), pad)...),
+			file[i:]...)
 		if _, err := read(moved); err != nil {
 			t.Errorf("record at byte %d: %v", i+pad, err)
 		}
@@ -129,7 +131,8 @@ var carriers = []func(record []byte) ([]byte, error){
 			xmpPacket(sketch{1, 1, "Dot", func(Canvas) {}}, origin{"calotte", record})...), nil
 	},
 	func(record []byte) ([]byte, error) {
-		return fmt.Appendf(nil, `<svg><metadata id="%s">%s</metadata></svg>`, provenanceID, escaped(string(record))),
+		return fmt.Appendf(nil, `<svg><metadata id="%s">%s</metadata></svg>`, provenanceID,
+				escaped(string(record))),
 			nil
 	},
 }
@@ -138,8 +141,10 @@ var carriers = []func(record []byte) ([]byte, error){
 // whatever figure carries it.
 func FuzzProvenanceEdited(f *testing.F) {
 	document, err := json.Marshal(provenance.Record{
-		Program: "calotte", Version: "1", Work: "map", Settings: map[string]string{"at": "170ms", "title": "a<b&c"},
-		Arguments: []string{"--at=170ms", "own.tsv"}, Inputs: []provenance.Source{{Name: "own.tsv", SHA256: "00"}},
+		Program: "calotte", Version: "1", Work: "map",
+		Settings:  map[string]string{"at": "170ms", "title": "a<b&c"},
+		Arguments: []string{"--at=170ms", "own.tsv"},
+		Inputs:    []provenance.Source{{Name: "own.tsv", SHA256: "00"}},
 	})
 	if err != nil {
 		f.Fatal(err)
@@ -176,7 +181,8 @@ func TestRecordIsLookedForInBounds(t *testing.T) {
 		"gif": slices.Concat(film[:6+7+768], bytes.Repeat([]byte{0x21, 0xfe, 0}, 100_000), film[6+7+768:]),
 	} {
 		r := &counted{Reader: bytes.NewReader(file)}
-		if _, err := ReadProvenance(r, int64(len(file))); !errors.Is(err, ErrNoProvenance) || r.reads > 3*mostBefore {
+		if _, err := ReadProvenance(r, int64(len(file))); !errors.Is(err, ErrNoProvenance) ||
+			r.reads > 3*mostBefore {
 			t.Errorf("%s: %d reads, %v", name, r.reads, err)
 		}
 	}

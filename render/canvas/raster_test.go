@@ -70,9 +70,11 @@ func TestFormatsLookAlike(t *testing.T) {
 			}
 		}
 		mean, share := sum/float64(n), float64(far)/float64(n)
-		t.Logf("%s: mean difference %.2f of 255, %.2f %% of the pixels differ by more than 80", name, mean, 100*share)
+		t.Logf("%s: mean difference %.2f of 255, %.2f %% of the pixels differ by more than 80", name, mean,
+			100*share)
 		if mean > 2 || share > 0.01 {
-			t.Errorf("%s: mean difference %.2f of 255, %.2f %% of the pixels differ by more than 80", name, mean,
+			t.Errorf("%s: mean difference %.2f of 255, %.2f %% of the pixels differ by more than 80", name,
+				mean,
 				100*share)
 		}
 	}
@@ -100,7 +102,8 @@ func TestPixelsAreCopied(t *testing.T) {
 				// still exact.
 				want = gradient(size.X, size.Y)
 			}
-			if exact.Min.X > frame.Min.X+1e-3 || exact.Min.Y > frame.Min.Y+1e-3 || exact.Max.X < frame.Max.X-1e-3 ||
+			if exact.Min.X > frame.Min.X+1e-3 || exact.Min.Y > frame.Min.Y+1e-3 ||
+				exact.Max.X < frame.Max.X-1e-3 ||
 				exact.Max.Y < frame.Max.Y-1e-3 {
 				t.Errorf("%v dpi: %v does not hold %v", resolution, exact, frame)
 			}
@@ -170,13 +173,15 @@ func TestAreas(t *testing.T) {
 		{"disk", func(c Canvas) { c.Fill(circle(36, 36, 20)) }, math.Pi * 400},
 		{"wedge", func(c Canvas) { c.Fill(wedge) }, 2.5 / 2 * 400},
 		{"ring by winding", func(c Canvas) { c.Fill(ring) }, math.Pi * 300},
-		{"line round", func(c Canvas) { c.SetLineWidth(2); c.Stroke(circle(36, 36, 20)) }, 2 * math.Pi * 20 * 2},
+		{"line round", func(c Canvas) { c.SetLineWidth(2); c.Stroke(circle(36, 36, 20)) },
+			2 * math.Pi * 20 * 2},
 		{"dashes", func(c Canvas) {
 			c.SetLineWidth(2)
 			c.SetLineDash([]vg.Length{3, 1}, 1)
 			c.Stroke(vg.Path{{Type: vg.MoveComp, Pos: at(10, 10)}, {Type: vg.LineComp, Pos: at(50, 10)}})
 		}, 60},
-		{"square's corners are round", func(c Canvas) { c.SetLineWidth(4); c.Stroke(rectangle(20, 20, 50, 50)) },
+		{"square's corners are round",
+			func(c Canvas) { c.SetLineWidth(4); c.Stroke(rectangle(20, 20, 50, 50)) },
 			4*120 - (4-math.Pi)*4},
 		{"scaled line", func(c Canvas) {
 			c.Scale(4, 1)
@@ -185,7 +190,8 @@ func TestAreas(t *testing.T) {
 		}, 40},
 		{"half ink", func(c Canvas) { c.SetColor(color.NRGBA{A: 128}); c.Fill(rectangle(10, 10, 40, 40)) },
 			900 * 128.0 / 255},
-		{"clipped", func(c Canvas) { c.Clip(rectangle(0, 0, 36, 72)); c.Fill(circle(36, 36, 20)) }, math.Pi * 200},
+		{"clipped", func(c Canvas) { c.Clip(rectangle(0, 0, 36, 72)); c.Fill(circle(36, 36, 20)) },
+			math.Pi * 200},
 		{"clipped twice", func(c Canvas) {
 			c.Clip(rectangle(0, 0, 36, 72))
 			c.Clip(circle(36, 36, 20))

@@ -137,7 +137,8 @@ func (s *svg) text(t lettering, ink color.NRGBA, k *clip) {
 	x, y := number(m.e), number(m.f)
 	switch turn := math.Atan2(m.b, m.a) * 180 / math.Pi; {
 	case !m.similar():
-		place = fmt.Sprintf(` transform="matrix(%s %s %s %s %s %s)"`, ratio(m.a/size), ratio(m.b/size), ratio(m.c/size),
+		place = fmt.Sprintf(` transform="matrix(%s %s %s %s %s %s)"`, ratio(m.a/size), ratio(m.b/size),
+			ratio(m.c/size),
 			ratio(m.d/size), x, y)
 	case math.Abs(turn) > 1e-6:
 		place = fmt.Sprintf(` x="%s" y="%s" transform="rotate(%s %s %s)"`, x, y, ratio(turn), x, y)
@@ -150,7 +151,8 @@ func (s *svg) text(t lettering, ink color.NRGBA, k *clip) {
 	if strings.Contains(t.text, "  ") || strings.TrimSpace(t.text) != t.text {
 		place += ` xml:space="preserve"`
 	}
-	fmt.Fprintf(&s.b, "<text%s font-size=\"%s\"%s>%s</text>\n", place, ratio(size), paint("fill", ink), escaped(t.text))
+	fmt.Fprintf(&s.b, "<text%s font-size=\"%s\"%s>%s</text>\n", place, ratio(size), paint("fill", ink),
+		escaped(t.text))
 }
 
 func (s *svg) picture(img image.Image, m affine, k *clip) {

@@ -178,7 +178,8 @@ func tiffText(r io.ReaderAt, size int64, tag uint16, what string) ([]byte, error
 		length := int64(binary.LittleEndian.Uint32(directory[4:]))
 		if kind := binary.LittleEndian.Uint16(directory[2:]); kind != typeASCII || length < 1 ||
 			length > mostProvenance {
-			return nil, fmt.Errorf("TIFF %s of type %d with %d bytes: expected a text of at most %d", what, kind,
+			return nil, fmt.Errorf("TIFF %s of type %d with %d bytes: expected a text of at most %d", what,
+				kind,
 				length, mostProvenance)
 		}
 		if length <= 4 { // it stands in the place of its place

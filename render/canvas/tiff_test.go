@@ -71,7 +71,8 @@ func TestLZWPassesEveryWidth(t *testing.T) {
 			}
 			for x := range img.Rect.Dx() {
 				if c := color.RGBAModel.Convert(got.At(x, 0)); c != img.RGBAAt(x, 0) {
-					t.Fatalf("%d pixels of %d values: number %d is %v, want %v", n, spread, x, c, img.RGBAAt(x, 0))
+					t.Fatalf("%d pixels of %d values: number %d is %v, want %v", n, spread, x, c,
+						img.RGBAAt(x, 0))
 				}
 			}
 		}

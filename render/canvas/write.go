@@ -75,7 +75,8 @@ func WriteDocument(w io.Writer, pages []Figure, format Format, p provenance.Reco
 	case len(pages) == 0:
 		return errors.New("a document without pages: give at least one figure")
 	case len(pages) > 1 && (format == PNG || format == SVG || format == TIFF):
-		return fmt.Errorf("%v holds one page: write the %d pages one at a time, or as %v", format, len(pages), PDF)
+		return fmt.Errorf("%v holds one page: write the %d pages one at a time, or as %v", format, len(pages),
+			PDF)
 	}
 	for _, f := range pages {
 		width, height := f.Size()
@@ -111,7 +112,8 @@ func newOrigin(p provenance.Record) (origin, error) {
 		return origin{}, err
 	}
 	if len(record) > mostProvenance {
-		return origin{}, fmt.Errorf("the provenance takes %d bytes, at most %d are kept in a figure", len(record),
+		return origin{}, fmt.Errorf("the provenance takes %d bytes, at most %d are kept in a figure",
+			len(record),
 			mostProvenance)
 	}
 	return origin{software: strings.TrimSpace(p.Program + " " + p.Version), record: record}, nil
@@ -139,7 +141,8 @@ func pixelSize(width, height, resolution float64) (image.Point, error) {
 	scale := resolution / pointsPerInch
 	x, y := math.Round(width*scale), math.Round(height*scale)
 	if !(x >= 1 && y >= 1 && x*y <= most) {
-		return image.Point{}, fmt.Errorf("a figure of %.4g × %.4g pt at %.4g dpi cannot be drawn: it needs at least "+
+		return image.Point{}, fmt.Errorf("a figure of %.4g × %.4g pt at %.4g dpi cannot be drawn: it "+
+			"needs at least "+
 			"one pixel a side and at most %d in all", width, height, resolution, most)
 	}
 	return image.Pt(int(x), int(y)), nil

@@ -33,7 +33,8 @@ func TestWriteRepeatsItsBytes(t *testing.T) {
 	for _, format := range []Format{PNG, SVG, PDF} {
 		first := written(t, trial{}, format)
 		if *keep != "" {
-			if err := os.WriteFile(filepath.Join(*keep, "trial."+format.String()), first, 0o666); err != nil {
+			if err := os.WriteFile(filepath.Join(*keep, "trial."+format.String()), first,
+				0o666); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -41,7 +42,8 @@ func TestWriteRepeatsItsBytes(t *testing.T) {
 		for range 4 {
 			together.Go(func() {
 				var b bytes.Buffer
-				if err := Write(&b, trial{}, format, trialProvenance()); err != nil || !bytes.Equal(b.Bytes(), first) {
+				if err := Write(&b, trial{}, format, trialProvenance()); err != nil ||
+					!bytes.Equal(b.Bytes(), first) {
 					t.Errorf("%v: another run gave other bytes (error %v)", format, err)
 				}
 			})
@@ -122,13 +124,17 @@ func TestWriteRefuses(t *testing.T) {
 		{"Push", inch(func(c Canvas) { c.Push() }), "1 Push without a Pop"},
 		{"End", inch(func(c Canvas) { c.End() }), "an End without a Group"},
 		{"Group", inch(func(c Canvas) { c.Group("a", ""); c.Group("b", "") }), "2 Group without an End"},
-		{"line", inch(func(c Canvas) { c.Stroke(vg.Path{{Type: vg.MoveComp}, {Type: vg.LineComp, Pos: at(1, nan)}}) }),
+		{"line", inch(func(c Canvas) {
+			c.Stroke(vg.Path{{Type: vg.MoveComp},
+				{Type: vg.LineComp, Pos: at(1, nan)}})
+		}),
 			"not finite"},
 		{"arc", inch(func(c Canvas) { c.Fill(circle(0, 0, nan)) }), "not finite"},
 		{"turn", inch(func(c Canvas) { c.Stroke(vg.Path{{Type: vg.ArcComp, Radius: 1, Angle: math.Inf(1)}}) }),
 			"not finite"},
 		{"text", inch(func(c Canvas) { c.FillString(Sans(7, false), at(nan, 0), "a") }), "not finite"},
-		{"image", inch(func(c Canvas) { c.DrawImage(vg.Rectangle{Max: at(nan, 1)}, gradient(2, 2)) }), "not finite"},
+		{"image", inch(func(c Canvas) { c.DrawImage(vg.Rectangle{Max: at(nan, 1)}, gradient(2, 2)) }),
+			"not finite"},
 		{"clip", inch(func(c Canvas) { c.Clip(circle(nan, 0, 1)) }), "not finite"},
 	} {
 		for _, format := range []Format{PNG, SVG, PDF} {

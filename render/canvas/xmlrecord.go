@@ -48,9 +48,10 @@ func pdfRecord(r io.ReaderAt, size int64) ([]byte, error) {
 				break
 			}
 			part += i + len(xmpBegin)
-			record, err := elementText(r, at+int64(part-len(xmpBegin)), size, func(e xml.StartElement) bool {
-				return e.Name == xml.Name{Space: xmpSpace, Local: provenanceID}
-			})
+			record, err := elementText(r, at+int64(part-len(xmpBegin)), size,
+				func(e xml.StartElement) bool {
+					return e.Name == xml.Name{Space: xmpSpace, Local: provenanceID}
+				})
 			if err == nil {
 				return record, nil
 			}

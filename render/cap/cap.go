@@ -83,10 +83,12 @@ func (c *Cap) Compose() (*Plate, error) {
 
 func (c *Cap) validate() error {
 	if !(c.Width >= 0) || math.IsInf(float64(c.Width), 1) {
-		return fmt.Errorf("the figure's width is %g: it must be a positive number, or zero for the default", c.Width)
+		return fmt.Errorf("the figure's width is %g: it must be a positive number, or zero for the default",
+			c.Width)
 	}
 	if c.Width > 0 && c.Width < leastCapWidth {
-		return fmt.Errorf("a figure of a cap %.0f mm wide has no room for its text: at least %.0f mm", c.Width/paper.MM,
+		return fmt.Errorf("a figure of a cap %.0f mm wide has no room for its text: at least %.0f mm",
+			c.Width/paper.MM,
 			leastCapWidth/paper.MM)
 	}
 	if len(c.Check.Sites) == 0 && len(c.Check.Tapes) == 0 {
@@ -97,24 +99,30 @@ func (c *Cap) validate() error {
 	}
 	if h := c.Head; h != (head.Ellipsoid{}) &&
 		!(h.Right > 0 && h.Front > 0 && h.Up > 0 && finite(r3.Vec{X: h.Right, Y: h.Front, Z: h.Up})) {
-		return fmt.Errorf("a head with semi-axes of %g, %g and %g mm: expected positive lengths, or none for a sphere",
+		return fmt.Errorf("a head with semi-axes of %g, %g and %g mm: expected positive lengths, or none "+
+			"for a sphere",
 			h.Right, h.Front, h.Up)
 	}
 	for _, s := range c.Ideal {
 		if !finite(s.Position) || r3.Norm(s.Position) == 0 {
-			return fmt.Errorf("site %q has no direction from the head's centre: its position is (%g, %g, %g)", s.Name,
+			return fmt.Errorf("site %q has no direction from the head's centre: its position is "+
+				"(%g, %g, %g)",
+				s.Name,
 				s.Position.X, s.Position.Y, s.Position.Z)
 		}
 	}
 	for _, s := range c.Check.Sites {
 		if !finite(s.Off) {
-			return fmt.Errorf("site %q is off by (%g, %g, %g) mm: expected finite numbers", s.Name, s.Off.X, s.Off.Y,
+			return fmt.Errorf("site %q is off by (%g, %g, %g) mm: expected finite numbers", s.Name, s.Off.X,
+				s.Off.Y,
 				s.Off.Z)
 		}
 	}
 	for _, e := range c.Check.Edges {
 		if !finite(e.Off) || !(e.Radius > 0) || math.IsInf(e.Radius, 1) {
-			return fmt.Errorf("edge %q is off by (%g, %g, %g) mm at a radius of %g mm: expected finite numbers", e.Site,
+			return fmt.Errorf("edge %q is off by (%g, %g, %g) mm at a radius of %g mm: expected "+
+				"finite numbers",
+				e.Site,
 				e.Off.X, e.Off.Y, e.Off.Z, e.Radius)
 		}
 	}

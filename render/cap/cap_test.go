@@ -154,7 +154,8 @@ func TestDisplacedFindsTheMeasuredPlace(t *testing.T) {
 			rt.Fatal(err)
 		}
 		for i, e := range s.electrodes {
-			if d := r3.Norm(r3.Sub(r3.Unit(e.seat), r3.Unit(measured[i].Position))); !e.exchanged && d > 1e-9 {
+			if d := r3.Norm(r3.Sub(r3.Unit(e.seat), r3.Unit(measured[i].Position))); !e.exchanged &&
+				d > 1e-9 {
 				rt.Errorf("%s sits %g off where it was measured", e.name, d)
 			}
 		}

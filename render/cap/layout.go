@@ -83,7 +83,8 @@ func (p *Plate) placeMap(c *paper.Page, sites sites, column vg.Length) {
 	side, up, down := m.beyond()
 	height := canvas.CapHeight(canvas.Sans(paper.TextSize, false))
 	area := vg.Rectangle{
-		Min: vg.Point{X: -column / 2, Y: -m.frame.Front - paper.TickLength - down - 1.8 - height - paper.Descent},
+		Min: vg.Point{X: -column / 2,
+			Y: -m.frame.Front - paper.TickLength - down - 1.8 - height - paper.Descent},
 		Max: vg.Point{X: column / 2, Y: m.frame.Front*(1+scalp.NoseHeight) + up + 1.8 + height},
 	}
 	p.moves = m.movesOf(p.cap.Check.Advice, area)

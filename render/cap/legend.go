@@ -37,7 +37,8 @@ func (p *Plate) explain(c *paper.Page, x, width vg.Length) {
 			c.Text(line, x+wide, false)
 			if i == 0 {
 				middle := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
-				p.signs = append(p.signs, sign{item.kind, vg.Point{X: x, Y: -(c.Y - paper.Descent) + middle}})
+				p.signs = append(p.signs,
+					sign{item.kind, vg.Point{X: x, Y: -(c.Y - paper.Descent) + middle}})
 			}
 		}
 	}
@@ -79,7 +80,8 @@ func (p *Plate) legendItems() []legendItem {
 			fmt.Sprintf("the same, more than %s\u00a0mm off", paper.Number(k.Limit, 3))})
 	}
 	if len(p.drawing.links) > 0 {
-		items = append(items, legendItem{signExchanged, "to be exchanged: each is drawn, and named, where it sits"})
+		items = append(items, legendItem{signExchanged,
+			"to be exchanged: each is drawn, and named, where it sits"})
 	}
 	if len(p.moves) > 0 {
 		items = append(items, legendItem{signMove, "what to do: move the cap this way, along the scalp"})

@@ -67,7 +67,8 @@ func (s sites) newCapMap(at scalp.Frame, swapped bool, enlarged float64) picture
 		m.enlarged = 1
 		if !swapped {
 			most := min(max(visibleWay, ofSpacing/2*spacing), longWay, ofSpacing*spacing)
-			m.enlarged = enlargement(float64(most/usual), float64(farthestWay*min(at.Right, at.Front))/longest)
+			m.enlarged = enlargement(float64(most/usual),
+				float64(farthestWay*min(at.Right, at.Front))/longest)
 		}
 	}
 	for i := range m.marks {

@@ -123,7 +123,8 @@ func (m picture) turning(right bool, text string) move {
 	gap := moveGap + headHalf + m.rim()
 	at := func(azimuth float64, gap vg.Length) vg.Point {
 		sin, cos := math.Sincos(azimuth * math.Pi / 180)
-		return vg.Point{X: vg.Length(side*sin) * (m.frame.Right + gap), Y: vg.Length(cos) * (m.frame.Front + gap)}
+		return vg.Point{X: vg.Length(side*sin) * (m.frame.Right + gap),
+			Y: vg.Length(cos) * (m.frame.Front + gap)}
 	}
 	var path []vg.Point
 	for i := range turnPoints + 1 {

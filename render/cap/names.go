@@ -66,7 +66,8 @@ func (m picture) farthest() (far []int, all bool) {
 	}
 	slices.SortStableFunc(far, func(a, b int) int {
 		p, q := m.marks[a], m.marks[b]
-		return cmp.Or(cmp.Compare(importance(q.electrode), importance(p.electrode)), cmp.Compare(q.along, p.along))
+		return cmp.Or(cmp.Compare(importance(q.electrode), importance(p.electrode)),
+			cmp.Compare(q.along, p.along))
 	})
 	return far[:min(len(far), mostFar)], len(far) <= mostFar
 }
@@ -98,12 +99,14 @@ func (n *namer) place(i int, cover bool) bool {
 			break // its place is another's
 		}
 		for _, reach := range []vg.Length{1, 1.4} {
-			for _, corner := range corners(text.Width(), n.height, reach*(n.ringSize()+scalp.LabelMargin+.4)) {
+			for _, corner := range corners(text.Width(), n.height,
+				reach*(n.ringSize()+scalp.LabelMargin+.4)) {
 				text.At = at.Add(corner)
 				box := text.Letters(n.height)
 				ground := paper.Grown(box, scalp.LabelMargin)
 				if !n.frame.Holds(box) ||
-					slices.ContainsFunc(n.taken, func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) ||
+					slices.ContainsFunc(n.taken,
+						func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) ||
 					!n.free(box, i, cover) {
 					continue
 				}
@@ -149,7 +152,8 @@ func (n *namer) free(box vg.Rectangle, own int, cover bool) bool {
 			!n.swapped && crosses(o.from, o.to, paper.Grown(box, scalp.LabelMargin+.4)) {
 			return false
 		}
-		if i != own && (distance(o.to, middle) < 1.2*least || !n.swapped && distance(o.from, middle) < 1.2*least) {
+		if i != own && (distance(o.to, middle) < 1.2*least ||
+			!n.swapped && distance(o.from, middle) < 1.2*least) {
 			return false
 		}
 	}

@@ -28,7 +28,9 @@ func checkCapPage(t *testing.T, p *Plate) {
 	var texts, moves []canvas.Box
 	for _, b := range boxes {
 		if !b.Within(width, height) {
-			t.Errorf("%v %q of %q leaves the page of %.1f × %.1f: %v", b.Kind, b.Text, b.Group, width, height, b.Rect)
+			t.Errorf("%v %q of %q leaves the page of %.1f × %.1f: %v", b.Kind, b.Text, b.Group, width,
+				height,
+				b.Rect)
 		}
 		switch {
 		case b.Kind == canvas.Text:
@@ -71,7 +73,8 @@ func checkCapPage(t *testing.T, p *Plate) {
 						t.Errorf("the arrow of %q lies on %s", v.label.Text, k.name)
 					}
 				}
-				if math.Hypot(float64(q.X/(m.frame.Right+headHalf)), float64(q.Y/(m.frame.Front+headHalf))) < 1 {
+				if math.Hypot(float64(q.X/(m.frame.Right+headHalf)),
+					float64(q.Y/(m.frame.Front+headHalf))) < 1 {
 					t.Errorf("the arrow of %q lies on the head", v.label.Text)
 				}
 			}
@@ -120,7 +123,8 @@ func TestCapPagesWithAwkwardTexts(t *testing.T) {
 		"advice": func(c *Cap) {
 			c.Check.Advice = nil
 			for range 12 {
-				c.Check.Advice = append(c.Check.Advice, capcheck.Advice{Action: capcheck.Reseat, Where: long})
+				c.Check.Advice = append(c.Check.Advice,
+					capcheck.Advice{Action: capcheck.Reseat, Where: long})
 			}
 		},
 		"no advice": func(c *Cap) { c.Check.Advice = nil },
@@ -189,16 +193,20 @@ func TestCapStates(t *testing.T) {
 			"left and right are the wearer’s", "Displacements are along the scalp",
 			"Not drawn: the distance from the head model", "mm off, drawn at 2 times the map’s scale",
 			"Synthetic data."}, []string{"exchanged", "Beware", "not measured"}},
-		{"exchange", []string{"P4 and PO4 exchanged; 2 of 64", "1. exchange P4 and PO4", "to be exchanged"}, nil},
+		{"exchange", []string{"P4 and PO4 exchanged; 2 of 64", "1. exchange P4 and PO4", "to be exchanged"},
+			nil},
 		{"two pairs", []string{"2 pairs exchanged"}, nil},
-		{"sides", []string{"Left and right exchanged", "How the cap sits, once that is undone", "named where it sits"},
+		{"sides", []string{"Left and right exchanged", "How the cap sits, once that is undone",
+			"named where it sits"},
 			[]string{"Farthest", "times the map"}},
 		{"perfect", []string{"All 64 electrodes within 5 mm", "1. leave the cap as it is", "0.0 ± 0.9 mm off"},
 			[]string{"Farthest", "move the cap"}},
 		{"no limit", []string{"64 electrodes measured, no limit given", "10 mm off"}, []string{"more than"}},
-		{"tapes", []string{"Tapes Nz–Fpz 4.3 cm, should be 3.5 cm: +8.0 mm, beyond the limit", "as the tapes tell",
+		{"tapes", []string{"Tapes Nz–Fpz 4.3 cm, should be 3.5 cm: +8.0 mm, beyond the limit",
+			"as the tapes tell",
 			"3. turn: front edge 8 mm to the wearer’s right"}, []string{"Not drawn"}},
-		{"high", []string{"pull it down evenly", "8.7 mm too high all round", "yaw not known not seen by these tapes",
+		{"high", []string{"pull it down evenly", "8.7 mm too high all round",
+			"yaw not known not seen by these tapes",
 			"Beware – a turn about the vertical is not seen"}, nil},
 	} {
 		text := capText(composeCap(t, caseNamed(t, c.name).figure(t, 180)))

@@ -54,7 +54,8 @@ func (c *Cap) locate() (sites, error) {
 	for i, m := range c.Check.Sites {
 		home, ok := places[siteKey(m.Name)]
 		if !ok {
-			return s, fmt.Errorf("site %q of the check has no ideal place: give the ideal sites that the cap was "+
+			return s, fmt.Errorf("site %q of the check has no ideal place: give the ideal sites that "+
+				"the cap was "+
 				"checked against", m.Name)
 		}
 		index[m.Name] = i
@@ -70,7 +71,8 @@ func (c *Cap) locate() (sites, error) {
 		i, ok := index[x.Sites[0]]
 		j, both := index[x.Sites[1]]
 		if !ok || !both || s.electrodes[i].exchanged || s.electrodes[j].exchanged || i == j {
-			return s, fmt.Errorf("exchanged sites %q and %q: expected two of the check's sites, each exchanged once",
+			return s, fmt.Errorf("exchanged sites %q and %q: expected two of the check's sites, each "+
+				"exchanged once",
 				x.Sites[0], x.Sites[1])
 		}
 		a, b := &s.electrodes[i], &s.electrodes[j]

@@ -35,7 +35,8 @@ func (c *Cap) verdict() string {
 	case over == 0:
 		return fmt.Sprintf("all %d %s within %s of their place", n, things, limit)
 	case len(k.Exchanges) > 0:
-		return fmt.Sprintf("%s; %d of %d %s more than %s off", exchangedText(k.Exchanges), over, n, things, limit)
+		return fmt.Sprintf("%s; %d of %d %s more than %s off", exchangedText(k.Exchanges), over, n, things,
+			limit)
 	default:
 		return fmt.Sprintf("%d of %d %s more than %s off", over, n, things, limit)
 	}
@@ -161,7 +162,8 @@ func (c *Cap) medians() string {
 	if k.Swap != capcheck.NoSwap {
 		text = "The"
 	}
-	return fmt.Sprintf("%s turn leaves %.1f\u00a0mm (root mean square). Not drawn: the distance from the head model, "+
+	return fmt.Sprintf("%s turn leaves %.1f\u00a0mm (root mean square). Not drawn: the distance from the "+
+		"head model, "+
 		"in the median %s.", text, k.RMS, outward(measure.Median(radial)))
 }
 
@@ -189,7 +191,8 @@ func (p *Plate) caption() []string {
 	if !p.drawing.swapped {
 		say("Displacements are along the scalp.")
 	}
-	say("1\u00a0mm here is %s\u00a0mm of scalp from the vertex outward; sideways the map widens, by half at the ring.",
+	say("1\u00a0mm here is %s\u00a0mm of scalp from the vertex outward; sideways the map widens, by half "+
+		"at the ring.",
 		paper.Number(p.Millimetres, 2))
 	say("Errors (±) are standard errors.")
 	if n := len(c.Check.Uncompared); n > 0 {

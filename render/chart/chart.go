@@ -77,7 +77,8 @@ func (c *Chart) Texts() []paper.Line {
 	}
 	return append(lines,
 		paper.Line{Text: c.Y.Name,
-			At: vg.Point{X: c.Rect.Min.X - LeftRoom(c.Y) + paper.TickLength + chartGap, Y: c.Rect.Max.Y + nameGap}},
+			At: vg.Point{X: c.Rect.Min.X - LeftRoom(c.Y) + paper.TickLength + chartGap,
+				Y: c.Rect.Max.Y + nameGap}},
 		paper.Line{Text: c.X.Name,
 			At: vg.Point{X: c.Rect.Max.X - paper.Width(c.X.Name), Y: baseline - paper.LineHeight}})
 }

@@ -92,7 +92,8 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 		for _, width := range []vg.Length{85, 114, 180} {
 			tr := waves(n, min(n, 6))
 			tr.Width = width * vg.Millimeter
-			tr.Windows = []TraceWindow{{"p170", .15, .19}, {"a window with a long name", .16, .2}, {"late", .4, .5}}
+			tr.Windows = []TraceWindow{{"p170", .15, .19}, {"a window with a long name", .16, .2},
+				{"late", .4, .5}}
 			p, err := tr.Compose()
 			must(fmt.Sprintf("traces of %d at %.0f mm", n, width), p, err)
 		}
@@ -203,7 +204,9 @@ func TestChartsLayout(t *testing.T) {
 		var texts []canvas.Box
 		for _, b := range boxes {
 			if !b.Within(width, height) {
-				t.Errorf("%s: %q of %s at %v leaves the page of %.0f × %.0f", name, b.Text, b.Group, b.Rect, width,
+				t.Errorf("%s: %q of %s at %v leaves the page of %.0f × %.0f", name, b.Text, b.Group,
+					b.Rect,
+					width,
 					height)
 			}
 			if b.Kind != canvas.Text {
@@ -316,14 +319,26 @@ func TestEpochPictureColours(t *testing.T) {
 func TestChartsRefuse(t *testing.T) {
 	for want, compose := range map[string]func() error{
 		"no curves to draw": func() error { _, err := (&Traces{}).Compose(); return err },
-		"a limit of -1":     func() error { tr := waves(1, 1); tr.Limit = -1; _, err := tr.Compose(); return err },
+		"a limit of -1": func() error {
+			tr := waves(1,
+				1)
+			tr.Limit = -1
+			_, err := tr.Compose()
+			return err
+		},
 		"cannot be told apart": func() error {
 			_, err := waves(1, 7).Compose()
 			return err
 		},
-		"no room for its text": func() error { tr := waves(1, 1); tr.Width = 20; _, err := tr.Compose(); return err },
-		"no epochs to draw":    func() error { _, err := (&EpochPicture{}).Compose(); return err },
-		"no filter to draw":    func() error { _, err := (&Response{}).Compose(); return err },
+		"no room for its text": func() error {
+			tr := waves(1,
+				1)
+			tr.Width = 20
+			_, err := tr.Compose()
+			return err
+		},
+		"no epochs to draw": func() error { _, err := (&EpochPicture{}).Compose(); return err },
+		"no filter to draw": func() error { _, err := (&Response{}).Compose(); return err },
 		"other than 176 samples": func() error {
 			tr := waves(1, 1)
 			tr.Panels[0].Curves[0].Values = tr.Panels[0].Curves[0].Values[1:]

@@ -84,7 +84,8 @@ func (e *EpochPicture) validate() error {
 	case !(e.Limit >= 0) || math.IsInf(e.Limit, 1):
 		return fmt.Errorf("a limit of %g µV: expected a positive number, or zero for the default", e.Limit)
 	case len(e.Swings) != len(e.Epochs) || len(e.SwingsAt) != len(e.Epochs):
-		return fmt.Errorf("%d peak-to-peak amplitudes for %d epochs: give one for each", len(e.Swings), len(e.Epochs))
+		return fmt.Errorf("%d peak-to-peak amplitudes for %d epochs: give one for each", len(e.Swings),
+			len(e.Epochs))
 	case e.Numbers != nil && len(e.Numbers) != len(e.Epochs), e.Response != nil && len(e.Response) != len(e.Epochs):
 		return fmt.Errorf("numbers or responses of other than %d epochs: give one for each", len(e.Epochs))
 	}
@@ -196,7 +197,8 @@ func (p *EpochPlate) placeBar(left vg.Length) {
 	for _, v := range []float64{-p.Limit, 0, p.Limit} {
 		text := paper.TickText(v)
 		page.texts = append(page.texts,
-			paper.Line{Text: text, At: vg.Point{X: p.barX(v) - paper.Width(text)/2, Y: -(page.y - paper.Descent)}})
+			paper.Line{Text: text, At: vg.Point{X: p.barX(v) - paper.Width(text)/2,
+				Y: -(page.y - paper.Descent)}})
 	}
 	page.texts = append(page.texts, paper.Line{Text: "potential at " + p.picture.Site + ", µV",
 		At: vg.Point{X: p.bar.Max.X + paper.Width(paper.TickText(p.Limit)) + paper.TextSize,
@@ -214,7 +216,8 @@ func (p *EpochPlate) caption() []string {
 	if e.Synthetic {
 		lines = append(lines, "Synthetic data.")
 	}
-	lines = append(lines, "Each line is an epoch, the first at the top; numbers are rows of the index of epochs (its "+
+	lines = append(lines, "Each line is an epoch, the first at the top; numbers are rows of the index of "+
+		"epochs (its "+
 		"header aside).")
 	if e.Response != nil {
 		lines = append(lines, "Dark marks: responses.")
@@ -266,7 +269,8 @@ func (p *EpochPlate) Draw(c canvas.Canvas) {
 		c.DrawImage(p.bar, palette.Bar(table))
 		for _, v := range []float64{-p.Limit, 0, p.Limit} {
 			at := vg.Point{X: p.barX(v), Y: p.bar.Min.Y}
-			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X, Y: at.Y - paper.TickLength}), paper.Ink, .5)
+			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X, Y: at.Y - paper.TickLength}), paper.Ink,
+				.5)
 		}
 	})
 }
@@ -298,7 +302,8 @@ func (p *EpochPlate) drawResponses(c vg.Canvas) {
 	for i, t := range p.picture.Response {
 		if ms := 1000 * t; ms >= p.image.X.Low && ms <= p.image.X.High {
 			at := float64(i + 1)
-			paper.Stroke(c, paper.Straight(p.image.Point(ms, at-.5), p.image.Point(ms, at+.5)), paper.Ink, 1)
+			paper.Stroke(c, paper.Straight(p.image.Point(ms, at-.5), p.image.Point(ms, at+.5)), paper.Ink,
+				1)
 		}
 	}
 }

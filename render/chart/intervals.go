@@ -124,9 +124,11 @@ func (p *IntervalsPlate) Draw(c canvas.Canvas) {
 	p.page.onPage(c, func() {
 		at := &p.chart
 		zero := at.Point(0, 0).X
-		paper.Stroke(c, paper.Straight(vg.Point{X: zero, Y: at.Rect.Min.Y}, vg.Point{X: zero, Y: at.Rect.Max.Y}),
+		paper.Stroke(c, paper.Straight(vg.Point{X: zero, Y: at.Rect.Min.Y},
+			vg.Point{X: zero, Y: at.Rect.Max.Y}),
 			paper.Faded(.5), .5)
-		paper.Stroke(c, paper.Straight(at.Rect.Min, vg.Point{X: at.Rect.Max.X, Y: at.Rect.Min.Y}), paper.Ink, .6)
+		paper.Stroke(c, paper.Straight(at.Rect.Min, vg.Point{X: at.Rect.Max.X, Y: at.Rect.Min.Y}), paper.Ink,
+			.6)
 		for _, t := range at.X.Ticks() {
 			x := at.Point(t.Value, 0).X
 			paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: at.Rect.Min.Y},

@@ -163,7 +163,8 @@ func (p *ResponsePlate) Title() string { return "Response of a filter" }
 func (p *ResponsePlate) Description() string {
 	return p.response.Filter.Describe() + fmt.Sprintf(
 		" Dashed: −6 dB, the gain at the cut-offs, and −50 dB, which the stop bands do not exceed. "+
-			"The answer to a step from 0 to 1 begins before the step, since the phase is zero; it runs from %s to %s.",
+			"The answer to a step from 0 to 1 begins before the step, since the phase is zero; it runs "+
+			"from %s to %s.",
 		paper.Number(slices.Min(p.edge), 2), paper.Number(slices.Max(p.edge), 2))
 }
 
@@ -182,7 +183,9 @@ func (p *ResponsePlate) Draw(c canvas.Canvas) {
 				p.decibel.Point(p.decibel.X.High, level)), paper.Faded(.5), .5)
 		}
 		for _, f := range p.cutoffs {
-			paper.Stroke(c, paper.Straight(p.decibel.Point(f, deepest), p.decibel.Point(f, 0)), paper.Faded(.5), .5)
+			paper.Stroke(c, paper.Straight(p.decibel.Point(f, deepest), p.decibel.Point(f, 0)),
+				paper.Faded(.5),
+				.5)
 		}
 		c.SetLineDash(nil, 0)
 		p.decibel.Curve(c, p.frequencies, levels, full)
@@ -193,7 +196,8 @@ func (p *ResponsePlate) Draw(c canvas.Canvas) {
 		p.gain.DrawAxes(c)
 		c.End()
 		c.Group("step", "answer to a step")
-		paper.Stroke(c, paper.Straight(p.step.Point(0, p.step.Y.Low), p.step.Point(0, p.step.Y.High)), paper.Faded(.35),
+		paper.Stroke(c, paper.Straight(p.step.Point(0, p.step.Y.Low), p.step.Point(0, p.step.Y.High)),
+			paper.Faded(.35),
 			.5)
 		p.step.Curve(c, p.times, p.edge, full)
 		p.step.DrawAxes(c)

@@ -150,7 +150,9 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 		r, size := c.Pixels(at.Rect)
 		c.DrawImage(r, p.raster(size, table))
 		if at.X.Low < 0 && at.X.High > 0 {
-			paper.Stroke(c, paper.Straight(at.Point(0, 0), at.Point(0, float64(len(s.Sites)))), paper.Faded(.6), .6)
+			paper.Stroke(c, paper.Straight(at.Point(0, 0), at.Point(0, float64(len(s.Sites)))),
+				paper.Faded(.6),
+				.6)
 		}
 		at.DrawAxes(c)
 		c.DrawImage(p.bar, palette.Bar(table))

@@ -109,13 +109,16 @@ func (t *Traces) validate() error {
 	case !(t.Limit >= 0) || math.IsInf(t.Limit, 1):
 		return fmt.Errorf("a limit of %g µV: expected a positive number, or zero for the default", t.Limit)
 	case len(t.Curves) > len(strokes()):
-		return fmt.Errorf("%d curves in a panel cannot be told apart: at most %d", len(t.Curves), len(strokes()))
+		return fmt.Errorf("%d curves in a panel cannot be told apart: at most %d", len(t.Curves),
+			len(strokes()))
 	}
 	if t.Places != nil && (len(t.Places) != len(t.Panels) || t.Maps != nil) {
-		return fmt.Errorf("%d places for %d panels: give one for each, and no maps", len(t.Places), len(t.Panels))
+		return fmt.Errorf("%d places for %d panels: give one for each, and no maps", len(t.Places),
+			len(t.Panels))
 	}
 	if t.Maps != nil && len(t.Maps.Columns) != len(t.Windows) {
-		return fmt.Errorf("%d columns of maps for %d windows: give one for each", len(t.Maps.Columns), len(t.Windows))
+		return fmt.Errorf("%d columns of maps for %d windows: give one for each", len(t.Maps.Columns),
+			len(t.Windows))
 	}
 	for _, panel := range t.Panels {
 		if len(panel.Curves) != len(t.Curves) {
@@ -123,13 +126,16 @@ func (t *Traces) validate() error {
 				panel.Title, len(panel.Curves), len(t.Curves))
 		}
 		for k, c := range panel.Curves {
-			if c.Values != nil && len(c.Values) != len(t.Times) || c.Band != nil && len(c.Band) != len(t.Times) {
-				return fmt.Errorf("panel %q, %s: other than %d samples", panel.Title, t.Curves[k], len(t.Times))
+			if c.Values != nil && len(c.Values) != len(t.Times) ||
+				c.Band != nil && len(c.Band) != len(t.Times) {
+				return fmt.Errorf("panel %q, %s: other than %d samples", panel.Title, t.Curves[k],
+					len(t.Times))
 			}
 		}
 		for _, row := range panel.Faint {
 			if len(row) != len(t.Times) {
-				return fmt.Errorf("panel %q: a line of %d samples, there are %d times", panel.Title, len(row),
+				return fmt.Errorf("panel %q: a line of %d samples, there are %d times", panel.Title,
+					len(row),
 					len(t.Times))
 			}
 		}
@@ -224,7 +230,8 @@ func (p *TracesPlate) layOut() {
 		page.y += paper.LineHeight + AboveRoom
 		for k := first; k < min(first+across, len(t.Panels)); k++ {
 			left := paper.Margin + vg.Length(k-first)*pitch
-			c := Chart{Rect: rect(left+room, page.y, left+pitch-panelGap-paper.TextSize/2, page.y+height), X: time,
+			c := Chart{Rect: rect(left+room, page.y, left+pitch-panelGap-paper.TextSize/2, page.y+height),
+				X: time,
 				Y: amplitude}
 			p.charts = append(p.charts, c)
 			page.texts = append(page.texts,
@@ -309,7 +316,8 @@ func (p *TracesPlate) nameWindows(c *Chart) {
 		x := min(max((from+to)/2-paper.Width(w.Name)/2, c.Rect.Min.X), c.Rect.Max.X-paper.Width(w.Name))
 		p.page.texts = append(p.page.texts,
 			paper.Line{Text: w.Name,
-				At: vg.Point{X: x, Y: p.bracketTop(c, i) - bracketDepth - paper.LineHeight + paper.Descent}})
+				At: vg.Point{X: x, Y: p.bracketTop(c, i) - bracketDepth - paper.LineHeight +
+					paper.Descent}})
 	}
 }
 
@@ -378,7 +386,9 @@ func (p *TracesPlate) Draw(c canvas.Canvas) {
 		styles := strokes()
 		for i, at := range p.legend {
 			c.SetLineDash(styles[i].Dash, 0)
-			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X + 2*paper.Swatch, Y: at.Y}), styles[i].Colour, 1.2)
+			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X + 2*paper.Swatch, Y: at.Y}),
+				styles[i].Colour,
+				1.2)
 			c.SetLineDash(nil, 0)
 		}
 		for k := range p.charts {

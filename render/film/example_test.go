@@ -37,7 +37,8 @@ func ExampleFilm_Compose() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	maps := film.Film{Times: []float64{.13, .17, .21}, Reference: fmt.Sprintf("average of %d sites", len(sites)), Synthetic: true}
+	maps := film.Film{Times: []float64{.13, .17, .21}, Reference: fmt.Sprintf("average of %d sites", len(sites)),
+		Synthetic: true}
 	for k := range 61 {
 		maps.PowerTimes = append(maps.PowerTimes, -.1+.01*float64(k))
 	}
@@ -49,7 +50,8 @@ func ExampleFilm_Compose() {
 		amplitudes := mat.NewDense(len(sites), len(maps.Times), nil)
 		for i, s := range sites {
 			for k, time := range maps.Times {
-				amplitudes.Set(i, k, wave(time)*r3.Dot(r3.Unit(s.Position), r3.Vec{X: -.4, Y: .8, Z: .2}))
+				amplitudes.Set(i, k, wave(time)*r3.Dot(r3.Unit(s.Position),
+					r3.Vec{X: -.4, Y: .8, Z: .2}))
 			}
 		}
 		var power []float64
@@ -58,7 +60,8 @@ func ExampleFilm_Compose() {
 		}
 		maps.Power = append(maps.Power, power)
 		maps.Rows = append(maps.Rows, scalp.Row{
-			Title: condition.title, Note: "12 people", Spline: spline, Values: amplitudes, Marks: scalp.MeasuredAt(sites),
+			Title: condition.title, Note: "12 people", Spline: spline, Values: amplitudes,
+			Marks: scalp.MeasuredAt(sites),
 		})
 	}
 	plate, err := maps.Compose()

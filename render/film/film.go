@@ -102,7 +102,8 @@ func (f *Film) Compose() (*Plate, error) {
 func (f *Film) validate() error {
 	switch {
 	case len(f.Rows) == 0 || len(f.Times) == 0:
-		return fmt.Errorf("a film of %d conditions and %d frames: give at least one of each", len(f.Rows), len(f.Times))
+		return fmt.Errorf("a film of %d conditions and %d frames: give at least one of each", len(f.Rows),
+			len(f.Times))
 	case f.Side < leastSide || f.Side > mostSide:
 		return fmt.Errorf("frames of %d pixels: expected %d to %d", f.Side, leastSide, mostSide)
 	case len(f.Power) != len(f.Rows):
@@ -110,7 +111,8 @@ func (f *Film) validate() error {
 	}
 	for i, power := range f.Power {
 		if len(power) != len(f.PowerTimes) || len(power) < 2 {
-			return fmt.Errorf("field power of condition %d: %d values for %d times, two or more", i+1, len(power),
+			return fmt.Errorf("field power of condition %d: %d values for %d times, two or more", i+1,
+				len(power),
 				len(f.PowerTimes))
 		}
 	}
@@ -175,7 +177,8 @@ func (p *Plate) Frames(encode func(k int, img *image.Paletted) ([]byte, error),
 		for i := range n {
 			group.Go(func() (err error) {
 				if images[i] == nil {
-					images[i] = image.NewPaletted(image.Rect(0, 0, p.Width, p.Height), filmPalette())
+					images[i] = image.NewPaletted(image.Rect(0, 0, p.Width, p.Height),
+						filmPalette())
 				}
 				p.draw(images[i], first+i, i, fields)
 				data[i], err = encode(first+i, images[i])

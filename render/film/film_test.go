@@ -94,7 +94,10 @@ func TestFramesShowTheSpline(t *testing.T) {
 			want := f.Rows[c].Spline.Interpolate(at, topo.Potential, coefficients)
 			for i, v := range got {
 				if d := math.Abs(v - want.At(i, k)); d > .5*step+.002*p.Scale.Limit {
-					t.Fatalf("frame %d, condition %d: a pixel shows %.3f, the spline says %.3f", k, c, v, want.At(i, k))
+					t.Fatalf("frame %d, condition %d: a pixel shows %.3f, the spline says %.3f", k,
+						c,
+						v,
+						want.At(i, k))
 				}
 			}
 		}
@@ -117,7 +120,8 @@ func TestContoursOfFrames(t *testing.T) {
 			inked++
 			at := r2.Vec{X: s.xs[row.first+i], Y: row.v}
 			const h = .01
-			slope := math.Hypot(field.At(r2.Vec{X: at.X + h, Y: at.Y})-field.At(r2.Vec{X: at.X - h, Y: at.Y}),
+			slope := math.Hypot(field.At(r2.Vec{X: at.X + h, Y: at.Y})-field.At(r2.Vec{X: at.X - h,
+				Y: at.Y}),
 				field.At(r2.Vec{X: at.X, Y: at.Y + h})-field.At(r2.Vec{X: at.X, Y: at.Y - h})) / (2 * h)
 			v := field.At(at)
 			off := math.Abs(v-math.Round(v/p.Scale.Step)*p.Scale.Step) / slope * float64(s.frame.Right)
@@ -158,11 +162,15 @@ func TestFilmGround(t *testing.T) {
 					continue
 				}
 				if !b.Within(width, height) {
-					t.Errorf("%d pixels, %d conditions: %q leaves the frame", side, conditions, b.Text)
+					t.Errorf("%d pixels, %d conditions: %q leaves the frame", side, conditions,
+						b.Text)
 				}
 				for _, o := range texts {
 					if b.Overlaps(o) {
-						t.Errorf("%d pixels, %d conditions: %q and %q overlap", side, conditions, b.Text, o.Text)
+						t.Errorf("%d pixels, %d conditions: %q and %q overlap", side,
+							conditions,
+							b.Text,
+							o.Text)
 					}
 				}
 				texts = append(texts, b)

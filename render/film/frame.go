@@ -221,7 +221,8 @@ func (n *pen) segment(p, q r2.Vec) {
 	square := r2.Norm2(d)
 	bounds := n.img.Rect
 	for y := max(bounds.Min.Y, int(min(p.Y, q.Y)-reach)); y <= min(bounds.Max.Y-1, int(max(p.Y, q.Y)+reach)); y++ {
-		for x := max(bounds.Min.X, int(min(p.X, q.X)-reach)); x <= min(bounds.Max.X-1, int(max(p.X, q.X)+reach)); x++ {
+		for x := max(bounds.Min.X,
+			int(min(p.X, q.X)-reach)); x <= min(bounds.Max.X-1, int(max(p.X, q.X)+reach)); x++ {
 			at := r2.Vec{X: float64(x) + .5 - p.X, Y: float64(y) + .5 - p.Y}
 			t := 0.
 			if square > 0 {

@@ -137,9 +137,12 @@ func (p *Plate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
 	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
 		text := paper.TickText(ticks[k])
 		x := p.Scale.TickX(bar, ticks[k])
-		paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: bar.Min.Y}, vg.Point{X: x, Y: bar.Min.Y - 2}), paper.Ink, .5)
+		paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: bar.Min.Y}, vg.Point{X: x, Y: bar.Min.Y - 2}),
+			paper.Ink,
+			.5)
 		c.SetColor(paper.Ink)
-		paper.Line{Text: text, At: vg.Point{X: x - paper.Width(text)/2, Y: bar.Min.Y - 2 - paper.TextSize}}.Draw(c)
+		paper.Line{Text: text, At: vg.Point{X: x - paper.Width(text)/2,
+			Y: bar.Min.Y - 2 - paper.TextSize}}.Draw(c)
 	}
 }
 

@@ -20,7 +20,8 @@ func ReadCaps(r io.Reader) ([]Cap, error) {
 		}
 		fields := strings.Split(text, "\t")
 		if len(fields) != 3 {
-			return nil, fmt.Errorf("line %d: %d columns, expected name, from and to with tabs between them", number,
+			return nil, fmt.Errorf("line %d: %d columns, expected name, from and to with tabs between them",
+				number,
 				len(fields))
 		}
 		if number == 1 {

@@ -147,7 +147,8 @@ type noteKind struct {
 func (b *book) noteKinds() []noteKind {
 	r := b.Caution.Recorded
 	return []noteKind{
-		{r.InionUncertain, head.InionUncertain}, {r.Scar, head.Scar}, {r.Shunt, head.Shunt}, {r.Plate, head.Plate},
+		{r.InionUncertain, head.InionUncertain}, {r.Scar, head.Scar}, {r.Shunt, head.Shunt},
+		{r.Plate, head.Plate},
 		{r.SkullDefect, head.SkullDefect},
 	}
 }

@@ -249,7 +249,8 @@ func (b *book) tapHeight(p *page, left layout.Name) float64 {
 	question, answers := b.tapTexts(left)
 	h := style{size: 16}.line() + 1.5 + proseHeight(p.span(), stepText, question) + 1.5
 	for i, text := range answers {
-		h += max(tickSize, proseHeight(p.span()-tickSize-2.5, tapStyle(i), text)+(tickSize-stepText.line())/2) + 1.2
+		h += max(tickSize, proseHeight(p.span()-tickSize-2.5, tapStyle(i), text)+(tickSize-stepText.line())/2) +
+			1.2
 	}
 	return h
 }

@@ -16,7 +16,9 @@ func (p *page) below() {
 	for _, a := range p.taken {
 		for _, v := range a.corners {
 			if v.Y > p.room()+.5 {
-				p.fail("the sheet %q is too long by %.0f mm at %q: shorten its texts", p.title, v.Y-p.room(), a.text)
+				p.fail("the sheet %q is too long by %.0f mm at %q: shorten its texts", p.title,
+					v.Y-p.room(),
+					a.text)
 				return
 			}
 		}
@@ -38,7 +40,8 @@ func (p *page) clash() {
 		}
 		for j, b := range p.taken {
 			if (j < i || b.text == "") && overlap(a.corners, b.corners) {
-				p.fail("the text %q has no room beside %q on the sheet %q: shorten one", a.text, b.text, p.title)
+				p.fail("the text %q has no room beside %q on the sheet %q: shorten one", a.text, b.text,
+					p.title)
 				return
 			}
 		}

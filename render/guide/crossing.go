@@ -78,12 +78,14 @@ func (p *plan) candidates(m *mark) []*mark {
 	var near []*mark
 	for _, c := range p.marks {
 		same := c.name.Side() == m.name.Side() || c.name.Side() == layout.Midline
-		if same && slices.Contains(straightArcs, c.Arc) && c.name != "T9" && c.name != "T10" && apart(c, m) < farthest {
+		if same && slices.Contains(straightArcs, c.Arc) && c.name != "T9" && c.name != "T10" &&
+			apart(c, m) < farthest {
 			near = append(near, c)
 		}
 	}
 	slices.SortStableFunc(near, func(a, b *mark) int {
-		return cmp.Compare(math.Round(apart(a, m)), math.Round(apart(b, m))) // whole mm: equal sides stay in order
+		// whole mm: equal sides stay in order
+		return cmp.Compare(math.Round(apart(a, m)), math.Round(apart(b, m)))
 	})
 	return near[:min(nearMarks, len(near))]
 }

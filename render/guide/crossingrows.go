@@ -77,7 +77,8 @@ func (f *flow) crossing(x, width float64, m *mark) {
 		f.p.dashedTick(x, box)
 	}
 	const names = 26.0 // mm of box and name
-	f.p.fit(x+tickSize+1.8, box+tickSize/2+stepBold.of(16).cap()/2, names-tickSize-3, stepBold.of(16), string(m.name))
+	f.p.fit(x+tickSize+1.8, box+tickSize/2+stepBold.of(16).cap()/2, names-tickSize-3, stepBold.of(16),
+		string(m.name))
 	step := (width - names) / crossingMarks
 	for i, c := range m.crossings {
 		at := x + names + float64(i)*step

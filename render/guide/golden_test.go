@@ -25,7 +25,8 @@ var update = flag.Bool("update", false,
 func TestGuidePictures(t *testing.T) {
 	for name, figures := range map[string][]canvas.Figure{
 		"guide-head": pages(t, someHead, Options{}),
-		"guide-many": pages(t, heads[5], Options{Sites: layout.Set1010(), Posture: Headrest, Stand: Front, Bar: 98.4}),
+		"guide-many": pages(t, heads[5],
+			Options{Sites: layout.Set1010(), Posture: Headrest, Stand: Front, Bar: 98.4}),
 	} {
 		for i, f := range figures {
 			if name == "guide-many" && i != 2 && i != 6 && i != 7 && i != 11 {

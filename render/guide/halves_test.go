@@ -118,7 +118,8 @@ func TestContinuedStepsRepeatTheirInstruction(t *testing.T) {
 			continue
 		}
 		if text := strings.Join(said(t, []canvas.Figure{f}),
-			" "); !strings.Contains(text, "Ring. Zero") && !strings.Contains(text, "Three distances to each") {
+			" "); !strings.Contains(text, "Ring. Zero") && !strings.Contains(text,
+			"Three distances to each") {
 			t.Errorf("a page without instruction: %s", text)
 		}
 	}

@@ -29,8 +29,13 @@ func TestGroundAndReferenceOnTheDrawing(t *testing.T) {
 					continue
 				}
 				text := said(t, []canvas.Figure{f})
-				if g, r := slices.Contains(text, "G"), slices.Contains(text, "R"); g != c.g || r != c.r {
-					t.Errorf("ground %q, reference %q: on the drawing %v, %v; want %v, %v", c.ground, c.reference, g, r,
+				if g, r := slices.Contains(text, "G"), slices.Contains(text, "R"); g != c.g ||
+					r != c.r {
+					t.Errorf("ground %q, reference %q: on the drawing %v, %v; want %v, %v",
+						c.ground,
+						c.reference,
+						g,
+						r,
 						c.g, c.r)
 				}
 			}

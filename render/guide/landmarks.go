@@ -167,7 +167,8 @@ func backHead(p *page, x, y, scale float64) {
 	}
 	p.stroke(firm, s.curve(whole...)...)
 	for _, side := range []float64{-1, 1} {
-		p.stroke(thin, s.curve(r2.Vec{X: side * 40, Y: 62}, r2.Vec{X: side * 47, Y: 60}, r2.Vec{X: side * 47, Y: 74},
+		p.stroke(thin, s.curve(r2.Vec{X: side * 40, Y: 62}, r2.Vec{X: side * 47, Y: 60},
+			r2.Vec{X: side * 47, Y: 74},
 			r2.Vec{X: side * 41, Y: 86}, r2.Vec{X: side * 37, Y: 84})...)
 	}
 	p.dashed(thin, s.at(r2.Vec{Y: -1}), s.at(r2.Vec{Y: 62}))

@@ -11,7 +11,8 @@ import (
 // landmarks.
 func (f *flow) measures(p *plan) error {
 	f.step(f.Sheet1.Landmarks, tickSize+cellHeight)
-	names := []string{f.Sheet1.LandmarkNasion, f.Sheet1.LandmarkInion, f.Sheet1.LandmarkLeft, f.Sheet1.LandmarkRight}
+	names := []string{f.Sheet1.LandmarkNasion, f.Sheet1.LandmarkInion, f.Sheet1.LandmarkLeft,
+		f.Sheet1.LandmarkRight}
 	width := min(mostCell, (f.p.span()-sideLabel)/float64(len(names)))
 	size := stepBold.size // one for all four
 	for _, n := range names {
@@ -20,7 +21,8 @@ func (f *flow) measures(p *plan) error {
 		}
 	}
 	for i, n := range names {
-		f.p.cell(f.p.left()+sideLabel+float64(i)*width, f.y, width-2, cell{name: n, distance: math.NaN(), size: size})
+		f.p.cell(f.p.left()+sideLabel+float64(i)*width, f.y, width-2,
+			cell{name: n, distance: math.NaN(), size: size})
 	}
 	f.y += tickSize + 2.5
 	return f.tapeRead(p, width)
@@ -36,7 +38,8 @@ func (f *flow) tapeRead(p *plan, width float64) error {
 		{f.Sheet1.Circumference, "", p.head.Circumference, h.LeftRing, h.RightRing,
 			f.readings(r.Circumference, r.LeftRing, r.RightRing)},
 		{f.Sheet1.NasionInion, midline, p.head.NasionInion, 0, 0, f.readings(r.NasionInion, nil, nil)},
-		{f.Sheet1.EarEar, coronal, p.head.EarEar, h.LeftEar, h.RightEar, f.readings(r.EarEar, r.LeftEar, r.RightEar)},
+		{f.Sheet1.EarEar, coronal, p.head.EarEar, h.LeftEar, h.RightEar,
+			f.readings(r.EarEar, r.LeftEar, r.RightEar)},
 	}
 	x, bottom := f.p.left()+sideLabel, f.y+cellHeight
 	for i, m := range measures {
@@ -50,7 +53,8 @@ func (f *flow) tapeRead(p *plan, width float64) error {
 		}
 		note := ""
 		if m.left > 0 {
-			note = fill(f.Sheet1.Halves, "left", layout.Centimetres(m.left), "right", layout.Centimetres(m.right))
+			note = fill(f.Sheet1.Halves, "left", layout.Centimetres(m.left), "right",
+				layout.Centimetres(m.right))
 		}
 		f.p.cell(x+float64(i)*width, f.y, width-2, cell{name: name, note: note, distance: value, box: noBox})
 		bottom = max(bottom, f.p.prose(x+float64(i)*width, f.y+cellHeight+1, width-2, small, m.readings))

@@ -16,7 +16,9 @@ type Options struct {
 	Paper Paper
 	Text  *Text // a lab's own words; nil means English
 
-	Date, Initials    string // the date as 2026-03-09; none means the visit's, and none at all leaves lines to write on
+	// the date as 2026-03-09; none means the visit's, and none at all
+	// leaves lines to write on
+	Date, Initials    string
 	Ground, Reference string // a site's name or a few words; empty leaves a line
 	Stand             Stand
 	Posture           Posture
@@ -159,7 +161,8 @@ func (o *Options) Check() error {
 	}
 	for _, c := range o.Caps {
 		if c.Name == "" || !(c.From < c.To) {
-			return fmt.Errorf("cap size %q runs from %v to %v: expected a name, and the smaller circumference first",
+			return fmt.Errorf("cap size %q runs from %v to %v: expected a name, and the smaller "+
+				"circumference first",
 				c.Name, c.From, c.To)
 		}
 	}

@@ -70,7 +70,8 @@ func checkPages(t *testing.T, figures []canvas.Figure) {
 		var texts []canvas.Box
 		for _, b := range boxes {
 			if !b.Within(width, height) {
-				t.Errorf("page %d, %s: %v %q leaves the page: %v", i+1, f.Title(), b.Kind, b.Text, b.Rect)
+				t.Errorf("page %d, %s: %v %q leaves the page: %v", i+1, f.Title(), b.Kind, b.Text,
+					b.Rect)
 			}
 			if b.Kind == canvas.Text {
 				texts = append(texts, b)
@@ -123,7 +124,8 @@ func TestSizes(t *testing.T) {
 func TestPagesRepeatTheirBytes(t *testing.T) {
 	var first, second bytes.Buffer
 	for _, b := range []*bytes.Buffer{&first, &second} {
-		if err := canvas.WriteDocument(b, pages(t, someHead, Options{}), canvas.PDF, provenance.Record{}); err != nil {
+		if err := canvas.WriteDocument(b, pages(t, someHead, Options{}), canvas.PDF,
+			provenance.Record{}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -139,14 +141,16 @@ func TestPagesRefuse(t *testing.T) {
 		change func(o *Options)
 		want   string
 	}{
-		{"a bar far off", "P1", func(o *Options) { o.Bar = 93 }, "the 100 mm bar measured 93mm: expected 94 to 106"},
+		{"a bar far off", "P1", func(o *Options) { o.Bar = 93 },
+			"the 100 mm bar measured 93mm: expected 94 to 106"},
 		{"a cap upside down", "P1", func(o *Options) { o.Caps = []Cap{{"M", 580, 540}} },
 			`cap size "M" runs from 580mm to 540mm`},
 		{"unknown paper", "P1", func(o *Options) { o.Paper = 7 }, "paper 7 is unknown"},
 		{"a date that is none", "P1", func(o *Options) { o.Date = "2026-02-30" },
 			`date is "2026-02-30": expected year-month-day as in 2026-03-09`},
 		{"a date of words", "P1", func(o *Options) { o.Date = "yesterday" }, `date is "yesterday"`},
-		{"a site twice", "P1", func(o *Options) { o.Sites = []layout.Name{"F3", "F3"} }, `site "F3" is given twice`},
+		{"a site twice", "P1", func(o *Options) { o.Sites = []layout.Name{"F3", "F3"} },
+			`site "F3" is given twice`},
 		{"an earlobe", "P1", func(o *Options) { o.Sites = []layout.Name{"A1"} }, `earlobe "A1"`},
 		{"the 10-5 system", "P1", func(o *Options) { o.Sites = layout.Set1005() },
 			"345 sites: a guide has room for 99"},

@@ -140,7 +140,8 @@ func (p *plan) rest(posture Posture) {
 		return
 	}
 	for _, m := range p.marks {
-		m.rests = slices.ContainsFunc(restRows, func(row string) bool { return strings.HasPrefix(string(m.name), row) })
+		m.rests = slices.ContainsFunc(restRows,
+			func(row string) bool { return strings.HasPrefix(string(m.name), row) })
 	}
 }
 

@@ -105,8 +105,10 @@ func TestCrossingsPlaceTheSite(t *testing.T) {
 					t.Errorf("%s is measured from %s, which is no sooner marked", m.name, k.name)
 				}
 				twin := p.byName[m.name.Mirror()]
-				if !slices.ContainsFunc(twin.crossings, func(x crossing) bool { return x.from == c.from.Mirror() }) {
-					t.Errorf("%s is measured from %s, %s not from its mirror image", m.name, c.from, twin.name)
+				if !slices.ContainsFunc(twin.crossings,
+					func(x crossing) bool { return x.from == c.from.Mirror() }) {
+					t.Errorf("%s is measured from %s, %s not from its mirror image", m.name, c.from,
+						twin.name)
 				}
 			}
 			// 1 mm of error in each distance may not become more

@@ -31,7 +31,8 @@ func TestChecksKeepEveryPair(t *testing.T) {
 					sheet = append(sheet, said(t, []canvas.Figure{f})...)
 				}
 			}
-			for _, want := range []string{"LPA–Cz", "LPA–T7", "Fpz–F7", "Oz–P7", "Cz–C3", "Fz–F3", "Pz–P3", "Pz–P4",
+			for _, want := range []string{"LPA–Cz", "LPA–T7", "Fpz–F7", "Oz–P7", "Cz–C3", "Fz–F3", "Pz–P3",
+				"Pz–P4",
 				"Plugs: the tap test"} {
 				if !slices.Contains(sheet, want) {
 					t.Errorf("%v: %q is missing", paper, want)
@@ -80,7 +81,8 @@ func TestTypeAlongCurvedStrips(t *testing.T) {
 			piece.along(on, piece.arc, b.code)
 			for i := range len(on.items) - 1 {
 				a, z := on.items[i].(words), on.items[i+1].(words)
-				apart := r2.Vec{X: float64(z.at.X-a.at.X) / 72 * 25.4, Y: float64(z.at.Y-a.at.Y) / 72 * 25.4}
+				apart := r2.Vec{X: float64(z.at.X-a.at.X) / 72 * 25.4,
+					Y: float64(z.at.Y-a.at.Y) / 72 * 25.4}
 				if gap := r2.Norm(apart) - small.width(a.text); math.Abs(gap) > .4 {
 					t.Errorf("%s: %.2f mm between %q and %q", s.arc, gap, a.text, z.text)
 				}

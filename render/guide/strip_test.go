@@ -54,11 +54,15 @@ func TestStripMarksOnPaper(t *testing.T) {
 					found[name] = true
 					worst = max(worst, math.Abs(got-w))
 					if math.Abs(got-w) > .1 {
-						t.Errorf("%s: %s on %s at %.3f mm, want %.3f", h.Wearer, name, strip.arc, got, w)
+						t.Errorf("%s: %s on %s at %.3f mm, want %.3f", h.Wearer, name,
+							strip.arc,
+							got,
+							w)
 					}
 				}
 				if beside > .02 {
-					t.Errorf("%s: a mark on %s is %.3f mm beside the edge", h.Wearer, strip.arc, beside)
+					t.Errorf("%s: a mark on %s is %.3f mm beside the edge", h.Wearer, strip.arc,
+						beside)
 				}
 				if strip.joint != nil {
 					at, _ := along(strip.edge, *strip.joint)
@@ -134,7 +138,8 @@ func walked(e head.Ellipsoid, arc layout.Arc, edge []r2.Vec, zero, end, begin, t
 	at := arc.At(begin / arc.Length())
 	ahead := r3.Sub(arc.At((begin+.01)/arc.Length()), arc.At((begin-.01)/arc.Length()))
 	up := func(p r3.Vec) r3.Vec {
-		return r3.Unit(r3.Vec{X: p.X / (e.Right * e.Right), Y: p.Y / (e.Front * e.Front), Z: p.Z / (e.Up * e.Up)})
+		return r3.Unit(r3.Vec{X: p.X / (e.Right * e.Right), Y: p.Y / (e.Front * e.Front),
+			Z: p.Z / (e.Up * e.Up)})
 	}
 	flat := func(p, v r3.Vec) r3.Vec { n := up(p); return r3.Unit(r3.Sub(v, r3.Scale(r3.Dot(n, v), n))) }
 	ahead = flat(at, ahead)
@@ -228,12 +233,14 @@ func TestPieces(t *testing.T) {
 			list := s.pieces(195, stripWidth)
 			for i, piece := range list {
 				if i > 0 && piece.start != list[i-1].end {
-					t.Errorf("%s: piece %d starts at %g, the one before ends at %g", s.arc, i+1, piece.start,
+					t.Errorf("%s: piece %d starts at %g, the one before ends at %g", s.arc, i+1,
+						piece.start,
 						list[i-1].end)
 				}
 				for _, m := range s.marks {
 					if i > 0 && math.Abs(m.distance-piece.start) < jointRoom-1e-9 {
-						t.Errorf("%s: %s is %.1f mm from a joint", s.arc, m.name, m.distance-piece.start)
+						t.Errorf("%s: %s is %.1f mm from a joint", s.arc, m.name,
+							m.distance-piece.start)
 					}
 				}
 			}
@@ -271,7 +278,8 @@ func TestBarsOnTheRaster(t *testing.T) {
 				t.Errorf("the bar %s measures %.2f mm on the picture, want %.2f", name, mm, c.want)
 			}
 		}
-		t.Logf("bars of %.2f mm: %.2f across, %.2f down", c.want, float64(across)/300*25.4, float64(down)/300*25.4)
+		t.Logf("bars of %.2f mm: %.2f across, %.2f down", c.want, float64(across)/300*25.4,
+			float64(down)/300*25.4)
 	}
 }
 

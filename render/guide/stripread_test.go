@@ -48,7 +48,8 @@ func readStrips(t testing.TB, figures []canvas.Figure) []printedStrip {
 					if name, ok := strings.CutPrefix(id, "strip-"); ok {
 						at := strings.LastIndex(name, "-")
 						number, _ := strconv.Atoi(name[at+1:])
-						list = append(list, printedStrip{arc: name[:at], piece: number, marks: map[string]r2.Vec{}})
+						list = append(list, printedStrip{arc: name[:at], piece: number,
+							marks: map[string]r2.Vec{}})
 					}
 				}
 				if e.Name.Local != "path" || len(groups) == 0 || len(list) == 0 {

@@ -54,7 +54,8 @@ func (b *book) stripPages(title string, strips []strip) {
 			if !piece.place(on, top, taken) {
 				fresh()
 				if !piece.place(on, top, taken) {
-					on.fail("the strip %s does not fit between the page's edges: take larger paper", s.arc)
+					on.fail("the strip %s does not fit between the page's edges: take larger paper",
+						s.arc)
 					return
 				}
 			}

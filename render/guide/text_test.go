@@ -170,7 +170,8 @@ func TestNoSentenceInTheCode(t *testing.T) {
 			case *ast.ImportSpec, *ast.Field:
 				return false
 			case *ast.BasicLit:
-				if text, err := strconv.Unquote(n.Value); err == nil && n.Kind == token.STRING && isSentence(text) {
+				if text, err := strconv.Unquote(n.Value); err == nil && n.Kind == token.STRING &&
+					isSentence(text) {
 					t.Errorf("%v: %q belongs into text.yaml", set.Position(n.Pos()), text)
 				}
 			}
@@ -208,14 +209,19 @@ func TestLongTranslations(t *testing.T) {
 		{"a column's head", func(x *Text) { x.Sheet3.Impedance = strings.Repeat("Übergangswiderstand", 3) },
 			"shorten it"},
 		{"a title", func(x *Text) { x.Sheet2.Title = strings.Repeat("Kontrollmessungen ", 20) }, "shorten it"},
-		{"too many checks", func(x *Text) { x.Sheet2.Intro = strings.Repeat(x.Sheet2.Intro+" ", 60) }, "shorten"},
-		{"a fix without end", func(x *Text) { x.Sheet2.Rules.Ring.Fix = strings.Repeat("noch einmal messen ", 12) },
+		{"too many checks", func(x *Text) { x.Sheet2.Intro = strings.Repeat(x.Sheet2.Intro+" ", 60) },
+			"shorten"},
+		{"a fix without end", func(x *Text) {
+			x.Sheet2.Rules.Ring.Fix = strings.Repeat("noch einmal messen ",
+				12)
+		},
 			"shorten"},
 	} {
 		text := *english
 		c.change(&text)
 		_, err := Pages(surface(t, someHead), someHead.Visit(), Options{Text: &text, Paper: Letter})
-		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+		if c.want == "" && err != nil ||
+			c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
 			t.Errorf("%s: got %v, want an error with %q", c.name, err, c.want)
 		}
 	}

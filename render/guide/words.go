@@ -98,7 +98,8 @@ func (p *page) fit(x, y, width float64, s style, text string) float64 {
 	for ; s.size > leastSize && s.width(text) > width; s.size = max(leastSize, s.size-.5) {
 	}
 	if s.width(text) > width {
-		p.fail("the text %q is %.0f mm wide, on the sheet %q there are %.0f: shorten it", text, s.width(text), p.title,
+		p.fail("the text %q is %.0f mm wide, on the sheet %q there are %.0f: shorten it", text, s.width(text),
+			p.title,
 			width)
 	}
 	return p.put(x, y, s, text)

@@ -79,7 +79,8 @@ func (p packed) numbers() ([][]int64, error) {
 	}
 	const most, orders = 1 << 28, 8
 	if p.Rows < 0 || p.Columns < 0 || p.Order < 0 || p.Order > orders || p.Columns > 0 && p.Rows > most/p.Columns {
-		return nil, fmt.Errorf("a packed table of %d × %d numbers, order %d: expected at most %d, order %d", p.Rows,
+		return nil, fmt.Errorf("a packed table of %d × %d numbers, order %d: expected at most %d, order %d",
+			p.Rows,
 			p.Columns, p.Order, most, orders)
 	}
 	r, err := zlib.NewReader(bytes.NewReader(data))

@@ -64,7 +64,8 @@ func Write(w io.Writer, s *Study) error {
 	}
 	return t.Execute(w, map[string]any{
 		"Title": s.Title,
-		"Policy": fmt.Sprintf("default-src 'none'; script-src '%s'; style-src '%s'; img-src data: blob:;%s base-uri "+
+		"Policy": fmt.Sprintf("default-src 'none'; script-src '%s'; style-src '%s'; img-src data: "+
+			"blob:;%s base-uri "+
 			"'none'; form-action 'none'", sha(script), sha(style), connect),
 		"Style":  template.CSS(style),
 		"Script": template.JS(script),
@@ -171,11 +172,13 @@ func (s *Study) data() (*study, error) {
 	d := &study{
 		Title: s.Title, Synthetic: s.Synthetic, Reference: s.Reference, Digitised: s.Digitised,
 		Remarks: listed(s.Remarks),
-		First:   s.Times[0], Period: (s.Times[n-1] - s.Times[0]) / float64(n-1), Samples: n, ValueStep: valueStep,
-		Grid: newGrid(len(s.Sites)), Curves: curves(), Windows: listed(s.Windows), Chosen: []chosen{},
-		Pairs: [][2]int{}, Choice: s.Choice, Measures: Table{listed(s.Measures.Columns), listed(s.Measures.Rows)},
-		Links:   listed(s.Links),
-		Methods: s.Methods, Inputs: listed(s.Made.Inputs), Program: s.Made.Program + " " + s.Made.Version,
+		First:   s.Times[0], Period: (s.Times[n-1] - s.Times[0]) / float64(n-1), Samples: n,
+		ValueStep: valueStep,
+		Grid:      newGrid(len(s.Sites)), Curves: curves(), Windows: listed(s.Windows), Chosen: []chosen{},
+		Pairs: [][2]int{}, Choice: s.Choice,
+		Measures: Table{listed(s.Measures.Columns), listed(s.Measures.Rows)},
+		Links:    listed(s.Links),
+		Methods:  s.Methods, Inputs: listed(s.Made.Inputs), Program: s.Made.Program + " " + s.Made.Version,
 		Stamp: s.Stamp,
 	}
 	for _, x := range s.Sites {
@@ -231,7 +234,8 @@ func curves() []curve {
 }
 
 func (c Condition) packed() (condition, error) {
-	out := condition{Title: c.Title, Note: c.Note, Name: c.Name, Label: c.Label, Of: c.Of, Minus: c.Minus, Half: c.Half,
+	out := condition{Title: c.Title, Note: c.Note, Name: c.Name, Label: c.Label, Of: c.Of, Minus: c.Minus,
+		Half: c.Half,
 		Over: c.Over, Marks: c.Marks}
 	var err error
 	if out.Values, err = pack(c.Values, valueStep, ofCourses); err != nil {

@@ -183,7 +183,8 @@ func TestWriteRefuses(t *testing.T) {
 		want   string
 	}{
 		{"no condition", func(s *Study) { s.Conditions = nil }, "needs"},
-		{"a short row", func(s *Study) { s.Conditions[0].Values[3] = s.Conditions[0].Values[3][1:] }, "expected 50"},
+		{"a short row", func(s *Study) { s.Conditions[0].Values[3] = s.Conditions[0].Values[3][1:] },
+			"expected 50"},
 		{"a site without values", func(s *Study) { s.Conditions[0].Values = s.Conditions[0].Values[1:] },
 			"rows of values"},
 		{"no number", func(s *Study) { s.Conditions[0].Values[0][0] = math.NaN() }, "NaN"},
@@ -203,7 +204,8 @@ func TestWriteRefuses(t *testing.T) {
 
 func FuzzCheckLink(f *testing.F) {
 	s := aStudy(f)
-	for _, text := range []string{"at=170ms&pair=P7,P8", "#site=Cz&view=left", "minus=known,known", "at=%zz", "=", "&&",
+	for _, text := range []string{"at=170ms&pair=P7,P8", "#site=Cz&view=left", "minus=known,known", "at=%zz", "=",
+		"&&",
 		"theme=dark&at=-1s", "at=\r", "at=1%2C%0A5", "site=%0A", "scale=%0A"} {
 		f.Add(text)
 	}
@@ -275,11 +277,14 @@ func TestContrast(t *testing.T) {
 			text, on string
 			least    float64
 		}{
-			{"ink", "paper", 4.5}, {"ink", "ground", 4.5}, {"quiet", "paper", 4.5}, {"quiet", "ground", 4.5},
+			{"ink", "paper", 4.5}, {"ink", "ground", 4.5}, {"quiet", "paper", 4.5},
+			{"quiet", "ground", 4.5},
 			{"accent", "paper", 4.5}, {"on-accent", "accent", 4.5}, {"rule", "paper", 3},
 		} {
 			if got := contrast(c.text, c.on); got < c.least {
-				t.Errorf("theme %q: %s on %s has a contrast of %.2f, want %g", theme[1], c.text, c.on, got, c.least)
+				t.Errorf("theme %q: %s on %s has a contrast of %.2f, want %g", theme[1], c.text, c.on,
+					got,
+					c.least)
 			}
 		}
 	}

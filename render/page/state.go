@@ -25,7 +25,8 @@ var stateKeys = map[string]func(s *Study, values []string) error{
 		if !plainTime().MatchString(text) {
 			return errors.New("expected a time such as 170ms")
 		}
-		if first, last := s.Times[0], s.Times[len(s.Times)-1]; float64(at) < first-1e-9 || float64(at) > last+1e-9 {
+		if first, last := s.Times[0], s.Times[len(s.Times)-1]; float64(at) < first-1e-9 ||
+			float64(at) > last+1e-9 {
 			return fmt.Errorf("the data reach from %.4g to %.4g s", first, last)
 		}
 		return nil
@@ -61,7 +62,8 @@ var stateKeys = map[string]func(s *Study, values []string) error{
 	"labels":     oneOf("on", "off"),
 	"minus": func(s *Study, values []string) error {
 		for _, name := range values {
-			if !slices.ContainsFunc(s.Conditions, func(c Condition) bool { return c.Of == "" && c.Title == name }) {
+			if !slices.ContainsFunc(s.Conditions,
+				func(c Condition) bool { return c.Of == "" && c.Title == name }) {
 				return fmt.Errorf("there is no condition %q", name)
 			}
 		}

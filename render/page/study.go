@@ -111,15 +111,20 @@ func (s *Study) validate() error {
 				continue
 			}
 			if len(t.rows) != t.want {
-				return fmt.Errorf("%s: %d rows of %s, expected %d", c.Title, len(t.rows), t.name, t.want)
+				return fmt.Errorf("%s: %d rows of %s, expected %d", c.Title, len(t.rows), t.name,
+					t.want)
 			}
 			for _, row := range t.rows {
 				if len(row) != len(s.Times) {
-					return fmt.Errorf("%s: %d %s in a row, expected %d", c.Title, len(row), t.name, len(s.Times))
+					return fmt.Errorf("%s: %d %s in a row, expected %d", c.Title, len(row), t.name,
+						len(s.Times))
 				}
 				for i, v := range row {
 					if math.IsNaN(v) || math.Abs(v) > mostMicrovolts {
-						return fmt.Errorf("%s: one of the %s at %.6g s is %g: expected at most %g µV", c.Title, t.name,
+						return fmt.Errorf("%s: one of the %s at %.6g s is %g: expected at "+
+							"most %g µV",
+							c.Title,
+							t.name,
 							s.Times[i], v, float64(mostMicrovolts))
 					}
 				}
@@ -155,7 +160,9 @@ func (s *Study) CheckLink(state string) error {
 			}
 		}
 		if _, known := stateKeys[key]; !ok || !known {
-			return fmt.Errorf("%q: expected what the page's address says after #, such as at=170ms&pair=P7,P8", part)
+			return fmt.Errorf("%q: expected what the page's address says after #, such as "+
+				"at=170ms&pair=P7,P8",
+				part)
 		}
 		if err := stateKeys[key](s, values); err != nil {
 			return fmt.Errorf("%q: %w", part, err)

@@ -85,10 +85,12 @@ func (s *Study) views(g grid) ([]view, float64, error) {
 		supported = ground.Supported
 		for _, l := range ground.Landmarks {
 			v.Landmarks = append(v.Landmarks,
-				name{l.Name, rounded(float64(l.At.X)), rounded(-float64(l.At.Y)), int(l.Outward.X), l.Outward.Y < 0})
+				name{l.Name, rounded(float64(l.At.X)), rounded(-float64(l.At.Y)), int(l.Outward.X),
+					l.Outward.Y < 0})
 		}
 		for i, at := range ground.Places {
-			v.Places = append(v.Places, place{rounded(float64(at.X)), rounded(-float64(at.Y)), ground.Visible[i]})
+			v.Places = append(v.Places,
+				place{rounded(float64(at.X)), rounded(-float64(at.Y)), ground.Visible[i]})
 		}
 		v.Box = boxOf(ground.Outline, ground.Face, ground.Ticks)
 		var err error

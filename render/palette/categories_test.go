@@ -27,7 +27,10 @@ func TestCategoriesAreDistinct(t *testing.T) {
 					least = min(least, distance(seen, e.sees(fromRGBA(b))))
 				}
 				if seen.l < g.lowest || seen.l > g.highest {
-					t.Errorf("%s, %s: colour %d has lightness %.2f, want %g to %g", g.name, e.name, i, seen.l, g.lowest,
+					t.Errorf("%s, %s: colour %d has lightness %.2f, want %g to %g", g.name, e.name,
+						i,
+						seen.l,
+						g.lowest,
 						g.highest)
 				}
 			}
@@ -46,7 +49,8 @@ func TestCategoriesInGrey(t *testing.T) {
 		for i := 1; i < len(list); i++ {
 			a, b := fromRGBA(list[i-1]).lab().l, fromRGBA(list[i]).lab().l
 			if d := a - b; d < 0.1 && d > -0.1 {
-				t.Errorf("%s: colours %d and %d differ by %.2f in lightness, want 0.1", g.name, i-1, i, d)
+				t.Errorf("%s: colours %d and %d differ by %.2f in lightness, want 0.1", g.name, i-1, i,
+					d)
 			}
 		}
 	}

@@ -107,7 +107,8 @@ func TestDivergingNeverRepeatsAColour(t *testing.T) {
 func TestDivergingSignsAreDistinct(t *testing.T) {
 	for _, row := range []struct{ value, least float64 }{{0.1, 0.035}, {0.25, 0.09}, {0.5, 0.17}, {1, 0.2}} {
 		for _, e := range eyes {
-			d := distance(e.sees(fromRGBA(Diverging.At(row.value))), e.sees(fromRGBA(Diverging.At(-row.value))))
+			d := distance(e.sees(fromRGBA(Diverging.At(row.value))),
+				e.sees(fromRGBA(Diverging.At(-row.value))))
 			t.Logf("%s: ±%.2f are %.3f apart", e.name, row.value, d)
 			if d < row.least {
 				t.Errorf("%s: ±%.2f are %.3f apart, want %.3f", e.name, row.value, d, row.least)
@@ -126,7 +127,8 @@ func TestMissingIsNoColourOfTheScale(t *testing.T) {
 	for _, e := range eyes {
 		least := math.Inf(1)
 		for i := range steps {
-			least = min(least, distance(e.sees(fromRGBA(Missing)), e.sees(fromRGBA(Diverging.At(stepValue(i))))))
+			least = min(least, distance(e.sees(fromRGBA(Missing)),
+				e.sees(fromRGBA(Diverging.At(stepValue(i))))))
 		}
 		t.Logf("%s: the nearest colour is %.3f away", e.name, least)
 		if least < 0.05 {

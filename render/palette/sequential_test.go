@@ -45,7 +45,10 @@ func TestSequentialStepsAreEven(t *testing.T) {
 		for _, e := range eyes {
 			least, most := math.Inf(1), 0.0
 			for k := range 20 {
-				at := func(k int) lab { return e.sees(fromRGBA(s.scale.At(s.from + (s.to-s.from)*float64(k)/20))) }
+				at := func(k int) lab {
+					return e.sees(fromRGBA(s.scale.At(s.from +
+						(s.to-s.from)*float64(k)/20)))
+				}
 				d := distance(at(k), at(k+1))
 				least, most = min(least, d), max(most, d)
 			}

@@ -24,7 +24,9 @@ func (s *Stack) Validate() error {
 	first, _ := s.Figures[0].Size()
 	for _, f := range s.Figures {
 		if width, _ := f.Size(); width != first {
-			return fmt.Errorf("figures %.1f and %.1f pt wide cannot be stacked: make them of one width", first, width)
+			return fmt.Errorf("figures %.1f and %.1f pt wide cannot be stacked: make them of one width",
+				first,
+				width)
 		}
 	}
 	return nil

@@ -76,7 +76,8 @@ func (c *census) traced(t interface{ Errorf(string, ...any) }, f *Field, levels 
 	var areas []float64
 	for i, contours := range f.trace(levels, 4, tolerance) {
 		reaches := func(at r2.Vec) bool { return f.At(at) >= levels[i]-tolerance }
-		upper, lower := areaOf(c.land.rings(contours, true, reaches)), areaOf(c.land.rings(contours, false, reaches))
+		upper, lower := areaOf(c.land.rings(contours, true, reaches)),
+			areaOf(c.land.rings(contours, false, reaches))
 		if math.Abs(upper+lower-c.all) > 5e-4*c.all { // corners of the border are cut
 			t.Errorf("level %g: %.6f lie above and %.6f below, of %.6f", levels[i], upper, lower, c.all)
 		}
@@ -200,7 +201,8 @@ func TestLayers(t *testing.T) {
 		steps  []layer
 	}{
 		{[]float64{-4, -2, 0, 2, 4}, 90, []layer{
-			{0, true, grey(1)}, {2, true, grey(3)}, {4, true, grey(4)}, {-2, false, grey(-3)}, {-4, false, grey(-4)}}},
+			{0, true, grey(1)}, {2, true, grey(3)}, {4, true, grey(4)}, {-2, false, grey(-3)},
+			{-4, false, grey(-4)}}},
 		{[]float64{0, 2, 4}, 80, []layer{{0, true, grey(1)}, {2, true, grey(3)}, {4, true, grey(4)}}},
 		{[]float64{1, 2}, 100 - 15, []layer{{1, true, grey(1.5)}, {2, true, grey(3)}}},
 		{[]float64{-2, -1}, 100 + 15, []layer{{-1, false, grey(-1.5)}, {-2, false, grey(-3)}}},
@@ -208,7 +210,8 @@ func TestLayers(t *testing.T) {
 	} {
 		got := newLayers(c.levels, 4, grey)
 		if got.ground.R != c.ground || !slices.Equal(got.steps, c.steps) {
-			t.Errorf("levels %v: ground %d, steps %v, want %d, %v", c.levels, got.ground.R, got.steps, c.ground,
+			t.Errorf("levels %v: ground %d, steps %v, want %d, %v", c.levels, got.ground.R, got.steps,
+				c.ground,
 				c.steps)
 		}
 	}

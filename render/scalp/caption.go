@@ -85,13 +85,15 @@ func (p *Plate) caption() []string {
 	}
 	switch s.Shows {
 	case TValues:
-		say("t: %s, with the full covariance of the sites; what the interpolation may be wrong by is not in it. "+
+		say("t: %s, with the full covariance of the sites; what the interpolation may be wrong by is "+
+			"not in it. "+
 			"Uncorrected for the many places and times.", p.freedomText())
 	case StandardErrors:
 		say("Standard error: with the full covariance of the sites; what the interpolation may be wrong by " +
 			"is not in it.")
 	case Agreement:
-		say("Agreement: of all people or epochs, those whose value has the sign of the mean; where the mean is near " +
+		say("Agreement: of all people or epochs, those whose value has the sign of the mean; where the " +
+			"mean is near " +
 			"zero it is near 50 %% by chance. Uncorrected.")
 	}
 	if len(p.Scales) > 1 {
@@ -103,7 +105,8 @@ func (p *Plate) caption() []string {
 	}
 	for _, scale := range p.Scales {
 		if scale.Clipped > 0 {
-			say("%s", scale.within("Clipped at %s: %s of the area; the extremes are %s and %s.", scale.ends(s),
+			say("%s", scale.within("Clipped at %s: %s of the area; the extremes are %s and %s.",
+				scale.ends(s),
 				paper.Percent(scale.Clipped), paper.Number(scale.Least, 3), s.amount(scale.Greatest)))
 		}
 	}
@@ -111,7 +114,8 @@ func (p *Plate) caption() []string {
 		say("Field power in the baseline: %s.", paper.Number(s.BaselinePower, 2)+"\u00a0µV")
 	}
 	if s.Shows == Amplitudes && s.Statistic == "" && p.LeftOut > 0 {
-		say("Sites left out one at a time are predicted to %s µV (root mean square).", paper.Number(p.LeftOut, 2))
+		say("Sites left out one at a time are predicted to %s µV (root mean square).",
+			paper.Number(p.LeftOut, 2))
 	}
 	if text := p.flatText(); text != "" {
 		lines = append(lines, text)
@@ -167,7 +171,8 @@ func (p *Plate) contourTexts() []string {
 	}
 	for _, scale := range p.Scales {
 		if scale.Contoured() {
-			texts = append(texts, scale.within("Contours every %s%s%s.", s.amount(scale.Step), signs, noise))
+			texts = append(texts, scale.within("Contours every %s%s%s.", s.amount(scale.Step), signs,
+				noise))
 			continue
 		}
 		texts = append(texts, scale.within("No contour but zero, grey: the scale ends below twice the median "+

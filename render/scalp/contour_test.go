@@ -80,7 +80,9 @@ func TestContoursAtSaddle(t *testing.T) {
 			for _, p := range l.Points {
 				p = r2.Sub(p, middle)
 				if p.X*p.Y*c.sign < 0 {
-					t.Errorf("level %g passes through %v, where the field has the other sign", c.level, p)
+					t.Errorf("level %g passes through %v, where the field has the other sign",
+						c.level,
+						p)
 				}
 			}
 		}
@@ -197,7 +199,9 @@ func TestContoursKnowTheirHigherSide(t *testing.T) {
 				higherLeft += f.At(r2.Add(middle, left)) - f.At(r2.Sub(middle, left))
 			}
 			if higherLeft > 0 != l.upperLeft {
-				t.Errorf("level %g, line %d of %d points: the left is higher by %g, the line says %t", level, i,
+				t.Errorf("level %g, line %d of %d points: the left is higher by %g, the line says %t",
+					level,
+					i,
 					len(l.Points), higherLeft, l.upperLeft)
 			}
 		}

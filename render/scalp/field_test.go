@@ -32,7 +32,8 @@ func TestFieldAgainstSpline(t *testing.T) {
 				for i := range sites {
 					values.Set(i, 1, random.NormFloat64())
 				}
-				s := Sheet{Rows: []Row{{Spline: spline, Values: values}}, Columns: make([]string, 2), Quantity: q}
+				s := Sheet{Rows: []Row{{Spline: spline, Values: values}}, Columns: make([]string, 2),
+					Quantity: q}
 				solved, err := s.solve(spline, []int{0})
 				if err != nil {
 					t.Fatal(err)
@@ -51,7 +52,8 @@ func TestFieldAgainstSpline(t *testing.T) {
 					limit, worst := 0., 0.
 					for i, p := range points {
 						limit = max(limit, math.Abs(want.At(i, column)))
-						worst = max(worst, math.Abs(panels[column].field.At(p)-want.At(i, column)))
+						worst = max(worst, math.Abs(panels[column].field.At(p)-want.At(i,
+							column)))
 					}
 					t.Logf("%s: %.4f %% of the scale", kind, 100*worst/limit)
 					allowed := .001

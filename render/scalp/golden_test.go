@@ -47,7 +47,8 @@ func TestSheetPictures(t *testing.T) {
 	figtest.CheckGolden(t, "sheet-pale.png", compose(t, pale))
 
 	bands := demoSheet(t, figtest.SixtyFour, 3, 2)
-	bands.Form, bands.Views, bands.Head, bands.Width = Bands, []View{Top, Right}, figtest.LongHead(t), 114*vg.Millimeter
+	bands.Form, bands.Views, bands.Head, bands.Width = Bands, []View{Top, Right}, figtest.LongHead(t),
+		114*vg.Millimeter
 	bands.Scaling, bands.Rows[2].Difference, bands.Limit = ScaleDifferences, true, 3
 	bands.Rows[1].RightHalf = true
 	figtest.CheckGolden(t, "sheet-bands.png", compose(t, bands))

@@ -50,7 +50,8 @@ func (p Projection) Ground(half vg.Length, marks []Mark) Ground {
 		Ticks: f.LandmarkTicks(paper.TickLength), MarkRadius: 1,
 	}
 	for _, l := range landmarks[p.View] {
-		out := vg.Point{X: vg.Length(l.outward.X) * paper.TickLength, Y: vg.Length(l.outward.Y) * paper.TickLength}
+		out := vg.Point{X: vg.Length(l.outward.X) * paper.TickLength,
+			Y: vg.Length(l.outward.Y) * paper.TickLength}
 		at := f.at(l).Add(out)
 		if p.View == Top && l.outward.Y > 0 {
 			at.Y = f.above() // over the nose

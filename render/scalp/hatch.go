@@ -121,7 +121,8 @@ func (f Frame) hachures() []hachure {
 	list := make([]hachure, n)
 	for k := range list {
 		sin, cos := math.Sincos(2 * math.Pi * (float64(k) + .5) / float64(n))
-		list[k] = hachure{from: innermost(k), at: func(t float64) r2.Vec { return r2.Vec{X: t * sin, Y: t * cos} }}
+		list[k] = hachure{from: innermost(k),
+			at: func(t float64) r2.Vec { return r2.Vec{X: t * sin, Y: t * cos} }}
 	}
 	return list
 }

@@ -88,7 +88,8 @@ func (c *composer) samplesText(left, width vg.Length) {
 			if i == 0 {
 				middle := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
 				c.samples = append(c.samples,
-					sample{item.kind, vg.Point{X: x + paper.Swatch/2 - 1, Y: -(c.Y - paper.Descent) + middle}})
+					sample{item.kind, vg.Point{X: x + paper.Swatch/2 - 1,
+						Y: -(c.Y - paper.Descent) + middle}})
 			}
 			fresh = false
 		}
@@ -129,7 +130,8 @@ func (p *Plate) signs() []sign {
 		signs = append(signs, sign{sampleChosen, "marked: " + s.Choice})
 	}
 	if t := p.sheet.Fade; t > 0 {
-		signs = append(signs, sign{samplePale, fmt.Sprintf("pale: |t| below %s, uncorrected", paper.Number(t, 3))})
+		signs = append(signs, sign{samplePale,
+			fmt.Sprintf("pale: |t| below %s, uncorrected", paper.Number(t, 3))})
 	}
 	if text := p.hatchText(); text != "" {
 		signs = append(signs, sign{sampleHatch, text})

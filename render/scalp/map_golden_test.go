@@ -42,7 +42,8 @@ func TestMapPictures(t *testing.T) {
 			return err
 		}
 		if !sameDrawing(t, filepath.Ext(name), got.Bytes(), want) {
-			t.Errorf("the plot differs from %s: run the test with -update, and look at the difference", path)
+			t.Errorf("the plot differs from %s: run the test with -update, and look at the difference",
+				path)
 		}
 		return nil
 	}

@@ -121,7 +121,8 @@ func TestMapKeepsItsProportions(t *testing.T) {
 			}
 			width, height := got.Size().X+2*mapMargin, got.Size().Y*(1+NoseHeight/2)+2*mapMargin
 			if width < .9*size.X && height < .9*size.Y {
-				t.Errorf("head %v on %v: the map at %v fills neither width nor height", model, size, got)
+				t.Errorf("head %v on %v: the map at %v fills neither width nor height", model, size,
+					got)
 			}
 		}
 	}
@@ -258,7 +259,8 @@ func TestNewMapRefuses(t *testing.T) {
 		{"infinite", sites, append(make([]float64, 18), math.Inf(1)), `site "O2" has amplitude`},
 		{"centre", append([]layout.Site{{Name: "X"}}, sites[1:]...), make([]float64, 19), `site "X" is at`},
 	} {
-		if m, err := NewMap(c.sites, c.values); m != nil || err == nil || !strings.Contains(err.Error(), c.want) {
+		if m, err := NewMap(c.sites, c.values); m != nil || err == nil ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, %v, want %q", c.name, m, err, c.want)
 		}
 	}

@@ -82,11 +82,12 @@ func TestPages(t *testing.T) {
 					continue // much the same pages again
 				}
 				rows := 1 + (i+j)%3
-				t.Run(fmt.Sprintf("%d sites, %.0f mm, %d × %d", len(names), width, rows, columns), func(t *testing.T) {
-					s := demoSheet(t, names, rows, columns)
-					s.Width, s.Labels = width*vg.Millimeter, j%2 == 0
-					checkPage(t, compose(t, s))
-				})
+				t.Run(fmt.Sprintf("%d sites, %.0f mm, %d × %d", len(names), width, rows, columns),
+					func(t *testing.T) {
+						s := demoSheet(t, names, rows, columns)
+						s.Width, s.Labels = width*vg.Millimeter, j%2 == 0
+						checkPage(t, compose(t, s))
+					})
 			}
 		}
 	}
@@ -136,10 +137,13 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 			columns int
 		}{{85, 5}, {180, 1}} {
 			t.Run(fmt.Sprintf("%s, %.0f mm, %d", c.name, size.width, size.columns), func(t *testing.T) {
-				s := demoSheet(t, figtest.SixtyFour, 2, max(size.columns, 2)) // changes may touch two columns
+				// changes may touch two columns
+				s := demoSheet(t, figtest.SixtyFour, 2, max(size.columns, 2))
 				if size.columns == 1 {
 					for i := range s.Rows {
-						s.Rows[i].Values = figtest.Amplitudes(figtest.Place(t, head.Sphere(89), figtest.SixtyFour), 1)
+						s.Rows[i].Values = figtest.Amplitudes(figtest.Place(t, head.Sphere(89),
+							figtest.SixtyFour),
+							1)
 					}
 				}
 				s.Width, s.Labels = size.width*vg.Millimeter, true

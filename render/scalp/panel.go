@@ -162,7 +162,8 @@ func (s *Sheet) panelsOf(g Grid, spline *topo.Spline, of solution) ([]*panel, er
 	var panels []*panel
 	for k, row := range of.rows {
 		for column := range columns {
-			panels = append(panels, &panel{row: row, column: column, doubtful: of.doubtful[k*columns+column]})
+			panels = append(panels, &panel{row: row, column: column,
+				doubtful: of.doubtful[k*columns+column]})
 		}
 	}
 	values := evaluate(spline, g.Directions, s.Quantity, of.coefficients)
@@ -178,7 +179,8 @@ func (s *Sheet) panelsOf(g Grid, spline *topo.Spline, of solution) ([]*panel, er
 		mat.Col(column, i, values)
 		for _, v := range column {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
-				return nil, fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated", p.row+1,
+				return nil, fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated",
+					p.row+1,
 					s.Rows[p.row].Title, s.Columns[p.column])
 			}
 		}
@@ -199,7 +201,8 @@ func evaluate(spline *topo.Spline, points []r3.Vec, q topo.Quantity, coefficient
 	values := mat.NewDense(len(points), columns, nil)
 	for first := 0; first < len(points); first += block {
 		last := min(first+block, len(points))
-		values.Slice(first, last, 0, columns).(*mat.Dense).Mul(spline.Basis(points[first:last], q), coefficients)
+		values.Slice(first, last, 0, columns).(*mat.Dense).Mul(spline.Basis(points[first:last], q),
+			coefficients)
 	}
 	return values
 }

@@ -31,7 +31,8 @@ func TestPixelsShowTheSpline(t *testing.T) {
 		angle, radius := float64(i)*2.4, .04*math.Sqrt(float64(i))
 		spot := r2.Vec{X: radius * math.Cos(angle), Y: radius * math.Sin(angle)}
 		for column, m := range p.panels {
-			want := s.Rows[0].Spline.Interpolate([]r3.Vec{OnDisc.Direction(spot)}, topo.Potential, c).At(0, column)
+			want := s.Rows[0].Spline.Interpolate([]r3.Vec{OnDisc.Direction(spot)}, topo.Potential, c).At(0,
+				column)
 			if !clearOfLines(p, m, spot, want) {
 				continue
 			}

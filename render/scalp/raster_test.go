@@ -20,7 +20,8 @@ func TestRasterColoursValues(t *testing.T) {
 		Front: 60 * paper.Pixel}
 	img, covers := sampled(value).raster(at, newPainter(testTable, 4))
 	size := img.Bounds().Size()
-	if w, h := covers.Size().X/paper.Pixel, covers.Size().Y/paper.Pixel; math.Abs(float64(w)-float64(size.X)) > 1e-9 ||
+	if w, h := covers.Size().X/paper.Pixel,
+		covers.Size().Y/paper.Pixel; math.Abs(float64(w)-float64(size.X)) > 1e-9 ||
 		math.Abs(float64(h)-float64(size.Y)) > 1e-9 {
 		t.Fatalf("an image of %v covers %g × %g picture elements", size, w, h)
 	}
@@ -54,7 +55,10 @@ func TestRasterCoversTheDisc(t *testing.T) {
 }
 
 func TestRasterIsSymmetric(t *testing.T) {
-	img, _ := sampled(func(p r2.Vec) float64 { return math.Cos(3*p.X) * math.Sin(2+p.Y) }).raster(Frame{Right: 70.4 *
+	img, _ := sampled(func(p r2.Vec) float64 {
+		return math.Cos(3*p.X) *
+			math.Sin(2+p.Y)
+	}).raster(Frame{Right: 70.4 *
 		paper.Pixel, Front: 81 * paper.Pixel}, newPainter(testTable, 1))
 	size := img.Bounds().Size()
 	for j := range size.Y {

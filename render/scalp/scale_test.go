@@ -91,7 +91,8 @@ func TestMuchNoiseLeavesTheContourOfZero(t *testing.T) {
 		s := demoSheet(t, figtest.SixtyFour, 1, 2)
 		s.Limit, s.StandardError = 1.5, c.standardError
 		for _, p := range compose(t, s).panels {
-			levels, _ := p.contours(Scale{Limit: s.Limit, Step: ContourStep(s.Limit, s.StandardError)}, true)
+			levels, _ := p.contours(Scale{Limit: s.Limit, Step: ContourStep(s.Limit, s.StandardError)},
+				true)
 			if len(levels) > c.most || c.most == 1 && (len(levels) != 1 || levels[0] != 0) {
 				t.Errorf("standard error %g: contours at %v", c.standardError, levels)
 			}

@@ -148,7 +148,8 @@ func MeasuredAt(sites []layout.Site) []Mark {
 // Validate finds what would make the sheet wrong or empty, before any work.
 func (s *Sheet) Validate() error {
 	if len(s.Rows) == 0 || len(s.Columns) == 0 {
-		return fmt.Errorf("a sheet of %d rows and %d columns has no map: give at least one of each", len(s.Rows),
+		return fmt.Errorf("a sheet of %d rows and %d columns has no map: give at least one of each",
+			len(s.Rows),
 			len(s.Columns))
 	}
 	if s.Quantity != topo.Potential && s.Quantity != topo.CurrentDensity {
@@ -162,7 +163,8 @@ func (s *Sheet) Validate() error {
 		{"baseline power", s.BaselinePower}, {"width", float64(s.Width)},
 	} {
 		if !(n.value >= 0) || math.IsInf(n.value, 1) {
-			return fmt.Errorf("the sheet's %s is %g: it must be a positive number, or zero for the default", n.name,
+			return fmt.Errorf("the sheet's %s is %g: it must be a positive number, or zero for the default",
+				n.name,
 				n.value)
 		}
 	}
@@ -198,7 +200,9 @@ func (r *Row) validate(columns []string) error {
 	for site := range sites {
 		for column, name := range columns {
 			if v := r.Values.At(site, column); math.IsNaN(v) || math.IsInf(v, 0) {
-				return fmt.Errorf("the value of site %d of %d at %s is %g: repair the site or leave it out", site+1,
+				return fmt.Errorf("the value of site %d of %d at %s is %g: repair the site or "+
+					"leave it out",
+					site+1,
 					sites, name, v)
 			}
 		}
@@ -219,11 +223,13 @@ func (r *Row) validate(columns []string) error {
 	}
 	for i, m := range r.Marks {
 		if (m.Kind == LeftOut) != (i >= sites) {
-			return fmt.Errorf("mark %d, %q: the first %d marks belong to the sites with values, those after them "+
+			return fmt.Errorf("mark %d, %q: the first %d marks belong to the sites with values, those "+
+				"after them "+
 				"are left out", i+1, m.Site.Name, sites)
 		}
 		if p := m.Site.Position; !(p.X*p.X+p.Y*p.Y+p.Z*p.Z > 0) || math.IsInf(p.X+p.Y+p.Z, 0) {
-			return fmt.Errorf("site %q has no direction from the head's centre: its position is (%g, %g, %g)",
+			return fmt.Errorf("site %q has no direction from the head's centre: its position is "+
+				"(%g, %g, %g)",
 				m.Site.Name, p.X, p.Y, p.Z)
 		}
 	}
@@ -234,7 +240,8 @@ func (r *Row) validate(columns []string) error {
 func (r *Row) validateSpread(columns int) error {
 	sites, _ := r.Values.Dims()
 	if len(r.Spread) != columns || r.Freedom < 1 {
-		return fmt.Errorf("%d spreads for %d columns and %d degrees of freedom: t needs one for each, and 1 or more",
+		return fmt.Errorf("%d spreads for %d columns and %d degrees of freedom: t needs one for each, "+
+			"and 1 or more",
 			len(r.Spread), columns, r.Freedom)
 	}
 	for _, m := range r.Spread {

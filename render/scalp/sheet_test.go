@@ -102,13 +102,17 @@ func TestSheetRefuses(t *testing.T) {
 		{"no spline", func(s *Sheet) { s.Rows[0].Spline = nil }, "no spline"},
 		{"no values", func(s *Sheet) { s.Rows[0].Values = nil }, "no values"},
 		{"a negative limit", func(s *Sheet) { s.Limit = -1 }, "limit is -1"},
-		{"an error that is not a number", func(s *Sheet) { s.StandardError = math.NaN() }, "standard error is NaN"},
+		{"an error that is not a number", func(s *Sheet) { s.StandardError = math.NaN() },
+			"standard error is NaN"},
 		{"a narrow page", func(s *Sheet) { s.Width = 2 * vg.Centimeter }, "20 mm wide has no room"},
 		{"an endless page", func(s *Sheet) { s.Width = vg.Length(math.Inf(1)) }, "width is +Inf"},
-		{"an electrode in the centre", func(s *Sheet) { s.Rows[0].Marks[5].Site.Position = r3.Vec{} }, "no direction"},
+		{"an electrode in the centre", func(s *Sheet) { s.Rows[0].Marks[5].Site.Position = r3.Vec{} },
+			"no direction"},
 		{"a mark too few", func(s *Sheet) { s.Rows[0].Marks = s.Rows[0].Marks[1:] }, "63 marks for 64 sites"},
-		{"a value left out", func(s *Sheet) { s.Rows[0].Marks[2].Kind = LeftOut }, `mark 3, "Fp2": the first 64`},
-		{"a mark without value", func(s *Sheet) { s.Rows[0].Marks = append(s.Rows[0].Marks, s.Rows[0].Marks[0]) },
+		{"a value left out", func(s *Sheet) { s.Rows[0].Marks[2].Kind = LeftOut },
+			`mark 3, "Fp2": the first 64`},
+		{"a mark without value",
+			func(s *Sheet) { s.Rows[0].Marks = append(s.Rows[0].Marks, s.Rows[0].Marks[0]) },
 			`mark 65, "Fp1"`},
 		{"an unknown quantity", func(s *Sheet) { s.Quantity = 9 }, "quantity 9"},
 	} {
@@ -139,24 +143,33 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 		absent []string
 	}{
 		{"defaults", func(*Sheet) {},
-			[]string{"left and right are the wearer’s", "Reference: average of 64 sites.", "Electrode positions: ideal",
-				"Synthetic data.", "12 people", "potential, µV", "weak support: over 28 mm", "measured site (64)"},
+			[]string{"left and right are the wearer’s", "Reference: average of 64 sites.",
+				"Electrode positions: ideal",
+				"Synthetic data.", "12 people", "potential, µV", "weak support: over 28 mm",
+				"measured site (64)"},
 			[]string{"Clipped", "repaired", "not known", "flat", "csd"}},
-		{"unknowns", func(s *Sheet) { s.Reference, s.Rows[0].Note, s.Synthetic, s.Digitised = "", "", false, true },
+		{"unknowns", func(s *Sheet) {
+			s.Reference, s.Rows[0].Note, s.Synthetic, s.Digitised = "", "", false,
+				true
+		},
 			[]string{"Reference not known.", "number of people and epochs not known",
 				"Electrode positions: digitised."}, []string{"Synthetic", "ideal"}},
 		{"clipping", func(s *Sheet) { s.Limit = 1 }, []string{"Clipped at ±1 µV", "the extremes are −"}, nil},
 		{"noise", func(s *Sheet) { s.Limit, s.StandardError, s.BaselinePower = 8, 1.2, .6 },
-			[]string{"Contours every 4 µV", "standard error is 1.2 µV", "Field power in the baseline: 0.6 µV."}, nil},
+			[]string{"Contours every 4 µV", "standard error is 1.2 µV",
+				"Field power in the baseline: 0.6 µV."},
+			nil},
 		{"much noise", func(s *Sheet) { s.Limit, s.StandardError = 8, 4.1 },
-			[]string{"No contour but zero, grey: the scale ends below twice the median standard error, which is 4.1 µV."}, []string{"Contours every"}},
+			[]string{"No contour but zero, grey: the scale ends below twice the median standard error, " +
+				"which is 4.1 µV."}, []string{"Contours every"}},
 		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity },
 			[]string{"csd: an estimate from the surface Laplacian", "µV/cm²"}, []string{"zero grey"}},
 		{"kinds", func(s *Sheet) { s.Rows[0].Marks[0].Kind = Repaired; s.Rows[0].leaveOut(t, "PO5") },
 			[]string{"measured site (63)", "repaired site", "site left out"}, []string{"doubtful"}},
 		{"a loose electrode", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(20, 0, 40) },
 			[]string{"doubtful: over half the map’s largest value"}, nil},
-		{"flat", ones, []string{"All sites have the same value, so the map is flat: known, 150 ms (1.5 µV); known, " +
+		{"flat", ones, []string{"All sites have the same value, so the map is flat: known, 150 ms (1.5 " +
+			"µV); known, " +
 			"160 ms (0 µV)."}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -96,7 +96,8 @@ func (Scaling) Type() string     { return "scales" }
 func (s *Scaling) Set(text string) error {
 	i := slices.Index(scalings[:], text)
 	if i < 0 {
-		return fmt.Errorf("%q is no choice of scales: expected sheet (one for all), row (one each) or difference "+
+		return fmt.Errorf("%q is no choice of scales: expected sheet (one for all), row (one each) or "+
+			"difference "+
 			"(one for the differences)", text)
 	}
 	*s = Scaling(i)

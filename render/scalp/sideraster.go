@@ -38,9 +38,13 @@ func (f *Field) sideRaster(at Frame, paint painter) (*image.RGBA, vg.Rectangle) 
 				if !(upper[i] || upper[i+1] || lower[i] || lower[i+1]) {
 					continue
 				}
-				covered = sixteenths(func(u, v float64) bool { return inside(float64(i)+u, float64(j)+v) })
+				covered = sixteenths(func(u, v float64) bool {
+					return inside(float64(i)+u,
+						float64(j)+v)
+				})
 			}
-			place := at.View.rolled(r2.Vec{X: (float64(i-halfWidth) + .5) * dx, Y: (float64(halfHeight-j) - .5) * dy})
+			place := at.View.rolled(r2.Vec{X: (float64(i-halfWidth) + .5) * dx,
+				Y: (float64(halfHeight-j) - .5) * dy})
 			c := thinned(paint.colour(f.At(place), place), covered)
 			*(*[4]uint8)(img.Pix[j*img.Stride+4*i:]) = [4]uint8{c.R, c.G, c.B, c.A}
 		}

@@ -44,7 +44,8 @@ func siteLabels(at Frame, marks []Mark, radius vg.Length, letters bool) []paper.
 			box := vg.Rectangle{Min: low, Max: low.Add(vg.Point{X: width, Y: height})}
 			ground := paper.Grown(box, LabelMargin)
 			if at.Holds(box) && belongs(box, i, points, radius) &&
-				!slices.ContainsFunc(taken, func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) {
+				!slices.ContainsFunc(taken,
+					func(r vg.Rectangle) bool { return paper.Overlap(ground, r) }) {
 				taken = append(taken, ground)
 				labels = append(labels, paper.Line{Text: marks[i].Site.Name, At: low})
 				break

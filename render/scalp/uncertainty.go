@@ -35,7 +35,8 @@ func (s *Sheet) sure(values *mat.Dense, spline *topo.Spline, points []r3.Vec,
 			mean, deviations := values.At(k, i), parts.RawRowView(k)
 			shown, ratio := s.shown(mean, deviations)
 			if math.IsNaN(shown) || math.IsNaN(ratio) {
-				return nil, fmt.Errorf("row %d (%q) at %s: all epochs or people are the same, so there is no error "+
+				return nil, fmt.Errorf("row %d (%q) at %s: all epochs or people are the same, so "+
+					"there is no error "+
 					"to divide by", p.row+1, row.Title, s.Columns[p.column])
 			}
 			values.Set(k, i, shown)

@@ -41,7 +41,8 @@ func TestErrorsAgainstBootstrap(t *testing.T) {
 	}
 	s := &Sheet{
 		Columns: []string{"170 ms"}, Shows: StandardErrors,
-		Rows: []Row{{Title: "known", Spline: spline, Values: mean, Spread: []mat.Matrix{spread}, Freedom: epochs - 1}},
+		Rows: []Row{{Title: "known", Spline: spline, Values: mean, Spread: []mat.Matrix{spread},
+			Freedom: epochs - 1}},
 	}
 	errors := compose(t, s).panels[0].field
 	s.Shows = TValues

@@ -63,7 +63,8 @@ var spacings = [...]struct {
 	name             string
 	radius, inverted func(float64) float64
 }{
-	Equidistant: {"equidistant", func(angle float64) float64 { return angle }, func(r float64) float64 { return r }},
+	Equidistant: {"equidistant", func(angle float64) float64 { return angle },
+		func(r float64) float64 { return r }},
 	EqualArea: {"equal-area", func(angle float64) float64 { return 2 * math.Sin(angle/2) },
 		func(r float64) float64 { return 2 * math.Asin(min(r/2, 1)) }},
 	Stereographic: {"stereographic", func(angle float64) float64 { return 2 * math.Tan(angle/2) },

@@ -174,7 +174,8 @@ func TestSidePictures(t *testing.T) {
 			case inside < -.03 && got.A != 0:
 				t.Fatalf("%v: a pixel outside of the map is %v", f.View.View, got)
 			case inside > .03:
-				if want := testTable.At(value(f.View.fromChart(at)) / scale.Limit); apart(got.R, want.R) ||
+				if want := testTable.At(value(f.View.fromChart(at)) / scale.Limit); apart(got.R,
+					want.R) ||
 					apart(got.G, want.G) || apart(got.B, want.B) || got.A != 255 {
 					t.Fatalf("%v: a pixel is %v, want %v", f.View.View, got, want)
 				}
@@ -185,9 +186,12 @@ func TestSidePictures(t *testing.T) {
 				if c.Type == vg.CloseComp || k%5 > 0 {
 					continue
 				}
-				at := f.View.rolled(r2.Vec{X: float64(c.Pos.X / f.Right), Y: float64(c.Pos.Y / f.Front)})
+				at := f.View.rolled(r2.Vec{X: float64(c.Pos.X / f.Right),
+					Y: float64(c.Pos.Y / f.Front)})
 				if d := math.Abs(value(f.View.fromChart(at)) - q.levels[i]); d > .01*scale.Limit {
-					t.Fatalf("%v: a contour of %g runs where the field is %g off", f.View.View, q.levels[i], d)
+					t.Fatalf("%v: a contour of %g runs where the field is %g off", f.View.View,
+						q.levels[i],
+						d)
 				}
 			}
 		}

@@ -7,8 +7,8 @@ import (
 )
 
 // An Asymmetry is what is known of the two sides of a pair at a latency. Sides
-// makes them, with NaN for what is not known; in one that is made by hand zero is
-// a number like any other.
+// makes them, with NaN for what is not known; in one that is made by hand zero
+// is a number like any other.
 type Asymmetry struct {
 	Condition   string
 	At          unit.Latency

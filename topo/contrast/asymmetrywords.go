@@ -21,7 +21,8 @@ func (a Asymmetry) Lines() []string {
 			Signed(a.Cap.Mirrored)))
 	}
 	if !math.IsNaN(a.Cap.Checked) {
-		lines = append(lines, fmt.Sprintf("  Had the cap sat in its place, as capcheck has it, this would be %s µV.",
+		lines = append(lines, fmt.Sprintf("  Had the cap sat in its place, as capcheck has it, this "+
+			"would be %s µV.",
 			Signed(a.Difference+a.Cap.Checked)))
 	}
 	if text := a.Cap.words(); text != "" {
@@ -82,11 +83,16 @@ func (a Asymmetry) sides() string {
 	size := math.Abs(a.Difference)
 	switch {
 	case a.First < 0 && a.Second < 0:
-		return fmt.Sprintf("%s the negativity is stronger on the %s by %.1f µV.", place, side(a.Second < a.First), size)
+		return fmt.Sprintf("%s the negativity is stronger on the %s by %.1f µV.", place,
+			side(a.Second < a.First),
+			size)
 	case a.First > 0 && a.Second > 0:
-		return fmt.Sprintf("%s the positivity is stronger on the %s by %.1f µV.", place, side(a.Second > a.First), size)
+		return fmt.Sprintf("%s the positivity is stronger on the %s by %.1f µV.", place,
+			side(a.Second > a.First),
+			size)
 	}
-	return fmt.Sprintf("%s the two sides have different signs, %.1f µV apart; the %s is more positive.", place, size,
+	return fmt.Sprintf("%s the two sides have different signs, %.1f µV apart; the %s is more positive.", place,
+		size,
 		side(a.Second > a.First))
 }
 
@@ -104,7 +110,8 @@ func (e CapEffect) words() string {
 	case way > 100:
 		return text + "no slide would explain it."
 	case way > beyondLinear:
-		return text + fmt.Sprintf("%.0f mm would be needed to explain it, if the change went on in proportion.", way)
+		return text + fmt.Sprintf("%.0f mm would be needed to explain it, if the change went on in proportion.",
+			way)
 	default:
 		return text + fmt.Sprintf("%.0f mm would be needed to explain it.", way)
 	}
@@ -115,7 +122,8 @@ func (e CapEffect) words() string {
 func (a Asymmetry) IntervalWords() string {
 	text := "No interval and no test: that takes the people behind a grand average, or saved epochs."
 	if a.N > 0 {
-		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself.", a.N,
+		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself.",
+			a.N,
 			a.Over)
 	}
 	if !math.IsNaN(a.Corrected) {
@@ -149,7 +157,8 @@ func (s Sides) TestWords(list []Asymmetry) string {
 	if design.Exact(s.Test) {
 		kind = "all sign flips"
 	}
-	return fmt.Sprintf("p*: corrected over the pairs of a latency by the largest t; %s of %d %s; the smallest p they "+
+	return fmt.Sprintf("p*: corrected over the pairs of a latency by the largest t; %s of %d %s; the "+
+		"smallest p they "+
 		"allow is %.2g.",
 		kind, list[0].N, list[0].Over, design.SmallestP(s.Test))
 }

@@ -34,7 +34,8 @@ func (s Sides) field(sites []string, amplitudes mat.Matrix) (*field, error) {
 	}
 	f := &field{spline: s.Spline, sites: s.Spline.Sites()}
 	if !slices.EqualFunc(f.sites, sites, func(s layout.Site, name string) bool { return s.Name == name }) {
-		return nil, errors.New("the spline goes through other sites than those of the average: make it from these, " +
+		return nil, errors.New("the spline goes through other sites than those of the average: make it " +
+			"from these, " +
 			"in their order")
 	}
 	var err error

@@ -71,7 +71,9 @@ func TestCapChangeOfDipoles(t *testing.T) {
 			dipoles := bilateral(random, c.depth)
 			const angle = 10 / 90.
 			turned := func(p r3.Vec) r3.Vec {
-				return contrast.CapTwisted.Moved(contrast.CapForward.Moved(contrast.CapToSide.Moved(p, angle), angle),
+				return contrast.CapTwisted.Moved(contrast.CapForward.Moved(contrast.CapToSide.Moved(p,
+					angle),
+					angle),
 					angle)
 			}
 			moved := []r3.Vec{left, right, turned(left), turned(right)}
@@ -97,7 +99,8 @@ func TestCapChangeOfDipoles(t *testing.T) {
 		relative, slope := math.Sqrt(squares/wanted), cross/wanted
 		t.Logf("%d sites, sources at %.2f: error %.3f, slope %.3f", len(sites), c.depth, relative, slope)
 		if relative > c.error || slope < .9 || slope > 1.1 {
-			t.Errorf("%d sites, sources at %.2f: error %.3f, slope %.3f", len(sites), c.depth, relative, slope)
+			t.Errorf("%d sites, sources at %.2f: error %.3f, slope %.3f", len(sites), c.depth, relative,
+				slope)
 		}
 	}
 }
@@ -113,7 +116,8 @@ var sixtyFour = names(strings.Fields("Fp1 Fpz Fp2 AF7 AF8 F7 F5 F3 Fz F4 F6 F8 F
 func bilateral(random *rand.Rand, depth float64) []forward.Dipole {
 	at := r3.Scale(90*depth,
 		r3.Unit(r3.Vec{X: .2 + random.Float64(), Y: random.NormFloat64(), Z: math.Abs(random.NormFloat64())}))
-	moment := r3.Scale(20, r3.Unit(r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: random.NormFloat64()}))
+	moment := r3.Scale(20, r3.Unit(r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(),
+		Z: random.NormFloat64()}))
 	mirrored := func(v r3.Vec) r3.Vec { return r3.Vec{X: -v.X, Y: v.Y, Z: v.Z} }
 	return []forward.Dipole{
 		{Position: at, Moment: r3.Scale(.5+random.Float64(), moment)},

@@ -183,6 +183,7 @@ func (c Comparison) test(ctx context.Context, d inference.Design, data mat.Matri
 	if c.Correct == ByRate {
 		corrected = inference.FalseDiscovery(single.P)
 	}
-	groups, err := inference.Group(single.T, corrected, func(i int) bool { return corrected[i] <= Alpha }, neighbours)
+	groups, err := inference.Group(single.T, corrected, func(i int) bool { return corrected[i] <= Alpha },
+		neighbours)
 	return &inference.Clusters{T: single.T, Clusters: groups}, err
 }

@@ -29,9 +29,11 @@ func TestGroups(t *testing.T) {
 		titles  string // or the error
 		people  [2]int
 	}{
-		{"single people", []contrast.Sample{one("a", "known"), one("a", "novel"), one("b", "known")}, "known|novel",
+		{"single people", []contrast.Sample{one("a", "known"), one("a", "novel"), one("b", "known")},
+			"known|novel",
 			[2]int{2, 1}},
-		{"a grand average and people", []contrast.Sample{first, one("a", "novel")}, "known|novel", [2]int{2, 1}},
+		{"a grand average and people", []contrast.Sample{first, one("a", "novel")}, "known|novel",
+			[2]int{2, 1}},
 		{"two groups", []contrast.Sample{first, second}, "known, pilots|known, cadets", [2]int{2, 2}},
 		{"one condition", []contrast.Sample{one("a", "known"), one("b", "known")},
 			"compare takes two conditions or groups, and there are 1: known (2)", [2]int{}},
@@ -86,7 +88,8 @@ func TestCompareFindsThePlanted(t *testing.T) {
 			}
 		}
 		moments, p := found.Moments(4)
-		if len(moments) == 0 || moments[len(moments)-1].Time != .004 || len(moments[len(moments)-1].Shown) != 2 ||
+		if len(moments) == 0 || moments[len(moments)-1].Time != .004 ||
+			len(moments[len(moments)-1].Shown) != 2 ||
 			p != c.P {
 			t.Errorf("%v: %+v, %g", correct, moments, p)
 		}
@@ -118,7 +121,8 @@ func TestCompareRefuses(t *testing.T) {
 			"a (known) and a (novel) have other samples"},
 		{"alone", change(func(g *[2]contrast.Group) { g[1].People = g[1].People[1:] }),
 			"people without a partner in the other condition: a (known): leave them out"},
-		{"twice", change(func(g *[2]contrast.Group) { g[1].People[1].Info.Name = "a" }), "a is there twice in novel"},
+		{"twice", change(func(g *[2]contrast.Group) { g[1].People[1].Info.Name = "a" }),
+			"a is there twice in novel"},
 		{"other sites", lacks, "people have other sites: a lacks Fz; b lacks O2"},
 		{"no sample", contrast.Comparison{Groups: planted(), During: &unit.Span{From: 1, To: 2}, Test: o},
 			"1000..2000ms holds no sample: the averages reach from 0 to 0.004 s"},

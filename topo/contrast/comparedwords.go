@@ -25,7 +25,8 @@ func (c *Compared) Lines() []string {
 	lines := []string{c.Title + ": " + c.Matching}
 	const most = 5
 	for k, cluster := range c.Clusters[:min(most, len(c.Clusters))] {
-		lines = append(lines, fmt.Sprintf("  cluster %d   %s   %s to %s   %s   largest t %s at %s, %s   p* %.2g", k+1,
+		lines = append(lines, fmt.Sprintf("  cluster %d   %s   %s to %s   %s   largest t %s at %s, %s   p* %.2g",
+			k+1,
 			cluster.Sign(),
 			Millis(cluster.From), Millis(cluster.To), sitesIn(len(cluster.Sites)), Signed(cluster.Peak.T),
 			cluster.Peak.Site, Millis(cluster.Peak.Time), cluster.P))

@@ -32,8 +32,9 @@ func pupils(condition string, depth float64, right ...float64) []*average.Averag
 	var people []*average.Average
 	for k, more := range right {
 		a := &average.Average{
-			Info: average.Info{Kind: average.Participant, Name: fmt.Sprintf("sub-%02d", k+1), Condition: condition,
-				Rate: window.Rate},
+			Info: average.Info{Kind: average.Participant, Name: fmt.Sprintf("sub-%02d", k+1),
+				Condition: condition,
+				Rate:      window.Rate},
 			Times: window.Times(),
 		}
 		for s, site := range placed {
@@ -133,7 +134,8 @@ func ExampleComparison() {
 		log.Fatal(err)
 	}
 	found, err := contrast.Comparison{
-		Groups: groups, During: &unit.Span{From: .1, To: .25}, Test: inference.Options{Arrangements: 1000, Seed: 1},
+		Groups: groups, During: &unit.Span{From: .1, To: .25},
+		Test: inference.Options{Arrangements: 1000, Seed: 1},
 	}.Run(context.Background())
 	if err != nil {
 		log.Fatal(err)
@@ -160,7 +162,8 @@ func ExampleScoring() {
 		log.Fatal(err)
 	}
 	for _, c := range components {
-		fmt.Printf("%s at %s: mean %.2f ± %.2f µV, peak %.2f µV at %s\n", c.Window.Name, c.Place, c.Mean, c.Errors.Mean,
+		fmt.Printf("%s at %s: mean %.2f ± %.2f µV, peak %.2f µV at %s\n", c.Window.Name, c.Place, c.Mean,
+			c.Errors.Mean,
 			c.Peak, contrast.Millis(math.Round(c.PeakLatency*1e3)/1e3))
 	}
 	// Output:

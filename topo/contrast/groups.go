@@ -70,5 +70,6 @@ func twoGroups(samples []Sample) bool {
 	if len(samples) != 2 || samples[0].title() != samples[1].title() {
 		return false
 	}
-	return samples[0].Average.Info.Kind == average.GrandAverage && samples[1].Average.Info.Kind == average.GrandAverage
+	return samples[0].Average.Info.Kind == average.GrandAverage &&
+		samples[1].Average.Info.Kind == average.GrandAverage
 }

@@ -92,7 +92,8 @@ func match(groups [2]Group) (*matched, error) {
 	for k, g := range groups {
 		for _, avg := range g.People {
 			if labels[k][avg.Info.Name] != nil {
-				return nil, fmt.Errorf("%s is there twice in %s: give each person once", avg.Info.Name, g.Title)
+				return nil, fmt.Errorf("%s is there twice in %s: give each person once", avg.Info.Name,
+					g.Title)
 			}
 			labels[k][avg.Info.Name] = avg
 		}

@@ -22,9 +22,11 @@ type Sides struct {
 	Spline    *topo.Spline  // through the sites of the averages, on the wearer's head
 	Of        []layout.Name // one side of each pair; nil: all pairs
 	Digitised bool          // the sites are where they were measured, and need not mirror each other
-	Cap       *r3.Vec       // how a cap check found the cap turned, a rotation vector in radians; nil: there was none
-	Notes     []head.Note   // about the head
-	Test      inference.Options
+	// how a cap check found the cap turned, a rotation vector in radians;
+	// nil: there was none
+	Cap   *r3.Vec
+	Notes []head.Note // about the head
+	Test  inference.Options
 }
 
 // A RepeatedError says that both sites of a pair are asked for, which are one
@@ -54,7 +56,8 @@ func (s Sides) Pairs(sites []string) ([]layout.Pair, error) {
 		}
 		k := slices.IndexFunc(all, func(p layout.Pair) bool { return p.Left == i || p.Right == i })
 		if k < 0 {
-			return nil, fmt.Errorf("%s has no mirrored site among them: expected one side of a pair such as P7 and P8",
+			return nil, fmt.Errorf("%s has no mirrored site among them: expected one side of a pair such "+
+				"as P7 and P8",
 				name)
 		}
 		if slices.Contains(out, all[k]) {

@@ -103,7 +103,8 @@ func TestCapEffect(t *testing.T) {
 		names = append(names, string(n))
 	}
 	spline, sites := sphere(t, names)
-	a := &average.Average{Info: average.Info{Kind: average.Participant, Name: "a", Condition: "known"}, Sites: names,
+	a := &average.Average{Info: average.Info{Kind: average.Participant, Name: "a", Condition: "known"},
+		Sites: names,
 		Times: []float64{0, .004}}
 	for _, s := range sites { // a field that falls off to the right
 		p := r3.Unit(s.Position)
@@ -173,7 +174,8 @@ func TestContralateralByHand(t *testing.T) {
 	}
 	right.Average.Times = []float64{0, .002}
 	_, err = s.Contralateral(t.Context(), left, right, start)
-	if other, ok := errors.AsType[*contrast.MismatchError](err); !ok || other.Reason != "have other sites or samples" {
+	if other, ok := errors.AsType[*contrast.MismatchError](err); !ok ||
+		other.Reason != "have other sites or samples" {
 		t.Error(err)
 	}
 }
@@ -187,9 +189,11 @@ func TestSidesRefuse(t *testing.T) {
 		at    []unit.Latency
 		want  string
 	}{
-		{contrast.Sides{Spline: spline, Of: []layout.Name{"F7"}}, start, "there is no F7: there are [P7 P8 Cz O1 O2]"},
+		{contrast.Sides{Spline: spline, Of: []layout.Name{"F7"}}, start,
+			"there is no F7: there are [P7 P8 Cz O1 O2]"},
 		{contrast.Sides{Spline: spline, Of: []layout.Name{"Cz"}}, start, "Cz has no mirrored site among them"},
-		{contrast.Sides{Spline: spline, Of: []layout.Name{"P7", "P8"}}, start, "the pair of P8 is asked for twice"},
+		{contrast.Sides{Spline: spline, Of: []layout.Name{"P7", "P8"}}, start,
+			"the pair of P8 is asked for twice"},
 		{contrast.Sides{Spline: other}, start, "the spline goes through other sites"},
 		{contrast.Sides{}, start, "a spline through the sites is needed"},
 		{contrast.Sides{Spline: spline}, nil, "no latency is asked for"},
@@ -205,7 +209,8 @@ func TestSidesRefuse(t *testing.T) {
 
 func TestLateralIndex(t *testing.T) {
 	for _, c := range []struct{ left, right, sem, want float64 }{
-		{-2, -6, .5, -.5}, {1, 3, .1, .5}, {-1, 2, .1, math.NaN()}, {1, 1.1, 2, math.NaN()}, {0, 3, .1, math.NaN()},
+		{-2, -6, .5, -.5}, {1, 3, .1, .5}, {-1, 2, .1, math.NaN()}, {1, 1.1, 2, math.NaN()},
+		{0, 3, .1, math.NaN()},
 	} {
 		near(t, "index", contrast.LateralIndex(c.left, c.right, c.sem), c.want)
 	}
@@ -224,9 +229,11 @@ func TestWords(t *testing.T) {
 		{contrast.Asymmetry{First: 7, Second: 4, Difference: -3, Low: -7, High: 1},
 			"at P7–P8 neither side is shown to be stronger: the interval holds zero."},
 		{contrast.Asymmetry{First: -1, Second: 1, Difference: 2, Low: 1, High: 3, Sided: true},
-			"at P7–P8 the two sides have different signs, 2.0 µV apart; the contralateral side is more positive."},
+			"at P7–P8 the two sides have different signs, 2.0 µV apart; the contralateral side is " +
+				"more positive."},
 		{contrast.Asymmetry{First: 4, Second: 7, Difference: 3, Low: 2, High: 4, P: .04, Corrected: .2},
-			"at P7–P8 the positivity is stronger on the right by 3.0 µV. Among all the pairs looked at it does " +
+			"at P7–P8 the positivity is stronger on the right by 3.0 µV. Among all the pairs looked " +
+				"at it does " +
 				"not stand out."},
 	} {
 		c.a.Left, c.a.Right = "P7", "P8"

@@ -8,7 +8,8 @@ import (
 )
 
 func TestSigned(t *testing.T) {
-	for v, want := range map[float64]string{-.001: "0.00", .001: "0.00", -.006: "−0.01", -1.364: "−1.36", 2: "2.00"} {
+	for v, want := range map[float64]string{-.001: "0.00", .001: "0.00", -.006: "−0.01", -1.364: "−1.36",
+		2: "2.00"} {
 		if got := contrast.Signed(v); got != want {
 			t.Errorf("%g is %q, want %q", v, got, want)
 		}

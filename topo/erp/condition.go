@@ -9,7 +9,7 @@ import (
 	"strings"
 	"unicode"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 )

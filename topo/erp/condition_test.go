@@ -105,7 +105,8 @@ func TestLabelCounts(t *testing.T) {
 	}{
 		{nil, "there are no events"},
 		{[]string{"b", "a", "b", "c"}, "events: b (2), a (1), c (1)"},
-		{many, "events: a (1), b (1), c (1), d (1), e (1), f (1), g (1), h (1), i (1), j (1), k (1), l (1) and 2 more"},
+		{many, "events: a (1), b (1), c (1), d (1), e (1), f (1), g (1), h (1), i (1), j (1), k (1), l " +
+			"(1) and 2 more"},
 		{[]string{"two\nlines\x1b[31m"}, "events: two·lines·[31m (1)"},
 		{[]string{strings.Repeat("ä", 50)}, "events: " + strings.Repeat("ä", 40) + "… (1)"},
 	} {

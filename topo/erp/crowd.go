@@ -36,7 +36,8 @@ func (pl *plan) crowded() error {
 		}
 		if open := begun + 1 - ended; open > most {
 			start := pl.Segments[at.segment].Start + float64(at.sample)/pl.window.Rate
-			return fmt.Errorf("more than %d epochs overlap at %.4g s: expected events farther apart; look at what "+
+			return fmt.Errorf("more than %d epochs overlap at %.4g s: expected events farther apart; "+
+				"look at what "+
 				"marks them, or give a shorter epoch", most, start)
 		}
 	}

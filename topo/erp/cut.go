@@ -100,7 +100,8 @@ func (s *scissor) touched(onsets []onset) func(segment, first, last int) bool {
 	begun := 0 // epochs that begin before the end of the stretch
 	return func(segment, first, last int) bool {
 		for begun < len(next) &&
-			(next[begun].segment < segment || next[begun].segment == segment && s.start(next[begun]) < last) {
+			(next[begun].segment < segment ||
+				next[begun].segment == segment && s.start(next[begun]) < last) {
 			begun++
 		}
 		return begun > 0 && next[begun-1].segment == segment && reach[begun-1] > first

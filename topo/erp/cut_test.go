@@ -31,7 +31,8 @@ func blocksOf(lengths, sizes []int, signals int) iter.Seq2[recording.Block, erro
 			for first := 0; first < length; {
 				n := min(sizes[k%len(sizes)], length-first)
 				k++
-				b := recording.Block{Segment: segment, First: first, Samples: make([][]float64, signals)}
+				b := recording.Block{Segment: segment, First: first,
+					Samples: make([][]float64, signals)}
 				for i := range b.Samples {
 					b.Samples[i] = memory[i][:n]
 					for t := range n {
@@ -63,7 +64,10 @@ func wantEpoch(t interface{ Fatalf(string, ...any) }, e excerpt, o onset, w epoc
 		}
 		for j, x := range row {
 			if want := value(o.segment, i, o.sample+w.First+j); x != want {
-				t.Fatalf("onset %d in segment %d, signal %d, sample %d: %v, want %v", o.sample, o.segment, i, w.First+j,
+				t.Fatalf("onset %d in segment %d, signal %d, sample %d: %v, want %v", o.sample,
+					o.segment,
+					i,
+					w.First+j,
 					x, want)
 			}
 		}
@@ -95,7 +99,8 @@ func TestCutWider(t *testing.T) {
 		sizes := rapid.SliceOfN(rapid.IntRange(1, 50), 1, 4).Draw(t, "blocks")
 		var onsets []onset
 		for k := range rapid.IntRange(1, 12).Draw(t, "onsets") {
-			o := onset{before: rapid.IntRange(0, 40).Draw(t, "before"), after: rapid.IntRange(0, 40).Draw(t, "after"),
+			o := onset{before: rapid.IntRange(0, 40).Draw(t, "before"),
+				after: rapid.IntRange(0, 40).Draw(t, "after"),
 				trial: k}
 			o.sample = rapid.IntRange(o.before+5, length-1-o.after-5).Draw(t, "sample")
 			onsets = append(onsets, o)
@@ -128,7 +133,8 @@ func TestCutWider(t *testing.T) {
 			s.give(e.samples)
 		}
 		seen, passed := 0, 0
-		for b := range s.watch(blocksOf([]int{length}, sizes, 2), onsets, func(e excerpt) { check(e); seen++ }) {
+		for b := range s.watch(blocksOf([]int{length}, sizes, 2), onsets,
+			func(e excerpt) { check(e); seen++ }) {
 			passed += len(b.Samples[0])
 		}
 		if n != len(onsets) || seen != n || passed != length {
@@ -154,7 +160,8 @@ func TestCut(t *testing.T) {
 			}
 			start := rapid.OneOf(rapid.IntRange(0, lengths[s]-w.Len()), rapid.Just(0),
 				rapid.Just(lengths[s]-w.Len())).Draw(t, "start")
-			onsets = append(onsets, onset{segment: s, sample: start - w.First, conditions: []int{len(onsets)}})
+			onsets = append(onsets, onset{segment: s, sample: start - w.First,
+				conditions: []int{len(onsets)}})
 		}
 		given := slices.Clone(onsets)
 		s := newScissor(w)
@@ -231,7 +238,8 @@ func TestCutReuses(t *testing.T) {
 // and only then: these take 400 kB each, so that 2,684 fit.
 func TestCrowded(t *testing.T) {
 	pl := &plan{
-		Input:   Input{Recording: &recording.Recording{Segments: []recording.Segment{{Start: 3}, {Start: 1000}}}},
+		Input: Input{Recording: &recording.Recording{Segments: []recording.Segment{{Start: 3},
+			{Start: 1000}}}},
 		montage: &montage.Montage{Signals: []int{0, 1, 2, 3, 4}},
 		window:  epoch.Window{First: 0, Last: 9999, Rate: 1000},
 	}

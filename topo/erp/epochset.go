@@ -44,7 +44,8 @@ func (set *EpochSet) Collect() (*epoch.Collection, error) {
 		row := epoch.Row{Condition: set.Condition, Onset: noResponse, Response: noResponse, Kept: true}
 		if set.Rows != nil {
 			if lose(); len(rows) == 0 {
-				return nil, fmt.Errorf("the array has more epochs than the %d that the index keeps", e.Len())
+				return nil, fmt.Errorf("the array has more epochs than the %d that the index keeps",
+					e.Len())
 			}
 			row, rows = rows[0], rows[1:]
 		}
@@ -64,10 +65,12 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 	case len(sets) == 0:
 		return nil, errors.New("no epochs are given")
 	case !p.Filter.IsZero() || p.Responses != nil || p.Shift != 0 || len(p.Eyes) > 0 || p.Restore != "":
-		return nil, errors.New("filters, blinks, the time of events and a lost reference belong before the cutting: " +
+		return nil, errors.New("filters, blinks, the time of events and a lost reference belong before " +
+			"the cutting: " +
 			"average the recording")
 	case p.Repair.Found || p.Repair.Marked || p.Reject.Flat > 0 || p.Reject.Clipped:
-		return nil, errors.New("found or marked electrodes, flat lines and clipping are for recordings: average " +
+		return nil, errors.New("found or marked electrodes, flat lines and clipping are for " +
+			"recordings: average " +
 			"the recording")
 	}
 	if err := p.check(); err != nil {
@@ -121,8 +124,9 @@ func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 		m.Names, m.Gains = append(m.Names, n), append(m.Gains, 1)
 		rec.Signals = append(rec.Signals, recording.Signal{Label: s, Unit: "uV"})
 	}
-	pl := &plan{Input: Input{Recording: rec}, montage: m, window: set.Window, clipped: map[string]int{}, watched: true,
-		set: set}
+	pl := &plan{Input: Input{Recording: rec}, montage: m, window: set.Window, clipped: map[string]int{},
+		watched: true,
+		set:     set}
 	err := p.planBaseline(pl)
 	if err != nil {
 		return nil, fmt.Errorf("baseline: %w", err)
@@ -160,7 +164,9 @@ func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[excerpt, error] {
 			}
 			if k == len(pl.onsets) {
 				if set.Rows != nil {
-					yield(excerpt{}, fmt.Errorf("the array has more epochs than the %d that the index keeps", k))
+					yield(excerpt{}, fmt.Errorf("the array has more epochs than the %d that the "+
+						"index keeps",
+						k))
 					return
 				}
 				pl.onsets = append(pl.onsets, onset{conditions: []int{condition}, trial: k})

@@ -95,7 +95,8 @@ func (e *eyes) cautions(m *montage.Montage) []string {
 	var sites []string
 	for i, s := range m.Sites {
 		for _, sum := range e.sums {
-			if m.Mix == nil && slices.ContainsFunc(sum, func(t montage.Term) bool { return t.Signal == i }) {
+			if m.Mix == nil && slices.ContainsFunc(sum,
+				func(t montage.Term) bool { return t.Signal == i }) {
 				sites = list.AppendNew(sites, s)
 			}
 		}
@@ -104,7 +105,8 @@ func (e *eyes) cautions(m *montage.Montage) []string {
 		return nil
 	}
 	return []string{strings.Join(sites,
-		" ") + " serves as an eye channel: what it picks up of the brain goes with the blinks everywhere, and at " +
+		" ") + " serves as an eye channel: what it picks up of the brain goes with the blinks " +
+		"everywhere, and at " +
 		"itself nearly all"}
 }
 

@@ -57,7 +57,8 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	channel := slices.IndexFunc(rec.Signals, func(s recording.Signal) bool { return strings.HasPrefix(s.Label, "EOG") })
+	channel := slices.IndexFunc(rec.Signals,
+		func(s recording.Signal) bool { return strings.HasPrefix(s.Label, "EOG") })
 	w, err := epoch.NewWindow(unit.Span{From: -0.2, To: 0.6}, study.SampleRate)
 	if err != nil {
 		t.Fatal(err)
@@ -75,7 +76,8 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 	}
 	for _, site := range []string{"Fp1", "Fpz", "Fp2", "Fz", "Cz", "P8", "Oz"} {
 		i := slices.Index(m.Sites, site)
-		t.Logf("%s: %.3f in blinks, %.3f beside (%d and %d samples)", site, c.Blink.At(i, 0), c.Rest.At(i, 0), c.BlinkN,
+		t.Logf("%s: %.3f in blinks, %.3f beside (%d and %d samples)", site, c.Blink.At(i, 0), c.Rest.At(i, 0),
+			c.BlinkN,
 			c.RestN)
 	}
 	raw, corrected := epoch.NewAccumulator(n, w.Len()), epoch.NewAccumulator(n, w.Len())
@@ -124,9 +126,11 @@ func TestCorrectionOnTheStudy(t *testing.T) {
 		}
 		return math.Sqrt(squares / float64(len(sites)*w.Len()))
 	}
-	front, back := []string{"Fp1", "Fpz", "Fp2", "AF7", "AF8", "AF3", "AF4", "AFz"}, []string{"P7", "P8", "Oz", "Pz"}
+	front, back := []string{"Fp1", "Fpz", "Fp2", "AF7", "AF8", "AF3", "AF4", "AFz"}, []string{"P7", "P8", "Oz",
+		"Pz"}
 	t.Logf("distance from the truth: front %.2f µV before, %.2f after; back %.2f before, %.2f after",
-		distance(raw, front...), distance(corrected, front...), distance(raw, back...), distance(corrected, back...))
+		distance(raw, front...), distance(corrected, front...), distance(raw, back...),
+		distance(corrected, back...))
 	if !(distance(corrected, front...) < 0.6*distance(raw, front...) &&
 		distance(corrected, back...) < distance(raw, back...)+0.1) {
 		t.Error("the correction does not help")

@@ -39,7 +39,8 @@ func (s *session) look(ctx context.Context) error {
 	for _, pl := range s.plans {
 		if len(p.Eyes) > 0 && fit == nil {
 			var err error
-			if fit, err = eye.NewFit(len(pl.montage.Names)+len(pl.montage.Others), len(p.Eyes), pl.window.Len(),
+			if fit, err = eye.NewFit(len(pl.montage.Names)+len(pl.montage.Others), len(p.Eyes),
+				pl.window.Len(),
 				eye.UsualBlinks); err != nil {
 				return err
 			}
@@ -121,7 +122,8 @@ func (pl *plan) found(sc *screen.Screen) error {
 			pl.cautions = append(pl.cautions, m.String()+"; left as it is")
 		default:
 			if !slices.ContainsFunc(pl.repair, func(r average.Repaired) bool { return r.Site == m.Site }) {
-				pl.repair = append(pl.repair, average.Repaired{Site: m.Site, Reason: m.Reason, Source: pl.Name})
+				pl.repair = append(pl.repair,
+					average.Repaired{Site: m.Site, Reason: m.Reason, Source: pl.Name})
 			}
 		}
 	}
@@ -182,7 +184,8 @@ func (s *session) limit(swings [][]float64) error {
 			for i, value := range swings[k] {
 				if !skip[i] && !(value <= limits[i]) {
 					t.Faults = append(t.Faults,
-						reject.Fault{Site: pl.montage.Sites[i], Reason: reject.PeakToPeak, Value: value,
+						reject.Fault{Site: pl.montage.Sites[i], Reason: reject.PeakToPeak,
+							Value: value,
 							Limit: limits[i]})
 				}
 			}

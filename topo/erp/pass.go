@@ -79,7 +79,8 @@ func (pl *plan) judge(e excerpt, sites [][]float64) {
 	t, skip := &pl.trials[e.trial], pl.skip(e)
 	for i, name := range pl.montage.Sites {
 		if value, limit, broken := pl.rules.swing.Hold(i, pl.chain.swings[i]); broken && !skip[i] {
-			t.Faults = append(t.Faults, reject.Fault{Site: name, Reason: reject.PeakToPeak, Value: value, Limit: limit})
+			t.Faults = append(t.Faults,
+				reject.Fault{Site: name, Reason: reject.PeakToPeak, Value: value, Limit: limit})
 		}
 	}
 	t.Faults = append(t.Faults, reject.Judge(pl.rules.cleaned, pl.montage.Sites, sites, skip)...)

@@ -23,7 +23,8 @@ func TestRunRefuses(t *testing.T) {
 		change func(p *Pipeline)
 		want   string
 	}{
-		{func(p *Pipeline) { p.Epoch = erptest.Span(t, "1..2ms") }, "epoch: no sample between 1ms and 2ms at 100 Hz"},
+		{func(p *Pipeline) { p.Epoch = erptest.Span(t, "1..2ms") },
+			"epoch: no sample between 1ms and 2ms at 100 Hz"},
 		{func(p *Pipeline) { p.Epoch = erptest.Span(t, "0..5ms") },
 			"epoch: 0..5ms holds one sample at 100 Hz: give a longer range"},
 		{func(p *Pipeline) { s := erptest.Span(t, "-500..0ms"); p.Baseline = &s },
@@ -32,9 +33,11 @@ func TestRunRefuses(t *testing.T) {
 			s := erptest.Span(t, "-200..0ms")
 			p.Baseline, p.Epoch = &s, erptest.Span(t, "50..800ms")
 		},
-			"baseline: -200..0ms is not in the epoch, which begins after the event: subtract none, or choose a range " +
+			"baseline: -200..0ms is not in the epoch, which begins after the event: subtract none, or " +
+				"choose a range " +
 				"inside 50ms..800ms"},
-		{func(p *Pipeline) { p.Reference.Set("M2") }, "reference: the recording has no M2: it has Fz Cz Pz Oz M1"},
+		{func(p *Pipeline) { p.Reference.Set("M2") },
+			"reference: the recording has no M2: it has Fz Cz Pz Oz M1"},
 		{func(p *Pipeline) { p.Repair = Repair{Sites: []layout.Name{"C4"}, Surface: sphere} },
 			"repair: the recording has no C4"},
 		{func(p *Pipeline) { p.Repair = Repair{Sites: []layout.Name{"M1"}, Surface: sphere} },
@@ -71,7 +74,8 @@ func TestRunRefuses(t *testing.T) {
 // An epoch far longer than the recording is counted, not given memory.
 func TestRunWithAnEndlessEpoch(t *testing.T) {
 	p := flat(t, "-200..800000000ms")
-	r, err := p.Run(context.Background(), Input{Recording: ramp(t, []string{"C3", "C4"}, erptest.Annotation(5, "a"))})
+	r, err := p.Run(context.Background(),
+		Input{Recording: ramp(t, []string{"C3", "C4"}, erptest.Annotation(5, "a"))})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +87,8 @@ func TestRunStopsWithTheContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if _, err := flat(t, "0..100ms").Run(ctx,
-		Input{Recording: ramp(t, []string{"Cz"}, erptest.Annotation(5, "a"))}); !errors.Is(err, context.Canceled) {
+		Input{Recording: ramp(t, []string{"Cz"}, erptest.Annotation(5, "a"))}); !errors.Is(err,
+		context.Canceled) {
 		t.Errorf("%v, want %v", err, context.Canceled)
 	}
 }
@@ -120,7 +125,8 @@ func (f *failing) ReadAt(b []byte, offset int64) (int, error) {
 // What was never filled in is an error, not a death.
 func TestEmptyValuesAreRefused(t *testing.T) {
 	p := *flat(t, "0..50ms")
-	if _, err := p.Run(t.Context(), Input{Name: "rec.edf"}); err == nil || !strings.Contains(err.Error(), `"rec.edf"`) {
+	if _, err := p.Run(t.Context(), Input{Name: "rec.edf"}); err == nil ||
+		!strings.Contains(err.Error(), `"rec.edf"`) {
 		t.Errorf("an input without a recording: %v", err)
 	}
 	if _, err := (&Result{}).Averages("sub-01"); err == nil {

@@ -67,7 +67,8 @@ func TestRunCountsWhatLiesOutside(t *testing.T) {
 func TestRepeatedEventsCountOnce(t *testing.T) {
 	p := &Pipeline{Conditions: []Condition{{"x", event.Labels("a", "S1")}, {"y", event.Labels("S1")}},
 		Epoch: erptest.Span(t, "0..100ms")}
-	rec := ramp(t, []string{"Cz"}, erptest.Annotation(1, "a"), erptest.Annotation(1, "S1"), erptest.Annotation(2, "a"),
+	rec := ramp(t, []string{"Cz"}, erptest.Annotation(1, "a"), erptest.Annotation(1, "S1"),
+		erptest.Annotation(2, "a"),
 		erptest.Annotation(2, "a"), erptest.Annotation(2.001, "a"), erptest.Annotation(3, "a"))
 	r, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
@@ -97,7 +98,8 @@ func TestRepeatedEventsCountOnce(t *testing.T) {
 // their own start.
 func TestRunRespectsGaps(t *testing.T) {
 	h := recording.Header{Records: 6, Signals: erptest.Signals("Cz"), AnnotationBytes: 64}
-	file := erptest.Write(t, h, func(_, sample int) float64 { return float64(sample) }, erptest.Annotation(0.5, "a"),
+	file := erptest.Write(t, h, func(_, sample int) float64 { return float64(sample) },
+		erptest.Annotation(0.5, "a"),
 		erptest.Annotation(2.5, "a"), erptest.Annotation(2.8, "a"))
 	copy(file[192:], "EDF+D")
 	for from, to := range map[string]string{"+3": "+7", "+4": "+8", "+5": "+9"} { // the records' own times
@@ -169,7 +171,8 @@ func TestRunByHand(t *testing.T) {
 			t.Errorf("sites %v, SEM %v", a.Sites, a.SEM)
 		}
 		if got := a.Mean; !erptest.Near(got[0][2], c.c3, 1e-9) || !erptest.Near(got[1][2], c.c4, 1e-7) {
-			t.Errorf("%s, baseline %q: C3 %v, C4 %v, want %v and %v", c.reference, c.baseline, got[0][2], got[1][2],
+			t.Errorf("%s, baseline %q: C3 %v, C4 %v, want %v and %v", c.reference, c.baseline, got[0][2],
+				got[1][2],
 				c.c3, c.c4)
 		}
 		if got := a.Pairs; len(got.Names) != 1 || got.Names[0] != "C4-C3" ||
@@ -227,7 +230,9 @@ func TestReject(t *testing.T) {
 			t.Fatal(err)
 		}
 		if got := r.Counts[0]; got.Kept != c.kept || got.Rejected[reject.PeakToPeak] != 2-c.kept {
-			t.Errorf("100 µV at %s, limit %v, %s repaired: %+v, want %d kept", c.at, c.reject, c.repair, got, c.kept)
+			t.Errorf("100 µV at %s, limit %v, %s repaired: %+v, want %d kept", c.at, c.reject, c.repair,
+				got,
+				c.kept)
 		}
 	}
 }

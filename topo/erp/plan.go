@@ -62,17 +62,21 @@ func (s *session) plan(inputs []Input) error {
 func (pl *plan) matches(first *plan) error {
 	switch {
 	case !slices.Equal(pl.montage.Names, first.montage.Names):
-		return fmt.Errorf("sites differ from those of the first recording (%s): average recordings of one cap, or "+
+		return fmt.Errorf("sites differ from those of the first recording (%s): average recordings of "+
+			"one cap, or "+
 			"repair the bad sites of each",
 			differing(first.montage.Names, pl.montage.Names))
 	case pl.window != first.window:
-		return fmt.Errorf("sampling rate %v Hz differs from the first recording's %v Hz: average recordings of one rate", pl.window.Rate, first.window.Rate)
+		return fmt.Errorf("sampling rate %v Hz differs from the first recording's %v Hz: average recordings "+
+			"of one rate", pl.window.Rate, first.window.Rate)
 	case pl.eyes != nil && !slices.Equal(pl.montage.Others, first.montage.Others):
-		return fmt.Errorf("ears and mastoids differ from those of the first recording (%s): blinks are taken out by "+
+		return fmt.Errorf("ears and mastoids differ from those of the first recording (%s): blinks are "+
+			"taken out by "+
 			"one regression for all, so average recordings of one montage",
 			differing(first.montage.Others, pl.montage.Others))
 	case pl.montage.Reference != first.montage.Reference:
-		return fmt.Errorf("recorded reference %q differs from the first recording's %q: average recordings of one",
+		return fmt.Errorf("recorded reference %q differs from the first recording's %q: average "+
+			"recordings of one",
 			pl.montage.Reference, first.montage.Reference)
 	}
 	return nil
@@ -108,7 +112,8 @@ func (p *Pipeline) plan(in Input) (*plan, error) {
 		return nil, fmt.Errorf("epoch: %w", err)
 	}
 	if pl.window.Len() < 2 {
-		return nil, fmt.Errorf("epoch: %v holds one sample at %v Hz: give a longer range", p.Epoch, pl.window.Rate)
+		return nil, fmt.Errorf("epoch: %v holds one sample at %v Hz: give a longer range", p.Epoch,
+			pl.window.Rate)
 	}
 	if err := p.planBaseline(pl); err != nil {
 		return nil, fmt.Errorf("baseline: %w", err)

@@ -19,13 +19,15 @@ func TestAveragesOfImplausibleRecordings(t *testing.T) {
 		want      string
 	}{
 		{"-1e300  ", "1e300   ", 1,
-			"condition x: the largest amplitude is 1e+300 µV, more than any electrode on a scalp gives: check units " +
+			"condition x: the largest amplitude is 1e+300 µV, more than any electrode on a scalp gives: " +
+				"check units " +
 				"and physical limits in the recording's header"},
 		{"-1e300  ", "1e300   ", 150, "condition x: the amplitudes are too large for a mean or its error"},
 		{"-0.0001 ", "0.0001  ", 1, "condition x: the largest amplitude is 0.0001 µV, which looks like volts"},
 	} {
 		h := recording.Header{Records: 4, Signals: erptest.Signals("C3", "C4")}
-		file := erptest.Write(t, h, func(_, sample int) float64 { return 3276.7 * float64(1-2*(sample/c.period%2)) },
+		file := erptest.Write(t, h,
+			func(_, sample int) float64 { return 3276.7 * float64(1-2*(sample/c.period%2)) },
 			erptest.Annotation(1, "a"), erptest.Annotation(2, "a"))
 		file = bytes.ReplaceAll(file, []byte("-3276.8 "), []byte(c.low))
 		file = bytes.ReplaceAll(file, []byte("3276.7  "), []byte(c.high))

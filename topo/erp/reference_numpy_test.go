@@ -63,7 +63,8 @@ func TestPipelineAgainstNumpy(t *testing.T) {
 		{"T9,T10", Pipeline{Reference: site("T9,T10")}, 1e-9},
 		{"recorded", Pipeline{}, 1e-9},
 		{"rejected", Pipeline{Reference: montage.AverageReference, Reject: Reject{Swing: 250}}, 1e-9},
-		{"filtered", Pipeline{Reference: montage.AverageReference, Filter: filter.Design{HighPass: 0.5, LowPass: 30}},
+		{"filtered", Pipeline{Reference: montage.AverageReference,
+			Filter: filter.Design{HighPass: 0.5, LowPass: 30}},
 			1e-9},
 		// Weights from kernels good to 1e-12, in a system that is not
 		// well conditioned, times amplitudes of 100 µV and sums of 161

@@ -89,7 +89,8 @@ func (r Reject) describe(found reject.Limits) string {
 		texts = append(texts, fmt.Sprintf("above %g µV from peak to peak", float64(r.Swing)))
 	}
 	if len(found) > 0 {
-		text := fmt.Sprintf("above the median + %d median absolute deviations of the site's peak-to-peak amplitudes",
+		text := fmt.Sprintf("above the median + %d median absolute deviations of the site's "+
+			"peak-to-peak amplitudes",
 			reject.UsualDeviations)
 		// A site that stands still has no limit.
 		if finite := slices.DeleteFunc(slices.Clone(found),
@@ -103,7 +104,8 @@ func (r Reject) describe(found reject.Limits) string {
 		if over == 0 {
 			over = usualStepOver
 		}
-		texts = append(texts, fmt.Sprintf("with a step above %g µV between the halves of %v", float64(r.Step), over))
+		texts = append(texts, fmt.Sprintf("with a step above %g µV between the halves of %v", float64(r.Step),
+			over))
 	}
 	if r.Flat > 0 {
 		texts = append(texts, fmt.Sprintf("with a flat line of %v", r.Flat))

@@ -23,7 +23,9 @@ func TestEyeChannelsOfAMontage(t *testing.T) {
 		label string
 		want  int // signal; -1: none
 	}{{"VEOG", 3}, {"EOG VEOG", 3}, {"heog", 1}, {"ECG", 2}, {"Fz", 0}, {"EOG", -1}, {"VEO", -1}} {
-		e, err := newEyes([]eye.Channel{{Plus: c.label}}, erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"), m)
+		e, err := newEyes([]eye.Channel{{Plus: c.label}},
+			erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"),
+			m)
 		switch {
 		case c.want < 0:
 			erptest.WantError(t, err, c.label, "EOG HEOG")

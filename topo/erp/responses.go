@@ -42,7 +42,8 @@ func (p *Pipeline) candidates(rec *recording.Recording) []candidateTrial {
 			continue
 		}
 		at := e.Onset + float64(p.Shift)
-		found = append(found, candidateTrial{marked: e, conditions: wanted, event: at, zero: at, response: noResponse})
+		found = append(found, candidateTrial{marked: e, conditions: wanted, event: at, zero: at,
+			response: noResponse})
 		if p.Responses != nil {
 			e.Onset = at
 			stimuli = append(stimuli, e)

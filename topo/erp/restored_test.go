@@ -63,7 +63,9 @@ func TestRepairedFlatSiteOfAnyLabel(t *testing.T) {
 		p.Restore, p.Reject.Flat = restore, 0.2
 		p.Repair = Repair{Sites: []layout.Name{"C3"}, Surface: head.Sphere(90)}
 		r, err := p.Run(context.Background(),
-			Input{Recording: sharedSource(t, 1, 2, "EEG F3", "EEG F4", "EEG C3", "EEG C4", "EEG P3", "EEG P4", "EEG O1",
+			Input{Recording: sharedSource(t, 1, 2, "EEG F3", "EEG F4", "EEG C3", "EEG C4", "EEG P3",
+				"EEG P4",
+				"EEG O1",
 				"EEG O2")})
 		if err != nil {
 			t.Fatal(err)

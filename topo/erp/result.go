@@ -200,12 +200,14 @@ func (r *Result) Averages(name string) ([]*average.Average, error) {
 	for i, c := range p.Conditions {
 		counts := r.Counts[i]
 		if counts.Kept == 0 {
-			return nil, fmt.Errorf("condition %s kept none of its %s (%s%s): change the epoch, the rejection "+
+			return nil, fmt.Errorf("condition %s kept none of its %s (%s%s): change the epoch, "+
+				"the rejection "+
 				"or the events",
 				c.Name, words.Number(counts.Lost(), "epoch"), counts.Reasons(), r.worstSites(c.Name))
 		}
 		if counts.Kept < p.Minimum {
-			return nil, fmt.Errorf("condition %s kept %s of %d, and the minimum is %d: reject less, repair, or do "+
+			return nil, fmt.Errorf("condition %s kept %s of %d, and the minimum is %d: reject less, "+
+				"repair, or do "+
 				"without this person",
 				c.Name, words.Number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
 		}

@@ -35,7 +35,8 @@ func TestMergePools(t *testing.T) {
 		for j := range both.Mean[i] {
 			if !erptest.Near(pooled.Mean[i][j], both.Mean[i][j], 1e-9) ||
 				!erptest.Near(pooled.SEM[i][j], both.SEM[i][j], 1e-9) {
-				t.Fatalf("%v ± %v, want %v ± %v", pooled.Mean[i][j], pooled.SEM[i][j], both.Mean[i][j], both.SEM[i][j])
+				t.Fatalf("%v ± %v, want %v ± %v", pooled.Mean[i][j], pooled.SEM[i][j], both.Mean[i][j],
+					both.SEM[i][j])
 			}
 		}
 	}
@@ -88,7 +89,8 @@ func TestAveragesAreIndependent(t *testing.T) {
 		a := as[0]
 		if a.Sites[0] != "C3" || a.Times[0] != 0 || a.Mean[0][0] != 150 || a.SEM[0][0] != 50 ||
 			a.Pairs.Mean[0][0] != 150 || a.Info.Epochs.Lost() != 1 {
-			t.Errorf("%v %v %v ± %v, %v, %+v", a.Sites, a.Times[0], a.Mean[0][0], a.SEM[0][0], a.Pairs.Mean[0][0],
+			t.Errorf("%v %v %v ± %v, %v, %+v", a.Sites, a.Times[0], a.Mean[0][0], a.SEM[0][0],
+				a.Pairs.Mean[0][0],
 				*a.Info.Epochs)
 		}
 		a.Sites[0], a.Times[0], a.Mean[0][0], a.SEM[0][0], a.Pairs.Mean[0][0] = "?", -1, -1, -1, -1
@@ -104,7 +106,8 @@ func TestInfoOfTheRecording(t *testing.T) {
 	h.Signals[0].Prefilter, h.Signals[1].Prefilter, h.Signals[2].Prefilter = "HP:0.1Hz LP:75Hz Hemlich", "None",
 		"HP:5Hz"
 	a := averages(t, flat(t, "0..50ms"),
-		erptest.Open(t, erptest.Write(t, h, func(int, int) float64 { return 0 }, erptest.Annotation(1, "a"))))[0]
+		erptest.Open(t, erptest.Write(t, h, func(int, int) float64 { return 0 },
+			erptest.Annotation(1, "a"))))[0]
 	if !a.Info.Synthetic || a.Info.Filters != "none; the amplifier's: high-pass 0.1 Hz, low-pass 75 Hz" {
 		t.Errorf("synthetic %v, filters %q", a.Info.Synthetic, a.Info.Filters)
 	}

@@ -81,7 +81,8 @@ func saved(t *testing.T, p *Pipeline, inputs ...Input) ([]*average.Average, []Ep
 	var sets []EpochSet
 	for i, a := range as {
 		if len(kept[i]) != a.Info.Epochs.Kept {
-			t.Fatalf("%d epochs of %s, the average has %d", len(kept[i]), a.Info.Condition, a.Info.Epochs.Kept)
+			t.Fatalf("%d epochs of %s, the average has %d", len(kept[i]), a.Info.Condition,
+				a.Info.Epochs.Kept)
 		}
 		sets = append(sets, EpochSet{Condition: a.Info.Condition, Sites: a.Sites, Window: r.Window,
 			Rows: r.Rows(a.Info.Condition), Info: a.Info, Epochs: once(kept[i])})
@@ -146,7 +147,8 @@ func TestAveragesOfSavedEpochsAreTheDirectOnes(t *testing.T) {
 			{"pairs' sem", a.Pairs.SEM, d.Pairs.SEM}} {
 			for s := range table.want {
 				if !slices.Equal(table.got[s], table.want[s]) {
-					t.Errorf("%s, %s, row %d: %v, want %v", d.Info.Condition, table.name, s, table.got[s][:3],
+					t.Errorf("%s, %s, row %d: %v, want %v", d.Info.Condition, table.name, s,
+						table.got[s][:3],
 						table.want[s][:3])
 				}
 			}
@@ -155,7 +157,8 @@ func TestAveragesOfSavedEpochsAreTheDirectOnes(t *testing.T) {
 			t.Errorf("%s: times or sites differ", d.Info.Condition)
 		}
 		g, w := a.Info, d.Info
-		if g.Epochs.Kept != w.Epochs.Kept || !maps.Equal(g.Epochs.Rejected, w.Epochs.Rejected) || w.Epochs.Lost() == 0 {
+		if g.Epochs.Kept != w.Epochs.Kept || !maps.Equal(g.Epochs.Rejected, w.Epochs.Rejected) ||
+			w.Epochs.Lost() == 0 {
 			t.Errorf("%s: %+v, want %+v and some rejected", w.Condition, g.Epochs, w.Epochs)
 		}
 		if g.Reference != w.Reference || g.Baseline != w.Baseline || g.Filters != w.Filters ||
@@ -216,7 +219,8 @@ func TestRobustLimitsOfSavedEpochs(t *testing.T) {
 	}
 	for i, d := range direct {
 		if g, w := as[i].Info, d.Info; g.Epochs.Kept != w.Epochs.Kept ||
-			!maps.Equal(g.Epochs.Rejected, w.Epochs.Rejected) || w.Epochs.Lost() == 0 || g.Rejection != w.Rejection {
+			!maps.Equal(g.Epochs.Rejected, w.Epochs.Rejected) || w.Epochs.Lost() == 0 ||
+			g.Rejection != w.Rejection {
 			t.Errorf("%+v %q, want %+v %q", g.Epochs, g.Rejection, w.Epochs, w.Rejection)
 		}
 		if !slices.Equal(as[i].Mean[0], d.Mean[0]) {
@@ -292,7 +296,8 @@ func TestExcludedEpochsAreAbsentEvents(t *testing.T) {
 	want := averages(t, twoConditions(t), &absent)
 	for i := range want {
 		for s := range want[i].Mean {
-			if !slices.Equal(as[i].Mean[s], want[i].Mean[s]) || !slices.Equal(as[i].SEM[s], want[i].SEM[s]) {
+			if !slices.Equal(as[i].Mean[s], want[i].Mean[s]) ||
+				!slices.Equal(as[i].SEM[s], want[i].SEM[s]) {
 				t.Fatalf("condition %d, site %d differs", i, s)
 			}
 		}
@@ -409,8 +414,9 @@ func TestFlatSiteIsForgivenWhenRepaired(t *testing.T) {
 		for _, robust := range []bool{false, true} {
 			c.repair.Surface = head.Sphere(90)
 			p := &Pipeline{
-				Conditions: []Condition{{"x", event.Labels("a")}}, Epoch: erptest.Span(t, "-100..300ms"),
-				Repair: c.repair, Reject: Reject{Flat: 0.2, Robust: robust},
+				Conditions: []Condition{{"x", event.Labels("a")}},
+				Epoch:      erptest.Span(t, "-100..300ms"),
+				Repair:     c.repair, Reject: Reject{Flat: 0.2, Robust: robust},
 			}
 			r, err := p.Run(context.Background(), Input{Recording: rec, Name: "one.edf", Bad: c.bad})
 			if err != nil {
@@ -460,7 +466,8 @@ func TestBareEpochs(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := as[0]
-	if a.Info.Epochs.Kept != len(epochs) || a.Info.Reference != "" || a.Info.Baseline != "" || a.Info.Filters != "" {
+	if a.Info.Epochs.Kept != len(epochs) || a.Info.Reference != "" || a.Info.Baseline != "" ||
+		a.Info.Filters != "" {
 		t.Errorf("%+v: reference, baseline and filters are not known", a.Info)
 	}
 	for i := range a.Mean {

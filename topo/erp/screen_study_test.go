@@ -55,7 +55,8 @@ func TestScreenOfTheStudy(t *testing.T) {
 func TestAdviceComesTrue(t *testing.T) {
 	rec := demoSession(t, 6)
 	p := &Pipeline{Conditions: []Condition{{"both", event.Labels(study.Known, study.Novel)}},
-		Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0}, Reject: Reject{Swing: 150}}
+		Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
+		Reject: Reject{Swing: 150}}
 	before, err := p.Run(context.Background(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
@@ -66,12 +67,14 @@ func TestAdviceComesTrue(t *testing.T) {
 	epochsOf(t, rec, m.Signals, before.Window, func(text string, x [][]float64) {
 		if text == study.Known || text == study.Novel {
 			r.Verdicts = append(r.Verdicts,
-				reject.Verdict{Conditions: []string{text}, Faults: reject.Judge(rules, m.Sites, x, nil)})
+				reject.Verdict{Conditions: []string{text},
+					Faults: reject.Judge(rules, m.Sites, x, nil)})
 		}
 	})
 	advice, ok := r.Advise()
 	t.Logf("%v; %v", advice, r.Tallies()[:4])
-	if !ok || !slices.Equal(advice.Sites, []string{"F6"}) || r.Lost() != before.Counts[0].Rejected[reject.PeakToPeak] {
+	if !ok || !slices.Equal(advice.Sites, []string{"F6"}) ||
+		r.Lost() != before.Counts[0].Rejected[reject.PeakToPeak] {
 		t.Fatalf("%+v of %d, want F6 of %d", advice, r.Lost(), before.Counts[0].Rejected[reject.PeakToPeak])
 	}
 	p.Repair = Repair{Sites: []layout.Name{"F6"}, Surface: head.Sphere(erptest.HeadRadius)}

@@ -84,8 +84,9 @@ func TestAverageRecoversThePlantedResponse(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := &Pipeline{
-		Conditions: []Condition{{study.Known, event.Labels(study.Known)}, {study.Novel, event.Labels(study.Novel)}},
-		Epoch:      unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
+		Conditions: []Condition{{study.Known, event.Labels(study.Known)},
+			{study.Novel, event.Labels(study.Novel)}},
+		Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
 		Reference: montage.AverageReference, Reject: Reject{Swing: 150},
 	}
 	for _, a := range averages(t, p, erptest.Open(t, file.Bytes())) {

@@ -30,7 +30,8 @@ func TestTrialsAgainstNumpy(t *testing.T) {
 		{"shift", "", func(p *Pipeline) { p.Shift = 0.012 }},
 		{"restored", "", func(p *Pipeline) { p.Restore = "TP9" }},
 		{"response", "no response", func(p *Pipeline) {
-			p.Responses = &Responses{Events: event.Labels("T0"), Within: unit.Span{From: 0, To: 4.15}, Lock: true}
+			p.Responses = &Responses{Events: event.Labels("T0"), Within: unit.Span{From: 0, To: 4.15},
+				Lock: true}
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -45,7 +46,8 @@ func TestTrialsAgainstNumpy(t *testing.T) {
 			compareToNumpy(t, as, want[c.name], 1e-9)
 			for _, a := range as {
 				if n := a.Info.Epochs.Rejected[c.reason]; n != a.Info.Epochs.Lost() {
-					t.Errorf("%s: %s, want all for %q", a.Info.Condition, a.Info.Epochs.Reasons(), c.reason)
+					t.Errorf("%s: %s, want all for %q", a.Info.Condition, a.Info.Epochs.Reasons(),
+						c.reason)
 				}
 			}
 		})
@@ -77,7 +79,8 @@ func TestResponseTimesInRows(t *testing.T) {
 	for i, w := range want {
 		g := rows[i]
 		if g.Onset != w.Onset || g.Kept != w.Kept || g.Reason != w.Reason ||
-			!erptest.Near(g.Response, w.Response, 1e-9) && !(math.IsNaN(g.Response) && math.IsNaN(w.Response)) {
+			!erptest.Near(g.Response, w.Response, 1e-9) &&
+				!(math.IsNaN(g.Response) && math.IsNaN(w.Response)) {
 			t.Errorf("%+v, want %+v", g, w)
 		}
 	}
@@ -99,7 +102,8 @@ func TestEqualisedEpochs(t *testing.T) {
 		p := &Pipeline{
 			Conditions: []Condition{{"x", event.Labels("a")}, {"y", selector(t, "b and time:0s..8s")},
 				{"both", selector(t, "a and time:0s..12s or b")}},
-			Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 110}, Equalise: equalise, Seed: seed,
+			Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 110}, Equalise: equalise,
+			Seed: seed,
 		}
 		r, err := p.Run(t.Context(), inputsOf(rec)...)
 		if err != nil {
@@ -123,7 +127,8 @@ func TestEqualisedEpochs(t *testing.T) {
 		fewest = min(fewest, len(before))
 		got := kept(one[c])
 		if len(got) != fewest || len(one[c]) != len(whole[c]) {
-			t.Errorf("condition %d: %d of %d kept in %d rows, want %d in %d", c, len(got), len(before), len(one[c]),
+			t.Errorf("condition %d: %d of %d kept in %d rows, want %d in %d", c, len(got), len(before),
+				len(one[c]),
 				fewest, len(whole[c]))
 		}
 		if !slices.Equal(got, kept(again[c])) {
@@ -252,7 +257,8 @@ func TestBlinksThroughThePipeline(t *testing.T) {
 	with, without := swing(nil), swing([]eye.Channel{{Plus: "VEOG"}})
 	for i, share := range shares {
 		if noise := 6 * (1 + 2*math.Abs(share)); without[i] > noise {
-			t.Errorf("%s swings by %v µV after the regression, by %v before it; the noise by at most %v", labels[i],
+			t.Errorf("%s swings by %v µV after the regression, by %v before it; the noise by at most %v",
+				labels[i],
 				without[i], with[i], noise)
 		}
 	}

@@ -104,7 +104,9 @@ func TestSameBytes(t *testing.T) {
 		for s := range got {
 			for i := range got[s] {
 				if !slices.Equal(got[s][i], first[s][i]) {
-					t.Errorf("%d CPUs, blocks of %d: segment %d signal %d differs", c.cpus, c.block, s, i)
+					t.Errorf("%d CPUs, blocks of %d: segment %d signal %d differs", c.cpus, c.block,
+						s,
+						i)
 				}
 			}
 		}
@@ -224,7 +226,8 @@ func TestFaults(t *testing.T) {
 		err    error // after them
 		want   string
 	}{
-		{[]recording.Block{block(0, 1, 100, 2)}, nil, "samples 1 to 101 of segment 0: expected sample 0 of segment 0"},
+		{[]recording.Block{block(0, 1, 100, 2)}, nil,
+			"samples 1 to 101 of segment 0: expected sample 0 of segment 0"},
 		{[]recording.Block{block(0, 0, 100, 2), block(0, 200, 100, 2)}, nil,
 			"samples 200 to 300 of segment 0: expected sample 100"},
 		{[]recording.Block{block(1, 0, 100, 2)}, nil, "expected sample 0 of segment 0"},
@@ -234,7 +237,8 @@ func TestFaults(t *testing.T) {
 		{[]recording.Block{block(7, 0, 100, 2)}, nil, "block of segment 7: there are 2, counted from 0"},
 		{[]recording.Block{block(-1, 0, 100, 2)}, nil, "block of segment -1"},
 		{[]recording.Block{block(0, 0, 100, 0)}, nil, "block without signals"},
-		{[]recording.Block{block(0, 0, 100, 2), block(0, 100, 100, 3)}, nil, "block of 3 signals after blocks of 2"},
+		{[]recording.Block{block(0, 0, 100, 2), block(0, 100, 100, 3)}, nil,
+			"block of 3 signals after blocks of 2"},
 		{[]recording.Block{ragged}, nil, "block of signals with 100 and 50 samples"},
 		{[]recording.Block{block(0, 0, 100, 2)}, nil,
 			"the blocks end with sample 100 of segment 0: expected all 300 samples of segment 1"},

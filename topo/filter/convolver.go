@@ -108,7 +108,8 @@ func (c *convolver) pair(a, b []float64) {
 func (c *convolver) run(re, im, spectrum []float64, depth int) {
 	n, w := len(re), c.quarters[depth]
 	if n == leafSize {
-		leaf((*[leafSize]float64)(re), (*[leafSize]float64)(im), (*[leafSize]float64)(spectrum), (*[4][6]float64)(w))
+		leaf((*[leafSize]float64)(re), (*[leafSize]float64)(im), (*[leafSize]float64)(spectrum),
+			(*[4][6]float64)(w))
 		return
 	}
 	quarter(re, im, w)

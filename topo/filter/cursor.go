@@ -37,7 +37,8 @@ func (c *cursor) follow(b recording.Block) error {
 		c.segment, c.next = b.Segment, 0
 	}
 	if b.Segment != c.segment || b.First != c.next || c.next+n > c.lengths[c.segment] {
-		return fmt.Errorf("block of samples %d to %d of segment %d: expected sample %d of segment %d, which holds %d",
+		return fmt.Errorf("block of samples %d to %d of segment %d: expected sample %d of segment %d, "+
+			"which holds %d",
 			b.First, b.First+n, b.Segment, c.next, c.segment, c.lengths[c.segment])
 	}
 	c.next += n

@@ -13,7 +13,8 @@ func (f *Filter) Describe() string {
 	for i, p := range f.Parts {
 		parts[i] = p.describe()
 	}
-	return fmt.Sprintf("Each stretch without a gap was filtered with zero phase: %s. The filters are windowed sincs "+
+	return fmt.Sprintf("Each stretch without a gap was filtered with zero phase: %s. The filters are "+
+		"windowed sincs "+
 		"(finite impulse response, Hamming window, delay removed) with stop bands at least 50 dB down; "+
 		"beyond its ends a stretch was continued by odd reflection.", strings.Join(parts, "; "))
 }
@@ -24,7 +25,8 @@ func (p Part) describe() string {
 		return fmt.Sprintf("notch at %s and its multiples (−6 dB %s on both sides, transitions of %s, %d taps)",
 			hertz(c), hertz(notchReach), hertz(t), p.Taps())
 	}
-	return fmt.Sprintf("%v at %s (−6 dB, transition from %.4g to %s, %d taps)", p.Kind, hertz(c), c-t/2, hertz(c+t/2),
+	return fmt.Sprintf("%v at %s (−6 dB, transition from %.4g to %s, %d taps)", p.Kind, hertz(c), c-t/2,
+		hertz(c+t/2),
 		p.Taps())
 }
 
@@ -49,12 +51,15 @@ func (f *Filter) Cautions(window unit.Span) []string {
 		reach := float64(p.Taps()/2) / f.Rate * 1000
 		switch {
 		case p.Kind == LowPass:
-			all = append(all, fmt.Sprintf("The low-pass has zero phase: it moves no peak, but spreads each response "+
+			all = append(all, fmt.Sprintf("The low-pass has zero phase: it moves no peak, but spreads "+
+				"each response "+
 				"to both sides, "+
-				"so that onsets look earlier, by about %.2g ms; traces of it reach %.0f ms.", 500/float64(p.Cutoff),
+				"so that onsets look earlier, by about %.2g ms; traces of it reach %.0f ms.",
+				500/float64(p.Cutoff),
 				reach))
 		case p.Kind == HighPass && p.Cutoff > highHighPass && window.To > lateWindow:
-			all = append(all, fmt.Sprintf("A high-pass of %s is above %s and the window ends after %.0f ms: slow "+
+			all = append(all, fmt.Sprintf("A high-pass of %s is above %s and the window ends after "+
+				"%.0f ms: slow "+
 				"responses lose amplitude "+
 				"and leave waves of the opposite sign before and after them.", hertz(float64(p.Cutoff)),
 				hertz(float64(highHighPass)), 1000*float64(lateWindow)))
@@ -62,7 +67,8 @@ func (f *Filter) Cautions(window unit.Span) []string {
 			all = append(all, fmt.Sprintf("The low-pass of %s alone stops %s: leave the notch out.",
 				hertz(float64(f.LowPass)), hertz(float64(p.Cutoff))))
 		case p.Kind == Notch:
-			all = append(all, fmt.Sprintf("The notch rings: an abrupt change leaves a decaying oscillation at %s up "+
+			all = append(all, fmt.Sprintf("The notch rings: an abrupt change leaves a decaying "+
+				"oscillation at %s up "+
 				"to %.0f ms before and after it.", hertz(float64(p.Cutoff)), reach))
 		}
 	}

@@ -13,9 +13,11 @@ func TestDescribe(t *testing.T) {
 		want string
 	}{
 		{Design{HighPass: 0.1, LowPass: 30},
-			"high-pass at 0.1 Hz (−6 dB, transition from 0.05 to 0.15 Hz, 16501 taps); low-pass at 30 Hz (−6 dB, " +
+			"high-pass at 0.1 Hz (−6 dB, transition from 0.05 to 0.15 Hz, 16501 taps); low-pass at 30 " +
+				"Hz (−6 dB, " +
 				"transition from 26.25 to 33.75 Hz, 221 taps)."},
-		{Design{Notch: 50}, "zero phase: notch at 50 Hz and its multiples (−6 dB 1 Hz on both sides, transitions of " +
+		{Design{Notch: 50}, "zero phase: notch at 50 Hz and its multiples (−6 dB 1 Hz on both sides, " +
+			"transitions of " +
 			"1 Hz, 1651 taps)."},
 	} {
 		if got := design(t, c.Design, 500).Describe(); !strings.Contains(got, c.want) {
@@ -37,7 +39,8 @@ func TestCautions(t *testing.T) {
 		{Design{HighPass: 0.5}, long,
 			[]string{"A high-pass of 0.5 Hz is above 0.3 Hz and the window ends after 300 ms"}},
 		{Design{LowPass: 30}, short,
-			[]string{"The low-pass has zero phase: it moves no peak, but spreads each response to both sides, so " +
+			[]string{"The low-pass has zero phase: it moves no peak, but spreads each response to " +
+				"both sides, so " +
 				"that onsets look earlier, by about 17 ms; traces of it reach 220 ms."}},
 		{Design{LowPass: 30, Notch: 50}, short,
 			[]string{"The low-pass", "The low-pass of 30 Hz alone stops 50 Hz: leave the notch out."}},

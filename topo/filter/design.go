@@ -86,7 +86,8 @@ func (d Design) check(rate float64) error {
 	case d.Notch > 0 && d.Notch < lowestNotch:
 		return fmt.Errorf("notch of %v: expected the mains frequency, 50Hz or 60Hz", d.Notch)
 	case d.LowPass > 0 && d.HighPass >= d.LowPass:
-		return fmt.Errorf("high-pass of %v and low-pass of %v leave nothing: the high-pass has to be the lower one",
+		return fmt.Errorf("high-pass of %v and low-pass of %v leave nothing: the high-pass has to be "+
+			"the lower one",
 			d.HighPass, d.LowPass)
 	}
 	return nil

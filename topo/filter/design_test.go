@@ -221,8 +221,10 @@ func TestRefusals(t *testing.T) {
 		want string
 	}{
 		{Design{}, 500, "the filter has no cut-off: give a high-pass, a low-pass or a notch"},
-		{Design{LowPass: 250}, 500, "low-pass of 250Hz: expected a frequency below 250Hz, half the sampling rate"},
-		{Design{HighPass: 300}, 500, "high-pass of 300Hz: expected a frequency below 250Hz, half the sampling rate"},
+		{Design{LowPass: 250}, 500,
+			"low-pass of 250Hz: expected a frequency below 250Hz, half the sampling rate"},
+		{Design{HighPass: 300}, 500,
+			"high-pass of 300Hz: expected a frequency below 250Hz, half the sampling rate"},
 		{Design{Notch: 50}, 100, "notch of 50Hz: expected a frequency below 50Hz, half the sampling rate"},
 		{Design{Notch: 5}, 100, "notch of 5Hz: expected the mains frequency, 50Hz or 60Hz"},
 		{Design{LowPass: -1}, 500, "low-pass of -1Hz: expected a positive frequency"},
@@ -232,7 +234,8 @@ func TestRefusals(t *testing.T) {
 			"high-pass of 30Hz and low-pass of 1Hz leave nothing: the high-pass has to be the lower one"},
 		{Design{HighPass: 1, LowPass: 1}, 500, "leave nothing"},
 		{Design{HighPass: 1e-5}, 500,
-			"high-pass of 0.00001Hz would need 165000000 taps at 500 Hz, more than 1000001: raise the cut-off"},
+			"high-pass of 0.00001Hz would need 165000000 taps at 500 Hz, more than 1000001: raise " +
+				"the cut-off"},
 		{Design{LowPass: 249.9999}, 500, "away from 0 Hz and from half the sampling rate"},
 		{Design{LowPass: 30}, 0, "sampling rate 0 Hz: expected a positive number"},
 		{Design{LowPass: 30}, math.NaN(), "expected a positive number"},

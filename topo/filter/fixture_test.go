@@ -63,7 +63,8 @@ func apply(t testing.TB, f *Filter, n int, segments ...[][]float64) [][][]float6
 		}
 		for i, row := range b.Samples {
 			if len(out[b.Segment][i]) != b.First {
-				t.Fatalf("segment %d: block from %d after %d samples", b.Segment, b.First, len(out[b.Segment][i]))
+				t.Fatalf("segment %d: block from %d after %d samples", b.Segment, b.First,
+					len(out[b.Segment][i]))
 			}
 			out[b.Segment][i] = append(out[b.Segment][i], row...)
 		}

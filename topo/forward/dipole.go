@@ -52,15 +52,18 @@ func Homogeneous(radius, conductivity float64, dipoles []Dipole, sensors []r3.Ve
 // first unusable sensor or dipole. Every dipole must lie within the limit, mm.
 func check(dipoles []Dipole, sensors []r3.Vec, limit float64) ([]r3.Vec, error) {
 	if len(dipoles) == 0 || len(sensors) == 0 {
-		return nil, fmt.Errorf("%d dipoles and %d sensors: give at least one of each", len(dipoles), len(sensors))
+		return nil, fmt.Errorf("%d dipoles and %d sensors: give at least one of each", len(dipoles),
+			len(sensors))
 	}
 	for j, d := range dipoles {
 		if !finite(d.Position) || !finite(d.Moment) {
-			return nil, fmt.Errorf("dipole %d: position %v, moment %v: expected finite numbers", j+1, d.Position,
+			return nil, fmt.Errorf("dipole %d: position %v, moment %v: expected finite numbers", j+1,
+				d.Position,
 				d.Moment)
 		}
 		if depth := r3.Norm(d.Position); depth >= limit {
-			return nil, fmt.Errorf("dipole %d is %.4g mm from the centre: expected less than %.4g mm, move it inwards",
+			return nil, fmt.Errorf("dipole %d is %.4g mm from the centre: expected less than %.4g mm, "+
+				"move it inwards",
 				j+1, depth, limit)
 		}
 	}
@@ -68,7 +71,9 @@ func check(dipoles []Dipole, sensors []r3.Vec, limit float64) ([]r3.Vec, error) 
 	for i, p := range sensors {
 		length := r3.Norm(p)
 		if !finite(p) || length == 0 {
-			return nil, fmt.Errorf("sensor %d is at %v: expected a finite position away from the centre", i+1, p)
+			return nil, fmt.Errorf("sensor %d is at %v: expected a finite position away from the centre",
+				i+1,
+				p)
 		}
 		directions[i] = r3.Scale(1/length, p)
 	}

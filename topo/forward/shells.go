@@ -70,12 +70,14 @@ func (s Sphere) Validate() error {
 	inner := 0.0
 	for i, shell := range s {
 		if !(shell.Radius > inner) || math.IsInf(shell.Radius, 0) {
-			return fmt.Errorf("shell %d (%s) has radius %.4g mm: expected a finite number above %.4g mm; list shells "+
+			return fmt.Errorf("shell %d (%s) has radius %.4g mm: expected a finite number above %.4g mm; "+
+				"list shells "+
 				"from the inside out",
 				i+1, shell.Name, shell.Radius, inner)
 		}
 		if !(shell.Conductivity > 0) || math.IsInf(shell.Conductivity, 0) {
-			return fmt.Errorf("shell %d (%s) has conductivity %.4g S/m: expected a finite number above 0", i+1,
+			return fmt.Errorf("shell %d (%s) has conductivity %.4g S/m: expected a finite number above 0",
+				i+1,
 				shell.Name, shell.Conductivity)
 		}
 		inner = shell.Radius

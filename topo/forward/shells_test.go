@@ -90,7 +90,8 @@ func TestEqualConductivitiesReachTheClosedForm(t *testing.T) {
 			difference.Sub(series, closed)
 			relative := mat.Norm(&difference, math.Inf(1)) / mat.Norm(closed, math.Inf(1))
 			if relative > allowed {
-				t.Errorf("eccentricity %g: series and closed form differ by %.2g of the largest, want at most %g",
+				t.Errorf("eccentricity %g: series and closed form differ by %.2g of the largest, "+
+					"want at most %g",
 					eccentricity, relative, allowed)
 			}
 		}
@@ -143,7 +144,8 @@ func TestPotentialsTurnWithTheHead(t *testing.T) {
 			return r3.Vec{X: number.Draw(t, name), Y: number.Draw(t, name), Z: number.Draw(t, name)}
 		}
 		d := Dipole{vector("position"), vector("moment")}
-		turn := r3.NewRotation(rapid.Float64Range(0, 6).Draw(t, "angle"), r3.Add(vector("axis"), r3.Vec{X: 100}))
+		turn := r3.NewRotation(rapid.Float64Range(0, 6).Draw(t, "angle"),
+			r3.Add(vector("axis"), r3.Vec{X: 100}))
 		sensors := spread(20)
 		turned := make([]r3.Vec, len(sensors))
 		for i, p := range sensors {

@@ -29,7 +29,8 @@ func Paired(n int) (Design, error) {
 // are those of the first group, then those of the second.
 func Groups(first, second int) (Design, error) {
 	if first < 2 || second < 2 {
-		return Design{}, fmt.Errorf("groups of %d and %d people: a test needs two or more in each", first, second)
+		return Design{}, fmt.Errorf("groups of %d and %d people: a test needs two or more in each", first,
+			second)
 	}
 	return Design{people: first + second, first: first, group: make([]bool, first+second)}, nil
 }

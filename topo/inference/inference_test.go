@@ -402,8 +402,8 @@ func TestNeighbours(t *testing.T) {
 	}
 }
 
-// Being neighbours is mutual and does not depend on how the head is turned about
-// its axis.
+// Being neighbours is mutual and does not depend on how the head is turned
+// about its axis.
 func TestNeighboursTurned(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
@@ -438,7 +438,8 @@ func TestIntervals(t *testing.T) {
 	if err != nil { // t(4) = 2.776445 in any handbook; the error is 0.7071068
 		t.Fatal(err)
 	}
-	near(t, "t interval", []float64{low, high}, []float64{3 - 2.776445105*.70710678, 3 + 2.776445105*.70710678}, 1e-7)
+	near(t, "t interval", []float64{low, high}, []float64{3 - 2.776445105*.70710678, 3 + 2.776445105*.70710678},
+		1e-7)
 	if _, _, err := inference.TInterval([]float64{1}, .95); err == nil {
 		t.Error("an interval of one value")
 	}
@@ -503,7 +504,8 @@ func TestRefusals(t *testing.T) {
 		"other people": matrix([]float64{1}, []float64{2}),
 		"NaN":          matrix([]float64{1}, []float64{2}, []float64{math.NaN()}),
 	} {
-		if _, err := inference.TestLargest(t.Context(), d, data, inference.Options{Arrangements: 10}); err == nil {
+		if _, err := inference.TestLargest(t.Context(), d, data,
+			inference.Options{Arrangements: 10}); err == nil {
 			t.Errorf("%s: no error", name)
 		}
 	}
@@ -541,7 +543,11 @@ func TestStopsWithItsContext(t *testing.T) {
 	}
 	o := inference.Options{Arrangements: 5000, Seed: 1}
 	for name, test := range map[string]func(context.Context) error{
-		"largest": func(ctx context.Context) error { _, err := inference.TestLargest(ctx, d, data, o); return err },
+		"largest": func(ctx context.Context) error {
+			_, err := inference.TestLargest(ctx, d, data,
+				o)
+			return err
+		},
 		"clusters": func(ctx context.Context) error {
 			_, err := inference.TestClusters(ctx, d, data, neighbours, .05, o)
 			return err

@@ -65,8 +65,8 @@ func TestLargest(ctx context.Context, d Design, data mat.Matrix, o Options) (*La
 }
 
 // FalseDiscovery adjusts p values so that those below a level have at most that
-// share of false ones among them (Benjamini and Hochberg 1995). NaN, where nothing
-// was tested, stays NaN and does not count.
+// share of false ones among them (Benjamini and Hochberg 1995). NaN, where
+// nothing was tested, stays NaN and does not count.
 func FalseDiscovery(p []float64) []float64 {
 	out := slices.Repeat([]float64{math.NaN()}, len(p))
 	var order []int

@@ -29,7 +29,9 @@ func newStatistic(d Design, data mat.Matrix) (*statistic, error) {
 	for i := range people {
 		for j, v := range dense.RawRowView(i) {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
-				return nil, fmt.Errorf("person %d has the value %g at point %d: expected a number", i+1, v, j+1)
+				return nil, fmt.Errorf("person %d has the value %g at point %d: expected a number", i+1,
+					v,
+					j+1)
 			}
 			s.sums[j] += v
 			s.squares[j] += v * v

@@ -183,8 +183,8 @@ func (w Wave) Area(s unit.Span, p Polarity) (float64, error) {
 	return sums[len(sums)-1], nil
 }
 
-// FractionalArea is when the area has reached a fraction of itself, between 0 and
-// 1, in s, by a straight line within a sample's share.
+// FractionalArea is when the area has reached a fraction of itself, between 0
+// and 1, in s, by a straight line within a sample's share.
 func (w Wave) FractionalArea(s unit.Span, p Polarity, fraction float64) (float64, error) {
 	if !(fraction > 0 && fraction <= 1) {
 		return 0, fmt.Errorf("a fraction of %g of an area: expected more than 0, and 1 at most", fraction)

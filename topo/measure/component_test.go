@@ -54,8 +54,10 @@ func TestComponentsAgainstScipy(t *testing.T) {
 			t.Fatal(err)
 		}
 		for name, pair := range map[string][2]float64{
-			"mean": {mean, c.Mean}, "latency": {peak.Latency, c.Latency}, "amplitude": {peak.Amplitude, c.Amplitude},
-			"onset": {onset, c.Onset}, "area": {area, c.Area}, "half of the area": {half, c.AreaLatency},
+			"mean": {mean, c.Mean}, "latency": {peak.Latency, c.Latency},
+			"amplitude": {peak.Amplitude, c.Amplitude},
+			"onset":     {onset, c.Onset}, "area": {area, c.Area},
+			"half of the area": {half, c.AreaLatency},
 		} {
 			if math.Abs(pair[0]-pair[1]) > 1e-9 {
 				t.Errorf("%g to %g: %s is %.12g, want %.12g", c.From, c.To, name, pair[0], pair[1])
@@ -157,7 +159,8 @@ func TestPeakOfAParabola(t *testing.T) {
 		}
 		peak, err := w.Peak(seconds(.05, .15), measure.Either)
 		if err != nil && height > 25 ||
-			err == nil && (math.Abs(peak.Latency-at) > 1e-9 || math.Abs(peak.Amplitude-sign*height) > 1e-9) {
+			err == nil && (math.Abs(peak.Latency-at) > 1e-9 ||
+				math.Abs(peak.Amplitude-sign*height) > 1e-9) {
 			t.Errorf("%+v, %v: want %g at %g s", peak, err, sign*height, at)
 		}
 	})

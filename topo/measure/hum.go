@@ -47,10 +47,12 @@ func NewHumMeter(samples int, rate, frequency float64) (*HumMeter, error) {
 	case !(frequency > 0 && rate > 0):
 		return nil, fmt.Errorf("hum of %v Hz at a rate of %v Hz: expected positive numbers", frequency, rate)
 	case !(frequency < rate/2):
-		return nil, fmt.Errorf("hum of %v Hz cannot be seen at a rate of %v Hz: it takes more than twice as much",
+		return nil, fmt.Errorf("hum of %v Hz cannot be seen at a rate of %v Hz: it takes more than "+
+			"twice as much",
 			frequency, rate)
 	case float64(samples)*frequency/rate < fewestPeriods:
-		return nil, fmt.Errorf("%d samples at %v Hz hold %.1f periods of %v Hz: a longer epoch of %d or more is needed",
+		return nil, fmt.Errorf("%d samples at %v Hz hold %.1f periods of %v Hz: a longer epoch of %d or "+
+			"more is needed",
 			samples, rate, float64(samples)*frequency/rate, frequency, fewestPeriods)
 	}
 	h := &HumMeter{}

@@ -22,7 +22,8 @@ func TestHumIsMeasured(t *testing.T) {
 		}
 		got, err := Hum(row, c.rate, c.frequency)
 		if err != nil || !erptest.Near(got, 0.7, 0.01) {
-			t.Errorf("%v Hz in %d samples at %v Hz: %v, want 0.7 (%v)", c.frequency, c.samples, c.rate, got, err)
+			t.Errorf("%v Hz in %d samples at %v Hz: %v, want 0.7 (%v)", c.frequency, c.samples, c.rate, got,
+				err)
 		}
 	}
 }

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"calotte/layout"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/unit"
 )
 
@@ -55,7 +55,8 @@ func ReadWindows(r io.Reader) ([]Window, error) {
 		return nil, err
 	}
 	if len(t.Rows) == 0 {
-		return nil, &rowtable.Error{Got: "no window", Want: "expected a line for each, such as early, 150..190ms"}
+		return nil, &rowtable.Error{Got: "no window",
+			Want: "expected a line for each, such as early, 150..190ms"}
 	}
 	var out []Window
 	given := map[string]bool{}
@@ -65,7 +66,8 @@ func ReadWindows(r io.Reader) ([]Window, error) {
 			return nil, err
 		}
 		if given[w.Name] {
-			return nil, row.Fault("name", strconv.Quote(rowtable.Clip(w.Name))+" a second time", "each name once")
+			return nil, row.Fault("name", strconv.Quote(rowtable.Clip(w.Name))+" a second time",
+				"each name once")
 		}
 		given[w.Name] = true
 		out = append(out, w)
@@ -79,11 +81,13 @@ func readWindow(row rowtable.Row) (Window, error) {
 		return w, row.Fault("name", "no name", "one for each window, such as early")
 	}
 	if err := w.Span.Set(row.Text("window")); err != nil {
-		return w, row.Fault("window", strconv.Quote(rowtable.Clip(row.Text("window"))), "two times such as 150..190ms")
+		return w, row.Fault("window", strconv.Quote(rowtable.Clip(row.Text("window"))),
+			"two times such as 150..190ms")
 	}
 	if text := row.Text("polarity"); text != "" {
 		if err := w.Polarity.Set(text); err != nil {
-			return w, row.Fault("polarity", strconv.Quote(rowtable.Clip(text)), "positive, negative or either")
+			return w, row.Fault("polarity", strconv.Quote(rowtable.Clip(text)),
+				"positive, negative or either")
 		}
 	}
 	if text := row.Text("sites"); text != "" {

@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"calotte/layout/hostile"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
@@ -40,10 +40,11 @@ func TestReadWindowsRefuses(t *testing.T) {
 		"no rows": {"name\twindow\n", "no window: expected a line for each"},
 		"no unit": {"name\twindow\nearly\t150..190\n",
 			`line 2, column "window": "150..190": expected two times such as 150..190ms`},
-		"reversed":        {"name\twindow\nearly\t190..150ms\n", `line 2, column "window"`},
-		"no name":         {"name\twindow\nn/a\t150..190ms\n", `line 2, column "name": no name`},
-		"a name twice":    {"name\twindow\na\t1..2ms\na\t3..4ms\n", `line 3, column "name": "a" a second time`},
-		"a polarity":      {"name\twindow\tpolarity\na\t1..2ms\tup\n", `"up": expected positive, negative or either`},
+		"reversed":     {"name\twindow\nearly\t190..150ms\n", `line 2, column "window"`},
+		"no name":      {"name\twindow\nn/a\t150..190ms\n", `line 2, column "name": no name`},
+		"a name twice": {"name\twindow\na\t1..2ms\na\t3..4ms\n", `line 3, column "name": "a" a second time`},
+		"a polarity": {"name\twindow\tpolarity\na\t1..2ms\tup\n",
+			`"up": expected positive, negative or either`},
 		"an unknown site": {"name\twindow\tsites\na\t1..2ms\tP7,Q99\n", `"Q99": expected sites such as P7,P8`},
 		"no UTF-8":        {"name\twindow\n\xff\t1..2ms\n", "no UTF-8"},
 	} {

@@ -36,8 +36,8 @@ type list struct {
 	texts    [][]byte
 }
 
-// A listReader cuts lists from the bytes of an annotation signal, which start at
-// an offset in the file.
+// A listReader cuts lists from the bytes of an annotation signal, which start
+// at an offset in the file.
 type listReader struct {
 	b      []byte
 	offset int64
@@ -199,7 +199,8 @@ func (a *annotationReader) add(l *list) error {
 	}
 	for _, text := range l.texts {
 		if len(text) > 0 {
-			a.events = append(a.events, Event{Onset: onset, Duration: duration, Text: display(text, layoutCharacters)})
+			a.events = append(a.events,
+				Event{Onset: onset, Duration: duration, Text: display(text, layoutCharacters)})
 		}
 	}
 	return nil

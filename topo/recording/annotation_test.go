@@ -25,7 +25,8 @@ func lists(b []byte, offset int64) ([]Event, error) {
 			return events, err
 		}
 		for _, text := range l.texts {
-			events = append(events, Event{Onset: onset, Duration: duration, Text: display(text, layoutCharacters)})
+			events = append(events, Event{Onset: onset, Duration: duration,
+				Text: display(text, layoutCharacters)})
 		}
 	}
 }
@@ -47,9 +48,12 @@ func TestLists(t *testing.T) {
 		{"time and text", "+0.5\x14\x14beep\x14\x00",
 			[]Event{{Onset: 0.5, Duration: none, Text: ""}, {Onset: 0.5, Duration: none, Text: "beep"}}},
 		{"two texts", "+180\x14lights off\x14door shut\x14\x00",
-			[]Event{{Onset: 180, Duration: none, Text: "lights off"}, {Onset: 180, Duration: none, Text: "door shut"}}},
-		{"duration", "+1800.2\x1525.5\x14apnoea\x14\x00", []Event{{Onset: 1800.2, Duration: 25.5, Text: "apnoea"}}},
-		{"before the start", "-0.065\x14prior\x14\x00", []Event{{Onset: -0.065, Duration: none, Text: "prior"}}},
+			[]Event{{Onset: 180, Duration: none, Text: "lights off"},
+				{Onset: 180, Duration: none, Text: "door shut"}}},
+		{"duration", "+1800.2\x1525.5\x14apnoea\x14\x00",
+			[]Event{{Onset: 1800.2, Duration: 25.5, Text: "apnoea"}}},
+		{"before the start", "-0.065\x14prior\x14\x00",
+			[]Event{{Onset: -0.065, Duration: none, Text: "prior"}}},
 		{"UTF-8", "+1\x14Zähler →\x14\x00", []Event{{Onset: 1, Duration: none, Text: "Zähler →"}}},
 		{"Latin-1", "+1\x14Z\xe4hler\x14\x00", []Event{{Onset: 1, Duration: none, Text: "Zähler"}}},
 		{"line feed", "+1\x14a\nb\x14\x00", []Event{{Onset: 1, Duration: none, Text: "a\nb"}}},
@@ -101,7 +105,9 @@ func TestListsRefused(t *testing.T) {
 				t.Fatalf("got error %v, want a *FormatError", err)
 			}
 			if fault.Offset != c.offset || fault.Field != "annotation" || fault.Got != c.got {
-				t.Errorf("got %d, %q, %s, want %d, annotation, %s", fault.Offset, fault.Field, fault.Got, c.offset,
+				t.Errorf("got %d, %q, %s, want %d, annotation, %s", fault.Offset, fault.Field,
+					fault.Got,
+					c.offset,
 					c.got)
 			}
 		})
@@ -119,9 +125,11 @@ func TestRecordTimes(t *testing.T) {
 		offset int // of the fault
 	}{
 		{"backwards", patch(good, atList(1), "+0"), atList(1)},
-		{"EDF+D without a time", patch(patch(good, 192, "EDF+D"), atList(2), "\x00\x00\x00\x00\x00"), atList(2)},
+		{"EDF+D without a time", patch(patch(good, 192, "EDF+D"), atList(2), "\x00\x00\x00\x00\x00"),
+			atList(2)},
 		{"EDF+D with a text first",
-			patch(patch(good, 192, "EDF+D"), atList(2), "+2\x14a\x14"+strings.Repeat("\x00", 27)), atList(2)},
+			patch(patch(good, 192, "EDF+D"), atList(2), "+2\x14a\x14"+strings.Repeat("\x00", 27)),
+			atList(2)},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := openBytes(c.file, Options{})
@@ -134,17 +142,20 @@ func TestRecordTimes(t *testing.T) {
 
 	r, err := openBytes(patch(good, atList(2), "\x00\x00\x00\x00\x00"), Options{})
 	if err != nil || len(r.Segments) != 1 || len(r.Notes) != 1 {
-		t.Errorf("EDF+C without a record's time: error %v, segments %v, notes %q; want one segment and a note", err,
+		t.Errorf("EDF+C without a record's time: error %v, segments %v, notes %q; want one segment and a note",
+			err,
 			r.Segments, r.Notes)
 	}
 	r, err = openBytes(patch(good, atList(2), "+9"), Options{})
 	if err != nil || !slices.Equal(r.Segments, []Segment{{0, 0, 2}, {9, 2, 1}}) || len(r.Notes) != 1 {
-		t.Errorf("EDF+C with a gap: error %v, segments %v, notes %q; want two segments and a note", err, r.Segments,
+		t.Errorf("EDF+C with a gap: error %v, segments %v, notes %q; want two segments and a note", err,
+			r.Segments,
 			r.Notes)
 	}
 	r, err = openBytes(patch(patch(good, 192, "EDF+D"), atList(2), "+9"), Options{})
 	if err != nil || !slices.Equal(r.Segments, []Segment{{0, 0, 2}, {9, 2, 1}}) || len(r.Notes) != 0 {
-		t.Errorf("EDF+D with a gap: error %v, segments %v, notes %q; want two segments and no note", err, r.Segments,
+		t.Errorf("EDF+D with a gap: error %v, segments %v, notes %q; want two segments and no note", err,
+			r.Segments,
 			r.Notes)
 	}
 }

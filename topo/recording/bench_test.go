@@ -22,8 +22,9 @@ func syntheticOf(tb testing.TB, kind Kind, signals, rate, seconds int) []byte {
 	}
 	var samples [][]float64
 	for range signals {
-		h.Signals = append(h.Signals, Signal{Label: "synthetic", Unit: "uV", PhysicalMin: -3276.8, PhysicalMax: 3276.7,
-			DigitalMin: -32768, DigitalMax: 32767, SamplesPerRecord: rate})
+		h.Signals = append(h.Signals,
+			Signal{Label: "synthetic", Unit: "uV", PhysicalMin: -3276.8, PhysicalMax: 3276.7,
+				DigitalMin: -32768, DigitalMax: 32767, SamplesPerRecord: rate})
 		samples = append(samples, row)
 	}
 	var b bytes.Buffer

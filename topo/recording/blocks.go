@@ -135,7 +135,8 @@ func (r *Recording) oneRate(signals []int) error {
 	a := signals[0]
 	for _, b := range signals {
 		if r.Signals[a].SamplesPerRecord != r.Signals[b].SamplesPerRecord {
-			return fmt.Errorf("signals %q (%g Hz) and %q (%g Hz) differ in rate: take them one after the other",
+			return fmt.Errorf("signals %q (%g Hz) and %q (%g Hz) differ in rate: take them one "+
+				"after the other",
 				r.Signals[a].Label, r.Rate(a), r.Signals[b].Label, r.Rate(b))
 		}
 	}

@@ -57,13 +57,15 @@ func checkRamp(tb failer, r *Recording, signals []int) (blocks, largest int) {
 			tb.Fatal(err)
 		}
 		if b.Segment != 0 || b.First != next || len(b.Samples) != len(signals) {
-			tb.Fatalf("block of %d signals at segment %d, sample %d; want %d at 0, %d", len(b.Samples), b.Segment,
+			tb.Fatalf("block of %d signals at segment %d, sample %d; want %d at 0, %d", len(b.Samples),
+				b.Segment,
 				b.First, len(signals), next)
 		}
 		for row, i := range signals {
 			for k, x := range b.Samples[row] {
 				if x != ramp(i, b.First+k) {
-					tb.Fatalf("signal %d, sample %d: %v, want %v", i, b.First+k, x, ramp(i, b.First+k))
+					tb.Fatalf("signal %d, sample %d: %v, want %v", i, b.First+k, x,
+						ramp(i, b.First+k))
 				}
 			}
 		}

@@ -43,7 +43,8 @@ type Gap struct {
 
 // Summary returns the contents of the file in brief.
 func (r *Recording) Summary() Summary {
-	s := Summary{Kind: r.Kind, Start: r.Start, Duration: r.Duration(), Events: countEvents(r.Events), Gaps: r.gaps(),
+	s := Summary{Kind: r.Kind, Start: r.Start, Duration: r.Duration(), Events: countEvents(r.Events),
+		Gaps:  r.gaps(),
 		Notes: r.Notes}
 	for i := range r.Signals {
 		c := &r.Signals[i]

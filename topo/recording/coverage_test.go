@@ -11,7 +11,8 @@ import (
 )
 
 func TestCoverageText(t *testing.T) {
-	for c, want := range map[Coverage]string{Whole: "whole", AcrossGap: "across a gap", Outside: "outside the data"} {
+	for c, want := range map[Coverage]string{Whole: "whole", AcrossGap: "across a gap",
+		Outside: "outside the data"} {
 		if c.String() != want {
 			t.Errorf("got %s, want %s", c, want)
 		}
@@ -100,7 +101,8 @@ func TestGaps(t *testing.T) {
 			}
 		}
 		if len(r.Segments) != jumps+1 || len(r.gaps()) != jumps {
-			t.Fatalf("%d segments, %d gaps; the clock jumps %d times", len(r.Segments), len(r.gaps()), jumps)
+			t.Fatalf("%d segments, %d gaps; the clock jumps %d times", len(r.Segments), len(r.gaps()),
+				jumps)
 		}
 		var seen []float64
 		segment, next := 0, 0
@@ -112,7 +114,9 @@ func TestGaps(t *testing.T) {
 				segment, next = segment+1, 0
 			}
 			if b.Segment != segment || b.First != next {
-				t.Fatalf("a block of segment %d from %d, after segment %d up to %d", b.Segment, b.First, segment, next)
+				t.Fatalf("a block of segment %d from %d, after segment %d up to %d", b.Segment, b.First,
+					segment,
+					next)
 			}
 			for i, x := range b.Samples[0] {
 				k := int(x)
@@ -120,7 +124,9 @@ func TestGaps(t *testing.T) {
 					t.Errorf("sample %d at %v s, want %v", k, got, clock[k])
 				}
 				if s, index, ok := r.Sample(clock[k], 0); !ok || s != segment || index != b.First+i {
-					t.Errorf("time %v: segment %d, sample %d, %v; want %d, %d", clock[k], s, index, ok, segment,
+					t.Errorf("time %v: segment %d, sample %d, %v; want %d, %d", clock[k], s, index,
+						ok,
+						segment,
 						b.First+i)
 				}
 			}

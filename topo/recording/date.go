@@ -36,7 +36,8 @@ func (p *headerReader) start(kind Kind, recording string) time.Time {
 		p.note("start date %q is not dd.mm.yy: left out", p.fixed(fieldDate).text())
 		return time.Time{}
 	}
-	return day.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute + time.Duration(sec)*time.Second)
+	return day.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute +
+		time.Duration(sec)*time.Second)
 }
 
 // sameDay compares the date field with the recording field, whose year need not

@@ -87,7 +87,8 @@ func (p *headerWriter) put(name, text string, from, to int) {
 		return
 	}
 	if len(text) > to-from {
-		p.err = fmt.Errorf("%s %q has %d characters: the format has room for %d", name, text, len(text), to-from)
+		p.err = fmt.Errorf("%s %q has %d characters: the format has room for %d", name, text, len(text),
+			to-from)
 		return
 	}
 	copy(p.bytes[from:to], text)
@@ -139,7 +140,8 @@ func checkSignal(s *Signal, f family) error {
 		return fmt.Errorf("digital range %d to %d: it must rise, within %d to %d", s.DigitalMin, s.DigitalMax,
 			f.least(), f.most())
 	case !finite(s.PhysicalMin) || !finite(s.PhysicalMax) || s.PhysicalMin == s.PhysicalMax:
-		return fmt.Errorf("physical range %g to %g: two different numbers are needed", s.PhysicalMin, s.PhysicalMax)
+		return fmt.Errorf("physical range %g to %g: two different numbers are needed", s.PhysicalMin,
+			s.PhysicalMax)
 	}
 	return nil
 }
@@ -174,7 +176,8 @@ func appendEvent(b []byte, e Event) ([]byte, error) {
 	if !math.IsNaN(e.Duration) {
 		duration, ok := nanoseconds(e.Duration)
 		if !ok || duration < 0 {
-			return nil, fmt.Errorf("event %q at %g s: a duration of %g s cannot be written", e.Text, e.Onset,
+			return nil, fmt.Errorf("event %q at %g s: a duration of %g s cannot be written", e.Text,
+				e.Onset,
 				e.Duration)
 		}
 		b = appendTime(append(b, startOfLength), duration, "")

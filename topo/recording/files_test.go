@@ -74,7 +74,8 @@ func TestEDFlibFiles(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			r := open(t, readFile(t, c.name))
 			if r.Kind != c.kind || r.Records != 6 || r.RecordDuration != 0.5 || len(r.Notes) != 0 {
-				t.Errorf("%v, %d records of %g s, notes %q", r.Kind, r.Records, r.RecordDuration, r.Notes)
+				t.Errorf("%v, %d records of %g s, notes %q", r.Kind, r.Records, r.RecordDuration,
+					r.Notes)
 			}
 			if got := r.Start.Format("2006-01-02 15:04:05"); got != "2021-03-04 15:16:17" {
 				t.Errorf("start %s", got)
@@ -83,7 +84,10 @@ func TestEDFlibFiles(t *testing.T) {
 				signal Signal
 				rate   float64
 			}{
-				{Signal{"EEG Fpz-Cz", "AgAgCl electrode", "uV", "HP:0.1Hz LP:75Hz", -32768, 32767, -32768, 32767, 80},
+				{Signal{"EEG Fpz-Cz", "AgAgCl electrode", "uV", "HP:0.1Hz LP:75Hz", -32768, 32767,
+					-32768,
+					32767,
+					80},
 					160},
 				{Signal{"EEG P8-A2", "AgAgCl electrode", "uV", "", -500, 500, -32768, 32767, 40}, 80},
 				{Signal{"Resp nasal", "thermistor", "mV", "", 200, -200, -2048, 2047, 5}, 10},
@@ -164,8 +168,11 @@ func TestEDFlibEvents(t *testing.T) {
 				t.Errorf("%s: event %v, want %v", c.name, r.Events[i], want)
 			}
 			segment, index, ok := r.Sample(want.Onset, 0)
-			if ok != (c.samples[i][0] >= 0) || ok && (segment != c.samples[i][0] || index != c.samples[i][1]) {
-				t.Errorf("%s: event at %g s: segment %d, sample %d, %v; want %v", c.name, want.Onset, segment, index,
+			if ok != (c.samples[i][0] >= 0) ||
+				ok && (segment != c.samples[i][0] || index != c.samples[i][1]) {
+				t.Errorf("%s: event at %g s: segment %d, sample %d, %v; want %v", c.name, want.Onset,
+					segment,
+					index,
 					ok, c.samples[i])
 			}
 		}
@@ -190,9 +197,11 @@ func TestOpenData(t *testing.T) {
 		}
 		r := open(t, b)
 		s := r.Summary()
-		if r.Kind != EDFPlusC || len(r.Signals) != 64 || r.Rate(0) != 160 || s.Duration != 125 || len(r.Notes) != 0 ||
+		if r.Kind != EDFPlusC || len(r.Signals) != 64 || r.Rate(0) != 160 || s.Duration != 125 ||
+			len(r.Notes) != 0 ||
 			len(s.Gaps) != 0 {
-			t.Errorf("%s: %v, %d signals, %g Hz, %g s, notes %q", name, r.Kind, len(r.Signals), r.Rate(0), s.Duration,
+			t.Errorf("%s: %v, %d signals, %g Hz, %g s, notes %q", name, r.Kind, len(r.Signals), r.Rate(0),
+				s.Duration,
 				r.Notes)
 		}
 		if !equal(s.Events, []EventCount{{"T0", 15, 0}, {"T1", 8, firstOnset(w.Events, "T1")},
@@ -200,7 +209,8 @@ func TestOpenData(t *testing.T) {
 			t.Errorf("%s: events %v", name, s.Events)
 		}
 		for i, e := range w.Events {
-			if !sameEvent(r.Events[i], Event{Onset: e[0].(float64), Duration: e[1].(float64), Text: e[2].(string)}) {
+			if !sameEvent(r.Events[i],
+				Event{Onset: e[0].(float64), Duration: e[1].(float64), Text: e[2].(string)}) {
 				t.Errorf("%s: event %d is %v, numpy reads %v", name, i, r.Events[i], e)
 			}
 		}
@@ -325,7 +335,12 @@ func FuzzOpen(f *testing.F) {
 			for s := range r.Segments {
 				last := r.Samples(s, i) - 1
 				if at, k, ok := r.Sample(r.Time(s, last, i), i); ok && (at < s || at == s && k < last) {
-					t.Fatalf("signal %d: the last sample of segment %d found in segment %d at %d, not %d", i, s, at, k,
+					t.Fatalf("signal %d: the last sample of segment %d found in segment %d "+
+						"at %d, not %d",
+						i,
+						s,
+						at,
+						k,
 						last)
 				}
 			}

@@ -139,7 +139,8 @@ func (p *headerReader) read(r io.ReaderAt, size int64) (h Header, f frame, err e
 	if h.Records, err = p.fixed(fieldRecords).integer(); err != nil {
 		return h, f, err
 	} else if h.Records < 1 && h.Records != -1 {
-		return h, f, p.fixed(fieldRecords).wrong("a whole number above zero, or -1 where the recording was broken off")
+		return h, f, p.fixed(fieldRecords).wrong("a whole number above zero, or -1 where the recording " +
+			"was broken off")
 	}
 	h.RecordDuration, err = p.duration(len(h.Signals) > 0)
 	return h, f, err
@@ -234,13 +235,15 @@ func (p *headerReader) kind(annotated bool) (Kind, error) {
 	switch {
 	case strings.HasPrefix(text, names[continuousKind]):
 		if !annotated {
-			p.note("the header says %s but there is no annotation signal: read as continuous, without events",
+			p.note("the header says %s but there is no annotation signal: read as continuous, "+
+				"without events",
 				names[continuousKind])
 		}
 		return p.first + continuousKind, nil
 	case strings.HasPrefix(text, names[interruptedKind]):
 		if !annotated {
-			return 0, f.wrong(fmt.Sprintf("an %q signal that gives each record's time", p.family.annotation))
+			return 0, f.wrong(fmt.Sprintf("an %q signal that gives each record's time",
+				p.family.annotation))
 		}
 		return p.first + interruptedKind, nil
 	case strings.HasPrefix(text, p.family.plus()):

@@ -25,9 +25,11 @@ func specimenOf(tb testing.TB, kind Kind) []byte {
 		Patient: "H-07 X X X", Kind: kind, Records: 3, RecordDuration: 1, AnnotationBytes: 32,
 		Start: time.Date(2021, 3, 4, 15, 16, 17, 0, time.UTC),
 		Signals: []Signal{
-			{Label: "EEG Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000,
+			{Label: "EEG Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000,
+				DigitalMax:       1000,
 				SamplesPerRecord: 4},
-			{Label: "EEG Pz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000, DigitalMax: 1000,
+			{Label: "EEG Pz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000,
+				DigitalMax:       1000,
 				SamplesPerRecord: 2},
 		},
 	})
@@ -111,7 +113,8 @@ func TestOpenRefuses(t *testing.T) {
 		{"duration infinite", patch(good, 244, "Inf"), 244, "record duration", `"Inf     "`},
 		{"duration overflows", patch(good, 244, "1e999"), 244, "record duration", `"1e999   "`},
 		{"duration of a thousand years", patch(good, 244, "31557e6"), 244, "record duration", `"31557e6 "`},
-		{"records longer than a life", patch(good, 244, "1e9     "), 244, "record duration", "3 records of 1e+09 s"},
+		{"records longer than a life", patch(good, 244, "1e9     "), 244, "record duration",
+			"3 records of 1e+09 s"},
 		{"duration too short", patch(good, 244, "1e-12"), 244, "record duration", `"1e-12   "`},
 		{"physical minimum with a comma", patch(good, atPhysicalMin, "-100,0  "), atPhysicalMin,
 			"physical minimum of signal 1", `"-100,0  "`},
@@ -119,20 +122,23 @@ func TestOpenRefuses(t *testing.T) {
 			"physical minimum of signal 1", `"-0x64   "`},
 		{"physical maximum blank", patch(good, atPhysicalMax+8, "        "), atPhysicalMax + 8,
 			"physical maximum of signal 2", `"        "`},
-		{"physical limits equal", patch(good, atPhysicalMax, "-100.0  "), atPhysicalMax, "physical maximum of signal 1",
+		{"physical limits equal", patch(good, atPhysicalMax, "-100.0  "), atPhysicalMax,
+			"physical maximum of signal 1",
 			`"-100.0  "`},
 		{"digital minimum with a point", patch(good, atDigitalMin, "-1000.0 "), atDigitalMin,
 			"digital minimum of signal 1", `"-1000.0 "`},
 		{"digital minimum of 24 bits", patch(good, atDigitalMin, "-8388608"), atDigitalMin,
 			"digital minimum of signal 1", `"-8388608"`},
-		{"digital limits equal", patch(good, atDigitalMax, "-1000   "), atDigitalMax, "digital maximum of signal 1",
+		{"digital limits equal", patch(good, atDigitalMax, "-1000   "), atDigitalMax,
+			"digital maximum of signal 1",
 			`"-1000   "`},
 		{"digital limits exchanged", patch(good, atDigitalMax+8, "-1001   "), atDigitalMax + 8,
 			"digital maximum of signal 2", `"-1001   "`},
 		{"no samples", patch(good, atSamples, "0"), atSamples, "samples per record of signal 1", `"0       "`},
 		{"negative samples", patch(good, atSamples+8, "-2"), atSamples + 8, "samples per record of signal 2",
 			`"-2      "`},
-		{"no room for annotations", patch(good, atSamples+16, "0 "), atSamples + 16, "samples per record of signal 3",
+		{"no room for annotations", patch(good, atSamples+16, "0 "), atSamples + 16,
+			"samples per record of signal 3",
 			`"0       "`},
 		{"99999999 samples", patch(good, atSamples, "99999999"), 1156, "data records",
 			"the end of the file after 0 whole records and 132 bytes"},
@@ -144,7 +150,9 @@ func TestOpenRefuses(t *testing.T) {
 				t.Fatalf("got error %v, want a *FormatError", err)
 			}
 			if fault.Offset != c.offset || fault.Field != c.field || fault.Got != c.got {
-				t.Errorf("got %d, %q, %q\nwant %d, %q, %q", fault.Offset, fault.Field, fault.Got, c.offset, c.field,
+				t.Errorf("got %d, %q, %q\nwant %d, %q, %q", fault.Offset, fault.Field, fault.Got,
+					c.offset,
+					c.field,
 					c.got)
 			}
 			if fault.Want == "" {
@@ -173,13 +181,16 @@ func TestOpenAccepts(t *testing.T) {
 	}{
 		{"the specimen", good, Options{}, 3, ""},
 		{"blanks in front of a number", patch(good, 236, "   3    "), Options{}, 3, ""},
-		{"inverted polarity", patch(patch(good, atPhysicalMin, "100     "), atPhysicalMax, "-100    "), Options{}, 3,
+		{"inverted polarity", patch(patch(good, atPhysicalMin, "100     "), atPhysicalMax, "-100    "),
+			Options{},
+			3,
 			""},
 		{"exponent", patch(good, atPhysicalMax, "1e2     "), Options{}, 3, ""},
 		{"label of any bytes", patch(good, 256, "\xb5\x00\x07\xff"), Options{}, 3, ""},
 		{"open-ended", patch(good, 236, "-1      "), Options{}, 3, "does not say how many"},
 		{"cut", good[:1155], Options{AllowTruncated: true}, 2,
-			"the header says 3 records, the file ends at byte 1155 after 2 whole records and 43 bytes: 2 are used"},
+			"the header says 3 records, the file ends at byte 1155 after 2 whole records and 43 " +
+				"bytes: 2 are used"},
 		{"open-ended, cut", patch(good[:1155], 236, "-1"), Options{AllowTruncated: true}, 2,
 			"does not say how many records there are, the file ends at byte 1155"},
 		{"bytes at the end", append(slices.Clone(good), 7), Options{AllowTruncated: true}, 3, "3 are used"},
@@ -340,7 +351,8 @@ func FuzzHeader(f *testing.F) {
 			t.Errorf("%d bytes gave a header of %d, %d signals", len(b), frame.header, len(h.Signals))
 		}
 		for i, s := range frame.signals {
-			if s.offset < 0 || s.end() > frame.record || h.Signals[i].DigitalMin >= h.Signals[i].DigitalMax ||
+			if s.offset < 0 || s.end() > frame.record ||
+				h.Signals[i].DigitalMin >= h.Signals[i].DigitalMax ||
 				!(h.Rate(i) > 0) {
 				t.Errorf("signal %d: %+v, %+v", i, s, h.Signals[i])
 			}

@@ -42,7 +42,8 @@ func TestEDFlibFiles24(t *testing.T) {
 			r := open(t, readFile(t, c.name))
 			if r.Kind != c.kind || r.Kind.Bits() != 24 || r.Records != 8 || r.RecordDuration != 0.25 ||
 				len(r.Notes) != 0 {
-				t.Errorf("%v of %d bits, %d records of %g s, notes %q", r.Kind, r.Kind.Bits(), r.Records,
+				t.Errorf("%v of %d bits, %d records of %g s, notes %q", r.Kind, r.Kind.Bits(),
+					r.Records,
 					r.RecordDuration, r.Notes)
 			}
 			if got := r.Start.Format("2006-01-02 15:04:05"); got != "2022-05-06 07:08:09" {
@@ -51,7 +52,8 @@ func TestEDFlibFiles24(t *testing.T) {
 			want := []Signal{
 				{"Fpz", "active electrode", "uV", "DC; 104 Hz", -262144, 262143, -8388608, 8388607, 64},
 				{"EXG1", "", "mV", "", 187.5, -187.5, -1000000, 1000000, 32},
-				{"Status", "Triggers and Status", "Boolean", "", -8388608, 8388607, -8388608, 8388607, 64},
+				{"Status", "Triggers and Status", "Boolean", "", -8388608, 8388607, -8388608, 8388607,
+					64},
 			}
 			if !equal(r.Signals, want) || r.Rate(0) != 256 {
 				t.Errorf("signals %+v at %g Hz", r.Signals, r.Rate(0))
@@ -117,14 +119,16 @@ func TestOpenRefuses24(t *testing.T) {
 			`"BDF+X                                       "`},
 		{"D without annotations", patch(patch(good, 192, "BDF+D"), 256+32, "EDF Annotations"), 192, "reserved",
 			`"BDF+D                                       "`},
-		{"read as 16 bits", patch(good, 0, "0       "), atDigitalMin + 16, "digital minimum of signal 3", `"-8388608"`},
+		{"read as 16 bits", patch(good, 0, "0       "), atDigitalMin + 16, "digital minimum of signal 3",
+			`"-8388608"`},
 		{"digital minimum of 25 bits", patch(good, atDigitalMin, "-8388609"), atDigitalMin,
 			"digital minimum of signal 1", `"-8388609"`},
 		{"digital maximum of 25 bits", patch(good, atDigitalMax, "8388608 "), atDigitalMax,
 			"digital maximum of signal 1", `"8388608 "`},
 		{"cut within a sample", good[:1176], 1176, "data records",
 			"the end of the file after 2 whole records and 50 bytes"},
-		{"samples in the annotations", patch(good, atList24(1), "\x01\x02\x03"), int64(atList24(1)), "annotation",
+		{"samples in the annotations", patch(good, atList24(1), "\x01\x02\x03"), int64(atList24(1)),
+			"annotation",
 			`"\x01\x02\x03"`},
 		{"backwards", patch(good, atList24(1), "+0"), int64(atList24(1)), "annotation", `"+0"`},
 	} {
@@ -135,7 +139,9 @@ func TestOpenRefuses24(t *testing.T) {
 				t.Fatalf("got error %v, want a *FormatError", err)
 			}
 			if fault.Offset != c.offset || fault.Field != c.field || fault.Got != c.got {
-				t.Errorf("got %d, %q, %q\nwant %d, %q, %q", fault.Offset, fault.Field, fault.Got, c.offset, c.field,
+				t.Errorf("got %d, %q, %q\nwant %d, %q, %q", fault.Offset, fault.Field, fault.Got,
+					c.offset,
+					c.field,
 					c.got)
 			}
 		})

@@ -53,7 +53,8 @@ func Open(source io.ReaderAt, size int64, o Options) (*Recording, error) {
 	}
 	if r.exact > longest/int64(r.Records) {
 		return nil, &FormatError{int64(fixed[fieldDuration].offset), fixed[fieldDuration].name,
-			fmt.Sprintf("%d records of %g s", r.Records, r.RecordDuration), "a recording of less than 73 years"}
+			fmt.Sprintf("%d records of %g s", r.Records, r.RecordDuration),
+			"a recording of less than 73 years"}
 	}
 	if err := r.readAnnotations(); err != nil {
 		return nil, err
@@ -113,7 +114,8 @@ func (r *Recording) readAnnotations() error {
 		slices.SortStableFunc(r.Events, func(a, b Event) int { return cmp.Compare(a.Onset, b.Onset) })
 		if a.untold > 0 {
 			r.Notes = append(r.Notes,
-				fmt.Sprintf("%d of %d records do not give their time: taken to follow the one before without a gap",
+				fmt.Sprintf("%d of %d records do not give their time: taken to follow the one before "+
+					"without a gap",
 					a.untold, r.Records))
 		}
 	}
@@ -123,7 +125,8 @@ func (r *Recording) readAnnotations() error {
 	r.Segments, r.anchors = line.segments, line.anchors
 	if !r.Kind.interrupted() && len(r.Segments) > 1 {
 		r.Notes = append(r.Notes,
-			fmt.Sprintf("the header says %v, continuous, but the records' times show %d gaps: they are respected",
+			fmt.Sprintf("the header says %v, continuous, but the records' times show %d gaps: they "+
+				"are respected",
 				r.Kind, len(r.Segments)-1))
 	}
 	return nil

@@ -13,7 +13,8 @@ func TestScale(t *testing.T) {
 		want   scale
 	}{
 		{Signal{PhysicalMin: -8092, PhysicalMax: 8092, DigitalMin: -8092, DigitalMax: 8092}, scale{1, 0}},
-		{Signal{PhysicalMin: -3276.8, PhysicalMax: 3276.7, DigitalMin: -32768, DigitalMax: 32767}, scale{0.1, 0}},
+		{Signal{PhysicalMin: -3276.8, PhysicalMax: 3276.7, DigitalMin: -32768, DigitalMax: 32767},
+			scale{0.1, 0}},
 		{Signal{PhysicalMin: -0.7, PhysicalMax: 0.7, DigitalMin: -7, DigitalMax: 7}, scale{0.1, 0}},
 		{Signal{PhysicalMin: 0, PhysicalMax: 1, DigitalMin: 5, DigitalMax: 15}, scale{0.1, -0.5}},
 		{Signal{PhysicalMin: 200, PhysicalMax: -200, DigitalMin: -2000, DigitalMax: 2000}, scale{-0.1, 0}},
@@ -64,14 +65,16 @@ func TestApply24(t *testing.T) {
 }
 
 func TestMicrovolts(t *testing.T) {
-	for unit, want := range map[string]float64{"uV": 1, "microV": 1, "µV": 1, "μV": 1, " uV ": 1, "mV": 1e3, "V": 1e6,
+	for unit, want := range map[string]float64{"uV": 1, "microV": 1, "µV": 1, "μV": 1, " uV ": 1, "mV": 1e3,
+		"V":  1e6,
 		"nV": 1e-3} {
 		if got, err := Microvolts(unit); err != nil || got != want {
 			t.Errorf("%q: %g, %v; want %g", unit, got, err, want)
 		}
 	}
 	for _, unit := range []string{"", "MV", "Ohm", "u V", "kV"} {
-		if _, err := Microvolts(unit); err == nil || !strings.Contains(err.Error(), "is not a voltage: expected") {
+		if _, err := Microvolts(unit); err == nil ||
+			!strings.Contains(err.Error(), "is not a voltage: expected") {
 			t.Errorf("%q: error %v", unit, err)
 		}
 	}

@@ -111,7 +111,8 @@ func TestSample(t *testing.T) {
 	} {
 		segment, index, ok := r.Sample(c.onset, 0)
 		if segment != c.segment || index != c.index || ok != c.ok {
-			t.Errorf("onset %g: segment %d, sample %d, %v; want %d, %d, %v", c.onset, segment, index, ok, c.segment,
+			t.Errorf("onset %g: segment %d, sample %d, %v; want %d, %d, %v", c.onset, segment, index, ok,
+				c.segment,
 				c.index, c.ok)
 		}
 	}

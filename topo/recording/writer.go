@@ -65,7 +65,8 @@ func (w *Writer) WriteRecord(samples [][]float64, events []Event) error {
 		return fmt.Errorf("record %d is one more than the header says: set Header.Records first", w.written+1)
 	}
 	if len(samples) != len(w.signals) {
-		return fmt.Errorf("record %d has samples of %d signals: expected %d", w.written+1, len(samples), len(w.signals))
+		return fmt.Errorf("record %d has samples of %d signals: expected %d", w.written+1, len(samples),
+			len(w.signals))
 	}
 	annotations, err := appendRecordLists(nil, int64(w.written)*w.duration, events)
 	if err != nil {
@@ -128,7 +129,8 @@ func (w *Writer) Clipped() int { return w.clipped }
 // not close the underlying writer.
 func (w *Writer) Close() error {
 	if w.written != w.records {
-		return fmt.Errorf("%d records written, the header says %d: the file is not complete", w.written, w.records)
+		return fmt.Errorf("%d records written, the header says %d: the file is not complete", w.written,
+			w.records)
 	}
 	return nil
 }

@@ -21,7 +21,8 @@ func TestRoundTrip(t *testing.T) {
 			for _, s := range h.Signals {
 				low, high := min(s.PhysicalMin, s.PhysicalMax), max(s.PhysicalMin, s.PhysicalMax)
 				samples[i] = append(samples[i],
-					rapid.SliceOfN(rapid.Float64Range(low, high), s.SamplesPerRecord, s.SamplesPerRecord).Draw(t,
+					rapid.SliceOfN(rapid.Float64Range(low, high), s.SamplesPerRecord,
+						s.SamplesPerRecord).Draw(t,
 						"samples"))
 			}
 		}
@@ -59,13 +60,15 @@ func TestRoundTrip(t *testing.T) {
 func drawHeader(t *rapid.T) Header {
 	h := Header{
 		Patient: "H-07 X X X", Kind: rapid.SampledFrom([]Kind{EDFPlusC, BDFPlusC}).Draw(t, "kind"),
-		Start:          time.Unix(rapid.Int64Range(473385600, 3629145599).Draw(t, "start"), 0).UTC(), // 1985 to 2084
+		// 1985 to 2084
+		Start:          time.Unix(rapid.Int64Range(473385600, 3629145599).Draw(t, "start"), 0).UTC(),
 		Records:        rapid.IntRange(1, 5).Draw(t, "records"),
 		RecordDuration: rapid.SampledFrom([]float64{0.1, 0.333333, 1, 60}).Draw(t, "duration"),
 	}
 	for i := range rapid.IntRange(1, 4).Draw(t, "signals") {
 		low := float64(rapid.IntRange(-99999, 99998).Draw(t, "low")) / 10
-		high := float64(rapid.IntRange(-99999, 99999).Filter(func(n int) bool { return float64(n)/10 != low }).Draw(t,
+		high := float64(rapid.IntRange(-99999,
+			99999).Filter(func(n int) bool { return float64(n)/10 != low }).Draw(t,
 			"high")) / 10
 		f := h.Kind.family()
 		least := rapid.IntRange(f.least(), f.most()-1).Draw(t, "least")
@@ -92,7 +95,8 @@ func drawEvent(t *rapid.T) Event {
 }
 
 func compareHeaders(t *rapid.T, r *Recording, h *Header) {
-	if r.Kind != h.Kind || !r.Start.Equal(h.Start) || r.Records != h.Records || r.RecordDuration != h.RecordDuration ||
+	if r.Kind != h.Kind || !r.Start.Equal(h.Start) || r.Records != h.Records ||
+		r.RecordDuration != h.RecordDuration ||
 		!equal(r.Signals, h.Signals) || r.AnnotationBytes != h.AnnotationBytes || len(r.Notes) != 0 ||
 		len(r.Segments) != 1 {
 		t.Errorf("got %+v, notes %q, want %+v", r.Header, r.Notes, h)
@@ -204,8 +208,10 @@ func TestNewWriterRefuses(t *testing.T) {
 		{signal(func(s *Signal) { s.SamplesPerRecord = 0 }),
 			`signal 1, "Cz": 0 samples a record: at least one is needed`},
 	} {
-		h := Header{Kind: EDFPlusC, Records: 1, RecordDuration: 1, Start: time.Date(2021, 3, 4, 0, 0, 0, 0, time.UTC),
-			Signals: []Signal{{Label: "Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000,
+		h := Header{Kind: EDFPlusC, Records: 1, RecordDuration: 1,
+			Start: time.Date(2021, 3, 4, 0, 0, 0, 0, time.UTC),
+			Signals: []Signal{{Label: "Cz", Unit: "uV", PhysicalMin: -100, PhysicalMax: 100,
+				DigitalMin: -1000,
 				DigitalMax: 1000, SamplesPerRecord: 4}}}
 		c.change(&h)
 		var b bytes.Buffer

@@ -27,7 +27,9 @@ func theWritten() written {
 			Patient: "H-07 X X X", Kind: EDFPlusC, Records: 5, RecordDuration: 0.5,
 			Start: time.Date(2021, 3, 4, 15, 16, 17, 0, time.UTC),
 			Signals: []Signal{
-				{"EEG Fpz-Cz", "AgAgCl electrode", "uV", "HP:0.1Hz LP:75Hz", -3276.8, 3276.7, -32768, 32767, 16},
+				{"EEG Fpz-Cz", "AgAgCl electrode", "uV", "HP:0.1Hz LP:75Hz", -3276.8, 3276.7, -32768,
+					32767,
+					16},
 				{"EEG P8-A2", "", "mV", "", -0.5, 0.5, -2048, 2047, 8},
 				{"Marker", "", "V", "", 5, -5, -500, 500, 1},
 			},
@@ -64,7 +66,8 @@ func (s written) file(t *testing.T) []byte {
 		t.Fatal(err)
 	}
 	for i := range s.header.Records {
-		if err := w.WriteRecord([][]float64{s.samples(i, 0), s.samples(i, 1), s.samples(i, 2)}, events[i]); err != nil {
+		if err := w.WriteRecord([][]float64{s.samples(i, 0), s.samples(i, 1), s.samples(i, 2)},
+			events[i]); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -93,9 +96,11 @@ func TestWriterForEDFlib(t *testing.T) {
 	}
 	h := s.header
 	var want strings.Builder
-	fmt.Fprintf(&want, "file\t1\t3\t5\t5000000\t2021-03-04 15:16:17\tH-07\n") // type 1 is EDF+, durations count 100 ns
+	// type 1 is EDF+, durations count 100 ns
+	fmt.Fprintf(&want, "file\t1\t3\t5\t5000000\t2021-03-04 15:16:17\tH-07\n")
 	for i, c := range h.Signals {
-		fmt.Fprintf(&want, "signal\t%d\t%-16s\t%-8s\t%.17g\t%.17g\t%d\t%d\t%d\n", i, c.Label, c.Unit, c.PhysicalMin,
+		fmt.Fprintf(&want, "signal\t%d\t%-16s\t%-8s\t%.17g\t%.17g\t%d\t%d\t%d\n", i, c.Label, c.Unit,
+			c.PhysicalMin,
 			c.PhysicalMax, c.DigitalMin, c.DigitalMax, c.SamplesPerRecord)
 	}
 	for _, e := range s.events {

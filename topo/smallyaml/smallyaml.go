@@ -52,7 +52,8 @@ func Parse(text []byte, most int) (ast.Node, error) {
 	case !utf8.Valid(text):
 		return nil, &Error{Problem: "bytes that are no UTF-8: save it as such"}
 	case signs(text) > mostSigns:
-		return nil, &Error{Problem: fmt.Sprintf("more than %d lines and signs: expected a text that a person can write",
+		return nil, &Error{Problem: fmt.Sprintf("more than %d lines and signs: expected a text that a "+
+			"person can write",
 			mostSigns)}
 	}
 	if line := blank(text); line > 0 {
@@ -101,7 +102,9 @@ func signs(text []byte) int {
 	n := 0
 	for _, b := range text {
 		switch b {
-		case '\n', '\r', '-', '?', ':', ',', '[', ']', '{', '}', '#', '&', '*', '!', '|', '>', '\'', '"', '%', '@', '`':
+		case '\n', '\r', '-', '?', ':', ',', '[', ']', '{', '}', '#', '&', '*', '!', '|', '>', '\'', '"', '%',
+			'@',
+			'`':
 			n++
 		}
 	}

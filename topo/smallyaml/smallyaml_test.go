@@ -36,7 +36,8 @@ func TestParseRefuses(t *testing.T) {
 		{"bytes", "a: \xff", "bytes that are no UTF-8: save it as such"},
 		{"signs", strings.Repeat("[", 200_000),
 			"more than 100000 lines and signs: expected a text that a person can write"},
-		{"brackets", "a:\n  " + strings.Repeat("[", 90_000), "line 2: values lie in each other more than 16 deep"},
+		{"brackets", "a:\n  " + strings.Repeat("[", 90_000),
+			"line 2: values lie in each other more than 16 deep"},
 		{"braces", strings.Repeat("{a: ", 20_000), "line 1: values lie in each other more than 16 deep"},
 		{"lists in a line", strings.Repeat("- ", 20_000), "line 1: values lie in each other more than 16 deep"},
 		{"complex keys", strings.Repeat("? ", 20_000), "line 1: values lie in each other more than 16 deep"},
@@ -44,11 +45,14 @@ func TestParseRefuses(t *testing.T) {
 		{"keys", lines(50_000, "k%d: 1\n"), "line 10001: there are more than 10000 keys"},
 		{"keys in braces", "{" + lines(20_000, "k%d: 1, ") + "}", "line 1: there are more than 10000 keys"},
 		{"a long key", strings.Repeat("k", 65) + ": 1", "line 1: a key of 65 bytes: expected at most 64"},
-		{"blank lines", "a: |\n" + strings.Repeat(" \r\n", 200), "line 102: more than 100 blank lines in a row"},
+		{"blank lines", "a: |\n" + strings.Repeat(" \r\n", 200),
+			"line 102: more than 100 blank lines in a row"},
 		{"an anchor", "a: &b 1",
-			"line 1: & names a value for another place: write the value itself, in quotes where the sign belongs to it"},
+			"line 1: & names a value for another place: write the value itself, in quotes where the sign " +
+				"belongs to it"},
 		{"an alias", "a: 1\nb: *a",
-			"line 2: * stands for a value of another place: write the value itself, in quotes where the sign " +
+			"line 2: * stands for a value of another place: write the value itself, in quotes " +
+				"where the sign " +
 				"belongs to it"},
 		{"a merge", "<<: {a: 1}",
 			"line 1: << stands for keys of another place: write the value itself, in quotes where the sign " +
@@ -73,7 +77,8 @@ func TestParseTakes(t *testing.T) {
 	for _, c := range []struct{ name, text string }{
 		{"a text of some length", string(guide)},
 		{"people with settings of their own",
-			"people:\n" + lines(1500, "  sub-%04d:\n    repair: [F6, F8]\n    highpass: 0.1Hz\n    reject: 150uV\n")},
+			"people:\n" + lines(1500,
+				"  sub-%04d:\n    repair: [F6, F8]\n    highpass: 0.1Hz\n    reject: 150uV\n")},
 		{"signs in quotes", "a: '" + strings.Repeat("[{", 1000) + "'\nb: \"" + strings.Repeat("- ",
 			1000) + "&*!\"\nc: |\n  " + strings.Repeat("[", 1000) + "\n"},
 		{"signs in a comment", "# " + strings.Repeat("[", 1000) + "\na: 1\n"},

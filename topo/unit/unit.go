@@ -99,7 +99,9 @@ func (d *dimension) scale(symbol string) (scale, error) {
 	for _, other := range dimensions {
 		for _, s := range other.scales {
 			if s.symbol == symbol {
-				return scale{}, fmt.Errorf("%s is the unit of %s, expected %s such as %s", symbol, other.name, d.name,
+				return scale{}, fmt.Errorf("%s is the unit of %s, expected %s such as %s", symbol,
+					other.name,
+					d.name,
 					d.example)
 			}
 		}

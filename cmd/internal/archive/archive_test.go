@@ -82,11 +82,14 @@ func wantError(t *testing.T, err error, parts ...string) {
 
 func TestRoundTrip(t *testing.T) {
 	for name, change := range map[string]func(a *average.Average){
-		"whole":         func(*average.Average) {},
-		"one epoch":     func(a *average.Average) { a.SEM, a.Pairs.SEM = nil, nil },
-		"no pairs":      func(a *average.Average) { a.Sites[0], a.Pairs = "Fz", average.Pairs{} },
-		"a difference":  func(a *average.Average) { a.Info.Minus, a.Info.Epochs = "novel", nil },
-		"unknown sites": func(a *average.Average) { a.Sites, a.Pairs = []string{"E 1", "E2", "µ"}, average.Pairs{} },
+		"whole":        func(*average.Average) {},
+		"one epoch":    func(a *average.Average) { a.SEM, a.Pairs.SEM = nil, nil },
+		"no pairs":     func(a *average.Average) { a.Sites[0], a.Pairs = "Fz", average.Pairs{} },
+		"a difference": func(a *average.Average) { a.Info.Minus, a.Info.Epochs = "novel", nil },
+		"unknown sites": func(a *average.Average) {
+			a.Sites, a.Pairs = []string{"E 1", "E2", "µ"},
+				average.Pairs{}
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			a := sample()
@@ -106,7 +109,8 @@ func TestRoundTrip(t *testing.T) {
 				}
 			}
 			slices.Sort(listed)
-			want = slices.DeleteFunc(want, func(n string) bool { return strings.HasSuffix(n, store.InfoSuffix) })
+			want = slices.DeleteFunc(want,
+				func(n string) bool { return strings.HasSuffix(n, store.InfoSuffix) })
 			if !slices.Equal(listed, want) {
 				t.Errorf("the JSON lists %v, there are %v", listed, want)
 			}
@@ -207,7 +211,8 @@ func TestLoadRefuses(t *testing.T) {
 		want   string
 	}{
 		{"changed table", edit(store.TableSuffix, digit),
-			"sub-01_known_average.tsv is not the table that sub-01_known_average.json describes: restore it, or give " +
+			"sub-01_known_average.tsv is not the table that sub-01_known_average.json describes: restore " +
+				"it, or give " +
 				"the changed table a name"},
 		{"errors in place of the table", func(t *testing.T, stem string) {
 			b, err := os.ReadFile(stem + store.SEMSuffix)
@@ -227,7 +232,8 @@ func TestLoadRefuses(t *testing.T) {
 		{"empty JSON", edit(store.InfoSuffix, func(string) string { return "{}" }), "is not the table that"},
 		{"another JSON", edit(store.InfoSuffix, func(string) string { return "[1, 2]" }),
 			"_average.json: json: cannot unmarshal array"},
-		{"a JSON of nothing", edit(store.InfoSuffix, func(string) string { return "null" }), "is not the table that"},
+		{"a JSON of nothing", edit(store.InfoSuffix, func(string) string { return "null" }),
+			"is not the table that"},
 		{"a text for a number", edit(store.InfoSuffix,
 			func(s string) string { return strings.Replace(s, `"rate_hz": 300`, `"rate_hz": "300"`, 1) }),
 			"_average.json: json: cannot unmarshal string"},
@@ -241,15 +247,20 @@ func TestLoadRefuses(t *testing.T) {
 			func(s string) string { return strings.Replace(s, `"kept": 31`, `"kept": -31`, 1) }),
 			"_average.json: -31 epochs kept"},
 		{"other sites in the errors",
-			relist(store.SEMSuffix, func(s string) string { return strings.Replace(s, "T3\tT4", "T4\tT3", 1) }),
+			relist(store.SEMSuffix, func(s string) string {
+				return strings.Replace(s, "T3\tT4", "T4\tT3",
+					1)
+			}),
 			"_sem.tsv has other sites than the average"},
 		{"fewer samples", relist(store.SEMSuffix,
 			func(s string) string { return s[:strings.LastIndex(s[:len(s)-1], "\n")+1] }),
 			"_sem.tsv: 2 samples, the average has 3"},
 		{"errors of more pairs",
-			relist(store.PairsSuffix, func(s string) string { return strings.Replace(s, "T4-T3\t", "C4-C3_sem\t", 1) }),
+			relist(store.PairsSuffix,
+				func(s string) string { return strings.Replace(s, "T4-T3\t", "C4-C3_sem\t", 1) }),
 			"_pairs.tsv has 0 pairs and errors of 2"},
-		{"broken errors", relist(store.SEMSuffix, func(string) string { return "time\tCz\n" }), "_sem.tsv: 0 samples"},
+		{"broken errors", relist(store.SEMSuffix, func(string) string { return "time\tCz\n" }),
+			"_sem.tsv: 0 samples"},
 		{"broken table", edit(store.TableSuffix, func(s string) string { return s + "x\n" }),
 			"_average.tsv: line 5: 1 column:"},
 	} {
@@ -307,7 +318,8 @@ func TestLoadRefusesTheOtherFiles(t *testing.T) {
 	table := save(t, sample())
 	stem := strings.TrimSuffix(table, store.TableSuffix)
 	for suffix, want := range map[string]string{
-		store.SEMSuffix: "holds standard errors, not an average: give the table beside it, sub-01_known_average.tsv",
+		store.SEMSuffix: "holds standard errors, not an average: give the table beside it, " +
+			"sub-01_known_average.tsv",
 		store.PairsSuffix: "holds left-right differences, not an average: give the table beside it, " +
 			"sub-01_known_average.tsv",
 		store.InfoSuffix: "describes an average: give the table beside it, sub-01_known_average.tsv",
@@ -403,7 +415,8 @@ func TestLoadTellsRecordings(t *testing.T) {
 
 func TestFitStem(t *testing.T) {
 	for text, want := range map[string]string{
-		"S001R03": "S001R03", "rec 1": "rec-1", "été_2.b+": "été_2.b+", ".hidden": "_hidden", "..": "_.", "": "_",
+		"S001R03": "S001R03", "rec 1": "rec-1", "été_2.b+": "été_2.b+", ".hidden": "_hidden", "..": "_.",
+		"":       "_",
 		"a\xffb": "a-b", "a/b": "a-b",
 		"-rf": "_rf", "--": "_-", "(rec)": "_rec-", "/x": "_x",
 	} {

@@ -131,7 +131,8 @@ func TestLoadEpochsRefuses(t *testing.T) {
 		{"changed index", func(t *testing.T, stem string) { flip(t, stem+store.IndexSuffix) },
 			"_epochs.tsv has changed"},
 		{"no index", func(t *testing.T, stem string) { os.Remove(stem + store.IndexSuffix) }, "_epochs.tsv"},
-		{"changed average", func(t *testing.T, stem string) { flip(t, stem+store.TableSuffix) }, "_average.tsv"},
+		{"changed average", func(t *testing.T, stem string) { flip(t, stem+store.TableSuffix) },
+			"_average.tsv"},
 		{"cut short", func(t *testing.T, stem string) { os.Truncate(stem+store.EpochsSuffix, 150) },
 			"are not the epochs"},
 	} {

@@ -32,7 +32,8 @@ type tables struct {
 func (t tables) ReadFile(name string) ([]byte, error) {
 	data, err := t.folder.ReadFile(name)
 	if kind := disk.Describe(data); err == nil && name == t.table && kind != "" {
-		return nil, fmt.Errorf("%s is %s, not an average: give its table, such as STEM_COND_average.tsv", t.dir+name,
+		return nil, fmt.Errorf("%s is %s, not an average: give its table, such as STEM_COND_average.tsv",
+			t.dir+name,
 			kind)
 	}
 	return data, err

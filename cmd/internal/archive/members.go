@@ -38,10 +38,13 @@ func LoadMembers(ctx context.Context, path string, info average.Info,
 			case err != nil:
 				return nil, nil, err
 			case found == "":
-				return nil, nil, &NotHereError{fmt.Sprintf("%s is not here, of which %s was made: give its folder by --in",
+				return nil, nil, &NotHereError{fmt.Sprintf("%s is not here, of which %s was "+
+					"made: give its "+
+					"folder by --in",
 					f.Name, filepath.Base(path))}
 			case !same:
-				return nil, nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or combine again",
+				return nil, nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or "+
+					"combine again",
 					found, filepath.Base(path))
 			}
 			tables = append(tables, found)
@@ -63,7 +66,8 @@ func LoadMembers(ctx context.Context, path string, info average.Info,
 			}
 			members = append(members, d)
 		default:
-			return nil, nil, &NotHereError{fmt.Sprintf("%s does not say which files of %s it was made of: combine again",
+			return nil, nil, &NotHereError{fmt.Sprintf("%s does not say which files of %s it was made "+
+				"of: combine again",
 				filepath.Base(path), m.Name)}
 		}
 		parts = parts[counts[i]:]

@@ -247,7 +247,8 @@ func ReadOrigin(path string) (*provenance.Record, error) {
 		return nil, fmt.Errorf("%s: %w", describing(path), err)
 	}
 	if n := len(described.Provenance); n > mostRecord {
-		return nil, fmt.Errorf("%s: a provenance of %d bytes: expected at most %d", describing(path), n, mostRecord)
+		return nil, fmt.Errorf("%s: a provenance of %d bytes: expected at most %d", describing(path), n,
+			mostRecord)
 	}
 	var made *provenance.Record
 	if described.Provenance != nil {

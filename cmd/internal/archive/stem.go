@@ -16,7 +16,8 @@ func Stem(name, condition string) string { return store.Stem(name, condition) }
 // of letters, digits and - _ . + and begins with neither dot nor hyphen.
 func CheckStem(stem string) error {
 	if stem == "" || badFirst(stem[0]) || strings.ContainsFunc(stem, unfit) {
-		return fmt.Errorf("%q cannot begin a file's name: use letters, digits and - _ . +, neither dot nor hyphen first", stem)
+		return fmt.Errorf("%q cannot begin a file's name: use letters, digits and - _ . +, neither dot nor "+
+			"hyphen first", stem)
 	}
 	return nil
 }

@@ -46,8 +46,10 @@ func (f *Rereference) Apply(a *session.Session, c *cobra.Command, t *Tables) err
 		}
 	}
 	if unknown != "" {
-		console.Say(a.Notes(), "note: without its epochs the standard errors of %s against another reference are not "+
-			"known, but for right minus left (average with --save-epochs; of people, combine with --reference)\n",
+		console.Say(a.Notes(), "note: without its epochs the standard errors of %s against another "+
+			"reference are not "+
+			"known, but for right minus left (average with --save-epochs; of people, combine with "+
+			"--reference)\n",
 			unknown)
 	}
 	return nil

@@ -30,7 +30,8 @@ func (t *Tables) PeopleOf(ctx context.Context, i int) (people []*average.Average
 	case avg.Info.Kind != average.GrandAverage:
 		return nil, nil, nil
 	case avg.Info.Weighted:
-		return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are not defined "+
+		return nil, nil, fmt.Errorf("%s is weighted by epochs, and its errors between the sites are "+
+			"not defined "+
 			"here: combine without --weighted", path)
 	}
 	return t.Members(ctx, i)

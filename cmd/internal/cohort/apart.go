@@ -86,6 +86,7 @@ func (p *Plan) checkApart(a *apartness, recordings string) error {
 	if a.check(recordings) {
 		return nil
 	}
-	return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, such as results",
+	return fmt.Errorf("%s: results %s would lie where the recordings are: choose a folder of its own, "+
+		"such as results",
 		p.Path, p.results)
 }

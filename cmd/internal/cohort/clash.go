@@ -12,7 +12,8 @@ import (
 func (p *Plan) checkClashes() error {
 	if name, in := p.inResults(p.Path); in {
 		if who, _ := writerOf(p.stages(), name); who != "" {
-			return fmt.Errorf("%s lies where %s writes a file of its own: choose another folder for the results",
+			return fmt.Errorf("%s lies where %s writes a file of its own: choose another folder for "+
+				"the results",
 				p.Path, who)
 		}
 	}
@@ -25,7 +26,8 @@ func (p *Plan) checkClashes() error {
 		who, written := writerOf(stages, name)
 		for _, t := range slices.Concat(stages[:min(written+1, len(stages))]...) {
 			if slices.Contains(t.Inputs, path) {
-				return fmt.Errorf("%s: %s is for %s to read, and %s writes it, not before that: choose another file",
+				return fmt.Errorf("%s: %s is for %s to read, and %s writes it, not before that: "+
+					"choose another file",
 					p.Path, path, t.ID, who)
 			}
 		}

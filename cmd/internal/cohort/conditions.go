@@ -16,7 +16,8 @@ func (p *Plan) checkConditions() error {
 		if own.get("condition") == nil || slices.Equal(slices.Sorted(slices.Values(own.conditions())), all) {
 			continue
 		}
-		return fmt.Errorf("%s: people: %s has conditions %s: expected those of average, %s, be it with other events",
+		return fmt.Errorf("%s: people: %s has conditions %s: expected those of average, %s, be it with "+
+			"other events",
 			p.Path, name, strings.Join(own.conditions(), ", "), strings.Join(p.conditions(), ", "))
 	}
 	return nil

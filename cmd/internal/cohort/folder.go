@@ -39,7 +39,8 @@ func (l *Ledger) Open(ctx context.Context, alone bool) (closed func(), err error
 		return nil, err
 	}
 	if !ok {
-		return nil, fmt.Errorf("%s: another run is at work there: wait for it, or see calotte cohort status", l.Dir)
+		return nil, fmt.Errorf("%s: another run is at work there: wait for it, or see calotte cohort status",
+			l.Dir)
 	}
 	err = l.claim(ctx)
 	if err == nil && alone {
@@ -63,7 +64,8 @@ func (l *Ledger) makeStatus() error {
 		return err
 	}
 	if !free && !l.Force {
-		return fmt.Errorf("%s holds other files, and does not say that it is the results of a study: choose another "+
+		return fmt.Errorf("%s holds other files, and does not say that it is the results of a study: "+
+			"choose another "+
 			"folder, or --force to write into it", l.Dir)
 	}
 	if err := l.folder.Make(statusFolder); !errors.Is(err, fs.ErrExist) { // another run was faster
@@ -76,7 +78,8 @@ func (l *Ledger) makeStatus() error {
 func (l *Ledger) checkStatus() error {
 	info, err := l.folder.Stat(statusFolder)
 	if err == nil && !info.IsDir() {
-		return fmt.Errorf("%s is a file: expected the folder of the records: move it away, or choose another folder "+
+		return fmt.Errorf("%s is a file: expected the folder of the records: move it away, or choose "+
+			"another folder "+
 			"for the results", l.path(statusFolder))
 	}
 	if errors.Is(err, fs.ErrNotExist) {
@@ -152,7 +155,8 @@ func (l *Ledger) claim(ctx context.Context) error {
 	case err == nil && theirs == mine:
 		return nil
 	case err == nil && !l.Force:
-		return fmt.Errorf("%s holds the results of another recipe, %s: give this one another results: folder, or "+
+		return fmt.Errorf("%s holds the results of another recipe, %s: give this one another results: "+
+			"folder, or "+
 			"--force to replace them", l.Dir, shown(theirs.Recipe))
 	}
 	return l.putJSON(ctx, ownerFile, mine)

@@ -19,10 +19,11 @@ import (
 // still changes the time that the system itself keeps, and a file that takes
 // another's place has another number.
 type stamp struct {
-	Size    int64  `json:"size"`
-	Time    int64  `json:"time"`             // of the content, in ns
-	Changed int64  `json:"changed,omitzero"` // of the content, name or rights, in ns; 0: the system does not keep it
-	Inode   uint64 `json:"inode,omitzero"`   // the number of the file; 0: likewise
+	Size int64 `json:"size"`
+	Time int64 `json:"time"` // of the content, in ns
+	// of the content, name or rights, in ns; 0: the system does not keep it
+	Changed int64  `json:"changed,omitzero"`
+	Inode   uint64 `json:"inode,omitzero"` // the number of the file; 0: likewise
 }
 
 // A hashed file is known by its stamp, so that recordings need not be read

@@ -276,7 +276,8 @@ func (l *Ledger) Prune(tasks []Task) (removed []string, err error) {
 		}
 	}
 	for _, name := range unwanted {
-		spare := slices.DeleteFunc(slices.Clone(l.records[name].Files), func(f File) bool { return kept[f.Path] })
+		spare := slices.DeleteFunc(slices.Clone(l.records[name].Files),
+			func(f File) bool { return kept[f.Path] })
 		gone, err := l.removeAll(spare)
 		if removed = append(removed, gone...); err != nil {
 			return removed, err

@@ -68,7 +68,10 @@ func TestKey(t *testing.T) {
 	}
 	for name, change := range map[string]func(*Task, *Ledger){
 		"a setting": func(t *Task, _ *Ledger) { t.Settings = []string{"r"} },
-		"a content": func(k *Task, _ *Ledger) { k.Inputs[0] = write(t, filepath.Join(dir, "changed", "one"), "3") },
+		"a content": func(k *Task, _ *Ledger) {
+			k.Inputs[0] = write(t, filepath.Join(dir, "changed", "one"),
+				"3")
+		},
 		"a name":    func(k *Task, _ *Ledger) { k.Inputs[0] = write(t, filepath.Join(dir, "three"), "1") },
 		"the maker": func(_ *Task, l *Ledger) { l.Maker = "test 2" },
 		"an output": func(t *Task, _ *Ledger) { t.Outputs = []string{"p"} },
@@ -213,10 +216,12 @@ func TestChains(t *testing.T) {
 	}
 	write(t, filepath.Join(l.Dir, "e"), "mine")
 	removed, err := l.Prune([]Task{task("a"), task("b")})
-	if slices.Sort(removed); err != nil || !slices.Equal(removed, []string{"c", "c.said", "d", "d.said", "e.said"}) {
+	if slices.Sort(removed); err != nil ||
+		!slices.Equal(removed, []string{"c", "c.said", "d", "d.said", "e.said"}) {
 		t.Errorf("pruning removed %v (%v)", removed, err)
 	}
-	for name, want := range map[string]bool{"a": true, "b": true, "c": false, "d": false, "e": true, "e.said": false} {
+	for name, want := range map[string]bool{"a": true, "b": true, "c": false, "d": false, "e": true,
+		"e.said": false} {
 		if there := exists(filepath.Join(l.Dir, name)); there != want {
 			t.Errorf("after pruning %s is there: %v", name, there)
 		}
@@ -264,7 +269,8 @@ func TestFailsToClear(t *testing.T) {
 	if rec, ok := l.Read("m"); !ok || rec.State != Failed || len(rec.Files) != 2 {
 		t.Errorf("the task that failed: %+v", rec)
 	}
-	if rec, ok := l.Read("r"); !ok || rec.State != Failed || !strings.Contains(rec.Error, "m.tsv, which was not made") {
+	if rec, ok := l.Read("r"); !ok || rec.State != Failed ||
+		!strings.Contains(rec.Error, "m.tsv, which was not made") {
 		t.Errorf("the task that reads it: %+v", rec)
 	}
 	stages()

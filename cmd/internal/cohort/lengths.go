@@ -19,7 +19,8 @@ func (p *Plan) checkNames() error {
 	for _, name := range append(p.Names(), p.Name) {
 		file, record := name+"_"+condition+"_average.json", recordName("combine "+name+"_"+condition)
 		if n := max(len(file), len(record)); n > longestFile {
-			return fmt.Errorf("%s: the names %q and %q make that of a file of %d bytes: choose shorter ones, of at "+
+			return fmt.Errorf("%s: the names %q and %q make that of a file of %d bytes: choose shorter "+
+				"ones, of at "+
 				"most %d together", p.Path, name, condition, n, longestFile-n+len(name)+len(condition))
 		}
 	}

@@ -36,7 +36,8 @@ func TestShapes(t *testing.T) {
 		{"origin o.svg", "figures/o.svg", false},
 		{"", "o.svg", false},
 	} {
-		if got := slices.ContainsFunc(shapesOf(c.id), func(s shape) bool { return s.fits(c.path) }); got != c.fits {
+		if got := slices.ContainsFunc(shapesOf(c.id),
+			func(s shape) bool { return s.fits(c.path) }); got != c.fits {
 			t.Errorf("%s of task %q: %v", c.path, c.id, got)
 		}
 	}

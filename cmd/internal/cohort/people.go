@@ -67,7 +67,8 @@ func (p *Plan) findPeople() error {
 	slices.SortFunc(p.People, func(a, b Participant) int { return strings.Compare(a.Name, b.Name) })
 	for i, x := range p.People[:max(0, len(p.People)-1)] {
 		if p.People[i+1].Name == x.Name {
-			return fmt.Errorf("%s: two recordings are of %s: give the BIDS folder that they lie in as recordings, or "+
+			return fmt.Errorf("%s: two recordings are of %s: give the BIDS folder that they lie in as "+
+				"recordings, or "+
 				"name them apart", p.Path, x.Name)
 		}
 	}
@@ -221,7 +222,9 @@ func (p *Plan) findInFolder(root string) error {
 	}{{"session", sessions}, {"task", tasks}} {
 		slices.Sort(c.list)
 		if list := slices.Compact(c.list); len(list) > 1 {
-			return fmt.Errorf("there are %d %ss, %s: a study is of one: add %s: %s to the recipe", len(list), c.what,
+			return fmt.Errorf("there are %d %ss, %s: a study is of one: add %s: %s to the recipe",
+				len(list),
+				c.what,
 				strings.Join(list, ", "), c.what, list[0])
 		}
 	}

@@ -31,7 +31,8 @@ func NewPlan(r *Recipe) (*Plan, error) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.people)) {
 		if !there[name] {
-			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.Path, name, console.SomeOf(p.Names()))
+			return nil, fmt.Errorf("%s: people: there is no %s: there are %s", r.Path, name,
+				console.SomeOf(p.Names()))
 		}
 	}
 	if err := p.checkConditions(); err != nil {
@@ -155,7 +156,8 @@ func (p *Plan) OfGroup(people []string) [][]Task {
 	combined := []Task{p.combineTask(p.combineID(p.conditions()[0]), averages, p.conditions())}
 	for _, d := range p.differences {
 		slug := strings.Replace(d, ",", "-", 1)
-		combined = append(combined, p.combineTask(p.combineID(slug), averages, []string{slug}, "--difference="+d))
+		combined = append(combined,
+			p.combineTask(p.combineID(slug), averages, []string{slug}, "--difference="+d))
 	}
 	stages := [][]Task{combined}
 	last := ""

@@ -120,7 +120,8 @@ func stripped(path string, names []string, words Folders) string {
 		if path == name && strings.ContainsAny(name, `/\`) {
 			return words[name]
 		}
-		if rest, ok := strings.CutPrefix(path, name); ok && rest != "" && strings.ContainsRune(`/\`, rune(rest[0])) {
+		if rest, ok := strings.CutPrefix(path,
+			name); ok && rest != "" && strings.ContainsRune(`/\`, rune(rest[0])) {
 			return lastName(rest)
 		}
 	}

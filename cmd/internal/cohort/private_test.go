@@ -17,9 +17,10 @@ func TestStrip(t *testing.T) {
 		"/data/clinic of x/bidsother/x.edf and more":                              "x.edf and more",
 		"/home/jo do/study/results/sub-01 leads out of /home/jo do/study/results": "sub-01 leads out of results",
 		`reading "/home/jo do/study/results/my maps.svg", then`:                   `reading "my maps.svg", then`,
-		"a.edf, (priv/data/sub-01/b.edf) and priv/data: two":                      "a.edf, (b.edf) and recordings: two",
-		"data/sub-01/eeg/b.edf: the data are too short":                           "b.edf: the data are too short",
-		"../other/x.tsv, ./y.tsv, ~/z.tsv and ~jo":                                "x.tsv, y.tsv, z.tsv and ~jo",
+		"a.edf, (priv/data/sub-01/b.edf) and priv/data: two": "a.edf, (b.edf) and " +
+			"recordings: two",
+		"data/sub-01/eeg/b.edf: the data are too short": "b.edf: the data are too short",
+		"../other/x.tsv, ./y.tsv, ~/z.tsv and ~jo":      "x.tsv, y.tsv, z.tsv and ~jo",
 		"--head=/etc/lab/head.json: there is no file /etc/lab/head.json": "--head=head.json: there is no " +
 			"file head.json",
 		`C:\Users\jo\rec.edf: no events`:  "rec.edf: no events",

@@ -103,8 +103,10 @@ func (s *Slurm) Follow(ctx context.Context, w Watch, jobs []string) error {
 				stuck, since = q.stuck, time.Now()
 			}
 			if stuck != "" && time.Since(since) >= w.Patience {
-				return fmt.Errorf("the jobs have waited for %v, and the queue says %s, which need not pass: they "+
-					"stay there (scancel %s takes them out); change what they ask for (--sbatch) and run again, or "+
+				return fmt.Errorf("the jobs have waited for %v, and the queue says %s, which need "+
+					"not pass: they "+
+					"stay there (scancel %s takes them out); change what they ask for (--sbatch) "+
+					"and run again, or "+
 					"wait longer (--patience)",
 					w.Patience, stuck, strings.Join(jobs, " "))
 			}

@@ -297,7 +297,8 @@ func (r *Recipe) complete() error {
 		return fmt.Errorf("%s: name: %w", r.Path, err)
 	}
 	if n, k := len(r.differences), len(r.conditions()); n*k > mostSubtracted {
-		return fmt.Errorf("%s: %d differences of %d conditions: expected at most %d", r.Path, n, k, mostSubtracted/k)
+		return fmt.Errorf("%s: %d differences of %d conditions: expected at most %d", r.Path, n, k,
+			mostSubtracted/k)
 	}
 	for _, name := range r.conditions() {
 		if err := CheckCondition(name); err != nil {
@@ -336,7 +337,8 @@ func (r *Recipe) checkOutputs() error {
 		for _, out := range outputsOf(folderOf(it), it.name) {
 			key := strings.ToLower(out)
 			if other, taken := by[key]; taken {
-				return fmt.Errorf("%s: %s would be two files, of %s and of %s: give each item a name of its own",
+				return fmt.Errorf("%s: %s would be two files, of %s and of %s: give each item a "+
+					"name of its own",
 					r.Path, filepath.Base(out), other, it.name)
 			}
 			by[key] = it.name
@@ -353,7 +355,9 @@ func (r *Recipe) checkFiles() error {
 			_, path := r.Place(s.key, name)
 			made := strings.HasPrefix(path, r.SeenFrom(r.results)+string(filepath.Separator))
 			if path != "" && !made && !exists(path) {
-				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen from the recipe", r.Path,
+				return fmt.Errorf("%s, line %d: %s: there is no file %s: names are as seen "+
+					"from the recipe",
+					r.Path,
 					s.line, s.key, name)
 			}
 		}

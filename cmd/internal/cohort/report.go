@@ -85,7 +85,9 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 	var rows [][]string
 	for _, x := range s.People {
 		if !survived[x.Name] {
-			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing, missing, missing,
+			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing,
+				missing,
+				missing,
 				"failed: " + reasons[x.Name]})
 			continue
 		}
@@ -99,7 +101,8 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 				return nil, err
 			}
 			row := []string{x.Name, condition, missing, missing, missing,
-				cmp.Or(strings.Join(info.LeftOut, ","), missing), cmp.Or(strings.Join(info.Repaired, ","), missing),
+				cmp.Or(strings.Join(info.LeftOut, ","), missing),
+				cmp.Or(strings.Join(info.Repaired, ","), missing),
 				missing, moved, missing}
 			if e := info.Epochs; e != nil {
 				row[2], row[3] = strconv.Itoa(e.Kept), strconv.Itoa(e.Lost())
@@ -253,7 +256,8 @@ func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 			continue
 		}
 		for _, f := range r.Files {
-			shown := shownFile{Name: filepath.Base(f.Path), Title: it.verb, Link: (&url.URL{Path: f.Path}).String()}
+			shown := shownFile{Name: filepath.Base(f.Path), Title: it.verb,
+				Link: (&url.URL{Path: f.Path}).String()}
 			switch strings.ToLower(filepath.Ext(f.Path)) {
 			case ".svg", ".png", ".gif", ".apng":
 				shown.Picture = filepath.Dir(f.Path) == "figures"
@@ -284,7 +288,8 @@ func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 	var b bytes.Buffer
 	err = t.Execute(&b, map[string]any{
 		"Name": s.Name, "People": len(s.Survivors()), "All": len(s.People),
-		"Policy": "default-src 'none'; img-src 'self'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) +
+		"Policy": "default-src 'none'; img-src 'self'; style-src 'sha256-" +
+			base64.StdEncoding.EncodeToString(sum[:]) +
 			"'; base-uri 'none'; form-action 'none'",
 		"Style": template.CSS(indexStyle), "Figures": figures, "Others": others, "Failed": failed,
 		"Columns": qualityColumns, "Quality": quality, "Version": s.Version,

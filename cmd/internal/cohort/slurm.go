@@ -63,7 +63,8 @@ func (s *Slurm) Submit(ctx context.Context, numbers []int) (Jobs, error) {
 				fmt.Sprintf("person-$((%d + SLURM_ARRAY_TASK_ID)).txt", p.first),
 				"--job-name=calotte-people", "--array="+p.array)
 			if err != nil {
-				return jobs, jobs.goOn(fmt.Errorf("sbatch refuses an array of jobs, one for each of %s: %w",
+				return jobs, jobs.goOn(fmt.Errorf("sbatch refuses an array of jobs, one for "+
+					"each of %s: %w",
 					console.Plural(p.people, "person", "people"), err))
 			}
 			jobs.People = append(jobs.People, job)
@@ -151,7 +152,8 @@ func arraySize(ctx context.Context) (int, error) {
 	}
 	n, err := strconv.Atoi(found[1])
 	if err != nil || n == 0 {
-		return 0, fmt.Errorf("the cluster takes no arrays of jobs (MaxArraySize is %s): run without --engine slurm, "+
+		return 0, fmt.Errorf("the cluster takes no arrays of jobs (MaxArraySize is %s): run without "+
+			"--engine slurm, "+
 			"or ask who runs the cluster", found[1])
 	}
 	return min(n, mostInArray), nil
@@ -185,7 +187,8 @@ func (s *Slurm) sbatch(ctx context.Context, command []string, log string, option
 	}
 	found := jobNumber().FindStringSubmatch(strings.TrimSpace(out))
 	if found == nil {
-		return "", fmt.Errorf("it prints \"%s\": expected the number of a job (squeue tells whether it has taken one)",
+		return "", fmt.Errorf("it prints \"%s\": expected the number of a job (squeue tells whether it "+
+			"has taken one)",
 			console.Echo(out))
 	}
 	return found[1], nil

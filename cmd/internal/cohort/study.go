@@ -87,7 +87,8 @@ func (s *Study) doGroup(ctx context.Context, runner *Runner) error {
 // do others.
 func (s *Study) DoPerson(ctx context.Context, number int, runner *Runner) error {
 	if number < 0 || number >= len(s.People) || s.People[number].Err != nil {
-		return fmt.Errorf("there is no participant %d: the recordings have changed since the jobs were submitted",
+		return fmt.Errorf("there is no participant %d: the recordings have changed since the jobs "+
+			"were submitted",
 			number)
 	}
 	if err := s.Ledger.begin(); err != nil {

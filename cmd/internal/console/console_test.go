@@ -27,7 +27,8 @@ func TestReport(t *testing.T) {
 		{fmt.Errorf("writing a.tsv: %w", syscall.ENOSPC), Failed,
 			"calotte: writing a.tsv: no space left on device: free some space, or choose another output\n"},
 		{&os.PathError{Op: "open", Path: "a.tsv/b", Err: syscall.ENOTDIR}, Failed,
-			"calotte: open a.tsv/b: not a directory: a part of the path is a file, not a folder: check the path\n"},
+			"calotte: open a.tsv/b: not a directory: a part of the path is a file, not a folder: " +
+				"check the path\n"},
 	} {
 		var b bytes.Buffer
 		if code := Report(&b, c.err); code != c.code || b.String() != c.want {

@@ -20,7 +20,8 @@ func TestLine(t *testing.T) {
 		`site "` + long + `": no`:                      `site "` + long + `": no`,
 		`site "` + long + long + long + `": no "Fz"`:   `site "` + long[:160] + `…": no "Fz"`,
 		`site "` + strings.Repeat(`\"`, 300) + `": no`: `site "` + strings.Repeat(`\"`, 80) + `…": no`,
-		strings.Repeat("x", 1600) + strings.Repeat("y", 1600): strings.Repeat("x", 1100) + " … " + strings.Repeat("y",
+		strings.Repeat("x", 1600) + strings.Repeat("y",
+			1600): strings.Repeat("x", 1100) + " … " + strings.Repeat("y",
 			400),
 	} {
 		if got := Line(text); got != want {
@@ -43,7 +44,8 @@ func TestSay(t *testing.T) {
 func TestPlain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		value := rapid.SliceOf(rapid.OneOf(rapid.String(),
-			rapid.SampledFrom([]string{"\x1b", "\u009b", "\u202e", "\u2028", "µV", "\x7f"}))).Draw(t, "value")
+			rapid.SampledFrom([]string{"\x1b", "\u009b", "\u202e", "\u2028", "µV", "\x7f"}))).Draw(t,
+			"value")
 		text, err := json.Marshal(value)
 		if err != nil {
 			t.Fatal(err)
@@ -70,7 +72,8 @@ func TestPlain(t *testing.T) {
 
 func TestPlainTellsOfBytesThatAreNoText(t *testing.T) {
 	var b bytes.Buffer
-	if n, err := io.WriteString(Plain(&b), "a\x9b\xffb\n"); n != 5 || err != nil || b.String() != `a\x9b\xffb`+"\n" {
+	if n, err := io.WriteString(Plain(&b), "a\x9b\xffb\n"); n != 5 || err != nil ||
+		b.String() != `a\x9b\xffb`+"\n" {
 		t.Errorf("%d, %v, %q", n, err, b.String())
 	}
 	b.Reset()

@@ -16,7 +16,8 @@ import (
 // package the functions that are named, or all.
 var doors = map[string][]string{
 	"os": {
-		"Chmod", "Chown", "Chtimes", "CopyFS", "Create", "CreateTemp", "DirFS", "Lchown", "Link", "Mkdir", "MkdirAll",
+		"Chmod", "Chown", "Chtimes", "CopyFS", "Create", "CreateTemp", "DirFS", "Lchown", "Link", "Mkdir",
+		"MkdirAll",
 		"MkdirTemp", "Open", "OpenFile", "OpenInRoot", "OpenRoot", "ReadDir", "ReadFile", "Remove", "RemoveAll",
 		"Rename", "Symlink", "Truncate", "WriteFile",
 	},
@@ -56,13 +57,16 @@ func doorsIn(t *testing.T, pattern string, planted map[string][]byte) (found []s
 		}
 		for name, use := range p.TypesInfo.Uses {
 			if at := p.Fset.Position(name.Pos()); isDoor(use) {
-				found = append(found, fmt.Sprintf("%s/%s:%d: %s.%s", p.PkgPath, filepath.Base(at.Filename), at.Line,
+				found = append(found, fmt.Sprintf("%s/%s:%d: %s.%s", p.PkgPath,
+					filepath.Base(at.Filename),
+					at.Line,
 					use.Pkg().Path(), use.Name()))
 			}
 		}
 		for _, path := range p.IgnoredFiles {
 			if strings.HasSuffix(path, ".go") && !strings.HasSuffix(path, "_test.go") {
-				found = append(found, fmt.Sprintf("%s/%s: left out on this system", p.PkgPath, filepath.Base(path)))
+				found = append(found, fmt.Sprintf("%s/%s: left out on this system", p.PkgPath,
+					filepath.Base(path)))
 			}
 		}
 	}

@@ -14,7 +14,8 @@ import (
 // older file that was replaced before stays whole.
 func TestWriteRemovesWhatItCannotComplete(t *testing.T) {
 	dir := t.TempDir()
-	old, fresh, blocked := filepath.Join(dir, "old"), filepath.Join(dir, "sub", "fresh"), filepath.Join(dir, "blocked")
+	old, fresh, blocked := filepath.Join(dir, "old"), filepath.Join(dir, "sub", "fresh"), filepath.Join(dir,
+		"blocked")
 	if err := os.WriteFile(old, []byte("before"), 0o666); err != nil {
 		t.Fatal(err)
 	}

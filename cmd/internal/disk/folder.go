@@ -89,11 +89,13 @@ func (f *Folder) named(name string, err error) error {
 		if link != name {
 			way = ", on the way to " + f.Path(name)
 		}
-		return fmt.Errorf("%s %w %s%s: put a folder or a file in place of the link", f.Path(link), ErrOutside, f.path,
+		return fmt.Errorf("%s %w %s%s: put a folder or a file in place of the link", f.Path(link), ErrOutside,
+			f.path,
 			way)
 	}
 	if file := f.file(name); file != "" && errors.Is(cause, syscall.ENOTDIR) {
-		return fmt.Errorf("%s is a file, on the way to %s: move it away, and put a folder in its place", f.Path(file),
+		return fmt.Errorf("%s is a file, on the way to %s: move it away, and put a folder in its place",
+			f.Path(file),
 			f.Path(name))
 	}
 	return &fs.PathError{Op: "reaching", Path: f.Path(name), Err: cause}

@@ -23,7 +23,8 @@ func within(t *testing.T) (dir string, in *Folder) {
 		}
 	}
 	for name, to := range map[string]string{
-		"in/file": "../secret", "in/folder": "../out", "in/absolute": filepath.Join(dir, "out"), "in/chain": "folder",
+		"in/file": "../secret", "in/folder": "../out", "in/absolute": filepath.Join(dir, "out"),
+		"in/chain":  "folder",
 		"in/inside": "sub/own",
 	} {
 		if err := os.Symlink(to, filepath.Join(dir, name)); err != nil {
@@ -41,7 +42,8 @@ func within(t *testing.T) (dir string, in *Folder) {
 // Nothing outside of a folder is reached through it, and the way out is named.
 func TestFolderKeepsWithin(t *testing.T) {
 	dir, in := within(t)
-	for _, name := range []string{"file", "folder/file", "absolute/file", "chain/file", "../secret", "sub/../../secret",
+	for _, name := range []string{"file", "folder/file", "absolute/file", "chain/file", "../secret",
+		"sub/../../secret",
 		filepath.Join(dir, "secret")} {
 		if b, err := in.ReadFile(name); err == nil {
 			t.Errorf("%s: read %q", name, b)
@@ -88,7 +90,8 @@ func TestFilesKeepWithin(t *testing.T) {
 		if err := f.Write(t.Context()); err == nil {
 			t.Errorf("%s: written", path)
 		}
-		if _, err := (&Files{Force: true, Within: in}).Spool(filepath.Join(in, filepath.FromSlash(path))); err == nil {
+		if _, err := (&Files{Force: true, Within: in}).Spool(filepath.Join(in,
+			filepath.FromSlash(path))); err == nil {
 			t.Errorf("%s: spooled", path)
 		}
 	}

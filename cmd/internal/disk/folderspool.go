@@ -107,11 +107,13 @@ func (f *Files) checkFolder(path string, ours func(name string) bool) error {
 				"move that away", path, e.Name())
 		}
 		if info, err := e.Info(); err == nil && f.isInput(info) {
-			return fmt.Errorf("%s is an input and would be removed: choose another folder", folder.Path(e.Name()))
+			return fmt.Errorf("%s is an input and would be removed: choose another folder",
+				folder.Path(e.Name()))
 		}
 	}
 	if len(entries) > 0 && !f.Force {
-		return fmt.Errorf("%s holds an earlier set of %d files: choose another folder, or --force to replace them all",
+		return fmt.Errorf("%s holds an earlier set of %d files: choose another folder, or --force to "+
+			"replace them all",
 			path, len(entries))
 	}
 	return nil

@@ -202,8 +202,14 @@ func TestPipesAreRefused(t *testing.T) {
 // and what it leads to stays as it is.
 func TestLockOfOthersIsRefused(t *testing.T) {
 	plant := map[string]func(dir string) error{
-		"a link":            func(dir string) error { return os.Symlink("precious", filepath.Join(dir, lockName)) },
-		"a link to nowhere": func(dir string) error { return os.Symlink("nowhere", filepath.Join(dir, lockName)) },
+		"a link": func(dir string) error {
+			return os.Symlink("precious",
+				filepath.Join(dir, lockName))
+		},
+		"a link to nowhere": func(dir string) error {
+			return os.Symlink("nowhere",
+				filepath.Join(dir, lockName))
+		},
 		"another name": func(dir string) error {
 			return os.Link(filepath.Join(dir, "precious"),
 				filepath.Join(dir, lockName))
@@ -225,13 +231,15 @@ func TestLockOfOthersIsRefused(t *testing.T) {
 		}
 		before := namesBelow(t, dir)
 		err := put(t.Context(), &Files{Who: "calotte"}, filepath.Join(dir, "file"))
-		if err == nil || !strings.Contains(err.Error(), filepath.Join(dir, lockName)+" is no lock of this program") {
+		if err == nil || !strings.Contains(err.Error(),
+			filepath.Join(dir, lockName)+" is no lock of this program") {
 			t.Errorf("%s: %v", what, err)
 		}
 		if after := namesBelow(t, dir); !slices.Equal(before, after) {
 			t.Errorf("%s: %v became %v", what, before, after)
 		}
-		if text, err := os.ReadFile(filepath.Join(dir, "precious")); err != nil || string(text) != "years of work" {
+		if text, err := os.ReadFile(filepath.Join(dir, "precious")); err != nil ||
+			string(text) != "years of work" {
 			t.Errorf("%s: %q, %v", what, text, err)
 		}
 	}

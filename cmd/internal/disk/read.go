@@ -135,8 +135,10 @@ func Distinct(paths []string) error {
 // an archive; empty otherwise.
 func Describe(start []byte) string {
 	for _, kind := range []struct{ mark, name string }{
-		{"%PDF", "a PDF"}, {"\x89PNG", "a PNG picture"}, {"\xff\xd8\xff", "a JPEG picture"}, {"<svg", "an SVG picture"},
-		{"<?xml", "an XML file"}, {"PK\x03\x04", "a ZIP archive or an office document"}, {"\x1f\x8b", "a gzip archive"},
+		{"%PDF", "a PDF"}, {"\x89PNG", "a PNG picture"}, {"\xff\xd8\xff", "a JPEG picture"},
+		{"<svg", "an SVG picture"},
+		{"<?xml", "an XML file"}, {"PK\x03\x04", "a ZIP archive or an office document"},
+		{"\x1f\x8b", "a gzip archive"},
 		{"\x93NUMPY", "an array of epochs"},
 	} {
 		if bytes.HasPrefix(start, []byte(kind.mark)) {

@@ -13,7 +13,8 @@ func (f *Fields) oneReference() error {
 	first := f.firstReferenced()
 	for i, avg := range f.Averages {
 		if r, other := f.Averages[first].Info.Reference, avg.Info.Reference; other != "" && other != r {
-			return fmt.Errorf("%s and %s have different references, %q and %q: bring them to one before you "+
+			return fmt.Errorf("%s and %s have different references, %q and %q: bring them to one "+
+				"before you "+
 				"compare them",
 				f.Paths[first], f.Paths[i], r, other)
 		}

@@ -51,7 +51,8 @@ func (f *Fields) findSmoothing(a *session.Session) error {
 	var all mat.Dense
 	for i, avg := range f.Averages {
 		if !slices.Equal(avg.Sites, first.Sites) {
-			return fmt.Errorf("%s has other sites than %s: one --spline-smoothing gcv for all needs the same; give a "+
+			return fmt.Errorf("%s has other sites than %s: one --spline-smoothing gcv for all needs the "+
+				"same; give a "+
 				"number, or map them apart", f.Paths[i], f.Paths[0])
 		}
 		amplitudes, err := f.Amplitudes(avg)

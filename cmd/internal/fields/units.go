@@ -17,13 +17,15 @@ func (f *Fields) findUnits(ctx context.Context) error {
 			return err
 		}
 		if len(units) < 2 {
-			return fmt.Errorf("%s: its errors need what it is the mean of, two or more: average with --save-epochs, "+
+			return fmt.Errorf("%s: its errors need what it is the mean of, two or more: average with "+
+				"--save-epochs, "+
 				"or give a grand average", f.Paths[i])
 		}
 		f.Files = append(f.Files, read...)
 		for k, u := range units {
 			if !slices.Equal(u.Sites, avg.Sites) || len(u.Times) != len(avg.Times) {
-				return fmt.Errorf("%s: number %d of the %d behind it has other sites or samples: errors cannot be had",
+				return fmt.Errorf("%s: number %d of the %d behind it has other sites or samples: "+
+					"errors cannot be had",
 					f.Paths[i], k+1, len(units))
 			}
 		}

@@ -22,8 +22,10 @@ func NewWhat() What { return What{Quantity: option.Potential} }
 // Register adds the flag.
 func (w *What) Register(c *cobra.Command) {
 	c.Flags().Var(&w.Quantity, "field",
-		"potential, csd (current density, from the surface Laplacian); from saved epochs or the participants: t (the "+
-			"mean over its standard error), sem (that error), agreement (how many have the sign of the mean)")
+		"potential, csd (current density, from the surface Laplacian); from saved epochs or the "+
+			"participants: t (the "+
+			"mean over its standard error), sem (that error), agreement (how many have the sign "+
+			"of the mean)")
 }
 
 // Check finds what the folders of people and the spline's order do not fit.
@@ -33,7 +35,8 @@ func (w *What) Check(a *session.Session, folders []string, order int) error {
 			"add --field t")
 	}
 	if w.Quantity == option.CurrentDensity && order == 3 {
-		a.Warn([]string{"the current density of order 3 has a cusp at every electrode: use --spline-order 4 or more"})
+		a.Warn([]string{"the current density of order 3 has a cusp at every electrode: use " +
+			"--spline-order 4 or more"})
 	}
 	return nil
 }

@@ -23,7 +23,8 @@ type Cap struct {
 // Register adds the flag.
 func (k *Cap) Register(c *cobra.Command) {
 	c.Flags().StringVar(&k.Path, "capcheck", "",
-		"`FILE` with what calotte capcheck --format json printed: what would be read had the cap sat in its place")
+		"`FILE` with what calotte capcheck --format json printed: what would be read had the cap sat "+
+			"in its place")
 }
 
 // Read loads the file, if one is given.
@@ -37,7 +38,8 @@ func (k *Cap) Read() error {
 	}
 	var check struct{ Turn *capcheck.Turn }
 	if err := json.Unmarshal(text, &check); err != nil || check.Turn == nil || *check.Turn == (capcheck.Turn{}) {
-		return fmt.Errorf("%s: expected what calotte capcheck --format json prints, with the turn of the cap", k.Path)
+		return fmt.Errorf("%s: expected what calotte capcheck --format json prints, with the turn of the cap",
+			k.Path)
 	}
 	k.Turn = check.Turn.Vector()
 	k.source = archive.Source(k.Path, text)

@@ -62,7 +62,8 @@ func (f *Flags) Check(c *cobra.Command, example string, least unit.Length) error
 		return console.Usagef("--dpi %d: expected 300, 600 or 1200", f.dpi)
 	}
 	if c.Flags().Changed("dpi") && f.format != canvas.PNG && f.format != canvas.TIFF {
-		return console.Usagef("--dpi is for .png and .tiff, and %s is drawn without dots: leave it out", f.Output)
+		return console.Usagef("--dpi is for .png and .tiff, and %s is drawn without dots: leave it out",
+			f.Output)
 	}
 	return nil
 }

@@ -16,8 +16,8 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/disk"
 	"calotte/layout"
+	"calotte/layout/rowtable"
 	"calotte/render/scalp"
-	"calotte/rowtable"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -116,9 +116,11 @@ func (m *Marks) findTest() error {
 	if json.Unmarshal(text, &record) != nil || record.Provenance.Work != "compare" {
 		return nil
 	}
-	m.tested = slices.ContainsFunc(record.Files, func(s provenance.Source) bool { return s.SHA256 == m.Source.SHA256 })
+	m.tested = slices.ContainsFunc(record.Files,
+		func(s provenance.Source) bool { return s.SHA256 == m.Source.SHA256 })
 	if !m.tested {
-		return fmt.Errorf("%s has changed since compare wrote it: make it anew, or remove %s to mark electrodes "+
+		return fmt.Errorf("%s has changed since compare wrote it: make it anew, or remove %s to mark "+
+			"electrodes "+
 			"without a test", m.Path, beside)
 	}
 	return nil
@@ -153,7 +155,8 @@ func (m *Marks) Chosen(marks []scalp.Mark, at unit.Latencies) [][]int {
 			name, err := layout.Parse(mark.Site.Name)
 			holds := func(k Marked) bool {
 				return k.Site == name &&
-					(k.Span == unit.Span{} || k.Span.From <= latency.To && latency.From <= k.Span.To)
+					(k.Span == unit.Span{} ||
+						k.Span.From <= latency.To && latency.From <= k.Span.To)
 			}
 			if err == nil && slices.ContainsFunc(m.Marked, holds) {
 				out[column] = append(out[column], i)

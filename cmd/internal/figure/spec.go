@@ -97,7 +97,9 @@ func (s *Spec) load(c *cobra.Command) error {
 		switch {
 		case key == "figure":
 			if len(values) != 1 || values[0] != c.Name() {
-				return file.Fault(at, "figure is %q, and this is calotte %s", strings.Join(values, ", "), c.Name())
+				return file.Fault(at, "figure is %q, and this is calotte %s",
+					strings.Join(values, ", "),
+					c.Name())
 			}
 			named = true
 		case key == "inputs":

@@ -68,7 +68,8 @@ func (f *Flags) Open(args []string) (open []*Recording, closeAll func(), err err
 		err = disk.Distinct(paths)
 	}
 	if err == nil && f.events != "" && len(paths) > 1 {
-		err = console.Usagef("--events is the table of one recording, and %d are given: put the tables into a BIDS "+
+		err = console.Usagef("--events is the table of one recording, and %d are given: put the tables "+
+			"into a BIDS "+
 			"folder, or average one by one", len(paths))
 	}
 	if err == nil && f.label != "" && f.events == "" {
@@ -114,7 +115,8 @@ func (f *Flags) paths(args []string) ([]string, error) {
 		}
 	}
 	if f.Chooses() && folders == 0 {
-		return nil, console.Usagef("--participant, --session, --task and --run choose from a BIDS folder: give the " +
+		return nil, console.Usagef("--participant, --session, --task and --run choose from a BIDS " +
+			"folder: give the " +
 			"folder in place of recordings")
 	}
 	return paths, nil
@@ -167,7 +169,8 @@ func (f *Flags) readEvents(d *bids.Description) error {
 func (r *Recording) beside(root string, names ...string) {
 	for _, name := range names {
 		if name != "" {
-			r.Sidecars = append(r.Sidecars, filepath.Join(filepath.FromSlash(root), filepath.FromSlash(name)))
+			r.Sidecars = append(r.Sidecars,
+				filepath.Join(filepath.FromSlash(root), filepath.FromSlash(name)))
 		}
 	}
 }

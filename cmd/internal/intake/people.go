@@ -165,7 +165,8 @@ func (p Person) agree() error {
 			if a.label == b.label || a.label == "" || b.label == "" {
 				one, two = two, one
 			}
-			return fmt.Errorf("%s and %s are of one person by %s and of two by %s: correct what is wrong (X in the "+
+			return fmt.Errorf("%s and %s are of one person by %s and of two by %s: correct what is "+
+				"wrong (X in the "+
 				"patient field: not known)", o.Path, r.Path, one, two)
 		}
 	}
@@ -228,7 +229,9 @@ func distinctNames(people []Person) error {
 	for i, p := range people {
 		for _, q := range people[:i] {
 			if strings.EqualFold(p.Name, q.Name) {
-				return fmt.Errorf("%s and %s would both be averaged as %q: rename one", q.Files(), p.Files(), p.Name)
+				return fmt.Errorf("%s and %s would both be averaged as %q: rename one", q.Files(),
+					p.Files(),
+					p.Name)
 			}
 		}
 	}

@@ -68,7 +68,8 @@ func explain(err error, path string, file io.ReaderAt, size int64) error {
 		case kind != "":
 			return fmt.Errorf("this is %s: expected a recording such as rec.edf", kind)
 		case Tabular(path) && size > 0:
-			return errors.New("this is a table: expected a recording such as rec.edf (combine, map and values " +
+			return errors.New("this is a table: expected a recording such as rec.edf (combine, map " +
+				"and values " +
 				"take tables)")
 		}
 	}
@@ -118,7 +119,9 @@ func RefuseCopies(recordings []*Recording) error {
 				return err
 			}
 			if other.SHA256 == mine.SHA256 {
-				return fmt.Errorf("%s and %s hold the same recording, byte for byte: give one of them", o.Path, r.Path)
+				return fmt.Errorf("%s and %s hold the same recording, byte for byte: give one of them",
+					o.Path,
+					r.Path)
 			}
 		}
 	}

@@ -141,7 +141,8 @@ func (o Onsets) find(rec *recording.Recording) ([]recording.Event, error) {
 	if err != nil {
 		return nil, err
 	}
-	return trigger.Crossings(rec, signal, trigger.Threshold{Level: level, Edge: o.edge, Dead: o.dead, Label: o.Channel})
+	return trigger.Crossings(rec, signal,
+		trigger.Threshold{Level: level, Edge: o.edge, Dead: o.dead, Label: o.Channel})
 }
 
 // apply adds the crossings to the recording's events.

@@ -35,7 +35,8 @@ func (c *comparison) drawings(old, again []byte) error {
 		case errors.Is(end, io.EOF) && errors.Is(err, io.EOF):
 			return nil
 		case end != nil || errors.Is(err, io.EOF):
-			return differs("one drawing ends before the other, after %d bytes and now %d", left.InputOffset(),
+			return differs("one drawing ends before the other, after %d bytes and now %d",
+				left.InputOffset(),
 				right.InputOffset())
 		case err != nil:
 			return differs("it is damaged: %v", err)
@@ -108,7 +109,8 @@ func (c *comparison) element(a, b xml.StartElement) error {
 			if !c.colour(before.Value, now.Value) {
 				return unlike(where, before.Value, now.Value)
 			}
-		case name == "href" && strings.HasPrefix(before.Value, picture) && strings.HasPrefix(now.Value, picture):
+		case name == "href" && strings.HasPrefix(before.Value, picture) && strings.HasPrefix(now.Value,
+			picture):
 			if err := c.embedded(before.Value[len(picture):], now.Value[len(picture):]); err != nil {
 				return err
 			}
@@ -192,7 +194,8 @@ func (c *comparison) path(a, b string) error {
 		for k, v := range s.numbers {
 			axis, d := k%2, v-left[i].numbers[k]
 			if !(math.Abs(apart[axis]+d) <= 1.01*finest) {
-				return differs("a path is %.2f points off: %s, and now %s", apart[axis]+d, console.Echo(a),
+				return differs("a path is %.2f points off: %s, and now %s", apart[axis]+d,
+					console.Echo(a),
 					console.Echo(b))
 			}
 			// Of a curve the last two of six say where it ends.

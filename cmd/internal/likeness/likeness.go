@@ -78,14 +78,16 @@ type comparison struct {
 func (c *comparison) deviations() string {
 	var texts []string
 	if c.numbers > 0 {
-		texts = append(texts, fmt.Sprintf("numbers differ by at most %.1g of the largest of their kind", c.numbers))
+		texts = append(texts, fmt.Sprintf("numbers differ by at most %.1g of the largest of their kind",
+			c.numbers))
 	}
 	if c.steppedOff > 0 {
 		texts = append(texts, fmt.Sprintf("%s by a step of the last decimal",
 			console.Plural(c.steppedOff, "place differs", "places differ")))
 	}
 	if c.pixels > 0 {
-		texts = append(texts, fmt.Sprintf("%d of %d pixels differ, by at most %d of 255", c.pixels, c.among, c.levels))
+		texts = append(texts, fmt.Sprintf("%d of %d pixels differ, by at most %d of 255", c.pixels, c.among,
+			c.levels))
 	}
 	return strings.Join(texts, "; ")
 }

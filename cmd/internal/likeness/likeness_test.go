@@ -77,14 +77,16 @@ func TestTables(t *testing.T) {
 		{"no number", "Cz\nNaN\n", "Cz\n1\n", Different, "NaN"},
 		{"texts", "site\tCz\nC5\t1\n", "site\tCz\nT9\t1\n", Different, "column site is C5, and now T9"},
 		{"numbers in texts", "note\n8.12345 µV of sub-07\n", "note\n8.12346 µV of sub-07\n", Rounded, ""},
-		{"names with numbers", "note\n8.12345 µV of sub-07\n", "note\n8.12345 µV of sub-08\n", Different, "sub-08"},
+		{"names with numbers", "note\n8.12345 µV of sub-07\n", "note\n8.12345 µV of sub-08\n", Different,
+			"sub-08"},
 		{"headers", "Cz\n1\n", "Pz\n1\n", Different, "the header is Cz, and now Pz"},
 		{"lines", "Cz\n1\n", "Cz\n1\n1\n", Different, "3 lines, and now 4"},
 		{"cells", "Cz\n1\n", "Cz\n1\t2\n", Different, "line 2 has 1 cells, and now 2"},
 		{"too many cells", "Cz\n1\t2\n", "Cz\n2\t1\n", Different, "2 cells"},
 		{"acting texts", "Cz\n\x1b[2J\n", "Cz\n1\n", Different, `\x1b[2J`},
 		{"long texts", "Cz\n" + strings.Repeat("x", 1000) + "\n", "Cz\n1\n", Different, "xx…"},
-		{"far too long", "Cz\n" + strings.Repeat("1\n", 1<<20), "Cz\n1\n", Different, "2097155 bytes, and now 5"},
+		{"far too long", "Cz\n" + strings.Repeat("1\n", 1<<20), "Cz\n1\n", Different,
+			"2097155 bytes, and now 5"},
 	} {
 		if r := compared(t, files{"x.tsv": c.old}, files{"x.tsv": c.again},
 			"x.tsv"); r.Verdict != c.want || !strings.Contains(r.Reason, c.reason) || len(r.Reason) > 300 {
@@ -103,7 +105,8 @@ func TestDescriptions(t *testing.T) {
 		want             Verdict
 		reason           string
 	}{
-		{"the last bit", `{"a":{"b":0.17597805209205890}}`, `{"a":{"b":0.17597805209208256}}`, nil, nil, Rounded,
+		{"the last bit", `{"a":{"b":0.17597805209205890}}`, `{"a":{"b":0.17597805209208256}}`, nil, nil,
+			Rounded,
 			"1e-13"},
 		{"one of many", `{"v":[{"z":1e-15},{"z":90}]}`, `{"v":[{"z":-3e-15},{"z":90}]}`, nil, nil, Rounded, ""},
 		{"a change", `{"v":[{"z":1},{"z":90}]}`, `{"v":[{"z":1.001},{"z":90}]}`, nil, nil, Different,
@@ -116,19 +119,23 @@ func TestDescriptions(t *testing.T) {
 		{"truth", `{"a":true}`, `{"a":false}`, nil, nil, Different, "a is true"},
 		{"nothing", `null`, `{"a":false}`, nil, nil, Different, "null"},
 		{"no JSON", `{"a":`, `{"a":false}`, nil, nil, Different, "damaged"},
-		{"another machine", `{"provenance":{"made_on":"arm64","work":"map"}}`, `{"provenance":{"work":"map"}}`, nil,
+		{"another machine", `{"provenance":{"made_on":"arm64","work":"map"}}`, `{"provenance":{"work":"map"}}`,
+			nil,
 			nil, Rounded, ""},
 		{"a machine that is none", `{"made_on":"arm64"}`, `{}`, nil, nil, Different, "keys"},
 		{"other inputs", `{"provenance":{"inputs":[{"name":"x.tsv","sha256":"aa"}]}}`,
 			`{"provenance":{"inputs":[{"name":"x.tsv","sha256":"bb"}]}}`, table, table, Different,
 			"provenance.inputs[].sha256"},
-		{"files within rounding", listed('a'), listed('b'), table, files{"x.tsv": "Cz\n1.5000000000000002\n"}, Rounded,
+		{"files within rounding", listed('a'), listed('b'), table, files{"x.tsv": "Cz\n1.5000000000000002\n"},
+			Rounded,
 			""},
 		{"other files", listed('a'), listed('b'), table, files{"x.tsv": "Cz\n1.6\n"}, Different,
 			"line 2, column Cz is 1.5, and now 1.6"},
-		{"files that are gone", listed('a'), listed('b'), nil, table, Different, "x.tsv is not here to be compared"},
+		{"files that are gone", listed('a'), listed('b'), nil, table, Different,
+			"x.tsv is not here to be compared"},
 		{"files that are not made", listed('a'), listed('b'), table, nil, Different, "x.tsv is not made anew"},
-		{"itself", `{"files":[{"name":"x.json","sha256":"aa"}]}`, `{"files":[{"name":"x.json","sha256":"bb"}]}`, nil,
+		{"itself", `{"files":[{"name":"x.json","sha256":"aa"}]}`, `{"files":[{"name":"x.json","sha256":"bb"}]}`,
+			nil,
 			nil, Rounded, ""},
 	} {
 		old, again := files{"x.json": c.old}, files{"x.json": c.again}
@@ -138,7 +145,8 @@ func TestDescriptions(t *testing.T) {
 		for name, text := range c.made {
 			again[name] = text
 		}
-		if r := compared(t, old, again, "x.json"); r.Verdict != c.want || !strings.Contains(r.Reason, c.reason) {
+		if r := compared(t, old, again, "x.json"); r.Verdict != c.want ||
+			!strings.Contains(r.Reason, c.reason) {
 			t.Errorf("%s: %+v", c.name, r)
 		}
 	}
@@ -152,8 +160,9 @@ func TestNamesStayInTheirFolder(t *testing.T) {
 	for i, sum := range []string{"aa", "bb"} {
 		at := filepath.Join(dir, fmt.Sprint(i))
 		for path, text := range map[string]string{
-			filepath.Join(at, "x.json"): fmt.Sprintf(`{"files":[{"name":"../secret.tsv","sha256":"%s"}]}`, sum),
-			secret:                      "Cz\n1\n",
+			filepath.Join(at, "x.json"): fmt.Sprintf(`{"files":[{"name":"../secret.tsv","sha256":"%s"}]}`,
+				sum),
+			secret: "Cz\n1\n",
 		} {
 			if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
 				t.Fatal(err)
@@ -218,7 +227,8 @@ func (d drawing) file(t *testing.T, format canvas.Format, on string) string {
 	t.Helper()
 	var b bytes.Buffer
 	if err := canvas.Write(&b, d, format,
-		provenance.Record{Program: "calotte", MadeOn: on, Work: "map", Arguments: []string{"--at=1ms"}}); err != nil {
+		provenance.Record{Program: "calotte", MadeOn: on, Work: "map",
+			Arguments: []string{"--at=1ms"}}); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
@@ -273,7 +283,8 @@ func film(t *testing.T, format canvas.MovingFormat, on string, dots int, index u
 	frame := image.NewPaletted(image.Rect(0, 0, 100, 50), palette)
 	var b bytes.Buffer
 	made := provenance.Record{Program: "calotte", MadeOn: on, Work: "frames"}
-	m, err := canvas.NewMovie(&b, format, canvas.Still{Image: frame, Title: "x", Resolution: 100}, made, 2, time.Second,
+	m, err := canvas.NewMovie(&b, format, canvas.Still{Image: frame, Title: "x", Resolution: 100}, made, 2,
+		time.Second,
 		time.Second)
 	if err != nil {
 		t.Fatal(err)
@@ -325,7 +336,8 @@ func pageOf(on string, a, b int64, rest string) string {
 	w.Write(numbers)
 	w.Close()
 	study, _ := json.Marshal(map[string]any{"values": map[string]any{
-		"rows": 1, "columns": 2, "order": 0, "step": 1e-3, "data": base64.StdEncoding.EncodeToString(packed.Bytes()),
+		"rows": 1, "columns": 2, "order": 0, "step": 1e-3,
+		"data": base64.StdEncoding.EncodeToString(packed.Bytes()),
 	}})
 	return fmt.Sprintf(`<html><script type="application/json" id="provenance">{"program":"calotte","made_on":"%s"}</script>`+
 		`<script type="application/json" id="study">%s</script>%s</html>`, on, study, rest)

@@ -40,7 +40,9 @@ func (c *comparison) tables(old, again []byte) error {
 					return err
 				}
 			case !c.text(before[i], cell):
-				return unlike(fmt.Sprintf("line %d, column %s", n+2, console.Echo(header[i])), before[i], cell)
+				return unlike(fmt.Sprintf("line %d, column %s", n+2, console.Echo(header[i])),
+					before[i],
+					cell)
 			}
 		}
 	}

@@ -119,7 +119,8 @@ func TestWhoIsAnswered(t *testing.T) {
 	}{
 		{"the user", get(folder, host), 200, "secret /"},
 		{"the user, farther down", get(folder+"version", host), 200, "secret /version"},
-		{"an old program of the user", "GET " + folder + " HTTP/1.0\r\nHost: " + host + "\r\n\r\n", 200, "secret /"},
+		{"an old program of the user", "GET " + folder + " HTTP/1.0\r\nHost: " + host + "\r\n\r\n", 200,
+			"secret /"},
 		{"the user, who wants no body", "HEAD " + folder + " HTTP/1.1\r\nHost: " + host + "\r\n\r\n", 200, ""},
 
 		{"no token", get("/", host), 404, ""},
@@ -152,7 +153,8 @@ func TestWhoIsAnswered(t *testing.T) {
 		{"the port with a nought", get(folder, "127.0.0.1:0"+port), 404, ""},
 		{"an empty host", get(folder, ""), 404, ""},
 		{"a host with a user", get(folder, "user@"+host), 400, ""},
-		{"two hosts", "GET " + folder + " HTTP/1.1\r\nHost: " + host + "\r\nHost: rebound.example\r\n\r\n", 400, ""},
+		{"two hosts", "GET " + folder + " HTTP/1.1\r\nHost: " + host + "\r\nHost: rebound.example\r\n\r\n", 400,
+			""},
 		{"no host", "GET " + folder + " HTTP/1.1\r\n\r\n", 400, ""},
 		{"no host, as long ago", "GET " + folder + " HTTP/1.0\r\n\r\n", 404, ""},
 
@@ -188,8 +190,10 @@ func TestWhoIsAnswered(t *testing.T) {
 				return // the library's own answer to what is no request
 			}
 			for name, want := range map[string]string{
-				"Cache-Control": "no-store", "Referrer-Policy": "no-referrer", "X-Content-Type-Options": "nosniff",
-				"Cross-Origin-Resource-Policy": "same-origin", "Content-Security-Policy": "frame-ancestors 'none'",
+				"Cache-Control": "no-store", "Referrer-Policy": "no-referrer",
+				"X-Content-Type-Options":       "nosniff",
+				"Cross-Origin-Resource-Policy": "same-origin",
+				"Content-Security-Policy":      "frame-ancestors 'none'",
 			} {
 				if got := response.Header.Get(name); got != want {
 					t.Errorf("%s is %q, want %q", name, got, want)

@@ -49,7 +49,8 @@ func (a Account) Paragraphs() []string {
 // reading of both from memory.
 func (a Account) Checklist() []ChecklistItem {
 	averaged, known := len(a.People) > 0, func(field func(average.Info) string) bool {
-		return len(a.People) > 0 && !slices.ContainsFunc(a.People, func(i average.Info) bool { return field(i) == "" })
+		return len(a.People) > 0 && !slices.ContainsFunc(a.People,
+			func(i average.Info) bool { return field(i) == "" })
 	}
 	return []ChecklistItem{
 		{"participants: number", a.persons() > 0},
@@ -108,7 +109,8 @@ func (a Account) recorded() string {
 	if n := a.persons(); n == 1 {
 		s = append(s, "One person took part ([age], [sex], [handedness], [consent]).")
 	} else if n > 1 {
-		s = append(s, fmt.Sprintf("%d people took part ([age range], [sex], [handedness], [vision], [consent and "+
+		s = append(s, fmt.Sprintf("%d people took part ([age range], [sex], [handedness], [vision], "+
+			"[consent and "+
 			"ethics approval]).", n))
 	}
 	at := ""
@@ -123,7 +125,8 @@ func (a Account) recorded() string {
 		}
 	}
 	s = append(s, fmt.Sprintf("The electroencephalogram was recorded with [amplifier] from %s [cap, electrode "+
-		"material]%s, against [recorded reference] with the ground at [site], impedances below [kΩ].", sites, at))
+		"material]%s, against [recorded reference] with the ground at [site], impedances below [kΩ].", sites,
+		at))
 	if a.synthetic() {
 		s = append([]string{"Synthetic data: nobody was recorded."}, s...)
 	}
@@ -148,7 +151,8 @@ func (a Account) each(field func(average.Info) string) []string {
 // processed tells of the way from the recording to a person's averages.
 func (a Account) processed() string {
 	if len(a.People) == 0 {
-		return "[How the averages were made is not known from these files: name filters, epochs, reference, baseline " +
+		return "[How the averages were made is not known from these files: name filters, epochs, " +
+			"reference, baseline " +
 			"and rejection.]"
 	}
 	var s []string
@@ -160,7 +164,8 @@ func (a Account) processed() string {
 			say("No filter was applied after recording.")
 		} else {
 			say("%s.", strings.TrimSuffix(f, "."))
-			say("Filters of zero phase spread a response to both sides, so that onsets look earlier than they are.")
+			say("Filters of zero phase spread a response to both sides, so that onsets look earlier " +
+				"than they are.")
 		}
 	}
 	epochs := a.each(func(i average.Info) string { return rangeInWords(i.Provenance.Settings["epoch"]) })
@@ -231,7 +236,8 @@ func (a Account) repaired() string {
 	}
 	var texts []string
 	for _, site := range slices.Sorted(maps.Keys(names)) {
-		texts = append(texts, fmt.Sprintf("%s (%s)", site, console.Plural(len(names[site]), "person", "people")))
+		texts = append(texts, fmt.Sprintf("%s (%s)", site,
+			console.Plural(len(names[site]), "person", "people")))
 	}
 	return "Bad electrodes were replaced by the spherical spline of the others: " + strings.Join(texts, ", ") + "."
 }
@@ -278,8 +284,10 @@ func (a Account) errors() []string {
 	for _, w := range windows {
 		// It has a value at least, so there is no error.
 		if sme, err := epoch.GroupSME(each[w]); err == nil {
-			texts = append(texts, fmt.Sprintf("The standardised measurement error of the mean amplitude from %s "+
-				"(Luck et al. 2021), median over sites, was %.2f µV in the root mean square over people and conditions.", rangeInWords(w), sme))
+			texts = append(texts, fmt.Sprintf("The standardised measurement error of the mean "+
+				"amplitude from %s "+
+				"(Luck et al. 2021), median over sites, was %.2f µV in the root mean square over "+
+				"people and conditions.", rangeInWords(w), sme))
 		}
 	}
 	return texts
@@ -293,7 +301,8 @@ func (a Account) combined() string {
 	text := "Grand averages are over participants, each with the same weight; their standard errors are over " +
 		"participants."
 	if slices.ContainsFunc(a.Groups, func(i average.Info) bool { return i.Weighted }) {
-		text = "Grand averages are over participants, weighted by their numbers of epochs; their standard errors are " +
+		text = "Grand averages are over participants, weighted by their numbers of epochs; their standard " +
+			"errors are " +
 			"over participants."
 	}
 	var differences []string
@@ -303,7 +312,8 @@ func (a Account) combined() string {
 		}
 	}
 	if differences != nil {
-		text += " Differences (" + strings.Join(differences, ", ") + ") were taken within each participant first."
+		text += " Differences (" + strings.Join(differences,
+			", ") + ") were taken within each participant first."
 	}
 	return text
 }
@@ -326,22 +336,28 @@ func (a Account) drawn() string {
 	var s, orders, latencies []string
 	for _, f := range a.drawings() {
 		orders = appendNew(orders,
-			fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"], f.Settings["spline-smoothing"]))
+			fmt.Sprintf("of order %s with λ = %s", f.Settings["spline-order"],
+				f.Settings["spline-smoothing"]))
 		latencies = appendNew(latencies, strings.Split(f.Settings["at"], ",")...)
 		if f.Settings["field"] == "csd" {
-			s = appendNew(s, "Current source density is an estimate from the surface Laplacian of the spline; "+
+			s = appendNew(s, "Current source density is an estimate from the surface Laplacian of "+
+				"the spline; "+
 				"sources are positive.")
 		}
 	}
 	if orders == nil {
 		return ""
 	}
-	return strings.Join(append([]string{fmt.Sprintf("Fields between the electrodes are spherical splines %s (Perrin "+
+	return strings.Join(append([]string{fmt.Sprintf("Fields between the electrodes are spherical splines "+
+		"%s (Perrin "+
 		"et al. 1989, with the corrections of 1990) at %s%s.",
-		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "), a.chosen(a.drawings()))},
+		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "),
+		a.chosen(a.drawings()))},
 		append(s,
-			"A map is an interpolation: where the nearest electrode is farther than electrodes are from each other, "+
-				"it is hatched. The side that is larger on the scalp need not be the side that is active in the brain.")...), " ")
+			"A map is an interpolation: where the nearest electrode is farther than electrodes are from "+
+				"each other, "+
+				"it is hatched. The side that is larger on the scalp need not be the side that is "+
+				"active in the brain.")...), " ")
 }
 
 // of are the figures and tables that some verbs made.
@@ -382,9 +398,12 @@ func (a Account) measured() string {
 		return ""
 	}
 	f := figures[0].Settings
-	return fmt.Sprintf("Amplitudes are means over windows%s; peaks are the largest local extrema, above the mean of "+
-		"the 12 ms on each side, refined by a parabola; onsets lie where the wave, backwards from the peak, has "+
-		"fallen to %s of it; area latencies where %s of the area of the polarity is reached. Standard errors of "+
+	return fmt.Sprintf("Amplitudes are means over windows%s; peaks are the largest local extrema, above "+
+		"the mean of "+
+		"the 12 ms on each side, refined by a parabola; onsets lie where the wave, backwards from "+
+		"the peak, has "+
+		"fallen to %s of it; area latencies where %s of the area of the polarity is reached. "+
+		"Standard errors of "+
 		"latencies are from the jackknife (Miller et al. 1998).",
 		a.chosen(figures), f["onset"], f["fraction"])
 }
@@ -403,22 +422,28 @@ func (a Account) tested() string {
 			text = "Contralateral minus ipsilateral to the stimulus was taken at mirrored sites"
 		}
 		s = append(s, fmt.Sprintf("%s at %s%s, with 95 %% intervals of the mean by t. p is by sign flips (%s), "+
-			"corrected over the pairs of a latency by the largest t (Nichols & Holmes 2002). What a crooked cap "+
+			"corrected over the pairs of a latency by the largest t (Nichols & Holmes 2002). What a "+
+			"crooked cap "+
 			"would change was read from the spline at turned sites.",
-			text, strings.Join(latenciesInWords(strings.Split(f.Settings["at"], ",")), ", "), a.chosen(figures),
+			text, strings.Join(latenciesInWords(strings.Split(f.Settings["at"], ",")), ", "),
+			a.chosen(figures),
 			arrangements(f)))
 	}
 	if figures := a.of("compare"); len(figures) > 0 {
 		f := figures[0]
 		if rule, ok := map[string]string{"largest": "by the largest |t| (Nichols & Holmes 2002)",
 			"fdr": "by the false discovery rate (Benjamini & Hochberg 1995)"}[f.Settings["correct"]]; ok {
-			s = append(s, fmt.Sprintf("Differences at each site and sample were tested by permutation (%s), "+
+			s = append(s, fmt.Sprintf("Differences at each site and sample were tested by "+
+				"permutation (%s), "+
 				"corrected over all of them %s.", arrangements(f), rule))
 			return strings.Join(s, " ")
 		}
-		s = append(s, fmt.Sprintf("Differences over sites and time were tested by permutation of clusters (Maris & "+
-			"Oostenveld 2007): points with a two-sided p below %s joined with neighbours of a spherical Delaunay "+
-			"triangulation and in time, signs apart; the sum of t against the largest of each arrangement (%s). A "+
+		s = append(s, fmt.Sprintf("Differences over sites and time were tested by permutation of "+
+			"clusters (Maris & "+
+			"Oostenveld 2007): points with a two-sided p below %s joined with neighbours of a "+
+			"spherical Delaunay "+
+			"triangulation and in time, signs apart; the sum of t against the largest of each "+
+			"arrangement (%s). A "+
 			"cluster's extent is not tested (Sassenhagen & Draschkow 2019).",
 			f.Settings["level"], arrangements(f)))
 	}

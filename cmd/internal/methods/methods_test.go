@@ -12,10 +12,13 @@ import (
 func account() Account {
 	person := func(name, condition string, kept int) average.Info {
 		return average.Info{
-			Kind: average.Participant, Name: name, Condition: condition, Epochs: &average.Counts{Kept: kept}, Rate: 250,
+			Kind: average.Participant, Name: name, Condition: condition,
+			Epochs:    &average.Counts{Kept: kept},
+			Rate:      250,
 			Reference: "average of 64 sites", Baseline: "-200..0ms", Filters: "none",
 			Rejection: "above 150 µV from peak to peak",
-			Blinks:    fmt.Sprintf("regression on VEOG (Gratton, Coles & Donchin 1983), from %d and 9 samples", kept),
+			Blinks: fmt.Sprintf("regression on VEOG (Gratton, Coles & Donchin 1983), from %d and 9 samples",
+				kept),
 			Quality: &average.Measured{Windows: []average.WindowError{{Window: "150..190ms",
 				Median: float64(kept) / 30}}},
 			Provenance: provenance.Record{Program: "calotte", Version: "1", Work: "average",
@@ -27,8 +30,9 @@ func account() Account {
 			person("sub-02", "known", 120), person("sub-02", "novel", 90)},
 		Groups: []average.Info{{Kind: average.GrandAverage, Condition: "known", Minus: "novel"}},
 		Figures: []provenance.Record{{Work: "map",
-			Settings: map[string]string{"at": "170ms,150..190ms", "spline-order": "4", "spline-smoothing": "0",
-				"field": "csd"}}},
+			Settings: map[string]string{"at": "170ms,150..190ms", "spline-order": "4",
+				"spline-smoothing": "0",
+				"field":            "csd"}}},
 	}
 	a.People[2].Repaired = []string{"F6"}
 	for i := range 64 {
@@ -42,13 +46,15 @@ func account() Account {
 func TestParagraphs(t *testing.T) {
 	text := strings.Join(account().Paragraphs(), "\n")
 	for _, want := range []string{
-		"2 people took part ([age range]", "[amplifier] from 64 scalp sites", "at 250 Hz", "Processing used calotte 1.",
+		"2 people took part ([age range]", "[amplifier] from 64 scalp sites", "at 250 Hz",
+		"Processing used calotte 1.",
 		"No filter was applied after recording.", "Epochs from −200 to 600 ms about [event] were cut.",
 		"Blinks were taken out by regression on VEOG (Gratton, Coles & Donchin 1983).", "F6 (1 person)",
 		"Reference: average of 64 sites.", "The mean from −200 to 0 ms was subtracted",
 		"rejected above 150 µV from peak to peak",
 		"Epochs averaged a person: known 90–120, novel 90–120.",
-		"mean amplitude from 150 to 190 ms (Luck et al. 2021), median over sites, was 3.54 µV", // √((3² + 4²)/2)
+		// √((3² + 4²)/2)
+		"mean amplitude from 150 to 190 ms (Luck et al. 2021), median over sites, was 3.54 µV",
 		"Differences (known minus novel) were taken within each participant first",
 		"splines of order 4 with λ = 0", "at 170 ms, 150–190 ms", "estimate from the surface Laplacian",
 	} {

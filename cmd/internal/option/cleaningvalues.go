@@ -88,7 +88,8 @@ func (r *Rejection) Set(text string) error {
 		return fmt.Errorf("%v: expected more than 0, such as 150uV, or robust", limit)
 	}
 	if limit > MostLimit {
-		return fmt.Errorf("%v rejects nothing, since no electrode swings so far: expected a limit such as 150uV", limit)
+		return fmt.Errorf("%v rejects nothing, since no electrode swings so far: expected a limit such as 150uV",
+			limit)
 	}
 	*r = Rejection{Limit: limit}
 	return nil

@@ -93,7 +93,8 @@ func (p *Set) search(name string) (string, error) {
 		}
 	}
 	if seen {
-		return "", fmt.Errorf("it was made from %s, which has changed since: nothing to do again", console.Echo(name))
+		return "", fmt.Errorf("it was made from %s, which has changed since: nothing to do again",
+			console.Echo(name))
 	}
 	return "", fmt.Errorf("it was made from %s, which is not here: say where with --in FOLDER", console.Echo(name))
 }
@@ -130,8 +131,10 @@ func (p *Set) FindAll(path string) ([]string, error) {
 // checkBase refuses what is no base name on some system, or would be taken for
 // a flag.
 func checkBase(name string) error {
-	if name == "" || name == "." || !filepath.IsLocal(name) || strings.ContainsAny(name, "/\\\x00") || name[0] == '-' {
-		return fmt.Errorf("it names the input \"%s\", which is no file's name without its folder: nothing outside of "+
+	if name == "" || name == "." || !filepath.IsLocal(name) || strings.ContainsAny(name, "/\\\x00") ||
+		name[0] == '-' {
+		return fmt.Errorf("it names the input \"%s\", which is no file's name without its folder: nothing "+
+			"outside of "+
 			"the folders given is opened", console.Echo(name))
 	}
 	return nil

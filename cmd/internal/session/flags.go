@@ -37,7 +37,8 @@ func AtLeast(n int, what string) cobra.PositionalArgs {
 func AtMost(n int, what string) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {
 		if len(args) > n {
-			return console.Usagef("%s takes %s, not %q: see calotte %s --help", c.Name(), what, args[n], c.Name())
+			return console.Usagef("%s takes %s, not %q: see calotte %s --help", c.Name(), what, args[n],
+				c.Name())
 		}
 		return nil
 	}

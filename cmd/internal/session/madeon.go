@@ -9,11 +9,11 @@ import (
 	"sync"
 )
 
-// MadeOn names what the last digits of numbers depend on, such as "amd64 v1 fma":
-// the architecture, its level, which says whether the compiler makes one step
-// of a product and a sum (on arm64 it always does, on amd64 from v3 on), and on
-// amd64 whether the exponential function does. All else is decided when the
-// program is built; that function looks at the processor.
+// MadeOn names what the last digits of numbers depend on, such as "amd64 v1
+// fma": the architecture, its level, which says whether the compiler makes one
+// step of a product and a sum (on arm64 it always does, on amd64 from v3 on),
+// and on amd64 whether the exponential function does. All else is decided when
+// the program is built; that function looks at the processor.
 var MadeOn = sync.OnceValue(func() string {
 	var settings []debug.BuildSetting
 	if build, ok := debug.ReadBuildInfo(); ok {

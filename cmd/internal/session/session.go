@@ -30,7 +30,9 @@ type Session struct {
 	Args           []string // the command line
 	Within         string   // the folder that holds all outputs; empty: any may
 	Outputs        []*disk.Files
-	Places         *places.Set // of recorded work that is done again, all that it may open; nil: it is the user's own
+	// of recorded work that is done again, all that it may open; nil: it is
+	// the user's own
+	Places *places.Set
 }
 
 // Files starts the outputs of a run with the given inputs.
@@ -87,12 +89,14 @@ func (a *Session) Provenance(c *cobra.Command, sources []provenance.Source) prov
 			if f.Changed || f.DefValue != "" {
 				settings[f.Name] = f.Value.String()
 			}
-			if f.Name == "equalise" && f.Changed || f.Name == "arrangements" { // what is drawn depends on the seed
+			// what is drawn depends on the seed
+			if f.Name == "equalise" && f.Changed || f.Name == "arrangements" {
 				settings["seed"] = c.Flag("seed").Value.String()
 			}
 		}
 	})
-	return provenance.Record{Program: "calotte", Version: Version, MadeOn: MadeOn(), Work: c.Name(), Settings: settings,
+	return provenance.Record{Program: "calotte", Version: Version, MadeOn: MadeOn(), Work: c.Name(),
+		Settings:  settings,
 		Arguments: a.arguments(c), Inputs: sources}
 }
 

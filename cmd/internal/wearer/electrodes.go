@@ -33,7 +33,8 @@ func (e *Electrodes) Register(c *cobra.Command, asFlag bool) {
 	if asFlag {
 		flags.StringVar(&e.File, "electrodes", "", "`FILE` of measured positions, NAME_electrodes.tsv")
 	}
-	flags.StringVar(&e.Axes, "axes", "", "`AXES` of the positions, such as RAS or ALS (default: as the sidecar says)")
+	flags.StringVar(&e.Axes, "axes", "",
+		"`AXES` of the positions, such as RAS or ALS (default: as the sidecar says)")
 	flags.StringVar(&e.Unit, "unit", "", "`UNIT` of the positions, mm, cm or m (default: as the sidecar says)")
 	flags.Var(&e.TipOffset, "tip-offset", "height of the electrodes, where their tops were digitised")
 	session.Optional(flags, "tip-offset")
@@ -123,7 +124,8 @@ func (w *Head) readSidecar(path string) (digitised.Coordinates, error) {
 func (w *Head) Measure(a *session.Session, e *Electrodes) error {
 	if e.File == "" {
 		if e.Axes != "" || e.Unit != "" || e.TipOffset != 0 {
-			return console.Usagef("--axes, --unit and --tip-offset say how to read --electrodes: give that file too")
+			return console.Usagef("--axes, --unit and --tip-offset say how to read --electrodes: give " +
+				"that file too")
 		}
 		return nil
 	}

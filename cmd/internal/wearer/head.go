@@ -77,7 +77,8 @@ func (h *Flags) Read(a *session.Session, c *cobra.Command) (*Head, error) {
 		return nil, err
 	}
 	if w.Assumed && !c.Flags().Changed("electrodes") {
-		console.Say(a.Notes(), "note: no head measures: a sphere of %.0f mm circumference is assumed (--head, or "+
+		console.Say(a.Notes(), "note: no head measures: a sphere of %.0f mm circumference is assumed "+
+			"(--head, or "+
 			"--circumference --nasion-inion --ear-ear)\n", w.Head.Circumference)
 	}
 	return w, nil
@@ -104,7 +105,8 @@ func (h *Flags) model(a *session.Session, c *cobra.Command) (*Head, error) {
 		return h.fromScan(a)
 	case taped:
 		measures := head.Head{
-			Circumference: float64(h.circumference), NasionInion: float64(h.nasionInion), EarEar: float64(h.earEar),
+			Circumference: float64(h.circumference), NasionInion: float64(h.nasionInion),
+			EarEar: float64(h.earEar),
 			Halves: head.Halves{
 				LeftRing: float64(h.leftRing), RightRing: float64(h.rightRing),
 				LeftEar: float64(h.leftEar), RightEar: float64(h.rightEar),
@@ -218,7 +220,8 @@ func (w *Head) Describe() string {
 	case w.Assumed:
 		return fmt.Sprintf("a sphere of %.0f mm, assumed", h.Circumference)
 	case w.Scanned:
-		return fmt.Sprintf("a scan that measures %.0f, %.0f and %.0f mm", h.Circumference, h.NasionInion, h.EarEar)
+		return fmt.Sprintf("a scan that measures %.0f, %.0f and %.0f mm", h.Circumference, h.NasionInion,
+			h.EarEar)
 	case h.Spherical():
 		return fmt.Sprintf("a sphere of %.0f mm", h.Circumference)
 	}

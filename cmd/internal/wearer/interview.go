@@ -49,7 +49,8 @@ func (q *Interview) Measures(code string) (head.Visit, error) {
 	v := head.Visit{Wearer: code, Date: time.Now().Format(time.DateOnly), Posture: head.Sitting}
 	fmt.Fprintf(q.out, "Measures of %s: lengths with their unit, such as 36.2cm. Read each tape twice, laid anew.\n",
 		code)
-	fmt.Fprintln(q.out, "Mark Fpz and Oz at 10 % of the first tape, T7 and T8 at 10 % of the second; the third runs "+
+	fmt.Fprintln(q.out, "Mark Fpz and Oz at 10 % of the first tape, T7 and T8 at 10 % of the second; the "+
+		"third runs "+
 		"through them.")
 	for {
 		if err := q.tapes(&v); err != nil {
@@ -259,7 +260,8 @@ func (q *Interview) line(prompt string) (string, error) {
 	}
 	if !more {
 		fmt.Fprintln(q.out)
-		return "", console.Usagef("the answers ended early: answer every question in a line, or give the measures by " +
+		return "", console.Usagef("the answers ended early: answer every question in a line, or give the " +
+			"measures by " +
 			"flags; nothing was written")
 	}
 	return text, nil

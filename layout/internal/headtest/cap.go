@@ -20,7 +20,9 @@ func Cap64(t *testing.T, s layout.Surface) []layout.Site {
 	var names []layout.Name
 	for _, n := range layout.Set1010() {
 		if text := string(n); !strings.HasSuffix(text, "9") && !strings.HasSuffix(text, "10") &&
-			!slices.Contains([]string{"N1", "N2", "Nz", "I1", "I2", "AF5", "AF6", "PO5", "PO6", "AF1", "AF2"}, text) {
+			!slices.Contains([]string{"N1", "N2", "Nz", "I1", "I2", "AF5", "AF6", "PO5", "PO6", "AF1",
+				"AF2"},
+				text) {
 			names = append(names, n)
 		}
 	}
@@ -37,7 +39,8 @@ func Planted(sites []layout.Site, degrees r3.Vec, noise float64, rng *rand.Rand)
 	for i, s := range sites {
 		p := geometry.Turned(s.Position, r3.Scale(math.Pi/180, degrees))
 		if noise > 0 {
-			p = r3.Add(p, r3.Scale(noise, r3.Vec{X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()}))
+			p = r3.Add(p, r3.Scale(noise,
+				r3.Vec{X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()}))
 		}
 		moved[i] = layout.Site{Name: s.Name, Position: p}
 	}

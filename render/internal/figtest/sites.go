@@ -50,8 +50,9 @@ func Amplitudes(sites []layout.Site, columns int) *mat.Dense {
 		r := r3.Unit(s.Position)
 		for c := range columns {
 			time := float64(c+1) / float64(columns)
-			v.Set(i, c, -.6*(1-.6*time)*(1.4*Dipole(r, r3.Vec{X: .45, Y: -.5, Z: -.1}, r3.Vec{X: .6, Y: -.7, Z: -.2})+
-				Dipole(r, r3.Vec{X: -.45, Y: -.5, Z: -.1}, r3.Vec{X: -.6, Y: -.7, Z: -.2}))+
+			v.Set(i, c, -.6*(1-.6*time)*
+				(1.4*Dipole(r, r3.Vec{X: .45, Y: -.5, Z: -.1}, r3.Vec{X: .6, Y: -.7, Z: -.2})+
+					Dipole(r, r3.Vec{X: -.45, Y: -.5, Z: -.1}, r3.Vec{X: -.6, Y: -.7, Z: -.2}))+
 				time*Dipole(r, r3.Vec{Y: -.1, Z: .4}, r3.Vec{Y: -.3, Z: 1}))
 		}
 	}

@@ -22,7 +22,8 @@ func Demo(t testing.TB, names []layout.Name, rows, columns int) *scalp.Sheet {
 	novel.Scale(.7, novel)
 	difference := mat.DenseCopyOf(known)
 	difference.Sub(known, novel)
-	s := &scalp.Sheet{Name: "Signal flags", Reference: fmt.Sprintf("average of %d sites", len(sites)), Synthetic: true}
+	s := &scalp.Sheet{Name: "Signal flags", Reference: fmt.Sprintf("average of %d sites", len(sites)),
+		Synthetic: true}
 	for c := range columns {
 		s.Columns = append(s.Columns, fmt.Sprintf("%d ms", 150+10*c))
 	}

@@ -45,7 +45,8 @@ func alike(as []*Average) ([]*Average, error) {
 func leftOutAdvice(averages ...*Average) string {
 	for _, a := range averages {
 		if len(a.Info.LeftOut) > 0 {
-			return fmt.Sprintf("; %s was averaged without %s, marked bad: calotte average --repair bad gives it the "+
+			return fmt.Sprintf("; %s was averaged without %s, marked bad: calotte average --repair bad "+
+				"gives it the "+
 				"spline's value", label(a), strings.Join(a.Info.LeftOut, ", "))
 		}
 	}
@@ -62,7 +63,9 @@ func sameTimes(a, b *Average) error {
 	slack := 0.01 / a.Rate()
 	if m != n || math.Abs(b.Times[0]-a.Times[0]) > slack || math.Abs(b.Times[n-1]-a.Times[n-1]) > slack {
 		return fmt.Errorf("%s has %s from %v to %v, %s %d from %v to %v: average both with one epoch and rate",
-			label(a), words.Number(n, "sample"), unit.Readable(a.Times[0]), unit.Readable(a.Times[n-1]), label(b), m,
+			label(a), words.Number(n, "sample"), unit.Readable(a.Times[0]), unit.Readable(a.Times[n-1]),
+			label(b),
+			m,
 			unit.Readable(b.Times[0]), unit.Readable(b.Times[m-1]))
 	}
 	return nil
@@ -75,11 +78,13 @@ func inOrderOf(a, b *Average) (*Average, error) {
 	}
 	from, extra := match(a.Sites, b.Sites)
 	if missing := unmatched(a.Sites, from); missing != nil {
-		return nil, fmt.Errorf("%s lacks %s, which %s has: combine averages of the same sites, or bring them onto "+
+		return nil, fmt.Errorf("%s lacks %s, which %s has: combine averages of the same sites, or "+
+			"bring them onto "+
 			"common ones first", label(b), strings.Join(missing, ", "), label(a))
 	}
 	if extra != nil {
-		return nil, fmt.Errorf("%s has %s, which %s lacks: combine averages of the same sites, or bring them onto "+
+		return nil, fmt.Errorf("%s has %s, which %s lacks: combine averages of the same sites, or "+
+			"bring them onto "+
 			"common ones first", label(b), strings.Join(extra, ", "), label(a))
 	}
 	ordered := *b

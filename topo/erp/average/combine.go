@@ -53,7 +53,8 @@ func (c Combination) difference(averages []*Average, titles []string,
 	groups map[string][]*Average) ([]Combined, error) {
 	for _, name := range []string{c.Minuend, c.Subtrahend} {
 		if groups[name] == nil {
-			return nil, fmt.Errorf("no condition %q among the averages: there is %s", name, strings.Join(titles, ", "))
+			return nil, fmt.Errorf("no condition %q among the averages: there is %s", name,
+				strings.Join(titles, ", "))
 		}
 	}
 	differences, err := Differences(groups[c.Minuend], groups[c.Subtrahend])

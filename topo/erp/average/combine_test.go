@@ -37,14 +37,18 @@ func (s *numpyStudy) participants(condition int) []*Average {
 	for i, mean := range s.Mean[condition] {
 		as = append(as, &Average{
 			Info: Info{
-				Kind: Participant, Name: fmt.Sprintf("sub-%02d", i+1), Condition: conditionNames[condition],
-				Epochs: &Counts{Kept: s.Epochs[condition][i]}, Reference: "average of 4 sites", Baseline: "-200..0ms",
-				Filters: "none", Rate: 100, Files: []provenance.Source{{Name: "f", SHA256: fmt.Sprint(condition, i)}},
+				Kind: Participant, Name: fmt.Sprintf("sub-%02d", i+1),
+				Condition: conditionNames[condition],
+				Epochs:    &Counts{Kept: s.Epochs[condition][i]}, Reference: "average of 4 sites",
+				Baseline: "-200..0ms",
+				Filters:  "none", Rate: 100,
+				Files: []provenance.Source{{Name: "f", SHA256: fmt.Sprint(condition, i)}},
 			},
 			Sites: []string{"P7", "P8", "Cz", "Oz"}, Times: []float64{0, 0.01, 0.02},
 			Mean: mean, SEM: s.SEM[condition][i],
-			Pairs: Pairs{Names: []string{"P8-P7"}, Mean: pairMeans([]string{"P7", "P8", "Cz", "Oz"}, mean).Mean,
-				SEM: s.PairSEM[condition][i]},
+			Pairs: Pairs{Names: []string{"P8-P7"},
+				Mean: pairMeans([]string{"P7", "P8", "Cz", "Oz"}, mean).Mean,
+				SEM:  s.PairSEM[condition][i]},
 		})
 	}
 	return as
@@ -91,7 +95,8 @@ func TestGrandAgainstNumpy(t *testing.T) {
 			i.Members[4].Files[0].SHA256 != "0 4" {
 			t.Errorf("%+v", i)
 		}
-		if i.Reference != "average of 4 sites" || i.Baseline != "-200..0ms" || i.Filters != "none" || i.Rate != 100 ||
+		if i.Reference != "average of 4 sites" || i.Baseline != "-200..0ms" || i.Filters != "none" ||
+			i.Rate != 100 ||
 			i.Epochs != nil {
 			t.Errorf("%+v", i)
 		}
@@ -110,7 +115,8 @@ func TestDifferencesAgainstNumpy(t *testing.T) {
 		wantTables(t, d.Info.Name, d,
 			numpyTables{s.Within.Mean[i], s.Within.SEM[i], s.Within.Pairs[i], s.Within.PairSEM[i]})
 		if d.Info.Title() != "known minus novel" || d.Info.Slug() != "known-novel" ||
-			d.Info.Name != fmt.Sprintf("sub-%02d", i+1) || d.Info.Kind != Participant || d.Info.Epochs != nil {
+			d.Info.Name != fmt.Sprintf("sub-%02d", i+1) || d.Info.Kind != Participant ||
+			d.Info.Epochs != nil {
 			t.Errorf("%+v", d.Info)
 		}
 		if m := d.Info.Members; len(m) != 2 || m[0].Condition != "known" || m[1].Condition != "novel" ||
@@ -264,7 +270,8 @@ func TestCombinationsRefuse(t *testing.T) {
 			`"sub-01" (novel) lacks Oz, which "sub-01" (known) has`},
 		{"a site more", func(as []*Average) { as[0] = reordered(as[0], "P7 P8 Cz") }, difference,
 			`"sub-01" (novel) has Oz, which "sub-01" (known) lacks`},
-		{"another site", func(as []*Average) { as[5].Sites = strings.Fields("P7 P8 Pz Oz") }, difference, "lacks Cz"},
+		{"another site", func(as []*Average) { as[5].Sites = strings.Fields("P7 P8 Pz Oz") }, difference,
+			"lacks Cz"},
 		{"grand averages", func(as []*Average) { as[5].Info.Kind = GrandAverage }, difference,
 			`"sub-01" is a grand average: a difference is taken within each participant first`},
 		{"of differences", func(as []*Average) { as[5].Info.Minus = "odd" }, difference,
@@ -280,7 +287,10 @@ func TestCombinationsRefuse(t *testing.T) {
 			`the conditions known and novel of "sub-01" share the event "T2": subtract conditions that have no epoch in common`},
 		{"epochs of both", func(as []*Average) { as[5].Info.Shares = []string{"known"} }, difference,
 			`of "sub-01" share epochs`},
-		{"a table twice", func(as []*Average) { as[3].Info.Files[0] = provenance.Source{Name: "copy", SHA256: "0 1"} },
+		{"a table twice", func(as []*Average) {
+			as[3].Info.Files[0] = provenance.Source{Name: "copy",
+				SHA256: "0 1"}
+		},
 			func(as []*Average) error { _, err := (Combination{Name: "g"}).Of(as); return err },
 			`"sub-02" (known) and "sub-04" (known) hold the same table (f, copy): keep one`},
 		{"no such condition", nil, func(as []*Average) error {
@@ -290,7 +300,8 @@ func TestCombinationsRefuse(t *testing.T) {
 		{"one person for a group", nil,
 			func(as []*Average) error { _, err := (Combination{Name: "g"}).Of(as[:1]); return err },
 			"condition known: a grand average needs two participants"},
-		{"leftovers", func(as []*Average) { as[3].Info.Name, as[5].Info.Name = "sub-08", "sub-09" }, differences,
+		{"leftovers", func(as []*Average) { as[3].Info.Name, as[5].Info.Name = "sub-08", "sub-09" },
+			differences,
 			`"sub-01" has no novel, "sub-08" has no novel, "sub-09" has no known, "sub-04" has no known: give both conditions of every participant`},
 		{"twice before", func(as []*Average) { as[3].Info.Name = "sub-01" }, differences,
 			`"sub-01" (known) is there twice: keep one`},

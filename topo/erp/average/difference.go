@@ -17,15 +17,18 @@ import (
 func Difference(a, b *Average) (*Average, error) {
 	for _, x := range []*Average{a, b} {
 		if x.Info.Kind == GrandAverage {
-			return nil, fmt.Errorf("%q is a grand average: a difference is taken within each participant first, so "+
+			return nil, fmt.Errorf("%q is a grand average: a difference is taken within each "+
+				"participant first, so "+
 				"give the participants' averages", x.Info.Name)
 		}
 		if x.Info.Minus != "" {
-			return nil, fmt.Errorf("%s is a difference already: give averages of single conditions", label(x))
+			return nil, fmt.Errorf("%s is a difference already: give averages of single conditions",
+				label(x))
 		}
 	}
 	if a.Info.Name != b.Info.Name {
-		return nil, fmt.Errorf("%s and %s are different people: a difference is taken within one", label(a), label(b))
+		return nil, fmt.Errorf("%s and %s are different people: a difference is taken within one", label(a),
+			label(b))
 	}
 	if a.Info.Condition == b.Info.Condition {
 		return nil, fmt.Errorf("both averages of %q are of the condition %q: give two conditions", a.Info.Name,
@@ -63,12 +66,14 @@ func Difference(a, b *Average) (*Average, error) {
 func apart(a, b Info) error {
 	for _, l := range a.Labels {
 		if slices.Contains(b.Labels, l) {
-			return fmt.Errorf("the conditions %s and %s of %q share the event %q: subtract conditions that have no "+
+			return fmt.Errorf("the conditions %s and %s of %q share the event %q: subtract conditions "+
+				"that have no "+
 				"epoch in common", a.Condition, b.Condition, a.Name, l)
 		}
 	}
 	if slices.Contains(a.Shares, b.Condition) || slices.Contains(b.Shares, a.Condition) {
-		return fmt.Errorf("the conditions %s and %s of %q share epochs: subtract conditions that have none in common",
+		return fmt.Errorf("the conditions %s and %s of %q share epochs: subtract conditions that have "+
+			"none in common",
 			a.Condition, b.Condition, a.Name)
 	}
 	return nil

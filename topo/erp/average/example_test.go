@@ -37,7 +37,8 @@ func ExampleGrand() {
 	var members []*average.Average
 	for i, amplitude := range []float64{1, 2, 6} {
 		members = append(members, &average.Average{
-			Info: average.Info{Kind: average.Participant, Name: fmt.Sprintf("sub-%02d", i+1), Condition: "known",
+			Info: average.Info{Kind: average.Participant, Name: fmt.Sprintf("sub-%02d", i+1),
+				Condition: "known",
 				Reference: "average of 1 sites"},
 			Sites: []string{"Pz"}, Times: []float64{0, 0.004},
 			Mean: [][]float64{{0, amplitude}},

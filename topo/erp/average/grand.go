@@ -56,13 +56,16 @@ func Grand(name string, members []*Average, weighted bool) (*Average, error) {
 func checkMembers(members []*Average) error {
 	for i, m := range members {
 		if m.Info.Kind == GrandAverage {
-			return fmt.Errorf("%q is a grand average already: give the averages of its participants", m.Info.Name)
+			return fmt.Errorf("%q is a grand average already: give the averages of its participants",
+				m.Info.Name)
 		}
 		if first := members[0]; m.Info.Title() != first.Info.Title() {
-			return fmt.Errorf("%s and %s are different conditions: give averages of one", label(first), label(m))
+			return fmt.Errorf("%s and %s are different conditions: give averages of one", label(first),
+				label(m))
 		}
 		if slices.ContainsFunc(members[:i], func(o *Average) bool { return o.Info.Name == m.Info.Name }) {
-			return fmt.Errorf("participant %q is there twice in condition %s: average all recordings of a person "+
+			return fmt.Errorf("participant %q is there twice in condition %s: average all recordings "+
+				"of a person "+
 				"together first", m.Info.Name, m.Info.Title())
 		}
 	}
@@ -78,7 +81,8 @@ func weightsOf(members []*Average, weighted bool) ([]float64, error) {
 			continue
 		}
 		if m.Info.Epochs == nil || m.Info.Epochs.Kept <= 0 {
-			return nil, fmt.Errorf("the number of epochs behind %s is not known, or not one number: leave the "+
+			return nil, fmt.Errorf("the number of epochs behind %s is not known, or not one "+
+				"number: leave the "+
 				"weights out", label(m))
 		}
 		weights[i] = float64(m.Info.Epochs.Kept)

@@ -34,13 +34,14 @@ type Info struct {
 	Baseline  string   `json:"baseline"`
 	Filters   string   `json:"filters"`
 	// how time zero was found, where it is not the event as marked
-	Timing     string              `json:"timing,omitempty"`
-	Blinks     string              `json:"blinks,omitempty"`    // how they were taken out
-	Rejection  string              `json:"rejection,omitempty"` // by which rules
-	Rate       float64             `json:"rate_hz"`
-	Repaired   []string            `json:"repaired,omitempty"` // canonical names
-	Repairs    []Repaired          `json:"repairs,omitempty"`  // the same with reasons, by recording
-	LeftOut    []string            `json:"left_out,omitempty"` // electrodes that were marked bad, as they are labelled
+	Timing    string     `json:"timing,omitempty"`
+	Blinks    string     `json:"blinks,omitempty"`    // how they were taken out
+	Rejection string     `json:"rejection,omitempty"` // by which rules
+	Rate      float64    `json:"rate_hz"`
+	Repaired  []string   `json:"repaired,omitempty"` // canonical names
+	Repairs   []Repaired `json:"repairs,omitempty"`  // the same with reasons, by recording
+	// electrodes that were marked bad, as they are labelled
+	LeftOut    []string            `json:"left_out,omitempty"`
 	Quality    *Measured           `json:"quality,omitempty"`
 	Synthetic  bool                `json:"synthetic,omitempty"`
 	Notes      []string            `json:"notes,omitempty"`

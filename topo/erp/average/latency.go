@@ -79,7 +79,8 @@ func (a *Average) instant(rows [][]float64, t unit.Time, position float64) ([]fl
 		return values, nil
 	}
 	if len(a.Times) < 4 {
-		return nil, fmt.Errorf("%d samples are too few to interpolate between: ask for a sampled latency", len(a.Times))
+		return nil, fmt.Errorf("%d samples are too few to interpolate between: ask for a sampled latency",
+			len(a.Times))
 	}
 	return cubicAt(a.Times, rows, float64(t)), nil
 }

@@ -56,7 +56,9 @@ func Onto(own, targets []layout.Site, o topo.Options) (Linear, error) {
 		}
 	}
 	if far != nil {
-		l.Note += "; extrapolated, farther from any electrode than these are from each other: " + strings.Join(far, " ")
+		l.Note += "; extrapolated, farther from any electrode than these are from each other: " +
+			strings.Join(far,
+				" ")
 	}
 	l.Weights, err = spline.Weights(at, topo.Potential)
 	return l, err

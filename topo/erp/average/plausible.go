@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // Amplifiers sample at 50 Hz to 50 kHz (common practice, no source); a step far
@@ -28,7 +28,8 @@ func (t *tableReader) checkTimes() error {
 		steps[i] = t.Times[i+1] - t.Times[i]
 		if !(steps[i] > 0) {
 			return &rowtable.Error{Line: i + 3, Column: column,
-				Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)", t.Times[i+1],
+				Got: fmt.Sprintf("time runs backwards or stands still (%.10g after %.10g s)",
+					t.Times[i+1],
 					t.Times[i]),
 				Want: "expected increasing times"}
 		}
@@ -79,7 +80,9 @@ func CheckMicrovolts(values [][]float64) error {
 		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g, which looks like volts", v),
 			Want: "give µV (volts times 1,000,000)"}
 	case v > mostAmplitude:
-		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any scalp potential", v),
+		return &rowtable.Error{Got: fmt.Sprintf("the largest amplitude is %.3g µV, more than any "+
+			"scalp potential",
+			v),
 			Want: "give µV"}
 	}
 	return nil
@@ -95,7 +98,8 @@ func (a *Average) CheckRecorded() error {
 	case inVolts(v):
 		return fmt.Errorf("the largest amplitude is %.3g µV, which looks like volts: %s", v, check)
 	case v > mostRecorded:
-		return fmt.Errorf("the largest amplitude is %.3g µV, more than any electrode on a scalp gives: %s", v, check)
+		return fmt.Errorf("the largest amplitude is %.3g µV, more than any electrode on a scalp gives: %s", v,
+			check)
 	}
 	return nil
 }

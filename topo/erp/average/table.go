@@ -13,7 +13,7 @@ import (
 	"unicode/utf8"
 
 	"calotte/layout"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/erp/internal/words"
 )
 
@@ -46,7 +46,8 @@ const longestLine = 1 << 20
 // *rowtable.Error.
 func ReadTable(r io.Reader, clock Clock) (*Waveforms, error) {
 	if clock != (Clock{}) && !(clock.Rate > 0 && !math.IsInf(clock.Rate, 0) && clock.First-clock.First == 0) {
-		return nil, fmt.Errorf("%v Hz from %v s on: expected a positive sampling rate and a finite time", clock.Rate,
+		return nil, fmt.Errorf("%v Hz from %v s on: expected a positive sampling rate and a finite time",
+			clock.Rate,
 			clock.First)
 	}
 	t := &tableReader{clock: clock}
@@ -110,7 +111,8 @@ func (t *tableReader) read(text string) error {
 func (t *tableReader) readHeader(header string) error {
 	switch {
 	case strings.TrimSpace(header) == "":
-		return &rowtable.Error{Line: 1, Got: "empty", Want: "expected a header of column names such as time, Fz, Cz"}
+		return &rowtable.Error{Line: 1, Got: "empty",
+			Want: "expected a header of column names such as time, Fz, Cz"}
 	case !utf8.ValidString(header):
 		return &rowtable.Error{Line: 1, Got: "the header is not UTF-8 text", Want: "save the table as UTF-8"}
 	}
@@ -128,19 +130,22 @@ func (t *tableReader) readHeader(header string) error {
 	for i, name := range t.columns {
 		if perSecond, ok := timeUnits(name); ok {
 			if t.timeAt >= 0 {
-				return &rowtable.Error{Line: 1, Column: name, Got: "a second time column", Want: "keep one"}
+				return &rowtable.Error{Line: 1, Column: name, Got: "a second time column",
+					Want: "keep one"}
 			}
 			t.timeAt, t.timeUnit = i, perSecond
 			continue
 		}
 		if name == "" || strings.ContainsFunc(name, unicode.IsControl) {
-			return &rowtable.Error{Line: 1, Got: fmt.Sprintf("column %d has the name %q", i+1, rowtable.Clip(name)),
+			return &rowtable.Error{Line: 1,
+				Got:  fmt.Sprintf("column %d has the name %q", i+1, rowtable.Clip(name)),
 				Want: "expected a site's name"}
 		}
 		key := canonical(name)
 		if other, seen := spelled[key]; seen {
 			return &rowtable.Error{Line: 1, Column: name,
-				Got:  fmt.Sprintf("the site is there twice (%s, %s)", rowtable.Clip(other), rowtable.Clip(name)),
+				Got: fmt.Sprintf("the site is there twice (%s, %s)", rowtable.Clip(other),
+					rowtable.Clip(name)),
 				Want: "keep one of the two columns"}
 		}
 		spelled[key] = name
@@ -215,7 +220,8 @@ func (t *tableReader) finish() error {
 	}
 	n := len(t.Values[0])
 	if n < 2 {
-		return &rowtable.Error{Got: words.Number(n, "sample"), Want: "expected two or more lines below the header"}
+		return &rowtable.Error{Got: words.Number(n, "sample"),
+			Want: "expected two or more lines below the header"}
 	}
 	if t.timeAt >= 0 {
 		return t.checkTimes()

@@ -16,7 +16,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/hostile"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/internal/erptest"
@@ -58,7 +58,8 @@ func TestReadTable(t *testing.T) {
 		}
 	}
 	// Times of 300 Hz, rounded to a tenth of a millisecond: uneven by 2 %.
-	if read, err := ReadTable(strings.NewReader("time_ms\tCz\n0\t1\n3.3\t1\n6.7\t1\n10\t1\n"), Clock{}); err != nil ||
+	if read, err := ReadTable(strings.NewReader("time_ms\tCz\n0\t1\n3.3\t1\n6.7\t1\n10\t1\n"),
+		Clock{}); err != nil ||
 		read.Times[2] != 0.0067 {
 		t.Errorf("rounded times: %v, %v", read, err)
 	}
@@ -90,12 +91,14 @@ func TestReadTableWithoutTimes(t *testing.T) {
 		t.Errorf("%q, %v, want %q", got, err, want)
 	}
 	// One column has no separator at all.
-	if read, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), Clock{Rate: 100}); err != nil || read.Sites[0] != "Cz" ||
+	if read, err := ReadTable(strings.NewReader("Cz\n1\n2\n"),
+		Clock{Rate: 100}); err != nil || read.Sites[0] != "Cz" ||
 		read.Values[0][1] != 2 {
 		t.Errorf("one site: %v, %v", read, err)
 	}
 	nan, inf := math.NaN(), math.Inf(1)
-	for _, c := range []Clock{{Rate: -1}, {Rate: nan}, {Rate: inf}, {Rate: 100, First: nan}, {Rate: 100, First: inf},
+	for _, c := range []Clock{{Rate: -1}, {Rate: nan}, {Rate: inf}, {Rate: 100, First: nan},
+		{Rate: 100, First: inf},
 		{First: 1}} {
 		_, err := ReadTable(strings.NewReader("Cz\n1\n2\n"), c)
 		erptest.WantError(t, err, "expected a positive sampling rate")
@@ -126,7 +129,8 @@ func TestReadTableRefuses(t *testing.T) {
 		{"Latin 1", "time\tm\xe4ander\n", "line 1: the header is not UTF-8 text: save the table as UTF-8"},
 		{"UTF-16", "\xff\xfet\x00i\x00m\x00e\x00", "the header is not UTF-8 text"},
 		{"semicolons", "time;Fz;Cz\n0,1;2,5;3\n",
-			"line 1: semicolons between columns: save the table with tabs, or with commas, and decimals with a point"},
+			"line 1: semicolons between columns: save the table with tabs, or with commas, and decimals " +
+				"with a point"},
 		{"decimal commas", "time\tCz\n0\t1,5\n",
 			`line 2, column "Cz": "1,5": expected a number, decimals with a point`},
 		{"decimal commas in CSV", "time,Cz\n0,0,1,5\n", "line 2: 4 columns: expected 2 as in the header"},
@@ -145,7 +149,8 @@ func TestReadTableRefuses(t *testing.T) {
 			`line 4, column "time": time runs backwards or stands still (0.004 after 0.004 s): expected increasing times`},
 		{"backwards", rows("time\tCz", "0.008", "0.004", "0"),
 			`line 3, column "time": time runs backwards or stands still (0.004 after 0.008 s)`},
-		{"backwards in ms", rows("time_ms\tCz", "8", "4", "0"), `line 3, column "time_ms": time runs backwards`},
+		{"backwards in ms", rows("time_ms\tCz", "8", "4", "0"),
+			`line 3, column "time_ms": time runs backwards`},
 		{"uneven", rows("time\tCz", "0", "0.004", "0.008", "0.013", "0.017"),
 			`line 5, column "time": a step of 0.005 s where 0.004 s is usual: expected evenly spaced times`},
 		{"a little uneven", rows("time\tCz", "0", "0.004", "0.0083", "0.0123"),
@@ -162,7 +167,8 @@ func TestReadTableRefuses(t *testing.T) {
 		{"a huge line", "time\tCz\n0\t1\n" + strings.Repeat("1", 2<<20),
 			"line 3: more than a megabyte in one line: expected a line a sample"},
 		{"a huge header", strings.Repeat("x", 2<<20), "line 1: more than a megabyte in one line"},
-		{"a long name", "time\t" + strings.Repeat("x", 200) + "\n0\t?\n", "xxx…\": \"?\": expected a finite number"},
+		{"a long name", "time\t" + strings.Repeat("x", 200) + "\n0\t?\n",
+			"xxx…\": \"?\": expected a finite number"},
 	} {
 		_, err := ReadTable(strings.NewReader(c.text), Clock{})
 		if _, ok := errors.AsType[*rowtable.Error](err); !ok {
@@ -204,7 +210,8 @@ func finite() *rapid.Generator[float64] {
 // What is written reads back to the same bits.
 func TestTableRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		sites := rapid.SliceOfNDistinct(rapid.SampledFrom(strings.Fields("Fz Cz Pz T3 T8 E001 E002 C4-C3")), 1, 6,
+		sites := rapid.SliceOfNDistinct(rapid.SampledFrom(strings.Fields("Fz Cz Pz T3 T8 E001 E002 C4-C3")), 1,
+			6,
 			rapid.ID).Draw(t, "sites")
 		rate := rapid.Float64Range(50, 5000).Draw(t, "rate")
 		first := rapid.IntRange(-500, 500).Draw(t, "first")
@@ -224,7 +231,8 @@ func TestTableRoundTrip(t *testing.T) {
 			t.Fatal(err)
 		}
 		sameBits := func(a, b []float64) bool {
-			return slices.EqualFunc(a, b, func(x, y float64) bool { return math.Float64bits(x) == math.Float64bits(y) })
+			return slices.EqualFunc(a, b,
+				func(x, y float64) bool { return math.Float64bits(x) == math.Float64bits(y) })
 		}
 		if !slices.Equal(got.Sites, sites) || !sameBits(got.Times, want.Times) ||
 			!slices.EqualFunc(got.Values, want.Values, sameBits) {
@@ -241,7 +249,8 @@ func TestWriteTableRefuses(t *testing.T) {
 		err := WriteTable(&bytes.Buffer{}, Waveforms{[]string{"Fz", site}, []float64{0, 1}, matrix.New(2, 2)})
 		erptest.WantError(t, err, "holds a tab or a line break")
 	}
-	if err := WriteTable(brokenWriter{}, Waveforms{[]string{"Cz"}, []float64{0, 1}, matrix.New(1, 2)}); !errors.Is(err,
+	if err := WriteTable(brokenWriter{},
+		Waveforms{[]string{"Cz"}, []float64{0, 1}, matrix.New(1, 2)}); !errors.Is(err,
 		erptest.ErrRead) {
 		t.Errorf("%v, want the writer's error", err)
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/erp/internal/words"
 )
 
@@ -15,7 +15,8 @@ import (
 // epochs, a rate that is none, a name that is more than a line of text.
 func (i Info) Validate() error {
 	if kinds := []string{Participant, GrandAverage, Table}; !slices.Contains(kinds, i.Kind) {
-		return fmt.Errorf("kind %q: expected %q, %q or %q", rowtable.Clip(i.Kind), Participant, GrandAverage, Table)
+		return fmt.Errorf("kind %q: expected %q, %q or %q", rowtable.Clip(i.Kind), Participant, GrandAverage,
+			Table)
 	}
 	for _, text := range []struct{ key, value string }{
 		{"name", i.Name}, {"condition", i.Condition}, {"minus", i.Minus},
@@ -26,7 +27,8 @@ func (i Info) Validate() error {
 				rowtable.Clip(text.value))
 		}
 		if len(text.value) > longestText {
-			return fmt.Errorf("%s %q: expected at most %d characters", text.key, rowtable.Clip(text.value), longestText)
+			return fmt.Errorf("%s %q: expected at most %d characters", text.key, rowtable.Clip(text.value),
+				longestText)
 		}
 	}
 	if !(i.Rate >= 0 && i.Rate <= mostRate) {
@@ -39,7 +41,8 @@ func (i Info) Validate() error {
 	}
 	for _, m := range i.Members {
 		if m.Epochs < 0 || m.Minus < 0 {
-			return fmt.Errorf("member %q has %s: expected a number that is not negative", rowtable.Clip(m.Name),
+			return fmt.Errorf("member %q has %s: expected a number that is not negative",
+				rowtable.Clip(m.Name),
 				words.Number(min(m.Epochs, m.Minus), "epoch"))
 		}
 	}
@@ -58,7 +61,8 @@ func (c Counts) validate() error {
 	}
 	for reason, n := range c.Rejected {
 		if n < 0 {
-			return fmt.Errorf("%s rejected (%s): expected a number that is not negative", words.Number(n, "epoch"),
+			return fmt.Errorf("%s rejected (%s): expected a number that is not negative",
+				words.Number(n, "epoch"),
 				rowtable.Clip(reason))
 		}
 	}

@@ -8,7 +8,8 @@ import (
 )
 
 func TestInfoValidate(t *testing.T) {
-	if err := (Info{Kind: Participant, Rate: 250, Epochs: &Counts{Kept: 3, Rejected: map[string]int{"peak to peak": 0}},
+	if err := (Info{Kind: Participant, Rate: 250,
+		Epochs:  &Counts{Kept: 3, Rejected: map[string]int{"peak to peak": 0}},
 		Members: []Member{{}}}).Validate(); err != nil {
 		t.Error(err)
 	}

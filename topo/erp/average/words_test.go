@@ -19,14 +19,18 @@ func TestExtent(t *testing.T) {
 		{Info{Kind: Participant, Minus: "novel", Members: two(Member{Epochs: 16}, Member{Epochs: 14})},
 			"1 person, 16 and 14 epochs"},
 		{Info{Kind: Table, Minus: "novel", Members: two(Member{}, Member{Epochs: 14})}, ""},
-		{Info{Kind: GrandAverage, Members: two(Member{Epochs: 78}, Member{Epochs: 99})}, "2 people, 78–99 epochs each"},
-		{Info{Kind: GrandAverage, Members: two(Member{Epochs: 80}, Member{Epochs: 80})}, "2 people, 80 epochs each"},
-		{Info{Kind: GrandAverage, Members: two(Member{Epochs: 1}, Member{Epochs: 1})}, "2 people, 1 epoch each"},
+		{Info{Kind: GrandAverage, Members: two(Member{Epochs: 78}, Member{Epochs: 99})},
+			"2 people, 78–99 epochs each"},
+		{Info{Kind: GrandAverage, Members: two(Member{Epochs: 80}, Member{Epochs: 80})},
+			"2 people, 80 epochs each"},
+		{Info{Kind: GrandAverage, Members: two(Member{Epochs: 1}, Member{Epochs: 1})},
+			"2 people, 1 epoch each"},
 		{Info{Kind: GrandAverage, Members: two(Member{Epochs: 80}, Member{})}, "2 people"},
 		{Info{Kind: GrandAverage, Minus: "novel",
 			Members: two(Member{Epochs: 31, Minus: 28}, Member{Epochs: 40, Minus: 28})},
 			"2 people, 31–40 and 28 epochs each"},
-		{Info{Kind: GrandAverage, Minus: "novel", Members: two(Member{Epochs: 31}, Member{Epochs: 40, Minus: 28})},
+		{Info{Kind: GrandAverage, Minus: "novel",
+			Members: two(Member{Epochs: 31}, Member{Epochs: 40, Minus: 28})},
 			"2 people"},
 	} {
 		if got := c.info.Extent(); got != c.want {
@@ -41,7 +45,8 @@ func TestRemarks(t *testing.T) {
 		Repaired: []string{"F6", "C3"},
 		Members:  []Member{{Repaired: []string{"C3"}}, {Repaired: []string{"F6", "C3"}}, {}},
 	}
-	want := []string{"Repaired by the spline: F6 in 1, C3 in 2 of 3 people.", "People are weighted by their epochs.",
+	want := []string{"Repaired by the spline: F6 in 1, C3 in 2 of 3 people.",
+		"People are weighted by their epochs.",
 		"The parts were filtered differently."}
 	if got := i.Remarks(); !slices.Equal(got, want) {
 		t.Errorf("%q, want %q", got, want)

@@ -59,7 +59,8 @@ func (e *Collection) Add(row Row, samples [][]float64) {
 // Merge adds the epochs of another recording behind.
 func (e *Collection) Merge(o *Collection) error {
 	if !slices.Equal(e.Sites, o.Sites) || e.Window != o.Window {
-		return fmt.Errorf("%d sites × %d samples at %v Hz cannot be joined with %d × %d at %v Hz of the same epoch",
+		return fmt.Errorf("%d sites × %d samples at %v Hz cannot be joined with %d × %d at %v Hz of "+
+			"the same epoch",
 			len(o.Sites), o.Window.Len(), o.Window.Rate, len(e.Sites), e.Window.Len(), e.Window.Rate)
 	}
 	for _, r := range o.row {
@@ -139,7 +140,8 @@ func (e *Collection) weightedMean(to [][]float64, counts []int) {
 // at a sample.
 func (e *Collection) Scores(from, to int) ([][]float64, error) {
 	if from < 0 || to > e.Window.Len() || from >= to {
-		return nil, fmt.Errorf("samples %d to %d of an epoch of %d: choose some inside", from, to, e.Window.Len())
+		return nil, fmt.Errorf("samples %d to %d of an epoch of %d: choose some inside", from, to,
+			e.Window.Len())
 	}
 	out := matrix.New(e.Len(), len(e.Sites))
 	for k, samples := range e.kept {

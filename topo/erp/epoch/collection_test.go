@@ -52,8 +52,10 @@ func TestEpochsAverageAsTheAccumulator(t *testing.T) {
 			t.Fatalf("%d of %d epochs, want %d of %d", first.Len(), len(first.Rows), a.N(), total)
 		}
 		for i := range sites {
-			if !slices.Equal(got.Mean()[i], a.Mean()[i]) || a.N() > 1 && !slices.Equal(got.SEM()[i], a.SEM()[i]) {
-				t.Fatalf("site %d: %v ± %v, want %v ± %v", i, got.Mean()[i], got.SEM(), a.Mean()[i], a.SEM())
+			if !slices.Equal(got.Mean()[i], a.Mean()[i]) ||
+				a.N() > 1 && !slices.Equal(got.SEM()[i], a.SEM()[i]) {
+				t.Fatalf("site %d: %v ± %v, want %v ± %v", i, got.Mean()[i], got.SEM(), a.Mean()[i],
+					a.SEM())
 			}
 		}
 		for k := range first.Len() {
@@ -73,7 +75,8 @@ func TestPickAndEqualise(t *testing.T) {
 	counts := []int{9, 5, 7}
 	picks := Equalise(counts, 3)
 	for i, p := range picks {
-		if len(p) != 5 || !slices.IsSorted(p) || len(slices.Compact(slices.Clone(p))) != 5 || p[4] >= counts[i] {
+		if len(p) != 5 || !slices.IsSorted(p) || len(slices.Compact(slices.Clone(p))) != 5 ||
+			p[4] >= counts[i] {
 			t.Errorf("condition %d: %v", i, p)
 		}
 	}

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // WriteIndex writes the index of a condition's epochs, a table with a row an
@@ -22,7 +22,8 @@ func WriteIndex(w io.Writer, rows []Row) error {
 		if !r.Kept {
 			kept = "no"
 		}
-		cells := []string{r.Source, decimal(r.Onset), decimal(r.Response), kept, r.Reason, strings.Join(r.Sites, ",")}
+		cells := []string{r.Source, decimal(r.Onset), decimal(r.Response), kept, r.Reason,
+			strings.Join(r.Sites, ",")}
 		for i, c := range cells {
 			if cells[i] = plainCell(c); cells[i] == "" {
 				cells[i] = rowtable.Missing

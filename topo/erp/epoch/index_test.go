@@ -17,7 +17,8 @@ func TestIndexRoundTrip(t *testing.T) {
 		{Source: "one.edf", Onset: 1.0 / 3, Condition: "known", Response: math.NaN(), Kept: true},
 		{Source: "one.edf", Onset: 1e6 + 0.1, Condition: "known", Response: 0.4515, Reason: "peak to peak",
 			Sites: []string{"AF7", "Fp1"}},
-		{Source: "two, again.edf", Onset: 0, Condition: "known", Response: 0, Reason: "excluded: moved\tand\nyawned"},
+		{Source: "two, again.edf", Onset: 0, Condition: "known", Response: 0,
+			Reason: "excluded: moved\tand\nyawned"},
 	}
 	var b bytes.Buffer
 	if err := WriteIndex(&b, rows); err != nil {

@@ -73,7 +73,8 @@ func TestQualityAgainstNumpy(t *testing.T) {
 		}
 		for f, want := range q.Hum {
 			frequency, _ := strconv.ParseFloat(f, 64)
-			if got, err := measure.Hum(mean[i], 500, frequency); err != nil || !erptest.Near(got, want[i], 1e-12) {
+			if got, err := measure.Hum(mean[i], 500, frequency); err != nil ||
+				!erptest.Near(got, want[i], 1e-12) {
 				t.Errorf("site %d at %s Hz: %v, want %v (%v)", i, f, got, want[i], err)
 			}
 		}
@@ -265,7 +266,8 @@ func TestHalvesAreAWhole(t *testing.T) {
 func ExampleCollection_Bootstrap() {
 	e := NewCollection([]string{"Pz"}, Window{First: 0, Last: 2, Rate: 250})
 	for k, peak := range []float64{4, 6, 5, 9, 1, 5} {
-		e.Add(Row{Source: "one.edf", Onset: float64(k), Condition: "known", Kept: true}, [][]float64{{0, peak, 1}})
+		e.Add(Row{Source: "one.edf", Onset: float64(k), Condition: "known", Kept: true},
+			[][]float64{{0, peak, 1}})
 	}
 	b, err := e.Bootstrap(1000, 1, func(mean [][]float64) float64 { return slices.Max(mean[0]) })
 	if err != nil {

@@ -69,7 +69,8 @@ func (e *Collection) Bootstrap(resamples int, seed uint64, score func(mean [][]f
 		}
 	}
 	if len(scores) < 2 {
-		return BootstrapSME{}, errors.New("almost no resample has a score: widen the window in which it is searched")
+		return BootstrapSME{}, errors.New("almost no resample has a score: widen the window in which it " +
+			"is searched")
 	}
 	_, sd := meanAndSD(scores)
 	return BootstrapSME{sd, resamples - len(scores)}, nil

@@ -31,11 +31,13 @@ func NewWindow(span unit.Span, rate float64) (Window, error) {
 	first := math.Ceil(float64(span.From)*rate - tolerance)
 	last := math.Floor(float64(span.To)*rate + tolerance)
 	if !(last >= first) { // NaN included
-		return Window{}, fmt.Errorf("no sample between %v and %v at %v Hz: give a longer range", span.From, span.To,
+		return Window{}, fmt.Errorf("no sample between %v and %v at %v Hz: give a longer range", span.From,
+			span.To,
 			rate)
 	}
 	if farthest := max(math.Abs(first), math.Abs(last)); farthest > mostSamples {
-		return Window{}, fmt.Errorf("the range %v reaches %.3g samples from the event at %v Hz: give a shorter one",
+		return Window{}, fmt.Errorf("the range %v reaches %.3g samples from the event at %v Hz: give a "+
+			"shorter one",
 			span, farthest, rate)
 	}
 	return Window{int(first), int(last), rate}, nil
@@ -72,7 +74,8 @@ func (w Window) Within(span unit.Span) (from, to int, err error) {
 	}
 	switch {
 	case w.First > 0 && part.First < w.First:
-		return 0, 0, fmt.Errorf("%v is not in the epoch, which begins after the event: subtract none, or choose a "+
+		return 0, 0, fmt.Errorf("%v is not in the epoch, which begins after the event: subtract none, "+
+			"or choose a "+
 			"range inside %v..%v",
 			span, unit.Readable(w.start()), unit.Readable(w.end()))
 	case part.First < w.First || part.Last > w.Last:

@@ -33,7 +33,9 @@ func TestNewWindow(t *testing.T) {
 	} {
 		w, err := NewWindow(erptest.Span(t, c.span), c.rate)
 		if err != nil || w.First != c.first || w.Last != c.last {
-			t.Errorf("%s at %v Hz: %d to %d, %v, want %d to %d", c.span, c.rate, w.First, w.Last, err, c.first, c.last)
+			t.Errorf("%s at %v Hz: %d to %d, %v, want %d to %d", c.span, c.rate, w.First, w.Last, err,
+				c.first,
+				c.last)
 		}
 	}
 }
@@ -100,10 +102,12 @@ func TestWindowHoldsEverySample(t *testing.T) {
 			return
 		}
 		if err != nil || w.First != first || w.Last != last {
-			t.Fatalf("%v at %v Hz: %d to %d, %v, want %d to %d", s, float, w.First, w.Last, err, first, last)
+			t.Fatalf("%v at %v Hz: %d to %d, %v, want %d to %d", s, float, w.First, w.Last, err, first,
+				last)
 		}
 		times := w.Times()
-		if len(times) != w.Len() || times[0] != float64(first)/float || times[len(times)-1] != float64(last)/float {
+		if len(times) != w.Len() || times[0] != float64(first)/float ||
+			times[len(times)-1] != float64(last)/float {
 			t.Fatalf("times %v to %v of %d samples", times[0], times[len(times)-1], len(times))
 		}
 	})

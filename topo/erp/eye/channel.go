@@ -39,7 +39,8 @@ func eyeLabel(text string) (label, rest string, err error) {
 	if quoted, ok := strings.CutPrefix(text, `"`); ok {
 		label, rest, ok = strings.Cut(quoted, `"`)
 		if rest = strings.TrimSpace(rest); !ok || rest != "" && rest[0] != '-' {
-			return "", "", fmt.Errorf("eye channel %q: expected a closing quote, then nothing or a hyphen", text)
+			return "", "", fmt.Errorf("eye channel %q: expected a closing quote, then nothing or a hyphen",
+				text)
 		}
 	} else if end >= 0 {
 		label, rest = text[:end], text[end:]

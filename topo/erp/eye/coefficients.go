@@ -31,7 +31,8 @@ func (f *Fit) Coefficients() (*Coefficients, error) {
 	}
 	whole, ok := all.solve()
 	if !ok {
-		return nil, errors.New("the eye channels do not suffice to correct for: too few samples, or a channel that " +
+		return nil, errors.New("the eye channels do not suffice to correct for: too few samples, or a " +
+			"channel that " +
 			"is flat or a copy of another")
 	}
 	e := &Coefficients{Rule: f.rule, RestN: f.counts[restClass], BlinkN: f.counts[blinkClass]}
@@ -84,7 +85,8 @@ func (f *Fit) moments(class int) *eyeMoments {
 				change := 0.0
 				for t, a := range row {
 					eye := average[k][t]
-					change += float64(s.counts[class][t])*eye*a - eye*sums[t] - a*s.sums[class][k][t]
+					change += float64(s.counts[class][t])*eye*a - eye*sums[t] -
+						a*s.sums[class][k][t]
 				}
 				m.products.Set(k, i, m.products.At(k, i)+change)
 			}

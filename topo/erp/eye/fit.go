@@ -71,7 +71,8 @@ func NewFit(sites, eyes, samples int, rule BlinkRule) (*Fit, error) {
 	case eyes < 1:
 		return nil, errors.New("no eye channel: the correction of blinks needs one or more")
 	case !(rule.Edge >= 0 && rule.Peak >= rule.Edge):
-		return nil, fmt.Errorf("blinks of %g µV that end at %g µV: expected the end at a smaller amplitude", rule.Peak,
+		return nil, fmt.Errorf("blinks of %g µV that end at %g µV: expected the end at a smaller amplitude",
+			rule.Peak,
 			rule.Edge)
 	}
 	f := &Fit{rule: rule, sites: sites, eyes: eyes, samples: samples,

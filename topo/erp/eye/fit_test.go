@@ -43,7 +43,8 @@ func TestEyeFitAgainstNumpy(t *testing.T) {
 	worst := 0.0
 	for i := range 3 {
 		for k := range 2 {
-			worst = max(worst, math.Abs(c.Rest.At(i, k)-want.Rest[i][k]), math.Abs(c.Blink.At(i, k)-want.Blink[i][k]))
+			worst = max(worst, math.Abs(c.Rest.At(i, k)-want.Rest[i][k]),
+				math.Abs(c.Blink.At(i, k)-want.Blink[i][k]))
 		}
 	}
 	t.Logf("largest difference of a coefficient %.2g", worst)

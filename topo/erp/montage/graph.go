@@ -28,7 +28,8 @@ func newDerivationGraph(signals []Derivation) (*derivationGraph, error) {
 			return nil, fmt.Errorf("signal %d is %s against itself: leave it out", i+1, s.Site)
 		}
 		if !isElectrode(s.Site) {
-			return nil, fmt.Errorf("signal %d is derived from %q, which is no electrode: leave it out", i+1, s.Site)
+			return nil, fmt.Errorf("signal %d is derived from %q, which is no electrode: leave it out", i+1,
+				s.Site)
 		}
 		g.add(s.Site)
 		g.add(s.Reference)
@@ -126,10 +127,14 @@ func (g *derivationGraph) offsets(from int) [][]float64 {
 		pivot += used
 		left[used], left[pivot], right[used], right[pivot] = left[pivot], left[used], right[pivot], right[used]
 		scale := 1 / left[used][c]
-		left[used], right[used] = combine(left[used], scale, left[used], 0), combine(right[used], scale, right[used], 0)
+		left[used], right[used] = combine(left[used], scale, left[used], 0), combine(right[used], scale,
+			right[used],
+			0)
 		for i := range left {
 			if f := left[i][c]; i != used && f != 0 {
-				left[i], right[i] = combine(left[i], 1, left[used], -f), combine(right[i], 1, right[used], -f)
+				left[i], right[i] = combine(left[i], 1, left[used], -f), combine(right[i], 1,
+					right[used],
+					-f)
 			}
 		}
 		used++
@@ -157,7 +162,9 @@ func (g *derivationGraph) meanEquations(from int) (left, right [][]float64) {
 		l[b] -= 0.5
 		l[from] = 0
 		left = append(left, l)
-		right = append(right, combine(combine(g.trees[a][one], 0.5, g.trees[b][other], 0.5), 1, g.trees[m][node], -1))
+		right = append(right, combine(combine(g.trees[a][one], 0.5, g.trees[b][other], 0.5), 1,
+			g.trees[m][node],
+			-1))
 	}
 	return left, right
 }

@@ -65,7 +65,8 @@ func New(signals []recording.Signal, o Options) (*Montage, error) {
 	derived := false
 	for _, c := range scalp {
 		if c.SamplesPerRecord != first.SamplesPerRecord {
-			return nil, fmt.Errorf("%q and %q have different sampling rates, so they cannot be mapped together: give "+
+			return nil, fmt.Errorf("%q and %q have different sampling rates, so they cannot be mapped "+
+				"together: give "+
 				"signals that share one",
 				first.label.Written, c.label.Written)
 		}
@@ -193,7 +194,8 @@ func (m *Montage) Find(names []layout.Name) ([]int, error) {
 	for k, n := range names {
 		i := slices.Index(all, n)
 		if i < 0 {
-			return nil, fmt.Errorf("the recording has no %s: it has %s", n, strings.Join(list.Texts(all), " "))
+			return nil, fmt.Errorf("the recording has no %s: it has %s", n,
+				strings.Join(list.Texts(all), " "))
 		}
 		indexes[k] = i
 	}

@@ -84,9 +84,11 @@ func TestNewMontageDerives(t *testing.T) {
 		}
 		// Potentials that the signals are made of come back, less that
 		// of the reference.
-		potential := map[string]float64{"Fp1": 3, "F7": 5, "T7": -7, "P7": 11, "Cz": -2, "P8": 4, "A1": 6, "A2": 9}
+		potential := map[string]float64{"Fp1": 3, "F7": 5, "T7": -7, "P7": 11, "Cz": -2, "P8": 4, "A1": 6,
+			"A2": 9}
 		var samples [][]float64
-		for label := range strings.SplitSeq(strings.NewReplacer("T3", "T7", "T5", "P7").Replace(c.labels), "|") {
+		for label := range strings.SplitSeq(strings.NewReplacer("T3", "T7", "T5", "P7").Replace(c.labels),
+			"|") {
 			site, reference, _ := strings.Cut(label, "-")
 			samples = append(samples, []float64{potential[site] - potential[reference]})
 		}

@@ -72,7 +72,8 @@ func Rederive(signals []Derivation, reference string) (*Rederivation, error) {
 	if reference == "" {
 		reference = g.usualReference()
 	} else if !slices.Contains(g.nodes, reference) {
-		return nil, fmt.Errorf("no signal is derived from %q: the recording has %s", reference, inWords(g.nodes))
+		return nil, fmt.Errorf("no signal is derived from %q: the recording has %s", reference,
+			inWords(g.nodes))
 	}
 	g.grow(reference)
 	offsets := g.offsets(g.component(reference))

@@ -72,7 +72,8 @@ func TestRederive(t *testing.T) {
 			continue
 		}
 		if r.Reference != c.want || len(r.Sites) != len(c.rows) {
-			t.Errorf("%s: %v against %q, want %d sites against %q", c.signals, r.Sites, r.Reference, len(c.rows),
+			t.Errorf("%s: %v against %q, want %d sites against %q", c.signals, r.Sites, r.Reference,
+				len(c.rows),
 				c.want)
 		}
 		for i, site := range r.Sites {

@@ -34,7 +34,8 @@ func (r Reference) Linear(sites []string) (average.Linear, error) {
 		for _, s := range r.sites {
 			i, ok := index[s]
 			if !ok {
-				return l, fmt.Errorf("the average has no %s to be the reference (ears and mastoids are not kept in "+
+				return l, fmt.Errorf("the average has no %s to be the reference (ears and mastoids "+
+					"are not kept in "+
 					"averages): choose among its sites, or average the recording again", s)
 			}
 			rows = append(rows, i)

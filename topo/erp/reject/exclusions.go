@@ -9,7 +9,7 @@ import (
 	"strconv"
 
 	"calotte/layout"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // An Exclusion is a person's decision against an epoch, or a site in it.
@@ -49,7 +49,8 @@ func ReadExclusions(r io.Reader) ([]Exclusion, error) {
 		}
 		if electrode := row.Text("electrode"); electrode != "" {
 			if x.Site, err = layout.Parse(electrode); err != nil {
-				return nil, row.Fault("electrode", strconv.Quote(rowtable.Clip(electrode)), "a site such as P7, or n/a")
+				return nil, row.Fault("electrode", strconv.Quote(rowtable.Clip(electrode)),
+					"a site such as P7, or n/a")
 			}
 		}
 		what := x

@@ -18,7 +18,10 @@ func TestExclusionsOfAnEvent(t *testing.T) {
 	source := rapid.SampledFrom([]string{"one.edf", "two.edf"})
 	// Steps of a quarter of a sample at 100 Hz: half a sample away is still
 	// meant.
-	onset := rapid.Custom(func(t *rapid.T) float64 { return float64(rapid.IntRange(-40, 40).Draw(t, "step")) / 400 })
+	onset := rapid.Custom(func(t *rapid.T) float64 {
+		return float64(rapid.IntRange(-40, 40).Draw(t,
+			"step")) / 400
+	})
 	decision := rapid.Custom(func(t *rapid.T) Exclusion {
 		return Exclusion{Source: source.Draw(t, "source"), Onset: onset.Draw(t, "onset")}
 	})

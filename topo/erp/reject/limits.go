@@ -32,10 +32,12 @@ const (
 func RobustLimits(values [][]float64, k float64) (Limits, error) {
 	switch {
 	case !(k > 0) || math.IsInf(k, 0):
-		return nil, fmt.Errorf("a limit %v deviations above the median: expected a positive number such as %d", k,
+		return nil, fmt.Errorf("a limit %v deviations above the median: expected a positive number such as %d",
+			k,
 			UsualDeviations)
 	case len(values) < FewestForLimits:
-		return nil, fmt.Errorf("%d epochs are too few to find limits from: expected %d or more, else give a limit in µV", len(values), FewestForLimits)
+		return nil, fmt.Errorf("%d epochs are too few to find limits from: expected %d or more, else give a "+
+			"limit in µV", len(values), FewestForLimits)
 	}
 	limits := make(Limits, len(values[0]))
 	column := make([]float64, 0, len(values))

@@ -68,7 +68,8 @@ func TestAdviceIsTheCount(t *testing.T) {
 	}
 	want := []Tally{
 		{"known", "AF7", PeakToPeak, 8, 7}, {"known", "Fp1", PeakToPeak, 2, 2},
-		{"novel", "AF7", PeakToPeak, 8, 5}, {"novel", "Fp1", PeakToPeak, 3, 0}, {"novel", "AF7", StepReason, 1, 1},
+		{"novel", "AF7", PeakToPeak, 8, 5}, {"novel", "Fp1", PeakToPeak, 3, 0},
+		{"novel", "AF7", StepReason, 1, 1},
 	}
 	if got := r.Tallies(); !slices.Equal(got, want) {
 		t.Errorf("tallies %v, want %v", got, want)

@@ -94,7 +94,8 @@ func TestRulesAtTheirLimits(t *testing.T) {
 func TestLimitsBySite(t *testing.T) {
 	rule := Swing{Limits{10, 20}}
 	for site, want := range []bool{true, false} {
-		if _, limit, broken := rule.Measure(site, []float64{0, 15}); broken != want || limit != rule.Limits[site] {
+		if _, limit, broken := rule.Measure(site, []float64{0, 15}); broken != want ||
+			limit != rule.Limits[site] {
 			t.Errorf("site %d: broken %v at %v", site, broken, limit)
 		}
 	}

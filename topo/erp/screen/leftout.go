@@ -113,8 +113,9 @@ func (l *leftOut) exchanges(relief float64) []Mark {
 		if !(factor >= relief) {
 			break
 		}
-		marks = append(marks, Mark{Site: l.sites[i].Name, With: l.sites[j].Name, Reason: Exchanged, Value: factor,
-			Z: math.NaN()})
+		marks = append(marks, Mark{Site: l.sites[i].Name, With: l.sites[j].Name, Reason: Exchanged,
+			Value: factor,
+			Z:     math.NaN()})
 		l.exchange(i, j)
 	}
 	return marks

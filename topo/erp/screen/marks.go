@@ -13,14 +13,16 @@ import (
 // no piece was added or too few sites are left for the spline.
 func (s *Screen) Marks() ([]Mark, error) {
 	if s.pieces == 0 {
-		return nil, errors.New("no data to look for bad electrodes in: most sites are flat or not finite throughout")
+		return nil, errors.New("no data to look for bad electrodes in: most sites are flat or not " +
+			"finite throughout")
 	}
 	var marks []Mark
 	var alive []int
 	for i, site := range s.sites {
 		if 2*s.flat[i] > s.pieces {
-			marks = append(marks, Mark{Site: site.Name, Reason: Flat, Value: float64(s.flat[i]) / float64(s.pieces),
-				Z: math.NaN()})
+			marks = append(marks, Mark{Site: site.Name, Reason: Flat,
+				Value: float64(s.flat[i]) / float64(s.pieces),
+				Z:     math.NaN()})
 		} else {
 			alive = append(alive, i)
 		}

@@ -99,8 +99,9 @@ func New(sites []layout.Site) (*Screen, error) {
 	n := len(sites)
 	return &Screen{
 		Threshold: usualThreshold, Relief: usualRelief, sites: sites,
-		flat: make([]int, n), sd: make([]float64, n), buzz: make([]float64, n), covariance: mat.NewSymDense(n, nil),
-		even: mat.NewSymDense(n, nil),
+		flat: make([]int, n), sd: make([]float64, n), buzz: make([]float64, n),
+		covariance: mat.NewSymDense(n, nil),
+		even:       mat.NewSymDense(n, nil),
 	}, nil
 }
 
@@ -188,7 +189,8 @@ func (m Mark) String() string {
 	case Flat:
 		return fmt.Sprintf("%s: flat (%.0f %% of the time)", m.Site, 100*m.Value)
 	case Exchanged:
-		return fmt.Sprintf("%s and %s: exchanged, it seems (put back, their errors fall to 1/%.2g)", m.Site, m.With,
+		return fmt.Sprintf("%s and %s: exchanged, it seems (put back, their errors fall to 1/%.2g)", m.Site,
+			m.With,
 			m.Value)
 	case Unlike:
 		return fmt.Sprintf("%s: unlike its neighbours (error %.2g times the median sd, %.1f deviations above "+

@@ -79,13 +79,14 @@ func TestScreenFindsPlantedFaults(t *testing.T) {
 		{"flat at 3 µV", []string{Flat}, func(_ *rand.Rand, _, _ int, old []float64) []float64 {
 			return slices.Repeat([]float64{3}, len(old))
 		}},
-		{"white noise of 100 µV", []string{Noisy, Buzzing}, func(rng *rand.Rand, _, _ int, old []float64) []float64 {
-			new := slices.Clone(old)
-			for t := range new {
-				new[t] += 100 * rng.NormFloat64()
-			}
-			return new
-		}},
+		{"white noise of 100 µV", []string{Noisy, Buzzing},
+			func(rng *rand.Rand, _, _ int, old []float64) []float64 {
+				new := slices.Clone(old)
+				for t := range new {
+					new[t] += 100 * rng.NormFloat64()
+				}
+				return new
+			}},
 		{"a slow wander of 300 µV", []string{Noisy}, func(rng *rand.Rand, _, _ int, old []float64) []float64 {
 			new := slices.Clone(old)
 			phase := 2 * math.Pi * rng.Float64()
@@ -111,11 +112,15 @@ func TestScreenFindsPlantedFaults(t *testing.T) {
 					continue
 				}
 				rng := rand.New(rand.NewPCG(uint64(site), 7))
-				marks := screened(t, sites, replace(pieces, site, func(piece int, old []float64) []float64 {
-					return fault.row(rng, piece, site, old)
-				}))
+				marks := screened(t, sites,
+					replace(pieces, site, func(piece int, old []float64) []float64 {
+						return fault.row(rng, piece, site, old)
+					}))
 				tried++
-				hit := func(m Mark) bool { return m.Site == name && slices.Contains(fault.reasons, m.Reason) }
+				hit := func(m Mark) bool {
+					return m.Site == name && slices.Contains(fault.reasons,
+						m.Reason)
+				}
 				if slices.ContainsFunc(marks, hit) {
 					found++
 				} else {
@@ -206,7 +211,8 @@ func TestExchangesByDistance(t *testing.T) {
 			}
 			l.exchange(a, b)
 		}
-		t.Logf("below 40 mm %d of %d found, to 80 mm %d of %d, beyond %d of %d", found[0], tried[0], found[1], tried[1],
+		t.Logf("below 40 mm %d of %d found, to 80 mm %d of %d, beyond %d of %d", found[0], tried[0], found[1],
+			tried[1],
 			found[2], tried[2])
 		if 10*found[2] < 9*tried[2] || 2*found[1] < tried[1] || 2*found[0] < tried[0] {
 			t.Error("too few exchanges found")

@@ -105,7 +105,8 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 	set := set{fsys, a, stem}
 	listed, ok := set.listed(EpochsSuffix)
 	if !ok || listed.SHA256 != sum {
-		return fmt.Errorf("they are not the epochs that %s describes: restore them, or give the changed file a name "+
+		return fmt.Errorf("they are not the epochs that %s describes: restore them, or give the changed "+
+			"file a name "+
 			"that does not end in %s", path.Base(stem)+InfoSuffix, EpochsSuffix)
 	}
 	index, ok := set.listed(IndexSuffix)

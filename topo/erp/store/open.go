@@ -35,7 +35,8 @@ func OpenTable(fsys fs.FS, name string, clock average.Clock) (*average.Average, 
 		return nil, err
 	}
 	if recording.Recognize(data) {
-		return nil, &Error{Name: name, Problem: "is a recording, not an average: average it first (calotte average)"}
+		return nil, &Error{Name: name,
+			Problem: "is a recording, not an average: average it first (calotte average)"}
 	}
 	read, err := average.ReadTable(bytes.NewReader(data), clock)
 	if err != nil {
@@ -109,7 +110,8 @@ func ParseInfo(name string, text []byte) (info average.Info, err error) {
 		err = info.Validate()
 	}
 	if err != nil {
-		return info, &Error{Name: name, Err: fmt.Errorf("%w: restore the file that was written with the table", err)}
+		return info, &Error{Name: name,
+			Err: fmt.Errorf("%w: restore the file that was written with the table", err)}
 	}
 	return info, nil
 }
@@ -133,7 +135,8 @@ func (s *set) load(tableHash string) (described bool, err error) {
 	}
 	restore := func(err error) error {
 		return &Error{Name: name,
-			Err: fmt.Errorf("%w: restore the file that was written with the table, or rename the table to use it alone",
+			Err: fmt.Errorf("%w: restore the file that was written with the table, or rename the table "+
+				"to use it alone",
 				err)}
 	}
 	if err := json.Unmarshal(text, &s.average.Info); err != nil {
@@ -141,7 +144,8 @@ func (s *set) load(tableHash string) (described bool, err error) {
 	}
 	if listed, ok := s.listed(TableSuffix); !ok || listed.SHA256 != tableHash {
 		return false, &Error{Name: s.stem + TableSuffix,
-			Problem: fmt.Sprintf("is not the table that %s describes: restore it, or give the changed table a name "+
+			Problem: fmt.Sprintf("is not the table that %s describes: restore it, or give the changed "+
+				"table a name "+
 				"that does not end in %s",
 				path.Base(name), TableSuffix)}
 	}
@@ -191,7 +195,8 @@ func (s *set) loadPairs() error {
 	}
 	if p.SEM != nil && len(p.SEM) != len(p.Names) {
 		return &Error{Name: s.stem + PairsSuffix,
-			Problem: fmt.Sprintf("has %s and errors of %d: average again", count(len(p.Names), "pair"), len(p.SEM))}
+			Problem: fmt.Sprintf("has %s and errors of %d: average again", count(len(p.Names), "pair"),
+				len(p.SEM))}
 	}
 	return nil
 }
@@ -213,7 +218,8 @@ func (s *set) table(suffix string) (*average.Waveforms, error) {
 		return nil, err
 	case provenance.SourceOf(name, data).SHA256 != listed.SHA256:
 		return nil, &Error{Name: name,
-			Problem: fmt.Sprintf("has changed since it was written: average again, or rename %s to use it alone",
+			Problem: fmt.Sprintf("has changed since it was written: average again, or rename %s to "+
+				"use it alone",
 				alone)}
 	}
 	read, err := average.ReadTable(bytes.NewReader(data), average.Clock{})

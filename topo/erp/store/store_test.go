@@ -28,9 +28,10 @@ func known() *average.Average {
 			Repaired: []string{"Cz"},
 		},
 		Sites: []string{"T3", "T4", "Cz"}, Times: []float64{-0.004, 0},
-		Mean:  [][]float64{{0.1, -2}, {4, 5e-7}, {7, 1. / 3}},
-		SEM:   [][]float64{{1, 1}, {2, 2}, {3, 0.1}},
-		Pairs: average.Pairs{Names: []string{"T4-T3"}, Mean: [][]float64{{3.9, 2}}, SEM: [][]float64{{1.5, 0.3}}},
+		Mean: [][]float64{{0.1, -2}, {4, 5e-7}, {7, 1. / 3}},
+		SEM:  [][]float64{{1, 1}, {2, 2}, {3, 0.1}},
+		Pairs: average.Pairs{Names: []string{"T4-T3"}, Mean: [][]float64{{3.9, 2}},
+			SEM: [][]float64{{1.5, 0.3}}},
 	}
 }
 
@@ -90,7 +91,8 @@ func (n *noted) Put(name string, content []byte) {
 
 // The JSON comes last, and what an earlier average left is dropped.
 func TestOrder(t *testing.T) {
-	to := &noted{Files: Files{"sub-01_known_epochs.npy": nil, "sub-01_known_sem.tsv": nil, "sub-02_known_sem.tsv": nil}}
+	to := &noted{Files: Files{"sub-01_known_epochs.npy": nil, "sub-01_known_sem.tsv": nil,
+		"sub-02_known_sem.tsv": nil}}
 	a := known()
 	a.SEM = nil
 	if _, err := Save(to, a); err != nil {
@@ -110,7 +112,8 @@ func TestOrder(t *testing.T) {
 	}
 	for _, name := range []string{"../sub-01", `a\b`, "/x"} {
 		a.Info.Name = name
-		if _, err := Save(Files{}, a); err == nil || !strings.Contains(err.Error(), "cannot begin a file's name") {
+		if _, err := Save(Files{}, a); err == nil ||
+			!strings.Contains(err.Error(), "cannot begin a file's name") {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -126,11 +129,13 @@ func TestErrors(t *testing.T) {
 	fsys["own.tsv"] = &fstest.MapFile{Data: []byte("time\tCz\n0\t1\nx\t2\n")}
 	fsys["group/sub-01_known_pairs.tsv"].Data = []byte("time\tT4-T3\n")
 	for name, want := range map[string]string{
-		"group/sub-01_known_average.tsv": "group/sub-01_known_pairs.tsv has changed since it was written: average " +
+		"group/sub-01_known_average.tsv": "group/sub-01_known_pairs.tsv has changed since it was " +
+			"written: average " +
 			"again, or rename sub-01_known_average.tsv to use it alone",
 		"group/sub-01_known_sem.tsv": "group/sub-01_known_sem.tsv holds standard errors, not an average: give " +
 			"the table beside it, sub-01_known_average.tsv",
-		"group/sub-01_known_average.json": "group/sub-01_known_average.json describes an average: give the table " +
+		"group/sub-01_known_average.json": "group/sub-01_known_average.json describes an average: " +
+			"give the table " +
 			"beside it, sub-01_known_average.tsv",
 		"own.tsv": `own.tsv: line 3, column "time": "x": expected a finite number`,
 	} {
@@ -209,7 +214,8 @@ func TestEpochs(t *testing.T) {
 	}
 	fsys["group/sub-01_known_epochs.tsv"].Data[1]++
 	if _, err := ReadEpochs(fsys, "group/sub-01_known_average.tsv"); err == nil ||
-		err.Error() != "group/sub-01_known_epochs.npy: sub-01_known_epochs.tsv has changed since it was written: "+
+		err.Error() != "group/sub-01_known_epochs.npy: sub-01_known_epochs.tsv has changed since it "+
+			"was written: "+
 			"average again" {
 		t.Error(err)
 	}

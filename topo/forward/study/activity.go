@@ -116,7 +116,8 @@ func (p *Participant) failing(site string) *triggered {
 // head in average reference.
 func newAlpha(s *scalp) ([][]float64, error) {
 	var dipoles []forward.Dipole
-	for _, place := range []r3.Vec{{X: -0.40, Y: -0.85, Z: 0.25}, {Y: -0.90, Z: 0.35}, {X: 0.40, Y: -0.85, Z: 0.25}} {
+	for _, place := range []r3.Vec{{X: -0.40, Y: -0.85, Z: 0.25}, {Y: -0.90, Z: 0.35},
+		{X: 0.40, Y: -0.85, Z: 0.25}} {
 		dipoles = append(dipoles, generator{direction: place, depth: 0.65, moment: place}.dipole())
 	}
 	patterns, err := s.patterns(dipoles)

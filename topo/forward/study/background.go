@@ -50,9 +50,9 @@ func newBackground(rng *rand.Rand, s *scalp) ([][]float64, error) {
 
 // principal returns the eigenvectors of the rows' covariance over the sensors,
 // each as long as its standard deviation, the longest first, until what is left
-// is too little to matter. An eigenvector's sign is free and would depend on the
-// last bit of a row; here its sum is positive, so that the study is the same
-// wherever it is computed.
+// is too little to matter. An eigenvector's sign is free and would depend on
+// the last bit of a row; here its sum is positive, so that the study is the
+// same wherever it is computed.
 func principal(rows [][]float64) ([][]float64, error) {
 	covariance := mat.NewSymDense(sensorCount, nil)
 	for _, row := range rows {

@@ -25,7 +25,8 @@ func TestMomentsReachTheAmplitudes(t *testing.T) {
 			sum := make([]float64, sensorCount)
 			for g, source := range part.generators {
 				d := source.dipole()
-				d.Moment.X, d.Moment.Y, d.Moment.Z = d.Moment.X*moments[c][k][g], d.Moment.Y*moments[c][k][g],
+				d.Moment.X, d.Moment.Y, d.Moment.Z = d.Moment.X*moments[c][k][g],
+					d.Moment.Y*moments[c][k][g],
 					d.Moment.Z*moments[c][k][g]
 				rows, err := s.patterns([]forward.Dipole{d})
 				if err != nil {
@@ -36,10 +37,13 @@ func TestMomentsReachTheAmplitudes(t *testing.T) {
 			toAverage(sum)
 			for i, site := range part.sites {
 				if got := sum[s.index[site]]; math.Abs(got-amplitudes[i]) > 1e-9 {
-					t.Errorf("%s, %s, %s: %g µV, want %g", part.name, conditions()[k], site, got, amplitudes[i])
+					t.Errorf("%s, %s, %s: %g µV, want %g", part.name, conditions()[k], site, got,
+						amplitudes[i])
 				}
 			}
-			for _, m := range moments[c][k] { // a brain's sources have some tens of nA·m (common practice, no source)
+			// a brain's sources have some tens of nA·m (common
+			// practice, no source)
+			for _, m := range moments[c][k] {
 				if m < 1 || m > 100 {
 					t.Errorf("%s, %s: a moment of %g nA·m", part.name, conditions()[k], m)
 				}
@@ -66,7 +70,8 @@ func TestGroupPeaksAreWherePlanted(t *testing.T) {
 			for i, site := range part.sites {
 				for k, condition := range conditions() {
 					at := slices.IndexFunc(rows, func(r TruthRow) bool {
-						return r.Participant == Group && r.Component == part.name && r.Condition == condition &&
+						return r.Participant == Group && r.Component == part.name &&
+							r.Condition == condition &&
 							r.Site == site
 					})
 					if at < 0 {
@@ -74,8 +79,11 @@ func TestGroupPeaksAreWherePlanted(t *testing.T) {
 					}
 					found++
 					r, want := rows[at], part.amplitudes[k][i]
-					if math.Abs(r.Latency-part.course.latency) > 0.008 || math.Abs(r.Amplitude/want-1) > 0.25 {
-						t.Errorf("seed %d: %v, want %g s and %g µV", seed, r, part.course.latency, want)
+					if math.Abs(r.Latency-part.course.latency) > 0.008 ||
+						math.Abs(r.Amplitude/want-1) > 0.25 {
+						t.Errorf("seed %d: %v, want %g s and %g µV", seed, r,
+							part.course.latency,
+							want)
 					}
 				}
 			}
@@ -127,7 +135,8 @@ func TestMapsOfTheComponents(t *testing.T) {
 		}
 	}
 	if !(known["P8"] < known["P7"]-1 && novel["P8"] < novel["P7"]-0.2) {
-		t.Errorf("known %g left, %g right; novel %g, %g: want the right larger", known["P7"], known["P8"], novel["P7"],
+		t.Errorf("known %g left, %g right; novel %g, %g: want the right larger", known["P7"], known["P8"],
+			novel["P7"],
 			novel["P8"])
 	}
 	if !(known["P8"] < novel["P8"]-1 && known["P7"] < novel["P7"]-0.3) {
@@ -196,8 +205,11 @@ func TestSimulationHoldsEvoked(t *testing.T) {
 					toAverage(centred)
 					got += centred[s.scalp.index[site]] * rows[j][first+i]
 				}
-				if d := math.Abs(got - evoked.At(k, i)); d > 1e-3 { // the neighbours' last and first traces
-					t.Fatalf("%s at %g s, %s: simulated %g µV, Evoked %g", e.Text, e.Onset, site, got, evoked.At(k, i))
+				// the neighbours' last and first traces
+				if d := math.Abs(got - evoked.At(k, i)); d > 1e-3 {
+					t.Fatalf("%s at %g s, %s: simulated %g µV, Evoked %g", e.Text, e.Onset, site,
+						got,
+						evoked.At(k, i))
 				}
 			}
 		}
@@ -217,7 +229,8 @@ func TestEvokedRefusals(t *testing.T) {
 		{Known, nil, []float64{0}, "0 sites and 1 times"},
 		{Known, []string{"Pz"}, nil, "1 sites and 0 times"},
 	} {
-		if _, err := p.Evoked(c.condition, c.sites, c.times); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := p.Evoked(c.condition, c.sites, c.times); err == nil ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v: error %v, want %q", c, err, c.want)
 		}
 	}

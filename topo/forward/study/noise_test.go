@@ -69,7 +69,8 @@ func TestBackgroundSpectrum(t *testing.T) {
 	spectrum := density(x, seconds)
 	for _, band := range [][2]float64{{1, 40}, {1, 6}, {6, 40}} {
 		if got := slope(spectrum, seconds, band[0], band[1]); math.Abs(got+backgroundExponent) > 0.1 {
-			t.Errorf("%g to %g Hz: the slope is %.3f, want %.1f within 0.1", band[0], band[1], got, -backgroundExponent)
+			t.Errorf("%g to %g Hz: the slope is %.3f, want %.1f within 0.1", band[0], band[1], got,
+				-backgroundExponent)
 		}
 	}
 	if sd := stat.StdDev(x, nil); math.Abs(sd-1) > 0.05 {

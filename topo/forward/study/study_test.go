@@ -55,7 +55,8 @@ func written(t testing.TB, p *Participant) []byte {
 func shortened(p *Participant, seconds int) *Participant {
 	short := *p
 	short.seconds = seconds
-	short.events = slices.DeleteFunc(p.Events(), func(e recording.Event) bool { return e.Onset >= float64(seconds) })
+	short.events = slices.DeleteFunc(p.Events(),
+		func(e recording.Event) bool { return e.Onset >= float64(seconds) })
 	return &short
 }
 
@@ -72,8 +73,10 @@ func TestWrittenFileReadsBack(t *testing.T) {
 	if r.PatientCode() != "sub-07" {
 		t.Errorf("patient code %q, want sub-07", r.PatientCode())
 	}
-	if len(r.Signals) != 65 || r.Signals[46].Label != "P7" || r.Signals[64].Label != "EOG VEOG" || r.Rate(0) != 250 {
-		t.Errorf("%d signals, 47th %q, last %q, %g Hz", len(r.Signals), r.Signals[46].Label, r.Signals[64].Label,
+	if len(r.Signals) != 65 || r.Signals[46].Label != "P7" || r.Signals[64].Label != "EOG VEOG" ||
+		r.Rate(0) != 250 {
+		t.Errorf("%d signals, 47th %q, last %q, %g Hz", len(r.Signals), r.Signals[46].Label,
+			r.Signals[64].Label,
 			r.Rate(0))
 	}
 
@@ -98,7 +101,10 @@ func TestWrittenFileReadsBack(t *testing.T) {
 		for k, signal := range signals {
 			for i, v := range b.Samples[k] {
 				if d := math.Abs(v - all[signal][b.First+i]); d > resolution/2+1e-9 {
-					t.Fatalf("signal %d, sample %d is off by %g µV: want at most half a step", signal, b.First+i, d)
+					t.Fatalf("signal %d, sample %d is off by %g µV: want at most half a step",
+						signal,
+						b.First+i,
+						d)
 				}
 			}
 		}

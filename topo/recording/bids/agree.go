@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/recording"
 )
 
@@ -119,7 +119,9 @@ func (a *agreement) eeg(channels []Channel) {
 	}
 	for _, kind := range slices.Sorted(maps.Keys(e.Counts)) {
 		if n := e.Counts[kind]; n != rows[kind] {
-			a.note("the JSON counts %d channels of type %s, the table of channels %d: the table's types are used", n,
+			a.note("the JSON counts %d channels of type %s, the table of channels %d: the table's "+
+				"types are used",
+				n,
 				kind, rows[kind])
 		}
 	}
@@ -137,7 +139,8 @@ func (a *agreement) events() {
 	}
 	moved := t.From(start)
 	if n := len(r.Events); n > 0 && !a.sameEvents(moved) {
-		a.note("%d annotations of the recording are left aside: the table of events has %d events", n, len(t.Events))
+		a.note("%d annotations of the recording are left aside: the table of events has %d events", n,
+			len(t.Events))
 	}
 	r.Notes = append(r.Notes, t.Notes...)
 	r.Events = moved

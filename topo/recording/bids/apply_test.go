@@ -90,26 +90,33 @@ func TestApply(t *testing.T) {
 		notes       []string
 	}{
 		{"nothing", names("Cz", "Pz"), Description{}, "Cz Pz", "uV uV", " ", nil},
-		{"the same", names("Cz", "Pz"), Description{Channels: rows("Cz", "Pz")}, "Cz Pz", "uV uV", "Cz Pz", nil},
-		{"in another order", names("Cz", "Pz"), Description{Channels: rows("Pz", "Cz")}, "Cz Pz", "uV uV", "Cz Pz",
+		{"the same", names("Cz", "Pz"), Description{Channels: rows("Cz", "Pz")}, "Cz Pz", "uV uV", "Cz Pz",
+			nil},
+		{"in another order", names("Cz", "Pz"), Description{Channels: rows("Pz", "Cz")}, "Cz Pz", "uV uV",
+			"Cz Pz",
 			nil},
 		{"another spelling", names("EEG Fpz-Cz", "T3", "pz"), Description{Channels: rows("Fpz", "T7", "PZ")},
 			"EEG Fpz-Cz T3 pz", "uV uV uV", "Fpz T7 PZ", nil},
-		{"names by place", names("EEG 001", "Pz", "EEG 003"), Description{Channels: rows("Cz", "Pz", "Oz")}, "Cz Pz Oz",
+		{"names by place", names("EEG 001", "Pz", "EEG 003"), Description{Channels: rows("Cz", "Pz", "Oz")},
+			"Cz Pz Oz",
 			"uV uV uV", "Cz Pz Oz",
 			[]string{`2 of 3 signals have other names in the table of channels: the table's are used ("EEG 001" is "Cz")`}},
-		{"no place when the counts differ", names("EEG 001", "Pz"), Description{Channels: rows("Cz", "Pz", "Oz")},
+		{"no place when the counts differ", names("EEG 001", "Pz"),
+			Description{Channels: rows("Cz", "Pz", "Oz")},
 			"EEG 001 Pz", "uV uV", " Pz",
 			[]string{`1 of 2 signals are not in the table of channels ("EEG 001")`,
 				`2 of 3 rows of the table of channels have no signal: passed over ("Cz")`}},
-		{"a row for the annotations", names("Cz"), Description{Channels: rows("EDF Annotations", "Cz")}, "Cz", "uV",
+		{"a row for the annotations", names("Cz"), Description{Channels: rows("EDF Annotations", "Cz")}, "Cz",
+			"uV",
 			"Cz", nil},
 		{"two signals of one site", names("Fp1-F7", "Fp1-F3"), Description{Channels: rows("Fp1", "X", "Y")},
 			"Fp1-F7 Fp1-F3", "uV uV", " ",
 			[]string{`2 of 2 signals are not in the table of channels ("Fp1-F7")`,
 				`3 of 3 rows of the table of channels have no signal: passed over ("Fp1")`}},
-		{"units", []recording.Signal{signal("Cz", "uV"), signal("Pz", ""), signal("Oz", "mV"), signal("Fz", "degC")},
-			Description{Channels: []Channel{{Name: "Cz", Unit: "µV"}, {Name: "Pz", Unit: "µV"}, {Name: "Oz", Unit: "V"},
+		{"units", []recording.Signal{signal("Cz", "uV"), signal("Pz", ""), signal("Oz", "mV"),
+			signal("Fz", "degC")},
+			Description{Channels: []Channel{{Name: "Cz", Unit: "µV"}, {Name: "Pz", Unit: "µV"},
+				{Name: "Oz", Unit: "V"},
 				{Name: "Fz"}}}, "Cz Pz Oz Fz", "uV µV mV degC", "Cz Pz Oz Fz",
 			[]string{`1 of 4 signals have a unit in the header that is no voltage: the table's is used ("Pz": "" becomes "µV")`,
 				`1 of 4 signals have another unit in the table of channels: the header's is used ("Oz": mV, not V)`}},
@@ -120,18 +127,22 @@ func TestApply(t *testing.T) {
 				"the JSON gives a rate of 500 Hz, the header 100 Hz: the header's is used"}},
 		{"recorded time and counts", names("Cz", "Pz"),
 			Description{Channels: rows("Cz", "Pz"),
-				EEG: EEG{Duration: 600, Kind: "epoched", Counts: map[string]int{"EEG": 3, "EOG": 0, "TRIG": 1}}},
+				EEG: EEG{Duration: 600, Kind: "epoched",
+					Counts: map[string]int{"EEG": 3, "EOG": 0, "TRIG": 1}}},
 			"Cz Pz", "uV uV", "Cz Pz",
 			[]string{"the JSON gives a recorded time of 600 s, the header 4 s: the header's is used",
 				"the JSON says that the recording is cut into epochs",
-				"the JSON counts 3 channels of type EEG, the table of channels 2: the table's types are used",
-				"the JSON counts 1 channels of type TRIG, the table of channels 0: the table's types are used"}},
+				"the JSON counts 3 channels of type EEG, the table of channels 2: the table's " +
+					"types are used",
+				"the JSON counts 1 channels of type TRIG, the table of channels 0: the table's " +
+					"types are used"}},
 	} {
 		rec := open(t, file(t, c.signals...))
 		got := c.description.Apply(rec)
 		var labels, units, rows []string
 		for i, s := range got.Recording.Signals {
-			labels, units, rows = append(labels, s.Label), append(units, s.Unit), append(rows, got.Channels[i].Name)
+			labels, units, rows = append(labels, s.Label), append(units, s.Unit), append(rows,
+				got.Channels[i].Name)
 		}
 		if strings.Join(labels, " ") != c.labels || strings.Join(units, " ") != c.units ||
 			strings.Join(rows, " ") != c.rows {
@@ -153,7 +164,8 @@ func TestApply(t *testing.T) {
 // gap of 10 s they still do.
 func TestApplyEvents(t *testing.T) {
 	e, err := ReadEvents(strings.NewReader("onset\tduration\ttrial_type\tsample\n"+
-		"0\t1\tknown\t0\n1.99\tn/a\tnovel\t200\n5\tn/a\tknown\t500\n12.5\t0\tnovel\t250\n99\t0\tnovel\tn/a\n"), "")
+		"0\t1\tknown\t0\n1.99\tn/a\tnovel\t200\n5\tn/a\tknown\t500\n12.5\t0\tnovel\t250\n99\t0\tnovel\tn/a\n"),
+		"")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,7 +175,8 @@ func TestApplyEvents(t *testing.T) {
 	for i, e := range got.Events {
 		segment, index, ok := got.Sample(e.Onset, 0)
 		if w := want[i]; ok != (w[2] == 1) || segment != w[0] || index != w[1] {
-			t.Errorf("event at %g s: segment %d, sample %d, %v; want %v", e.Onset, segment, index, ok, want[i])
+			t.Errorf("event at %g s: segment %d, sample %d, %v; want %v", e.Onset, segment, index, ok,
+				want[i])
 		}
 	}
 	wantNotes := []string{
@@ -189,10 +202,12 @@ func dataset(t testing.TB) fstest.MapFS {
 		`task-flags_eeg.json {"TaskName":"flags","EEGReference":"FCz","PowerLineFrequency":50,"SamplingFrequency":100}`,
 		"sub-01/eeg/sub-01_task-flags_events.tsv onset\tduration\ttrial_type\tresponse\n1\t0.5\tknown\tleft\n"+
 			"2.5\t0.5\tnovel\tn/a\n",
-		"sub-01/eeg/sub-01_task-flags_channels.tsv name\ttype\tunits\tstatus\nCz\tEEG\tuV\tgood\nP7\tEEG\tuV\tbad\n"+
+		"sub-01/eeg/sub-01_task-flags_channels.tsv name\ttype\tunits\tstatus\nCz\tEEG\tuV\tgood\n"+
+			"P7\tEEG\tuV\tbad\n"+
 			"VEOG\tEOG\tuV\tn/a\n",
 		"sub-01/eeg/sub-01_electrodes.tsv name\tx\ty\tz\n")
-	f["sub-01/eeg/sub-01_task-flags_eeg.edf"] = &fstest.MapFile{Data: file(t, signal("Cz", "uV"), signal("P7", "uV"),
+	f["sub-01/eeg/sub-01_task-flags_eeg.edf"] = &fstest.MapFile{Data: file(t, signal("Cz", "uV"),
+		signal("P7", "uV"),
 		signal("VEOG", "uV"))}
 	return f
 }
@@ -212,9 +227,11 @@ func TestDescribe(t *testing.T) {
 		t.Errorf("bad %v, others %v", agreed.Bad(), agreed.Others())
 	}
 	for path, want := range map[string]string{
-		"sub-01/eeg/sub-01_task-flags_events.tsv":   "sub-01/eeg/sub-01_task-flags_events.tsv: line 1: no column",
-		"sub-01/eeg/sub-01_task-flags_channels.tsv": "sub-01/eeg/sub-01_task-flags_channels.tsv: line 1: no column",
-		"task-flags_eeg.json":                       "task-flags_eeg.json: not the JSON of an object",
+		"sub-01/eeg/sub-01_task-flags_events.tsv": "sub-01/eeg/sub-01_task-flags_events.tsv: line " +
+			"1: no column",
+		"sub-01/eeg/sub-01_task-flags_channels.tsv": "sub-01/eeg/sub-01_task-flags_channels.tsv: line " +
+			"1: no column",
+		"task-flags_eeg.json": "task-flags_eeg.json: not the JSON of an object",
 	} {
 		broken := dataset(t)
 		broken[path] = &fstest.MapFile{Data: []byte("broken")}
@@ -222,7 +239,8 @@ func TestDescribe(t *testing.T) {
 			!strings.HasPrefix(err.Error(), want) {
 			t.Errorf("error %v, want %s", err, want)
 		}
-		if _, err := Describe(unreadable{dataset(t), path}, "sub-01/eeg/sub-01_task-flags_eeg.edf"); err == nil ||
+		if _, err := Describe(unreadable{dataset(t), path},
+			"sub-01/eeg/sub-01_task-flags_eeg.edf"); err == nil ||
 			!strings.Contains(err.Error(), "permission denied") {
 			t.Errorf("%s unreadable: error %v", path, err)
 		}

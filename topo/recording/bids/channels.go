@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // A Channel is a row of *_channels.tsv. Fields that are n/a are empty or zero.
@@ -33,7 +33,8 @@ func ReadChannels(r io.Reader) ([]Channel, error) {
 			Want: "expected one, as in every table of channels"}
 	}
 	columns := struct{ kind, unit, rate, reference, status, why int }{
-		t.column("type"), t.column("units"), t.column("sampling_frequency"), t.column("reference"), t.column("status"),
+		t.column("type"), t.column("units"), t.column("sampling_frequency"), t.column("reference"),
+		t.column("status"),
 		t.column("status_description")}
 	var channels []Channel
 	given := map[string]bool{}
@@ -42,7 +43,8 @@ func ReadChannels(r io.Reader) ([]Channel, error) {
 			Unit:      row.value(columns.unit),
 			Reference: row.value(columns.reference), Why: row.value(columns.why)}
 		if c.Name == "" {
-			return nil, &rowtable.Error{Line: row.line, Column: t.names[name], Got: "no name", Want: "give one"}
+			return nil, &rowtable.Error{Line: row.line, Column: t.names[name], Got: "no name",
+				Want: "give one"}
 		}
 		if given[c.Name] {
 			return nil, &rowtable.Error{Line: row.line, Column: t.names[name],

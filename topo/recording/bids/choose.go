@@ -27,16 +27,19 @@ func (d *Dataset) Choose(c Choice) ([]File, error) {
 		labels := d.labels(by.key)
 		for _, w := range by.wanted {
 			if !slices.ContainsFunc(labels, func(l string) bool { return sameLabel(by.key, w, l) }) {
-				return nil, fmt.Errorf("no recording has %s-%s: %s", by.key, strings.TrimPrefix(w, by.key+"-"),
+				return nil, fmt.Errorf("no recording has %s-%s: %s", by.key,
+					strings.TrimPrefix(w, by.key+"-"),
 					thereAre(by.key, labels))
 			}
 		}
 		chosen = slices.DeleteFunc(chosen, func(f File) bool {
-			return !slices.ContainsFunc(by.wanted, func(w string) bool { return sameLabel(by.key, w, f.Get(by.key)) })
+			return !slices.ContainsFunc(by.wanted,
+				func(w string) bool { return sameLabel(by.key, w, f.Get(by.key)) })
 		})
 	}
 	if len(chosen) == 0 {
-		return nil, fmt.Errorf("no recording is left of %d: the data set has none for all that is chosen together",
+		return nil, fmt.Errorf("no recording is left of %d: the data set has none for all that is "+
+			"chosen together",
 			len(d.Recordings))
 	}
 	return chosen, nil

@@ -33,13 +33,15 @@ func (f *Finder) Describe(recording string) (*Description, error) {
 	}
 	d := &Description{Sidecars: s}
 	if s.Events != "" {
-		err = reading(fsys, s.Events, func(r io.Reader) (err error) { d.Events, err = ReadEvents(r, ""); return err })
+		err = reading(fsys, s.Events,
+			func(r io.Reader) (err error) { d.Events, err = ReadEvents(r, ""); return err })
 		if err != nil {
 			return nil, err
 		}
 	}
 	if s.Channels != "" {
-		err = reading(fsys, s.Channels, func(r io.Reader) (err error) { d.Channels, err = ReadChannels(r); return err })
+		err = reading(fsys, s.Channels,
+			func(r io.Reader) (err error) { d.Channels, err = ReadChannels(r); return err })
 		if err != nil {
 			return nil, err
 		}

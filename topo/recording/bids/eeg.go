@@ -10,7 +10,7 @@ import (
 	"strconv"
 	"strings"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // EEG is what *_eeg.json says of a recording. Fields that are n/a or not there
@@ -114,7 +114,8 @@ func (o *object) value(key string) any {
 
 func (o *object) wrong(key, want string) {
 	if o.err == nil {
-		o.err = fmt.Errorf("%s is %s: expected %s or %q", key, short(string(o.keys[key])), want, rowtable.Missing)
+		o.err = fmt.Errorf("%s is %s: expected %s or %q", key, short(string(o.keys[key])), want,
+			rowtable.Missing)
 	}
 }
 

@@ -22,20 +22,23 @@ func TestReadEEG(t *testing.T) {
 			"PowerLineFrequency":50, "EEGReference":"single electrode placed on FCz", "EEGGround":"placed on AFz",
 			"SoftwareFilters":{"Anti-aliasing filter":{"half-amplitude cutoff (Hz)": 500, "Roll-off": "6dB/Octave"}},
 			"HardwareFilters":"n/a", "RecordingDuration":600, "RecordingType":"continuous"}`},
-			EEG{Task: "Seeing stuff", Reference: "single electrode placed on FCz", Ground: "placed on AFz", Rate: 2400,
+			EEG{Task: "Seeing stuff", Reference: "single electrode placed on FCz", Ground: "placed on AFz",
+				Rate:     2400,
 				Mains:    50,
 				Software: "Anti-aliasing filter (Roll-off 6dB/Octave, half-amplitude cutoff (Hz) 500)",
 				Kind:     "continuous", Duration: 600,
 				Counts: map[string]int{"EEG": 87, "EOG": 2, "TRIG": 1}}},
 		{"nothing", []string{`{}`}, EEG{}},
 		{"n/a", []string{`{"EEGReference":"n/a","PowerLineFrequency":"N/A","SoftwareFilters":"n/a","SamplingFrequency":null}`}, EEG{}},
-		{"a byte-order mark and a number in quotes", []string{"\ufeff{\"PowerLineFrequency\":\"60\"}"}, EEG{Mains: 60}},
+		{"a byte-order mark and a number in quotes", []string{"\ufeff{\"PowerLineFrequency\":\"60\"}"},
+			EEG{Mains: 60}},
 		{"a list of filters", []string{`{"SoftwareFilters":["FIR 0.1 Hz", {"notch":50,"causal":false}]}`},
 			EEG{Software: "FIR 0.1 Hz, causal false, notch 50"}},
 		{"layers", []string{`{"EEGReference":"Cz","PowerLineFrequency":50,"SamplingFrequency":500}`,
 			`{"EEGReference":"n/a","SamplingFrequency":512}`, `{"TaskName":"flags"}`},
 			EEG{Task: "flags", Rate: 512, Mains: 50}},
-		{"a line in a text", []string{"{\"EEGReference\":\"Cz\\nand \\u001b[2J\"}"}, EEG{Reference: "Cz and  [2J"}},
+		{"a line in a text", []string{"{\"EEGReference\":\"Cz\\nand \\u001b[2J\"}"},
+			EEG{Reference: "Cz and  [2J"}},
 	} {
 		var files []io.Reader
 		for _, f := range c.files {
@@ -99,7 +102,8 @@ func FuzzReadEEG(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		defer hostile.Budget(t, len(text))()
 		e, err := ReadEEG(strings.NewReader(text))
-		if err == nil && (e.Rate < 0 || e.Mains < 0 || strings.ContainsAny(e.Software+e.Reference, "\n\x1b\x00")) {
+		if err == nil && (e.Rate < 0 || e.Mains < 0 ||
+			strings.ContainsAny(e.Software+e.Reference, "\n\x1b\x00")) {
 			t.Errorf("%+v", e)
 		}
 	})

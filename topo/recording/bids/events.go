@@ -7,7 +7,7 @@ import (
 	"math"
 	"slices"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/recording"
 )
 
@@ -83,11 +83,13 @@ func ReadEvents(r io.Reader, label string) (*Events, error) {
 	}
 	slices.SortStableFunc(e.Events, func(a, b recording.Event) int { return cmp.Compare(a.Onset, b.Onset) })
 	if without > 0 {
-		e.Notes = append(e.Notes, fmt.Sprintf("%d of %d events have no onset: passed over", without, len(t.rows)))
+		e.Notes = append(e.Notes,
+			fmt.Sprintf("%d of %d events have no onset: passed over", without, len(t.rows)))
 	}
 	if odd > 0 {
 		e.Notes = append(e.Notes,
-			fmt.Sprintf("%d of %d events have a duration that is no number of zero or more: taken for n/a", odd,
+			fmt.Sprintf("%d of %d events have a duration that is no number of zero or more: taken for n/a",
+				odd,
 				len(t.rows)))
 	}
 	return e, nil

@@ -17,7 +17,8 @@ func harbour() fstest.MapFS {
 	var signals []recording.Signal
 	for _, label := range []string{"Cz", "P7"} {
 		signals = append(signals,
-			recording.Signal{Label: label, Unit: "uV", PhysicalMin: -100, PhysicalMax: 100, DigitalMin: -1000,
+			recording.Signal{Label: label, Unit: "uV", PhysicalMin: -100, PhysicalMax: 100,
+				DigitalMin: -1000,
 				DigitalMax: 1000, SamplesPerRecord: 400})
 	}
 	w, err := recording.NewWriter(&edf,
@@ -32,9 +33,11 @@ func harbour() fstest.MapFS {
 	for path, text := range map[string]string{
 		"dataset_description.json": `{"Name":"Harbour school","BIDSVersion":"1.8.0"}`,
 		"task-flags_eeg.json":      `{"EEGReference":"FCz","PowerLineFrequency":50}`,
-		"sub-01/eeg/sub-01_task-flags_events.tsv": "onset\tduration\ttrial_type\tresponse\n1\t0.5\tknown\tcorrect\n" +
+		"sub-01/eeg/sub-01_task-flags_events.tsv": "onset\tduration\ttrial_type\tresponse\n" +
+			"1\t0.5\tknown\tcorrect\n" +
 			"2\t0.5\tknown\twrong\n3\t0.5\tnovel\tcorrect\n",
-		"sub-01/eeg/sub-01_task-flags_channels.tsv": "name\ttype\tunits\tstatus\nCz\tEEG\tuV\tgood\nP7\tEEG\tuV\tbad\n",
+		"sub-01/eeg/sub-01_task-flags_channels.tsv": "name\ttype\tunits\tstatus\nCz\tEEG\tuV\tgood\n" +
+			"P7\tEEG\tuV\tbad\n",
 	} {
 		files[path] = &fstest.MapFile{Data: []byte(text)}
 	}
@@ -65,7 +68,8 @@ func Example() {
 			log.Fatal(err)
 		}
 		agreed := d.Apply(rec)
-		fmt.Printf("subject %s, task %s, reference %s, %d of %d events\n", f.Subject(), f.Task(), agreed.EEG.Reference,
+		fmt.Printf("subject %s, task %s, reference %s, %d of %d events\n", f.Subject(), f.Task(),
+			agreed.EEG.Reference,
 			len(chosen.Select(agreed.Recording.Events)), len(agreed.Recording.Events))
 		for i, c := range agreed.Channels {
 			fmt.Println(agreed.Recording.Signals[i].Label, c.Type, "bad:", c.Bad)

@@ -11,7 +11,7 @@ import (
 	"strconv"
 	"strings"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 // A File is a recording of a data set.

@@ -35,7 +35,8 @@ func harbour() fstest.MapFS {
 	return folder(
 		`dataset_description.json {"Name":"Harbour school","BIDSVersion":"1.8.0"}`,
 		"participants.tsv participant_id\tage\nsub-01\t20\nsub-02\tn/a\nsub-10\t31\nsub-11\t25\n",
-		"README", "code/sub-99/eeg/sub-99_task-flags_eeg.edf", "derivatives/sub-01/eeg/sub-01_task-flags_eeg.edf",
+		"README", "code/sub-99/eeg/sub-99_task-flags_eeg.edf",
+		"derivatives/sub-01/eeg/sub-01_task-flags_eeg.edf",
 		"sub-10/ses-a/eeg/sub-10_ses-a_task-flags_run-10_eeg.bdf",
 		"sub-10/ses-a/eeg/sub-10_ses-a_task-flags_run-9_eeg.bdf",
 		"sub-10/ses-a/eeg/sub-10_ses-a_task-flags_run-9_channels.tsv",
@@ -119,11 +120,13 @@ func TestChoose(t *testing.T) {
 		{Choice{Runs: []string{"09"}}, 1, ""},
 		{Choice{Sessions: []string{"ses-a"}, Runs: []string{"run-9", "10"}}, 2, ""},
 		{Choice{Subjects: []string{"3"}}, 0, "no recording has sub-3: there are sub-02, sub-2, sub-10"},
-		{Choice{Tasks: []string{"task-flag"}}, 0, "no recording has task-flag: there are task-flags, task-rest"},
+		{Choice{Tasks: []string{"task-flag"}}, 0,
+			"no recording has task-flag: there are task-flags, task-rest"},
 		{Choice{Subjects: []string{"10"}, Tasks: []string{"rest"}}, 0, "no recording is left of 5"},
 	} {
 		got, err := d.Choose(c.choice)
-		if len(got) != c.want || (err != nil) != (c.err != "") || err != nil && !strings.HasPrefix(err.Error(), c.err) {
+		if len(got) != c.want || (err != nil) != (c.err != "") ||
+			err != nil && !strings.HasPrefix(err.Error(), c.err) {
 			t.Errorf("%+v: %d recordings, error %v; want %d, %s", c.choice, len(got), err, c.want, c.err)
 		}
 	}
@@ -181,45 +184,58 @@ func TestFindSidecars(t *testing.T) {
 	}{
 		{"none", plain, []string{plain}, Sidecars{}},
 		{"beside it", plain, []string{"sub-01/eeg/sub-01_task-flags_run-1_events.tsv",
-			"sub-01/eeg/sub-01_task-flags_run-1_channels.tsv", "sub-01/eeg/sub-01_task-flags_run-1_eeg.json"},
+			"sub-01/eeg/sub-01_task-flags_run-1_channels.tsv",
+			"sub-01/eeg/sub-01_task-flags_run-1_eeg.json"},
 			Sidecars{Events: "sub-01/eeg/sub-01_task-flags_run-1_events.tsv",
 				Channels: "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv",
 				EEG:      []string{"sub-01/eeg/sub-01_task-flags_run-1_eeg.json"}}},
 		{"another run's, task's, subject's", plain,
-			[]string{"sub-01/eeg/sub-01_task-flags_run-2_events.tsv", "sub-01/eeg/sub-01_task-rest_run-1_events.tsv",
-				"sub-01/eeg/sub-02_task-flags_run-1_events.tsv", "sub-02/eeg/sub-02_task-flags_run-1_events.tsv"},
+			[]string{"sub-01/eeg/sub-01_task-flags_run-2_events.tsv",
+				"sub-01/eeg/sub-01_task-rest_run-1_events.tsv",
+				"sub-01/eeg/sub-02_task-flags_run-1_events.tsv",
+				"sub-02/eeg/sub-02_task-flags_run-1_events.tsv"},
 			Sidecars{}},
-		{"with an entity more", plain, []string{"sub-01/eeg/sub-01_task-flags_acq-x_run-1_events.tsv"}, Sidecars{}},
+		{"with an entity more", plain, []string{"sub-01/eeg/sub-01_task-flags_acq-x_run-1_events.tsv"},
+			Sidecars{}},
 		{"with another ending", plain,
 			[]string{"sub-01/eeg/sub-01_task-flags_run-1_events.json",
-				"sub-01/eeg/sub-01_task-flags_run-1_channels.txt", "sub-01/eeg/sub-01_task-flags_run-1_meg.json"},
+				"sub-01/eeg/sub-01_task-flags_run-1_channels.txt",
+				"sub-01/eeg/sub-01_task-flags_run-1_meg.json"},
 			Sidecars{}},
-		{"inherited", plain, []string{"task-flags_events.tsv", "sub-01/sub-01_channels.tsv", "task-flags_eeg.json"},
+		{"inherited", plain, []string{"task-flags_events.tsv", "sub-01/sub-01_channels.tsv",
+			"task-flags_eeg.json"},
 			Sidecars{Events: "task-flags_events.tsv", Channels: "sub-01/sub-01_channels.tsv",
 				EEG: []string{"task-flags_eeg.json"}}},
-		{"the nearest folder", plain, []string{"task-flags_run-1_channels.tsv", "sub-01/eeg/sub-01_channels.tsv"},
+		{"the nearest folder", plain,
+			[]string{"task-flags_run-1_channels.tsv", "sub-01/eeg/sub-01_channels.tsv"},
 			Sidecars{Channels: "sub-01/eeg/sub-01_channels.tsv"}},
 		{"the most entities", plain,
 			[]string{"sub-01/eeg/sub-01_channels.tsv", "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv",
 				"sub-01/eeg/sub-01_task-flags_channels.tsv"},
 			Sidecars{Channels: "sub-01/eeg/sub-01_task-flags_run-1_channels.tsv"}},
 		{"layers of JSON", sessions,
-			[]string{"eeg.json", "task-flags_eeg.json", "sub-01/sub-01_eeg.json", "sub-01/ses-a/sub-01_ses-a_eeg.json",
-				"sub-01/ses-a/eeg/sub-01_ses-a_task-flags_eeg.json", "sub-01/ses-b/sub-01_ses-b_eeg.json"},
+			[]string{"eeg.json", "task-flags_eeg.json", "sub-01/sub-01_eeg.json",
+				"sub-01/ses-a/sub-01_ses-a_eeg.json",
+				"sub-01/ses-a/eeg/sub-01_ses-a_task-flags_eeg.json",
+				"sub-01/ses-b/sub-01_ses-b_eeg.json"},
 			Sidecars{EEG: []string{"eeg.json", "task-flags_eeg.json", "sub-01/sub-01_eeg.json",
-				"sub-01/ses-a/sub-01_ses-a_eeg.json", "sub-01/ses-a/eeg/sub-01_ses-a_task-flags_eeg.json"}}},
+				"sub-01/ses-a/sub-01_ses-a_eeg.json",
+				"sub-01/ses-a/eeg/sub-01_ses-a_task-flags_eeg.json"}}},
 		{"positions", plain, []string{"sub-01/eeg/sub-01_electrodes.tsv", "sub-01/eeg/sub-01_coordsystem.json"},
 			Sidecars{Electrodes: "sub-01/eeg/sub-01_electrodes.tsv",
 				Coordinates: "sub-01/eeg/sub-01_coordsystem.json"}},
 		{"positions in a space", plain,
 			[]string{"sub-01/eeg/sub-01_space-CapTrak_electrodes.tsv",
-				"sub-01/eeg/sub-01_space-CapTrak_coordsystem.json", "sub-01/eeg/sub-01_coordsystem.json"},
+				"sub-01/eeg/sub-01_space-CapTrak_coordsystem.json",
+				"sub-01/eeg/sub-01_coordsystem.json"},
 			Sidecars{Electrodes: "sub-01/eeg/sub-01_space-CapTrak_electrodes.tsv",
 				Coordinates: "sub-01/eeg/sub-01_space-CapTrak_coordsystem.json"}},
 		{"positions in two spaces", plain,
-			[]string{"sub-01/eeg/sub-01_space-a_electrodes.tsv", "sub-01/eeg/sub-01_space-b_electrodes.tsv"},
+			[]string{"sub-01/eeg/sub-01_space-a_electrodes.tsv",
+				"sub-01/eeg/sub-01_space-b_electrodes.tsv"},
 			Sidecars{Notes: []string{"sub-01/eeg/sub-01_space-a_electrodes.tsv and " +
-				"sub-01/eeg/sub-01_space-b_electrodes.tsv apply to the recording alike: keep one, or tell them apart " +
+				"sub-01/eeg/sub-01_space-b_electrodes.tsv apply to the recording alike: keep one, or " +
+				"tell them apart " +
 				"by an entity such as run: no positions are used"}}},
 	} {
 		got, err := FindSidecars(folder(append(c.files, plain, sessions)...), c.recording)
@@ -237,7 +253,8 @@ func TestFindSidecarsRefuses(t *testing.T) {
 		path, want string
 		files      []string
 	}{
-		{recording, "sub-01/eeg/sub-01_run-1_events.tsv and sub-01/eeg/sub-01_task-flags_events.tsv apply to the " +
+		{recording, "sub-01/eeg/sub-01_run-1_events.tsv and sub-01/eeg/sub-01_task-flags_events.tsv " +
+			"apply to the " +
 			"recording alike", []string{"sub-01/eeg/sub-01_task-flags_events.tsv",
 			"sub-01/eeg/sub-01_run-1_events.tsv"}},
 		{recording, "task-flags_eeg.json", []string{"run-1_eeg.json", "task-flags_eeg.json"}},

@@ -138,7 +138,8 @@ func nearest(some []candidate) (string, error) {
 		return "", nil
 	}
 	if last > 0 && some[last].rank() == some[last-1].rank() {
-		return "", fmt.Errorf("%s and %s apply to the recording alike: keep one, or tell them apart by an entity "+
+		return "", fmt.Errorf("%s and %s apply to the recording alike: keep one, or tell them apart "+
+			"by an entity "+
 			"such as run", some[last-1].path, some[last].path)
 	}
 	return some[last].path, nil

@@ -27,13 +27,15 @@ func ParseName(base string) (Name, error) {
 		n.Extension = "." + extension
 	}
 	if !alphanumeric(n.Suffix) {
-		return Name{}, fmt.Errorf("name %q: it ends in %q; expected entities such as sub-01 and a suffix such as "+
+		return Name{}, fmt.Errorf("name %q: it ends in %q; expected entities such as sub-01 and a "+
+			"suffix such as "+
 			"eeg, joined by _", base, n.Suffix)
 	}
 	for _, part := range parts[:len(parts)-1] {
 		key, value, ok := strings.Cut(part, "-")
 		if !ok || !alphanumeric(key) || !alphanumeric(value) {
-			return Name{}, fmt.Errorf("name %q: %q is no entity; expected a key and a value of letters and digits, "+
+			return Name{}, fmt.Errorf("name %q: %q is no entity; expected a key and a value of letters "+
+				"and digits, "+
 				"such as sub-01", base, part)
 		}
 		if n.Get(key) != "" {

@@ -9,7 +9,8 @@ import (
 
 func TestParseName(t *testing.T) {
 	n, err := ParseName("sub-01_ses-b2_task-flags_run-02_eeg.edf")
-	if err != nil || n.Get("sub") != "01" || n.Get("ses") != "b2" || n.Get("task") != "flags" || n.Get("run") != "02" ||
+	if err != nil || n.Get("sub") != "01" || n.Get("ses") != "b2" || n.Get("task") != "flags" ||
+		n.Get("run") != "02" ||
 		n.Get("acq") != "" || n.Suffix != "eeg" || n.Extension != ".edf" {
 		t.Errorf("%+v, error %v", n, err)
 	}
@@ -44,17 +45,18 @@ func TestParseNameRefuses(t *testing.T) {
 
 func TestRoot(t *testing.T) {
 	for file, want := range map[string][2]string{
-		"data/harbour/sub-01/eeg/sub-01_task-flags_eeg.edf": {"data/harbour", "sub-01/eeg/sub-01_task-flags_eeg.edf"},
-		"/sub-01/ses-2/eeg/sub-01_ses-2_eeg.bdf":            {"/", "sub-01/ses-2/eeg/sub-01_ses-2_eeg.bdf"},
-		"sub-01/eeg/sub-01_eeg.edf":                         {".", "sub-01/eeg/sub-01_eeg.edf"},
-		"../sub-01/eeg/sub-01_eeg.edf":                      {"..", "sub-01/eeg/sub-01_eeg.edf"},
-		"sub-01/eeg/sub-02_eeg.edf":                         {},
-		"sub-01/sub-01_eeg.edf":                             {},
-		"xsub-01/eeg/sub-01_eeg.edf":                        {},
-		"sub-01_eeg.edf":                                    {},
-		"sub-01/eeg/sub-01_events.tsv":                      {},
-		"recording.edf":                                     {},
-		"":                                                  {},
+		"data/harbour/sub-01/eeg/sub-01_task-flags_eeg.edf": {"data/harbour",
+			"sub-01/eeg/sub-01_task-flags_eeg.edf"},
+		"/sub-01/ses-2/eeg/sub-01_ses-2_eeg.bdf": {"/", "sub-01/ses-2/eeg/sub-01_ses-2_eeg.bdf"},
+		"sub-01/eeg/sub-01_eeg.edf":              {".", "sub-01/eeg/sub-01_eeg.edf"},
+		"../sub-01/eeg/sub-01_eeg.edf":           {"..", "sub-01/eeg/sub-01_eeg.edf"},
+		"sub-01/eeg/sub-02_eeg.edf":              {},
+		"sub-01/sub-01_eeg.edf":                  {},
+		"xsub-01/eeg/sub-01_eeg.edf":             {},
+		"sub-01_eeg.edf":                         {},
+		"sub-01/eeg/sub-01_events.tsv":           {},
+		"recording.edf":                          {},
+		"":                                       {},
 	} {
 		root, in, ok := Root(file)
 		if ok != (want[0] != "") || ok && (root != want[0] || in != want[1]) {

@@ -11,7 +11,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 )
 
 const (
@@ -165,7 +165,8 @@ func (t *table) check(headerLine int) error {
 			}
 			if strings.ContainsFunc(r.cells[i], unicode.IsControl) {
 				return &rowtable.Error{Line: r.line, Column: t.names[i],
-					Got: fmt.Sprintf("%q holds a control character", short(r.cells[i])), Want: "expected text"}
+					Got:  fmt.Sprintf("%q holds a control character", short(r.cells[i])),
+					Want: "expected text"}
 			}
 		}
 	}

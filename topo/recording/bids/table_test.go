@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"calotte/layout/hostile"
-	"calotte/rowtable"
+	"calotte/layout/rowtable"
 	"calotte/topo/recording"
 	"pgregory.net/rapid"
 )
@@ -43,25 +43,32 @@ func TestReadEvents(t *testing.T) {
 func TestReadEventsForms(t *testing.T) {
 	for _, c := range []struct{ name, text, label, column string }{
 		{"tabs", "onset\tduration\ttrial_type\n1\t0.5\tknown\n2\tn/a\tnovel\n", "", "trial_type"},
-		{"byte-order mark and CR LF", "\ufeffonset\tduration\ttrial_type\r\n1\t0.5\tknown\r\n2\tn/a\tnovel\r\n", "",
+		{"byte-order mark and CR LF", "\ufeffonset\tduration\ttrial_type\r\n1\t0.5\tknown\r\n2\tn/a\tnovel\r\n",
+			"",
 			"trial_type"},
 		{"no line end", "onset\tduration\ttrial_type\n1\t0.5\tknown\n2\tn/a\tnovel", "", "trial_type"},
 		{"blank lines", "onset\tduration\ttrial_type\n\n1\t0.5\tknown\n \n2\tn/a\tnovel\n\n", "", "trial_type"},
 		{"unsorted", "onset\tduration\ttrial_type\n2\tn/a\tnovel\n1\t0.5\tknown\n", "", "trial_type"},
-		{"columns in another order", "trial_type\tonset\tduration\nknown\t1\t0.5\nnovel\t2\tn/a\n", "", "trial_type"},
+		{"columns in another order", "trial_type\tonset\tduration\nknown\t1\t0.5\nnovel\t2\tn/a\n", "",
+			"trial_type"},
 		{"capitals", "Onset\tDuration\tTrial_Type\n1\t0.5\tknown\n2\tn/a\tnovel\n", "", "Trial_Type"},
-		{"blanks and quotes", "onset\tduration\t\"trial_type\"\n 1 \t0.5\t\"known\"\n2\t\t novel\n", "", "trial_type"},
+		{"blanks and quotes", "onset\tduration\t\"trial_type\"\n 1 \t0.5\t\"known\"\n2\t\t novel\n", "",
+			"trial_type"},
 		{"exponents", "onset\tduration\ttrial_type\n1e0\t5e-1\tknown\n+2.0\tn/a\tnovel\n", "", "trial_type"},
 		{"commas", "onset,duration,trial_type\n1,0.5,known\n2,,novel\n", "", "trial_type"},
-		{"commas in quotes", "onset,duration,trial_type,note\n1,0.5,\"known\",\"a, \"\"b\"\"\"\n2,n/a,novel,\n", "",
+		{"commas in quotes", "onset,duration,trial_type,note\n1,0.5,\"known\",\"a, \"\"b\"\"\"\n2,n/a,novel,\n",
+			"",
 			"trial_type"},
 		{"semicolons", "onset;duration;trial_type\n1;0.5;known\n2;n/a;novel\n", "", "trial_type"},
 		{"values", "onset\tduration\tvalue\n1\t0.5\tknown\n2\tn/a\tnovel\n", "", "value"},
-		{"values where there is no type", "onset\tduration\ttrial_type\tvalue\n1\t0.5\tn/a\tknown\n2\tn/a\tnovel\t7\n",
+		{"values where there is no type",
+			"onset\tduration\ttrial_type\tvalue\n1\t0.5\tn/a\tknown\n2\tn/a\tnovel\t7\n",
 			"", "trial_type"},
-		{"another column", "onset\tduration\ttrial_type\tflag\n1\t0.5\ta\tknown\n2\tn/a\tb\tnovel\n", "flag", "flag"},
+		{"another column", "onset\tduration\ttrial_type\tflag\n1\t0.5\ta\tknown\n2\tn/a\tb\tnovel\n", "flag",
+			"flag"},
 		{"a tab in front of a bare quote",
-			"onset\tduration\ttrial_type\tinches\n1\t0.5\tknown\t5\"\n2\tn/a\tnovel\t\"\n", "", "trial_type"},
+			"onset\tduration\ttrial_type\tinches\n1\t0.5\tknown\t5\"\n2\tn/a\tnovel\t\"\n", "",
+			"trial_type"},
 	} {
 		e, err := ReadEvents(strings.NewReader(c.text), c.label)
 		if err != nil {
@@ -117,12 +124,14 @@ func TestReadEventsRefuses(t *testing.T) {
 		{"a cell too many", "onset\tvalue\n1\t1\t\n", "", 2, "", "3 columns: expected 2"},
 		{"blanks for tabs", "onset\tvalue\n1   1\n", "", 2, "", "1 columns: expected 2"},
 		{"a column twice", "onset\tvalue\tValue\n", "", 1, "", `column "Value" is given twice: keep one`},
-		{"a nameless column", "onset\t\tvalue\n1\t2\t3\n", "", 1, "", `column 2 has the name "": expected text`},
+		{"a nameless column", "onset\t\tvalue\n1\t2\t3\n", "", 1, "",
+			`column 2 has the name "": expected text`},
 		{"no such label", "onset\tvalue\n1\t1\n", "flag", 1, "",
 			`no column "flag" for the labels: there are ["onset" "value"]`},
 		{"Latin-1", "onset\tvalue\n1\tok\n2\tZ\xe4hler\n", "", 3, "", "not UTF-8"},
 		{"UTF-16", "\xff\xfeo\x00n\x00", "", 1, "", "not UTF-8"},
-		{"a terminal's orders", "onset\tvalue\n1\ta\x1b[2J\n", "", 2, "value", `"a\x1b[2J" holds a control character`},
+		{"a terminal's orders", "onset\tvalue\n1\ta\x1b[2J\n", "", 2, "value",
+			`"a\x1b[2J" holds a control character`},
 		{"long", "onset\tvalue\n" + strings.Repeat("x", 1000) + "\t1\n", "", 2, "onset",
 			`"` + strings.Repeat("x", 40) + `…" is no time`},
 	} {
@@ -134,7 +143,8 @@ func TestReadEventsRefuses(t *testing.T) {
 		}
 		problem := (&rowtable.Error{Got: fault.Got, Want: fault.Want}).Error()
 		if fault.Line != c.line || fault.Column != c.column || !strings.HasPrefix(problem, c.problem) {
-			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, problem,
+			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column,
+				problem,
 				c.line, c.column, c.problem)
 		}
 	}
@@ -150,7 +160,8 @@ func TestReadChannels(t *testing.T) {
 	want := []Channel{
 		{Name: "VEOG", Type: "VEOG", Unit: "uV", Rate: 256},
 		{Name: "FDI", Type: "EMG", Unit: "uV", Rate: 256},
-		{Name: "Cz", Type: "EEG", Unit: "uV", Rate: 256, Reference: "REF", Bad: true, Why: "high frequency noise"},
+		{Name: "Cz", Type: "EEG", Unit: "uV", Rate: 256, Reference: "REF", Bad: true,
+			Why: "high frequency noise"},
 		{Name: "UADC001", Type: "MISC"},
 	}
 	if err != nil || !slices.Equal(got, want) {
@@ -179,7 +190,8 @@ func TestReadChannelsRefuses(t *testing.T) {
 		{"status in capitals", "name\tstatus\nCz\tBAD\n", 2, "status", `"BAD": expected good, bad`},
 		{"a rate with a unit", "name\tsampling_frequency\nCz\t256 Hz\n", 2, "sampling_frequency",
 			`"256 Hz": expected a rate in Hz or n/a`},
-		{"a rate of zero", "name\tsampling_frequency\nCz\t0\n", 2, "sampling_frequency", `"0": expected a rate`},
+		{"a rate of zero", "name\tsampling_frequency\nCz\t0\n", 2, "sampling_frequency",
+			`"0": expected a rate`},
 		{"a rate below zero", "name\tsampling_frequency\nCz\t-256\n", 2, "sampling_frequency", `"-256"`},
 		{"a short row", "name\ttype\nCz\n", 2, "", "1 columns: expected 2"},
 		{"Latin-1", "name\tunits\nCz\t\xb5V\n", 2, "", "not UTF-8"},
@@ -192,7 +204,8 @@ func TestReadChannelsRefuses(t *testing.T) {
 		}
 		problem := (&rowtable.Error{Got: fault.Got, Want: fault.Want}).Error()
 		if fault.Line != c.line || fault.Column != c.column || !strings.HasPrefix(problem, c.problem) {
-			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column, problem,
+			t.Errorf("%s: line %d, column %q: %s\nwant %d, %q: %s", c.name, fault.Line, fault.Column,
+				problem,
 				c.line, c.column, c.problem)
 		}
 	}

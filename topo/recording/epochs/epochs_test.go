@@ -49,7 +49,10 @@ func TestRead(t *testing.T) {
 			for s, row := range epoch {
 				for i, x := range row {
 					if want := c.round(value(e, s, i)); x != want {
-						t.Errorf("%s: epoch %d, site %d, sample %d: %v, want %v", c.name, e, s, i, x, want)
+						t.Errorf("%s: epoch %d, site %d, sample %d: %v, want %v", c.name, e, s,
+							i,
+							x,
+							want)
 					}
 				}
 			}
@@ -113,20 +116,25 @@ func TestReadRefuses(t *testing.T) {
 			"epoch 2, site 2, sample 4 (counted from 1): NaN; expected a finite number"},
 		{"integers", array(dict("'<i4'", "False", "(1, 1, 1)"), 4), "values of type '<i4'"},
 		{"objects", array(dict("'|O'", "False", "(1, 1, 1)"), 4), "values of type '|O'"},
-		{"records", array(dict("[('a', '<f4')]", "False", "(1, 1, 1)"), 4), "expected descr, fortran_order and shape"},
+		{"records", array(dict("[('a', '<f4')]", "False", "(1, 1, 1)"), 4),
+			"expected descr, fortran_order and shape"},
 		{"a scalar", array(dict("'<f4'", "False", "()"), 4), "an array of 0 axes"},
 		{"no epochs", array(dict("'<f4'", "False", "(0, 2, 5)"), 0), "shape 0 × 2 × 5: an axis is empty"},
 		{"no samples", array(dict("'<f4'", "False", "(3, 2, 0)"), 0), "an axis is empty"},
-		{"a negative axis", array(dict("'<f4'", "False", "(3, -2, 5)"), 0), "expected descr, fortran_order and shape"},
+		{"a negative axis", array(dict("'<f4'", "False", "(3, -2, 5)"), 0),
+			"expected descr, fortran_order and shape"},
 		{"an epoch for ever", array(dict("'<f4'", "False", "(1, 2, 9999999999)"), 0), "an epoch of more than"},
 		{"epochs for ever", array(dict("'<f4'", "False", "(4611686018427387904, 2, 5)"), 0),
 			"more epochs than a file can hold"},
-		{"a product beyond 64 bits", array(dict("'<f4'", "False", "(9223372036854775807, 1024, 1024)"), 0), "shape"},
-		{"an axis beyond 64 bits", array(dict("'<f4'", "False", "(1, 2, 99999999999999999999)"), 0), "out of range"},
+		{"a product beyond 64 bits", array(dict("'<f4'", "False", "(9223372036854775807, 1024, 1024)"), 0),
+			"shape"},
+		{"an axis beyond 64 bits", array(dict("'<f4'", "False", "(1, 2, 99999999999999999999)"), 0),
+			"out of range"},
 		{"blanks in an axis", array(dict("'<f4'", "False", "(1, 2 3, 4)"), 0), "invalid syntax"},
 		{"neither True nor False", array(dict("'<f4'", "0", "(1, 1, 1)"), 4),
 			"expected descr, fortran_order and shape"},
-		{"no line end", array(strings.TrimSuffix(dict("'<f4'", "False", "(1, 1, 1)"), "\n"), 4), "expected descr"},
+		{"no line end", array(strings.TrimSuffix(dict("'<f4'", "False", "(1, 1, 1)"), "\n"), 4),
+			"expected descr"},
 		{"no shape", array("{'descr': '<f4', 'fortran_order': False, }\n", 4), "expected descr"},
 		{"not a dictionary", array("\n", 4), "expected descr"},
 		{"a header of 4 GiB", []byte("\x93NUMPY\x02\x00\xff\xff\xff\xff"), "a header of 4294967295 bytes"},
@@ -143,7 +151,9 @@ func TestReadRefuses(t *testing.T) {
 // The memory taken does not grow with the number of epochs.
 func TestMemory(t *testing.T) {
 	allocated := func(n int) uint64 {
-		file := array("{'descr': '<f4', 'fortran_order': False, 'shape': ("+strings.TrimSpace(strings.Repeat("1", n))+
+		file := array("{'descr': '<f4', 'fortran_order': False, 'shape': ("+
+			strings.TrimSpace(strings.Repeat("1",
+				n))+
 			", 4, 500), }\n", 0)
 		data := io.MultiReader(bytes.NewReader(file), zeros{})
 		var before, after runtime.MemStats
@@ -182,7 +192,8 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, b []byte) {
 		defer hostile.Budget(t, len(b))()
 		shape, all, err := readAll(b)
-		if err == nil && (len(all) != shape.Epochs || len(all[0]) != shape.Sites || len(all[0][0]) != shape.Samples) {
+		if err == nil && (len(all) != shape.Epochs || len(all[0]) != shape.Sites ||
+			len(all[0][0]) != shape.Samples) {
 			t.Errorf("shape %v, %d epochs", shape, len(all))
 		}
 	})

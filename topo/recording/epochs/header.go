@@ -23,7 +23,8 @@ func (s Shape) check() error {
 		return fmt.Errorf("shape %v: an axis is empty; expected epoch × site × sample", s)
 	}
 	if s.Sites > mostOfEpoch/s.Samples {
-		return fmt.Errorf("shape %v: an epoch of more than %d values; expected epoch × site × sample", s, mostOfEpoch)
+		return fmt.Errorf("shape %v: an epoch of more than %d values; expected epoch × site × sample", s,
+			mostOfEpoch)
 	}
 	if int64(s.Epochs) > math.MaxInt64/8/mostOfEpoch {
 		return fmt.Errorf("shape %v: more epochs than a file can hold; expected epoch × site × sample", s)
@@ -46,7 +47,8 @@ func readHeader(r io.Reader) (npy.Header, error) {
 	var h npy.Header
 	fixed := make([]byte, fixedBytes)
 	if _, err := io.ReadFull(r, fixed); err != nil || !bytes.Equal(fixed[:len(npy.Magic)], npy.Magic[:]) {
-		return h, orReadError(err, fmt.Errorf("no NumPy array: the file begins with %q; expected a .npy file", fixed))
+		return h, orReadError(err,
+			fmt.Errorf("no NumPy array: the file begins with %q; expected a .npy file", fixed))
 	}
 	size := make([]byte, 2)
 	switch major := fixed[6]; major {
@@ -68,7 +70,8 @@ func readHeader(r io.Reader) (npy.Header, error) {
 		return h, cut("the header", err)
 	}
 	if !wellFormed(string(dict)) {
-		return h, fmt.Errorf("header %.200q: expected descr, fortran_order and shape as NumPy writes them", dict)
+		return h, fmt.Errorf("header %.200q: expected descr, fortran_order and shape as NumPy writes them",
+			dict)
 	}
 	reader, err := npy.NewReader(bytes.NewReader(bytes.Join([][]byte{fixed, size, dict}, nil)))
 	if err != nil {

@@ -66,7 +66,9 @@ func (r *Reader) read(epoch [][]float64, raw []byte, e int) error {
 		r.decode(row, raw)
 		for i, x := range row {
 			if x-x != 0 {
-				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v; expected a finite number", e+1,
+				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v; expected a "+
+					"finite number",
+					e+1,
 					s+1, i+1, x)
 			}
 		}

@@ -43,7 +43,8 @@ func (w *Writer) Write(epoch [][]float64) error {
 		for i, x := range row {
 			y := float32(x)
 			if y-y != 0 {
-				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v cannot be written as a float32",
+				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v cannot be "+
+					"written as a float32",
 					w.written+1, s+1, i+1, x)
 			}
 			w.raw = binary.LittleEndian.AppendUint32(w.raw, math.Float32bits(y))
@@ -58,7 +59,8 @@ func (w *Writer) Write(epoch [][]float64) error {
 // close the underlying writer.
 func (w *Writer) Close() error {
 	if w.written != w.shape.Epochs {
-		return fmt.Errorf("%d epochs written, the shape says %d: the file is not complete", w.written, w.shape.Epochs)
+		return fmt.Errorf("%d epochs written, the shape says %d: the file is not complete", w.written,
+			w.shape.Epochs)
 	}
 	return nil
 }

@@ -31,7 +31,8 @@ func (n anyLabel) check(events []recording.Event) error {
 	}
 	for _, label := range n.labels {
 		if counts[label] == 0 {
-			return fmt.Errorf("no event %s: %s", strconv.Quote(label), listed("there are", counts, "no events"))
+			return fmt.Errorf("no event %s: %s", strconv.Quote(label),
+				listed("there are", counts, "no events"))
 		}
 	}
 	return nil
@@ -61,7 +62,8 @@ func (n compare) check(events []recording.Event) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("the column %q holds no number to compare: %s", n.column, listed("it holds", counts, "nothing"))
+	return fmt.Errorf("the column %q holds no number to compare: %s", n.column,
+		listed("it holds", counts, "nothing"))
 }
 
 func (n during) check(events []recording.Event) error { return nil }

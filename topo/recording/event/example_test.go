@@ -14,7 +14,8 @@ import (
 func flags() []recording.Event {
 	names := []string{"trial_type", "response", "response_time"}
 	var events []recording.Event
-	for i, row := range [][]string{{"known", "correct", "0.512"}, {"novel", "wrong", "0.95"}, {"known", "n/a", "n/a"}} {
+	for i, row := range [][]string{{"known", "correct", "0.512"}, {"novel", "wrong", "0.95"},
+		{"known", "n/a", "n/a"}} {
 		events = append(events, recording.Event{Onset: 2 * float64(i), Duration: math.NaN(), Text: row[0],
 			Columns: recording.NewColumns(names, row)})
 	}

@@ -32,7 +32,8 @@ func TestPairs(t *testing.T) {
 		w := want[i]
 		if p.Stimulus.Onset != float64(10*i+10) || p.Outcome != w.outcome ||
 			!(math.Abs(p.Time-w.time) < 1e-12 || math.IsNaN(p.Time) && math.IsNaN(w.time)) {
-			t.Errorf("stimulus at %g: %g s, %v; want %g, %v", p.Stimulus.Onset, p.Time, p.Outcome, w.time, w.outcome)
+			t.Errorf("stimulus at %g: %g s, %v; want %g, %v", p.Stimulus.Onset, p.Time, p.Outcome, w.time,
+				w.outcome)
 		}
 	}
 	if len(Pairs(nil, responses, unit.Span{})) != 0 {

@@ -243,7 +243,8 @@ func (p *parser) number(column string) (float64, error) {
 	}
 	x, ok := finiteNumber(word)
 	if !ok {
-		return 0, wrong(p.source, at, "%q is no number without a unit, to compare %q with: texts are chosen as %s",
+		return 0, wrong(p.source, at,
+			"%q is no number without a unit, to compare %q with: texts are chosen as %s",
 			word, column, anyValue{column, []string{word}}.text())
 	}
 	return x, nil

@@ -61,7 +61,8 @@ func TestParseRefuses(t *testing.T) {
 			continue
 		}
 		if fault.Column != c.column || !strings.HasPrefix(fault.Problem, c.problem) {
-			t.Errorf("%.40q: column %d, %s\nwant %d, %s", c.selector, fault.Column, fault.Problem, c.column, c.problem)
+			t.Errorf("%.40q: column %d, %s\nwant %d, %s", c.selector, fault.Column, fault.Problem, c.column,
+				c.problem)
 		}
 	}
 }
@@ -100,7 +101,8 @@ func TestString(t *testing.T) {
 
 // drawNode returns a selector of any shape, as deep as is said.
 func drawNode(t *rapid.T, depth int) node {
-	word := rapid.OneOf(rapid.SampledFrom([]string{"T1", "known", "and", "or", "not", "time", "n/a", "go left", `a"b`,
+	word := rapid.OneOf(rapid.SampledFrom([]string{"T1", "known", "and", "or", "not", "time", "n/a", "go left",
+		`a"b`,
 		`\`, "ä→", "it's", "(", "0s..1s"}), rapid.StringN(1, 5, -1))
 	words := rapid.SliceOfNDistinct(word, 1, 3, rapid.ID)
 	kind := rapid.IntRange(0, 6).Draw(t, "kind")

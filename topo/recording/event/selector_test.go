@@ -99,7 +99,8 @@ func TestDeMorgan(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		names := []string{"a", "b"}
 		value := rapid.SampledFrom([]string{"1", "2", "n/a"})
-		e := recording.Event{Columns: recording.NewColumns(names, []string{value.Draw(t, "a"), value.Draw(t, "b")})}
+		e := recording.Event{Columns: recording.NewColumns(names,
+			[]string{value.Draw(t, "a"), value.Draw(t, "b")})}
 		for _, pair := range [][2]string{
 			{"not (a=1 and b=1)", "not a=1 or not b=1"},
 			{"not (a=1 or b=1)", "not a=1 and not b=1"},
@@ -113,7 +114,8 @@ func TestDeMorgan(t *testing.T) {
 				t.Fatal(err)
 			}
 			if left.root.match(&e) != right.root.match(&e) {
-				t.Errorf("%s is %v, %s is %v", pair[0], left.root.match(&e), pair[1], right.root.match(&e))
+				t.Errorf("%s is %v, %s is %v", pair[0], left.root.match(&e), pair[1],
+					right.root.match(&e))
 			}
 		}
 	})
@@ -128,7 +130,8 @@ func TestCheck(t *testing.T) {
 		{"known and not T3", `no event "T3"`},
 		{"colour:red", `no column "colour": there are response, response_time, time, trial_type`},
 		{"colour<1", `no column "colour"`},
-		{"response:up or known", `no event has "up" in the column "response": it holds n/a (3), left (2), right (1)`},
+		{"response:up or known",
+			`no event has "up" in the column "response": it holds n/a (3), left (2), right (1)`},
 		{"not (trial_type<3)", `the column "trial_type" holds no number to compare: it holds known (2), novel (2), go left (1), n/a (1)`},
 	} {
 		s, err := Parse(c.selector)

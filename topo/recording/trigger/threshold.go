@@ -30,7 +30,8 @@ type Threshold struct {
 // than the time between two onsets.
 func Crossings(r *recording.Recording, signal int, t Threshold) ([]recording.Event, error) {
 	if !(t.Dead >= 0) || math.IsNaN(t.Level) {
-		return nil, fmt.Errorf("threshold %v with a dead time of %v: expected a number, and a time of zero or more",
+		return nil, fmt.Errorf("threshold %v with a dead time of %v: expected a number, and a time of "+
+			"zero or more",
 			t.Level, t.Dead)
 	}
 	c := crossings{threshold: t, since: math.Inf(-1)}

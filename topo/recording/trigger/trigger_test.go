@@ -69,8 +69,10 @@ func TestStatusChannel(t *testing.T) {
 			mask uint32
 			want []recording.Event // onset and duration in samples
 		}{
-			{StatusMask, []recording.Event{{Onset: 20, Duration: 10, Text: "5"}, {Onset: 60, Duration: 4, Text: "255"},
-				{Onset: 100, Duration: 1, Text: "65535"}, {Onset: 180, Duration: math.NaN(), Text: "1"}}},
+			{StatusMask, []recording.Event{{Onset: 20, Duration: 10, Text: "5"},
+				{Onset: 60, Duration: 4, Text: "255"},
+				{Onset: 100, Duration: 1, Text: "65535"},
+				{Onset: 180, Duration: math.NaN(), Text: "1"}}},
 			{1, []recording.Event{{Onset: 20, Duration: 10, Text: "1"}, {Onset: 60, Duration: 4, Text: "1"},
 				{Onset: 100, Duration: 1, Text: "1"}, {Onset: 180, Duration: math.NaN(), Text: "1"}}},
 			{6, []recording.Event{{Onset: 20, Duration: 10, Text: "4"}, {Onset: 60, Duration: 8, Text: "6"},
@@ -103,7 +105,8 @@ func TestCodes16(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []recording.Event{{Onset: 0.01, Duration: 0.02, Text: "65535"}, {Onset: 0.04, Duration: 0.01, Text: "1"},
+	want := []recording.Event{{Onset: 0.01, Duration: 0.02, Text: "65535"},
+		{Onset: 0.04, Duration: 0.01, Text: "1"},
 		{Onset: 0.05, Duration: 0.01, Text: "3"}, {Onset: 0.07, Duration: math.NaN(), Text: "6"}}
 	if len(got) != len(want) {
 		t.Fatalf("%v, want %v", got, want)

@@ -64,7 +64,8 @@ func Read(r io.Reader, columns ...string) (*Table, error) {
 	case err != nil:
 		return nil, err
 	case t.columns == nil:
-		return nil, &Error{Got: "nothing", Want: "expected a header line with " + strings.Join(columns, " and ")}
+		return nil, &Error{Got: "nothing",
+			Want: "expected a header line with " + strings.Join(columns, " and ")}
 	}
 	return t, nil
 }
@@ -141,7 +142,8 @@ func (r Row) Number(column, what string, optional bool) (float64, error) {
 // read is a slip in a table: "0x1p4", "1_000", "inf".
 func Decimal(text string) (x float64, ok bool) {
 	x, err := strconv.ParseFloat(text, 64)
-	plain := strings.IndexByte(text, 'x') < 0 && strings.IndexByte(text, 'X') < 0 && strings.IndexByte(text, '_') < 0
+	plain := strings.IndexByte(text, 'x') < 0 && strings.IndexByte(text, 'X') < 0 &&
+		strings.IndexByte(text, '_') < 0
 	return x, plain && err == nil && x-x == 0
 }
 
