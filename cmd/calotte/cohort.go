@@ -1,13 +1,13 @@
 package main
 
 import (
-	"errors"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/intake"
+	"calotte/cmd/internal/option"
 )
 
 type cohortFlags struct {
@@ -62,18 +62,6 @@ const (
 	onSlurm       engine = "slurm"
 )
 
-func (e *engine) Set(text string) error {
-	switch k := engine(text); k {
-	case onThisMachine, onSlurm:
-		*e = k
-		return nil
-	}
-	return errors.New("expected local or slurm")
-}
-
-func (e engine) String() string { return string(e) }
-func (engine) Type() string     { return "engine" }
-
 func (a *app) cohortRun() *cobra.Command {
 	f := &cohortFlags{engine: onThisMachine, patience: 10 * time.Minute}
 	c := &cobra.Command{
@@ -106,7 +94,7 @@ lost is done once more. On a cluster:
 		},
 	}
 	flags := c.Flags()
-	flags.Var(&f.engine, "engine", "local, or slurm")
+	flags.Var(option.OneOf(&f.engine, "engine", onThisMachine, onSlurm), "engine", "local, or slurm")
 	flags.StringArrayVar(&f.sbatch, "sbatch", nil,
 		"further `OPTION` of sbatch, such as --partition=short; repeat for more")
 	flags.DurationVar(&f.patience, "patience", f.patience,

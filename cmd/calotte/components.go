@@ -58,18 +58,6 @@ const (
 	allConditions windowSource = "all-conditions"
 )
 
-func (w *windowSource) Set(text string) error {
-	switch k := windowSource(text); k {
-	case asGiven, allConditions:
-		*w = k
-		return nil
-	}
-	return errors.New("expected as-given or all-conditions")
-}
-
-func (w windowSource) String() string { return string(w) }
-func (w windowSource) Type() string   { return "source" }
-
 func (a *app) components() *cobra.Command {
 	f := &componentsFlags{fraction: .5, onset: .5}
 	f.at.from, f.at.half = asGiven, .02
@@ -102,7 +90,7 @@ mixed models.`,
 		"of the component: positive, negative or either; a file of windows has its own")
 	flags.Var(&f.sites, "of", "SITE[,SITE] (default: those of the windows' file, or all)")
 	flags.Var(&f.pools, "pool", "NAME=SITE,SITE: measure the mean of some sites; repeat for more")
-	flags.Var(&f.at.from, "window-from",
+	flags.Var(option.OneOf(&f.at.from, "source", asGiven, allConditions), "window-from",
 		"as-given, or all-conditions: about the peak, in the window given, of the mean over all "+
 			"averages, so that "+
 			"the latency is found blind to condition")

@@ -204,16 +204,23 @@ func hidden(t *testing.T, dir string) []string {
 	return names
 }
 
-// Where any one request fails, alone or with all after it, the outputs are the
-// old ones, the new ones, or refused when they are read; nothing hidden is left
-// but what could not be removed; and the same line, run again, makes the new
-// ones.
-func TestFaultsByCount(t *testing.T) {
+// trialInputs is a folder with what the trials read.
+func trialInputs(t *testing.T) string {
+	t.Helper()
 	in := scratch(t)
 	sessionFile{events: true}.write(t, filepath.Join(in, "rec.edf"))
 	writeFile(t, filepath.Join(in, "me_go_average.tsv"), averageTable(tableHeader, wave))
 	writeFile(t, filepath.Join(in, "me_stop_average.tsv"),
 		averageTable(tableHeader, func(s, k int) string { return wave(s+1, k) }))
+	return in
+}
+
+// Where any one request fails, alone or with all after it, the outputs are the
+// old ones, the new ones, or refused when they are read; nothing hidden is left
+// but what could not be removed; and the same line, run again, makes the new
+// ones.
+func TestFaultsByCount(t *testing.T) {
+	in := trialInputs(t)
 	for _, tr := range trials {
 		t.Run(tr.name, func(t *testing.T) {
 			whole := func(line []string) map[string]string {

@@ -130,11 +130,7 @@ func after(old map[string]string, writes []recordedWrite, ahead bool) map[string
 // Wherever the power goes, the outputs are the old ones, the new ones, or
 // refused when they are read; and after the end of a run they are the new ones.
 func TestPowerLoss(t *testing.T) {
-	in := scratch(t)
-	sessionFile{events: true}.write(t, filepath.Join(in, "rec.edf"))
-	writeFile(t, filepath.Join(in, "me_go_average.tsv"), averageTable(tableHeader, wave))
-	writeFile(t, filepath.Join(in, "me_stop_average.tsv"),
-		averageTable(tableHeader, func(s, k int) string { return wave(s+1, k) }))
+	in := trialInputs(t)
 	for _, tr := range trials {
 		t.Run(tr.name, func(t *testing.T) {
 			out := filepath.Join(scratch(t), "out")

@@ -78,7 +78,8 @@ With --response it draws what --highpass, --lowpass and --notch do at a --rate.`
 	flags.Var(&f.windows, "window",
 		"[NAME=]RANGE: marked below the curves, such as p170=150..190ms; repeat for more")
 	f.declared.Register(c, "marked below the curves")
-	flags.Var(&f.arrange, "arrange", "rows, or scalp: a small panel for each site, where it is on the head")
+	flags.Var(option.OneOf(&f.arrange, "arrangement", option.InRows, option.OnScalp), "arrange",
+		"rows, or scalp: a small panel for each site, where it is on the head")
 	flags.BoolVar(&f.maps, "maps", false, "hang the maps of the windows below their time")
 	flags.Var(&f.during, "during", "the time to draw (default: all)")
 	flags.Var(&f.limit, "limit", "amplitude at both ends of the axis, or of the scale of --epochs")

@@ -90,21 +90,9 @@ func (ws WindowNames) Type() string   { return "window" }
 type Arrangement string
 
 const (
-	inRows  Arrangement = "rows"
+	InRows  Arrangement = "rows"
 	OnScalp Arrangement = "scalp"
 )
-
-func (r *Arrangement) Set(text string) error {
-	switch k := Arrangement(text); k {
-	case inRows, OnScalp:
-		*r = k
-		return nil
-	}
-	return errors.New("expected rows or scalp")
-}
-
-func (r Arrangement) String() string { return string(r) }
-func (r Arrangement) Type() string   { return "arrangement" }
 
 // BandKind is a flag that names what the bands about curves are.
 type BandKind string
