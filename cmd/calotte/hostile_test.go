@@ -40,9 +40,9 @@ func checkShown(t *testing.T, shown, what string) {
 func TestHostileTextsAreShownAsText(t *testing.T) {
 	dir := t.TempDir()
 	in := func(name string) string { return filepath.Join(dir, name) }
-	rec := sessionFile{events: true, labels: append([]string{"XXXXXXXXXXXX"}, eightSites...),
+	rec := sessionFile{events: true, labels: append([]string{"TWELVELETTER"}, eightSites...),
 		change: func(file []byte) []byte {
-			file = bytes.ReplaceAll(file, []byte("XXXXXXXXXXXX"), []byte("\x1b[2J\u202eA\r\nBC"))
+			file = bytes.ReplaceAll(file, []byte("TWELVELETTER"), []byte("\x1b[2J\u202eA\r\nBC"))
 			return bytes.ReplaceAll(file, []byte("+0.5\x14stop"), []byte("+0.5\x14s\nFA"))
 		}}.write(t, in("rec.edf"))
 	renamed := in("sub" + acting + ".edf")

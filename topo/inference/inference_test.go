@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -16,12 +15,7 @@ import (
 	"time"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/spatial/r3"
-	"gonum.org/v1/gonum/stat"
-	"pgregory.net/rapid"
 
-	"calotte/layout"
-	"calotte/layout/head"
 	"calotte/topo/inference"
 )
 
@@ -190,121 +184,6 @@ func TestSampledArrangements(t *testing.T) {
 	}
 }
 
-func designs(t *testing.T, n int) []inference.Design {
-	t.Helper()
-	paired, err := inference.Paired(n)
-	if err != nil {
-		t.Fatal(err)
-	}
-	groups, err := inference.Groups(n/2-1, n-n/2+1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return []inference.Design{paired, groups}
-}
-
-// Under the null hypothesis each test errs as often as it says: over 2,000
-// sets, .05 within what so many leave uncertain (.04 to .06).
-func TestFalsePositives(t *testing.T) {
-	const sets, people, sites, samples = 2000, 12, 6, 8
-	ring := make([][]int, sites)
-	for i := range ring {
-		ring[i] = []int{(i + 1) % sites, (i + sites - 1) % sites}
-	}
-	o := inference.Options{Arrangements: 199, Seed: 3}
-	for k, d := range designs(t, people) {
-		single, largest, clusters := 0, 0, 0
-		for set := range sets {
-			random := rand.New(rand.NewPCG(uint64(k), uint64(set)))
-			data := mat.NewDense(people, sites*samples, nil)
-			for i := range people { // noise that is smooth in time
-				row := data.RawRowView(i)
-				for j := range row {
-					row[j] = random.NormFloat64()
-					if j%samples > 0 {
-						row[j] += .7 * row[j-1]
-					}
-				}
-			}
-			test, err := inference.TestLargest(t.Context(), d, data, o)
-			if err != nil {
-				t.Fatal(err)
-			}
-			joined, err := inference.TestClusters(t.Context(), d, data, ring, .05, o)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if test.P[5] <= .05 {
-				single++
-			}
-			if slices.Min(test.Corrected) <= .05 {
-				largest++
-			}
-			if len(joined.Clusters) > 0 && slices.ContainsFunc(joined.Clusters,
-				func(c inference.Cluster) bool { return c.P <= .05 }) {
-				clusters++
-			}
-		}
-		for name, n := range map[string]int{"a point": single, "the largest": largest, "clusters": clusters} {
-			rate := float64(n) / sets
-			t.Logf("design %d, %s: %.4f", k, name, rate)
-			if rate < .04 || rate > .06 {
-				t.Errorf("design %d, %s: %.4f of null sets are significant", k, name, rate)
-			}
-		}
-	}
-}
-
-// What is planted is found about as often as theory says: a mean of one
-// standard deviation in 12 people has a power of .883 for a t test of one point
-// at .05 (the noncentral t of scipy.stats.nct: 1 − cdf(2.201, 11, √12) +
-// cdf(−2.201, 11, √12)), and clusters over neighbours that share it find it
-// too.
-func TestPower(t *testing.T) {
-	const sets, people, sites, samples = 400, 12, 6, 8
-	ring := make([][]int, sites)
-	for i := range ring {
-		ring[i] = []int{(i + 1) % sites, (i + sites - 1) % sites}
-	}
-	d, err := inference.Paired(people)
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := inference.Options{Arrangements: 499, Seed: 3}
-	single, clusters := 0, 0
-	for set := range sets {
-		random := rand.New(rand.NewPCG(8, uint64(set)))
-		data := mat.NewDense(people, sites*samples, nil)
-		data.Apply(func(_, j int, _ float64) float64 {
-			v := random.NormFloat64()
-			if site, sample := j/samples, j%samples; site < 3 && sample > 1 && sample < 6 {
-				v++
-			}
-			return v
-		}, data)
-		test, err := inference.TestLargest(t.Context(), d, data, o)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if test.P[samples+3] <= .05 {
-			single++
-		}
-		joined, err := inference.TestClusters(t.Context(), d, data, ring, .05, o)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if len(joined.Clusters) > 0 && joined.Clusters[0].P <= .05 && slices.Contains(joined.Clusters[0].Points,
-			samples+3) {
-			clusters++
-		}
-	}
-	a, b := float64(single)/sets, float64(clusters)/sets
-	t.Logf("power: a point %.3f, clusters %.3f", a, b)
-	if math.Abs(a-.883) > .045 || b < .84 {
-		t.Errorf("power: a point %.3f, clusters %.3f", a, b)
-	}
-}
-
 // Clusters by hand: three sites in a line, five samples, with t as in the
 // picture.
 func TestClustersByHand(t *testing.T) {
@@ -368,71 +247,6 @@ func TestGroup(t *testing.T) {
 	}
 }
 
-func TestNeighbours(t *testing.T) {
-	placements, err := layout.Place(head.Sphere(89), layout.Set1010())
-	if err != nil {
-		t.Fatal(err)
-	}
-	var positions []r3.Vec
-	index := map[string]int{}
-	for i, s := range layout.Sites(placements) {
-		index[s.Name] = i
-		positions = append(positions, s.Position)
-	}
-	got, err := inference.Neighbours(positions)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near := func(a, b string) bool { return slices.Contains(got[index[a]], index[b]) }
-	for _, pair := range [][2]string{{"Cz", "C1"}, {"Cz", "FCz"}, {"P7", "P5"}, {"P7", "PO7"}, {"Oz", "Iz"},
-		{"O1", "PO7"}} {
-		if !near(pair[0], pair[1]) || !near(pair[1], pair[0]) {
-			t.Errorf("%v are no neighbours", pair)
-		}
-	}
-	for _, pair := range [][2]string{{"Cz", "Pz"}, {"T7", "T8"}, {"Nz", "Iz"}, {"F9", "F10"}, {"C3", "P3"}} {
-		if near(pair[0], pair[1]) {
-			t.Errorf("%v are neighbours", pair)
-		}
-	}
-	for name, i := range index {
-		if n := len(got[i]); n < 2 || n > 9 {
-			t.Errorf("%s has %d neighbours", name, n)
-		}
-	}
-}
-
-// Being neighbours is mutual and does not depend on how the head is turned
-// about its axis.
-func TestNeighboursTurned(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		seed := rapid.Uint64().Draw(t, "seed")
-		turn := rapid.Float64Range(0, 6).Draw(t, "turn")
-		random := rand.New(rand.NewPCG(seed, 1))
-		var one, two []r3.Vec
-		for len(one) < 20 {
-			p := r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: math.Abs(random.NormFloat64())}
-			one = append(one, p)
-			two = append(two, r3.NewRotation(turn, r3.Vec{Z: 1}).Rotate(p))
-		}
-		a, err := inference.Neighbours(one)
-		b, err2 := inference.Neighbours(two)
-		if err != nil || err2 != nil {
-			t.Fatal(err, err2)
-		}
-		if fmt.Sprint(a) != fmt.Sprint(b) {
-			t.Errorf("%v and, turned, %v", a, b)
-		}
-		for i, list := range a {
-			for _, k := range list {
-				if !slices.Contains(a[k], i) {
-					t.Errorf("%d is a neighbour of %d, and not the other way", i, k)
-				}
-			}
-		}
-	})
-}
-
 func TestIntervals(t *testing.T) {
 	low, high, err := inference.TInterval([]float64{1, 2, 3, 4, 5}, .95)
 	if err != nil { // t(4) = 2.776445 in any handbook; the error is 0.7071068
@@ -445,50 +259,6 @@ func TestIntervals(t *testing.T) {
 	}
 	if _, _, err := inference.BCa([]float64{1, 2}, func([]float64) float64 { return 0 }, nil, .95); err == nil {
 		t.Error("an interval without draws")
-	}
-}
-
-// Intervals of normal data cover what they say, and BCa of few values less, as
-// documented: over 2,000 sets, within what so many leave uncertain.
-func TestCoverage(t *testing.T) {
-	const sets, draws = 2000, 999
-	mean := func(x []float64) float64 { return stat.Mean(x, nil) }
-	for _, c := range []struct {
-		n             int
-		student, boot float64
-	}{{6, .95, .86}, {10, .95, .90}, {20, .95, .93}} {
-		student, boot := 0, 0
-		for set := range sets {
-			random := rand.New(rand.NewPCG(uint64(c.n), uint64(set)))
-			values, matrix := make([]float64, c.n), make([][]int, draws)
-			for i := range values {
-				values[i] = random.NormFloat64()
-			}
-			for b := range matrix {
-				matrix[b] = make([]int, c.n)
-				for i := range matrix[b] {
-					matrix[b][i] = random.IntN(c.n)
-				}
-			}
-			low, high, err := inference.TInterval(values, .95)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if low <= 0 && 0 <= high {
-				student++
-			}
-			if low, high, err = inference.BCa(values, mean, matrix, .95); err != nil {
-				t.Fatal(err)
-			}
-			if low <= 0 && 0 <= high {
-				boot++
-			}
-		}
-		a, b := float64(student)/sets, float64(boot)/sets
-		t.Logf("n = %d: t covers %.3f, BCa %.3f", c.n, a, b)
-		if math.Abs(a-c.student) > .015 || math.Abs(b-c.boot) > .025 {
-			t.Errorf("n = %d: t covers %.3f, BCa %.3f, want %.2f and %.2f", c.n, a, b, c.student, c.boot)
-		}
 	}
 }
 

@@ -1,0 +1,141 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// What components says of a window is what the people's own waves say: the mean
+// with its error over people, latencies with that of the jackknife over
+// averages that leave one out.
+func TestComponentsOfPeople(t *testing.T) {
+	dir := t.TempDir()
+	known, _ := lateral(t, dir, 8)
+	in := filepath.Join(dir, "people")
+	rows := cellsOf(t, must(t, "components", known, "--in", in, "--window", "late=100..200ms", "--polarity",
+		"negative",
+		"--of", "P8"))
+	if len(rows) != 2 || rows[1]["site"] != "field power" || rows[0]["component"] != "late" ||
+		rows[0]["n"] != "8" ||
+		rows[0]["over"] != "people" {
+		t.Fatalf("%v", rows)
+	}
+	var means []float64
+	for k := range 8 {
+		means = append(means, valuesAt(t, filepath.Join(in, fmt.Sprintf("sub-%02d_known_average.tsv", k+1)),
+			"--at",
+			"100..200ms", "--sites", "P8")[0].Value)
+	}
+	mean, sd := stat.MeanStdDev(means, nil)
+	for column, want := range map[string]float64{"mean": mean, "mean_se": sd / math.Sqrt(8)} {
+		if got := number(t, rows[0][column]); math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s is %g, want %g", column, got, want)
+		}
+	}
+	var halves []float64
+	for k := range 8 { // the same by leaving files out
+		args := []string{"combine", "--name", "left", "-o", filepath.Join(dir, "left"), "--force"}
+		for m := range 8 {
+			if m != k {
+				args = append(args, filepath.Join(in, fmt.Sprintf("sub-%02d_known_average.tsv", m+1)))
+			}
+		}
+		must(t, args...)
+		left := cellsOf(t, must(t, "components", filepath.Join(dir, "left", "left_known_average.tsv"),
+			"--window",
+			"late=100..200ms", "--polarity", "negative", "--of", "P8"))
+		if left[0]["mean_se"] != "NA" { // its people are not at hand
+			t.Errorf("%v", left[0])
+		}
+		halves = append(halves, number(t, left[0]["area_latency"]))
+	}
+	m, squares := stat.Mean(halves, nil), 0.
+	for _, h := range halves {
+		squares += (h - m) * (h - m)
+	}
+	if got, want := number(t, rows[0]["area_latency_se"]), math.Sqrt(7./8*squares); math.Abs(got-want) > 1e-7 {
+		t.Errorf("the jackknife's error is %g, want %g", got, want)
+	}
+	// A latency found blind to condition is that of the mean over both, for
+	// both.
+	novel := filepath.Join(dir, "grand", "pilots_novel_average.tsv")
+	blind := cellsOf(t, must(t, "components", known, novel, "--window", "late=50..250ms", "--polarity", "negative",
+		"--of", "P8", "--window-from", "all-conditions", "--half-width", "30ms"))
+	if blind[0]["from"] != blind[2]["from"] ||
+		math.Abs(number(t, blind[0]["to"])-number(t, blind[0]["from"])-.06) > 1e-9 ||
+		number(t, blind[0]["from"]) < .06 {
+		t.Errorf("%v and %v", blind[0], blind[2])
+	}
+	if d := number(t, blind[3]["dissimilarity"]); !(d > 0 && d < 2) || blind[1]["dissimilarity"] != "NA" {
+		t.Errorf("dissimilarity %v", blind[3])
+	}
+	pool := cellsOf(t, must(t, "components", known, "--window", "late=100..200ms", "--pool", "back=O1,O2"))
+	if pool[0]["site"] != "back" || pool[0]["peak_latency"] == "" {
+		t.Errorf("%v", pool)
+	}
+}
+
+func TestComponentsOfEpochs(t *testing.T) {
+	dir := t.TempDir()
+	rec := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "--save-epochs", "-o", dir)
+	average := filepath.Join(dir, "rec_go_average.tsv")
+	whole := cellsOf(t, must(t, "components", average, "--window", "w=100..200ms", "--of", "Cz"))[0]
+	rows := cellsOf(t, must(t, "components", average, "--window", "w=100..200ms", "--of", "Cz", "--each-epoch"))
+	sum := 0.
+	for _, r := range rows {
+		sum += number(t, r["mean"])
+	}
+	if len(rows) < 2 || whole["n"] != strconv.Itoa(len(rows)) ||
+		math.Abs(sum/float64(len(rows))-number(t, whole["mean"])) > 1e-4 {
+		t.Errorf("%d epochs of mean %g, the average says %v", len(rows), sum/float64(len(rows)), whole)
+	}
+}
+
+func TestComponentsMistakes(t *testing.T) {
+	plain := table("sub-01_go_average.tsv", averageTable(tableHeader, wave))
+	for _, m := range []mistake{
+		{"no window", plain, "components FILE", usage, []string{"--window"}},
+		{"name of a site", plain, "components FILE --window P1=100..200ms", usage, []string{"P1", "--prefix"}},
+		{"share", plain, "components FILE --window 100..200ms --fraction 2", usage, []string{"--fraction 2"}},
+		{"site that is not there", plain, "components FILE --window 100..200ms --of O9", usage, []string{"O9"}},
+		{"polarity", plain, "components FILE --window 100..200ms --polarity down", usage,
+			[]string{"positive, negative or either"}},
+		{"half a width alone", plain, "components FILE --window 100..200ms --half-width 10ms", usage,
+			[]string{"--window-from"}},
+		{"epochs that were not saved", plain, "components FILE --window 100..200ms --each-epoch", failed,
+			[]string{"--save-epochs"}},
+	} {
+		m.check(t)
+	}
+	dir := t.TempDir()
+	rows := cellsOf(t, must(t, "components",
+		writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave)), "--window", "101..109ms",
+		"--of",
+		"Cz"))
+	if rows[0]["mean"] != "NA" || !strings.Contains(rows[0]["note"], "no sample in the window") {
+		t.Errorf("a window between two samples: %v", rows[0])
+	}
+}
+
+// People who are at hand but no longer as they were are an error, not a missing
+// one.
+func TestComponentsOfChangedPeople(t *testing.T) {
+	dir := t.TempDir()
+	known, _ := lateral(t, dir, 5)
+	for k := range 5 {
+		name := fmt.Sprintf("sub-%02d_known_average.tsv", k+1)
+		text := readText(t, filepath.Join(dir, "people", name))
+		writeFile(t, filepath.Join(filepath.Dir(known), name), text+strings.Repeat("\n", k/4))
+	}
+	err := calotteFails("components", known, "--window", "late=100..200ms", "--of", "P8")
+	if !strings.Contains(err, "sub-05_known_average.tsv is not the file of which") {
+		t.Error(err)
+	}
+}
