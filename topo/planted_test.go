@@ -181,7 +181,7 @@ func newSource(tb testing.TB, sites []layout.Site) *source {
 	return s
 }
 
-// draw is fields with σ = 10 µV about a constant, and noise of the given
+// draw is fields with σ = 10 µV, and noise of the given
 // standard deviation in µV at each site. At one place the field itself varies
 // by 10/√4π = 2.8 µV.
 func (s *source) draw(random *rand.Rand, columns int, noise float64) field {
@@ -189,7 +189,7 @@ func (s *source) draw(random *rand.Rand, columns int, noise float64) field {
 	z := mat.NewDense(len(s.sites), columns, nil)
 	z.Apply(func(_, _ int, _ float64) float64 { return 10 * random.NormFloat64() }, z)
 	f.values.Mul(&s.root, z)
-	f.values.Apply(func(_, _ int, v float64) float64 { return 5 + v + noise*random.NormFloat64() }, f.values)
+	f.values.Apply(func(_, _ int, v float64) float64 { return v + noise*random.NormFloat64() }, f.values)
 	return f
 }
 
