@@ -41,7 +41,7 @@ func (f field) territory(tb testing.TB) (land *topo.Territory, largest float64) 
 		tb.Fatal(err)
 	}
 	largest = max(mat.Max(f.values), -mat.Min(f.values))
-	land, err = spline.Territory(rough.Mean(), rough.Nugget, largest, topo.Overhang)
+	land, err = spline.Territory(topo.Together(rough.Variances), rough.Nugget, largest, topo.Overhang)
 	if err != nil {
 		tb.Fatal(err)
 	}

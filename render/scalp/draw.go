@@ -176,10 +176,10 @@ func strokeContour(c vg.Canvas, p vg.Path, level float64) {
 // furniture is what all maps of a row have in common, about the origin.
 type furniture struct {
 	paper, edge, hatch, graticule, ticks, outline, face vg.Path
-	frame                                         Frame
-	marks                                         []Mark
-	radius                                        vg.Length
-	labels                                        []paper.Line
+	frame                                               Frame
+	marks                                               []Mark
+	radius                                              vg.Length
+	labels                                              []paper.Line
 }
 
 func (p *Plate) furnish(lot int) furniture {

@@ -23,6 +23,9 @@ type panel struct {
 	least, greatest float64
 	// below and above are the extremes of what is drawn.
 	below, above float64
+	// needs is the least limit of a scale that holds the map: what the
+	// electrodes have, and what is surely more between them.
+	needs float64
 	// departing lists the sites that depart from what the others predict.
 	departing []topo.Departure
 	// knowledge is the row's, and reach what follows from it in this view.
@@ -264,6 +267,7 @@ func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 		p.below, p.above = min(p.below, v), max(p.above, v)
 		if p.reach.Known(i) && !s.tested() || s.Shows.isError() {
 			p.least, p.greatest = min(p.least, v), max(p.greatest, v)
+			p.needs = max(p.needs, math.Abs(v)-p.unsure(s, i))
 		}
 	}
 	for _, i := range p.knowledge.Own {
@@ -272,7 +276,17 @@ func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 			v = p.field.values[0]
 		}
 		p.least, p.greatest = min(p.least, v), max(p.greatest, v)
+		p.needs = max(p.needs, math.Abs(v))
 	}
+}
+
+// unsure is by how much the field may be less than is drawn at the grid's i-th
+// direction, where the sheet shows potentials.
+func (p *panel) unsure(s *Sheet, i int) float64 {
+	if s.Shows != Amplitudes || s.Quantity != topo.Potential {
+		return 0
+	}
+	return p.knowledge.Unsure(p.column, p.reach, i)
 }
 
 // evaluate multiplies the spline's basis by coefficients, block by block, so

@@ -174,7 +174,9 @@ func (s *Sheet) titlesOf(rows []int) string {
 }
 
 func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
+	needs := 0.
 	for _, p := range panels {
+		needs = max(needs, p.needs)
 		s.Least, s.Greatest = min(s.Least, p.least), max(s.Greatest, p.greatest)
 		s.Below, s.Above = min(s.Below, p.below), max(s.Above, p.above)
 	}
@@ -183,7 +185,7 @@ func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
 	case sheet.Shows == Agreement:
 		s.Limit = 100
 	default:
-		s.Limit = NiceLimit(max(-s.Least, s.Greatest))
+		s.Limit = NiceLimit(needs)
 	}
 	s.Step = ContourStep(s.Limit, sheet.StandardError)
 	if s.Below >= -s.Limit && s.Above <= s.Limit {
