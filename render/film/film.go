@@ -180,17 +180,18 @@ func (s *showing) measure(scale *scalp.Scale, g scalp.Grid, values *mat.Dense, f
 		*least, *greatest = min(*least, slices.Min(row)), max(*greatest, slices.Max(row))
 	}
 	for i, node := range g.Nodes {
-		if !g.Shown(node) || !s.reach.Drawn(i) {
+		at := g.Point(node)
+		if !g.Shown(node) || !s.reach.Shows(at) {
 			continue
 		}
 		row := values.RawRowView(i)
 		extremes(row, &scale.Below, &scale.Above)
-		if scale.OneSided || s.reach.Known(i) {
+		if scale.OneSided || s.reach.Known(at) {
 			extremes(row, &scale.Least, &scale.Greatest)
 			for k, v := range row {
 				unsure := 0.
 				if !scale.OneSided {
-					unsure = s.knowledge.Unsure(first+k, s.reach, i)
+					unsure = s.knowledge.Unsure(first+k, s.reach, at)
 				}
 				needs = max(needs, math.Abs(v)-unsure)
 			}

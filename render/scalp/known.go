@@ -106,7 +106,7 @@ func (p *Plate) unknownText() string {
 	}
 	var texts []string
 	if rows != nil {
-		texts = append(texts, fmt.Sprintf("%s: nowhere do the electrodes know the field, all of it is a guess.",
+		texts = append(texts, fmt.Sprintf("%s: nowhere between the electrodes is the field known.",
 			strings.Join(rows, ", ")))
 	}
 	if indicative {

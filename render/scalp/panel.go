@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/topo"
@@ -259,15 +260,16 @@ func (s *Sheet) fill(panels []*panel, g Grid, spline *topo.Spline, coefficients 
 func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 	p.least, p.greatest = math.Inf(1), math.Inf(-1)
 	p.below, p.above = p.least, p.greatest
-	for i, node := range g.Nodes {
-		if !g.Shown(node) || !p.reach.Drawn(i) {
+	for _, node := range g.Nodes {
+		at := g.Point(node)
+		if !g.Shown(node) || !p.reach.Shows(at) {
 			continue
 		}
 		v := p.field.values[node]
 		p.below, p.above = min(p.below, v), max(p.above, v)
-		if p.reach.Known(i) && !s.tested() || s.Shows.isError() {
+		if !s.tested() && p.reach.Known(at) || s.Shows.isError() {
 			p.least, p.greatest = min(p.least, v), max(p.greatest, v)
-			p.needs = max(p.needs, math.Abs(v)-p.unsure(s, i))
+			p.needs = max(p.needs, math.Abs(v)-p.unsure(s, at))
 		}
 	}
 	for _, i := range p.knowledge.Own {
@@ -280,13 +282,13 @@ func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 	}
 }
 
-// unsure is by how much the field may be less than is drawn at the grid's i-th
-// direction, where the sheet shows potentials.
-func (p *panel) unsure(s *Sheet, i int) float64 {
+// unsure is by how much the field may be less than is drawn at a place on
+// the chart, where the sheet shows potentials.
+func (p *panel) unsure(s *Sheet, at r2.Vec) float64 {
 	if s.Shows != Amplitudes || s.Quantity != topo.Potential {
 		return 0
 	}
-	return p.knowledge.Unsure(p.column, p.reach, i)
+	return p.knowledge.Unsure(p.column, p.reach, at)
 }
 
 // evaluate multiplies the spline's basis by coefficients, block by block, so

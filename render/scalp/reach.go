@@ -2,6 +2,7 @@ package scalp
 
 import (
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -20,36 +21,35 @@ type Reach struct {
 	// Knows says that the electrodes know the field somewhere on the map.
 	Knows bool
 
-	// guess and paper are above zero on the grid where the map is guessed,
-	// and where it is paper.
-	guess, paper *Field
-	// points are the grid's directions, then the row's sites; the others
-	// belong to them.
+	// guess and paper are above zero where the map is guessed, and where it
+	// is paper; unit is the error of the interpolation where σ² is 1 µV².
+	guess, paper, unit *Field
+	// points are the directions of the maps' own grid, then the row's
+	// sites; ignorance is what belongs to them.
 	points    []r3.Vec
-	ignorance []topo.Ignorance
-	standings []topo.Standing
+	ignorance func() ([]topo.Ignorance, error)
 }
 
-// NewReach finds it on a grid. Sites are those of the row.
+// NewReach finds it for maps on a grid. Sites are those of the row.
 func NewReach(g Grid, sites []layout.Site, k *Knowledge) (*Reach, error) {
 	r := &Reach{points: slices.Clone(g.Directions)}
 	for _, s := range sites {
 		r.points = append(r.points, s.Position)
 	}
-	var err error
-	if r.ignorance, err = k.Spline.Ignorance(r.points); err != nil {
+	r.ignorance = sync.OnceValues(func() ([]topo.Ignorance, error) { return k.Spline.Ignorance(r.points) })
+	coarse := newGrid(g.view, fewCells) // it takes time in proportion to nodes and to the square of sites
+	ignorance, err := k.Spline.Ignorance(coarse.Directions)
+	if err != nil {
 		return nil, err
 	}
-	r.standings = k.Of(r.points, r.ignorance)
-	guess, paper := make([]float64, len(g.Directions)), make([]float64, len(g.Directions))
-	for i := range guess {
-		guess[i], paper[i] = r.standings[i].Guess, r.standings[i].Paper
+	guess, paper := make([]float64, len(ignorance)), make([]float64, len(ignorance))
+	unit := make([]float64, len(ignorance))
+	for i, s := range k.Of(coarse.Directions, ignorance) {
+		guess[i], paper[i], unit[i] = s.Guess, s.Paper, ignorance[i].Against(1, k.Rough.Nugget)
+		r.Knows = r.Knows || coarse.Shown(coarse.Nodes[i]) && s.Guess <= 0 && s.Paper <= 0
 	}
-	r.guess, r.paper = g.Field(guess), g.Field(paper)
-	r.guess.creased, r.paper.creased = true, true
-	for i, node := range g.Nodes {
-		r.Knows = r.Knows || g.Shown(node) && r.Known(i)
-	}
+	r.guess, r.paper, r.unit = coarse.Field(guess), coarse.Field(paper), coarse.Field(unit)
+	r.guess.creased, r.paper.creased, r.unit.creased = true, true, true
 	return r, nil
 }
 
@@ -77,10 +77,8 @@ func (r *Reach) Points() []r3.Vec { return r.points }
 // Shows reports whether the map has a field at a place on the chart.
 func (r *Reach) Shows(p r2.Vec) bool { return r.drawn(p) >= 0 }
 
-// Known reports whether the electrodes know the field at the grid's i-th
-// direction, and Drawn whether the map shows it.
-func (r *Reach) Known(i int) bool { return r.standings[i].Guess <= 0 && r.standings[i].Paper <= 0 }
-func (r *Reach) Drawn(i int) bool { return r.All || r.standings[i].Paper <= 0 }
+// Known reports whether the electrodes know the field there.
+func (r *Reach) Known(p r2.Vec) bool { return r.guess.At(p) <= 0 && r.paper.At(p) <= 0 }
 
 // Keep leaves of lines what lies where the map has a field.
 func (r *Reach) Keep(lines []Line) []Line {

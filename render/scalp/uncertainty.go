@@ -84,6 +84,13 @@ func over(means, deviations []float64) error {
 // sampling take the row's Spread.
 func (r *Row) Errors(column int, of Showing, q topo.Quantity, k *Knowledge, reach *Reach) ([]float64, error) {
 	list := make([]float64, len(reach.points))
+	var ignorance []topo.Ignorance
+	if of != StandardErrors {
+		var err error
+		if ignorance, err = reach.ignorance(); err != nil {
+			return nil, err
+		}
+	}
 	if of != InterpolationErrors {
 		parts, err := r.deviations(column, q, reach)
 		if err != nil {
@@ -99,9 +106,9 @@ func (r *Row) Errors(column int, of Showing, q topo.Quantity, k *Knowledge, reac
 	for i := range list {
 		switch of {
 		case InterpolationErrors:
-			list[i] = reach.ignorance[i].Against(variance, k.Rough.Nugget)
+			list[i] = ignorance[i].Against(variance, k.Rough.Nugget)
 		case AllErrors:
-			list[i] = math.Sqrt(list[i] + variance*reach.ignorance[i].Field)
+			list[i] = math.Sqrt(list[i] + variance*ignorance[i].Field)
 		default:
 			list[i] = math.Sqrt(list[i])
 		}
