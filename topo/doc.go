@@ -51,7 +51,7 @@
 // the current density: the Laplacian of a field of order 2 has no finite
 // variance.
 //
-// Intervals of 95 % cover .93 to .95 of the electrodes that were left out of
+// Intervals of 95 % cover .92 to .96 of the electrodes that were left out of
 // averages of open recordings, with 63, 32 and 19 sites known; of random fields
 // .95 to .96; of dipoles in four shells at .75 of the radius .95 to .96, at .87
 // .93 (see testdata/topo/calibration.png). Those of 50 % cover .57 to .67.

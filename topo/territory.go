@@ -68,7 +68,8 @@ func (t *Territory) At(points []r3.Vec) ([]Standing, error) {
 		}
 		standings[i] = Standing{
 			Guess: error/knownShare - 1,
-			Paper: max(error/guessedShare, t.outside(points[i])/t.overhang) - 1,
+			Paper: max(error/guessedShare-1,
+				(t.outside(points[i])-t.overhang)*t.spline.options.Radius/Overhang),
 		}
 	})
 	return standings, nil
