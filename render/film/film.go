@@ -180,18 +180,17 @@ func (s *showing) measure(scale *scalp.Scale, g scalp.Grid, values *mat.Dense, f
 		*least, *greatest = min(*least, slices.Min(row)), max(*greatest, slices.Max(row))
 	}
 	for i, node := range g.Nodes {
-		at := g.Point(node)
-		if !g.Shown(node) || !s.reach.Shows(at) {
+		if !g.Shown(node) || !s.reach.Drawn(i) {
 			continue
 		}
 		row := values.RawRowView(i)
 		extremes(row, &scale.Below, &scale.Above)
-		if scale.OneSided || s.reach.Known(at) {
+		if scale.OneSided || s.reach.Known(i) {
 			extremes(row, &scale.Least, &scale.Greatest)
 			for k, v := range row {
 				unsure := 0.
 				if !scale.OneSided {
-					unsure = s.knowledge.Unsure(first+k, s.reach, at)
+					unsure = s.knowledge.Unsure(first+k, s.reach, i)
 				}
 				needs = max(needs, math.Abs(v)-unsure)
 			}

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/spatial/r2"
 
 	"calotte/topo"
 )
@@ -28,10 +27,10 @@ type Knowledge struct {
 	Largest float64
 }
 
-// Unsure is two errors of the interpolation of a column of the row at a place
-// on the chart, in the unit of Values: about as much as it may be off.
-func (k *Knowledge) Unsure(column int, r *Reach, p r2.Vec) float64 {
-	return 2 * math.Sqrt(k.Rough.Variances[column]) * r.unit.At(p)
+// Unsure is two errors of the interpolation of a column of the row at the i-th
+// node, in the unit of Values: about as much as it may be off.
+func (k *Knowledge) Unsure(column int, r *Reach, i int) float64 {
+	return 2 * math.Sqrt(k.Rough.Variances[column]) * r.nodes[i].unit
 }
 
 // Know judges rows that share a scale, each by its electrodes, with one measure

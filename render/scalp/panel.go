@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/topo"
@@ -260,16 +259,15 @@ func (s *Sheet) fill(panels []*panel, g Grid, spline *topo.Spline, coefficients 
 func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 	p.least, p.greatest = math.Inf(1), math.Inf(-1)
 	p.below, p.above = p.least, p.greatest
-	for _, node := range g.Nodes {
-		at := g.Point(node)
-		if !g.Shown(node) || !p.reach.Shows(at) {
+	for i, node := range g.Nodes {
+		if !g.Shown(node) || !p.reach.Drawn(i) {
 			continue
 		}
 		v := p.field.values[node]
 		p.below, p.above = min(p.below, v), max(p.above, v)
-		if !s.tested() && p.reach.Known(at) || s.Shows.isError() {
+		if !s.tested() && p.reach.Known(i) || s.Shows.isError() {
 			p.least, p.greatest = min(p.least, v), max(p.greatest, v)
-			p.needs = max(p.needs, math.Abs(v)-p.unsure(s, at))
+			p.needs = max(p.needs, math.Abs(v)-p.unsure(s, i))
 		}
 	}
 	for _, i := range p.knowledge.Own {
@@ -282,13 +280,13 @@ func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 	}
 }
 
-// unsure is by how much the field may be less than is drawn at a place on
-// the chart, where the sheet shows potentials.
-func (p *panel) unsure(s *Sheet, at r2.Vec) float64 {
+// unsure is by how much the field may be less than is drawn at the grid's i-th
+// node, where the sheet shows potentials.
+func (p *panel) unsure(s *Sheet, i int) float64 {
 	if s.Shows != Amplitudes || s.Quantity != topo.Potential {
 		return 0
 	}
-	return p.knowledge.Unsure(p.column, p.reach, at)
+	return p.knowledge.Unsure(p.column, p.reach, i)
 }
 
 // evaluate multiplies the spline's basis by coefficients, block by block, so

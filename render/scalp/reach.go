@@ -24,6 +24,7 @@ type Reach struct {
 	// guess and paper are above zero where the map is guessed, and where it
 	// is paper; unit is the error of the interpolation where σ² is 1 µV².
 	guess, paper, unit *Field
+	nodes              []standing // of the maps' own grid
 	// points are the directions of the maps' own grid, then the row's
 	// sites; ignorance is what belongs to them.
 	points    []r3.Vec
@@ -50,8 +51,29 @@ func NewReach(g Grid, sites []layout.Site, k *Knowledge) (*Reach, error) {
 	}
 	r.guess, r.paper, r.unit = coarse.Field(guess), coarse.Field(paper), coarse.Field(unit)
 	r.guess.creased, r.paper.creased, r.unit.creased = true, true, true
+	for _, node := range g.Nodes {
+		p := g.Point(node)
+		r.nodes = append(r.nodes, standing{
+			drawn: g.Shown(node) && r.Shows(p),
+			known: g.Shown(node) && r.guess.At(p) <= 0 && r.paper.At(p) <= 0,
+			unit:  r.unit.At(p),
+		})
+	}
 	return r, nil
 }
+
+// A standing is what is known at a node: whether the map has a field there,
+// whether the electrodes know it, and the error of the interpolation where σ²
+// is 1 µV².
+type standing struct {
+	drawn, known bool
+	unit         float64
+}
+
+// Drawn reports whether the map has a field at the grid's i-th node, and Known
+// whether the electrodes know it.
+func (r *Reach) Drawn(i int) bool { return r.nodes[i].drawn || r.All }
+func (r *Reach) Known(i int) bool { return r.nodes[i].known }
 
 // drawn is not negative where the map has a field.
 func (r *Reach) drawn(p r2.Vec) float64 {
@@ -77,8 +99,6 @@ func (r *Reach) Points() []r3.Vec { return r.points }
 // Shows reports whether the map has a field at a place on the chart.
 func (r *Reach) Shows(p r2.Vec) bool { return r.drawn(p) >= 0 }
 
-// Known reports whether the electrodes know the field there.
-func (r *Reach) Known(p r2.Vec) bool { return r.guess.At(p) <= 0 && r.paper.At(p) <= 0 }
 
 // Keep leaves of lines what lies where the map has a field.
 func (r *Reach) Keep(lines []Line) []Line {

@@ -194,8 +194,8 @@ func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
 	inside, clipped := 0, 0
 	for _, p := range panels {
 		g := grids[p.view]
-		for _, node := range g.Nodes {
-			if g.Shown(node) && p.reach.Shows(g.Point(node)) {
+		for i, node := range g.Nodes {
+			if g.Shown(node) && p.reach.Drawn(i) {
 				inside++
 				if math.Abs(p.field.values[node]) > s.Limit {
 					clipped++
