@@ -14,10 +14,11 @@ import (
 // below all of them. Sites on one side of the head have nothing between them on
 // the other.
 type Hull struct {
-	units  []r3.Vec // sites on the unit sphere
-	facets [][3]int // counter-clockwise from outside
-	close  [][3]int // those without a site below the middle of their circle
-	rim    [][2]int // the edges that only one facet has
+	units  []r3.Vec    // sites on the unit sphere
+	facets [][3]int    // counter-clockwise from outside
+	close  [][3]int    // those without a site below the middle of their circle
+	sides  [][3]r3.Vec // of each facet, inward: the planes through the origin and its edges
+	rim    [][2]int    // the edges that only one facet has
 }
 
 // NewHull triangulates sites, whose positions are projected onto a sphere about
@@ -38,14 +39,18 @@ func NewHull(positions []r3.Vec) (*Hull, error) {
 		}
 	}
 	h.wrap()
+	for _, f := range h.facets {
+		a, b, c := h.units[f[0]], h.units[f[1]], h.units[f[2]]
+		h.sides = append(h.sides, [3]r3.Vec{r3.Cross(a, b), r3.Cross(b, c), r3.Cross(c, a)})
+	}
 	h.findRim()
 	return h, nil
 }
 
-// overBase is how far down, in radii, the middle of a circle lies that spans the
-// open base: nearer to straight down than to the ring of T7 and T8. A triangle
-// from T9 over F7 to Fpz is kept, and one from T9 over Fpz to T10 is not. That
-// is this project's own choice.
+// overBase is how far down, in radii, the middle of a circle lies that spans
+// the open base: nearer to straight down than to the ring of T7 and T8. A
+// triangle from T9 over F7 to Fpz is kept, and one from T9 over Fpz to T10 is
+// not. That is this project's own choice.
 const overBase = math.Sqrt2 / 2
 
 // even is how far, in radii, a site may lie from a plane that it counts as on.
@@ -158,27 +163,23 @@ func (h *Hull) Edges(each func(i, j int)) {
 // nearest place between the sites: zero there.
 func (h *Hull) Outside(direction r3.Vec) float64 {
 	p := r3.Unit(direction)
-	for _, f := range h.facets {
-		if h.above(f, p) {
+	const edge = -1e-12
+	for _, s := range h.sides {
+		if r3.Dot(s[0], p) >= edge && r3.Dot(s[1], p) >= edge && r3.Dot(s[2], p) >= edge {
 			return 0
 		}
 	}
-	least := math.Pi
+	nearest := h.units[0]
 	for _, u := range h.units {
-		least = min(least, angleBetween(p, u))
+		if r3.Dot(p, u) > r3.Dot(p, nearest) {
+			nearest = u
+		}
 	}
+	least := math.Atan2(r3.Norm(r3.Cross(p, nearest)), r3.Dot(p, nearest))
 	for _, e := range h.rim {
 		least = min(least, toArc(p, h.units[e[0]], h.units[e[1]]))
 	}
 	return least
-}
-
-// above reports whether the ray from the origin meets a facet.
-func (h *Hull) above(f [3]int, p r3.Vec) bool {
-	const edge = -1e-12
-	a, b, c := h.units[f[0]], h.units[f[1]], h.units[f[2]]
-	return r3.Dot(r3.Cross(a, b), p) >= edge && r3.Dot(r3.Cross(b, c), p) >= edge &&
-		r3.Dot(r3.Cross(c, a), p) >= edge
 }
 
 // toArc is the angle to the nearest place inside the arc from a to b; π where
@@ -190,8 +191,4 @@ func toArc(p, a, b r3.Vec) float64 {
 		return math.Pi
 	}
 	return math.Abs(math.Asin(max(-1, min(1, r3.Dot(p, normal)))))
-}
-
-func angleBetween(p, q r3.Vec) float64 {
-	return math.Atan2(r3.Norm(r3.Cross(p, q)), r3.Dot(p, q))
 }

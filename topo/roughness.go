@@ -48,6 +48,10 @@ func Together(variances []float64) float64 {
 	return squares / sum
 }
 
+// Noisy reports whether all differences between sites look like noise of their
+// own, so that the amplitudes do not tell how wrong the field between them is.
+func (r *Roughness) Noisy() bool { return !r.Settled && r.Nugget > 1 }
+
 // A contrasts holds the kernel k₂ of a spline's sites in the directions that a
 // constant does not change, in which V = K₂ + λI is diagonal: eigenvalues d,
 // and as columns of u the directions. With z = uᵀy, the quadratic form of the

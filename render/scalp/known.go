@@ -93,9 +93,9 @@ func (p *Plate) departingText() string {
 // are too few of them to say how wrong the interpolation may be.
 func (p *Plate) unknownText() string {
 	var rows []string
-	indicative := false
+	indicative, noisy := false, false
 	for i, k := range p.knowledge() {
-		indicative = indicative || k.Rough.Indicative
+		indicative, noisy = indicative || k.Rough.Indicative, noisy || k.Rough.Noisy()
 		knows := false
 		for view := range p.sheet.views() {
 			knows = knows || p.panels[p.sheet.place(i, view, 0)].reach.Knows
@@ -108,6 +108,11 @@ func (p *Plate) unknownText() string {
 	if rows != nil {
 		texts = append(texts, fmt.Sprintf("%s: nowhere between the electrodes is the field known.",
 			strings.Join(rows, ", ")))
+	}
+	if noisy {
+		texts = append(texts, "Neighbouring electrodes differ as if by chance, which does not tell "+
+			"how wrong the "+
+			"field between them is.")
 	}
 	if indicative {
 		texts = append(texts, "With fewer than 8 electrodes what is known and guessed is indicative only.")

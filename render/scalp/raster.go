@@ -1,12 +1,13 @@
 package scalp
 
 import (
-	"calotte/render/canvas"
-	"calotte/render/palette"
-	"calotte/render/paper"
 	"image"
 	"image/color"
 	"math"
+
+	"calotte/render/canvas"
+	"calotte/render/palette"
+	"calotte/render/paper"
 
 	"gonum.org/v1/plot/vg"
 )

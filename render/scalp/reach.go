@@ -99,7 +99,6 @@ func (r *Reach) Points() []r3.Vec { return r.points }
 // Shows reports whether the map has a field at a place on the chart.
 func (r *Reach) Shows(p r2.Vec) bool { return r.drawn(p) >= 0 }
 
-
 // Keep leaves of lines what lies where the map has a field.
 func (r *Reach) Keep(lines []Line) []Line {
 	if r.All {
@@ -108,8 +107,8 @@ func (r *Reach) Keep(lines []Line) []Line {
 	return clip(lines, r.drawn)
 }
 
-// Paper is the part of a map, or of its right half, without a field; empty where
-// there is none.
+// Paper is the part of a map, or of its right half, without a field; empty
+// where there is none.
 func (r *Reach) Paper(at Frame, rightHalf bool) vg.Path {
 	if r.All {
 		return nil

@@ -31,7 +31,8 @@ func (s *Sheet) sure(values *mat.Dense, panels []*panel) (ratios *mat.Dense, err
 		shown, err := p.shown(s, mat.Col(nil, i, values))
 		if err == nil && ratios != nil {
 			var errors []float64
-			if errors, err = row.Errors(p.column, s.Boundary.Of, s.Quantity, p.knowledge, p.reach); err == nil {
+			if errors, err = row.Errors(p.column, s.Boundary.Of, s.Quantity, p.knowledge,
+				p.reach); err == nil {
 				err = over(mat.Col(nil, i, values), errors)
 				ratios.SetCol(i, errors)
 			}
