@@ -89,6 +89,39 @@ func (p *Plate) departingText() string {
 	return "departs from what the other sites predict (by chance on 1 map in 100): " + strings.Join(names, "; ")
 }
 
+// extremeText says where an extreme lies between or beyond the electrodes, and
+// is worth more than what they have.
+func (p *Plate) extremeText() string {
+	if p.sheet.Shows != Amplitudes || p.sheet.tested() {
+		return ""
+	}
+	const worth = .05 // of the largest magnitude
+	var texts []string
+	for i, scale := range p.Scales {
+		least, greatest := math.Inf(1), math.Inf(-1)
+		for _, m := range p.panels {
+			if p.scaleOf[m.row] == i {
+				least, greatest = min(least, m.atLeast), max(greatest, m.atGreatest)
+			}
+		}
+		allowed := worth * max(-scale.Least, scale.Greatest)
+		for _, e := range []struct {
+			which         string
+			drawn, at     float64
+			isMoreExtreme bool
+		}{
+			{"lowest", scale.Least, least, scale.Least < least-allowed},
+			{"highest", scale.Greatest, greatest, scale.Greatest > greatest+allowed},
+		} {
+			if e.isMoreExtreme {
+				texts = append(texts, scale.within("The %s value, %s, lies between or beyond the electrodes, "+
+					"of which the %s has %s.", e.which, p.sheet.amount(e.drawn), e.which, p.sheet.amount(e.at)))
+			}
+		}
+	}
+	return strings.Join(texts, " ")
+}
+
 // unknownText says on which maps the electrodes know nothing, and that there
 // are too few of them to say how wrong the interpolation may be.
 func (p *Plate) unknownText() string {

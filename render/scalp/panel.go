@@ -21,6 +21,8 @@ type panel struct {
 	// least and greatest are the extremes of the field where the electrodes
 	// know it, and at them; for what is tested, at them alone.
 	least, greatest float64
+	// atLeast and atGreatest are those at the electrodes.
+	atLeast, atGreatest float64
 	// below and above are the extremes of what is drawn.
 	below, above float64
 	// needs is the least limit of a scale that holds the map: what the
@@ -259,6 +261,7 @@ func (s *Sheet) fill(panels []*panel, g Grid, spline *topo.Spline, coefficients 
 func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 	p.least, p.greatest = math.Inf(1), math.Inf(-1)
 	p.below, p.above = p.least, p.greatest
+	p.atLeast, p.atGreatest = p.least, p.greatest
 	for i, node := range g.Nodes {
 		if !g.Shown(node) || !p.reach.Drawn(i) {
 			continue
@@ -275,9 +278,10 @@ func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 		if p.flat {
 			v = p.field.values[0]
 		}
-		p.least, p.greatest = min(p.least, v), max(p.greatest, v)
+		p.atLeast, p.atGreatest = min(p.atLeast, v), max(p.atGreatest, v)
 		p.needs = max(p.needs, math.Abs(v))
 	}
+	p.least, p.greatest = min(p.least, p.atLeast), max(p.greatest, p.atGreatest)
 }
 
 // unsure is by how much the field may be less than is drawn at the grid's i-th

@@ -62,8 +62,12 @@ func (p *panel) shown(s *Sheet, means []float64) ([]float64, error) {
 		if err != nil {
 			return nil, err
 		}
+		unit := 1.
+		if n := s.agreeing(); n > 0 {
+			unit = float64(n) / 100
+		}
 		for k := range means {
-			means[k] = contrast.Agreeing(means[k], parts.RawRowView(k))
+			means[k] = unit * contrast.Agreeing(means[k], parts.RawRowView(k))
 		}
 	}
 	return means, nil
