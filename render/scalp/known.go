@@ -114,8 +114,10 @@ func (p *Plate) extremeText() string {
 			{"highest", scale.Greatest, greatest, scale.Greatest > greatest+allowed},
 		} {
 			if e.isMoreExtreme {
-				texts = append(texts, scale.within("The %s value, %s, lies between or beyond the electrodes, "+
-					"of which the %s has %s.", e.which, p.sheet.amount(e.drawn), e.which, p.sheet.amount(e.at)))
+				texts = append(texts, scale.within("The %s value, %s, lies between or beyond the "+
+					"electrodes, "+
+					"of which the %s has %s.", e.which, p.sheet.amount(e.drawn), e.which,
+					p.sheet.amount(e.at)))
 			}
 		}
 	}

@@ -186,7 +186,8 @@ func (s *Sheet) Validate() error {
 		return fmt.Errorf("%s is of the potential: leave the current density", s.quantityName())
 	}
 	if s.Pale != nil && len(s.Pale) != len(s.Columns) {
-		return fmt.Errorf("%d columns of %d are said to be pale or not: say it of each, or of none", len(s.Pale),
+		return fmt.Errorf("%d columns of %d are said to be pale or not: say it of each, or of none",
+			len(s.Pale),
 			len(s.Columns))
 	}
 	if s.Boundary.Errors > 0 {

@@ -45,10 +45,14 @@ func (a Account) drawn() string {
 		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "),
 		a.chosen(a.drawings()))},
 		append(s,
-			"A map is an interpolation: where the nearest electrode is farther than electrodes are from "+
-				"each other, "+
-				"it is hatched. The side that is larger on the scalp need not be the side that is "+
-				"active in the brain.")...), " ")
+			"A map is an interpolation: where the error of the interpolation, by the roughness of the "+
+				"measured field (restricted likelihood, spherical kernel of order 2), exceeds "+
+				"an eighth of "+
+				"the largest measured magnitude, it is hatched, and where it exceeds a third, or "+
+				"beyond the "+
+				"electrodes, nothing is drawn. The side that is larger on the scalp need not be "+
+				"the side that "+
+				"is active in the brain.")...), " ")
 }
 
 // of are the figures and tables that some verbs made.
