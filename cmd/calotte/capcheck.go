@@ -24,18 +24,23 @@ import (
 // narrowestCap is the least width at which the drawing's text has room.
 const narrowestCap = unit.Length(80) // mm
 
+// usualLandmark is how sure a landmark is that is felt and touched (common
+// practice, no source), mostLandmark what nobody would call one.
+const usualLandmark, mostLandmark = unit.Length(2), unit.Length(20) // mm
+
 type capcheckFlags struct {
 	head      wearer.Flags
 	positions wearer.Electrodes
 	tape      string
 	limit     unit.Length
+	landmark  unit.Length
 	width     unit.Length
 	format    option.Format
 	output    string
 }
 
 func (a *app) capcheck() *cobra.Command {
-	f := capcheckFlags{width: 114}
+	f := capcheckFlags{width: 114, landmark: usualLandmark}
 	c := &cobra.Command{
 		Use:   "capcheck [CAP_electrodes.tsv]",
 		Short: "Say how far a fitted cap is off, and which way to move it",
@@ -44,11 +49,15 @@ head: how far each is off along the scalp, the turn of the cap that explains it 
 and how sure that is, and what remains. It finds sides that are swapped and
 electrodes that are exchanged, and says in numbered steps what to do.
 
-Without a digitiser, --tape takes what a tape reads from landmarks to electrodes.
+Without a digitiser, --tape takes what a tape reads from landmarks to electrodes. The
+short ways up from nasion, inion and ears see slides; only ways such as from the ears
+to Fpz see a turn about the vertical. What the readings do not see is said, with the
+one to take next.
 
-The table goes to standard output, the advice to standard error; -o draws it.
-Left and right are the wearer's.`,
-		Example: `  calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm" \
+The advice, in one line, and the numbers behind it go to standard error, the table to
+standard output; -o draws it. Left and right are the wearer's.`,
+		Example: `  calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm, \
+    LPA-Fpz 13.9cm, RPA-Fpz 14.8cm" \
     --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm
   calotte place --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm -o P014_electrodes.tsv
   calotte capcheck P014_electrodes.tsv --head P014_head.json --limit 5mm -o capcheck.svg`,
@@ -60,6 +69,7 @@ Left and right are the wearer's.`,
 	f.positions.Register(c, false)
 	flags.StringVar(&f.tape, "tape", "", "`READINGS` instead of a file: \"Nz-Fpz 4.2cm, Iz-Oz 3.0cm, …\"")
 	flags.Var(&f.limit, "limit", "how far an electrode may be off along the scalp")
+	flags.Var(&f.landmark, "landmark-error", "standard error of each coordinate of a digitised landmark")
 	flags.Var(&f.width, "width", "of the drawing")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.png, .svg or .pdf for the drawing")
@@ -78,6 +88,13 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return console.Usagef("--axes, --unit and --tip-offset say how to read a file of electrodes: " +
 			"leave them out " +
 			"with --tape")
+	}
+	if f.tape != "" && c.Flags().Changed("landmark-error") {
+		return console.Usagef("--landmark-error is of digitised landmarks: leave it out with --tape")
+	}
+	if !(f.landmark > 0 && f.landmark <= mostLandmark) {
+		return console.Usagef("--landmark-error %v: expected more than 0 and up to %v, such as 4mm", f.landmark,
+			mostLandmark)
 	}
 	if c.Flags().Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 5mm", f.limit)
@@ -99,12 +116,16 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return err
 	}
 	a.Warn(check.Warnings)
+	w := a.Summary(true)
+	fmt.Fprintln(w, check.Headline())
 	if err := printCapCheck(a, f.format, check); err != nil {
 		return err
 	}
-	w := a.Summary(true)
-	fmt.Fprint(w, check.Instructions())
-	fmt.Fprintln(w, check.Turn)
+	fmt.Fprint(w, check.Numbers())
+	if f.tape == "" {
+		fmt.Fprintf(w, "± are standard errors, from landmarks with errors of %v in each coordinate "+
+			"(--landmark-error) and the scatter of the electrodes\n", f.landmark)
+	}
 	if f.output == "" {
 		return nil
 	}
@@ -143,6 +164,7 @@ func (a *app) checkCap(f capcheckFlags, args []string,
 		check, err = capcheck.CheckTapes(head.Surface, tapes, options)
 		return check, layout.Sites(placed), err
 	}
+	f.positions.LandmarkError = f.landmark
 	points, err := f.positions.Digitise(a.Session, args[0], head)
 	if err != nil {
 		return check, nil, err
