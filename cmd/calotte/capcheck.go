@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/plot/vg"
@@ -171,7 +172,8 @@ func (a *app) checkCap(f capcheckFlags, args []string,
 	}
 	var wanted []layout.Name
 	for _, s := range points.Sites {
-		if n, err := layout.Parse(s.Name); err == nil && n.Kind() == layout.Scalp {
+		n, err := layout.Parse(s.Name)
+		if err == nil && n.Kind() == layout.Scalp && !slices.Contains(points.Labels, s.Name) {
 			wanted = append(wanted, n)
 		}
 	}

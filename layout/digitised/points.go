@@ -43,6 +43,7 @@ type Layout struct {
 	Axes           Axes                   // of the points; empty where only the landmarks told
 	Without        []string               // points without a position
 	Unknown        []string               // sites whose name is in no system
+	Labels         []string               // sites whose name is in the system, and whose place is that of another: labels only
 	Warnings       []string               // what was corrected or supposed; for the reader to check
 }
 
@@ -80,7 +81,7 @@ func Digitise(p Points, c Coordinates, o Options) (Layout, error) {
 	if err != nil {
 		return Layout{}, err
 	}
-	if err := d.run(d.align, d.checkOrder, d.moveInwards); err != nil {
+	if err := d.run(d.align, d.checkOrder, d.moveInwards, d.findLabels); err != nil {
 		return Layout{}, err
 	}
 	d.warnSides()
