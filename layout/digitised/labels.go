@@ -89,7 +89,8 @@ func (d *digitiser) findLabels() error {
 
 // named are the sites whose names are more than labels.
 func (d *digitiser) named() []layout.Site {
-	return slices.DeleteFunc(slices.Clone(d.Sites), func(s layout.Site) bool { return slices.Contains(d.Labels, s.Name) })
+	return slices.DeleteFunc(slices.Clone(d.Sites),
+		func(s layout.Site) bool { return slices.Contains(d.Labels, s.Name) })
 }
 
 // mostListed is how many labels a warning lists.
@@ -182,7 +183,8 @@ func (c *nameCheck) swapped(near int) bool {
 func (c *nameCheck) exchanged(off []float64, i int) bool {
 	near := func(a, b r3.Vec) bool { return c.radius*geometry.AngleBetween(a, b) < labelDistance }
 	for j := range off {
-		if j != i && off[j] >= labelDistance && near(c.measured[i], c.ideal[j]) && near(c.measured[j], c.ideal[i]) {
+		if j != i && off[j] >= labelDistance && near(c.measured[i], c.ideal[j]) && near(c.measured[j],
+			c.ideal[i]) {
 			return true
 		}
 	}
