@@ -157,8 +157,10 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	}
 	asked := &askedSides{
 		Sides: contrast.Sides{
-			Of: f.of, Mirror: fields.Head.Pairs, Digitised: fields.Head.Measured != nil, Cap: f.cap.Turned(), Notes: fields.Head.Notes,
-			Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
+			Of: f.of, Mirror: fields.Head.Pairs, Digitised: fields.Head.Measured != nil,
+			Cap:   f.cap.Turned(),
+			Notes: fields.Head.Notes,
+			Test:  inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 		},
 		fields: fields, titles: titles,
 	}

@@ -112,10 +112,11 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	if err != nil {
 		return err
 	}
-	check, ideal, err := a.checkCap(f, args, head)
+	found, err := a.checkCap(f, args, head)
 	if err != nil {
 		return err
 	}
+	check := found.check
 	a.Warn(check.Warnings)
 	w := a.Summary(true)
 	fmt.Fprintln(w, check.Headline())
@@ -123,7 +124,7 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return err
 	}
 	fmt.Fprint(w, check.Numbers())
-	if f.tape == "" {
+	if found.landmarks {
 		fmt.Fprintf(w, "± are standard errors, from landmarks with errors of %v in each coordinate "+
 			"(--landmark-error) and the scatter of the electrodes\n", f.landmark)
 	}
@@ -135,7 +136,7 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return err
 	}
 	drawn, err := (&cap.Cap{
-		Check: check, Ideal: ideal, Head: head.Model, Width: vg.Length(f.width) * vg.Millimeter,
+		Check: check, Ideal: found.ideal, Head: head.Model, Width: vg.Length(f.width) * vg.Millimeter,
 	}).Compose()
 	if err != nil {
 		return err
@@ -148,27 +149,34 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	return out.Write(c.Context())
 }
 
+// A checkedCap is what was found, against which sites.
+type checkedCap struct {
+	check     capcheck.Check
+	ideal     []layout.Site
+	landmarks bool // the errors are also those of landmarks
+}
+
 // checkCap checks by digitised points or by tape; the files read are added to
 // the head's sources.
-func (a *app) checkCap(f capcheckFlags, args []string,
-	head *wearer.Head) (check capcheck.Check, ideal []layout.Site, err error) {
+func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (found checkedCap, err error) {
 	options := capcheck.Options{Limit: float64(f.limit), Head: head.Surface}
 	if len(args) == 0 {
 		tapes, err := capcheck.ParseTapes(f.tape)
 		if err != nil {
-			return check, nil, console.Usagef("--tape: %w", err)
+			return found, console.Usagef("--tape: %w", err)
 		}
 		placed, err := layout.Place(head.Surface, layout.Set1020())
 		if err != nil {
-			return check, nil, err
+			return found, err
 		}
-		check, err = capcheck.CheckTapes(head.Surface, tapes, options)
-		return check, layout.Sites(placed), err
+		found.ideal = layout.Sites(placed)
+		found.check, err = capcheck.CheckTapes(head.Surface, tapes, options)
+		return found, err
 	}
 	f.positions.LandmarkError = f.landmark
 	points, err := f.positions.Digitise(a.Session, args[0], head)
 	if err != nil {
-		return check, nil, err
+		return found, err
 	}
 	var wanted []layout.Name
 	for _, s := range points.Sites {
@@ -178,21 +186,21 @@ func (a *app) checkCap(f capcheckFlags, args []string,
 		}
 	}
 	if len(wanted) == 0 {
-		return check, nil, fmt.Errorf("%s: none of the %d points is named after a site, so none has a "+
-			"place to be "+
-			"compared with", args[0], len(points.Sites))
+		return found, fmt.Errorf("%s: none of the %d points is named after a site, so none has a "+
+			"place to be compared with", args[0], len(points.Sites))
 	}
 	placed, err := layout.Place(head.Surface, wanted)
 	if err != nil {
-		return check, nil, fmt.Errorf("%s: %w", args[0], err)
+		return found, fmt.Errorf("%s: %w", args[0], err)
 	}
 	options.Axes = points.AxesCovariance
-	ideal = layout.Sites(placed)
-	check, err = capcheck.CheckSites(ideal, points.Sites, options)
+	found.landmarks = options.Axes != layout.PoseCovariance{}
+	found.ideal = layout.Sites(placed)
+	found.check, err = capcheck.CheckSites(found.ideal, points.Sites, options)
 	if err != nil {
 		err = fmt.Errorf("%s: %w", args[0], err)
 	}
-	return check, ideal, err
+	return found, err
 }
 
 func printCapCheck(a *app, f option.Format, c capcheck.Check) error {

@@ -75,8 +75,8 @@ func GeometricPairs(sites []layout.Site, tolerance float64) (Symmetry, error) {
 	return found, nil
 }
 
-// MirrorTolerance is half the distance of neighbours, in mm: of a site's nearest
-// one, in the median.
+// MirrorTolerance is half the distance of neighbours, in mm: of a site's
+// nearest one, in the median.
 func MirrorTolerance(sites []layout.Site) float64 {
 	nearest := make([]float64, len(sites))
 	for i, s := range sites {

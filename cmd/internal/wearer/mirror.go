@@ -24,7 +24,8 @@ func (w *Head) Pairs(columns []string) []layout.Pair {
 	}
 	var pairs []layout.Pair
 	for _, p := range found.Pairs {
-		pairs = append(pairs, layout.Pair{Left: slices.Index(columns, p.Left), Right: slices.Index(columns, p.Right)})
+		pairs = append(pairs, layout.Pair{Left: slices.Index(columns, p.Left),
+			Right: slices.Index(columns, p.Right)})
 	}
 	return pairs
 }
@@ -36,6 +37,7 @@ func (w *Head) MirroredByPlace(columns []string) bool {
 	}
 	return slices.ContainsFunc(columns, func(c string) bool {
 		_, err := layout.Parse(c)
-		return err != nil || slices.ContainsFunc(w.Measured.Labels, func(l string) bool { return sameSite(l, c) })
+		return err != nil || slices.ContainsFunc(w.Measured.Labels,
+			func(l string) bool { return sameSite(l, c) })
 	})
 }
