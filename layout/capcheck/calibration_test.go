@@ -130,7 +130,7 @@ func (s *tally) add(c Check, pose r3.Vec, radius float64) {
 	for _, a := range c.Advice {
 		axis, sign := 0, 1.0
 		switch {
-		case a.Action == Keep && len(c.Turn.unseen()) > 0:
+		case a.Action == Keep && c.Turn.unseen() != [3]bool{}:
 			s.keptUnseen++
 			continue
 		case a.Action == LowerCap || a.Action == LiftCap:
