@@ -31,6 +31,10 @@ type Reach struct {
 	ignorance func() ([]topo.Ignorance, error)
 }
 
+// reachCells are those of a reach across the disc, 4 mm on a head: to find it
+// takes time in proportion to nodes and to the square of sites.
+const reachCells = 64
+
 // NewReach finds it for maps on a grid. Sites are those of the row.
 func NewReach(g Grid, sites []layout.Site, k *Knowledge) (*Reach, error) {
 	r := &Reach{points: slices.Clone(g.Directions)}
@@ -38,7 +42,7 @@ func NewReach(g Grid, sites []layout.Site, k *Knowledge) (*Reach, error) {
 		r.points = append(r.points, s.Position)
 	}
 	r.ignorance = sync.OnceValues(func() ([]topo.Ignorance, error) { return k.Spline.Ignorance(r.points) })
-	coarse := newGrid(g.view, fewCells) // it takes time in proportion to nodes and to the square of sites
+	coarse := newGrid(g.view, reachCells)
 	ignorance, err := k.Spline.Ignorance(coarse.Directions)
 	if err != nil {
 		return nil, err
