@@ -47,8 +47,18 @@ or with the standard errors of the average alone. It gives the interval of the m
 p by sign flips, and p* corrected over all pairs by the largest t. Of a difference of
 conditions it tests the interaction of condition and hemisphere.
 
-It also says by how much the difference would change had the whole cap sat 5 mm to one
-side, and how far it must have slid to explain the difference away.
+It also finds the smallest turn of the cap, in whatever direction, that would explain the
+difference: the interpolated field, read where the electrodes should have been, then
+differs no more. In the table smallest_turn_mm is its slide at the ring (the angle times
+the head's radius) and smallest_roll_deg, _pitch_deg and _yaw_deg say how the cap sat:
+components of a rotation vector, not angles of turns one after the other. Positive are the
+vertex too far to the wearer's right (roll), too far back (pitch), the front too far to
+the wearer's left (yaw), as capcheck has them; n/a: none within 15 mm.
+turn_mm_to_zero_interval is the smallest for which the interval, as wide as it is, would
+touch zero. side_5mm, forward_5mm, twist_3deg and stretch_1mm are by how many µV right
+minus left would change had the cap sat 5 mm to the wearer's left, 5 mm to the front,
+twisted by 3° with the front to the wearer's left, or with a left half stretched by 1 mm
+at T7.
 
 With --contralateral the two averages are of stimuli (or responses) on the left and on the
 right, in this order, of the same people: what is compared is the side across from the

@@ -91,13 +91,13 @@ func (s *askedSides) maps(c *cobra.Command) (*scalp.Sheet, error) {
 func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
 	out := &chart.Intervals{
 		Title: "Right minus left, " + rows[0].At.Label(), Unit: "right minus left, µV", Width: width,
-		Caption: rows[0].IntervalWords(),
+		Caption: rows[0].IntervalWords() + " " + rows[0].TurnWords(),
 	}
 	for _, r := range rows {
 		line := chart.Interval{Name: r.Left + "–" + r.Right, Value: r.Difference, Low: r.Low, High: r.High,
-			Open: r.Repaired}
+			Open: r.Repaired, Note: "turn " + r.Cap.Explains.String()}
 		if !math.IsNaN(r.Corrected) {
-			line.Note = fmt.Sprintf("p* %.2g", r.Corrected)
+			line.Note = fmt.Sprintf("p* %.2g, %s", r.Corrected, line.Note)
 		}
 		out.Lines = append(out.Lines, line)
 	}

@@ -20,7 +20,8 @@ func asymmetryColumns(contralateral bool) []string {
 	}
 	return strings.Fields("condition at left right n over " + sides +
 		" sem low high p p_corrected same_sign index repaired noted" +
-		" side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain change_by_capcheck " +
+		" side_5mm forward_5mm twist_3deg stretch_1mm smallest_turn_mm smallest_roll_deg " +
+		"smallest_pitch_deg smallest_yaw_deg turn_mm_to_zero_interval change_by_capcheck " +
 		"exactly_mirrored_uV")
 }
 
@@ -52,8 +53,10 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			number(a.SameSign, 3),
 			number(a.Index(), 4), strconv.FormatBool(a.Repaired), text(a.Noted),
 			number(a.Cap.ToSide, 4), number(a.Cap.Forward, 4), number(a.Cap.Twisted, 4),
-			number(a.Cap.Touches, 1),
-			number(a.Cap.Explains, 1),
+			number(a.Cap.Stretched, 4),
+			number(a.Cap.Explains.Slide, 2), number(a.Cap.Explains.Degrees.Y, 2),
+			number(a.Cap.Explains.Degrees.X, 2), number(a.Cap.Explains.Degrees.Z, 2),
+			number(a.Cap.Touches.Slide, 2),
 			number(a.Cap.Checked, 4), number(a.Cap.Mirrored, 4),
 		})
 	}
@@ -74,6 +77,9 @@ func (s *askedSides) report(w io.Writer) {
 	}
 	console.Say(w, "%s\n", s.TestWords(s.found))
 	fmt.Fprintln(w, s.fields.Windows.Remark("Latencies"))
+	if caution := contrast.CapCaution(s.found); caution != "" {
+		console.Say(w, "%s\n", caution)
+	}
 	for _, caution := range s.Cautions(len(s.fields.Averages[0].Sites)) {
 		console.Say(w, "%s\n", caution)
 	}

@@ -111,7 +111,7 @@ func TestAsymmetryOfPeople(t *testing.T) {
 		}
 	}
 	for _, want := range []string{"P7–P8", "10 people", "p* 0.00", "stronger on the right",
-		"A cap 5 mm to one side",
+		"The smallest turn of all caps alike",
 		"all sign flips of 10 people", "smallest p they allow is 0.002",
 		"need not be the side that is active"} {
 		if !strings.Contains(said, want) {

@@ -37,13 +37,16 @@ type Asymmetry struct {
 type CapEffect struct {
 	// By how much the difference would change, in µV, had the whole cap sat
 	// 5 mm to the left, 5 mm to the front, or twisted by 3°, the front to
-	// the left.
-	ToSide, Forward, Twisted float64
-	// How far to the left, in mm, the cap must have slid for the interval
-	// to touch zero, NaN where it holds zero or is not known, and to
-	// explain the difference; negative: to the right. Both as if the change
-	// went on in proportion.
-	Touches, Explains float64
+	// the left; or had its left half been stretched by 1 mm at T7.
+	ToSide, Forward, Twisted, Stretched float64
+	// How a cap must have sat, at the least and in whatever direction, for
+	// its sitting so to have made the whole difference; and enough of it
+	// for the interval, as wide as it is, to touch zero. The latter is
+	// nowhere where the interval holds zero or is not known.
+	Explains, Touches CapTurn
+	// PerMillimetre is the standard deviation of the difference, in µV,
+	// over caps that sit off at random by one of 1 mm about each axis.
+	PerMillimetre float64
 	// Mirrored is the difference at places that mirror each other exactly,
 	// from the spline; NaN where the sites do.
 	Mirrored float64

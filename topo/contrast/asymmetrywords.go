@@ -25,7 +25,7 @@ func (a Asymmetry) Lines() []string {
 			"would be %s µV.",
 			Signed(a.Difference+a.Cap.Checked)))
 	}
-	if text := a.Cap.words(); text != "" {
+	for _, text := range a.capWords() {
 		lines = append(lines, "  "+text)
 	}
 	return lines
@@ -94,27 +94,6 @@ func (a Asymmetry) sides() string {
 	return fmt.Sprintf("%s the two sides have different signs, %.1f µV apart; the %s is more positive.", place,
 		size,
 		side(a.Second > a.First))
-}
-
-// words say how far the cap must have slid; empty where sliding changes
-// nothing.
-func (e CapEffect) words() string {
-	if math.IsNaN(e.Explains) {
-		return ""
-	}
-	text := fmt.Sprintf("A cap 5 mm to one side would change this by %.2f µV; ", math.Abs(e.ToSide))
-	if math.Abs(e.Touches) <= beyondLinear {
-		text += fmt.Sprintf("at %.1f mm the interval would touch zero, and ", math.Abs(e.Touches))
-	}
-	switch way := math.Abs(e.Explains); {
-	case way > 100:
-		return text + "no slide would explain it."
-	case way > beyondLinear:
-		return text + fmt.Sprintf("%.0f mm would be needed to explain it, if the change went on in proportion.",
-			way)
-	default:
-		return text + fmt.Sprintf("%.0f mm would be needed to explain it.", way)
-	}
 }
 
 // IntervalWords say what the interval of a pair is, for the whiskers of a

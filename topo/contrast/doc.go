@@ -24,8 +24,15 @@
 //
 // What a cap that sat otherwise would have read is asked of the spline: at the
 // moved sites. By how much a pair would change is told for a cap 5 mm to one
-// side and 5 mm forward, along the scalp at Cz, and for one twisted by 3° about
-// the vertical; and how far it must have slid to one side to explain the
-// difference away. With some 60 sites the change of shallow sources is known in
-// size only (see [CapChange]), and below the lowest electrodes not at all.
+// side and 5 mm forward, along the scalp at Cz, for one twisted by 3° about the
+// vertical, and for one whose left half is stretched. The smallest turn that
+// explains a difference is looked for in all directions, by the turned spline
+// itself up to 15 mm at the ring; it is named by how the cap sat, which is the
+// inverse of the turn at which the spline reads no difference. With some 60
+// sites the change of shallow sources is known in size only (see
+// [Reading.Changes]), and below the lowest electrodes not at all.
+//
+// For a group only what all caps share shifts the mean. What differs from cap
+// to cap is in the spread of the people, and so in the interval. For one person
+// the cap is a single turn, of which the epochs know nothing.
 package contrast

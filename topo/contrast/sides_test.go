@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"calotte/layout"
 	"calotte/layout/head"
 	"calotte/topo"
@@ -93,38 +91,6 @@ func TestRightMinusLeftByHand(t *testing.T) {
 	if other := found[1]; other.P != 1 || other.Corrected != 1 { // 1, 0, −1 and 0
 		t.Errorf("%+v, want a p of 1", other)
 	}
-}
-
-// What explains a difference is the difference over the change by a millimetre,
-// which a cap check of one finds too; that by five is less than in proportion.
-func TestCapEffect(t *testing.T) {
-	var names []string
-	for _, n := range layout.Set1010() {
-		names = append(names, string(n))
-	}
-	spline, sites := sphere(t, names)
-	a := &average.Average{Info: average.Info{Kind: average.Participant, Name: "a", Condition: "known"},
-		Sites: names,
-		Times: []float64{0, .004}}
-	for _, s := range sites { // a field that falls off to the right
-		p := r3.Unit(s.Position)
-		v := 3*p.X - 2*p.X*p.X*p.Z
-		a.Mean = append(a.Mean, []float64{v, v})
-	}
-	s := contrast.Sides{Spline: spline, Of: []layout.Name{"C3"}, Digitised: true, Cap: &r3.Vec{Y: -1. / 90}}
-	found, err := s.RightMinusLeft(t.Context(), contrast.Sample{Average: a}, start)
-	if err != nil {
-		t.Fatal(err)
-	}
-	e := found[0].Cap
-	slope := -found[0].Difference / e.Explains // µV/mm to the left
-	if math.Abs(e.ToSide/5/slope-1) > .1 || math.Abs(e.Checked/-slope-1) > .02 {
-		t.Errorf("%+v does not go with %g µV/mm", e, slope)
-	}
-	if math.Abs(e.Forward) > .01 || !math.IsNaN(e.Touches) { // the field does not change from front to back
-		t.Errorf("%+v", e)
-	}
-	near(t, "mirrored sites", e.Mirrored, found[0].Difference)
 }
 
 // Without units the standard error that the average keeps gives the interval.

@@ -74,7 +74,7 @@ func known(rows []Asymmetry, avg *average.Average, pairs []layout.Pair, at unit.
 		if i < 0 {
 			continue
 		}
-		a.N, a.Over, a.SEM = n, "epochs", sems[i]
+		a.N, a.Over, a.SEM = n, overEpochs, sems[i]
 		half := halfInterval(n) * a.SEM
 		a.Low, a.High = a.Difference-half, a.Difference+half
 	}

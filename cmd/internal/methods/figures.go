@@ -115,7 +115,8 @@ func (a Account) tested() string {
 		s = append(s, fmt.Sprintf("%s at %s%s, with 95 %% intervals of the mean by t. p is by sign flips (%s), "+
 			"corrected over the pairs of a latency by the largest t (Nichols & Holmes 2002). What a "+
 			"crooked cap "+
-			"would change was read from the spline at turned sites.",
+			"would change was read from the spline at turned sites, and the smallest turn that explains a "+
+			"difference was looked for in all directions, up to 15 mm at the ring.",
 			text, strings.Join(latenciesInWords(strings.Split(f.Settings["at"], ",")), ", "),
 			a.chosen(figures),
 			arrangements(f)))
