@@ -162,7 +162,7 @@ func (a *app) checkCap(f capcheckFlags, args []string,
 	if err != nil {
 		return check, nil, fmt.Errorf("%s: %w", args[0], err)
 	}
-	options.AxesError = points.AxesError
+	options.Axes = points.AxesCovariance
 	ideal = layout.Sites(placed)
 	check, err = capcheck.CheckSites(ideal, points.Sites, options)
 	if err != nil {

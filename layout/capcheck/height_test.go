@@ -135,7 +135,7 @@ func TestCapWithoutLimit(t *testing.T) {
 	// Nor is a turn left as it is that only the landmarks' error may
 	// explain.
 	c, err = CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 8}, 0, nil),
-		Options{AxesError: r3.Vec{X: 5, Y: 1, Z: 1}})
+		Options{Axes: layout.PoseErrors(r3.Vec{X: 5, Y: 1, Z: 1})})
 	if err != nil || len(c.Advice) != 1 || c.Advice[0].Action != CheckByTape {
 		t.Errorf("advice %v, %v", c.Advice, err)
 	}
@@ -193,7 +193,7 @@ func TestCapHeightOfDigitised(t *testing.T) {
 			t.Fatal(err)
 		}
 		check, err := CheckSites(headtest.Cap64(t, c.head), d.Sites,
-			Options{Head: c.head, AxesError: d.AxesError})
+			Options{Head: c.head, Axes: d.AxesCovariance})
 		if err != nil {
 			t.Fatal(err)
 		}

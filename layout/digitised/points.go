@@ -31,19 +31,19 @@ import (
 // origin is where the landmarks fit those of the head model best.
 //
 // An error of the landmarks turns all positions alike: 2 mm up or down at the
-// nasion are about 1° of pitch. AxesError says how much to expect.
+// nasion are about 1° of pitch. AxesCovariance says how much to expect.
 type Layout struct {
-	Sites     []layout.Site          // in the order of the points; mm, x right, y front, z up
-	Landmarks map[layout.Name]r3.Vec // those measured of Nz, LPA, RPA and Iz, as Sites
-	Radius    float64                // of the scalp's sphere: fitted, else the tape's; mm
-	Fitted    int                    // sites that the sphere was fitted to, 0 where the tape's is used
-	RMS       float64                // of the sites' distances from the fitted surface, mm
-	AxesError r3.Vec                 // standard errors of the axes: turns about x, y and z in degrees
-	Unit      string                 // of the points as they were understood: mm, cm or m
-	Axes      Axes                   // of the points; empty where only the landmarks told
-	Without   []string               // points without a position
-	Unknown   []string               // sites whose name is in no system
-	Warnings  []string               // what was corrected or supposed; for the reader to check
+	Sites          []layout.Site          // in the order of the points; mm, x right, y front, z up
+	Landmarks      map[layout.Name]r3.Vec // those measured of Nz, LPA, RPA and Iz, as Sites
+	Radius         float64                // of the scalp's sphere: fitted, else the tape's; mm
+	Fitted         int                    // sites that the sphere was fitted to, 0 where the tape's is used
+	RMS            float64                // of the sites' distances from the fitted surface, mm
+	AxesCovariance layout.PoseCovariance  // of a turn of the axes, and so of all sites alike
+	Unit           string                 // of the points as they were understood: mm, cm or m
+	Axes           Axes                   // of the points; empty where only the landmarks told
+	Without        []string               // points without a position
+	Unknown        []string               // sites whose name is in no system
+	Warnings       []string               // what was corrected or supposed; for the reader to check
 }
 
 // Options are what the caller knows. The zero value is nothing.
@@ -58,8 +58,8 @@ type Options struct {
 	// landmarks are not.
 	TipOffset float64
 	// LandmarkError is the standard error of a landmark's coordinates in
-	// mm, from which AxesError follows. Zero means 2 mm (common practice,
-	// no source).
+	// mm, from which AxesCovariance follows. Zero means 2 mm (common
+	// practice, no source).
 	LandmarkError float64
 }
 
