@@ -32,6 +32,7 @@ type asymmetryFlags struct {
 	arrangements int
 	contra       bool
 	cap          figure.Cap
+	placement    wearer.Placement
 	output       string
 	figure       figure.Flags
 }
@@ -78,6 +79,7 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	flags.BoolVar(&f.contra, "contralateral", false,
 		"compare contralateral with ipsilateral: of stimuli on the left, then on the right")
 	f.cap.Register(c)
+	f.placement.Register(c)
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
 	f.averages.Register(c)
 	f.averages.RegisterFolders(c, "a grand average's participants in")
@@ -88,7 +90,7 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	option.ShowGroups(c,
 		option.Group{Title: "What",
 			Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference",
-				"capcheck"}},
+				"capcheck", "placement", "placement-shared"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -121,7 +123,7 @@ func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 			"right, not %d",
 			averages)
 	}
-	return cmp.Or(f.when.Check(c), f.averages.Check(), f.spline.Check())
+	return cmp.Or(f.when.Check(c), f.averages.Check(), f.spline.Check(), f.placement.Check(c))
 }
 
 // drawn reports whether the output is a figure.
@@ -163,7 +165,10 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 			Of: f.of, Digitised: fields.Head.Measured != nil, Cap: f.cap.Turned(), Notes: fields.Head.Notes,
 			Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 		},
-		fields: fields, titles: titles,
+		fields: fields, titles: titles, placement: &f.placement, capcheck: f.cap.Path,
+	}
+	if f.placement.Checked() {
+		asked.Cap = nil // it is undone already
 	}
 	measure := asked.rightMinusLeft
 	if f.contra {
@@ -173,7 +178,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		return err
 	}
 	table.Rows = asymmetryCells(asked.found)
-	sources := slices.Concat(fields.Sources(), f.cap.Sources())
+	sources := slices.Concat(fields.Sources(), f.cap.Sources(), f.placement.Sources())
 	switch {
 	case f.drawn():
 		err = f.draw(a, c, out, asked, sources)
@@ -204,6 +209,9 @@ type askedSides struct {
 	titles  []string
 	samples []contrast.Sample
 	found   []contrast.Asymmetry
+
+	placement *wearer.Placement
+	capcheck  string // the file that was given; empty: none
 }
 
 // rightMinusLeft compares the sides of each average.
@@ -261,10 +269,15 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 	return found, err
 }
 
-// take notes an average with what is behind it, and its spline.
+// take notes an average with what is behind it, its spline, and how the caps
+// sat.
 func (s *askedSides) take(i int, units []*average.Average, read []string) (err error) {
+	avg := s.fields.Averages[i]
 	s.fields.Files = append(s.fields.Files, read...)
-	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: s.fields.Averages[i], Units: units})
-	s.Spline, err = s.fields.Spline(s.fields.Averages[i])
+	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: avg, Units: units})
+	if s.Spline, err = s.fields.Spline(avg); err != nil || !s.placement.Asked() {
+		return err
+	}
+	s.Placement, err = s.placement.Of(s.samples[i], s.Spline.Radius(), append(read, s.fields.Paths[i]), s.capcheck)
 	return err
 }

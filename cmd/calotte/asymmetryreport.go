@@ -22,7 +22,8 @@ func asymmetryColumns(contralateral bool) []string {
 		" sem low high p p_corrected same_sign index repaired noted" +
 		" side_5mm forward_5mm twist_3deg stretch_1mm smallest_turn_mm smallest_roll_deg " +
 		"smallest_pitch_deg smallest_yaw_deg turn_mm_to_zero_interval change_by_capcheck " +
-		"exactly_mirrored_uV")
+		"exactly_mirrored_uV interpolation_se placement_se noise_share interpolation_share placement_share " +
+		"own_placement_share_of_noise")
 }
 
 // asymmetryCells are the rows of the table.
@@ -45,7 +46,7 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 		if a.N > 0 {
 			n = strconv.Itoa(a.N)
 		}
-		rows = append(rows, []string{
+		row := []string{
 			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(a.Over), number(a.First, 4),
 			number(a.Second, 4),
 			number(a.Difference, 4),
@@ -58,9 +59,23 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			number(a.Cap.Explains.Degrees.X, 2), number(a.Cap.Explains.Degrees.Z, 2),
 			number(a.Cap.Touches.Slide, 2),
 			number(a.Cap.Checked, 4), number(a.Cap.Mirrored, 4),
-		})
+		}
+		rows = append(rows, append(row, placedCells(a, number)...))
 	}
 	return rows
+}
+
+// placedCells are those of what the interval of a pair is made of.
+func placedCells(a contrast.Asymmetry, number func(v float64, digits int) string) []string {
+	if a.Placed == nil {
+		return []string{"n/a", "n/a", "n/a", "n/a", "n/a", "n/a"}
+	}
+	noise, interpolation, placement := math.NaN(), math.NaN(), math.NaN()
+	if a.N > 1 {
+		noise, interpolation, placement = a.Placed.Shares(a.N)
+	}
+	return []string{number(a.Placed.Interpolation, 4), number(a.Placed.Placement, 4), number(noise, 3),
+		number(interpolation, 3), number(placement, 3), number(a.Placed.OwnShare(), 3)}
 }
 
 // report says in words what the table says in numbers: all pairs where they are

@@ -23,13 +23,14 @@ type Asymmetry struct {
 	N         int     // people or epochs behind the rest; 0: not known
 	Over      string  // which of the two
 	SEM       float64 // of the difference, µV
-	Low, High float64 // ends of its 95 % interval by t, µV
+	Low, High float64 // ends of its 95 % interval by t, and of what Placed has, µV
 	P         float64 // of this pair by itself, two-sided
 	Corrected float64 // the same, over all pairs of the latency
 	SameSign  float64 // share of units whose difference has the sign of the mean
 
-	Repaired bool   // one of the sites, in an average of one person
-	Noted    string // of the skull, in the notes about the head
+	Repaired bool         // one of the sites, in an average of one person
+	Noted    string       // of the skull, in the notes about the head
+	Placed   *PlacedError // what the interval is made of; nil: it is the sampling alone
 	Cap      CapEffect
 }
 

@@ -59,15 +59,18 @@ func (a Asymmetry) numbers() string {
 // pairs.
 func (a Asymmetry) Words() string {
 	words := a.sides()
-	if a.Corrected > .05 && a.P <= .05 {
+	if a.Corrected > .05 && a.P <= .05 && !a.holdsZero() {
 		words += " Among all the pairs looked at it does not stand out."
 	}
 	return words
 }
 
+// holdsZero reports whether the interval does.
+func (a Asymmetry) holdsZero() bool { return !math.IsNaN(a.Low) && a.Low <= 0 && a.High >= 0 }
+
 func (a Asymmetry) sides() string {
 	place := "at " + a.Left + "–" + a.Right
-	if !math.IsNaN(a.Low) && a.Low <= 0 && a.High >= 0 {
+	if a.holdsZero() {
 		return place + " neither side is shown to be stronger: the interval holds zero."
 	}
 	first, second := "left", "right"

@@ -25,10 +25,12 @@ type field struct {
 	sites        []layout.Site
 }
 
+var errNoSpline = errors.New("a spline through the sites is needed, which says what a crooked cap would read")
+
 // field solves for amplitudes at the sites of an average.
 func (s Sides) field(sites []string, amplitudes mat.Matrix) (*field, error) {
 	if s.Spline == nil {
-		return nil, errors.New("a spline through the sites is needed, which says what a crooked cap would read")
+		return nil, errNoSpline
 	}
 	f := &field{spline: s.Spline, sites: s.Spline.Sites()}
 	if !slices.EqualFunc(f.sites, sites, func(s layout.Site, name string) bool { return s.Name == name }) {

@@ -24,9 +24,12 @@ type Sides struct {
 	Digitised bool          // the sites are where they were measured, and need not mirror each other
 	// how a cap check found the cap turned, a rotation vector in radians;
 	// nil: there was none
-	Cap   *r3.Vec
-	Notes []head.Note // about the head
-	Test  inference.Options
+	Cap *r3.Vec
+	// what is known of the poses of all caps: then differences are those at
+	// the ideal sites, and their intervals hold its error; nil: nothing
+	Placement *Placement
+	Notes     []head.Note // about the head
+	Test      inference.Options
 }
 
 // A RepeatedError says that both sites of a pair are asked for, which are one
@@ -72,16 +75,24 @@ func (s Sides) Pairs(sites []string) ([]layout.Pair, error) {
 // for each latency and pair, in this order. The test stops when the context
 // ends.
 func (s Sides) RightMinusLeft(ctx context.Context, of Sample, at []unit.Latency) ([]Asymmetry, error) {
-	avg := of.Average
-	pairs, err := s.Pairs(avg.Sites)
+	pairs, err := s.Pairs(of.Average.Sites)
 	if err != nil {
 		return nil, err
 	}
+	recorded := of
+	if of, err = s.atIdeal(of); err != nil {
+		return nil, err
+	}
+	avg := of.Average
 	amplitudes, err := amplitudesAt(avg, at)
 	if err != nil {
 		return nil, err
 	}
 	field, err := s.field(avg.Sites, amplitudes)
+	if err != nil {
+		return nil, err
+	}
+	errors, err := s.placedErrors(recorded, pairs, at)
 	if err != nil {
 		return nil, err
 	}
@@ -102,6 +113,7 @@ func (s Sides) RightMinusLeft(ctx context.Context, of Sample, at []unit.Latency)
 		if err != nil {
 			return nil, err
 		}
+		s.place(own, errors, column)
 		s.complete(own, pairs, latency, of.title(), field, column, avg)
 		rows = append(rows, own...)
 	}
