@@ -132,7 +132,7 @@ func TestPlacementCovers(t *testing.T) {
 		var all, inner, known, without, gradient coverage
 		for _, count := range []int{1, 5} {
 			random := rand.New(rand.NewPCG(uint64(count), uint64(100*eccentricity)))
-			for range studied(t, 25) {
+			for range studied(t, 20) {
 				pose := drawPose(random, 5)
 				values := fieldOf(t, random, count, eccentricity, append(turnedPlaces(at, pose), at...))
 				recorded, truth := values[:len(at)], values[len(at):]
@@ -225,7 +225,7 @@ func TestPlacementOfGroupsCovers(t *testing.T) {
 	random := rand.New(rand.NewPCG(12, 3))
 	var declared, without coverage
 	var predicted, happened float64
-	for range studied(t, 12) {
+	for range studied(t, 20) {
 		shared := drawPose(random, alike)
 		var places []r3.Vec
 		for range people {
