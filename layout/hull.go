@@ -1,15 +1,18 @@
 package layout
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // A Hull is the part of a head that lies between its electrodes: the triangles
 // of the spherical Delaunay triangulation, without those over the open base
-// below all of them.
+// below all of them. Sites on one side of the head have nothing between them on
+// the other.
 type Hull struct {
 	units  []r3.Vec // sites on the unit sphere
 	facets [][3]int // counter-clockwise from outside
@@ -35,53 +38,79 @@ func NewHull(positions []r3.Vec) (*Hull, error) {
 			}
 		}
 	}
-	// A triangle is of the triangulation if no site lies beyond the plane
-	// through its corners, which is the circle through them on the sphere.
-	// The middle of a circle over the base lies below all sites.
-	for i := range n {
-		for j := i + 1; j < n; j++ {
-			for k := j + 1; k < n; k++ {
-				if f, up := facet(h.units, i, j, k); up.Z >= lowest {
-					h.facets = append(h.facets, f)
-				}
-			}
-		}
-	}
+	h.wrap(lowest)
 	h.findRim()
 	return h, nil
 }
 
-// facet returns a triangle that all other sites lie behind, counter-clockwise
-// from outside, and its outward direction, which is downward where there is no
-// such triangle.
-func facet(units []r3.Vec, i, j, k int) (corners [3]int, outward r3.Vec) {
-	none := r3.Vec{Z: -2}
-	normal := r3.Cross(r3.Sub(units[j], units[i]), r3.Sub(units[k], units[i]))
-	length := r3.Norm(normal)
-	if length < 1e-12 {
-		return corners, none
+// even is how far, in radii, a site may lie from a plane that it counts as on.
+const even = 1e-9
+
+// wrap finds the faces of the sites' convex hull, one from the edge of another:
+// no site lies beyond their planes, which are circles on the sphere. The first
+// edge is from a site to the nearest. Faces with the centre of the head before
+// them, where all sites are on one side of it, and those with the middle of
+// their circle below all sites, which span the open base, are not kept.
+func (h *Hull) wrap(lowest float64) {
+	near := 1
+	for k := range h.units {
+		if k > 0 && r3.Dot(h.units[0], h.units[k]) > r3.Dot(h.units[0], h.units[near]) {
+			near = k
+		}
 	}
-	normal = r3.Scale(1/length, normal)
-	const plane = 1e-9
-	ahead, behind := false, false
-	for m, u := range units {
-		if m == i || m == j || m == k {
+	seen := map[[2]int]bool{}
+	for open := [][2]int{{0, near}}; len(open) > 0; {
+		edge := open[len(open)-1]
+		open = open[:len(open)-1]
+		if seen[edge] {
 			continue
 		}
-		switch d := r3.Dot(normal, r3.Sub(u, units[i])); {
-		case d > plane:
-			ahead = true
-		case d < -plane:
-			behind = true
+		corners, outward := h.face(edge[0], edge[1])
+		for k, i := range corners {
+			j := corners[(k+1)%len(corners)]
+			seen[[2]int{i, j}] = true
+			open = append(open, [2]int{j, i})
 		}
-		if ahead && behind {
-			return corners, none
+		if outward.Z >= lowest && r3.Dot(outward, h.units[edge[0]]) > even {
+			h.keep(corners)
 		}
 	}
-	if ahead {
-		return [3]int{i, k, j}, r3.Scale(-1, normal)
+}
+
+// face returns the corners of the face to the left of an edge,
+// counter-clockwise from outside, and its outward direction.
+func (h *Hull) face(i, j int) (corners []int, outward r3.Vec) {
+	from := h.units[i]
+	along := r3.Sub(h.units[j], from)
+	for k, u := range h.units {
+		if k != i && k != j && (outward == r3.Vec{} || r3.Dot(outward, r3.Sub(u, from)) > 0) {
+			outward = r3.Unit(r3.Cross(along, r3.Sub(u, from)))
+		}
 	}
-	return [3]int{i, j, k}, normal
+	for k, u := range h.units {
+		if k == i || k == j || math.Abs(r3.Dot(outward, r3.Sub(u, from))) < even {
+			corners = append(corners, k)
+		}
+	}
+	// Seen from one of them, the others on a circle come in the order of
+	// their angles, within half a turn.
+	slices.SortFunc(corners[1:], func(a, b int) int {
+		first := h.units[corners[0]]
+		turn := r3.Cross(r3.Sub(h.units[a], first), r3.Sub(h.units[b], first))
+		return cmp.Compare(0, r3.Dot(outward, turn))
+	})
+	return corners, outward
+}
+
+// keep adds all triangles between the corners of a face.
+func (h *Hull) keep(corners []int) {
+	for k, c := range corners {
+		for j, b := range corners[:k] {
+			for _, a := range corners[:j] {
+				h.facets = append(h.facets, [3]int{a, b, c})
+			}
+		}
+	}
 }
 
 // findRim lists the edges with a facet on one side only. Facets of four sites

@@ -9,12 +9,12 @@ import (
 )
 
 // What the electrodes know is the better part of a map: there the error of the
-// interpolation is at most knownShare of the largest measured magnitude. Up to
-// guessedShare it is a guess. Beyond, or farther than Overhang outside of the
+// interpolation is at most KnownShare of the largest measured magnitude. Up to
+// GuessedShare it is a guess. Beyond, or farther than Overhang outside of the
 // electrodes' hull, there is nothing to say.
 const (
-	knownShare   = 1. / 8
-	guessedShare = 1. / 3
+	KnownShare   = 1. / 8
+	GuessedShare = 1. / 3
 )
 
 // Overhang is how far, in mm, outside of the electrodes' hull a map may go
@@ -60,6 +60,11 @@ func (t *Territory) At(points []r3.Vec) ([]Standing, error) {
 	if err != nil {
 		return nil, err
 	}
+	return t.Of(points, ignorance), nil
+}
+
+// Of is At where the spline's ignorance at the points is known already.
+func (t *Territory) Of(points []r3.Vec, ignorance []Ignorance) []Standing {
 	standings := make([]Standing, len(points))
 	share(len(points), func(i int) {
 		error := 0. // of maps without any difference between sites
@@ -67,11 +72,11 @@ func (t *Territory) At(points []r3.Vec) ([]Standing, error) {
 			error = ignorance[i].Against(t.variance, t.nugget) / t.largest
 		}
 		standings[i] = Standing{
-			Guess: error/knownShare - 1,
-			Paper: max(error/guessedShare, t.outside(points[i])/t.overhang) - 1,
+			Guess: error/KnownShare - 1,
+			Paper: max(error/GuessedShare, t.outside(points[i])/t.overhang) - 1,
 		}
 	})
-	return standings, nil
+	return standings
 }
 
 // outside is the angle from the hull, or a larger one that does not reach the

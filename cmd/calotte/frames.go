@@ -40,6 +40,8 @@ type framesFlags struct {
 	spline   fields.Spline
 	during   unit.Span
 	every    unit.Time
+	what     fields.What
+	land     fields.Territory
 	limit    string
 	side     int
 	speed    float64
@@ -55,7 +57,8 @@ const calmSpeed = 6
 const heldLast = 2 * time.Second
 
 func (a *app) frames() *cobra.Command {
-	f := &framesFlags{spline: fields.NewSpline(), side: 480, speed: calmSpeed}
+	f := &framesFlags{what: fields.NewWhat(), spline: fields.NewSpline(), land: fields.NewTerritory(),
+		side: 480, speed: calmSpeed}
 	c := &cobra.Command{
 		Use:   "frames AVERAGE…",
 		Short: "Draw maps as frames of a film",
@@ -80,12 +83,18 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV")
 	flags.IntVar(&f.side, "side", f.side, "`PIXELS` of a condition's square")
 	flags.Float64Var(&f.speed, "speed", f.speed, "`FRAMES` a second of a film")
+	flags.Var(&f.what.Quantity, "field", "potential; interpolation, or error: how far it may be off (see map)")
+	flags.Var(&f.what.Doubt, "doubt",
+		"stipple what is within so many errors of zero: 2sem, 2interpolation or 2error (see map)")
+	f.land.Register(c)
 	f.averages.Register(c)
+	f.averages.RegisterFolders(c, errorsFrom)
 	f.spline.Register(c, "")
 	flags.StringVarP(&f.output, "output", "o", "", "`DIR`, or FILE.gif or FILE.apng")
-	session.Optional(flags, "during", "every")
+	session.Optional(flags, "during", "every", "doubt")
 	option.ShowGroups(c,
-		option.Group{Title: "What", Names: []string{"during", "every", "reference"}},
+		option.Group{Title: "What", Names: []string{"during", "every", "field", "reference", "in"}},
+		option.Group{Title: "What is not known", Names: []string{"doubt", "overhang", "extrapolate"}},
 		option.Group{Title: "How it looks", Names: []string{"limit", "side", "speed", "output"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -127,6 +136,16 @@ func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error)
 		return 0, console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number " +
 			"that map says")
 	}
+	switch f.what.Quantity {
+	case option.Potential, option.Interpolation, option.AllErrors:
+	default:
+		return 0, console.Usagef("--field %v: films show potential, interpolation or error", f.what.Quantity)
+	}
+	err = cmp.Or(f.what.CheckDoubt(), f.land.Check(), f.averages.Check(),
+		f.what.Check(a.Session, f.averages.Folders, f.spline.Order))
+	if err != nil {
+		return 0, err
+	}
 	return option.Potential.Limit(f.limit)
 }
 
@@ -137,6 +156,9 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 	}
 	fields, err := f.read(a, c, paths)
 	if err != nil {
+		return err
+	}
+	if err := fields.Ask(c.Context(), f.what); err != nil {
 		return err
 	}
 	film, err := f.film(fields)
@@ -212,7 +234,8 @@ func (f *framesFlags) film(read *fields.Fields) (*film.Film, error) {
 		return nil, err
 	}
 	film := &film.Film{Side: f.side, Head: read.Head.Model, Reference: read.Reference(),
-		PowerTimes: read.Averages[0].Times}
+		PowerTimes: read.Averages[0].Times, Shows: f.what.Quantity.Showing(), Boundary: f.what.Doubt.Boundary,
+		Overhang: float64(f.land.Overhang), Extrapolate: f.land.Extrapolate}
 	for _, at := range read.At {
 		film.Times = append(film.Times, float64(at.From))
 	}

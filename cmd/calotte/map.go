@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -32,13 +33,16 @@ type mapFlags struct {
 	palette  scalp.Palette
 	form     scalp.Form
 	scales   scalp.Scaling
+	land     fields.Territory
+	rings    bool
 	mark     figure.Marks
 	figure   figure.Flags
 	spec     figure.Spec
 }
 
 func (a *app) maps() *cobra.Command {
-	f := &mapFlags{what: fields.NewWhat(), spline: fields.NewSpline(), figure: figure.NewFlags()}
+	f := &mapFlags{what: fields.NewWhat(), spline: fields.NewSpline(), land: fields.NewTerritory(),
+		figure: figure.NewFlags()}
 	c := &cobra.Command{
 		Use:   "map AVERAGE…",
 		Short: "Draw the field over the scalp at chosen latencies",
@@ -46,14 +50,18 @@ func (a *app) maps() *cobra.Command {
 colour scale. The ending of the output's name picks the format: .png, .svg, .pdf or .tiff.
 
 Left and right are the wearer's; seen from above, the nose points up. Between the
-electrodes the field is a spherical spline; where an electrode is far, the map is hatched.
+electrodes the field is a spherical spline. How wrong it may be there follows from how rough
+the measured field is: up to an eighth of the largest measured value it counts as known, up
+to a third as guessed, and is hatched; beyond, and 15 mm outside of the electrodes, the map
+ends. --field interpolation shows that error, --doubt 2sem where a value may be zero.
+An electrode that departs from what the others predict is ringed.
 
 What would be a long command line may stand in a file (--spec), with the flags as keys.`,
 		Example: `  calotte map calotte-demo/results/group/pilots_*_average.tsv \
     --at 95ms,170ms,350ms --head calotte-demo/pilots_head.json -o maps.pdf
   calotte map calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --field csd -o csd.png
   calotte map calotte-demo/results/group/pilots_known-novel_average.tsv --at 170ms \
-    --view left,top,right --fade 2 -o sides.svg`,
+    --view left,top,right --doubt 2sem -o sides.svg`,
 		Args: f.spec.Args(session.AtLeast(1, "averages")),
 		RunE: func(c *cobra.Command, args []string) error {
 			if f.spec.Schema {
@@ -75,16 +83,21 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
 	flags.Var(&f.form, "field-as",
 		"shades (if left out), or bands: areas between contours, for journals that refuse pictures in line art")
-	flags.Float64Var(&f.what.Fade, "fade", 0,
-		"the |`t`| below which maps pale, such as 2; needs what --field t needs")
+	flags.Var(&f.what.Doubt, "doubt",
+		"stipple what is within so many errors of zero: 2sem (what --field sem needs), 2interpolation or "+
+			"2error (both)")
+	f.land.Register(c)
+	flags.BoolVar(&f.rings, "rings", true, "ring electrodes that depart from what the others predict")
 	f.mark.Register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
 	f.figure.Register(c)
 	f.spec.Register(a.Session, c)
-	session.Optional(flags, "view", "fade", "field-as")
+	session.Optional(flags, "view", "doubt", "field-as")
 	option.ShowGroups(c,
 		option.Group{Title: "What",
-			Names: []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
+			Names: []string{"at", "windows", "field", "reference", "in", "mark"}},
+		option.Group{Title: "What is not known",
+			Names: []string{"doubt", "overhang", "extrapolate", "rings"}},
 		option.Group{Title: "How it looks",
 			Names: []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels",
 				"width"}},
@@ -125,16 +138,8 @@ func (f *mapFlags) check(a *app, c *cobra.Command) error {
 	if err := f.figure.Check(c, "maps.pdf", figure.Narrowest); err != nil {
 		return err
 	}
-	if c.Flags().Changed("fade") && !(f.what.Fade > 0 && f.what.Fade < 100) {
-		return console.Usagef("--fade %v: expected a |t| such as 2", f.what.Fade)
-	}
-	if f.what.Fade > 0 && f.what.Quantity != option.Potential && f.what.Quantity != option.CurrentDensity {
-		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out "+
-			"with --field %v", f.what.Quantity)
-	}
-	if f.what.Fade > 0 && f.form == scalp.Bands {
-		return console.Usagef("--fade and --field-as bands: a band has one colour and cannot fade: leave one " +
-			"of them out")
+	if err := cmp.Or(f.what.CheckDoubt(), f.land.Check()); err != nil {
+		return err
 	}
 	return checkAsked(a, c, &f.averages, &f.when, &f.what, &f.spline)
 }
@@ -174,7 +179,8 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	}
 	sheet.Limit, sheet.Labels, sheet.Width = limit, f.labels, f.figure.Points()
 	sheet.Views, sheet.Spacing, sheet.Palette, sheet.Scaling = f.views, f.spacing, f.palette, f.scales
-	sheet.Form = f.form
+	sheet.Form, sheet.Unringed = f.form, !f.rings
+	sheet.Overhang, sheet.Extrapolate = float64(f.land.Overhang), f.land.Extrapolate
 	plate, err := sheet.Compose()
 	if err != nil {
 		return err
@@ -261,7 +267,7 @@ func sheetOf(ctx context.Context, f *fields.Fields, mark *figure.Marks) (*scalp.
 		Reference: f.Reference(),
 		Digitised: f.Head.Measured != nil,
 		Remarks:   f.Remarks(titles),
-		Fade:      f.Fade,
+		Boundary:  f.Doubt.Boundary,
 	}
 	for _, at := range f.At {
 		sheet.Columns = append(sheet.Columns, f.Windows.Label(at))
@@ -286,13 +292,9 @@ func sheetOf(ctx context.Context, f *fields.Fields, mark *figure.Marks) (*scalp.
 	if mark.Path != "" {
 		sheet.Choice = mark.Choice()
 	}
-	switch f.Quantity {
-	case option.TValue:
-		sheet.Shows, sheet.StandardError = scalp.TValues, 1
-	case option.StandardErrors:
-		sheet.Shows = scalp.StandardErrors
-	case option.Agreement:
-		sheet.Shows = scalp.Agreement
+	sheet.Shows = f.Quantity.Showing()
+	if sheet.Shows == scalp.TValues {
+		sheet.StandardError = 1
 	}
 	if f.Quantity == option.Potential { // what follows is in µV
 		sheet.BaselinePower = f.BaselinePower()

@@ -128,7 +128,11 @@ func (a *app) runValues(c *cobra.Command, f *valuesFlags, paths []string) error 
 	console.Say(a.Summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
 		console.Plural(len(rows), "value", "values"), f.what.Quantity.Describe(), labels(fields.At),
 		in, fields.Head.Describe(), average.OrNotKnown(fields.Reference()))
-	return nil
+	departing, err := fields.Departing()
+	for _, text := range departing {
+		console.Say(a.Summary(f.output == ""), "  departs: %s\n", text)
+	}
+	return err
 }
 
 // rows reads the field of each average at the wanted sites, or at its own.
@@ -250,14 +254,17 @@ func valuesOf(f *fields.Fields, index int, sites []layout.Site, from string) ([]
 		points[i] = s.Position
 	}
 	values := spline.Interpolate(points, f.Quantity.Interpolated(), coefficients)
-	if f.Quantity.NeedsUnits() {
+	switch {
+	case f.Quantity == option.Interpolation || f.Quantity == option.AllErrors:
+		values, err = f.Errors(index, points)
+	case f.Quantity.NeedsUnits():
 		values, err = f.Sample(index).Certainties(f.Quantity.Certainty(), values, spline, points, f.At)
-		if errors.Is(err, contrast.ErrNoSpread) {
-			err = fmt.Errorf("%s: %w", f.Paths[index], err)
-		}
-		if err != nil {
-			return nil, err
-		}
+	}
+	if errors.Is(err, contrast.ErrNoSpread) {
+		err = fmt.Errorf("%s: %w", f.Paths[index], err)
+	}
+	if err != nil {
+		return nil, err
 	}
 	var rows []valueRow
 	for i, s := range sites {

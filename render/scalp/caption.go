@@ -20,6 +20,10 @@ func (s *Sheet) quantityText() string {
 		return "standard error of the mean potential, µV"
 	case Agreement:
 		return "same sign as the mean, % of people or epochs"
+	case InterpolationErrors:
+		return "error of the interpolated potential, µV"
+	case AllErrors:
+		return "error of the potential, sampling and interpolation, µV"
 	}
 	return s.quantityName() + ", " + s.unit()
 }
@@ -34,6 +38,10 @@ func (s *Sheet) quantityName() string {
 		return "the standard error"
 	case s.Shows == Agreement:
 		return "agreement"
+	case s.Shows == InterpolationErrors:
+		return "the error of the interpolation"
+	case s.Shows == AllErrors:
+		return "the error of sampling and interpolation"
 	case s.Quantity == topo.CurrentDensity:
 		return "current density (csd)"
 	}
@@ -91,6 +99,13 @@ func (p *Plate) caption() []string {
 	case StandardErrors:
 		say("Standard error: with the full covariance of the sites; what the interpolation may be wrong by " +
 			"is not in it.")
+	case InterpolationErrors:
+		say("Error of the interpolation: one standard deviation of how far the drawn field may be from the " +
+			"true one, by how rough the measured field is; errors of sampling and of placement are " +
+			"not in it.")
+	case AllErrors:
+		say("Error: the root of the sum of the squares of the standard error and of the error of the " +
+			"interpolation; that of placement is not in it.")
 	case Agreement:
 		say("Agreement: of all people or epochs, those whose value has the sign of the mean; where the " +
 			"mean is near " +
@@ -105,9 +120,9 @@ func (p *Plate) caption() []string {
 	}
 	for _, scale := range p.Scales {
 		if scale.Clipped > 0 {
-			say("%s", scale.within("Clipped at %s: %s of the area; the extremes are %s and %s.",
-				scale.ends(s),
-				paper.Percent(scale.Clipped), paper.Number(scale.Least, 3), s.amount(scale.Greatest)))
+			say("%s", scale.within("Clipped at %s: %s of the area; the extremes %s are %s and %s.",
+				scale.ends(s), paper.Percent(scale.Clipped), s.extremesAre(),
+				paper.Number(scale.Least, 3), s.amount(scale.Greatest)))
 		}
 	}
 	if s.BaselinePower > 0 {
@@ -117,10 +132,20 @@ func (p *Plate) caption() []string {
 		say("Sites left out one at a time are predicted to %s µV (root mean square).",
 			paper.Number(p.LeftOut, 2))
 	}
-	if text := p.flatText(); text != "" {
-		lines = append(lines, text)
+	for _, text := range []string{p.unknownText(), p.flatText()} {
+		if text != "" {
+			lines = append(lines, text)
+		}
 	}
 	return append(lines, s.Remarks...)
+}
+
+// extremesAre says where extremes are taken from.
+func (s *Sheet) extremesAre() string {
+	if s.tested() {
+		return "at the electrodes"
+	}
+	return "where the field is known"
 }
 
 // within is a sentence about a scale, which begins with what it is for where

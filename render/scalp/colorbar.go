@@ -82,14 +82,14 @@ func (p *Plate) drawBar(c vg.Canvas, which int, table palette.Table) {
 	var edge vg.Path
 	edge.Move(bar.Min)
 	edge.Line(vg.Point{X: bar.Max.X, Y: bar.Min.Y})
-	if s.Greatest > s.Limit {
+	if s.Above > s.Limit {
 		tip := vg.Point{X: bar.Max.X + pointLength, Y: middle}
 		paper.Fill(c, triangle(vg.Point{X: bar.Max.X, Y: bar.Min.Y}, tip, bar.Max), table[len(table)-1])
 		edge.Line(tip)
 	}
 	edge.Line(bar.Max)
 	edge.Line(vg.Point{X: bar.Min.X, Y: bar.Max.Y})
-	if !s.OneSided && s.Least < -s.Limit {
+	if !s.OneSided && s.Below < -s.Limit {
 		tip := vg.Point{X: bar.Min.X - pointLength, Y: middle}
 		paper.Fill(c, triangle(bar.Min, tip, vg.Point{X: bar.Min.X, Y: bar.Max.Y}), table[0])
 		edge.Line(tip)

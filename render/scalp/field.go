@@ -228,15 +228,3 @@ func reachAt(height, step float64) int {
 
 // Shown reports whether a node lies inside the map.
 func (g Grid) Shown(node int) bool { return g.view.inside(g.point(node)) >= 0 }
-
-// extremes are the least and greatest value at the grid's nodes inside the
-// disc.
-func (f *Field) extremes(g Grid) (least, greatest float64) {
-	least, greatest = math.Inf(1), math.Inf(-1)
-	for _, node := range g.Nodes {
-		if g.Shown(node) {
-			least, greatest = min(least, f.values[node]), max(greatest, f.values[node])
-		}
-	}
-	return least, greatest
-}

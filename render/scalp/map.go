@@ -145,7 +145,7 @@ func (m *Map) Plot(c draw.Canvas, p *plot.Plot) {
 	if len(support) == 0 { // not drawn, but there
 		support = MeasuredAt(m.sites)
 	}
-	f := newFurniture(at, NewReach(chart.grid, support))
+	f := newFurniture(at, chart.reach, markSpacing(support), false)
 	f.marks = chart.marks
 	q := picture{
 		bands:  chart.bands(at, at.View.territory(false), chart.layers, chart.scale.tolerance()),

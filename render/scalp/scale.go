@@ -40,8 +40,12 @@ type Scale struct {
 	// Clipped is the share of the drawn area, 0 to 1, whose value lies
 	// outside the limits and is drawn in the colour of the limit.
 	Clipped float64
-	// Least and Greatest are the true extremes of what is drawn.
+	// Least and Greatest are the extremes at the electrodes and where they
+	// know the field; of what is tested, at the electrodes.
 	Least, Greatest float64
+	// Below and Above are the extremes of what is drawn, guesses among
+	// them.
+	Below, Above float64
 }
 
 // NiceLimit rounds the largest magnitude outward to 1, 1.5, 2, 2.5, 3, 4, 5, 6
@@ -128,7 +132,8 @@ func (s *Sheet) measureScales(grids []Grid, panels []*panel) (scales []Scale, of
 	of = make([]int, len(s.Rows))
 	groups := s.scaleGroups()
 	for k, rows := range groups {
-		scale := Scale{Limit: s.Limit, OneSided: s.oneSided(), Least: math.Inf(1), Greatest: math.Inf(-1)}
+		scale := Scale{Limit: s.Limit, OneSided: s.oneSided(), Least: math.Inf(1), Greatest: math.Inf(-1),
+			Below: math.Inf(1), Above: math.Inf(-1)}
 		var own []*panel
 		for _, row := range rows {
 			of[row] = k
@@ -171,6 +176,7 @@ func (s *Sheet) titlesOf(rows []int) string {
 func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
 	for _, p := range panels {
 		s.Least, s.Greatest = min(s.Least, p.least), max(s.Greatest, p.greatest)
+		s.Below, s.Above = min(s.Below, p.below), max(s.Above, p.above)
 	}
 	switch {
 	case s.Limit > 0:
@@ -180,14 +186,14 @@ func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
 		s.Limit = NiceLimit(max(-s.Least, s.Greatest))
 	}
 	s.Step = ContourStep(s.Limit, sheet.StandardError)
-	if s.Least >= -s.Limit && s.Greatest <= s.Limit {
+	if s.Below >= -s.Limit && s.Above <= s.Limit {
 		return
 	}
 	inside, clipped := 0, 0
 	for _, p := range panels {
 		g := grids[p.view]
-		for _, node := range g.Nodes {
-			if g.Shown(node) {
+		for i, node := range g.Nodes {
+			if g.Shown(node) && p.reach.Drawn(i) {
 				inside++
 				if math.Abs(p.field.values[node]) > s.Limit {
 					clipped++
@@ -195,5 +201,7 @@ func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
 			}
 		}
 	}
-	s.Clipped = float64(clipped) / float64(inside)
+	if inside > 0 {
+		s.Clipped = float64(clipped) / float64(inside)
+	}
 }
