@@ -61,6 +61,13 @@ minus left would change had the cap sat 5 mm to the wearer's left, 5 mm to the f
 twisted by 3° with the front to the wearer's left, or with a left half stretched by 1 mm
 at T7.
 
+With --placement the difference is that at the ideal sites, read from where the electrodes
+were, and the interval holds what is not known of how the cap sat, as well as the error of
+the interpolation: of one person all of it, of a group what all caps share
+(--placement-shared); what is each cap's own is in the spread of the people, and told as a
+part of it. The columns noise_share, interpolation_share and placement_share are the parts of
+the interval, squared.
+
 With --contralateral the two averages are of stimuli (or responses) on the left and on the
 right, in this order, of the same people: what is compared is the side across from the
 stimulus with the side that it is on.
@@ -68,6 +75,7 @@ stimulus with the side that it is on.
 With -o FILE.png, .svg, .pdf or .tiff it draws the average and its right minus left as
 maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		Example: `  calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7
+  calotte asymmetry calotte-demo/results/sub-01/sub-01_known_average.tsv --at 150..190ms --of P7 --placement 5mm
   calotte asymmetry calotte-demo/results/group/pilots_known-novel_average.tsv --at 150..190ms --of P7 -o asymmetry.tsv
   calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7,TP7,O1 -o sides.png`,
 		Args: session.AtLeast(1, "averages"),

@@ -104,9 +104,15 @@ func (a Asymmetry) sides() string {
 func (a Asymmetry) IntervalWords() string {
 	text := "No interval and no test: that takes the people behind a grand average, or saved epochs."
 	if a.N > 0 {
-		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself.",
+		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself",
 			a.N,
 			a.Over)
+		if e := a.Placed; e != nil && a.Over == overPeople {
+			text += fmt.Sprintf("; with the error of placement that all caps share (%s)", e.SharedWords)
+		} else if e != nil {
+			text += fmt.Sprintf("; with the errors of placement (%s) and of interpolation", e.PoseWords)
+		}
+		text += "."
 	}
 	if !math.IsNaN(a.Corrected) {
 		text += " p*: by sign flips, corrected over these pairs by the largest t."

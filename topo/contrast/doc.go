@@ -35,4 +35,20 @@
 // For a group only what all caps share shifts the mean. What differs from cap
 // to cap is in the spread of the people, and so in the interval. For one person
 // the cap is a single turn, of which the epochs know nothing.
+//
+// # Placement
+//
+// A [Placement] says how the caps sat and how sure that is: a [Pose] of each
+// person. Readings are then those at the ideal sites, from the field of the
+// electrodes, and their error is
+//
+//	sampling² + interpolation² + placement²
+//
+// with the mean square change of the reading over the poses that the covariance
+// allows as the last, and as the second the error of the spline, without the
+// noise of the electrodes, at the places where they were found. The half width
+// of an interval is the root of (t·sampling)² + (1.96·interpolation)² +
+// (1.96·placement)². For a group of N only the covariance that its caps share
+// is added, of the mean field; what is each cap's own is Σ gᵢᵀCᵢgᵢ/N² of the
+// s²/N of its people, and is told as a share of it. p takes no account of it.
 package contrast

@@ -217,7 +217,11 @@ func gradientAlone(t *testing.T, h *cappedHead, c *topo.Coefficients, r contrast
 }
 
 // A group of 12 has a field in common, and each person one of its own; the caps
-// sit off alike by 3 mm and each in its own way by 4 mm.
+// sit off alike by 3 mm and each in its own way by 4 mm. Of 500 groups, five
+// dipoles at .70 (CALOTTE_STUDY=500), the intervals held the truth in .958 with
+// the shared part declared and in .898 without, and what each cap's own sitting
+// adds to the variance of the mean was told as 1.17 of what it was: the fields
+// of single people and their noise bend, too.
 func TestPlacementOfGroupsCovers(t *testing.T) {
 	const people, alike, own = 12, 3., 4.
 	h := newCappedHead(t)

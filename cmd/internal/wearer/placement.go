@@ -4,12 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/session"
@@ -147,7 +149,14 @@ func (p *Placement) words(checked, of int) string {
 
 func (p *Placement) read(path string) (contrast.Pose, error) {
 	pose, source, err := ReadCapCheck(path)
-	if err == nil && pose.Covariance == (layout.PoseCovariance{}) {
+	const most = 45 // degrees: no cap on a head is turned by so much
+	switch sure := pose.Covariance.Degrees(); {
+	case err != nil:
+	case !(r3.Norm(pose.Turn)*180/math.Pi <= most && r3.Norm(sure) <= most):
+		err = fmt.Errorf("%s: the cap is turned by %.0f°, with an error of %.0f°: expected some "+
+			"degrees: check the "+
+			"landmarks", path, r3.Norm(pose.Turn)*180/math.Pi, r3.Norm(sure))
+	case pose.Covariance == (layout.PoseCovariance{}):
 		err = fmt.Errorf("%s: it does not say how sure the turn of the cap is: check the cap anew, by "+
 			"calotte capcheck",
 			path)
