@@ -28,7 +28,7 @@ type asymmetryFlags struct {
 	averages     averages.Flags
 	when         fields.When
 	spline       fields.Spline
-	of           option.Names
+	of           option.Labels
 	arrangements int
 	contra       bool
 	cap          figure.Cap
@@ -131,6 +131,9 @@ func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 			"right, not %d",
 			averages)
 	}
+	if err := f.of.Check(); err != nil && !c.Flags().Changed("electrodes") {
+		return console.Usagef("--of: %w", err)
+	}
 	return cmp.Or(f.when.Check(c), f.averages.Check(), f.spline.Check(), f.placement.Check(c))
 }
 
@@ -157,6 +160,10 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	if err != nil {
 		return err
 	}
+	if fields.Head.MirroredByPlace(fields.Averages[0].Sites) {
+		console.Say(a.Notes(), "note: the pairs are those of sites whose measured places mirror each other, "+
+			"not of their names\n")
+	}
 	table := averages.SavedTable{Path: f.output, Columns: asymmetryColumns(f.contra)}
 	out := a.Files(slices.Concat(fields.Inputs(), f.cap.Paths()))
 	if f.output != "" && !f.drawn() {
@@ -170,8 +177,10 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	}
 	asked := &askedSides{
 		Sides: contrast.Sides{
-			Of: f.of, Digitised: fields.Head.Measured != nil, Cap: f.cap.Turned(), Notes: fields.Head.Notes,
-			Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
+			Of: f.of, Mirror: fields.Head.Pairs, Digitised: fields.Head.Measured != nil,
+			Cap:   f.cap.Turned(),
+			Notes: fields.Head.Notes,
+			Test:  inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 		},
 		fields: fields, titles: titles, placement: &f.placement, capcheck: f.cap.Path,
 	}

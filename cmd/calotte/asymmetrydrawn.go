@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/plot/vg"
@@ -108,12 +109,9 @@ func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
 // the band on the difference where the people or epochs are at hand.
 func (s *askedSides) waves(width vg.Length) (*chart.Traces, error) {
 	sample, first := s.samples[0], s.found[0]
-	avg, rows := sample.Average, layout.Rows(sample.Average.Sites)
-	name, err := layout.Parse(first.Left)
-	if err != nil {
-		return nil, err
-	}
-	waves := sample.Waves(layout.Pair{Left: rows[name], Right: rows[name.Mirror()]})
+	avg := sample.Average
+	waves := sample.Waves(layout.Pair{Left: slices.Index(avg.Sites, first.Left),
+		Right: slices.Index(avg.Sites, first.Right)})
 	figure := &chart.Traces{
 		Times: avg.Times, Width: width, Below: true,
 		Curves: []string{first.Left + " (left)", first.Right + " (right)", "right minus left"},

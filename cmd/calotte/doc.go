@@ -158,9 +158,10 @@
 // --sites 10-5, or names) on a head: of three tapes, of halves, or scanned
 // (--scan head.ply --landmarks landmarks.tsv). guide makes sheets to print and
 // to work by. Once the cap is on, capcheck says how far it is off and which way
-// to move it, from digitised electrodes or from four readings of a tape:
+// to move it, from digitised electrodes or from six readings of a tape:
 //
-//	calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm" \
+//	calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm, \
+//	    LPA-Fpz 13.9cm, RPA-Fpz 14.8cm" \
 //	    --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm
 //
 // The verbs that place or map sites take the head by --head P014_head.json, and

@@ -48,7 +48,10 @@ type Check struct {
 	Advice     []Advice `json:"advice,omitempty"` // what to do, in this order
 	Warnings   []string `json:"warnings,omitempty"`
 
-	heightError float64 // mm, of digitised points
+	// of one tape, mm, from which the errors follow
+	ReadingError float64 `json:"reading_error,omitempty"`
+
+	heightError float64 // mm
 }
 
 // A Site is how far one electrode is from its place.

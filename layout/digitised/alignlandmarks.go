@@ -147,7 +147,7 @@ func (d *digitiser) mirrorCause() string {
 // warnSides compares the names with the sides that they are on. It is no error:
 // a cap check finds out more.
 func (d *digitiser) warnSides() {
-	if sides(d.Sites, func(p r3.Vec) float64 { return p.X }) < 0 {
+	if sides(d.named(), func(p r3.Vec) float64 { return p.X }) < 0 {
 		d.warn("most sites with names of the left are on the right: check plugs, names, axes and landmarks")
 	}
 }

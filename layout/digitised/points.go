@@ -43,7 +43,10 @@ type Layout struct {
 	Axes           Axes                   // of the points; empty where only the landmarks told
 	Without        []string               // points without a position
 	Unknown        []string               // sites whose name is in no system
-	Warnings       []string               // what was corrected or supposed; for the reader to check
+	// sites whose name is in the system, and whose place is that of
+	// another: labels only
+	Labels   []string
+	Warnings []string // what was corrected or supposed; for the reader to check
 }
 
 // Options are what the caller knows. The zero value is nothing.
@@ -73,14 +76,15 @@ const maxTipOffset = 30
 //
 // Landmarks are taken from the points, whatever their spelling (NAS, Nasion,
 // LPA, INI and so on), else from the coordinates. It refuses mirrored points,
-// such as LPA and RPA exchanged, and points of no head's size. Positions that
-// this package wrote (see [RAS]) come back as they are.
+// such as LPA and RPA exchanged, and points of no head's size. Names of sites
+// that were measured elsewhere are in Labels. Positions that this package wrote
+// (see [RAS]) come back as they are.
 func Digitise(p Points, c Coordinates, o Options) (Layout, error) {
 	d, err := newDigitiser(p, c, o)
 	if err != nil {
 		return Layout{}, err
 	}
-	if err := d.run(d.align, d.checkOrder, d.moveInwards); err != nil {
+	if err := d.run(d.align, d.checkOrder, d.moveInwards, d.findLabels); err != nil {
 		return Layout{}, err
 	}
 	d.warnSides()

@@ -19,9 +19,11 @@ import (
 
 // Sides asks how the two sides of the head differ.
 type Sides struct {
-	Spline    *topo.Spline  // through the sites of the averages, on the wearer's head
-	Of        []layout.Name // one side of each pair; nil: all pairs
-	Digitised bool          // the sites are where they were measured, and need not mirror each other
+	Spline *topo.Spline  // through the sites of the averages, on the wearer's head
+	Of     []layout.Name // one side of each pair; nil: all pairs
+	// Mirror finds the mirror pairs among sites; nil: by their names.
+	Mirror    func(sites []string) []layout.Pair
+	Digitised bool // the sites are where they were measured, and need not mirror each other
 	// how a cap check found the cap turned, a rotation vector in radians;
 	// nil: there was none
 	Cap *r3.Vec
@@ -44,7 +46,11 @@ func (e *RepeatedError) Error() string {
 // there, has no mirror image among them, or is asked for twice is an error, the
 // last of type *[RepeatedError].
 func (s Sides) Pairs(sites []string) ([]layout.Pair, error) {
-	all := layout.Pairs(sites)
+	mirror := s.Mirror
+	if mirror == nil {
+		mirror = layout.Pairs
+	}
+	all := mirror(sites)
 	if len(all) == 0 {
 		return nil, errors.New("no two of its sites are mirrored: expected pairs such as P7 and P8")
 	}
@@ -53,9 +59,12 @@ func (s Sides) Pairs(sites []string) ([]layout.Pair, error) {
 	}
 	var out []layout.Pair
 	for _, name := range s.Of {
-		i, err := layout.Row(sites, name)
-		if err != nil {
-			return nil, err
+		i := slices.Index(sites, string(name)) // it may be a label
+		if i < 0 {
+			var err error
+			if i, err = layout.Row(sites, name); err != nil {
+				return nil, err
+			}
 		}
 		k := slices.IndexFunc(all, func(p layout.Pair) bool { return p.Left == i || p.Right == i })
 		if k < 0 {
