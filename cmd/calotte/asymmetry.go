@@ -33,6 +33,7 @@ type asymmetryFlags struct {
 	contra       bool
 	cap          figure.Cap
 	placement    wearer.Placement
+	effect       effectFlag
 	output       string
 	figure       figure.Flags
 }
@@ -68,6 +69,12 @@ the interpolation: of one person all of it, of a group what all caps share
 part of it. The columns noise_share, interpolation_share and placement_share are the parts of
 the interval, squared.
 
+With --effect it says how well a cap must be placed before the next recording, of whose map
+this average is typical: how far caps may sit off for placement to change the difference by
+less than that size in 95 of 100 caps (noise: for its error to be no larger than that of the
+noise), and the fewest tape readings of 2 mm each that tell a cap so well (see calotte
+capcheck --tape). In the table: placement_needed_mm, placement_needed_deg, tapes_needed.
+
 With --contralateral the two averages are of stimuli (or responses) on the left and on the
 right, in this order, of the same people: what is compared is the side across from the
 stimulus with the side that it is on.
@@ -76,6 +83,7 @@ With -o FILE.png, .svg, .pdf or .tiff it draws the average and its right minus l
 maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		Example: `  calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7
   calotte asymmetry calotte-demo/results/sub-01/sub-01_known_average.tsv --at 150..190ms --of P7 --placement 5mm
+  calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7 --effect 1uV
   calotte asymmetry calotte-demo/results/group/pilots_known-novel_average.tsv --at 150..190ms --of P7 -o asymmetry.tsv
   calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7,TP7,O1 -o sides.png`,
 		Args: session.AtLeast(1, "averages"),
@@ -88,6 +96,8 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		"compare contralateral with ipsilateral: of stimuli on the left, then on the right")
 	f.cap.Register(c)
 	f.placement.Register(c)
+	flags.Var(&f.effect, "effect",
+		"`SIZE` such as 1uV that placement must not make, or noise: say how well caps must sit")
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
 	f.averages.Register(c)
 	f.averages.RegisterFolders(c, "a grand average's participants in")
@@ -98,7 +108,7 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	option.ShowGroups(c,
 		option.Group{Title: "What",
 			Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference",
-				"capcheck", "placement", "placement-shared"}},
+				"capcheck", "placement", "placement-shared", "effect"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -125,6 +135,9 @@ func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 	}
 	if err := a.bounded(mostArrangements, f.arrangements); err != nil {
 		return err
+	}
+	if f.contra && f.effect.asked != "" {
+		return console.Usagef("--effect is of right minus left: leave it out with --contralateral")
 	}
 	if f.contra && averages != 2 {
 		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the "+
@@ -183,6 +196,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 			Test:  inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 		},
 		fields: fields, titles: titles, placement: &f.placement, capcheck: f.cap.Path,
+		effect: f.effect,
 	}
 	if f.placement.Checked() {
 		asked.Cap = nil // it is undone already
@@ -195,6 +209,12 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		return err
 	}
 	table.Rows = asymmetryCells(asked.found)
+	if f.effect.asked != "" {
+		table.Columns = append(table.Columns, neededColumns...)
+		for i, n := range asked.needed {
+			table.Rows[i] = append(table.Rows[i], n.cells()...)
+		}
+	}
 	sources := slices.Concat(fields.Sources(), f.cap.Sources(), f.placement.Sources())
 	switch {
 	case f.drawn():
@@ -229,6 +249,8 @@ type askedSides struct {
 
 	placement *wearer.Placement
 	capcheck  string // the file that was given; empty: none
+	effect    effectFlag
+	needed    []neededPlacement // with --effect: of each of what was found
 }
 
 // rightMinusLeft compares the sides of each average.
@@ -246,6 +268,13 @@ func (s *askedSides) rightMinusLeft(ctx context.Context) ([]contrast.Asymmetry, 
 			return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)
 		}
 		found = append(found, more...)
+		if s.effect.asked != "" {
+			needed, err := s.effect.needs(s.fields, i, more)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)
+			}
+			s.needed = append(s.needed, needed...)
+		}
 	}
 	return found, nil
 }

@@ -89,6 +89,11 @@ func (s *askedSides) report(w io.Writer) {
 		for _, line := range a.Lines() {
 			console.Say(w, "%s\n", line)
 		}
+		for i, n := range s.needed {
+			if b := s.found[i]; b.Left == a.Left && b.At == a.At && b.Condition == a.Condition {
+				console.Say(w, "  %s\n", n.words(s.effect))
+			}
+		}
 	}
 	console.Say(w, "%s\n", s.TestWords(s.found))
 	fmt.Fprintln(w, s.fields.Windows.Remark("Latencies"))

@@ -103,3 +103,39 @@ func TestPlacementChecked(t *testing.T) {
 		t.Errorf("%q", err)
 	}
 }
+
+// How well a cap must sit: half of the effect, half of the way; and readings
+// are told where the cap cannot go unchecked.
+func TestPlacementForAnEffect(t *testing.T) {
+	dir := t.TempDir()
+	known, _ := lateral(t, dir, 6)
+	ask := func(effect string) (map[string]string, string) {
+		stdout, said, code := calotte("asymmetry", known, "--at", "150ms", "--in", filepath.Join(dir, "people"),
+			"--of",
+			"P7", "--effect", effect)
+		if code != console.OK {
+			t.Fatal(said)
+		}
+		return cellsOf(t, stdout)[0], said
+	}
+	one, said := ask("1uV")
+	half, _ := ask("0.5uV")
+	if ratio := number(t, one["placement_needed_mm"]) / number(t, half["placement_needed_mm"]); ratio < 1.7 ||
+		ratio > 2.3 {
+		t.Errorf("%v and %v", one, half)
+	}
+	for _, want := range []string{"less than 1 µV (95 %), caps may sit off by at most " +
+		fmt.Sprintf("%.1f", number(t, one["placement_needed_mm"])), "mm at the ring"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is not said: %s", want, said)
+		}
+	}
+	if lots, said := ask("1000uV"); lots["placement_needed_mm"] != "n/a" || lots["tapes_needed"] != "none" ||
+		!strings.Contains(said, "nobody checked") {
+		t.Errorf("%v: %s", lots, said)
+	}
+	if tiny, said := ask("0.01uV"); tiny["tapes_needed"] != "n/a" ||
+		!strings.Contains(said, "digitise the electrodes") {
+		t.Errorf("%v: %s", tiny, said)
+	}
+}

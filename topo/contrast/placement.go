@@ -84,6 +84,25 @@ func (p Pose) undone() ([]weightedTurn, error) {
 // electrode that is in its place it is zero. Sampling is left at zero.
 func (p Pose) Errors(spline *topo.Spline, c *topo.Coefficients, rough *topo.Roughness,
 	r Reading) ([]Uncertainty, error) {
+	placement, err := p.PlacementErrors(spline, c, r)
+	if err != nil {
+		return nil, err
+	}
+	ignorance, err := spline.IgnoranceOf(r.Moved(Turned(r3.Scale(-1, p.Turn))).Places, r.Weights)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Uncertainty, len(rough.Variances))
+	for j := range out {
+		out[j].Placement = placement[j]
+		out[j].Interpolation = math.Sqrt(rough.Variances[j] * ignorance.Field)
+	}
+	return out, nil
+}
+
+// PlacementErrors are the root mean square changes of a reading over the poses
+// that the covariance allows, of each latency.
+func (p Pose) PlacementErrors(spline *topo.Spline, c *topo.Coefficients, r Reading) ([]float64, error) {
 	poses, err := p.undone()
 	if err != nil {
 		return nil, err
@@ -93,20 +112,14 @@ func (p Pose) Errors(spline *topo.Spline, c *topo.Coefficients, rough *topo.Roug
 		turns = append(turns, x.turn)
 	}
 	changes := r.Changes(spline, c, turns)
-	out := make([]Uncertainty, len(rough.Variances))
-	for k, x := range poses {
-		for j := range out {
-			d := changes.At(k+1, j) - changes.At(0, j)
-			out[j].Placement += x.weight * d * d
-		}
-	}
-	ignorance, err := spline.IgnoranceOf(r.Moved(Turned(turns[0])).Places, r.Weights)
-	if err != nil {
-		return nil, err
-	}
+	_, latencies := changes.Dims()
+	out := make([]float64, latencies)
 	for j := range out {
-		out[j].Placement = math.Sqrt(out[j].Placement)
-		out[j].Interpolation = math.Sqrt(rough.Variances[j] * ignorance.Field)
+		for k, x := range poses {
+			d := changes.At(k+1, j) - changes.At(0, j)
+			out[j] += x.weight * d * d
+		}
+		out[j] = math.Sqrt(out[j])
 	}
 	return out, nil
 }
