@@ -44,7 +44,19 @@ func (r Reading) Changes(spline *topo.Spline, c *topo.Coefficients, turns []r3.V
 
 // changes are those of any moves, move × latency.
 func (r Reading) changes(spline *topo.Spline, c *topo.Coefficients, moves []func(r3.Vec) r3.Vec) *mat.Dense {
-	places := append([]r3.Vec(nil), r.Places...)
+	out := r.values(spline, c, append([]func(r3.Vec) r3.Vec{Turned(r3.Vec{})}, moves...))
+	rows, columns := out.Dims()
+	for i := 1; i < rows; i++ {
+		for j, unmoved := range out.RawRowView(0) {
+			out.Set(i, j, out.At(i, j)-unmoved)
+		}
+	}
+	return mat.DenseCopyOf(out.Slice(1, rows, 0, columns))
+}
+
+// values are the reading at moved places, move × latency.
+func (r Reading) values(spline *topo.Spline, c *topo.Coefficients, moves []func(r3.Vec) r3.Vec) *mat.Dense {
+	var places []r3.Vec
 	for _, m := range moves {
 		places = append(places, r.Moved(m).Places...)
 	}
@@ -54,9 +66,8 @@ func (r Reading) changes(spline *topo.Spline, c *topo.Coefficients, moves []func
 	for i := range moves {
 		row := out.RawRowView(i)
 		for k, w := range r.Weights {
-			from, to := values.RawRowView(k), values.RawRowView((i+1)*len(r.Places)+k)
-			for j := range row {
-				row[j] += w * (to[j] - from[j])
+			for j, v := range values.RawRowView(i*len(r.Places) + k) {
+				row[j] += w * v
 			}
 		}
 	}

@@ -18,9 +18,9 @@ const (
 	// turnWays is how many directions are looked at on each: no turn is
 	// more than some 12° from the nearest.
 	turnWays = 120
-	// turnStarts is how many of them are followed to the smallest turn
-	// nearby, where the field has more than one.
-	turnStarts = 6
+	// turnApart is the least angle, in radians, between two of them that
+	// are followed to the smallest turn nearby.
+	turnApart = math.Pi / 4
 )
 
 // A turnSearch looks for the smallest turn by which a reading changes as
@@ -29,17 +29,27 @@ type turnSearch struct {
 	spline       *topo.Spline
 	coefficients *topo.Coefficients // of one latency
 	reading      Reading
+	unturned     float64   // what is read where the cap belongs
 	grid         []float64 // the changes at the turns of turnGrid
 }
 
 func newTurnSearch(spline *topo.Spline, c *topo.Coefficients, r Reading) *turnSearch {
 	s := &turnSearch{spline: spline, coefficients: c, reading: r}
+	s.unturned = s.changes([]r3.Vec{{}})[0]
 	s.grid = s.changes(turnGrid(turnReach / spline.Radius()))
 	return s
 }
 
 func (s *turnSearch) changes(turns []r3.Vec) []float64 {
-	return s.reading.Changes(s.spline, s.coefficients, turns).RawMatrix().Data
+	moves := make([]func(r3.Vec) r3.Vec, len(turns))
+	for i, t := range turns {
+		moves[i] = Turned(t)
+	}
+	out := s.reading.values(s.spline, s.coefficients, moves).RawMatrix().Data
+	for i := range out {
+		out[i] -= s.unturned
+	}
+	return out
 }
 
 // turnGrid is spheres of turns up to a reach in radians, from the inside to the
@@ -78,7 +88,7 @@ func (s *turnSearch) smallest(wanted float64) (r3.Vec, bool) {
 }
 
 // starts are turns of the innermost sphere on which the reading changes by more
-// than wanted, and of the next, where it changes most.
+// than wanted: where it changes most, and others that are far from these.
 func (s *turnSearch) starts(grid []r3.Vec, wanted float64) []r3.Vec {
 	for step := range turnSteps {
 		var beyond []int
@@ -93,8 +103,11 @@ func (s *turnSearch) starts(grid []r3.Vec, wanted float64) []r3.Vec {
 		slices.SortStableFunc(beyond,
 			func(i, j int) int { return cmp.Compare(s.grid[j]/wanted, s.grid[i]/wanted) })
 		var out []r3.Vec
-		for _, i := range beyond[:min(turnStarts, len(beyond))] {
-			out = append(out, grid[i])
+		for _, i := range beyond {
+			near := func(t r3.Vec) bool { return r3.Cos(t, grid[i]) > math.Cos(turnApart) }
+			if !slices.ContainsFunc(out, near) {
+				out = append(out, grid[i])
+			}
 		}
 		return out
 	}
@@ -106,7 +119,7 @@ func (s *turnSearch) starts(grid []r3.Vec, wanted float64) []r3.Vec {
 // the gradient of the change, so this is where it goes, by a smaller part of
 // the way while the turn would grow.
 func (s *turnSearch) descend(turn r3.Vec, wanted float64) r3.Vec {
-	const least, most = 1e-6, 60 // radians between two directions; rounds
+	const least, most = 1e-4, 60 // radians between two directions; rounds
 	turn = s.shortened(turn, wanted)
 	for range most {
 		uphill := r3.Scale(math.Copysign(1, wanted), s.gradient(turn))
