@@ -51,10 +51,3 @@ func (c PoseCovariance) PlusTurn(w r3.Vec) PoseCovariance {
 func (c PoseCovariance) Degrees() r3.Vec {
 	return r3.Scale(180/math.Pi, r3.Vec{X: math.Sqrt(c[0][0]), Y: math.Sqrt(c[1][1]), Z: math.Sqrt(c[2][2])})
 }
-
-// PoseErrors is the covariance of turns about x, y and z with standard errors
-// in degrees that know nothing of each other.
-func PoseErrors(degrees r3.Vec) PoseCovariance {
-	r := r3.Scale(math.Pi/180, degrees)
-	return PoseCovariance{{r.X * r.X}, {0, r.Y * r.Y}, {0, 0, r.Z * r.Z}}
-}

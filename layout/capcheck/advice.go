@@ -22,7 +22,7 @@ const (
 	LiftCap      Action = "lift"     // the cap sits too low all round, or it is too large
 	Reseat       Action = "reseat"   // single electrodes
 	CheckByTape  Action = "check"    // by tape
-	MeasureNext  Action = "measure"  // the tape that tells most of what is not seen
+	MeasureNext  Action = "measure"  // the tape that tells most of what is not seen, or not sure
 )
 
 // A Direction is the wearer's.
@@ -151,7 +151,7 @@ func (a Advice) String() string {
 		return "check by tape: " + strings.Join(marks, "; ")
 	case MeasureNext:
 		t := a.Tapes[0]
-		return fmt.Sprintf("measure %s to %s next, some %s cm: %s is not seen yet", landmarkWords[t.From], t.To,
+		return fmt.Sprintf("measure %s to %s next, some %s cm: %s yet", landmarkWords[t.From], t.To,
 			layout.Centimetres(t.Now), a.Where)
 	}
 	return string(a.Action)

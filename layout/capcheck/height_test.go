@@ -133,7 +133,7 @@ func TestCapWithoutLimit(t *testing.T) {
 	// Nor is a turn left as it is that only the landmarks' error may
 	// explain.
 	c, err = CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 8}, 0, nil),
-		Options{Axes: layout.PoseErrors(r3.Vec{X: 5, Y: 1, Z: 1})})
+		Options{Axes: headtest.PoseErrors(r3.Vec{X: 5, Y: 1, Z: 1})})
 	if err != nil || len(c.Advice) != 1 || c.Advice[0].Action != CheckByTape {
 		t.Errorf("advice %v, %v", c.Advice, err)
 	}

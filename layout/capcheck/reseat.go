@@ -37,7 +37,7 @@ func (c *Check) adviseUnexplained(head layout.Surface) error {
 		c.reseat(off)
 		return nil
 	}
-	if len(c.Turn.unseen()) == 0 {
+	if c.Turn.unseen() == [3]bool{} {
 		c.Advice = []Advice{{Action: Keep, Where: "cap"}}
 	}
 	return nil

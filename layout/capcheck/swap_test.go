@@ -184,7 +184,7 @@ func BenchmarkCheckCap(b *testing.B) {
 func TestCapUncertain(t *testing.T) {
 	ideal := headtest.Cap64(t, head.Sphere(90))
 	c, err := CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 3}, 0, nil),
-		Options{Limit: 4, Axes: layout.PoseErrors(r3.Vec{X: 2, Y: 1, Z: 1})})
+		Options{Limit: 4, Axes: headtest.PoseErrors(r3.Vec{X: 2, Y: 1, Z: 1})})
 	if err != nil {
 		t.Fatal(err)
 	}

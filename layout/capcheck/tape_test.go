@@ -149,6 +149,22 @@ func TestTapeErrors(t *testing.T) {
 	}
 }
 
+// What is seen and in doubt is neither moved nor left: the tape that tells most
+// of it is asked for, until all are there.
+func TestTapesInDoubt(t *testing.T) {
+	model := head.Sphere(90)
+	six := "Nz-Fpz 3.53cm, Iz-Oz 3.53cm, LPA-T7 3.53cm, RPA-T8 3.53cm, LPA-Fpz 13.83cm, RPA-Fpz 14.45cm"
+	for text, want := range map[string]string{
+		six:                                      "measure left preauricular point to Oz next, some 14.4 cm: a turn about the vertical is not sure yet",
+		six + ", LPA-Oz 14.14cm, RPA-Oz 14.14cm": "leave the cap as it is",
+	} {
+		c, err := CheckTapes(model, mustParseTapes(t, text), Options{})
+		if err != nil || c.Headline() != want {
+			t.Errorf("%s: %q, %v, want %q", text, c.Headline(), err, want)
+		}
+	}
+}
+
 // Any turn comes back from the six tapes that it gives, on a sphere and on an
 // ellipsoid.
 func TestTapesSeeTurns(t *testing.T) {

@@ -270,13 +270,18 @@ func (d *digitiser) judgeSize(around float64) error {
 }
 
 // fewestKept is the share of the points that a surface must keep as its own.
-const fewestKept = 0.75
+const fewestKept, strayRounds = 0.75, 5
 
-// fitWithoutStrays leaves out what lies far from the surface of the others.
+// fitWithoutStrays leaves out what lies far from the surface of the others, in
+// rounds, since a stray draws the surface towards itself.
 func fitWithoutStrays(m modelled, points []r3.Vec) (sphereFit, error) {
 	f, err := fitModelled(m, points)
 	ring := ringRadius(m.Mean())
-	for kept := points; err == nil; {
+	kept := points
+	for range strayRounds {
+		if err != nil {
+			break
+		}
 		near := slices.DeleteFunc(slices.Clone(points), func(p r3.Vec) bool {
 			return math.Abs(r3.Norm(m.ToUnit(r3.Sub(p, f.centre)))*ring-f.radius) > strayDistance
 		})
