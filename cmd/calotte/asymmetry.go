@@ -218,6 +218,9 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	sources := slices.Concat(fields.Sources(), f.cap.Sources(), f.placement.Sources())
 	switch {
 	case f.drawn():
+		if err = asked.toIdeal(); err != nil {
+			return err
+		}
 		err = f.draw(a, c, out, asked, sources)
 	case f.output == "":
 		err = console.Table(a.Stdout, table.Columns, table.Rows)
@@ -325,5 +328,17 @@ func (s *askedSides) take(i int, units []*average.Average, read []string) (err e
 		return err
 	}
 	s.Placement, err = s.placement.Of(s.samples[i], s.Spline.Radius(), append(read, s.fields.Paths[i]), s.capcheck)
+	return err
+}
+
+// toIdeal takes the average to the ideal sites, where anything is known of how
+// the caps sat, so that maps and waveforms are those of the intervals.
+func (s *askedSides) toIdeal() (err error) {
+	if s.Placement == nil {
+		return nil
+	}
+	if s.samples[0], err = s.Placement.AtIdeal(s.samples[0], s.Spline); err == nil {
+		s.fields.Averages[0] = s.samples[0].Average
+	}
 	return err
 }

@@ -33,6 +33,21 @@ func TestCapMoves(t *testing.T) {
 	}
 }
 
+// The left half of a stretched cap lies farther from the midline, in proportion
+// to the way from it; the right half and the midline stay.
+func TestStretched(t *testing.T) {
+	moved := contrast.Stretched(.1)
+	for _, c := range []struct{ at, want r3.Vec }{
+		{r3.Vec{Z: 1}, r3.Vec{}}, {r3.Vec{X: .6, Z: .8}, r3.Vec{}}, {r3.Vec{X: 1}, r3.Vec{}},
+		{r3.Vec{X: -math.Sqrt2 / 2, Z: math.Sqrt2 / 2}, r3.Vec{X: -.05 * math.Sqrt2 / 2, Z: -.05 * math.Sqrt2 / 2}},
+		{r3.Vec{X: -math.Sqrt2 / 2, Y: -math.Sqrt2 / 2}, r3.Vec{X: -.05 * math.Sqrt2 / 2, Y: .05 * math.Sqrt2 / 2}},
+	} {
+		if d := r3.Sub(moved(c.at), c.at); r3.Norm(r3.Sub(d, c.want)) > .002 {
+			t.Errorf("%v moves by %v, want %v", c.at, d, c.want)
+		}
+	}
+}
+
 // The change that is predicted from the spline against the true one, for 200
 // mirrored pairs of dipoles of unlike strength in a homogeneous sphere, with
 // the cap turned by 10 mm about each of the three axes at once: a root mean

@@ -67,8 +67,11 @@ func (s Scoring) Components(of Sample, other *average.Average, windows []measure
 	recorded := of
 	if s.Placement != nil {
 		var err error
-		if of, err = s.Placement.AtIdeal(recorded, s.Spline, nil); err != nil {
+		if of, err = s.Placement.AtIdeal(recorded, s.Spline); err != nil {
 			return nil, err
+		}
+		if other == recorded.Average {
+			other = of.Average
 		}
 	}
 	var out []Component

@@ -10,7 +10,6 @@ import (
 	"calotte/layout"
 	"calotte/topo"
 	"calotte/topo/erp/average"
-	"calotte/topo/erp/epoch"
 	"calotte/topo/unit"
 )
 
@@ -35,9 +34,9 @@ func (p *Placement) pose(name string) (Pose, error) {
 
 // AtIdeal is a sample as it would have been read at the ideal sites: each
 // person's field, from where the electrodes were. The spline is that through
-// the ideal sites. Epochs are those behind the average of one person, from
-// which its standard errors follow; nil: those of the electrodes are kept.
-func (p *Placement) AtIdeal(of Sample, spline *topo.Spline, epochs *epoch.Collection) (Sample, error) {
+// the ideal sites. The standard errors that an average of one person keeps of
+// its pairs stay those of the electrodes, which a small turn hardly changes.
+func (p *Placement) AtIdeal(of Sample, spline *topo.Spline) (Sample, error) {
 	out := Sample{Title: of.Title}
 	var err error
 	if of.Average.Info.Kind != average.GrandAverage {
@@ -45,7 +44,7 @@ func (p *Placement) AtIdeal(of Sample, spline *topo.Spline, epochs *epoch.Collec
 		if err != nil || step == nil {
 			return of, err
 		}
-		if out.Average, err = of.Average.Through(*step, epochs); err != nil {
+		if out.Average, err = of.Average.Through(*step, nil); err != nil {
 			return of, err
 		}
 		for _, u := range of.Units {
@@ -128,7 +127,7 @@ func (p *Placement) Errors(of Sample, spline *topo.Spline, readings []Reading, a
 		pose.Covariance = pose.Covariance.Plus(p.Shared)
 		return pose.errorsOf(of.Average, spline, readings, at)
 	}
-	placed, err := p.AtIdeal(of, spline, nil)
+	placed, err := p.AtIdeal(of, spline)
 	if err != nil {
 		return nil, err
 	}
@@ -196,7 +195,7 @@ func (s Sides) atIdeal(of Sample) (Sample, error) {
 	if s.Spline == nil {
 		return of, errNoSpline
 	}
-	return s.Placement.AtIdeal(of, s.Spline, nil)
+	return s.Placement.AtIdeal(of, s.Spline)
 }
 
 // placedErrors are those of pairs, pair × latency; nil where nothing is known

@@ -2,7 +2,6 @@ package fields
 
 import (
 	"context"
-	"math"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -32,7 +31,7 @@ func (f *Fields) Placed(ctx context.Context, index int, points []r3.Vec,
 	if err != nil {
 		return nil, nil, err
 	}
-	ideal, err := poses.AtIdeal(recorded, spline, nil)
+	ideal, err := poses.AtIdeal(recorded, spline)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -55,7 +54,8 @@ func (f *Fields) Placed(ctx context.Context, index int, points []r3.Vec,
 			return nil, nil, err
 		}
 		values.Apply(func(i, j int, sampling float64) float64 {
-			return math.Hypot(sampling, math.Hypot(parts[i][j].Interpolation, parts[i][j].Placement))
+			parts[i][j].Sampling = sampling
+			return parts[i][j].Total()
 		}, values)
 		return values, errors, nil
 	}

@@ -48,9 +48,6 @@ func (p *Placement) Register(c *cobra.Command) {
 	session.Optional(c.Flags(), "placement-shared")
 }
 
-// PlacementFlags are the names of the flags.
-var PlacementFlags = []string{"placement", "placement-shared"}
-
 // Checked reports whether cap checks say how caps sat.
 func (p *Placement) Checked() bool { return p.asked.checked }
 
