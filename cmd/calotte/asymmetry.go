@@ -29,6 +29,7 @@ type asymmetryFlags struct {
 	when         fields.When
 	spline       fields.Spline
 	of           option.Labels
+	pools        option.Pools
 	arrangements int
 	contra       bool
 	cap          figure.Cap
@@ -92,6 +93,8 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	flags := c.Flags()
 	f.when.Register(c, "whose means are taken")
 	flags.Var(&f.of, "of", "SITE[,SITE]: one side of each pair (default: all pairs)")
+	flags.Var(&f.pools, "pool",
+		"NAME=SITE,SITE: the mean of sites on one side, against the mirrored ones; repeat for more")
 	flags.BoolVar(&f.contra, "contralateral", false,
 		"compare contralateral with ipsilateral: of stimuli on the left, then on the right")
 	f.cap.Register(c)
@@ -107,7 +110,8 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		"for the figure"
 	option.ShowGroups(c,
 		option.Group{Title: "What",
-			Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference",
+			Names: []string{"at", "windows", "of", "pool", "contralateral", "in", "arrangements",
+				"reference",
 				"capcheck", "placement", "placement-shared", "effect"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
@@ -190,10 +194,11 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	}
 	asked := &askedSides{
 		Sides: contrast.Sides{
-			Of: f.of, Mirror: fields.Head.Pairs, Digitised: fields.Head.Measured != nil,
-			Cap:   f.cap.Turned(),
-			Notes: fields.Head.Notes,
-			Test:  inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
+			Of: f.of, Pools: f.pools.List(), Mirror: fields.Head.Pairs,
+			Digitised: fields.Head.Measured != nil,
+			Cap:       f.cap.Turned(),
+			Notes:     fields.Head.Notes,
+			Test:      inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 		},
 		fields: fields, titles: titles, placement: &f.placement, capcheck: f.cap.Path,
 		effect: f.effect,
@@ -272,7 +277,11 @@ func (s *askedSides) rightMinusLeft(ctx context.Context) ([]contrast.Asymmetry, 
 		}
 		found = append(found, more...)
 		if s.effect.asked != "" {
-			needed, err := s.effect.needs(s.fields, i, more)
+			pairs, err := s.Pairs(s.fields.Averages[i].Sites)
+			if err != nil {
+				return nil, err
+			}
+			needed, err := s.effect.needs(s.fields, i, pairs, more)
 			if err != nil {
 				return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)
 			}

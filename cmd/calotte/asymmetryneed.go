@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"calotte/cmd/internal/fields"
@@ -51,8 +50,10 @@ type neededPlacement struct {
 	plan        capcheck.TapePlan
 }
 
-// needs are those of the pairs of one average.
-func (e *effectFlag) needs(f *fields.Fields, index int, found []contrast.Asymmetry) ([]neededPlacement, error) {
+// needs are those of the pairs of one average, of which was found what stands
+// latency by latency.
+func (e *effectFlag) needs(f *fields.Fields, index int, pairs []contrast.SidePair,
+	found []contrast.Asymmetry) ([]neededPlacement, error) {
 	avg := f.Averages[index]
 	spline, err := f.Spline(avg)
 	if err != nil {
@@ -60,7 +61,7 @@ func (e *effectFlag) needs(f *fields.Fields, index int, found []contrast.Asymmet
 	}
 	sites := spline.Sites()
 	var out []neededPlacement
-	for _, a := range found {
+	for i, a := range found {
 		n := neededPlacement{limit: e.Limit(a)}
 		if math.IsNaN(n.limit) {
 			return nil, fmt.Errorf("the noise is not known: give a size, such as --effect 1uV, or " +
@@ -71,8 +72,7 @@ func (e *effectFlag) needs(f *fields.Fields, index int, found []contrast.Asymmet
 		if err != nil {
 			return nil, err
 		}
-		reading := contrast.RightLess(sites[slices.Index(avg.Sites, a.Left)].Position,
-			sites[slices.Index(avg.Sites, a.Right)].Position)
+		reading := pairs[i%len(pairs)].Reading(sites)
 		if n.millimetres, err = typical.Farthest(reading, n.limit); err != nil {
 			return nil, err
 		}

@@ -43,31 +43,30 @@ func (s Sides) field(sites []string, amplitudes mat.Matrix) (*field, error) {
 	return f, err
 }
 
-// right is right minus left of a pair.
-func (f *field) right(p layout.Pair) Reading {
-	return RightLess(f.sites[p.Left].Position, f.sites[p.Right].Position)
-}
-
 // at are the coefficients of one latency.
 func (f *field) at(column int) *topo.Coefficients {
 	rows, _ := f.coefficients.Dims()
 	return &topo.Coefficients{Dense: f.coefficients.Slice(0, rows, column, column+1).(*mat.Dense)}
 }
 
-// mirrored reads the spline where the pair would sit if its sites mirrored each
+// mirrored reads the spline where a pair would sit if its sites mirrored each
 // other exactly: at the middle between the right one and the left one's mirror
 // image, and at the mirror image of that.
-func (f *field) mirrored(p layout.Pair, column int) float64 {
-	middle := r3.Scale(.5, r3.Add(f.sites[p.Right].Position, mirror(f.sites[p.Left].Position)))
-	values := f.spline.Interpolate([]r3.Vec{middle, mirror(middle)}, topo.Potential, f.coefficients)
-	return values.At(0, column) - values.At(1, column)
+func (f *field) mirrored(p SidePair, column int) float64 {
+	sum := 0.
+	for k, left := range p.Left.Rows {
+		middle := r3.Scale(.5, r3.Add(f.sites[p.Right.Rows[k]].Position, mirror(f.sites[left].Position)))
+		values := f.spline.Interpolate([]r3.Vec{middle, mirror(middle)}, topo.Potential, f.coefficients)
+		sum += values.At(0, column) - values.At(1, column)
+	}
+	return sum / float64(len(p.Left.Rows))
 }
 
 func mirror(p r3.Vec) r3.Vec { return r3.Vec{X: -p.X, Y: p.Y, Z: p.Z} }
 
 // capEffect asks the spline what a cap that sat otherwise would have read.
-func (s Sides) capEffect(a Asymmetry, f *field, p layout.Pair, column int) CapEffect {
-	radius, reading, c := f.spline.Radius(), f.right(p), f.at(column)
+func (s Sides) capEffect(a Asymmetry, f *field, p SidePair, column int) CapEffect {
+	radius, reading, c := f.spline.Radius(), p.Reading(f.sites), f.at(column)
 	moves := []func(r3.Vec) r3.Vec{
 		Turned(CapToSide.Turn(capSlide / radius)), Turned(CapForward.Turn(capSlide / radius)),
 		Turned(CapTwisted.Turn(capTwist)), Stretched(capStretch / radius),

@@ -66,8 +66,11 @@ func (s Sides) Contralateral(ctx context.Context, left, right Sample, at []unit.
 		for _, p := range pairs {
 			a := newAsymmetry()
 			a.Sided = true
-			a.First, a.Second = (onLeft[p.Left]+onRight[p.Right])/2, (onLeft[p.Right]+onRight[p.Left])/2
-			a.Difference = mean.At(p.Right, 0) - mean.At(p.Left, 0)
+			oneLeft, oneRight := p.of(onLeft)
+			twoLeft, twoRight := p.of(onRight)
+			a.First, a.Second = (oneLeft+twoRight)/2, (oneRight+twoLeft)/2
+			left, right := p.of(mean.RawMatrix().Data)
+			a.Difference = right - left
 			own = append(own, a)
 		}
 		if len(sample.half.Units) >= 2 {

@@ -200,14 +200,14 @@ func (s Sides) atIdeal(of Sample) (Sample, error) {
 
 // placedErrors are those of pairs, pair × latency; nil where nothing is known
 // of the poses.
-func (s Sides) placedErrors(recorded Sample, pairs []layout.Pair, at []unit.Latency) ([][]PlacedError, error) {
+func (s Sides) placedErrors(recorded Sample, pairs []SidePair, at []unit.Latency) ([][]PlacedError, error) {
 	if s.Placement == nil {
 		return nil, nil
 	}
 	sites := s.Spline.Sites()
 	var readings []Reading
 	for _, p := range pairs {
-		readings = append(readings, RightLess(sites[p.Left].Position, sites[p.Right].Position))
+		readings = append(readings, p.Reading(sites))
 	}
 	return s.Placement.Errors(recorded, s.Spline, readings, at)
 }

@@ -12,6 +12,7 @@ import (
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
 	"calotte/topo/inference"
+	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
@@ -90,6 +91,47 @@ func TestRightMinusLeftByHand(t *testing.T) {
 	near(t, "index", a.Index(), -3./11)
 	if other := found[1]; other.P != 1 || other.Corrected != 1 { // 1, 0, −1 and 0
 		t.Errorf("%+v, want a p of 1", other)
+	}
+}
+
+// By hand: a pool of P7 and O1 against P8 and O2, −1.5 and −2.5 less by −1 of
+// the left; it is the mean of its pairs, and without --of it stands alone.
+func TestPooledSides(t *testing.T) {
+	spline, _ := sphere(t, pairSites)
+	known := group(t, flat("a", "known", -4, -5, 0, 1, 2), flat("b", "known", -4, -6, 0, 1, 1))
+	s := contrast.Sides{Spline: spline, Test: inference.Options{Arrangements: 16},
+		Pools: []measure.Pool{{Name: "back", Sites: []layout.Name{"P8", "O2"}}}}
+	found, err := s.RightMinusLeft(t.Context(), known, start)
+	if err != nil || len(found) != 1 {
+		t.Fatal(found, err)
+	}
+	a := found[0]
+	near(t, "left", a.First, (-4.+1)/2)
+	near(t, "right", a.Second, (-5.5+1.5)/2)
+	near(t, "difference", a.Difference, -.5) // people at 0 and −1
+	near(t, "error", a.SEM, .5)
+	if a.Left != "back left" || a.Right != "back right" {
+		t.Errorf("%+v", a)
+	}
+	s.Of = []layout.Name{"P7", "O1"}
+	if found, err = s.RightMinusLeft(t.Context(), known, start); err != nil || len(found) != 3 {
+		t.Fatal(found, err)
+	}
+	for what, of := range map[string]func(contrast.Asymmetry) float64{
+		"5 mm to the left": func(a contrast.Asymmetry) float64 { return a.Cap.ToSide },
+		"a twist":          func(a contrast.Asymmetry) float64 { return a.Cap.Twisted },
+	} {
+		near(t, what, of(found[2]), (of(found[0])+of(found[1]))/2)
+	}
+	for sites, want := range map[[2]layout.Name]string{
+		{"P7", "O2"}: "both sides", {"P7", "Cz"}: "Cz has no mirrored site", {"P7", "F7"}: "no F7",
+	} {
+		s.Pools[0].Sites = sites[:]
+		if _, err := s.RightMinusLeft(t.Context(), known,
+			start); err == nil || !strings.Contains(err.Error(), want) ||
+			!strings.Contains(err.Error(), "pool back") {
+			t.Errorf("%v: %v, want %q", sites, err, want)
+		}
 	}
 }
 
