@@ -36,16 +36,17 @@ import (
 )
 
 type framesFlags struct {
-	averages averages.Flags
-	spline   fields.Spline
-	during   unit.Span
-	every    unit.Time
-	what     fields.What
-	land     fields.Territory
-	limit    string
-	side     int
-	speed    float64
-	output   string
+	averages  averages.Flags
+	spline    fields.Spline
+	during    unit.Span
+	every     unit.Time
+	what      fields.What
+	land      fields.Territory
+	placement wearer.Placement
+	limit     string
+	side      int
+	speed     float64
+	output    string
 }
 
 // calmSpeed is how many frames a second are shown at most unless asked: a flash
@@ -87,6 +88,7 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 	flags.Var(&f.what.Doubt, "doubt",
 		"stipple what is within so many errors of zero: 2sem, 2interpolation or 2error (see map)")
 	f.land.Register(c)
+	f.placement.Register(c)
 	f.averages.Register(c)
 	f.averages.RegisterFolders(c, errorsFrom)
 	f.spline.Register(c, "")
@@ -94,7 +96,7 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 	session.Optional(flags, "during", "every", "doubt")
 	option.ShowGroups(c,
 		option.Group{Title: "What", Names: []string{"during", "every", "field", "reference", "in"}},
-		option.Group{Title: "What is not known", Names: []string{"doubt", "overhang", "extrapolate"}},
+		option.Group{Title: "What is not known", Names: []string{"doubt", "placement", "placement-shared", "overhang", "extrapolate"}},
 		option.Group{Title: "How it looks", Names: []string{"limit", "side", "speed", "output"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -141,7 +143,7 @@ func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error)
 	default:
 		return 0, console.Usagef("--field %v: films show potential, interpolation or error", f.what.Quantity)
 	}
-	err = cmp.Or(f.what.CheckDoubt(), f.land.Check(), f.averages.Check(),
+	err = cmp.Or(f.what.CheckDoubt(), f.land.Check(), f.placement.Check(c), f.what.CheckPlacement(&f.placement), f.averages.Check(),
 		f.what.Check(a.Session, f.averages.Folders, f.spline.Order))
 	if err != nil {
 		return 0, err
@@ -165,6 +167,9 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 	if err != nil {
 		return err
 	}
+	if err := fields.PlacedRows(c.Context(), film.Rows, &f.placement); err != nil {
+		return err
+	}
 	film.Limit = limit
 	out := a.Files(fields.Inputs())
 	writer, err := f.writer(out)
@@ -176,7 +181,7 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 		return err
 	}
 	bar := console.NewBar(a.Stderr, a.Quiet, len(film.Times), "drawing frames")
-	made := a.Provenance(c, fields.Sources())
+	made := a.Provenance(c, slices.Concat(fields.Sources(), f.placement.Sources()))
 	err = writer.write(c.Context(), out, plate, film, made, func() { bar.Add(1) })
 	bar.Clear()
 	if err != nil {

@@ -23,22 +23,23 @@ import (
 )
 
 type mapFlags struct {
-	averages averages.Flags
-	when     fields.When
-	what     fields.What
-	spline   fields.Spline
-	limit    string
-	labels   bool
-	views    viewsFlag
-	spacing  scalp.Spacing
-	palette  scalp.Palette
-	form     scalp.Form
-	scales   scalp.Scaling
-	land     fields.Territory
-	rings    bool
-	mark     figure.Marks
-	figure   figure.Flags
-	spec     figure.Spec
+	averages  averages.Flags
+	when      fields.When
+	what      fields.What
+	spline    fields.Spline
+	limit     string
+	labels    bool
+	views     viewsFlag
+	spacing   scalp.Spacing
+	palette   scalp.Palette
+	form      scalp.Form
+	scales    scalp.Scaling
+	land      fields.Territory
+	placement wearer.Placement
+	rings     bool
+	mark      figure.Marks
+	figure    figure.Flags
+	spec      figure.Spec
 }
 
 func (a *app) maps() *cobra.Command {
@@ -88,6 +89,7 @@ What would be a long command line may stand in a file (--spec), with the flags a
 		"stipple what is within so many errors of zero: 2sem (what --field sem needs), 2interpolation or "+
 			"2error (both)")
 	f.land.Register(c)
+	f.placement.Register(c)
 	flags.BoolVar(&f.rings, "rings", true, "ring electrodes that depart from what the others predict")
 	f.mark.Register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
@@ -98,7 +100,7 @@ What would be a long command line may stand in a file (--spec), with the flags a
 		option.Group{Title: "What",
 			Names: []string{"at", "windows", "field", "reference", "in", "mark"}},
 		option.Group{Title: "What is not known",
-			Names: []string{"doubt", "overhang", "extrapolate", "rings"}},
+			Names: []string{"doubt", "placement", "placement-shared", "overhang", "extrapolate", "rings"}},
 		option.Group{Title: "How it looks",
 			Names: []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels",
 				"width"}},
@@ -139,7 +141,8 @@ func (f *mapFlags) check(a *app, c *cobra.Command) error {
 	if err := f.figure.Check(c, "maps.pdf", figure.Narrowest); err != nil {
 		return err
 	}
-	if err := cmp.Or(f.what.CheckDoubt(), f.land.Check()); err != nil {
+	err := cmp.Or(f.what.CheckDoubt(), f.land.Check(), f.placement.Check(c), f.what.CheckPlacement(&f.placement))
+	if err != nil {
 		return err
 	}
 	return checkAsked(a, c, &f.averages, &f.when, &f.what, &f.spline)
@@ -178,6 +181,9 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
+	if err := fields.PlacedRows(c.Context(), sheet.Rows, &f.placement); err != nil {
+		return err
+	}
 	sheet.Limit, sheet.Labels, sheet.Width = limit, f.labels, f.figure.Points()
 	sheet.Views, sheet.Spacing, sheet.Palette, sheet.Scaling = f.views, f.spacing, f.palette, f.scales
 	sheet.Form, sheet.Unringed = f.form, !f.rings
@@ -190,7 +196,7 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err := f.figure.Plan(out, numbers...); err != nil {
 		return err
 	}
-	sources := slices.Concat(fields.Sources(), f.spec.Sources())
+	sources := slices.Concat(fields.Sources(), f.spec.Sources(), f.placement.Sources())
 	if f.mark.Path != "" {
 		sources = append(sources, f.mark.Source)
 	}

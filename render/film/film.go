@@ -308,6 +308,9 @@ func (p *Plate) caption() string {
 	if reference == "" {
 		reference = "not known"
 	}
+	if f.Shows == scalp.AllErrors {
+		text += fmt.Sprintf("Error %s. ", f.sheet().ErrorsIn())
+	}
 	dashed := ", negative dashed"
 	if p.Scale.OneSided {
 		dashed = ""
@@ -343,7 +346,7 @@ func (p *Plate) quantityText() string {
 	case scalp.InterpolationErrors:
 		return "error of the interpolated potential, µV"
 	case scalp.AllErrors:
-		return "error of the potential, sampling and interpolation, µV"
+		return "error of the potential, µV"
 	}
 	return "potential, µV"
 }

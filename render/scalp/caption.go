@@ -26,7 +26,7 @@ func (s *Sheet) quantityText() string {
 	case InterpolationErrors:
 		return "error of the interpolated potential, µV"
 	case AllErrors:
-		return "error of the potential, sampling and interpolation, µV"
+		return "error of the potential, µV"
 	}
 	return s.quantityName() + ", " + s.unit()
 }
@@ -44,7 +44,7 @@ func (s *Sheet) quantityName() string {
 	case s.Shows == InterpolationErrors:
 		return "the error of the interpolation"
 	case s.Shows == AllErrors:
-		return "the error of sampling and interpolation"
+		return "the error of the potential"
 	case s.Quantity == topo.CurrentDensity:
 		return "current density (csd)"
 	}
@@ -110,8 +110,7 @@ func (p *Plate) caption() []string {
 			"true one, by how rough the measured field is; errors of sampling and of placement are " +
 			"not in it.")
 	case AllErrors:
-		say("Error: the root of the sum of the squares of the standard error and of the error of the " +
-			"interpolation; that of placement is not in it.")
+		say("Error: the root of the sum of the squares of the errors %s.", s.ErrorsIn())
 	case Agreement:
 		say("Agreement: of all %s, those whose value has the sign of the mean; where the mean is near zero it "+
 			"is near half by chance. Uncorrected.", s.over())
@@ -143,6 +142,16 @@ func (p *Plate) caption() []string {
 		}
 	}
 	return append(lines, s.Remarks...)
+}
+
+// ErrorsIn names which errors are in those of all.
+func (s *Sheet) ErrorsIn() string {
+	for _, r := range s.Rows {
+		if r.Placement == nil {
+			return "of sampling and of the interpolation; that of placement is not in it"
+		}
+	}
+	return "of sampling, of the interpolation and of placement"
 }
 
 // extremesAre says where extremes are taken from.

@@ -16,7 +16,7 @@ func (s Showing) ErrorsText() string {
 	case InterpolationErrors:
 		return "errors of the interpolation"
 	case AllErrors:
-		return "errors of sampling and interpolation"
+		return "errors of all kinds"
 	}
 	return "standard errors"
 }

@@ -107,13 +107,21 @@ func (r *Row) Errors(column int, of Showing, q topo.Quantity, k *Knowledge, reac
 			}
 		}
 	}
+	placement := make([]float64, len(reach.points))
+	if of == AllErrors && r.Placement != nil {
+		changes, err := r.Placement(reach.points)
+		if err != nil {
+			return nil, err
+		}
+		mat.Col(placement, column, changes)
+	}
 	variance := k.Rough.Variances[column]
 	for i := range list {
 		switch of {
 		case InterpolationErrors:
 			list[i] = ignorance[i].Against(variance, k.Rough.Nugget)
 		case AllErrors:
-			list[i] = math.Sqrt(list[i] + variance*ignorance[i].Field)
+			list[i] = math.Sqrt(list[i] + variance*ignorance[i].Field + placement[i]*placement[i])
 		default:
 			list[i] = math.Sqrt(list[i])
 		}
