@@ -80,14 +80,14 @@ func (t *Territory) Of(points []r3.Vec, ignorance []Ignorance) []Standing {
 	return standings
 }
 
-// outside is the angle from the hull, or a larger one that does not reach the
-// overhang either, as that from the nearest electrode.
+// outside is the angle from the hull, or where it is less than half of the
+// overhang, perhaps that from the nearest electrode, which is found faster.
 func (t *Territory) outside(point r3.Vec) float64 {
 	p, nearest := unit(point), -1. // the cosine
 	for _, e := range t.spline.units {
 		nearest = max(nearest, r3.Dot(p, e))
 	}
-	if angle := math.Acos(min(nearest, 1)); angle <= t.overhang {
+	if angle := math.Acos(min(nearest, 1)); angle <= t.overhang/2 {
 		return angle
 	}
 	return t.hull.Outside(p)

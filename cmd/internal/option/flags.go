@@ -164,7 +164,7 @@ func (q Quantity) Describe() string {
 	case Interpolation:
 		return "error of the interpolation"
 	case AllErrors:
-		return "error of sampling and of the interpolation"
+		return "error of the potential"
 	}
 	return "potential"
 }
