@@ -14,9 +14,11 @@ import (
 // below all of them. Sites on one side of the head have nothing between them on
 // the other.
 type Hull struct {
-	units  []r3.Vec // sites on the unit sphere
-	facets [][3]int // counter-clockwise from outside
-	rim    [][2]int // the edges that only one facet has
+	units  []r3.Vec    // sites on the unit sphere
+	facets [][3]int    // counter-clockwise from outside
+	close  [][3]int    // those without a site below the middle of their circle
+	sides  [][3]r3.Vec // of each facet, inward: the planes through the origin and its edges
+	rim    [][2]int    // the edges that only one facet has
 }
 
 // NewHull triangulates sites, whose positions are projected onto a sphere about
@@ -28,20 +30,28 @@ func NewHull(positions []r3.Vec) (*Hull, error) {
 		return nil, fmt.Errorf("%d sites: what lies between them needs four or more", n)
 	}
 	h := &Hull{units: make([]r3.Vec, n)}
-	lowest := 1.
 	for i, p := range positions {
 		h.units[i] = r3.Unit(p)
-		lowest = min(lowest, h.units[i].Z)
 		for k := range i {
 			if r3.Norm(r3.Sub(h.units[i], h.units[k])) < 1e-6 {
 				return nil, fmt.Errorf("sites %d and %d are at one place", k+1, i+1)
 			}
 		}
 	}
-	h.wrap(lowest)
+	h.wrap()
+	for _, f := range h.facets {
+		a, b, c := h.units[f[0]], h.units[f[1]], h.units[f[2]]
+		h.sides = append(h.sides, [3]r3.Vec{r3.Cross(a, b), r3.Cross(b, c), r3.Cross(c, a)})
+	}
 	h.findRim()
 	return h, nil
 }
+
+// overBase is how far down, in radii, the middle of a circle lies that spans
+// the open base: nearer to straight down than to the ring of T7 and T8. A
+// triangle from T9 over F7 to Fpz is kept, and one from T9 over Fpz to T10 is
+// not. That is this project's own choice.
+const overBase = math.Sqrt2 / 2
 
 // even is how far, in radii, a site may lie from a plane that it counts as on.
 const even = 1e-9
@@ -49,11 +59,12 @@ const even = 1e-9
 // wrap finds the faces of the sites' convex hull, one from the edge of another:
 // no site lies beyond their planes, which are circles on the sphere. The first
 // edge is from a site to the nearest. Faces with the centre of the head before
-// them, where all sites are on one side of it, and those with the middle of
-// their circle below all sites, which span the open base, are not kept.
-func (h *Hull) wrap(lowest float64) {
-	near := 1
-	for k := range h.units {
+// them, where all sites are on one side of it, and those that span the open
+// base are not kept.
+func (h *Hull) wrap() {
+	near, lowest := 1, 1.
+	for k, u := range h.units {
+		lowest = min(lowest, u.Z)
 		if k > 0 && r3.Dot(h.units[0], h.units[k]) > r3.Dot(h.units[0], h.units[near]) {
 			near = k
 		}
@@ -71,8 +82,8 @@ func (h *Hull) wrap(lowest float64) {
 			seen[[2]int{i, j}] = true
 			open = append(open, [2]int{j, i})
 		}
-		if outward.Z >= lowest && r3.Dot(outward, h.units[edge[0]]) > even {
-			h.keep(corners)
+		if outward.Z >= -overBase && r3.Dot(outward, h.units[edge[0]]) > even {
+			h.keep(corners, outward.Z >= lowest)
 		}
 	}
 }
@@ -103,11 +114,14 @@ func (h *Hull) face(i, j int) (corners []int, outward r3.Vec) {
 }
 
 // keep adds all triangles between the corners of a face.
-func (h *Hull) keep(corners []int) {
+func (h *Hull) keep(corners []int, close bool) {
 	for k, c := range corners {
 		for j, b := range corners[:k] {
 			for _, a := range corners[:j] {
 				h.facets = append(h.facets, [3]int{a, b, c})
+				if close {
+					h.close = append(h.close, [3]int{a, b, c})
+				}
 			}
 		}
 	}
@@ -134,9 +148,10 @@ func (h *Hull) findRim() {
 }
 
 // Edges calls each with every two sites, in ascending order, that an edge
-// joins, once or more.
+// joins, once or more: without those whose circles have their middle below all
+// sites, which are far apart at the rim.
 func (h *Hull) Edges(each func(i, j int)) {
-	for _, f := range h.facets {
+	for _, f := range h.close {
 		for k := range f {
 			i, j := f[k], f[(k+1)%3]
 			each(min(i, j), max(i, j))
@@ -148,27 +163,23 @@ func (h *Hull) Edges(each func(i, j int)) {
 // nearest place between the sites: zero there.
 func (h *Hull) Outside(direction r3.Vec) float64 {
 	p := r3.Unit(direction)
-	for _, f := range h.facets {
-		if h.above(f, p) {
+	const edge = -1e-12
+	for _, s := range h.sides {
+		if r3.Dot(s[0], p) >= edge && r3.Dot(s[1], p) >= edge && r3.Dot(s[2], p) >= edge {
 			return 0
 		}
 	}
-	least := math.Pi
+	nearest := h.units[0]
 	for _, u := range h.units {
-		least = min(least, angleBetween(p, u))
+		if r3.Dot(p, u) > r3.Dot(p, nearest) {
+			nearest = u
+		}
 	}
+	least := math.Atan2(r3.Norm(r3.Cross(p, nearest)), r3.Dot(p, nearest))
 	for _, e := range h.rim {
 		least = min(least, toArc(p, h.units[e[0]], h.units[e[1]]))
 	}
 	return least
-}
-
-// above reports whether the ray from the origin meets a facet.
-func (h *Hull) above(f [3]int, p r3.Vec) bool {
-	const edge = -1e-12
-	a, b, c := h.units[f[0]], h.units[f[1]], h.units[f[2]]
-	return r3.Dot(r3.Cross(a, b), p) >= edge && r3.Dot(r3.Cross(b, c), p) >= edge &&
-		r3.Dot(r3.Cross(c, a), p) >= edge
 }
 
 // toArc is the angle to the nearest place inside the arc from a to b; π where
@@ -180,8 +191,4 @@ func toArc(p, a, b r3.Vec) float64 {
 		return math.Pi
 	}
 	return math.Abs(math.Asin(max(-1, min(1, r3.Dot(p, normal)))))
-}
-
-func angleBetween(p, q r3.Vec) float64 {
-	return math.Atan2(r3.Norm(r3.Cross(p, q)), r3.Dot(p, q))
 }

@@ -1,7 +1,9 @@
 package topo
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -25,13 +27,61 @@ type Departure struct {
 // What is left of an electrode that the spline has not seen is judged beside
 // the error that is predicted there for a reading, with λ and σ² found without
 // that electrode: a fault must not hide itself. On a map without faults one
-// departs in one of a hundred cases (Šidák's limit of t over all sites). An
-// electrode at the rim is extrapolated to, and so may depart more.
+// departs in one of a hundred cases (Šidák's limit of t over all sites). A
+// fault must not blame its neighbours or hide another either, so the electrode
+// that departs most is taken out and the others are looked at again, while
+// eight are left.
 func (s *Spline) Departures(amplitudes mat.Matrix, coefficients *Coefficients) ([]Departure, error) {
-	n := len(s.sites)
-	if n < fewForErrors {
-		return nil, nil
+	rows := make([]int, len(s.sites)) // that are looked at
+	for i := range rows {
+		rows[i] = i
 	}
+	var found []Departure
+	for len(rows) >= fewForErrors {
+		departing, err := s.mostDeparting(amplitudes, coefficients)
+		if err != nil {
+			return nil, err
+		}
+		if len(departing) == 0 {
+			break
+		}
+		out := departing[0].Site
+		for _, d := range departing {
+			d.Site = rows[out]
+			found = append(found, d)
+		}
+		rows = slices.Delete(rows, out, out+1)
+		if s, amplitudes, coefficients, err = s.leave(out, amplitudes); err != nil {
+			return nil, err
+		}
+	}
+	slices.SortFunc(found, func(a, b Departure) int {
+		return cmp.Or(cmp.Compare(a.Column, b.Column), cmp.Compare(a.Site, b.Site))
+	})
+	return found, nil
+}
+
+// leave is the spline without a site.
+func (s *Spline) leave(out int, amplitudes mat.Matrix) (*Spline, mat.Matrix, *Coefficients, error) {
+	rest, err := New(slices.Delete(slices.Clone(s.sites), out, out+1), s.options)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	_, columns := amplitudes.Dims()
+	values := mat.NewDense(len(rest.sites), columns, nil)
+	values.Apply(func(i, j int, _ float64) float64 {
+		if i >= out {
+			i++
+		}
+		return amplitudes.At(i, j)
+	}, values)
+	c, err := rest.Solve(values)
+	return rest, values, c, err
+}
+
+// mostDeparting is the site that departs most at any column, at all columns at
+// which it departs.
+func (s *Spline) mostDeparting(amplitudes mat.Matrix, coefficients *Coefficients) ([]Departure, error) {
 	residuals, err := s.LeaveOneOut(coefficients)
 	if err != nil {
 		return nil, err
@@ -44,19 +94,24 @@ func (s *Spline) Departures(amplitudes mat.Matrix, coefficients *Coefficients) (
 	if err != nil {
 		return nil, err
 	}
-	without := c.without(c.of(amplitudes))
-	_, columns := amplitudes.Dims()
+	n, columns := residuals.Dims()
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 2)}
 	limit := t.Quantile(1 - (1-math.Pow(1-falseAlarms, 1/float64(n)))/2)
 	var found []Departure
-	for column := range columns {
-		for i := range n {
-			r := without[i]
+	most := 0.
+	for i, r := range c.without(c.of(amplitudes)) {
+		var departing []Departure
+		size := 0.
+		for column := range columns {
+			residual := residuals.At(i, column)
 			error := math.Sqrt(r.variances[column] * (field[i] + r.nugget*noise[i]))
-			z := residuals.At(i, column) / error
-			if math.Abs(z) > limit && error > 0 {
-				found = append(found, Departure{i, column, residuals.At(i, column), z})
+			if math.Abs(residual) > limit*error && error > 0 {
+				departing = append(departing, Departure{i, column, residual, residual / error})
+				size = max(size, math.Abs(residual)/error)
 			}
+		}
+		if size > most {
+			found, most = departing, size
 		}
 	}
 	return found, nil

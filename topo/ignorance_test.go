@@ -177,7 +177,7 @@ func TestRoughnessWithoutDifferences(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.Mean() != 0 || r.Settled {
+	if Together(r.Variances) != 0 || r.Settled {
 		t.Errorf("%+v, want no variance and no settled nugget", r)
 	}
 }
@@ -188,11 +188,11 @@ func TestRoughnessOfNoiseDoesNotSettle(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("nugget %g, mean variance %g µV²", r.Nugget, r.Mean())
+	t.Logf("nugget %g, mean variance %g µV²", r.Nugget, Together(r.Variances))
 	if r.Settled {
 		t.Errorf("a nugget of %g settled on white noise", r.Nugget)
 	}
-	if total := r.Mean() * r.Nugget; math.Abs(total-100) > 10 {
+	if total := Together(r.Variances) * r.Nugget; math.Abs(total-100) > 10 {
 		t.Errorf("noise of %g µV², want 100", total)
 	}
 }

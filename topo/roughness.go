@@ -33,15 +33,24 @@ type Roughness struct {
 	Indicative bool
 }
 
-// Mean is the mean of σ² over all columns, in µV²: one for a sheet or a film
-// whose maps are to be judged alike.
-func (r *Roughness) Mean() float64 {
-	sum := 0.
-	for _, v := range r.Variances {
+// Together is one σ², in µV², for maps that are to be judged alike, as those of
+// a sheet or a film: the mean in which each counts by its own σ². So maps with
+// little on them, as of a baseline, do not make strong ones look well known.
+func Together(variances []float64) float64 {
+	sum, squares := 0., 0.
+	for _, v := range variances {
 		sum += v
+		squares += v * v
 	}
-	return sum / float64(len(r.Variances))
+	if sum == 0 {
+		return 0
+	}
+	return squares / sum
 }
+
+// Noisy reports whether all differences between sites look like noise of their
+// own, so that the amplitudes do not tell how wrong the field between them is.
+func (r *Roughness) Noisy() bool { return !r.Settled && r.Nugget > 1 }
 
 // A contrasts holds the kernel k₂ of a spline's sites in the directions that a
 // constant does not change, in which V = K₂ + λI is diagonal: eigenvalues d,

@@ -73,7 +73,8 @@ func (t *Territory) Of(points []r3.Vec, ignorance []Ignorance) []Standing {
 		}
 		standings[i] = Standing{
 			Guess: error/KnownShare - 1,
-			Paper: max(error/GuessedShare, t.outside(points[i])/t.overhang) - 1,
+			Paper: max(error/GuessedShare-1,
+				(t.outside(points[i])-t.overhang)*t.spline.options.Radius/Overhang),
 		}
 	})
 	return standings
@@ -82,12 +83,12 @@ func (t *Territory) Of(points []r3.Vec, ignorance []Ignorance) []Standing {
 // outside is the angle from the hull, or a larger one that does not reach the
 // overhang either, as that from the nearest electrode.
 func (t *Territory) outside(point r3.Vec) float64 {
-	p, nearest := unit(point), math.Pi
+	p, nearest := unit(point), -1. // the cosine
 	for _, e := range t.spline.units {
-		nearest = min(nearest, 2*math.Asin(min(1, r3.Norm(r3.Sub(p, e))/2)))
+		nearest = max(nearest, r3.Dot(p, e))
 	}
-	if nearest <= t.overhang {
-		return nearest
+	if angle := math.Acos(min(nearest, 1)); angle <= t.overhang {
+		return angle
 	}
 	return t.hull.Outside(p)
 }

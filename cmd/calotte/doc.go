@@ -57,13 +57,15 @@
 //
 // From the people behind a grand average, or the saved epochs of one person,
 // map --field draws how sure the mean is, between the electrodes as well as at
-// them: t, its standard error sem, or the agreement of people; --fade 2 pales
-// what is small beside its error. --view left,top,right turns the head,
-// --scales difference gives differences a scale of their own, --palette grey is
-// for print without colour, --field-as bands draws lines and areas only, for
-// journals that refuse images in line art, and --source-data DIR writes the
-// numbers behind every panel. Digitised positions come by --electrodes, a head
-// by --head.
+// them: t, its standard error sem, or the agreement of people. --field
+// interpolation needs only the average: how wrong the field between electrodes
+// may be, by how rough it is. Where it may be off by much the map is hatched,
+// and ends. --doubt 2sem stipples what is within two errors of zero. --view
+// left,top,right turns the head, --scales difference gives differences a scale
+// of their own, --palette grey is for print without colour, --field-as bands
+// draws lines and areas only, for journals that refuse images in line art, and
+// --source-data DIR writes the numbers behind every panel. Digitised positions
+// come by --electrodes, a head by --head.
 //
 // # Waveforms
 //

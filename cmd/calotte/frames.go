@@ -182,11 +182,13 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.Summary(false),
-		"%s of %d × %d pixels → %s\n  scale ±%g µV, contours every %g µV\n  left and right are the wearer's\n",
-		console.Plural(len(film.Times), "frame", "frames"), plate.Width, plate.Height, f.output,
-		plate.Scale.Limit,
-		plate.Scale.Step)
+	from := "±"
+	if plate.Scale.OneSided {
+		from = "0 to "
+	}
+	fmt.Fprintf(a.Summary(false), "%s of %d × %d pixels → %s\n  scale %s%g µV, contours every %g µV\n"+
+		"  left and right are the wearer's\n", console.Plural(len(film.Times), "frame", "frames"),
+		plate.Width, plate.Height, f.output, from, plate.Scale.Limit, plate.Scale.Step)
 	return nil
 }
 

@@ -18,6 +18,7 @@ import (
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
+	"calotte/render/paper"
 	"calotte/render/scalp"
 )
 
@@ -232,25 +233,22 @@ func numbersOfMaps(plate *scalp.Plate, drawn option.Quantity) []figure.Numbers {
 }
 
 func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate) {
-	unit := f.what.Quantity.Unit()
 	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
 	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.what.Quantity.Describe(),
 		f.figure.Output)
 	for _, scale := range plate.Scales {
 		ends, of := "±", ""
 		if scale.OneSided {
-			ends = "0 to "
+			ends = paper.Number(scale.Floor, 3) + " to "
 		}
 		if scale.Of != "" {
 			of = scale.Of + ": "
 		}
-		contours := strings.TrimSpace(fmt.Sprintf("contours every %g %s", scale.Step, unit))
+		contours := "contours every " + plate.Amount(scale.Step)
 		if !scale.Contoured() {
 			contours = "only the contour of zero, since the limit is below twice the standard error"
 		}
-		console.Say(w, "  %sscale %s%s, %s\n", of, ends,
-			strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)),
-			contours)
+		console.Say(w, "  %sscale %s%s, %s\n", of, ends, plate.Amount(scale.Limit), contours)
 	}
 	console.Say(w, "  left and right are the wearer's\n")
 }
@@ -293,6 +291,9 @@ func sheetOf(ctx context.Context, f *fields.Fields, mark *figure.Marks) (*scalp.
 		sheet.Choice = mark.Choice()
 	}
 	sheet.Shows = f.Quantity.Showing()
+	if f.Quantity.NeedsUnits() {
+		sheet.Over = f.Over()
+	}
 	if sheet.Shows == scalp.TValues {
 		sheet.StandardError = 1
 	}

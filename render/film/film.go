@@ -155,25 +155,27 @@ func (f *Film) sheet() *scalp.Sheet {
 func (p *Plate) findScale() error {
 	s := scalp.Scale{Limit: p.film.Limit, Least: math.Inf(1), Greatest: math.Inf(-1),
 		OneSided: p.film.Shows != scalp.Amplitudes, Below: math.Inf(1), Above: math.Inf(-1)}
+	needs := 0.
 	for first := 0; first < len(p.film.Times); first += filmBlock {
 		block, err := p.block(first)
 		if err != nil {
 			return err
 		}
 		for i, of := range block {
-			p.shows[i].measure(&s, p.grid, of.values)
+			needs = max(needs, p.shows[i].measure(&s, p.grid, of.values, first))
 		}
 	}
 	if s.Limit == 0 {
-		s.Limit = scalp.NiceLimit(max(-s.Least, s.Greatest))
+		s.Limit = scalp.NiceLimit(needs)
 	}
 	s.Step = scalp.ContourStep(s.Limit, p.film.StandardError)
 	p.Scale = s
 	return nil
 }
 
-// measure widens a scale by what a condition shows in some frames.
-func (s *showing) measure(scale *scalp.Scale, g scalp.Grid, values *mat.Dense) {
+// measure widens a scale by what a condition shows in the frames from one on,
+// and returns the least limit that holds it, as for the maps of a sheet.
+func (s *showing) measure(scale *scalp.Scale, g scalp.Grid, values *mat.Dense, first int) (needs float64) {
 	extremes := func(row []float64, least, greatest *float64) {
 		*least, *greatest = min(*least, slices.Min(row)), max(*greatest, slices.Max(row))
 	}
@@ -185,11 +187,21 @@ func (s *showing) measure(scale *scalp.Scale, g scalp.Grid, values *mat.Dense) {
 		extremes(row, &scale.Below, &scale.Above)
 		if scale.OneSided || s.reach.Known(i) {
 			extremes(row, &scale.Least, &scale.Greatest)
+			for k, v := range row {
+				unsure := 0.
+				if !scale.OneSided {
+					unsure = s.knowledge.Unsure(first+k, s.reach, i)
+				}
+				needs = max(needs, math.Abs(v)-unsure)
+			}
 		}
 	}
 	for _, site := range s.knowledge.Own {
-		extremes(values.RawRowView(len(g.Nodes)+site), &scale.Least, &scale.Greatest)
+		row := values.RawRowView(len(g.Nodes) + site)
+		extremes(row, &scale.Least, &scale.Greatest)
+		needs = max(needs, -slices.Min(row), slices.Max(row))
 	}
+	return needs
 }
 
 // A block is what a condition shows in some frames: point of its reach × frame.

@@ -82,7 +82,8 @@ func (s *Study) views(g grid, k *scalp.Knowledge) ([]view, error) {
 		v := view{
 			Name: from.String(), Edge: svgPath(ground.Edge), Outline: svgPath(ground.Outline),
 			Graticule: svgPath(ground.Graticule),
-			Face:      svgPath(ground.Face), Ticks: svgPath(ground.Ticks), Hatch: svgPath(ground.Hatch), Paper: svgPath(ground.Paper),
+			Face:      svgPath(ground.Face), Ticks: svgPath(ground.Ticks), Hatch: svgPath(ground.Hatch),
+			Paper:  svgPath(ground.Paper),
 			Radius: rounded(float64(ground.MarkRadius)),
 		}
 		for _, l := range ground.Landmarks {

@@ -55,7 +55,7 @@ func (c *composer) placeBar(i int) {
 // share is how far along the bar a value lies.
 func (s Scale) share(v float64) float64 {
 	if s.OneSided {
-		return v / s.Limit
+		return (v - s.Floor) / (s.Limit - s.Floor)
 	}
 	return (v/s.Limit + 1) / 2
 }
@@ -69,7 +69,7 @@ func (s Scale) TickX(bar vg.Rectangle, v float64) vg.Length {
 // at the ends beyond which values are clipped.
 func (p *Plate) drawBar(c vg.Canvas, which int, table palette.Table) {
 	s, bar := p.Scales[which], p.page.bars[which]
-	bands := s.layers(table.Of(s.Limit))
+	bands := s.layers(s.colour(table))
 	if s.OneSided {
 		table = table[len(table)/2:]
 	}

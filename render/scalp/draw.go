@@ -79,7 +79,10 @@ type picture struct {
 func (p *Plate) picture(m *panel, table palette.Table, element vg.Length) picture {
 	at, scale, f := m.frame, p.scale(m), p.furniture[p.lot(m)]
 	at.Center = vg.Point{}
-	paint := newPainter(table, scale.Limit)
+	if p.sheet.Pale != nil && p.sheet.Pale[m.column] {
+		table = table.Pale()
+	}
+	paint := newPainter(table, scale)
 	paint.pixel = element
 	half := p.sheet.Rows[m.row].RightHalf
 	q := picture{rings: m.rings(at, p.sheet.Rows[m.row].Marks, f.radius)}
@@ -88,7 +91,7 @@ func (p *Plate) picture(m *panel, table palette.Table, element vg.Length) pictur
 	}
 	switch {
 	case p.sheet.Form == Bands:
-		q.bands = m.bands(at, at.View.territory(half), scale.layers(table.Of(scale.Limit)), scale.tolerance())
+		q.bands = m.bands(at, at.View.territory(half), scale.layers(scale.colour(table)), scale.tolerance())
 	default:
 		q.image, q.covers = m.field.raster(at, paint)
 		if half {
@@ -176,10 +179,10 @@ func strokeContour(c vg.Canvas, p vg.Path, level float64) {
 // furniture is what all maps of a row have in common, about the origin.
 type furniture struct {
 	paper, edge, hatch, graticule, ticks, outline, face vg.Path
-	frame                                         Frame
-	marks                                         []Mark
-	radius                                        vg.Length
-	labels                                        []paper.Line
+	frame                                               Frame
+	marks                                               []Mark
+	radius                                              vg.Length
+	labels                                              []paper.Line
 }
 
 func (p *Plate) furnish(lot int) furniture {

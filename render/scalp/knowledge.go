@@ -27,6 +27,12 @@ type Knowledge struct {
 	Largest float64
 }
 
+// Unsure is two errors of the interpolation of a column of the row at the i-th
+// node, in the unit of Values: about as much as it may be off.
+func (k *Knowledge) Unsure(column int, r *Reach, i int) float64 {
+	return 2 * math.Sqrt(k.Rough.Variances[column]) * r.nodes[i].unit
+}
+
 // Know judges rows that share a scale, each by its electrodes, with one measure
 // for all of their maps. Overhang is how far, in mm, maps may go beyond the
 // electrodes.
@@ -48,13 +54,11 @@ func Know(rows []Row, overhang float64) ([]*Knowledge, error) {
 	if err := roughen(list, rows); err != nil {
 		return nil, err
 	}
-	sum, columns := 0., 0
+	var variances []float64
 	for _, k := range list {
-		for _, v := range k.Rough.Variances {
-			sum += v
-			columns++
-		}
+		variances = append(variances, k.Rough.Variances...)
 	}
+	together := topo.Together(variances)
 	for i, k := range list {
 		k.Largest = largest
 		same := slices.IndexFunc(list[:i], func(o *Knowledge) bool { return o.Spline == k.Spline })
@@ -63,7 +67,7 @@ func Know(rows []Row, overhang float64) ([]*Knowledge, error) {
 			continue
 		}
 		var err error
-		k.Territory, err = k.Spline.Territory(sum/float64(columns), k.Rough.Nugget, largest, overhang)
+		k.Territory, err = k.Spline.Territory(together, k.Rough.Nugget, largest, overhang)
 		if err != nil {
 			return nil, fmt.Errorf("row %d (%q): %w", i+1, rows[i].Title, err)
 		}

@@ -89,13 +89,48 @@ func (p *Plate) departingText() string {
 	return "departs from what the other sites predict (by chance on 1 map in 100): " + strings.Join(names, "; ")
 }
 
+// extremeText says where an extreme lies between or beyond the electrodes, and
+// is worth more than what they have.
+func (p *Plate) extremeText() string {
+	if p.sheet.Shows != Amplitudes || p.sheet.tested() {
+		return ""
+	}
+	const worth = .05 // of the largest magnitude
+	var texts []string
+	for i, scale := range p.Scales {
+		least, greatest := math.Inf(1), math.Inf(-1)
+		for _, m := range p.panels {
+			if p.scaleOf[m.row] == i {
+				least, greatest = min(least, m.atLeast), max(greatest, m.atGreatest)
+			}
+		}
+		allowed := worth * max(-scale.Least, scale.Greatest)
+		for _, e := range []struct {
+			which         string
+			drawn, at     float64
+			isMoreExtreme bool
+		}{
+			{"lowest", scale.Least, least, scale.Least < least-allowed},
+			{"highest", scale.Greatest, greatest, scale.Greatest > greatest+allowed},
+		} {
+			if e.isMoreExtreme {
+				texts = append(texts, scale.within("The %s value, %s, lies between or beyond the "+
+					"electrodes, "+
+					"of which the %s has %s.", e.which, p.sheet.amount(e.drawn), e.which,
+					p.sheet.amount(e.at)))
+			}
+		}
+	}
+	return strings.Join(texts, " ")
+}
+
 // unknownText says on which maps the electrodes know nothing, and that there
 // are too few of them to say how wrong the interpolation may be.
 func (p *Plate) unknownText() string {
 	var rows []string
-	indicative := false
+	indicative, noisy := false, false
 	for i, k := range p.knowledge() {
-		indicative = indicative || k.Rough.Indicative
+		indicative, noisy = indicative || k.Rough.Indicative, noisy || k.Rough.Noisy()
 		knows := false
 		for view := range p.sheet.views() {
 			knows = knows || p.panels[p.sheet.place(i, view, 0)].reach.Knows
@@ -106,8 +141,13 @@ func (p *Plate) unknownText() string {
 	}
 	var texts []string
 	if rows != nil {
-		texts = append(texts, fmt.Sprintf("%s: nowhere do the electrodes know the field, all of it is a guess.",
+		texts = append(texts, fmt.Sprintf("%s: nowhere between the electrodes is the field known.",
 			strings.Join(rows, ", ")))
+	}
+	if noisy {
+		texts = append(texts, "Neighbouring electrodes differ as if by chance, which does not tell "+
+			"how wrong the "+
+			"field between them is.")
 	}
 	if indicative {
 		texts = append(texts, "With fewer than 8 electrodes what is known and guessed is indicative only.")

@@ -21,8 +21,13 @@ type panel struct {
 	// least and greatest are the extremes of the field where the electrodes
 	// know it, and at them; for what is tested, at them alone.
 	least, greatest float64
+	// atLeast and atGreatest are those at the electrodes.
+	atLeast, atGreatest float64
 	// below and above are the extremes of what is drawn.
 	below, above float64
+	// needs is the least limit of a scale that holds the map: what the
+	// electrodes have, and what is surely more between them.
+	needs float64
 	// departing lists the sites that depart from what the others predict.
 	departing []topo.Departure
 	// knowledge is the row's, and reach what follows from it in this view.
@@ -256,14 +261,16 @@ func (s *Sheet) fill(panels []*panel, g Grid, spline *topo.Spline, coefficients 
 func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 	p.least, p.greatest = math.Inf(1), math.Inf(-1)
 	p.below, p.above = p.least, p.greatest
+	p.atLeast, p.atGreatest = p.least, p.greatest
 	for i, node := range g.Nodes {
 		if !g.Shown(node) || !p.reach.Drawn(i) {
 			continue
 		}
 		v := p.field.values[node]
 		p.below, p.above = min(p.below, v), max(p.above, v)
-		if p.reach.Known(i) && !s.tested() || s.Shows.isError() {
+		if !s.tested() && p.reach.Known(i) || s.Shows.isError() {
 			p.least, p.greatest = min(p.least, v), max(p.greatest, v)
+			p.needs = max(p.needs, math.Abs(v)-p.unsure(s, i))
 		}
 	}
 	for _, i := range p.knowledge.Own {
@@ -271,8 +278,19 @@ func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 		if p.flat {
 			v = p.field.values[0]
 		}
-		p.least, p.greatest = min(p.least, v), max(p.greatest, v)
+		p.atLeast, p.atGreatest = min(p.atLeast, v), max(p.atGreatest, v)
+		p.needs = max(p.needs, math.Abs(v))
 	}
+	p.least, p.greatest = min(p.least, p.atLeast), max(p.greatest, p.atGreatest)
+}
+
+// unsure is by how much the field may be less than is drawn at the grid's i-th
+// node, where the sheet shows potentials.
+func (p *panel) unsure(s *Sheet, i int) float64 {
+	if s.Shows != Amplitudes || s.Quantity != topo.Potential {
+		return 0
+	}
+	return p.knowledge.Unsure(p.column, p.reach, i)
 }
 
 // evaluate multiplies the spline's basis by coefficients, block by block, so

@@ -1,12 +1,13 @@
 package scalp
 
 import (
-	"calotte/render/canvas"
-	"calotte/render/palette"
-	"calotte/render/paper"
 	"image"
 	"image/color"
 	"math"
+
+	"calotte/render/canvas"
+	"calotte/render/palette"
+	"calotte/render/paper"
 
 	"gonum.org/v1/plot/vg"
 )
@@ -14,12 +15,13 @@ import (
 // A painter gives values their colours.
 type painter struct {
 	table palette.Table
+	floor float64 // the value of the table's middle
 	scale float64 // steps of the table in a unit of value
 	pixel vg.Length
 }
 
-func newPainter(table palette.Table, limit float64) painter {
-	return painter{table: table, scale: palette.Steps / limit, pixel: paper.Pixel}
+func newPainter(table palette.Table, s Scale) painter {
+	return painter{table: table, floor: s.Floor, scale: palette.Steps / (s.Limit - s.Floor), pixel: paper.Pixel}
 }
 
 // finest is the picture element of a canvas, a whole part of pixel where it is
@@ -31,7 +33,7 @@ func finest(c canvas.Canvas) vg.Length {
 }
 
 // colour of a value.
-func (p painter) colour(v float64) color.RGBA { return p.table[p.table.Index(v*p.scale)] }
+func (p painter) colour(v float64) color.RGBA { return p.table[p.table.Index((v-p.floor)*p.scale)] }
 
 // raster colours the field over the inside of the map's edge, at one picture
 // element's accuracy: elements that the edge cuts are partly transparent. It

@@ -2,6 +2,7 @@ package scalp
 
 import (
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -20,38 +21,63 @@ type Reach struct {
 	// Knows says that the electrodes know the field somewhere on the map.
 	Knows bool
 
-	// guess and paper are above zero on the grid where the map is guessed,
-	// and where it is paper.
-	guess, paper *Field
-	// points are the grid's directions, then the row's sites; the others
-	// belong to them.
+	// guess and paper are above zero where the map is guessed, and where it
+	// is paper; unit is the error of the interpolation where σ² is 1 µV².
+	guess, paper, unit *Field
+	nodes              []standing // of the maps' own grid
+	// points are the directions of the maps' own grid, then the row's
+	// sites; ignorance is what belongs to them.
 	points    []r3.Vec
-	ignorance []topo.Ignorance
-	standings []topo.Standing
+	ignorance func() ([]topo.Ignorance, error)
 }
 
-// NewReach finds it on a grid. Sites are those of the row.
+// reachCells are those of a reach across the disc, 4 mm on a head: to find it
+// takes time in proportion to nodes and to the square of sites.
+const reachCells = 64
+
+// NewReach finds it for maps on a grid. Sites are those of the row.
 func NewReach(g Grid, sites []layout.Site, k *Knowledge) (*Reach, error) {
 	r := &Reach{points: slices.Clone(g.Directions)}
 	for _, s := range sites {
 		r.points = append(r.points, s.Position)
 	}
-	var err error
-	if r.ignorance, err = k.Spline.Ignorance(r.points); err != nil {
+	r.ignorance = sync.OnceValues(func() ([]topo.Ignorance, error) { return k.Spline.Ignorance(r.points) })
+	coarse := newGrid(g.view, reachCells)
+	ignorance, err := k.Spline.Ignorance(coarse.Directions)
+	if err != nil {
 		return nil, err
 	}
-	r.standings = k.Of(r.points, r.ignorance)
-	guess, paper := make([]float64, len(g.Directions)), make([]float64, len(g.Directions))
-	for i := range guess {
-		guess[i], paper[i] = r.standings[i].Guess, r.standings[i].Paper
+	guess, paper := make([]float64, len(ignorance)), make([]float64, len(ignorance))
+	unit := make([]float64, len(ignorance))
+	for i, s := range k.Of(coarse.Directions, ignorance) {
+		guess[i], paper[i], unit[i] = s.Guess, s.Paper, ignorance[i].Against(1, k.Rough.Nugget)
+		r.Knows = r.Knows || coarse.Shown(coarse.Nodes[i]) && s.Guess <= 0 && s.Paper <= 0
 	}
-	r.guess, r.paper = g.Field(guess), g.Field(paper)
-	r.guess.creased, r.paper.creased = true, true
-	for i, node := range g.Nodes {
-		r.Knows = r.Knows || g.Shown(node) && r.Known(i)
+	r.guess, r.paper, r.unit = coarse.Field(guess), coarse.Field(paper), coarse.Field(unit)
+	r.guess.creased, r.paper.creased, r.unit.creased = true, true, true
+	for _, node := range g.Nodes {
+		p := g.Point(node)
+		r.nodes = append(r.nodes, standing{
+			drawn: g.Shown(node) && r.Shows(p),
+			known: g.Shown(node) && r.guess.At(p) <= 0 && r.paper.At(p) <= 0,
+			unit:  r.unit.At(p),
+		})
 	}
 	return r, nil
 }
+
+// A standing is what is known at a node: whether the map has a field there,
+// whether the electrodes know it, and the error of the interpolation where σ²
+// is 1 µV².
+type standing struct {
+	drawn, known bool
+	unit         float64
+}
+
+// Drawn reports whether the map has a field at the grid's i-th node, and Known
+// whether the electrodes know it.
+func (r *Reach) Drawn(i int) bool { return r.nodes[i].drawn || r.All }
+func (r *Reach) Known(i int) bool { return r.nodes[i].known }
 
 // drawn is not negative where the map has a field.
 func (r *Reach) drawn(p r2.Vec) float64 {
@@ -77,11 +103,6 @@ func (r *Reach) Points() []r3.Vec { return r.points }
 // Shows reports whether the map has a field at a place on the chart.
 func (r *Reach) Shows(p r2.Vec) bool { return r.drawn(p) >= 0 }
 
-// Known reports whether the electrodes know the field at the grid's i-th
-// direction, and Drawn whether the map shows it.
-func (r *Reach) Known(i int) bool { return r.standings[i].Guess <= 0 && r.standings[i].Paper <= 0 }
-func (r *Reach) Drawn(i int) bool { return r.All || r.standings[i].Paper <= 0 }
-
 // Keep leaves of lines what lies where the map has a field.
 func (r *Reach) Keep(lines []Line) []Line {
 	if r.All {
@@ -90,8 +111,8 @@ func (r *Reach) Keep(lines []Line) []Line {
 	return clip(lines, r.drawn)
 }
 
-// Paper is the part of a map, or of its right half, without a field; empty where
-// there is none.
+// Paper is the part of a map, or of its right half, without a field; empty
+// where there is none.
 func (r *Reach) Paper(at Frame, rightHalf bool) vg.Path {
 	if r.All {
 		return nil

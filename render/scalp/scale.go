@@ -2,9 +2,12 @@ package scalp
 
 import (
 	"fmt"
+	"image/color"
 	"math"
 	"strconv"
 	"strings"
+
+	"calotte/render/palette"
 )
 
 // niceLimits are the limits a scale may have, times a power of ten, and into
@@ -31,8 +34,10 @@ type Scale struct {
 	// Of is what it is for where there are several, "known minus novel";
 	// else empty.
 	Of string
-	// OneSided says that it begins at zero.
+	// OneSided says that it begins at Floor, which is zero but for
+	// agreement.
 	OneSided bool
+	Floor    float64
 	// Limit is the value at the ends of the scale.
 	Limit float64
 	// Step is the distance of ticks and of contours.
@@ -102,14 +107,18 @@ func (s Scale) Contoured() bool { return !(s.Step > s.Limit) }
 func (s Scale) Ticks() []float64 {
 	n := 1
 	if s.Contoured() {
-		n = int(math.Round(s.Limit / s.Step))
+		n = int(math.Round((s.Limit - s.Floor) / s.Step))
+	}
+	if s.OneSided {
+		ticks := make([]float64, n+1)
+		for i := range ticks {
+			ticks[i] = s.Floor + float64(i)/float64(n)*(s.Limit-s.Floor)
+		}
+		return ticks
 	}
 	ticks := make([]float64, 2*n+1)
 	for i := range ticks {
 		ticks[i] = float64(i-n) / float64(n) * s.Limit
-	}
-	if s.OneSided {
-		return ticks[n:]
 	}
 	return ticks
 }
@@ -174,18 +183,22 @@ func (s *Sheet) titlesOf(rows []int) string {
 }
 
 func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
+	needs := 0.
 	for _, p := range panels {
+		needs = max(needs, p.needs)
 		s.Least, s.Greatest = min(s.Least, p.least), max(s.Greatest, p.greatest)
 		s.Below, s.Above = min(s.Below, p.below), max(s.Above, p.above)
 	}
 	switch {
 	case s.Limit > 0:
 	case sheet.Shows == Agreement:
-		s.Limit = 100
+		s.count(sheet.agreeing())
 	default:
-		s.Limit = NiceLimit(max(-s.Least, s.Greatest))
+		s.Limit = NiceLimit(needs)
 	}
-	s.Step = ContourStep(s.Limit, sheet.StandardError)
+	if sheet.Shows != Agreement {
+		s.Step = ContourStep(s.Limit, sheet.StandardError)
+	}
 	if s.Below >= -s.Limit && s.Above <= s.Limit {
 		return
 	}
@@ -204,4 +217,26 @@ func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
 	if inside > 0 {
 		s.Clipped = float64(clipped) / float64(inside)
 	}
+}
+
+// mostCounts is how many steps a scale of people has at most.
+const mostCounts = 10
+
+// count makes it a scale of how many of n agree, or of a share in % where n is
+// zero, from the least that is drawn.
+func (s *Scale) count(n int) {
+	s.Limit, s.Step = float64(n), 1
+	if n == 0 {
+		s.Limit, s.Step = 100, 10
+	}
+	low := min(s.Below, s.Limit-s.Step)
+	for n > 0 && (s.Limit-low)/s.Step > mostCounts {
+		s.Step++
+	}
+	s.Floor = max(0, s.Limit-s.Step*math.Ceil((s.Limit-low)/s.Step-1e-9))
+}
+
+// colour is that of a value.
+func (s Scale) colour(table palette.Table) func(v float64) color.RGBA {
+	return func(v float64) color.RGBA { return table.At((v - s.Floor) / (s.Limit - s.Floor)) }
 }

@@ -33,6 +33,11 @@ type Sheet struct {
 	// Statistic, where it is not empty, is what Values holds instead of
 	// potentials, a number without unit: "t, 11 degrees of freedom".
 	Statistic string
+	// Pale lists, for each column, whether it is drawn in pale colours,
+	// since what it shows is not shown to differ; nil: none is.
+	Pale []bool
+	// Over is what agreement counts, "people" or "epochs"; empty: unknown.
+	Over string
 	// Boundary says where values are too near zero to be told from it. Its
 	// standard errors take the rows' Spread.
 	Boundary Boundary
@@ -179,6 +184,11 @@ func (s *Sheet) Validate() error {
 	}
 	if s.Shows != Amplitudes && s.Quantity != topo.Potential {
 		return fmt.Errorf("%s is of the potential: leave the current density", s.quantityName())
+	}
+	if s.Pale != nil && len(s.Pale) != len(s.Columns) {
+		return fmt.Errorf("%d columns of %d are said to be pale or not: say it of each, or of none",
+			len(s.Pale),
+			len(s.Columns))
 	}
 	if s.Boundary.Errors > 0 {
 		if err := s.validateBoundary(); err != nil {

@@ -126,6 +126,31 @@ func (s *Sheet) uncertain() bool {
 	return s.Shows.spread() || s.Boundary.Errors > 0 && s.Boundary.Of.spread()
 }
 
+// agreeing is how many people or epochs there are where agreement counts them:
+// all rows have the same number; else zero, and it is a share in %.
+func (s *Sheet) agreeing() int {
+	if s.Shows != Agreement {
+		return 0
+	}
+	_, n := s.Rows[0].Spread[0].Dims()
+	for _, r := range s.Rows {
+		for _, spread := range r.Spread {
+			if columnsOf(spread) != n {
+				return 0
+			}
+		}
+	}
+	return n
+}
+
+// over is what agreement is over.
+func (s *Sheet) over() string {
+	if s.Over == "" {
+		return "people or epochs"
+	}
+	return s.Over
+}
+
 // oneSided reports whether what is drawn is never negative.
 func (s *Sheet) oneSided() bool { return s.Shows == Agreement || s.Shows.isError() }
 

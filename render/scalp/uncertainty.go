@@ -31,7 +31,8 @@ func (s *Sheet) sure(values *mat.Dense, panels []*panel) (ratios *mat.Dense, err
 		shown, err := p.shown(s, mat.Col(nil, i, values))
 		if err == nil && ratios != nil {
 			var errors []float64
-			if errors, err = row.Errors(p.column, s.Boundary.Of, s.Quantity, p.knowledge, p.reach); err == nil {
+			if errors, err = row.Errors(p.column, s.Boundary.Of, s.Quantity, p.knowledge,
+				p.reach); err == nil {
 				err = over(mat.Col(nil, i, values), errors)
 				ratios.SetCol(i, errors)
 			}
@@ -61,8 +62,12 @@ func (p *panel) shown(s *Sheet, means []float64) ([]float64, error) {
 		if err != nil {
 			return nil, err
 		}
+		unit := 1.
+		if n := s.agreeing(); n > 0 {
+			unit = float64(n) / 100
+		}
 		for k := range means {
-			means[k] = contrast.Agreeing(means[k], parts.RawRowView(k))
+			means[k] = unit * contrast.Agreeing(means[k], parts.RawRowView(k))
 		}
 	}
 	return means, nil
@@ -84,6 +89,13 @@ func over(means, deviations []float64) error {
 // sampling take the row's Spread.
 func (r *Row) Errors(column int, of Showing, q topo.Quantity, k *Knowledge, reach *Reach) ([]float64, error) {
 	list := make([]float64, len(reach.points))
+	var ignorance []topo.Ignorance
+	if of != StandardErrors {
+		var err error
+		if ignorance, err = reach.ignorance(); err != nil {
+			return nil, err
+		}
+	}
 	if of != InterpolationErrors {
 		parts, err := r.deviations(column, q, reach)
 		if err != nil {
@@ -99,9 +111,9 @@ func (r *Row) Errors(column int, of Showing, q topo.Quantity, k *Knowledge, reac
 	for i := range list {
 		switch of {
 		case InterpolationErrors:
-			list[i] = reach.ignorance[i].Against(variance, k.Rough.Nugget)
+			list[i] = ignorance[i].Against(variance, k.Rough.Nugget)
 		case AllErrors:
-			list[i] = math.Sqrt(list[i] + variance*reach.ignorance[i].Field)
+			list[i] = math.Sqrt(list[i] + variance*ignorance[i].Field)
 		default:
 			list[i] = math.Sqrt(list[i])
 		}

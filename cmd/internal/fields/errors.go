@@ -47,7 +47,8 @@ func (f *Fields) Errors(index int, points []r3.Vec) (*mat.Dense, error) {
 	}
 	out := mat.NewDense(len(points), len(f.At), nil)
 	if f.Quantity == option.AllErrors {
-		sampling, err := f.Sample(index).Certainties(contrast.StandardError, nil, rows[index].Spline, points, f.At)
+		sampling, err := f.Sample(index).Certainties(contrast.StandardError, nil, rows[index].Spline, points,
+			f.At)
 		if err != nil {
 			return nil, err
 		}
@@ -80,7 +81,8 @@ func (f *Fields) Departing() ([]string, error) {
 		}
 		for column, list := range found {
 			for _, d := range list {
-				texts = append(texts, fmt.Sprintf("%s, %s at %s: %.2g µV off what the others predict, %.2g "+
+				texts = append(texts, fmt.Sprintf("%s, %s at %s: %.2g µV off what the others "+
+					"predict, %.2g "+
 					"times its error", rows[i].Title, rows[i].Marks[d.Site].Site.Name,
 					f.Windows.Label(f.At[column]), d.Residual, math.Abs(d.Z)))
 			}

@@ -45,10 +45,14 @@ func (a Account) drawn() string {
 		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "),
 		a.chosen(a.drawings()))},
 		append(s,
-			"A map is an interpolation: where the nearest electrode is farther than electrodes are from "+
-				"each other, "+
-				"it is hatched. The side that is larger on the scalp need not be the side that is "+
-				"active in the brain.")...), " ")
+			"A map is an interpolation: where the error of the interpolation, by the roughness of the "+
+				"measured field (restricted likelihood, spherical kernel of order 2), exceeds "+
+				"an eighth of "+
+				"the largest measured magnitude, it is hatched, and where it exceeds a third, or "+
+				"beyond the "+
+				"electrodes, nothing is drawn. The side that is larger on the scalp need not be "+
+				"the side that "+
+				"is active in the brain.")...), " ")
 }
 
 // of are the figures and tables that some verbs made.
@@ -138,9 +142,8 @@ func (a Account) tested() string {
 		}
 		s = append(s, fmt.Sprintf("%s at %s%s, with 95 %% intervals of the mean by t. p is by sign flips (%s), "+
 			"corrected over the pairs of a latency by the largest t (Nichols & Holmes 2002). What a "+
-			"crooked cap "+
-			"would change was read from the spline at turned sites, and the smallest turn that explains a "+
-			"difference was looked for in all directions, up to 15 mm at the ring.%s",
+			"crooked cap would change was read from the spline at turned sites, and the smallest turn that "+
+			"explains a difference was looked for in all directions, up to 15 mm at the ring.%s",
 			text, strings.Join(latenciesInWords(strings.Split(f.Settings["at"], ",")), ", "),
 			a.chosen(figures),
 			arrangements(f), placed(f)))
