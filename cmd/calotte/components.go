@@ -286,7 +286,7 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 	info := sample.Average.Info
 	units, read, err := inputs.UnitsOf(ctx, i)
 	_, absent := errors.AsType[*archive.NotHereError](err)
-	if err != nil && (!absent || len(f.averages.Folders) > 0) {
+	if err != nil && (!absent || len(f.averages.Folders) > 0 || over != nil) {
 		return nil, err
 	} // a grand average without its people at hand has no errors, and that is all
 	inputs.Files = append(inputs.Files, read...)

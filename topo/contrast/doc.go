@@ -51,4 +51,8 @@
 // (1.96·placement)². For a group of N only the covariance that its caps share
 // is added, of the mean field; what is each cap's own is Σ gᵢᵀCᵢgᵢ/N² of the
 // s²/N of its people, and is told as a share of it. p takes no account of it.
+//
+// On a layered sphere, with caps that sit off by 5 mm, 95 % intervals of right
+// minus left hold the truth in .95 of sources at .60 and .75 of the radius, and
+// in .64 without placement (see the test of it for all numbers).
 package contrast
