@@ -12,7 +12,7 @@ export function territoryWords({ study, view, stages }) {
   const beyond = study.extrapolated ? `; extrapolated, too, ${outside}` : "";
   const ignorant = [...seen].filter(([, s]) => !s.has(known)).map(([c]) => c.title);
   return [
-    any(guessed) ? `Hatched: guessed, the interpolation may be off by over ${most}${beyond}.` : "",
+    any(guessed) ? `Hatched: guessed, the interpolation, over all latencies, may be off by over ${most}${beyond}.` : "",
     any(paper) ? `Left empty: not known, off by over ${worst}, or ${outside}.` : "",
     ignorant.length ? `${ignorant.join(", ")}: nowhere in this view do the electrodes know the field.` : "",
     stages.some((m) => m.condition.territory.indicative)
