@@ -115,6 +115,23 @@ func (b *browsed) choose(id, label string) {
 	b.settle()
 }
 
+// picture keeps what is on the screen for people to look at, where
+// CALOTTE_SCREENSHOTS names a folder.
+func (b *browsed) picture(name string) {
+	b.t.Helper()
+	folder := os.Getenv("CALOTTE_SCREENSHOTS")
+	if folder == "" {
+		return
+	}
+	picture, err := chromedp.Run(b, chromedp.FullScreenshot(100))
+	if err == nil {
+		err = os.WriteFile(filepath.Join(folder, name+".png"), picture, 0o666)
+	}
+	if err != nil {
+		b.t.Fatal(err)
+	}
+}
+
 // quiet checks that nothing went to the console, and no request but the page's
 // own out.
 func (b *browsed) quiet(own string) {

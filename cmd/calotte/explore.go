@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -31,6 +32,7 @@ type exploreFlags struct {
 	averages     averages.Flags
 	windows      figure.Windows
 	spline       fields.Spline
+	land         fields.Territory
 	title        string
 	mark         figure.Marks
 	measures     string
@@ -42,14 +44,17 @@ type exploreFlags struct {
 }
 
 func (a *app) explore() *cobra.Command {
-	f := &exploreFlags{spline: fields.NewSpline()}
+	f := &exploreFlags{spline: fields.NewSpline(), land: fields.NewTerritory()}
 	c := &cobra.Command{
 		Use:   "explore AVERAGE…",
 		Short: "Write an interactive page, or serve it",
 		Long: `Explore writes one HTML file that opens anywhere, without a network: maps of all
 conditions and their difference at a latency, waveforms with a cursor, left against right.
 It can go with a paper as a supplement. What it shows stands in its address, and --link
-lists such addresses on the page.
+lists such addresses on the page. Its fields are potentials, current densities and the
+error of the interpolation. The error of sampling is told at the electrodes only: between
+them it would take the averages of every person, which a page that is passed on is not to
+hold (calotte map --field error has both).
 
 With --serve it shows the page on this computer only, at a secret address that it prints,
 and reads averages anew when they change.
@@ -72,6 +77,7 @@ A value picked by eye is not a test: calotte compare and calotte asymmetry test.
 	flags.BoolVar(&f.participants, "participants", false, "allow averages of single people in the page")
 	f.averages.Register(c)
 	f.spline.Register(c, "")
+	f.land.Register(c)
 	flags.BoolVar(&f.serve, "serve", false, "show the page from a server on this computer, instead of writing it")
 	flags.IntVar(&f.port, "port", 0, "`NUMBER` of the port of --serve, 1024 to 65535 (default: any that is free)")
 	session.Optional(flags, "port")
@@ -80,6 +86,7 @@ A value picked by eye is not a test: calotte compare and calotte asymmetry test.
 		option.Group{Title: "What",
 			Names: []string{"title", "windows", "mark", "components", "link", "participants", "reference"}},
 		option.Group{Title: "Where to", Names: []string{"output", "serve", "port"}},
+		option.Group{Title: "What is not known", Names: []string{"overhang", "extrapolate"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
 			Names: append([]string{"head", "electrodes"},
@@ -127,7 +134,7 @@ func (f *exploreFlags) check(c *cobra.Command) error {
 			"--reference " +
 			"out, or re-reference the averages first")
 	}
-	if err := f.spline.Check(); err != nil || f.serve {
+	if err := cmp.Or(f.spline.Check(), f.land.Check()); err != nil || f.serve {
 		return err
 	}
 	if err := session.Required(c, "output", "-o study.html"); err != nil {
@@ -192,7 +199,8 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 		return nil, nil, err
 	}
 	study = &page.Study{Title: f.title, Times: first.Times, Head: fields.Head.Model, Reference: fields.Reference(),
-		Digitised: fields.Head.Measured != nil, Links: f.links}
+		Digitised: fields.Head.Measured != nil, Links: f.links,
+		Overhang: float64(f.land.Overhang), Extrapolate: f.land.Extrapolate}
 	if study.Sites, err = fields.Head.Sites(first.Sites); err != nil {
 		return nil, nil, err
 	}

@@ -22,7 +22,7 @@ func TestExploredFields(t *testing.T) {
 	dir := t.TempDir()
 	known := studied(t, dir, someSites(t, 40))[0]
 	html := filepath.Join(dir, "study.html")
-	must(t, "explore", known, "--circumference", "560mm", "-o", html)
+	must(t, "explore", known, "--circumference", "560mm", "--extrapolate", "-o", html)
 	b := browse(t, fileURL(html)+"#at=170ms", 1280, 1000)
 	table := cellsOf(t, must(t, "values", "--at", "170ms", "--sites", "10-10", "--circumference", "560mm", known))
 	for _, v := range []struct {

@@ -11,14 +11,12 @@ import (
 	"html/template"
 	"image/color"
 	"io"
-	"math"
 
 	"calotte/layout"
 	"calotte/render/chart"
 	"calotte/render/palette"
 	"calotte/render/scalp"
 	"calotte/topo"
-	"calotte/topo/measure"
 	"calotte/topo/provenance"
 )
 
@@ -85,33 +83,37 @@ const valueStep = 1e-3
 
 // study is the data of a page as its script reads them.
 type study struct {
-	Title      string              `json:"title"`
-	Synthetic  bool                `json:"synthetic"`
-	Reference  string              `json:"reference"`
-	Digitised  bool                `json:"digitised"`
-	Remarks    []string            `json:"remarks"`
-	First      float64             `json:"first"`  // s
-	Period     float64             `json:"period"` // s
-	Samples    int                 `json:"samples"`
-	ValueStep  float64             `json:"valueStep"` // µV
-	Sites      []site              `json:"sites"`
-	Pairs      [][2]int            `json:"pairs"`
-	Conditions []condition         `json:"conditions"`
-	Grid       grid                `json:"grid"`
-	Fields     []field             `json:"fields"`
-	Views      []view              `json:"views"`
-	Largest    float64             `json:"largest"` // µV, at any electrode and sample
-	Colours    []string            `json:"colours"`
-	Curves     []curve             `json:"curves"`
-	Windows    []Window            `json:"windows"`
-	Chosen     []chosen            `json:"chosen"`
-	Choice     string              `json:"choice"`
-	Measures   Table               `json:"measures"`
-	Links      []Link              `json:"links"`
-	Methods    string              `json:"methods"`
-	Inputs     []provenance.Source `json:"inputs"`
-	Program    string              `json:"program"`
-	Stamp      string              `json:"stamp"`
+	Title        string              `json:"title"`
+	Synthetic    bool                `json:"synthetic"`
+	Reference    string              `json:"reference"`
+	Digitised    bool                `json:"digitised"`
+	Remarks      []string            `json:"remarks"`
+	First        float64             `json:"first"`  // s
+	Period       float64             `json:"period"` // s
+	Samples      int                 `json:"samples"`
+	ValueStep    float64             `json:"valueStep"` // µV
+	Sites        []site              `json:"sites"`
+	Pairs        [][2]int            `json:"pairs"`
+	Conditions   []condition         `json:"conditions"`
+	Grid         grid                `json:"grid"`
+	Fields       []field             `json:"fields"`
+	Views        []view              `json:"views"`
+	Lands        []land              `json:"lands"`
+	Limits       [2]float64          `json:"limits"`   // µV: what is known, and what is guessed, is off by less
+	Overhang     float64             `json:"overhang"` // mm
+	Extrapolated bool                `json:"extrapolated"`
+	Colours      []string            `json:"colours"`
+	Sequential   []string            `json:"sequential"` // of fields that begin at zero
+	Curves       []curve             `json:"curves"`
+	Windows      []Window            `json:"windows"`
+	Chosen       []chosen            `json:"chosen"`
+	Choice       string              `json:"choice"`
+	Measures     Table               `json:"measures"`
+	Links        []Link              `json:"links"`
+	Methods      string              `json:"methods"`
+	Inputs       []provenance.Source `json:"inputs"`
+	Program      string              `json:"program"`
+	Stamp        string              `json:"stamp"`
 }
 
 type site struct {
@@ -134,20 +136,26 @@ type condition struct {
 	Half       float64          `json:"half,omitempty"`
 	Over       string           `json:"over,omitempty"`
 	Marks      []scalp.MarkKind `json:"marks"`
+	Land       int              `json:"land"` // whose electrodes know as much
+	// Sigma is that of the field at each sample, in µV: times the root of
+	// the land's shape it is the error of the interpolation.
+	Sigma     packed      `json:"sigma"`
+	Departing []departing `json:"departing"`
 }
 
 // A field is a quantity that is mapped, with the scales it may have.
 type field struct {
-	Name   string `json:"name"`
-	Title  string `json:"title"`
-	Short  string `json:"short"` // for lists to choose from
-	Unit   string `json:"unit"`
-	Kernel packed `json:"kernel"`
+	Name   string  `json:"name"`
+	Title  string  `json:"title"`
+	Short  string  `json:"short"` // for lists to choose from
+	Unit   string  `json:"unit"`
+	Kernel *packed `json:"kernel,omitempty"` // of an error there is none
 	// AtSites are the weights at the sites, kept more finely, since their
 	// values are read.
-	AtSites packed  `json:"atSites"`
-	Scales  []scale `json:"scales"`
-	Chosen  int     `json:"chosen"` // the scale to begin with
+	AtSites  *packed `json:"atSites,omitempty"`
+	OneSided bool    `json:"oneSided"` // the scale begins at zero
+	Scales   []scale `json:"scales"`
+	Chosen   int     `json:"chosen"` // the scale to begin with
 }
 
 type scale struct {
@@ -192,28 +200,34 @@ func (s *Study) data() (*study, error) {
 		d.Chosen = append(d.Chosen, chosen(c))
 	}
 	for i := range colourSteps {
-		d.Colours = append(d.Colours, hex(palette.Diverging.At(2*float64(i)/(colourSteps-1)-1)))
+		v := 2*float64(i)/(colourSteps-1) - 1
+		d.Colours = append(d.Colours, hex(palette.Diverging.At(v)))
+		d.Sequential = append(d.Sequential, hex(palette.Sequential.At((v+1)/2)))
 	}
-	for _, c := range s.Conditions {
+	k, err := s.know(d.Grid)
+	if err != nil {
+		return nil, err
+	}
+	largest := k.known[0].Largest
+	d.Limits = [2]float64{topo.KnownShare * largest, topo.GuessedShare * largest}
+	d.Overhang, d.Extrapolated = s.overhang(), s.Extrapolate
+	for i, c := range s.Conditions {
 		packed, err := c.packed()
 		if err != nil {
 			return nil, err
 		}
-		d.Conditions = append(d.Conditions, packed)
-	}
-	for _, q := range []topo.Quantity{topo.Potential, topo.CurrentDensity} {
-		f, err := s.field(d.Grid, q)
-		if err != nil {
+		if err := k.tell(i, &packed); err != nil {
 			return nil, err
 		}
-		d.Fields = append(d.Fields, f)
+		d.Conditions = append(d.Conditions, packed)
 	}
-	known, err := s.know()
-	if err != nil {
+	if d.Fields, err = s.fields(d.Grid, k); err != nil {
 		return nil, err
 	}
-	d.Largest = known.Largest
-	d.Views, err = s.views(d.Grid, known)
+	if d.Lands, err = k.packed(len(d.Grid.at)); err != nil {
+		return nil, err
+	}
+	d.Views, err = s.views(d.Grid, k)
 	return d, err
 }
 
@@ -268,84 +282,6 @@ func (s *Study) pairs() []layout.Pair {
 		names = append(names, site.Name)
 	}
 	return layout.Pairs(names)
-}
-
-// field prepares a quantity: its kernel, and the scales around the one that
-// holds all values at the sites.
-func (s *Study) field(g grid, q topo.Quantity) (field, error) {
-	f := field{Name: "potential", Title: "potential", Short: "potential", Unit: "µV"}
-	if q == topo.CurrentDensity {
-		f = field{
-			Name: "csd", Title: "current density, estimated by the surface Laplacian",
-			Short: "current density", Unit: "µV/cm²",
-		}
-	}
-	kernel, err := s.kernel(g, q)
-	if err != nil {
-		return f, err
-	}
-	var nodes, sites [][]float64
-	for _, row := range kernel {
-		nodes, sites = append(nodes, row[:len(g.at)]), append(sites, row[len(g.at):])
-	}
-	if f.Kernel, err = pack(nodes, kernelStep(nodes), ofSmooth); err != nil {
-		return f, err
-	}
-	const finer = 1 << 12
-	if f.AtSites, err = pack(sites, kernelStep(sites)/finer, 1); err != nil {
-		return f, err
-	}
-	noise := 0.
-	if q == topo.Potential {
-		noise = s.standardError()
-	}
-	largest := s.largest(kernel, len(g.at))
-	for limit := scalp.NiceLimit(largest / 30); limit <=
-		scalp.NiceLimit(8*largest); limit = scalp.NiceLimit(limit * 1.01) {
-		if limit < largest*(1-1e-9) {
-			f.Chosen = len(f.Scales) + 1
-		}
-		f.Scales = append(f.Scales, scale{limit, scalp.ContourStep(limit, noise)})
-	}
-	return f, nil
-}
-
-// largest is the largest magnitude at a site, over all conditions and samples.
-func (s *Study) largest(kernel [][]float64, nodes int) float64 {
-	largest := 0.
-	sums := make([]float64, len(s.Times))
-	for _, c := range s.Conditions {
-		for at := range s.Sites {
-			clear(sums)
-			for from, row := range c.Values {
-				w := kernel[from][nodes+at]
-				for t, v := range row {
-					sums[t] += w * v
-				}
-			}
-			for _, v := range sums {
-				largest = max(largest, math.Abs(v))
-			}
-		}
-	}
-	if largest == 0 {
-		return 1
-	}
-	return largest
-}
-
-// standardError is the median of those that are known, in µV.
-func (s *Study) standardError() float64 {
-	var all []float64
-	for _, c := range s.Conditions {
-		for _, row := range c.Errors {
-			all = append(all, row...)
-		}
-	}
-	if len(all) == 0 {
-		return 0
-	}
-	return measure.Median(all)
 }
 
 // provenanceStart is what stands before the provenance in a page.

@@ -107,12 +107,16 @@ func TestKernelIsTheSpline(t *testing.T) {
 	}
 	for _, q := range []topo.Quantity{topo.Potential, topo.CurrentDensity} {
 		want := s.Spline.Interpolate(points, q, coefficients)
-		f, err := s.field(g, q)
+		k, err := s.know(g)
 		if err != nil {
 			t.Fatal(err)
 		}
-		rows := unpack(t, f.Kernel)
-		for i, row := range unpack(t, f.AtSites) {
+		var f field
+		if err := s.fill(&f, g, q, k, 0); err != nil {
+			t.Fatal(err)
+		}
+		rows := unpack(t, *f.Kernel)
+		for i, row := range unpack(t, *f.AtSites) {
 			rows[i] = append(rows[i], row...)
 		}
 		largest, worst := 0., 0.
@@ -192,6 +196,8 @@ func TestWriteRefuses(t *testing.T) {
 		{"errors of fewer sites", func(s *Study) { s.Conditions[0].Errors = s.Conditions[0].Values[1:] },
 			"standard errors"},
 		{"no marks", func(s *Study) { s.Conditions[0].Marks = nil }, "marks"},
+		{"a link to a doubt that is none", func(s *Study) { s.Links = []Link{{"a", "doubt=maybe"}} },
+			"on, off"},
 		{"a link astray", func(s *Study) { s.Links = []Link{{"a", "site=Q1"}} }, "Q1"},
 	} {
 		s := aStudy(t)
@@ -206,7 +212,8 @@ func FuzzCheckLink(f *testing.F) {
 	s := aStudy(f)
 	for _, text := range []string{"at=170ms&pair=P7,P8", "#site=Cz&view=left", "minus=known,known", "at=%zz", "=",
 		"&&",
-		"theme=dark&at=-1s", "at=\r", "at=1%2C%0A5", "site=%0A", "scale=%0A"} {
+		"theme=dark&at=-1s", "at=\r", "at=1%2C%0A5", "site=%0A", "scale=%0A",
+		"field=interpolation&doubt=on&rings=off"} {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

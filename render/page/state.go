@@ -48,7 +48,7 @@ var stateKeys = map[string]func(s *Study, values []string) error{
 		}
 		return errors.New("expected a mirror pair of the study, the left site first, such as P7,P8")
 	},
-	"field": oneOf("potential", "csd"),
+	"field": oneOf("potential", "csd", "interpolation"),
 	"view":  oneOf(viewNames()...),
 	"scale": func(_ *Study, values []string) error { // the page takes the nearest that it has
 		if v, err := strconv.ParseFloat(strings.Join(values, ","), 64); err != nil || !(v > 0) {
@@ -60,6 +60,8 @@ var stateKeys = map[string]func(s *Study, values []string) error{
 	"theme":      oneOf("dark", "light"),
 	"electrodes": oneOf("on", "off"),
 	"labels":     oneOf("on", "off"),
+	"doubt":      oneOf("on", "off"),
+	"rings":      oneOf("on", "off"),
 	"minus": func(s *Study, values []string) error {
 		for _, name := range values {
 			if !slices.ContainsFunc(s.Conditions,

@@ -25,6 +25,10 @@ type Study struct {
 	// Times are those of the samples in s, evenly spaced.
 	Times      []float64
 	Conditions []Condition
+	// Overhang is how far, in mm, maps may go outside of the electrodes;
+	// zero: topo.Overhang. Extrapolate has the whole head drawn.
+	Overhang    float64
+	Extrapolate bool
 
 	Windows []Window
 	// Chosen are electrodes that are marked at some latencies; Choice says

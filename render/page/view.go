@@ -29,12 +29,18 @@ type view struct {
 	Graticule string     `json:"graticule"`
 	Face      string     `json:"face"`
 	Ticks     string     `json:"ticks"`
-	Hatch     string     `json:"hatch"` // what is guessed
-	Paper     string     `json:"paper"` // what is not known
+	Lands     []bounds   `json:"lands"`
 	Radius    float64    `json:"radius"`
 	Landmarks []name     `json:"landmarks"`
 	Places    []place    `json:"places"`
 	Lattice   lattice    `json:"lattice"`
+}
+
+// bounds are those of what the electrodes of a land know, on a view.
+type bounds struct {
+	Hatch string `json:"hatch"` // strokes over what is guessed
+	Paper string `json:"paper"` // what is not known
+	Shore string `json:"shore"` // where the field ends
 }
 
 type name struct {
@@ -69,21 +75,28 @@ type lattice struct {
 // chartStep is how finely places on the chart are kept.
 const chartStep = 1. / (1 << 14)
 
-// views draws the study's head from all sides. Territory and radii are those of
-// electrodes that are all measured.
-func (s *Study) views(g grid, k *scalp.Knowledge) ([]view, error) {
+// views draws the study's head from all sides. Radii are those of electrodes
+// that are all measured.
+func (s *Study) views(g grid, k *knowing) ([]view, error) {
 	var list []view
 	for _, from := range shownViews {
 		p := scalp.SideView(s.Head, from)
-		ground, err := p.Ground(halfWidth, s.Sites, scalp.MeasuredAt(s.Sites), k)
-		if err != nil {
-			return nil, err
+		var lands []bounds
+		var ground scalp.Ground
+		for _, l := range k.lands {
+			var err error
+			ground, err = p.Ground(halfWidth, s.Sites, scalp.MeasuredAt(s.Sites), l.Knowledge,
+				s.Extrapolate)
+			if err != nil {
+				return nil, err
+			}
+			lands = append(lands, bounds{svgPath(ground.Hatch), svgPath(ground.Paper),
+				svgPath(ground.Shore)})
 		}
 		v := view{
 			Name: from.String(), Edge: svgPath(ground.Edge), Outline: svgPath(ground.Outline),
 			Graticule: svgPath(ground.Graticule),
-			Face:      svgPath(ground.Face), Ticks: svgPath(ground.Ticks), Hatch: svgPath(ground.Hatch),
-			Paper:  svgPath(ground.Paper),
+			Face:      svgPath(ground.Face), Ticks: svgPath(ground.Ticks), Lands: lands,
 			Radius: rounded(float64(ground.MarkRadius)),
 		}
 		for _, l := range ground.Landmarks {
@@ -96,6 +109,7 @@ func (s *Study) views(g grid, k *scalp.Knowledge) ([]view, error) {
 				place{rounded(float64(at.X)), rounded(-float64(at.Y)), ground.Visible[i]})
 		}
 		v.Box = boxOf(ground.Outline, ground.Face, ground.Ticks)
+		var err error
 		if v.Lattice, err = newLattice(p, scalp.TopView(s.Head), g); err != nil {
 			return nil, err
 		}

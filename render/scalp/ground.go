@@ -21,8 +21,9 @@ type Ground struct {
 	Graticule, Face vg.Path
 	// Ticks mark the landmarks.
 	Ticks vg.Path
-	// Hatch covers what is guessed, and Paper what is not known at all.
-	Hatch, Paper vg.Path
+	// Hatch covers what is guessed, and Paper what is not known at all;
+	// Shore is the border of the field along it.
+	Hatch, Paper, Shore vg.Path
 	// Landmarks are the names at the ticks.
 	Landmarks []GroundName
 	// Places are those of the marks; Visible says which are on the side
@@ -41,8 +42,10 @@ type GroundName struct {
 }
 
 // Ground draws what stands still on a map of the given half-width in points, of
-// a row with these sites and the marks that belong to them.
-func (p Projection) Ground(half vg.Length, sites []layout.Site, marks []Mark, k *Knowledge) (Ground, error) {
+// a row with these sites and the marks that belong to them. Extrapolate says
+// that what would be paper is hatched, too.
+func (p Projection) Ground(half vg.Length, sites []layout.Site, marks []Mark, k *Knowledge,
+	extrapolate bool) (Ground, error) {
 	f := Frame{Right: vg.Length(p.Right) * half, Front: vg.Length(p.Front) * half, View: p}
 	g := Ground{
 		Edge: f.fieldEdge(), Outline: f.Outline(), Graticule: f.Graticule(), Face: f.face(true),
@@ -52,7 +55,8 @@ func (p Projection) Ground(half vg.Length, sites []layout.Site, marks []Mark, k 
 	if err != nil {
 		return g, err
 	}
-	g.Hatch, g.Paper = r.Hatch(f), r.Paper(f, false)
+	r.All = extrapolate
+	g.Hatch, g.Paper, g.Shore = r.Hatch(f), r.Paper(f, false), r.Edge(f, false)
 	for _, l := range landmarks[p.View] {
 		out := vg.Point{X: vg.Length(l.outward.X) * paper.TickLength,
 			Y: vg.Length(l.outward.Y) * paper.TickLength}

@@ -16,6 +16,8 @@ export function initial(study) {
     theme: null,
     electrodes: true,
     labels: false,
+    doubt: false,
+    rings: true,
     of,
     minus,
   };
@@ -63,6 +65,8 @@ export function parse(hash, study, state, trouble) {
     theme: (v) => (["dark", "light"].includes(v) ? { theme: v } : null),
     electrodes: (v) => ({ electrodes: onOff(v) }),
     labels: (v) => ({ labels: onOff(v) }),
+    doubt: (v) => ({ doubt: onOff(v) }),
+    rings: (v) => ({ rings: onOff(v) }),
     minus: (v) => {
       const [of, minus] = parted(v).map(index);
       return of >= 0 && minus >= 0 && of !== minus ? { of, minus } : null;
@@ -114,7 +118,7 @@ export function format(state, study) {
   const chosen = state.scale[state.field];
   if (chosen !== undefined)
     parts.push(`scale=${study.fields.find((f) => f.name === state.field).scales[chosen].limit}`);
-  for (const key of ["electrodes", "labels"])
+  for (const key of ["electrodes", "labels", "doubt", "rings"])
     if (state[key] !== first[key]) parts.push(`${key}=${state[key] ? "on" : "off"}`);
   if (state.of !== first.of || state.minus !== first.minus)
     parts.push(`minus=${title(state.of)},${title(state.minus)}`);

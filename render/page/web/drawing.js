@@ -2,11 +2,13 @@
 
 import { bar, clipped, fieldCanvas, ground, linesOf, mark, paint, singled } from "./map.js";
 import { instant } from "./instant.js";
+import { doubtOf, sigmaOf } from "./land.js";
 import { bandWords, panelsOf } from "./panels.js";
 import { atCursor, atPlace } from "./say.js";
 import { shownMaps } from "./study.js";
 import { byId, html, svg, themes } from "./svg.js";
 import { chart, cursor } from "./trace.js";
+import { departingWords, doubtWords, territoryWords } from "./unsure.js";
 import { latency, short } from "./words.js";
 
 /** What stands on the screen, and what was computed for it. */
@@ -54,13 +56,15 @@ export class Drawing {
     if (field !== state.field || view !== state.view) return false;
     [this.quantity, this.view] = parts;
     this.settled = true;
-    this.scale = this.quantity.meta.scales[state.scale[state.field] ?? this.quantity.meta.chosen];
+    const { scales, chosen, oneSided } = this.quantity.meta;
+    const scale = scales[state.scale[field] ?? chosen];
+    this.scale = { ...scale, low: oneSided ? 0 : -scale.limit };
     this.shown = shownMaps(study, state);
     document.documentElement.dataset.theme = this.themeName;
     this.fillControls();
     this.layMaps();
     this.layTraces();
-    const key = bar(340, this.quantity, this.scale, study.colours, this.theme);
+    const key = bar(340, this.quantity, this.scale, this.theme);
     byId("scale").replaceChildren(framed(key, "Scale of the maps"));
     this.signs();
     return true;
@@ -153,17 +157,17 @@ export class Drawing {
   /** Draws what depends on the latency. */
   step() {
     const { study, state, view, quantity, scale } = this;
-    const fields = new Map();
+    const done = new Map();
     this.read = instant(study, state.at);
     for (const map of this.stages) {
       const c = map.condition;
-      const [a, b] = [fields.get(c.of), fields.get(c.minus)];
-      const out = c.linear && a && b ? a.map((v, i) => v - b[i]) : quantity.at(c.values.map(this.read));
-      fields.set(c.title, out);
-      Object.assign(map, { out, square: study.grid.square(out) });
-      map.values = view.lattice.sample(map.square);
-      map.lines = linesOf(map.values, view.lattice, quantity, scale);
-      paint(map.canvas, view, fieldCanvas(map.values, view.lattice, study.dots, scale.limit), map.lines);
+      Object.assign(map, quantity.over(view, c, this.read, done));
+      done.set(c.title, map);
+      map.sigma = sigmaOf(c, this.read);
+      const { shape, standing } = c.territory.on(view);
+      map.lines = linesOf(map.values, standing, view.lattice, quantity, scale);
+      map.doubt = this.doubts(c) ? doubtOf(map.values, shape, map.sigma, view.lattice) : { lines: [], dots: [] };
+      paint(map.canvas, view, fieldCanvas(map.values, view.lattice, quantity.meta.dots, scale), map.lines, map.doubt);
       this.single(map);
     }
     this.cursor.replaceChildren(cursor(this.drawn, state.at, this.read, this.theme));
@@ -173,6 +177,11 @@ export class Drawing {
     if (this.pointed) this.readOut();
   }
 
+  /** Whether a condition is stippled: the error is that of its potential. */
+  doubts(condition) {
+    return this.state.doubt && this.state.field === "potential" && Boolean(condition.sigma);
+  }
+
   single(map) {
     const { study, state } = this;
     const t = state.at;
@@ -180,20 +189,24 @@ export class Drawing {
       .filter((c) => (c.from === 0 && c.to === 0) || (t >= c.from - 1e-9 && t <= c.to + 1e-9))
       .map((c) => c.site);
     map.picked = state.site !== null ? [state.site] : state.pair !== null ? study.pairs[state.pair] : [];
-    const key = [map.chosen, map.picked].join("|");
+    map.departing = state.rings ? (map.condition.departures.get(study.sampleAt(t)) ?? []) : [];
+    const key = [map.chosen, map.picked, map.departing.map((d) => d.site)].join("|");
     if (map.key === key) return;
     map.key = key;
-    map.single.replaceChildren(singled(this.view, map.chosen, map.picked, this.theme));
+    map.single.replaceChildren(singled(this.view, map));
   }
 
   sentences() {
-    const { study, state } = this;
-    const beyond = Math.max(...this.stages.map((m) => clipped(m.values, this.view.lattice, this.scale.limit)));
+    const { study, state, view, scale } = this;
+    const share = (m) => clipped(m.values, m.condition.territory.on(view).standing, view.lattice, scale.limit);
+    const beyond = Math.max(0, ...this.stages.map(share));
     return [
       ...atCursor(this),
       bandWords(this.panels, this.shown, state, this.quantity.meta.name === "csd"),
       beyond > 0 ? `Up to ${Math.ceil(beyond * 100)} % of a map lies beyond the scale, in the colour of its end.` : "",
-      `Hatched: guessed, the interpolation may be off by over ${(study.largest / 8).toFixed(1)} µV; white: not known.`,
+      ...territoryWords(this),
+      doubtWords(this),
+      departingWords(this),
       study.choice ? `Diamonds: ${study.choice}.` : "",
       ...study.remarks,
       "A value picked by eye is not a test.",
@@ -232,8 +245,10 @@ export class Drawing {
       if (p.seen && d < least) [nearest, least] = [i, d];
     });
     if (least < 5) return { site: nearest, value: map.out[quantity.nodes + nearest] };
-    const value = view.lattice.valueAt(map.square, x, y);
-    return value === undefined || nearest < 0 ? null : { nearest, value };
+    const there = map.condition.territory.at(view, x, y);
+    if (!there || nearest < 0) return null;
+    const error = map.sigma === undefined ? undefined : map.sigma * there.shape;
+    return { nearest, value: map.valueAt(x, y), standing: there.standing, error };
   }
 
   readOut() {
@@ -279,15 +294,18 @@ export class Drawing {
       ]),
       state.view,
     );
-    const { scales, unit, chosen } = this.quantity.meta;
+    const { scales, unit, chosen, oneSided } = this.quantity.meta;
     options(
       "limit",
-      scales.map((s, i) => [i, `±${short(s.limit)} ${unit}`]),
+      scales.map((s, i) => [i, `${oneSided ? "0 to " : "±"}${short(s.limit)} ${unit}`]),
       state.scale[state.field] ?? chosen,
     );
     byId("positive").value = state.positive;
     byId("electrodes").checked = state.electrodes;
     byId("labels").checked = state.labels;
+    byId("doubt").checked = state.doubt;
+    byId("doubt").disabled = state.field !== "potential";
+    byId("rings").checked = state.rings;
     byId("dark").checked = this.themeName === "dark";
   }
 

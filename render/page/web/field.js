@@ -5,7 +5,7 @@
 export class Quantity {
   constructor(meta, kernel, grid) {
     Object.assign(this, { meta, kernel, grid });
-    this.nodes = grid.cells.length;
+    this.nodes = grid.cells.length; // that a map has before its sites
   }
 
   /**
@@ -29,6 +29,22 @@ export class Quantity {
       for (let i = 0; i < out.length; i++) out[i] += amplitudes[s] * row[i];
     }
     return out;
+  }
+
+  /**
+   * The map of a condition at an instant, seen by a view: its values at nodes
+   * and sites, at the view's nodes, and at any place. Done has the maps before
+   * by their titles, of which a difference is made.
+   */
+  over(view, condition, read, done) {
+    const [a, b] = [condition.of, condition.minus].map((title) => done.get(title)?.out);
+    const out = condition.linear && a && b ? a.map((v, i) => v - b[i]) : this.at(condition.values.map(read));
+    const square = this.grid.square(out);
+    return {
+      out,
+      values: view.lattice.sample(square),
+      valueAt: (x, y) => view.lattice.valueAt(square, x, y),
+    };
   }
 
   /** Values of all samples at one site. */

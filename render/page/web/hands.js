@@ -33,7 +33,8 @@ export function listen(page) {
   on("limit", "change", (e) =>
     page.change({ scale: { ...page.state.scale, [page.state.field]: Number(e.target.value) } }),
   );
-  for (const id of ["electrodes", "labels"]) on(id, "change", (e) => page.change({ [id]: e.target.checked }));
+  for (const id of ["electrodes", "labels", "doubt", "rings"])
+    on(id, "change", (e) => page.change({ [id]: e.target.checked }));
   on("dark", "change", (e) => page.change({ theme: e.target.checked ? "dark" : "light" }));
   on("play", "click", () => page.play());
   on("svg", "click", () => download(fileName(page, ".svg"), asSVG(figureOf(page.drawing))));

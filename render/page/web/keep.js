@@ -17,11 +17,11 @@ export function fileName(page, ending) {
 /** The values of all maps at all sites at the cursor. */
 export function valuesOf(drawing) {
   const { study, state, quantity } = drawing;
-  const csd = quantity.meta.name === "csd";
+  const plain = quantity.meta.name === "potential";
   const rows = [["name", "x", "y", "z", "at", "value", "sem", "condition"]];
   for (const { condition, out } of drawing.stages) {
     study.sites.forEach((s, i) => {
-      const error = csd || !condition.errors ? undefined : drawing.read(condition.errors[i]);
+      const error = !plain || !condition.errors ? undefined : drawing.read(condition.errors[i]);
       rows.push([
         s.name,
         s.x,

@@ -1,6 +1,7 @@
 // One map: the field with its contours, and what stands still above it.
 
 import { contours } from "./contour.js";
+import { dotSize, paper } from "./land.js";
 import { family, svg, text, themes } from "./svg.js";
 
 const ink = themes.light.ink; // on the colours of a field, whatever the page's ground
@@ -9,16 +10,16 @@ const ink = themes.light.ink; // on the colours of a field, whatever the page's 
  * The field as a canvas of one dot a node, which serves until the next field is
  * asked for.
  */
-export function fieldCanvas(values, lattice, colours, limit) {
+export function fieldCanvas(values, lattice, colours, { low, limit }) {
   const { columns, inside, image, canvas } = lattice;
   const dots = new Uint32Array(image.data.buffer);
   const most = colours.length - 1;
-  const perUnit = most / (2 * limit);
-  const middle = most / 2 + 0.5; // and cut off, which rounds
+  const perUnit = most / (limit - low);
+  const zero = 0.5 - low * perUnit; // and cut off, which rounds
   for (let row = 0; row < inside.length; row++) {
     const last = row * columns + inside[row][1];
     for (let i = row * columns + inside[row][0]; i <= last; i++) {
-      const step = values[i] * perUnit + middle;
+      const step = values[i] * perUnit + zero;
       dots[i] = colours[step < 0 ? 0 : step > most ? most : step | 0];
     }
   }
@@ -46,10 +47,10 @@ export function contourStyle(level) {
  * The contours to draw: that of zero only of potentials that reach the first
  * level.
  */
-export function linesOf(values, lattice, field, scale) {
+export function linesOf(values, standing, lattice, field, scale) {
   let extent = 0;
   lattice.each((i) => {
-    extent = Math.max(extent, Math.abs(values[i]));
+    if (standing[i] !== paper) extent = Math.max(extent, Math.abs(values[i]));
   });
   const zero = field.meta.name === "potential" && extent >= scale.step;
   return contours(values, lattice, scale.step, Math.round(scale.limit / scale.step)).filter(
@@ -57,18 +58,22 @@ export function linesOf(values, lattice, field, scale) {
   );
 }
 
-/** The share of the map whose values lie beyond the scale. */
-export function clipped(values, lattice, limit) {
+/** The share of the map, where it has a field, whose values lie beyond the scale. */
+export function clipped(values, standing, lattice, limit) {
   let [beyond, all] = [0, 0];
   lattice.each((i) => {
+    if (standing[i] === paper) return;
     all++;
     if (Math.abs(values[i]) > limit) beyond++;
   });
-  return beyond / all;
+  return all ? beyond / all : 0;
 }
 
-/** Draws field and contours on a canvas that shows the view's box. */
-export function paint(canvas, view, field, lines) {
+/**
+ * Draws field, contours and what is in doubt on a canvas that shows the view's
+ * box.
+ */
+export function paint(canvas, view, field, lines, doubt) {
   const context = canvas.getContext("2d");
   const [left, top, width] = view.box;
   const dots = canvas.width / width;
@@ -86,22 +91,44 @@ export function paint(canvas, view, field, lines) {
     lattice.columns * lattice.cell,
     lattice.rows * lattice.cell,
   );
-  context.strokeStyle = ink;
+  context.fillStyle = context.strokeStyle = ink;
   context.lineJoin = "round";
+  context.globalAlpha = stippleOpacity;
+  for (let i = 0; i < doubt.dots.length; i += 2)
+    context.fillRect(doubt.dots[i] - dotSize / 2, doubt.dots[i + 1] - dotSize / 2, dotSize, dotSize);
   for (const { level, lines: of } of lines) {
     const style = contourStyle(level);
     context.lineWidth = style.width;
     context.globalAlpha = style.opacity;
     context.setLineDash(style.dash);
-    context.beginPath();
-    for (const line of of) {
-      context.moveTo(line[0], line[1]);
-      for (let i = 2; i < line.length; i += 2) context.lineTo(line[i], line[i + 1]);
-    }
-    context.stroke();
+    trace(context, of);
+  }
+  context.globalAlpha = 1;
+  context.setLineDash([]);
+  for (const [colour, width] of boundaryStrokes) {
+    context.strokeStyle = colour;
+    context.lineWidth = width;
+    trace(context, doubt.lines);
   }
   context.restore();
 }
+
+function trace(context, lines) {
+  context.beginPath();
+  for (const line of lines) {
+    context.moveTo(line[0], line[1]);
+    for (let i = 2; i < line.length; i += 2) context.lineTo(line[i], line[i + 1]);
+  }
+  context.stroke();
+}
+
+/** A pale line in a dark case, unlike any contour. */
+export const boundaryStrokes = [
+  [ink, 2.4],
+  ["#ffffff", 1.1],
+];
+
+export const stippleOpacity = 0.75;
 
 const stroke = (d, colour, width, opacity = 1) =>
   svg("path", {
@@ -116,8 +143,11 @@ const stroke = (d, colour, width, opacity = 1) =>
 /** What stands still above a field. */
 export function ground(view, condition, study, state, theme) {
   const group = svg("g", { "font-family": family });
+  const { hatch, paper: bare, shore } = view.lands[condition.land];
   group.append(
-    stroke(view.hatch, ink, 0.5, 0.5),
+    svg("path", { class: "paper", d: bare, fill: theme.paper, "fill-rule": "evenodd" }),
+    stroke(shore, theme.ink, 0.5, 0.5),
+    svg("g", { class: "hatch" }, stroke(hatch, ink, 0.5, 0.5)),
     stroke(view.graticule, ink, 0.5, 0.3),
     stroke(view.ticks, theme.ink, 0.9),
     stroke(view.face, theme.ink, 0.8, 0.6),
@@ -193,11 +223,24 @@ function names(view, study) {
 }
 
 /**
- * Diamonds on electrodes that a table singles out, and rings on those that are
- * picked.
+ * Diamonds on electrodes that a table singles out, and rings round those that
+ * depart and on those that are picked.
  */
-export function singled(view, chosen, picked, theme) {
+export function singled(view, { chosen, picked, departing }) {
   const group = svg("g");
+  for (const { site } of departing) {
+    const p = view.places[site];
+    const r = 2.3 * view.radius + 2;
+    if (!p.seen) continue;
+    for (const [stroke, width] of [
+      ["#ffffff", 2.8],
+      [ink, 1.2],
+    ]) {
+      group.append(
+        svg("circle", { class: "departing", cx: p.x, cy: p.y, r, fill: "none", stroke, "stroke-width": width }),
+      );
+    }
+  }
   for (const i of chosen) {
     const p = view.places[i];
     const h = 2.3 * view.radius + 1;
@@ -225,7 +268,8 @@ export function singled(view, chosen, picked, theme) {
 }
 
 /** The bar of colours with its ticks, and what it means above it. */
-export function bar(width, field, scale, colours, theme) {
+export function bar(width, field, scale, theme) {
+  const { colours } = field.meta;
   const [height, top, left] = [10, 16, 14];
   const inner = width - 2 * left;
   const group = svg("g", { "font-family": family, "font-size": 11, fill: theme.ink });
@@ -235,17 +279,20 @@ export function bar(width, field, scale, colours, theme) {
     group.append(svg("rect", { x: left + i * step, y: top, width: step + 0.6, height, fill: c })),
   );
   const ticks = Math.round(scale.limit / scale.step);
-  const at = (v) => left + ((v / scale.limit + 1) / 2) * inner;
+  const lowest = scale.low && -ticks;
+  const at = (v) => left + ((v - scale.low) / (scale.limit - scale.low)) * inner;
   // The ends of the scale have their numbers, and between them as many as there
   // is room for.
   let every = 1;
-  while (every < ticks && (ticks % every || (inner * every) / (2 * ticks) < 34)) every++;
-  for (let k = -ticks; k <= ticks; k++) {
+  while (every < ticks && (ticks % every || (inner * every) / (ticks - lowest) < 34)) every++;
+  for (let k = lowest; k <= ticks; k++) {
     const x = at(k * scale.step);
     group.append(stroke(`M${x} ${top + height}v3`, theme.ink, 0.8));
-    if (k % every === 0) group.append(text(number(k * scale.step), x, top + height + 14, { "text-anchor": "middle" }));
+    if (k % every === 0)
+      group.append(text(number(k * scale.step, scale.low), x, top + height + 14, { "text-anchor": "middle" }));
   }
   return { group, width, height: top + height + 18 };
 }
 
-const number = (v) => (v > 0 ? "+" : "") + String(Number(v.toPrecision(4))).replace("-", "−");
+/** A number of a scale, with its sign where there are two. */
+const number = (v, low) => (v > 0 && low < 0 ? "+" : "") + String(Number(v.toPrecision(4))).replace("-", "−");

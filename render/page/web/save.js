@@ -1,6 +1,7 @@
 // What is shown, as files.
 
-import { bar, contourStyle, fieldCanvas, ground, singled } from "./map.js";
+import { dotSize } from "./land.js";
+import { bar, boundaryStrokes, contourStyle, fieldCanvas, ground, singled, stippleOpacity } from "./map.js";
 import { family, svg, text, textWidth, themes } from "./svg.js";
 import { chart, cursor } from "./trace.js";
 import { latency } from "./words.js";
@@ -43,10 +44,10 @@ export function figure({ study, state, shown, quantity, view, scale, maps, panel
       text(map.condition.note, x, top + 23, { "text-anchor": "middle", fill: theme.quiet, "font-size": 9.5 }),
     );
     const move = `translate(${x - factor * (view.box[0] + view.box[2] / 2)} ${top + 28 - factor * view.box[1]}) scale(${factor})`;
-    group.append(svg("g", { transform: move }, ...mapParts(map, i, { study, state, view, scale, theme })));
+    group.append(svg("g", { transform: move }, ...mapParts(map, i, { study, state, quantity, view, scale, theme })));
   });
   y += Math.ceil(maps.length / across) * mapHeight + 6;
-  const key = bar(300, quantity, scale, study.colours, theme);
+  const key = bar(300, quantity, scale, theme);
   group.append(svg("g", { transform: `translate(${margin} ${y})` }, key.group));
   y += key.height + 12;
   const drawn = chart(panels, {
@@ -91,16 +92,16 @@ export function figure({ study, state, shown, quantity, view, scale, maps, panel
   );
 }
 
-function mapParts(map, i, { study, state, view, scale, theme }) {
+function mapParts(map, i, { study, state, quantity, view, scale, theme }) {
   const { lattice } = view;
-  const field = fieldCanvas(map.values, lattice, study.dots, scale.limit);
+  const field = fieldCanvas(map.values, lattice, quantity.meta.dots, scale);
   const canvas = Object.assign(document.createElement("canvas"), { width: 4 * field.width, height: 4 * field.height });
   canvas.getContext("2d").drawImage(field, 0, 0, canvas.width, canvas.height);
   const half = lattice.cell / 2;
   const clip = `edge-${i}`;
   const lines = map.lines.map(({ level, lines: of }) => {
     const style = contourStyle(level);
-    const d = of.map((p) => `M${p.map((v) => Number(v.toFixed(2))).join(" ")}`).join("");
+    const d = pathOf(of);
     return svg("path", {
       d,
       fill: "none",
@@ -123,11 +124,27 @@ function mapParts(map, i, { study, state, view, scale, theme }) {
         height: lattice.rows * lattice.cell,
         preserveAspectRatio: "none",
       }),
+      stipple(map.doubt.dots, theme),
       ...lines,
+      ...boundaryStrokes.map(([colour, width]) =>
+        svg("path", { d: pathOf(map.doubt.lines), fill: "none", stroke: colour, "stroke-width": width }),
+      ),
     ),
     ground(view, map.condition, study, state, theme),
-    singled(view, map.chosen, map.picked, theme),
+    singled(view, map),
   ];
+}
+
+const pathOf = (lines) => lines.map((p) => `M${p.map((v) => Number(v.toFixed(2))).join(" ")}`).join("");
+
+/** The dots of doubt as one path. */
+function stipple(dots, theme) {
+  let d = "";
+  for (let i = 0; i < dots.length; i += 2) {
+    const [x, y] = [dots[i], dots[i + 1]].map((v) => Number((v - dotSize / 2).toFixed(2)));
+    d += `M${x} ${y}h${dotSize}v${dotSize}h${-dotSize}z`;
+  }
+  return svg("path", { class: "stipple", d, fill: theme.ink, "fill-opacity": stippleOpacity });
 }
 
 function wrapped(words, most, weight) {

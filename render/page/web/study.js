@@ -1,6 +1,7 @@
 // The embedded data, unpacked.
 
 import { Grid, Lattice, Quantity } from "./field.js";
+import { InterpolationError, Land } from "./land.js";
 import { dotsOf } from "./map.js";
 import { unpack } from "./pack.js";
 
@@ -12,10 +13,12 @@ export async function read() {
   const study = JSON.parse(document.getElementById("study").textContent);
   const grid = new Grid(study.grid);
   study.times = Array.from({ length: study.samples }, (_, i) => study.first + i * study.period);
-  study.dots = dotsOf(study.colours);
+  study.lands = await Promise.all(study.lands.map((l) => landOf(l, grid)));
   await Promise.all(
     study.conditions.map(async (c) => {
-      for (const key of ["values", "errors", "pairErrors"]) if (c[key]) c[key] = await unpack(c[key]);
+      for (const key of ["values", "errors", "pairErrors", "sigma"]) if (c[key]) c[key] = await unpack(c[key]);
+      c.territory = study.lands[c.land];
+      c.departures = bySample(c.departing);
     }),
   );
   for (const c of study.conditions) {
@@ -24,6 +27,9 @@ export async function read() {
   }
   study.quantity = once(async (name) => {
     const meta = study.fields.find((f) => f.name === name);
+    meta.colours = meta.oneSided ? study.sequential : study.colours;
+    meta.dots = dotsOf(meta.colours);
+    if (!meta.kernel) return new InterpolationError(meta);
     const [nodes, sites] = await Promise.all([unpack(meta.kernel), unpack(meta.atSites)]);
     return new Quantity(
       meta,
@@ -40,6 +46,18 @@ export async function read() {
   study.grid = grid;
   study.sampleAt = (t) => Math.round((t - study.first) / study.period); // at or nearest to a time
   return study;
+}
+
+async function landOf(meta, grid) {
+  const [[shape], [atSites], standings] = await Promise.all([meta.shape, meta.atSites, meta.standing].map(unpack));
+  return new Land(meta, shape, atSites, standings, grid);
+}
+
+/** The sites that depart at each sample, and by how many of their errors. */
+function bySample(departing) {
+  const list = new Map();
+  for (const [sample, site, z] of departing) list.set(sample, [...(list.get(sample) ?? []), { site, z }]);
+  return list;
 }
 
 function joined(a, b) {
@@ -60,9 +78,14 @@ function once(make) {
 /**
  * The maps of a state: every condition that is no difference, the one
  * difference that is chosen, with the errors of its average where that was
- * given, and differences of other conditions.
+ * given, and differences of other conditions; of errors of the interpolation
+ * those that are known.
  */
 export function shownMaps(study, state) {
+  return allMaps(study, state).filter((c) => c.sigma || state.field !== "interpolation");
+}
+
+function allMaps(study, state) {
   const plain = study.conditions.filter((c) => c.minus === undefined);
   const [a, b] = [study.conditions[state.of], study.conditions[state.minus]];
   const given = study.conditions.filter((c) => c.minus !== undefined);
@@ -81,12 +104,20 @@ export function shownMaps(study, state) {
 const isDifference = (values, a, b, most) =>
   values.every((row, i) => row.every((v, t) => Math.abs(v - (a[i][t] - b[i][t])) <= most));
 
+/**
+ * A difference that is made here knows where the condition of fewer electrodes
+ * does; how rough its field is would take its average.
+ */
 function difference(a, b) {
+  const { land, territory } = a.territory.electrodes < b.territory.electrodes ? a : b;
   const minus = (x, y) => x.map((row, i) => row.map((v, t) => v - y[i][t]));
   return {
     title: `${a.title} minus ${b.title}`,
     note: "",
     linear: true,
+    land,
+    territory,
+    departures: new Map(),
     of: a.title,
     minus: b.title,
     values: minus(a.values, b.values),
