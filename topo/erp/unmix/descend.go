@@ -13,7 +13,8 @@ const (
 	memorySteps  = 7
 	leastEigen   = 0.01
 	mostHalvings = 10
-	mostTurns    = 3 // changes of a component's sign, after which it stays
+	mostTurns    = 20   // changes of a component's sign in a run, after which it stays
+	clearlyBent  = 0.01 // by which a density has to be wrong for its sign to change
 )
 
 // A descent goes down to the largest likelihood of a sample.
@@ -35,7 +36,7 @@ type step struct {
 // run goes down until the gradient is below the tolerance, and reports whether
 // it is within so many steps.
 func (d *descent) run(ctx context.Context, tolerance float64, most int) (reached bool, err error) {
-	d.past = nil
+	d.past, d.turns = nil, make([]int, d.data.rank)
 	d.here = d.data.at(d.here.weights, d.signs)
 	for range most {
 		if err := ctx.Err(); err != nil {
@@ -56,11 +57,12 @@ func (d *descent) run(ctx context.Context, tolerance float64, most int) (reached
 	return d.here.steepest() <= tolerance, nil
 }
 
-// turn gives each component the density under which it is stable.
+// turn gives each component the density under which it is stable. One that is
+// near normal keeps what it has, as it would turn forever.
 func (d *descent) turn() (turned bool) {
 	for i, s := range d.here.stable {
-		if sign := math.Copysign(1, s); sign != d.signs[i] && d.turns[i] < mostTurns {
-			d.signs[i], turned = sign, true
+		if s*d.signs[i] < -clearlyBent && d.turns[i] < mostTurns {
+			d.signs[i], turned = -d.signs[i], true
 			d.turns[i]++
 		}
 	}

@@ -19,7 +19,7 @@ func newOctave() *octave {
 	return o
 }
 
-// falling is exp(−x) for x ≥ 0, to 3e-14 of itself where that is above 1e-299,
+// falling is exp(−x) for x ≥ 0, to 2e-13 of itself where that is above 1e-299,
 // and zero below. It takes a third of the time of math.Exp.
 func (o *octave) falling(x float64) float64 {
 	if !(x < 690) {

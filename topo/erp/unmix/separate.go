@@ -59,7 +59,7 @@ func Separate(ctx context.Context, data [][]float64, o Options) (*Separation, er
 	if w.samples < tooFew*w.rank*w.rank {
 		return nil, &ShortError{w.samples, w.rank}
 	}
-	d := &descent{signs: ones(w.rank), turns: make([]int, w.rank), here: &point{weights: o.start}}
+	d := &descent{signs: ones(w.rank), here: &point{weights: o.start}}
 	if o.start == nil {
 		d.here.weights = identity(w.rank)
 	}
