@@ -30,7 +30,7 @@ type Separation struct {
 
 // Tolerance is the gradient at which a separation is done: far below the error
 // of the weights themselves, which is about 1/√samples.
-const Tolerance = 1e-6
+const Tolerance = 1e-5
 
 // mostSteps is more than any data that we saw took, tenfold.
 const mostSteps = 1000
