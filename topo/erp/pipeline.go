@@ -23,6 +23,7 @@ type Pipeline struct {
 	Epoch    unit.Span
 	Baseline *unit.Span // about the conditions' events; nil: none is subtracted
 
+	Unmix     *Removal      // components that are taken out of the recording; nil: none
 	Eyes      []eye.Channel // channels by which blinks are taken out, the vertical one first; none: they stay
 	Repair    Repair
 	Restore   layout.Name // the recorded reference, to be a site as well; empty: none

@@ -259,6 +259,9 @@ func (r *Result) average(condition int, name string) *average.Average {
 			a.Info.Baseline += " about the stimulus"
 		}
 	}
+	if p.Unmix != nil {
+		a.Info.Unmixed = p.Unmix.Describe()
+	}
 	if r.eyes != nil {
 		a.Info.Blinks = eye.Describe(p.Eyes, r.eyes)
 	}
