@@ -31,6 +31,7 @@ type cleaningFlags struct {
 	epoch    unit.Span
 	baseline option.Baseline
 
+	unmix     string
 	blinks    option.EyeChannels
 	repair    option.Repairs
 	restore   option.Site
@@ -65,6 +66,8 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 	flags.Var(&f.filter.Notch, "notch", "mains frequency to take out, with its multiples: 50Hz or 60Hz")
 	flags.Var(&f.epoch, "epoch", "time around time zero to average")
 	flags.Var(&f.baseline, "baseline", "time whose mean becomes zero, or none")
+	flags.StringVar(&f.unmix, "unmix", "",
+		"`FILE`_unmix.tsv of your decisions: take these independent components out (calotte unmix)")
 	flags.Var(&f.blinks, "blinks",
 		"take blinks out by regression on these eye channels, the vertical one first: VEOG, or VEOGu-VEOGl for "+
 			"a difference")
@@ -177,6 +180,11 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 			return nil, fmt.Errorf("%s: %w", f.exclude, err)
 		}
 		work.add(f.exclude, b)
+	}
+	if f.unmix != "" {
+		if err := work.readRemoval(a, f.unmix); err != nil {
+			return nil, err
+		}
 	}
 	if p.Repair.IsZero() {
 		return work, nil

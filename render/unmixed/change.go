@@ -38,7 +38,8 @@ const (
 
 // Compose checks the change and lays out the page.
 func (ch *Change) Compose() (canvas.Figure, error) {
-	if len(ch.Sites) == 0 || len(ch.Times) < 2 || len(ch.Before) != len(ch.Sites) || len(ch.After) != len(ch.Sites) {
+	if len(ch.Sites) == 0 || len(ch.Times) < 2 || len(ch.Before) != len(ch.Sites) ||
+		len(ch.After) != len(ch.Sites) {
 		return nil, errors.New("a change needs a site, two samples, and both the data before and after")
 	}
 	p := &changePage{change: ch}

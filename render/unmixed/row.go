@@ -45,7 +45,8 @@ func (s *Sheet) place(row Row, top vg.Length) (placedRow, error) {
 	for i, line := range append([]string{row.Title, decision(row.Remove)}, row.Lines...) {
 		bold := i == 0 || i == 1 && row.Remove
 		for _, part := range paper.Wrap(line, mapLeft-2*paper.Margin-4, bold) {
-			p.texts = append(p.texts, paper.Line{Text: part, At: vg.Point{X: paper.Margin, Y: y}, Bold: bold})
+			p.texts = append(p.texts,
+				paper.Line{Text: part, At: vg.Point{X: paper.Margin, Y: y}, Bold: bold})
 			y -= paper.LineHeight
 		}
 	}

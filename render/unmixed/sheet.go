@@ -79,8 +79,9 @@ func (s *Sheet) Pages() ([]canvas.Figure, error) {
 	count := (len(s.Rows) + rowsAPage - 1) / rowsAPage
 	for k := range count {
 		p := &sheetPage{sheet: s, number: k + 1}
-		p.page = paper.Page{Width: paper.DefaultWidth, Height: pageHeight, Inner: paper.DefaultWidth - 2*paper.Margin,
-			Y: paper.Margin}
+		p.page = paper.Page{Width: paper.DefaultWidth, Height: pageHeight,
+			Inner: paper.DefaultWidth - 2*paper.Margin,
+			Y:     paper.Margin}
 		p.header(count)
 		for _, row := range s.Rows[k*rowsAPage : min(len(s.Rows), (k+1)*rowsAPage)] {
 			placed, err := s.place(row, -p.page.Y)
@@ -126,7 +127,8 @@ func (p *sheetPage) header(count int) {
 		}
 		for i, line := range lines {
 			p.page.Texts = append(p.page.Texts, paper.Line{Text: line,
-				At: vg.Point{X: column.left, Y: -(p.page.Y - paper.LineHeight + vg.Length(i)*paper.LineHeight)}})
+				At: vg.Point{X: column.left,
+					Y: -(p.page.Y - paper.LineHeight + vg.Length(i)*paper.LineHeight)}})
 		}
 	}
 	p.page.Y += paper.LineHeight

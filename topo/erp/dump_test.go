@@ -21,9 +21,12 @@ func TestDump(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	fmt.Println(time.Since(start), out.Steps, out.Gradient, out.Reached, out.Samples, out.Seconds, out.Gross, out.LeftOut, out.EyeSource)
+	fmt.Println(time.Since(start), out.Steps, out.Gradient, out.Reached, out.Samples, out.Seconds, out.Gross,
+		out.LeftOut, out.EyeSource)
 	fmt.Println("  k  row  share blink side fast slope rhythm kurt mains")
 	for k, x := range out.Traits {
-		fmt.Printf("%3d %4s %5.1f%% %.2f %.2f  %.2f %5.2f %.2f %5.1f %.2f\n", k+1, out.Rows[x.Row], x.Share, x.Blink, x.Sideways, x.Fast, x.Slope, x.Rhythm, x.Kurtosis, x.Mains)
+		fmt.Printf("%3d %4s %5.1f%% %.2f %.2f  %.2f %5.2f %.2f %5.1f %.2f\n", k+1, out.Rows[x.Row], x.Share,
+			x.Blink,
+			x.Sideways, x.Fast, x.Slope, x.Rhythm, x.Kurtosis, x.Mains)
 	}
 }

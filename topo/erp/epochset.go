@@ -66,7 +66,8 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 		return nil, errors.New("no epochs are given")
 	case !p.Filter.IsZero() || p.Responses != nil || p.Shift != 0 || len(p.Eyes) > 0 || p.Unmix != nil ||
 		p.Restore != "":
-		return nil, errors.New("filters, components, blinks, the time of events and a lost reference belong before " +
+		return nil, errors.New("filters, components, blinks, the time of events and a lost reference " +
+			"belong before " +
 			"the cutting: " +
 			"average the recording")
 	case p.Repair.Found || p.Repair.Marked || p.Reject.Flat > 0 || p.Reject.Clipped:

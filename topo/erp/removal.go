@@ -60,7 +60,8 @@ func newRemover(r *Removal, m *montage.Montage) (*remover, error) {
 		return nil, nil
 	}
 	if m.Reference != r.File.Reference {
-		return nil, fmt.Errorf("unmix: the components are of recordings against %q, and this is against %q: unmix "+
+		return nil, fmt.Errorf("unmix: the components are of recordings against %q, and this is "+
+			"against %q: unmix "+
 			"the recordings that are averaged", average.OrNotKnown(r.File.Reference),
 			average.OrNotKnown(m.Reference))
 	}
@@ -69,7 +70,8 @@ func newRemover(r *Removal, m *montage.Montage) (*remover, error) {
 	for _, name := range r.File.Rows {
 		i := slices.Index(all, name)
 		if i < 0 {
-			return nil, fmt.Errorf("unmix: the components rest on %s, which is not among the sites: unmix again "+
+			return nil, fmt.Errorf("unmix: the components rest on %s, which is not among the sites: "+
+				"unmix again "+
 				"without it (calotte unmix --leave-out %s)", name, name)
 		}
 		out.rows = append(out.rows, i)
@@ -96,8 +98,8 @@ func (r *remover) apply(rows [][]float64) {
 	}
 }
 
-// unmixCautions name the sites that the components do not know and that are averaged
-// all the same.
+// unmixCautions name the sites that the components do not know and that are
+// averaged all the same.
 func (p *Pipeline) unmixCautions(pl *plan) []string {
 	if p.Unmix == nil {
 		return nil

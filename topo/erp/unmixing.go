@@ -23,6 +23,8 @@ import (
 // found: in the filtered recording, second by second, without bad sites and
 // gross seconds.
 type Unmixing struct {
+	Conditions []Condition // whose mean courses are wanted; none: none are
+	Epoch      unit.Span   // of these courses
 	Filter     filter.Design
 	Eyes       []eye.Channel  // the vertical one first, then the one sideways; none: sites stand in
 	Restore    layout.Name    // the recorded reference, to be a site as well; empty: none
@@ -47,6 +49,7 @@ type Unmixed struct {
 	EyeSource [2]string // what the vertical and the sideways eye signal are, in words; empty: none
 	Traits    []unmix.Traits
 	Origins   []Origin // of the seconds
+	Courses   *Courses // nil: none were asked for
 }
 
 // An Origin is where a second of the data comes from.
@@ -87,7 +90,7 @@ func (u Unmixing) Run(ctx context.Context, inputs ...Input) (*Unmixed, error) {
 		return nil, err
 	}
 	out.Traits = out.Separation.Traits(out.Watched)
-	return out, nil
+	return out, out.courses(ctx, u, inputs, leftOut)
 }
 
 // oneSecond is the length of the pieces.
@@ -96,18 +99,7 @@ var oneSecond = unit.Span{From: 0, To: 1}
 // session plans the passes over pieces, without the sites that are left out.
 func (u Unmixing) session(inputs []Input, leftOut []average.Repaired) (*session, error) {
 	s := &session{pipeline: &Pipeline{Filter: u.Filter, Eyes: u.Eyes, Restore: u.Restore, Epoch: oneSecond}}
-	var without []Input
-	for _, in := range inputs {
-		for i, signal := range in.Signals {
-			l, err := layout.ParseLabel(signal.Label)
-			if err == nil && slices.ContainsFunc(leftOut,
-				func(r average.Repaired) bool { return r.Site == string(l.Site) }) && !slices.Contains(in.Bad, i) {
-				in.Bad = append(slices.Clone(in.Bad), i)
-			}
-		}
-		without = append(without, in)
-	}
-	if err := s.plan(without); err != nil {
+	if err := s.plan(without(inputs, leftOut)); err != nil {
 		return nil, err
 	}
 	for _, pl := range s.plans {
@@ -115,6 +107,24 @@ func (u Unmixing) session(inputs []Input, leftOut []average.Repaired) (*session,
 		pl.onsets = seconds(pl)
 	}
 	return s, nil
+}
+
+// without are recordings in which the sites that are left out are marked bad.
+func without(inputs []Input, leftOut []average.Repaired) []Input {
+	var out []Input
+	for _, in := range inputs {
+		for i, signal := range in.Signals {
+			l, err := layout.ParseLabel(signal.Label)
+			if err == nil && slices.ContainsFunc(leftOut,
+				func(r average.Repaired) bool { return r.Site == string(l.Site) }) &&
+				!slices.Contains(in.Bad,
+					i) {
+				in.Bad = append(slices.Clone(in.Bad), i)
+			}
+		}
+		out = append(out, in)
+	}
+	return out
 }
 
 // seconds are the pieces of a recording, one after the other.
@@ -298,7 +308,8 @@ func (out *Unmixed) watchEyes(u Unmixing, pl *plan, eyes [][]float64) {
 			}
 		}
 		if rows != nil {
-			out.Watched.Vertical = combined(rows, slices.Repeat([]float64{1 / float64(len(rows))}, len(rows)))
+			out.Watched.Vertical = combined(rows,
+				slices.Repeat([]float64{1 / float64(len(rows))}, len(rows)))
 			out.EyeSource[0] = fmt.Sprintf("the mean of %s", list.Join(names))
 		}
 	}

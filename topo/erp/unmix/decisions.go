@@ -80,17 +80,21 @@ func ReadDecisions(r io.Reader, f *File) ([]Decision, error) {
 	for _, row := range t.Rows {
 		d := Decision{Looks: row.Text(looksColumn)}
 		text := row.Text(componentColumn)
-		if d.Component, err = strconv.Atoi(text); err != nil || d.Component < 1 || d.Component > len(f.Components) {
+		if d.Component, err = strconv.Atoi(text); err != nil || d.Component < 1 ||
+			d.Component > len(f.Components) {
 			return nil, row.Fault(componentColumn, strconv.Quote(rowtable.Clip(text)),
 				fmt.Sprintf("the number of a component, 1 to %d", len(f.Components)))
 		}
 		if seen[d.Component] {
-			return nil, row.Fault(componentColumn, fmt.Sprintf("%d a second time", d.Component), "each component once")
+			return nil, row.Fault(componentColumn, fmt.Sprintf("%d a second time", d.Component),
+				"each component once")
 		}
 		seen[d.Component] = true
 		if mark := row.Text(weightsColumn); mark != f.Mark() {
-			return nil, row.Fault(weightsColumn, strconv.Quote(rowtable.Clip(mark)), fmt.Sprintf("%s, that of the "+
-				"weights beside this table: it is of another recording, or another run of unmix", f.Mark()))
+			return nil, row.Fault(weightsColumn, strconv.Quote(rowtable.Clip(mark)),
+				fmt.Sprintf("%s, that of the "+
+					"weights beside this table: it is of another recording, or another run of unmix",
+					f.Mark()))
 		}
 		switch answer := strings.ToLower(row.Text(removeColumn)); answer {
 		case "yes":

@@ -16,9 +16,11 @@ import (
 
 // known is a file of two rows and two components, the second of an eye.
 func knownFile() *File {
-	s := &Separation{Weights: mat.NewDense(2, 2, []float64{1, 1, 0, 2}), Maps: mat.NewDense(2, 2, []float64{1, -0.5, 0, 0.5})}
+	s := &Separation{Weights: mat.NewDense(2, 2, []float64{1, 1, 0, 2}),
+		Maps: mat.NewDense(2, 2, []float64{1, -0.5, 0, 0.5})}
 	f := &File{Name: "sub-01", Rows: []string{"Fz", "Cz"}}
-	f.Tell(s, []Traits{{Share: 90, Slope: math.NaN()}, {Row: 1, Share: 10.126, Blink: 0.91234, Sideways: math.NaN()}})
+	f.Tell(s, []Traits{{Share: 90, Slope: math.NaN()},
+		{Row: 1, Share: 10.126, Blink: 0.91234, Sideways: math.NaN()}})
 	return f
 }
 
@@ -39,7 +41,8 @@ func TestDecisionsAreReadAsWritten(t *testing.T) {
 	if err != nil || len(d) != 2 || d[0].Remove || !d[1].Remove || d[1].Looks != Blink {
 		t.Fatalf("%+v, %v", d, err)
 	}
-	// Without the second component, the rows hold the first alone: x = a₁(w₁x).
+	// Without the second component, the rows hold the first alone: x =
+	// a₁(w₁x).
 	without := f.Without(d)
 	for i, want := range []float64{1, 1, 0, 0} {
 		if got := without.At(i/2, i%2); !erptest.Near(got, want, 1e-12) {
@@ -53,13 +56,19 @@ func TestDecisionsRefused(t *testing.T) {
 	f := knownFile()
 	m := f.Mark()
 	for text, want := range map[string]string{
-		"component\tremove\n1\tno\n":                                                                  `no column "weights"`,
-		"component\tremove\tweights\n1\tno\tw12345678\n":                                              "that of the weights beside this table: it is of another recording",
-		"component\tremove\tweights\n1\tno\t" + m + "\n1\tyes\t" + m + "\n":                           "column \"component\": 1 a second time: expected each component once",
-		"component\tremove\tweights\n3\tno\t" + m + "\n":                                              `"3": expected the number of a component, 1 to 2`,
-		"component\tremove\tweights\n1\tmaybe\t" + m + "\n":                                           `"maybe": expected yes or no`,
-		"component\tremove\tweights\n1\tyes\t" + m + "\n2\tYES\t" + m + "\n":                          "yes for all components",
-		"component\tlooks_like\tremove\tweights\n1\t" + strings.Repeat("x", 61) + "\tno\t" + m + "\n": "a few words",
+		"component\tremove\n1\tno\n": `no column "weights"`,
+		"component\tremove\tweights\n1\tno\tw12345678\n": "that of the weights beside this table: it is of " +
+			"another recording",
+		"component\tremove\tweights\n1\tno\t" + m + "\n1\tyes\t" + m +
+			"\n": "column \"component\": 1 a second time: expected each component once",
+		"component\tremove\tweights\n3\tno\t" + m +
+			"\n": `"3": expected the number of a component, 1 to 2`,
+		"component\tremove\tweights\n1\tmaybe\t" + m +
+			"\n": `"maybe": expected yes or no`,
+		"component\tremove\tweights\n1\tyes\t" + m + "\n2\tYES\t" + m +
+			"\n": "yes for all components",
+		"component\tlooks_like\tremove\tweights\n1\t" + strings.Repeat("x", 61) + "\tno\t" + m +
+			"\n": "a few words",
 	} {
 		_, err := ReadDecisions(strings.NewReader(text), f)
 		erptest.WantError(t, err, want)
@@ -81,16 +90,20 @@ func encoded(t testing.TB) []byte {
 
 func TestFileIsReadAsWritten(t *testing.T) {
 	f, err := ReadFile(encoded(t))
-	if err != nil || f.Mark() != knownFile().Mark() || f.Components[0].Slope != nil || *f.Components[1].Blink != 0.91234 {
+	if err != nil || f.Mark() != knownFile().Mark() || f.Components[0].Slope != nil ||
+		*f.Components[1].Blink != 0.91234 {
 		t.Fatalf("%+v, %v", f, err)
 	}
 	for text, want := range map[string]string{
 		"":                       "not the weights",
 		`{"kind":"participant"}`: "as calotte unmix writes them",
-		strings.Replace(string(encoded(t)), `"weights":[[1,1],`, `"weights":[[1],`, 1):       "component 1 has no weight",
-		strings.Replace(string(encoded(t)), `"weights":[[1,1],`, `"weights":[[1,1e300],`, 1): "beyond what a recording gives",
-		strings.Replace(string(encoded(t)), `"rows":["Fz","Cz"]`, `"rows":["Fz"]`, 1):        "2 components of 1 rows",
-		strings.Replace(string(encoded(t)), `"component":2`, `"component":1`, 1):             "component 1 stands where 2 should",
+		strings.Replace(string(encoded(t)), `"weights":[[1,1],`, `"weights":[[1],`,
+			1): "component 1 has no weight",
+		strings.Replace(string(encoded(t)), `"weights":[[1,1],`, `"weights":[[1,1e300],`,
+			1): "beyond what a recording gives",
+		strings.Replace(string(encoded(t)), `"rows":["Fz","Cz"]`, `"rows":["Fz"]`, 1): "2 components of 1 rows",
+		strings.Replace(string(encoded(t)), `"component":2`, `"component":1`,
+			1): "component 1 stands where 2 should",
 	} {
 		_, err := ReadFile([]byte(text))
 		erptest.WantError(t, err, want)

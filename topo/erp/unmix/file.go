@@ -73,9 +73,11 @@ func (f *File) Tell(s *Separation, traits []Traits) {
 	for k, t := range traits {
 		looks := t.Look(len(f.Rows))
 		f.Components = append(f.Components, Component{Component: k + 1, Looks: looks, Remove: looks != Nothing,
-			Variance: t.Share, LargestAt: f.Rows[t.Row], Blink: finite(t.Blink), Sideways: finite(t.Sideways),
-			Fast: finite(t.Fast), Slope: finite(t.Slope), Rhythm: finite(t.Rhythm), Kurtosis: finite(t.Kurtosis),
-			Mains: finite(t.Mains)})
+			Variance: t.Share, LargestAt: f.Rows[t.Row], Blink: finite(t.Blink),
+			Sideways: finite(t.Sideways),
+			Fast:     finite(t.Fast), Slope: finite(t.Slope), Rhythm: finite(t.Rhythm),
+			Kurtosis: finite(t.Kurtosis),
+			Mains:    finite(t.Mains)})
 		f.Weights = append(f.Weights, mat.Row(nil, k, s.Weights))
 		f.Maps = append(f.Maps, mat.Col(nil, k, s.Maps))
 	}
@@ -117,12 +119,14 @@ func ReadFile(content []byte) (*File, error) {
 	}
 	for k := range n {
 		if f.Components[k].Component != k+1 {
-			return nil, fmt.Errorf("component %d stands where %d should: the file is damaged, run calotte unmix "+
+			return nil, fmt.Errorf("component %d stands where %d should: the file is damaged, run "+
+				"calotte unmix "+
 				"again", f.Components[k].Component, k+1)
 		}
 		for _, row := range [][]float64{f.Weights[k], f.Maps[k]} {
 			if len(row) != len(f.Rows) || slices.ContainsFunc(row, beyond) {
-				return nil, fmt.Errorf("component %d has no weight, or one beyond what a recording gives, at a "+
+				return nil, fmt.Errorf("component %d has no weight, or one beyond what a recording "+
+					"gives, at a "+
 					"site: the file is damaged, run calotte unmix again", k+1)
 			}
 		}

@@ -113,7 +113,8 @@ func kurtosis(values []float64) float64 {
 }
 
 // spectrum is the power by Hz from 0, the mean over seconds of the transform
-// under Hann's window (P. D. Welch, IEEE Trans Audio Electroacoust 15:70, 1967).
+// under Hann's window (P. D. Welch, IEEE Trans Audio Electroacoust 15:70,
+// 1967).
 func (w Watched) spectrum(y []float64) []float64 {
 	n := int(math.Round(w.Rate))
 	window, energy := make([]float64, n), 0.0
