@@ -114,7 +114,7 @@ var averageGroups = []option.Group{
 	{Title: "Which epochs are dropped",
 		Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude",
 			"minimum",
-			"equalise"}},
+			"same-number"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
 	{Title: "Epochs made elsewhere (FILE.npy)", Names: bareFlagNames},
 	{Title: "The head, for --repair",

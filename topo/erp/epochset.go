@@ -102,7 +102,7 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 	if err := p.Reject.unmatched(s.plans); err != nil {
 		return nil, err
 	}
-	if p.Reject.Robust || p.Equalise {
+	if p.Reject.Robust || p.SameNumber {
 		if err := s.measure(ctx); err != nil {
 			return nil, err
 		}

@@ -29,10 +29,10 @@ type Pipeline struct {
 	Restore   layout.Name // the recorded reference, to be a site as well; empty: none
 	Reference montage.Reference
 
-	Reject   Reject
-	Minimum  int    // fewest epochs that a condition may keep
-	Equalise bool   // keep as many epochs in each condition, drawn at random
-	Seed     uint64 // of the drawing
+	Reject     Reject
+	Minimum    int    // fewest epochs that a condition may keep
+	SameNumber bool   // keep as many epochs in each condition, drawn at random
+	Seed       uint64 // of the drawing
 
 	Quality Quality
 
