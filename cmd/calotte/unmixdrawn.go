@@ -50,7 +50,7 @@ func unmixedPages(file *unmix.File, found *erp.Unmixed, head *wearer.Head, condi
 		Caption: fmt.Sprintf("µV over s, from %.1f s of %s; grey: before, "+
 			"black: after taking out, as suggested, %s. The electrodes that change most here. %s "+
 			"Recorded reference.",
-			change.At.Onset, change.At.Source, removal.Describe(), file.Filter)}).Compose()
+			change.At.Onset, change.At.Source, removal.Account(), file.Filter)}).Compose()
 	return append(pages, page), err
 }
 
@@ -164,7 +164,7 @@ func reportUnmixed(w io.Writer, stem string, file *unmix.File) {
 	removal := erp.Removal{File: file, Decisions: suggested(file)}
 	console.Say(w, "%s: %d components of %d sites, from %d s at %g Hz; gradient %.2g after %d steps\n", file.Name,
 		file.Rank, len(file.Rows), file.Seconds, file.Rate, file.Gradient, file.Steps)
-	console.Say(w, "  suggested to be taken out: %s\n", removal.Describe())
+	console.Say(w, "  suggested to be taken out: %s\n", removal.Account())
 	console.Say(w, "  → %s, %s\n", stem+decisionsEnding, filepath.Base(stem+sheetEnding))
 	console.Say(w, "next: look at %s, change yes and no in %s, then calotte average … --unmix %s\n",
 		stem+sheetEnding,

@@ -1,6 +1,7 @@
 package erp
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -19,31 +20,21 @@ type Removal struct {
 	Decisions []unmix.Decision
 }
 
-// Describe says in words what is taken out, and what dimension is left.
-func (r *Removal) Describe() string {
-	counts := map[string]int{}
-	var looks []string
-	removed := 0
+// Account says which components are taken out.
+func (r *Removal) Account() average.Unmixed {
+	out := average.Unmixed{Components: r.File.Rank, Suggested: true, Filter: r.File.Filter, Looks: map[string]int{}}
+	decided := map[int]bool{}
 	for _, d := range r.Decisions {
 		if d.Remove {
-			text := d.Looks
-			if text == "" {
-				text = "not said what"
-			}
-			looks = list.AppendNew(looks, text)
-			counts[text]++
-			removed++
+			decided[d.Component] = true
+			out.Removed++
+			out.Looks[cmp.Or(d.Looks, "not said what")]++
 		}
 	}
-	if removed == 0 {
-		return fmt.Sprintf("none of %d independent components", r.File.Rank)
+	for _, c := range r.File.Components {
+		out.Suggested = out.Suggested && decided[c.Component] == c.Remove
 	}
-	slices.Sort(looks)
-	for i, l := range looks {
-		looks[i] = fmt.Sprintf("%s %d", l, counts[l])
-	}
-	return fmt.Sprintf("%d of %d independent components (%s), which leaves %d dimensions", removed, r.File.Rank,
-		strings.Join(looks, ", "), r.File.Rank-removed)
+	return out
 }
 
 // A remover is a Removal on the rows of a montage; nil: nothing is taken out.

@@ -260,7 +260,8 @@ func (r *Result) average(condition int, name string) *average.Average {
 		}
 	}
 	if p.Unmix != nil {
-		a.Info.Unmixed = p.Unmix.Describe()
+		account := p.Unmix.Account()
+		a.Info.Unmixed = &account
 	}
 	if r.eyes != nil {
 		a.Info.Blinks = eye.Describe(p.Eyes, r.eyes)

@@ -15,7 +15,6 @@ import (
 	"calotte/topo/erp/screen"
 	"calotte/topo/erp/unmix"
 	"calotte/topo/filter"
-	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
@@ -260,13 +259,15 @@ func (pl *plan) onsetOf(o onset) float64 {
 	return pl.Segments[o.segment].Start + float64(o.sample)/pl.window.Rate
 }
 
-// typicalSwing is the median over sites of the peak-to-peak amplitude.
+// typicalSwing is the lower quartile over sites of the peak-to-peak amplitude,
+// which a blink hardly moves.
 func typicalSwing(sites [][]float64) float64 {
 	swings := make([]float64, len(sites))
 	for i, row := range sites {
 		swings[i] = slices.Max(row) - slices.Min(row)
 	}
-	return measure.Median(swings)
+	slices.Sort(swings)
+	return swings[len(swings)/4]
 }
 
 // floor is the variance that the steps of the converter alone make at a site,

@@ -7,10 +7,9 @@ import (
 )
 
 // Gross says which stretches are beyond what a brain, eyes and muscles do:
-// those whose typical amplitude, the median over sites so that a blink does not
-// count, has a logarithm more than UsualDeviations robust deviations
-// (1.4826 MAD) above the median of all stretches. A stretch that is no number
-// is gross.
+// those whose typical amplitude has a logarithm more than UsualDeviations
+// robust deviations (1.4826 MAD) above the median of all stretches. A stretch
+// that is no number is gross.
 func Gross(typical []float64) []bool {
 	logs := make([]float64, len(typical))
 	for i, x := range typical {

@@ -19,12 +19,13 @@ const (
 
 // A descent goes down to the largest likelihood of a sample.
 type descent struct {
-	data  *sample
-	here  *point
-	signs []float64
-	turns []int // how often each sign changed
-	steps int
-	past  []step
+	data   *sample
+	here   *point
+	signs  []float64
+	turns  []int // how often each sign changed
+	steps  int
+	length float64 // of the latest step, as a share of its direction
+	past   []step
 }
 
 // A step is a move and what it did to the gradient.
@@ -36,7 +37,7 @@ type step struct {
 // run goes down until the gradient is below the tolerance, and reports whether
 // it is within so many steps.
 func (d *descent) run(ctx context.Context, tolerance float64, most int) (reached bool, err error) {
-	d.past, d.turns = nil, make([]int, d.data.rank)
+	d.past, d.length, d.turns = nil, 1, make([]int, d.data.rank)
 	d.here = d.data.at(d.here.weights, d.signs)
 	for range most {
 		if err := ctx.Err(); err != nil {
@@ -75,7 +76,7 @@ func (d *descent) down() bool {
 	if d.try(d.direction()) {
 		return true
 	}
-	d.past = nil
+	d.past, d.length = nil, 1
 	plain := mat.DenseCopyOf(d.here.gradient)
 	plain.Scale(-1, plain)
 	return d.try(plain)
@@ -84,7 +85,7 @@ func (d *descent) down() bool {
 // try moves along a direction, as far as the likelihood rises.
 func (d *descent) try(direction *mat.Dense) bool {
 	n := d.data.rank
-	length := 1.0
+	length := min(1, 2*d.length) // where a whole step was too long, the next one is, mostly
 	for range mostHalvings {
 		move := mat.NewDense(n, n, nil)
 		move.Scale(length, direction)
@@ -97,7 +98,7 @@ func (d *descent) try(direction *mat.Dense) bool {
 		next := d.data.at(weights, d.signs)
 		if next.loss < d.here.loss || flat(next.loss, d.here.loss) && next.steepest() < d.here.steepest() {
 			d.remember(move, next)
-			d.here = next
+			d.here, d.length = next, length
 			return true
 		}
 		length /= 2

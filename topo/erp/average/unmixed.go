@@ -1,0 +1,31 @@
+package average
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// An Unmixed says which independent components were taken out of a person's
+// recordings.
+type Unmixed struct {
+	Components int            `json:"components"`
+	Removed    int            `json:"removed"`
+	Looks      map[string]int `json:"looks_like,omitempty"` // how many of them, by what they look like
+	Suggested  bool           `json:"as_suggested"`         // nobody decided otherwise than the rules
+	Filter     string         `json:"filter"`               // of the data in which they were found
+}
+
+// String says it in a line.
+func (u Unmixed) String() string {
+	if u.Removed == 0 {
+		return fmt.Sprintf("none of %d independent components", u.Components)
+	}
+	var looks []string
+	for _, look := range slices.Sorted(maps.Keys(u.Looks)) {
+		looks = append(looks, fmt.Sprintf("%s %d", look, u.Looks[look]))
+	}
+	return fmt.Sprintf("%d of %d independent components (%s), which leaves %d dimensions", u.Removed, u.Components,
+		strings.Join(looks, ", "), u.Components-u.Removed)
+}
