@@ -93,6 +93,7 @@ func unmixedRow(file *unmix.File, found *erp.Unmixed, k int, mapped []int) unmix
 		Lines: []string{
 			fmt.Sprintf("%.1f %% of the power; µV at %s", c.Variance, c.LargestAt),
 			fmt.Sprintf("eyes: blink %s, sideways %s", figures(c.Blink), figures(c.Sideways)),
+			fmt.Sprintf("share at the front %s", figures(c.Front)),
 			fmt.Sprintf("above 20 Hz %s, slope %s", figures(c.Fast), figures(c.Slope)),
 			fmt.Sprintf("rhythm %s, mains %s", figures(c.Rhythm), figures(c.Mains)),
 			fmt.Sprintf("kurtosis of the map %s", figures(c.Kurtosis)),

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"calotte/layout"
 	"calotte/topo/erp/average"
@@ -82,6 +83,7 @@ func (u Unmixing) Run(ctx context.Context, inputs ...Input) (*Unmixed, error) {
 	}
 	out.watchEyes(u, s.plans[0], out.Watched.Data[len(out.Rows):])
 	out.Watched.Data = out.Watched.Data[:len(out.Rows)]
+	out.Watched.Front = nearEyes(out.Rows)
 	out.Watched.Rate, out.Watched.Mains = out.Rate, float64(u.Mains)
 	out.Separation, err = unmix.Separate(ctx, out.Watched.Data,
 		unmix.Options{Components: u.Components, Floor: s.plans[0].floor()})
@@ -289,6 +291,16 @@ var (
 	foreheadSites = []layout.Name{"Fp1", "Fpz", "Fp2", "AF7", "AF8"}
 	templePairs   = [][2]layout.Name{{"F9", "F10"}, {"F7", "F8"}, {"AF7", "AF8"}}
 )
+
+// nearEyes says of rows whether they are at the forehead or the temples.
+func nearEyes(rows []string) []bool {
+	near := make([]bool, len(rows))
+	for i, name := range rows {
+		near[i] = strings.HasPrefix(name, "Fp") || strings.HasPrefix(name, "AF") || strings.HasPrefix(name, "N") ||
+			slices.Contains([]string{"F5", "F6", "F7", "F8", "F9", "F10"}, name)
+	}
+	return near
+}
 
 // watchEyes finds the signals that the eyes move most.
 func (out *Unmixed) watchEyes(u Unmixing, pl *plan, eyes [][]float64) {

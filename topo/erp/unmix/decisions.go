@@ -32,7 +32,7 @@ const (
 // recording is not taken for this one's.
 func WriteDecisions(w io.Writer, f *File) error {
 	columns := []string{componentColumn, looksColumn, removeColumn, "variance_percent", "largest_at", "blink_r",
-		"sideways_r", "above_20hz", "slope", "rhythm", "map_kurtosis", "mains", weightsColumn}
+		"sideways_r", "front_share", "above_20hz", "slope", "rhythm", "map_kurtosis", "mains", weightsColumn}
 	if _, err := fmt.Fprintln(w, strings.Join(columns, "\t")); err != nil {
 		return err
 	}
@@ -43,7 +43,7 @@ func WriteDecisions(w io.Writer, f *File) error {
 			remove = "yes"
 		}
 		entries := []string{strconv.Itoa(c.Component), c.Looks, remove, digits(c.Variance, 3), c.LargestAt}
-		for _, x := range []*float64{c.Blink, c.Sideways, c.Fast, c.Slope, c.Rhythm, c.Kurtosis, c.Mains} {
+		for _, x := range []*float64{c.Blink, c.Sideways, c.Front, c.Fast, c.Slope, c.Rhythm, c.Kurtosis, c.Mains} {
 			if x == nil {
 				entries = append(entries, rowtable.Missing)
 				continue

@@ -20,7 +20,7 @@ func knownFile() *File {
 		Maps: mat.NewDense(2, 2, []float64{1, -0.5, 0, 0.5})}
 	f := &File{Name: "sub-01", Rows: []string{"Fz", "Cz"}}
 	f.Tell(s, []Traits{{Share: 90, Slope: math.NaN()},
-		{Row: 1, Share: 10.126, Blink: 0.91234, Sideways: math.NaN()}})
+		{Row: 1, Share: 10.126, Blink: 0.91234, Front: 0.8, Sideways: math.NaN()}})
 	return f
 }
 
@@ -30,10 +30,10 @@ func TestDecisionsAreReadAsWritten(t *testing.T) {
 	if err := WriteDecisions(&b, f); err != nil {
 		t.Fatal(err)
 	}
-	want := "component\tlooks_like\tremove\tvariance_percent\tlargest_at\tblink_r\tsideways_r\tabove_20hz\tslope\t" +
+	want := "component\tlooks_like\tremove\tvariance_percent\tlargest_at\tblink_r\tsideways_r\tfront_share\tabove_20hz\tslope\t" +
 		"rhythm\tmap_kurtosis\tmains\tweights\n" +
-		"1\tnone of these\tno\t90.0\tFz\t0\t0\t0\tn/a\t0\t0\t0\t" + f.Mark() + "\n" +
-		"2\teye: blink\tyes\t10.1\tCz\t0.912\tn/a\t0\t0\t0\t0\t0\t" + f.Mark() + "\n"
+		"1\tnone of these\tno\t90.0\tFz\t0\t0\t0\t0\tn/a\t0\t0\t0\t" + f.Mark() + "\n" +
+		"2\teye: blink\tyes\t10.1\tCz\t0.912\tn/a\t0.800\t0\t0\t0\t0\t0\t" + f.Mark() + "\n"
 	if b.String() != want {
 		t.Errorf("%q, want %q", b.String(), want)
 	}
@@ -193,6 +193,10 @@ func TestLooks(t *testing.T) {
 		if got := traits.Look(rows); got != looks[k] {
 			t.Errorf("%s looks like %s: %+v", looks[k], got, traits)
 		}
+	}
+	asymmetric := Traits{Sideways: 0.6, Front: 0.3, Slope: -1}
+	if asymmetric.Look(32) != Nothing {
+		t.Error("a brain that is stronger on one side is taken for an eye")
 	}
 	lone := Traits{Kurtosis: 13}
 	if lone.Look(32) != OneElectrode || lone.Look(33) != Nothing {

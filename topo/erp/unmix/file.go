@@ -54,6 +54,7 @@ type Component struct {
 	LargestAt string   `json:"largest_at"`
 	Blink     *float64 `json:"blink_r"`
 	Sideways  *float64 `json:"sideways_r"`
+	Front     *float64 `json:"front_share"`
 	Fast      *float64 `json:"above_20hz"`
 	Slope     *float64 `json:"slope"`
 	Rhythm    *float64 `json:"rhythm"`
@@ -74,8 +75,8 @@ func (f *File) Tell(s *Separation, traits []Traits) {
 		looks := t.Look(len(f.Rows))
 		f.Components = append(f.Components, Component{Component: k + 1, Looks: looks, Remove: looks != Nothing,
 			Variance: t.Share, LargestAt: f.Rows[t.Row], Blink: finite(t.Blink),
-			Sideways: finite(t.Sideways),
-			Fast:     finite(t.Fast), Slope: finite(t.Slope), Rhythm: finite(t.Rhythm),
+			Sideways: finite(t.Sideways), Front: finite(t.Front),
+			Fast: finite(t.Fast), Slope: finite(t.Slope), Rhythm: finite(t.Rhythm),
 			Kurtosis: finite(t.Kurtosis),
 			Mains:    finite(t.Mains)})
 		f.Weights = append(f.Weights, mat.Row(nil, k, s.Weights))

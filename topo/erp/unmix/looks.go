@@ -18,6 +18,7 @@ const (
 // recordings of 64 sites.
 const (
 	eyeCorrelation = 0.5
+	frontShare     = 0.4
 	fastShare      = 0.5
 	fastSlope      = -0.2
 	beatRhythm     = 0.25
@@ -29,7 +30,9 @@ const (
 //
 //   - an eye: it correlates by 0.5 or more with the vertical eye signal (blink)
 //     or the one sideways, whichever is larger (T.-P. Jung et al., Clin
-//     Neurophysiol 111:1745, 2000);
+//     Neurophysiol 111:1745, 2000), and two fifths of the squares of its map lie
+//     at the forehead and the temples, since a brain that is stronger on one side
+//     correlates with the difference of two sites as well;
 //   - muscle: half of its power or more lies above 20 Hz, and the spectrum does
 //     not fall, its slope being above −0.2 where a brain's is −1 to −2 (E. M.
 //     Whitham et al., Clin Neurophysiol 118:1877, 2007: most that the scalp
@@ -44,6 +47,9 @@ const (
 // The references are from memory.
 func (t Traits) Look(rows int) string {
 	eye := math.Max(known(t.Blink), known(t.Sideways))
+	if t.Front < frontShare {
+		eye = 0
+	}
 	switch {
 	case eye >= eyeCorrelation && known(t.Blink) == eye:
 		return Blink

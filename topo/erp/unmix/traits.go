@@ -17,6 +17,7 @@ type Watched struct {
 	Rate     float64     // Hz
 	Vertical []float64   // movement of the eyes and lids, a sample each, µV; nil: not known
 	Sideways []float64   // of the eyes; nil: not known
+	Front    []bool      // of each row, whether it is near the eyes; nil: not known
 	Mains    float64     // Hz; 0: 50 or 60, of which the louder
 }
 
@@ -27,6 +28,7 @@ type Traits struct {
 	Share    float64 // of the power at all rows, %
 	Blink    float64 // size of the correlation with the vertical eye signal
 	Sideways float64 // with the one sideways
+	Front    float64 // share of the squares of the map that lies near the eyes
 	Fast     float64 // share of the power from 2 Hz on that lies above 20 Hz, the mains aside
 	Slope    float64 // of the logarithm of power over that of frequency, 7 to 45 Hz, the mains aside
 	Rhythm   float64 // autocorrelation of the size at the best lag of a heart, 0.5 to 1.5 s, above its median
@@ -64,6 +66,7 @@ func (s *Separation) Traits(w Watched) []Traits {
 		}
 		t.Share = 100 * power / total
 		t.Blink, t.Sideways = alike(y, vertical), alike(y, sideways)
+		t.Front = share(column, w.Front)
 		t.Kurtosis = kurtosis(column)
 		t.Spectrum = w.spectrum(y)
 		t.Fast, t.Mains, t.Slope = w.shares(t.Spectrum)
@@ -100,6 +103,21 @@ func alike(y, with []float64) float64 {
 		return math.NaN()
 	}
 	return abs(stat.Correlation(y, with, nil))
+}
+
+// share is that of some values' squares, NaN where they are not known.
+func share(values []float64, some []bool) float64 {
+	if some == nil {
+		return math.NaN()
+	}
+	part, total := 0.0, 0.0
+	for i, x := range values {
+		total += x * x
+		if some[i] {
+			part += x * x
+		}
+	}
+	return part / total
 }
 
 // kurtosis is the fourth moment about zero over the square of the second.
