@@ -296,7 +296,8 @@ var (
 func nearEyes(rows []string) []bool {
 	near := make([]bool, len(rows))
 	for i, name := range rows {
-		near[i] = strings.HasPrefix(name, "Fp") || strings.HasPrefix(name, "AF") || strings.HasPrefix(name, "N") ||
+		near[i] = strings.HasPrefix(name, "Fp") || strings.HasPrefix(name, "AF") ||
+			strings.HasPrefix(name, "N") ||
 			slices.Contains([]string{"F5", "F6", "F7", "F8", "F9", "F10"}, name)
 	}
 	return near

@@ -46,11 +46,13 @@ func (a Account) unmixed() string {
 	}
 	chosen := "The choice was that of stated rules on their correlation with the eyes, spectra, rhythm and maps."
 	if !suggested {
-		chosen = "The choice was made by hand, from their maps, courses, spectra and largest pieces [by whom, and whether " +
+		chosen = "The choice was made by hand, from their maps, courses, spectra and largest pieces [by " +
+			"whom, and whether " +
 			"blind to the conditions]."
 	}
 	return fmt.Sprintf("Independent components were found by the largest likelihood under peaked or flat densities "+
-		"(Lee, Girolami & Sejnowski 1999; Ablin, Cardoso & Gramfort 2018) in the recording as follows: %s. Of %s "+
+		"(Lee, Girolami & Sejnowski 1999; Ablin, Cardoso & Gramfort 2018) in the recording as "+
+		"follows: %s. Of %s "+
 		"components%s, %s were taken out%s. %s", strings.TrimSuffix(people[0].Filter, "."), fromTo(components),
 		of, fromTo(removed), list, chosen)
 }

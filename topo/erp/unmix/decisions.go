@@ -43,7 +43,8 @@ func WriteDecisions(w io.Writer, f *File) error {
 			remove = "yes"
 		}
 		entries := []string{strconv.Itoa(c.Component), c.Looks, remove, digits(c.Variance, 3), c.LargestAt}
-		for _, x := range []*float64{c.Blink, c.Sideways, c.Front, c.Fast, c.Slope, c.Rhythm, c.Kurtosis, c.Mains} {
+		for _, x := range []*float64{c.Blink, c.Sideways, c.Front, c.Fast, c.Slope, c.Rhythm, c.Kurtosis,
+			c.Mains} {
 			if x == nil {
 				entries = append(entries, rowtable.Missing)
 				continue
