@@ -223,7 +223,7 @@ func TestGrossSecondsAreLeftOut(t *testing.T) {
 			x *= 100
 		}
 		if sample/100 == 40 {
-			x += 3000 * blinkPattern[signal] * math.Pow(math.Sin(math.Pi*float64(sample%100)/100), 2)
+			x += 500 * blinkPattern[signal] * math.Pow(math.Sin(math.Pi*float64(sample%100)/100), 2)
 		}
 		return math.Round(x)
 	}))

@@ -30,7 +30,8 @@ func TestDecisionsAreReadAsWritten(t *testing.T) {
 	if err := WriteDecisions(&b, f); err != nil {
 		t.Fatal(err)
 	}
-	want := "component\tlooks_like\tremove\tvariance_percent\tlargest_at\tblink_r\tsideways_r\tfront_share\tabove_20hz\tslope\t" +
+	want := "component\tlooks_like\tremove\tvariance_percent\tlargest_at\tblink_r\tsideways_r\tfront_share\tabove_20hz\t" +
+		"slope\t" +
 		"rhythm\tmap_kurtosis\tmains\tweights\n" +
 		"1\tnone of these\tno\t90.0\tFz\t0\t0\t0\t0\tn/a\t0\t0\t0\t" + f.Mark() + "\n" +
 		"2\teye: blink\tyes\t10.1\tCz\t0.912\tn/a\t0.800\t0\t0\t0\t0\t0\t" + f.Mark() + "\n"
