@@ -71,8 +71,8 @@ takes out what the table says, and nothing else. Runs of one person are unmixed
 together; average all of them, or some, with the same table.
 
 Data of less than 20 samples for each square of the number of components are few:
---components asks for fewer, those of the largest variance.`,
-		Example: `  calotte unmix calotte-demo/recordings --participant 01 --components 20 -o unmixed
+--dimensions asks for fewer, those of the largest variance.`,
+		Example: `  calotte unmix calotte-demo/recordings --participant 01 --dimensions 20 -o unmixed
   calotte average calotte-demo/recordings --participant 01 --condition known=known \
     --unmix unmixed/sub-01_unmix.tsv --reference average --reject 150uV -o clean`,
 		Args: session.AtLeast(1, "one recording or more"),
@@ -89,8 +89,8 @@ Data of less than 20 samples for each square of the number of components are few
 		"(default: those that are labelled so; else sites at the forehead and the temples stand in)")
 	flags.Var(&f.leaveOut, "leave-out", "SITE[,SITE]: bad electrodes that are not marked so")
 	flags.Var(&f.restore, "restore-reference", "`SITE` against which was recorded, to be a site as well")
-	flags.IntVar(&f.components, "components", 0,
-		"`N` components at most (default: as many as the data have dimensions)")
+	flags.IntVar(&f.components, "dimensions", 0,
+		"separate `N` dimensions, those of the largest variance (default: all that the data have)")
 	flags.Var(&f.mains, "mains", "frequency of the mains: 50Hz or 60Hz (default: the louder)")
 	flags.StringVar(&f.name, "name", "",
 		"`STEM` that the files begin with (default: the participant, or the first recording)")
@@ -101,7 +101,7 @@ Data of less than 20 samples for each square of the number of components are few
 	option.ShowGroups(c,
 		option.Group{Title: "Output", Names: []string{"output", "name"}},
 		option.Group{Title: "How components are found",
-			Names: []string{"components", "highpass", "lowpass", "notch", "leave-out", "restore-reference",
+			Names: []string{"dimensions", "highpass", "lowpass", "notch", "leave-out", "restore-reference",
 				"eyes",
 				"mains"}},
 		option.Group{Title: "What is drawn of them", Names: []string{"condition", "epoch"}},
@@ -186,8 +186,8 @@ func (f *unmixFlags) check(c *cobra.Command) error {
 	}
 	changed := c.Flags().Changed
 	switch {
-	case changed("components") && f.components < 2:
-		return console.Usagef("--components %d: expected 2 or more", f.components)
+	case changed("dimensions") && f.components < 2:
+		return console.Usagef("--dimensions %d: expected 2 or more", f.components)
 	case f.filter.HighPass <= 0:
 		return console.Usagef("--highpass %v: expected more than 0, such as 1Hz: slow drifts would be "+
 			"the components",

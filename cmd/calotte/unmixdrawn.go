@@ -138,15 +138,15 @@ func unmixWarnings(found *erp.Unmixed, file *unmix.File) []string {
 	var list []string
 	if !found.Reached {
 		list = append(list, fmt.Sprintf("the components are not at rest: the gradient is %.2g after %d steps, "+
-			"expected %g: leave out the worst stretches, or ask for fewer by --components", found.Gradient,
+			"expected %g: leave out the worst stretches, or ask for fewer by --dimensions", found.Gradient,
 			found.Steps,
 			unmix.Tolerance))
 	}
 	if found.Few() {
 		list = append(list, fmt.Sprintf("%d samples are few for %d components, expected %d or more (20 "+
 			"times their "+
-			"square): add recordings, or ask for fewer by --components", found.Samples, file.Rank,
-			20*file.Rank*file.Rank))
+			"square): add recordings, or ask for fewer by --dimensions", found.Samples, len(file.Components),
+			20*len(file.Components)*len(file.Components)))
 	}
 	if found.Gross > 0 {
 		list = append(list, fmt.Sprintf("%s left out as gross, of %d", console.Plural(found.Gross, "second was",
@@ -164,7 +164,7 @@ func unmixWarnings(found *erp.Unmixed, file *unmix.File) []string {
 func reportUnmixed(w io.Writer, stem string, file *unmix.File) {
 	removal := erp.Removal{File: file, Decisions: suggested(file)}
 	console.Say(w, "%s: %d components of %d sites, from %d s at %g Hz; gradient %.2g after %d steps\n", file.Name,
-		file.Rank, len(file.Rows), file.Seconds, file.Rate, file.Gradient, file.Steps)
+		len(file.Components), len(file.Rows), file.Seconds, file.Rate, file.Gradient, file.Steps)
 	console.Say(w, "  suggested to be taken out: %s\n", removal.Account())
 	console.Say(w, "  → %s, %s\n", stem+decisionsEnding, filepath.Base(stem+sheetEnding))
 	console.Say(w, "next: look at %s, change yes and no in %s, then calotte average … --unmix %s\n",

@@ -111,7 +111,7 @@ func TestBlinksAreTakenOut(t *testing.T) {
 	if got, want := found.EyeSource[0], "the mean of Fp1,Fp2"; got != want {
 		t.Errorf("vertical eye signal %q, want %q", got, want)
 	}
-	if c := found.Courses; len(c.Means) != 1 || len(c.Means[0]) != r.File.Rank || c.Numbers[0] != 158 ||
+	if c := found.Courses; len(c.Means) != 1 || len(c.Means[0]) != len(r.File.Components) || c.Numbers[0] != 158 ||
 		len(c.Times) != 71 {
 		t.Errorf("%d conditions of %v epochs", len(c.Means), c.Numbers)
 	}

@@ -42,7 +42,7 @@ func (a Account) unmixed() string {
 	}
 	list := ""
 	if kinds != nil {
-		list = " (" + strings.Join(kinds, ", ") + " in all)"
+		list = " (" + strings.Join(kinds, ", ") + ")"
 	}
 	chosen := "The choice was that of stated rules on their correlation with the eyes, spectra, rhythm and maps."
 	if !suggested {
@@ -51,10 +51,9 @@ func (a Account) unmixed() string {
 			"blind to the conditions]."
 	}
 	return fmt.Sprintf("Independent components were found by the largest likelihood under peaked or flat densities "+
-		"(Lee, Girolami & Sejnowski 1999; Ablin, Cardoso & Gramfort 2018) in the recording as "+
-		"follows: %s. Of %s "+
-		"components%s, %s were taken out%s. %s", strings.TrimSuffix(people[0].Filter, "."), fromTo(components),
-		of, fromTo(removed), list, chosen)
+		"(Lee, Girolami & Sejnowski 1999; Ablin, Cardoso & Gramfort 2018) in the recording as follows: %s. Taken "+
+		"out: %s of %s components%s%s. %s", strings.TrimSuffix(people[0].Filter, "."), fromTo(removed),
+		fromTo(components), of, list, chosen)
 }
 
 // fromTo is the extent of some numbers.

@@ -11,6 +11,7 @@ import (
 // recordings.
 type Unmixed struct {
 	Components int            `json:"components"`
+	Dimensions int            `json:"dimensions"` // of the data before
 	Removed    int            `json:"removed"`
 	Looks      map[string]int `json:"looks_like,omitempty"` // how many of them, by what they look like
 	Suggested  bool           `json:"as_suggested"`         // nobody decided otherwise than the rules
@@ -27,5 +28,5 @@ func (u Unmixed) String() string {
 		looks = append(looks, fmt.Sprintf("%s %d", look, u.Looks[look]))
 	}
 	return fmt.Sprintf("%d of %d independent components (%s), which leaves %d dimensions", u.Removed, u.Components,
-		strings.Join(looks, ", "), u.Components-u.Removed)
+		strings.Join(looks, ", "), u.Dimensions-u.Removed)
 }

@@ -26,7 +26,7 @@ type File struct {
 	Seconds    int               `json:"seconds"`
 	Gross      int               `json:"gross_seconds_left_out"`
 	LeftOut    []Bad             `json:"sites_left_out,omitempty"`
-	Rank       int               `json:"dimensions"`
+	Dimensions int               `json:"dimensions"` // of the data, all of them
 	Steps      int               `json:"steps"`
 	Gradient   float64           `json:"gradient"`
 	Tolerance  float64           `json:"gradient_wanted"`
@@ -69,7 +69,7 @@ const fileKind = "independent components"
 // is no brain are suggested to be removed.
 func (f *File) Tell(s *Separation, traits []Traits) {
 	f.Kind, f.Tolerance = fileKind, Tolerance
-	f.Rank, _ = s.Weights.Dims()
+	f.Dimensions = s.Dimensions
 	f.Steps, f.Gradient, f.Reached = s.Steps, s.Gradient, s.Reached
 	for k, t := range traits {
 		looks := t.Look(len(f.Rows))

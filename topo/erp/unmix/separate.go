@@ -19,9 +19,10 @@ type Options struct {
 
 // A Separation is the components of some data.
 type Separation struct {
-	Weights *mat.Dense // component × row: what makes components of variance one out of µV
-	Maps    *mat.Dense // row × component: µV of a component's value of one
-	Samples int        // that it rests on
+	Weights    *mat.Dense // component × row: what makes components of variance one out of µV
+	Maps       *mat.Dense // row × component: µV of a component's value of one
+	Samples    int        // that it rests on
+	Dimensions int        // of the data, of which as many as there are components were separated
 
 	Steps    int     // that were taken
 	Gradient float64 // its largest magnitude, of the elements
@@ -74,7 +75,7 @@ func Separate(ctx context.Context, data [][]float64, o Options) (*Separation, er
 	if err != nil {
 		return nil, err
 	}
-	s := &Separation{Samples: w.samples, Steps: d.steps, Gradient: d.here.steepest(), Reached: reached}
+	s := &Separation{Samples: w.samples, Dimensions: w.whole, Steps: d.steps, Gradient: d.here.steepest(), Reached: reached}
 	return s, s.take(w, d.here.weights)
 }
 
@@ -95,7 +96,7 @@ func (e *ShortError) Error() string {
 		most++
 	}
 	return fmt.Sprintf("%d samples are too few for %d components, expected %d or more (%d times their square): "+
-		"ask for %d components or fewer, or add recordings", e.Samples, e.Components,
+		"ask for %d or fewer, or add recordings", e.Samples, e.Components,
 		tooFew*e.Components*e.Components, tooFew, most)
 }
 

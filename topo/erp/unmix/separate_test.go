@@ -242,7 +242,7 @@ func TestSeparateRefuses(t *testing.T) {
 	copy(same[1], same[0])
 	for want, data := range map[string][][]float64{
 		"400 samples are too few for 10 components, expected 500 or more (5 times their square): ask for 8 " +
-			"components or fewer, or add recordings": noise(10, 400),
+			"or fewer, or add recordings": noise(10, 400),
 		"no number":                 hole,
 		"fewer than two dimensions": same,
 		"1 sites":                   noise(1, 100),

@@ -24,6 +24,7 @@ type whitened struct {
 	chunks  []blas64.General // dimension × sample
 	samples int
 	rank    int
+	whole   int        // dimensions that hold something, of which rank are kept
 	forth   *mat.Dense // dimension × row: from µV
 	back    *mat.Dense // row × dimension: to µV
 	scratch sync.Pool  // of *scratch
@@ -113,8 +114,12 @@ func (w *whitened) directions(covariance *mat.SymDense, most int, floor float64)
 	var vectors mat.Dense
 	eigen.VectorsTo(&vectors)
 	least := max(floor, emptyShare*values[rows-1])
-	for w.rank < rows && values[rows-1-w.rank] > least && (most == 0 || w.rank < most) {
-		w.rank++
+	for w.whole < rows && values[rows-1-w.whole] > least {
+		w.whole++
+	}
+	w.rank = w.whole
+	if most > 0 {
+		w.rank = min(w.whole, most)
 	}
 	if w.rank < 2 {
 		return errors.New("the data have fewer than two dimensions: nothing to take apart")
