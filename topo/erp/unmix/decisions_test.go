@@ -200,7 +200,7 @@ func TestLooks(t *testing.T) {
 		t.Error("a brain that is stronger on one side is taken for an eye")
 	}
 	lone := Traits{Kurtosis: 13}
-	if lone.Look(32) != OneElectrode || lone.Look(33) != Nothing {
+	if lone.Look(32) != OneElectrode || lone.Look(33) != Nothing || (Traits{Kurtosis: 7.9}).Look(10) != Nothing {
 		t.Error("of one electrode")
 	}
 	if x := kurtosis([]float64{0, 0, 0, 7}); x != 4 {

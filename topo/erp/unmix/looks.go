@@ -24,6 +24,7 @@ const (
 	beatRhythm     = 0.25
 	mainsShare     = 0.3
 	loneShare      = 0.4 // of the kurtosis that a single row has
+	loneKurtosis   = 8   // and at least this
 )
 
 // Look says what a component looks like. The first rule that holds decides:
@@ -41,7 +42,7 @@ const (
 //   - heart: it comes back at a lag of 0.5 to 1.5 s, with a correlation 0.25 above
 //     the usual one;
 //   - one electrode: the kurtosis of its map is two fifths of that of a map of a
-//     single row or more (spatial discontinuity; A. Mognon, J. Jovicich, L.
+//     single row or more, and 8 at least (spatial discontinuity; A. Mognon, J. Jovicich, L.
 //     Bruzzone & M. Buiatti, Psychophysiology 48:229, 2011).
 //
 // The references are from memory.
@@ -61,7 +62,7 @@ func (t Traits) Look(rows int) string {
 		return Mains
 	case t.Rhythm >= beatRhythm:
 		return Heart
-	case t.Kurtosis >= loneShare*float64(rows):
+	case t.Kurtosis >= max(loneKurtosis, loneShare*float64(rows)):
 		return OneElectrode
 	}
 	return Nothing
