@@ -89,7 +89,7 @@ func orNothing(text string) string {
 func unmixedRow(file *unmix.File, found *erp.Unmixed, k int, mapped []int) unmixed.Row {
 	c, t := file.Components[k], found.Traits[k]
 	size := file.Maps[k][t.Row] // µV at its site
-	row := unmixed.Row{Title: fmt.Sprintf("%d  %s", c.Component, c.Looks), Remove: c.Remove, Site: c.LargestAt,
+	row := unmixed.Row{Title: fmt.Sprintf("%d %s", c.Component, c.Looks), Remove: c.Remove, Site: c.LargestAt,
 		Lines: []string{
 			fmt.Sprintf("%.1f %% of the power; µV at %s", c.Variance, c.LargestAt),
 			fmt.Sprintf("eyes: blink %s, sideways %s", figures(c.Blink), figures(c.Sideways)),

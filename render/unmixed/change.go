@@ -73,7 +73,7 @@ func (p *changePage) trace(k int, site string) {
 	c.Rect = vg.Rectangle{Min: vg.Point{X: traceLeft, Y: -p.page.Y - traceHeight},
 		Max: vg.Point{X: p.page.Width - 2*paper.Margin, Y: -p.page.Y}}
 	for _, t := range c.Texts() {
-		below := t.At.Y < c.Rect.Min.Y-paper.TickLength
+		below := t.At.Y < c.Rect.Min.Y-paper.TickLength-paper.TextSize/2
 		if t.Text != "" && (!below || k == len(ch.Sites)-1) {
 			p.page.Texts = append(p.page.Texts, t)
 		}

@@ -38,11 +38,10 @@ type Sheet struct {
 	Synthetic  bool
 }
 
-// Rows on a page of A4, and the room of each.
+// Room of a row, and how many stand on a page, so that it fits A4.
 const (
-	pageHeight = 297 * paper.MM
-	rowHeight  = 74 * vg.Length(1)
-	rowsAPage  = 10
+	rowHeight = 74 * vg.Length(1)
+	rowsAPage = 10
 )
 
 // Columns of the page, in points from the left.
@@ -92,6 +91,7 @@ func (s *Sheet) Pages() ([]canvas.Figure, error) {
 			p.page.Texts = append(p.page.Texts, placed.texts...)
 			p.page.Y += rowHeight
 		}
+		p.page.Height = p.page.Y + paper.Margin
 		pages = append(pages, p)
 	}
 	return pages, nil
