@@ -78,7 +78,7 @@ func (s *Sheet) Pages() ([]canvas.Figure, error) {
 	count := (len(s.Rows) + rowsAPage - 1) / rowsAPage
 	for k := range count {
 		p := &sheetPage{sheet: s, number: k + 1}
-		p.page = paper.Page{Width: paper.DefaultWidth, Height: pageHeight,
+		p.page = paper.Page{Width: paper.DefaultWidth,
 			Inner: paper.DefaultWidth - 2*paper.Margin,
 			Y:     paper.Margin}
 		p.header(count)
