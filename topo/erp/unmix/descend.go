@@ -14,7 +14,8 @@ const (
 	leastEigen   = 0.01
 	mostHalvings = 10
 	mostTurns    = 20   // changes of a component's sign in a run, after which it stays
-	clearlyBent  = 0.01 // by which a density has to be wrong for its sign to change
+	freeTurns    = 3    // of these, after which the density has to be clearly wrong
+	clearlyBent  = 0.01 // by which it is
 )
 
 // A descent goes down to the largest likelihood of a sample.
@@ -59,10 +60,15 @@ func (d *descent) run(ctx context.Context, tolerance float64, most int) (reached
 }
 
 // turn gives each component the density under which it is stable. One that is
-// near normal keeps what it has, as it would turn forever.
+// near normal would turn forever, so that after some turns it keeps what it has
+// as long as that is not clearly wrong.
 func (d *descent) turn() (turned bool) {
 	for i, s := range d.here.stable {
-		if s*d.signs[i] < -clearlyBent && d.turns[i] < mostTurns {
+		margin := 0.0
+		if d.turns[i] >= freeTurns {
+			margin = clearlyBent
+		}
+		if s*d.signs[i] < -margin && d.turns[i] < mostTurns {
 			d.signs[i], turned = -d.signs[i], true
 			d.turns[i]++
 		}
