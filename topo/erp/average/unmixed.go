@@ -5,6 +5,9 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
+
+	"calotte/layout/rowtable"
 )
 
 // An Unmixed says which independent components were taken out of a person's
@@ -29,4 +32,28 @@ func (u Unmixed) String() string {
 	}
 	return fmt.Sprintf("%d of %d independent components (%s), which leaves %d dimensions", u.Removed, u.Components,
 		strings.Join(looks, ", "), u.Dimensions-u.Removed)
+}
+
+// validate refuses what no unmixing gives.
+func (u Unmixed) validate() error {
+	if u.Removed < 0 || u.Removed > u.Components || u.Components > u.Dimensions {
+		return fmt.Errorf("%d of %d independent components in %d dimensions are taken out: expected fewer "+
+			"than there are",
+			u.Removed, u.Components, u.Dimensions)
+	}
+	sum := 0
+	for look, n := range u.Looks {
+		if n < 1 || strings.ContainsFunc(look, unicode.IsControl) || len(look) > longestText {
+			return fmt.Errorf("%d components look like %q: expected a number above zero, and a line of text",
+				n,
+				rowtable.Clip(look))
+		}
+		sum += n
+	}
+	if sum != u.Removed {
+		return fmt.Errorf("%d components are taken out, and %d look like something: expected as many",
+			u.Removed,
+			sum)
+	}
+	return nil
 }

@@ -12,6 +12,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"calotte/layout"
+	"calotte/layout/rowtable"
 	"calotte/topo/provenance"
 )
 
@@ -112,6 +114,16 @@ func ReadFile(content []byte) (*File, error) {
 	if f.Kind != fileKind {
 		return nil, errors.New("not the weights of independent components, as calotte unmix writes them beside " +
 			"its table")
+	}
+	if len(f.Rows) > layout.MostSites {
+		return nil, fmt.Errorf("%d rows: expected at most %d", len(f.Rows), layout.MostSites)
+	}
+	for i, name := range f.Rows {
+		if slices.Contains(f.Rows[:i], name) {
+			return nil, fmt.Errorf("site %q stands there twice: the file is damaged, run calotte "+
+				"unmix again",
+				rowtable.Clip(name))
+		}
 	}
 	n := len(f.Components)
 	if n == 0 || n > len(f.Rows) || len(f.Weights) != n || len(f.Maps) != n {

@@ -75,7 +75,8 @@ func Separate(ctx context.Context, data [][]float64, o Options) (*Separation, er
 	if err != nil {
 		return nil, err
 	}
-	s := &Separation{Samples: w.samples, Dimensions: w.whole, Steps: d.steps, Gradient: d.here.steepest(), Reached: reached}
+	s := &Separation{Samples: w.samples, Dimensions: w.whole, Steps: d.steps, Gradient: d.here.steepest(),
+		Reached: reached}
 	return s, s.take(w, d.here.weights)
 }
 
