@@ -24,6 +24,7 @@ import (
 	"calotte/topo/erp/montage"
 	"calotte/topo/erp/unmix"
 	"calotte/topo/filter"
+	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
 )
@@ -225,16 +226,40 @@ func (f *unmixFlags) unmixing(recordings []*intake.Recording, head *wearer.Head)
 		u.Conditions = []erp.Condition{{Name: anyCondition, Events: event.Labels(labels...)}}
 	}
 	if u.Eyes == nil {
-		m, err := montage.New(recordings[0].Signals, montage.Options{Aside: recordings[0].Input().NoEEG()})
+		labels, err := eyeLabels(recordings)
 		if err != nil {
-			return u, fmt.Errorf("%s: %w", recordings[0].Path, err)
+			return u, err
 		}
-		u.Eyes = eyesOf(eye.Channels(m))
+		u.Eyes = eyesOf(labels)
 	}
 	if f.mains == 0 {
 		u.Mains = unit.Frequency(recordings[0].Mains)
 	}
 	return u, nil
+}
+
+// eyeLabels are those of the eye channels that all recordings have, at the rate
+// of their sites and in volts.
+func eyeLabels(recordings []*intake.Recording) ([]string, error) {
+	var common []string
+	for k, r := range recordings {
+		m, err := montage.New(r.Signals, montage.Options{Aside: r.Input().NoEEG()})
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", r.Path, err)
+		}
+		serves := func(label string) bool {
+			return slices.ContainsFunc(r.Signals, func(s recording.Signal) bool {
+				_, err := recording.Microvolts(s.Unit)
+				return err == nil && strings.EqualFold(eye.WithoutType(s.Label), label) &&
+					s.SamplesPerRecord == r.Signals[m.Signals[0]].SamplesPerRecord
+			})
+		}
+		if k == 0 {
+			common = eye.Channels(m)
+		}
+		common = slices.DeleteFunc(common, func(label string) bool { return !serves(label) })
+	}
+	return common, nil
 }
 
 // eyesOf are the vertical channel and the one sideways among eye channels, the

@@ -16,8 +16,8 @@ import (
 	"calotte/topo/recording"
 )
 
-// blinking writes some seconds at 100 Hz of peaked sources at the eight sites and at
-// the forehead, with blinks there, and a "go" each second.
+// blinking writes some seconds at 100 Hz of peaked sources at the eight sites
+// and at the forehead, with blinks there, and a "go" each second.
 func blinking(t *testing.T, path string, seconds int, seed uint64) string {
 	t.Helper()
 	sites := append([]string{"Fp1", "Fp2"}, eightSites...)
@@ -76,8 +76,9 @@ func TestUnmixThenAverage(t *testing.T) {
 	rec := blinking(t, filepath.Join(dir, "sub-01_eeg.edf"), 60, 1)
 	stdout, stderr, code := calotte("unmix", rec, "-o", dir)
 	if code != console.OK || !strings.Contains(stdout, "sub-01: 10 components of 10 sites, from 60 s at 100 Hz") ||
-		!strings.Contains(stdout, "suggested to be taken out: 1 of 10 independent components (eye: blink 1), which "+
-			"leaves 9 dimensions") {
+		!strings.Contains(stdout,
+			"suggested to be taken out: 1 of 10 independent components (eye: blink 1), which "+
+				"leaves 9 dimensions") {
 		t.Fatalf("exit %d: %s%s", code, stdout, stderr)
 	}
 	table := filepath.Join(dir, "sub-01_unmix.tsv")
@@ -87,7 +88,8 @@ func TestUnmixThenAverage(t *testing.T) {
 	}
 	lost := func(args ...string) average.Info {
 		out := t.TempDir()
-		must(t, append([]string{"average", rec, "--condition", "go=go", "--epoch", "-50..300ms", "--reject", "150uV",
+		must(t, append([]string{"average", rec, "--condition", "go=go", "--epoch", "-50..300ms", "--reject",
+			"150uV",
 			"-o", out}, args...)...)
 		info, err := archive.ReadInfo(filepath.Join(out, "sub-01_go_average.tsv"))
 		if err != nil {
@@ -111,14 +113,16 @@ func TestUnmixThenAverage(t *testing.T) {
 		t.Errorf("inputs %q", got)
 	}
 	words := must(t, "methods", averagedWithout(t, dir, rec, table), "--in", dir)
-	for _, want := range []string{"Taken out: 1 of 10 components (eye: blink 1).", "The choice was that of stated rules"} {
+	for _, want := range []string{"Taken out: 1 of 10 components (eye: blink 1).",
+		"The choice was that of stated rules"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("the methods do not say %q: %s", want, words)
 		}
 	}
 	edit(t, table, "eye: blink\tyes", "eye: blink\tno")
 	if kept := lost("--unmix", table); kept.Epochs.Kept != before.Epochs.Kept || kept.Unmixed.Suggested {
-		t.Errorf("with nothing taken out %d epochs are kept, without unmixing %d", kept.Epochs.Kept, before.Epochs.Kept)
+		t.Errorf("with nothing taken out %d epochs are kept, without unmixing %d", kept.Epochs.Kept,
+			before.Epochs.Kept)
 	}
 	// Nobody's decisions are written over.
 	if _, stderr, code = calotte("unmix", rec, "-o", dir); code != console.Failed ||
@@ -167,7 +171,8 @@ func TestUnmixMistakes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// beside writes a table, and the weights beside it unless they are empty.
+	// beside writes a table, and the weights beside it unless they are
+	// empty.
 	beside := func(name, text, weights string) string {
 		if weights != "" {
 			writeFile(t, in(name+"_unmix.json"), weights)
@@ -191,13 +196,16 @@ func TestUnmixMistakes(t *testing.T) {
 		{"no high-pass", own(rec), "unmix FILE --highpass 0Hz -o OUT", usage, []string{"such as 1Hz"}},
 		{"three eyes", own(rec), "unmix FILE --eyes Fp1,Fp2,Fz -o OUT", usage, []string{"3 channels"}},
 		{"no such eye", own(rec), "unmix FILE --eyes VEOG -o OUT", failed, []string{`"VEOG"`}},
-		{"no such condition", own(rec), "unmix FILE --condition a=stop -o OUT", failed, []string{"stop", "go (60)"}},
+		{"no such condition", own(rec), "unmix FILE --condition a=stop -o OUT", failed,
+			[]string{"stop", "go (60)"}},
 		{"too short", func(t *testing.T, dir string) string {
 			return blinking(t, filepath.Join(dir, "rec.edf"), 4, 1)
-		}, "unmix FILE -o OUT", failed, []string{"rec.edf", "400 samples are too few for 10 components", "ask for 8 or fewer"}},
+		}, "unmix FILE -o OUT", failed,
+			[]string{"rec.edf", "400 samples are too few for 10 components", "ask for 8 or fewer"}},
 		{"another name", own(rec), "average FILE --condition a=go --unmix rec.tsv -o OUT", usage,
 			[]string{"_unmix.tsv"}},
-		{"no table", own(rec), "average FILE --condition a=go --unmix " + in("no_unmix.tsv") + " -o OUT", failed,
+		{"no table", own(rec), "average FILE --condition a=go --unmix " + in("no_unmix.tsv") + " -o OUT",
+			failed,
 			[]string{"no_unmix.tsv"}},
 		{"no weights", own(rec), "average FILE --condition a=go --unmix " + lonely + " -o OUT", failed,
 			[]string{"the weights that belong to", "lonely_unmix.json"}},
@@ -215,5 +223,20 @@ func TestUnmixMistakes(t *testing.T) {
 			[]string{"sub-01_eeg.edf", "its bytes differ"}},
 	} {
 		t.Run(m.name, m.check)
+	}
+}
+
+// The first channel that is not sideways serves as the vertical one.
+func TestEyesOf(t *testing.T) {
+	for labels, want := range map[string]string{
+		"": "", "HEOG": "", "VEOG": "VEOG", "VEOG HEOG": "VEOG HEOG", "VEOGu VEOGl heog HEOG2": "VEOGu heog",
+	} {
+		var got []string
+		for _, c := range eyesOf(strings.Fields(labels)) {
+			got = append(got, c.String())
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("of %q: %v, want %q", labels, got, want)
+		}
 	}
 }

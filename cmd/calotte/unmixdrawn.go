@@ -145,7 +145,8 @@ func unmixWarnings(found *erp.Unmixed, file *unmix.File) []string {
 	if found.Few() {
 		list = append(list, fmt.Sprintf("%d samples are few for %d components, expected %d or more (20 "+
 			"times their "+
-			"square): add recordings, or ask for fewer by --dimensions", found.Samples, len(file.Components),
+			"square): add recordings, or ask for fewer by --dimensions", found.Samples,
+			len(file.Components),
 			20*len(file.Components)*len(file.Components)))
 	}
 	if found.Gross > 0 {

@@ -22,7 +22,8 @@ type Removal struct {
 
 // Account says which components are taken out.
 func (r *Removal) Account() average.Unmixed {
-	out := average.Unmixed{Components: len(r.File.Components), Dimensions: r.File.Dimensions, Suggested: true, Filter: r.File.Filter, Looks: map[string]int{}}
+	out := average.Unmixed{Components: len(r.File.Components), Dimensions: r.File.Dimensions, Suggested: true,
+		Filter: r.File.Filter, Looks: map[string]int{}}
 	decided := map[int]bool{}
 	for _, d := range r.Decisions {
 		if d.Remove {
