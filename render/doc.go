@@ -3,6 +3,7 @@
 //   - scalp draws maps of the scalp, and sheets of them.
 //   - chart draws waveforms, epochs, intervals, responses of filters.
 //   - film draws maps that change with time.
+//   - unmixed draws independent components, for who decides about them.
 //   - cap draws how a fitted cap sits.
 //   - guide draws the sheets that tell where electrodes go.
 //   - page makes the interactive page.

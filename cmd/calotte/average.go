@@ -44,7 +44,7 @@ func (a *app) average() *cobra.Command {
 		Use:   "average RECORDING…|FOLDER|EPOCHS.npy…",
 		Short: "Average the epochs around events, condition by condition",
 		Long: `Average filters the recording where asked to, cuts an epoch around every event of a
-condition, takes out blinks, repairs, re-references, subtracts the baseline, rejects,
+condition, takes out components and blinks, repairs, re-references, subtracts the baseline, rejects,
 and averages, in this order. Filters have zero phase: they delay nothing, and spread
 onsets backwards.
 
@@ -110,11 +110,11 @@ var averageGroups = []option.Group{
 			"allow-truncated"}},
 	{Title: "Filters and epochs", Names: []string{"highpass", "lowpass", "notch", "epoch", "baseline"}},
 	{Title: "Eyes, bad electrodes, reference",
-		Names: []string{"blinks", "repair", "restore-reference", "reference"}},
+		Names: []string{"unmix", "blinks", "repair", "restore-reference", "reference"}},
 	{Title: "Which epochs are dropped",
 		Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude",
 			"minimum",
-			"equalise"}},
+			"same-number"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
 	{Title: "Epochs made elsewhere (FILE.npy)", Names: bareFlagNames},
 	{Title: "The head, for --repair",
@@ -142,6 +142,9 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	}
 	people, err := f.people(recordings)
 	if err != nil {
+		return err
+	}
+	if err := work.fromOthers(recordings); err != nil {
 		return err
 	}
 	if len(f.conditions) == 0 {
@@ -284,6 +287,9 @@ func (r *averaging) person(p intake.Person) error {
 	}
 	inputs, err := p.Sources()
 	if err != nil {
+		return err
+	}
+	if err := r.cleaning.changedSince(p, inputs); err != nil {
 		return err
 	}
 	tables, err := r.save(averages, result, keep,

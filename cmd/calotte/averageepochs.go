@@ -49,7 +49,7 @@ func (f *bareFlags) register(c *cobra.Command) {
 // epochFlags are those that mean something for epochs that were cut before.
 var epochFlags = append([]string{
 	"sites", "rate", "first", "name", "output", "save-epochs",
-	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "equalise",
+	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "same-number",
 	"sme",
 	"mains",
 	"head", "scan", "landmarks", "scan-unit",

@@ -48,7 +48,7 @@ func notesOn(averages []*average.Average, r *erp.Result) []string {
 		conditions, counts = append(conditions, avg.Info.Condition), append(counts, avg.Info.Epochs.Kept)
 	}
 	if warning := epoch.UnequalWarning(conditions, counts); warning != "" {
-		say("%s (--equalise)", warning)
+		say("%s (--same-number)", warning)
 	}
 	return notes
 }

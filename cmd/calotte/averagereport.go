@@ -28,7 +28,7 @@ func reportPerson(w io.Writer, name string, averages []*average.Average, r *erp.
 	aligned(w, culprits(rejections, averages))
 	aligned(w, qualityRows(averages))
 	reportSites(w, info, r.Repaired)
-	if advice := advise(rejections, r.Montage, info.Blinks != ""); advice != "" {
+	if advice := advise(rejections, r.Montage, info.Blinks != "" || info.Unmixed != nil); advice != "" {
 		console.Say(w, "next: %s\n", advice)
 	}
 }
@@ -137,6 +137,9 @@ func reportSites(w io.Writer, info average.Info, repaired []average.Repaired) {
 	}
 	for _, reason := range slices.Sorted(maps.Keys(byReason)) {
 		console.Say(w, "  repaired, %s: %s\n", reason, strings.Join(byReason[reason], " "))
+	}
+	if info.Unmixed != nil {
+		console.Say(w, "  unmixed: %s taken out\n", info.Unmixed)
 	}
 	if info.Blinks != "" {
 		console.Say(w, "  blinks: %s\n", info.Blinks)

@@ -31,19 +31,20 @@ type cleaningFlags struct {
 	epoch    unit.Span
 	baseline option.Baseline
 
+	unmix     string
 	blinks    option.EyeChannels
 	repair    option.Repairs
 	restore   option.Site
 	reference montage.Reference
 
-	reject   option.Rejection
-	step     unit.Voltage
-	stepOver unit.Time
-	flat     unit.Time
-	clipped  bool
-	exclude  string
-	minimum  int
-	equalise bool
+	reject     option.Rejection
+	step       unit.Voltage
+	stepOver   unit.Time
+	flat       unit.Time
+	clipped    bool
+	exclude    string
+	minimum    int
+	sameNumber bool
 
 	windows option.Spans
 	mains   unit.Frequency
@@ -65,6 +66,8 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 	flags.Var(&f.filter.Notch, "notch", "mains frequency to take out, with its multiples: 50Hz or 60Hz")
 	flags.Var(&f.epoch, "epoch", "time around time zero to average")
 	flags.Var(&f.baseline, "baseline", "time whose mean becomes zero, or none")
+	flags.StringVar(&f.unmix, "unmix", "",
+		"`FILE`_unmix.tsv of your decisions: take these independent components out (calotte unmix)")
 	flags.Var(&f.blinks, "blinks",
 		"take blinks out by regression on these eye channels, the vertical one first: VEOG, or VEOGu-VEOGl for "+
 			"a difference")
@@ -85,7 +88,7 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 		"`FILE` of your decisions: columns file, onset (in s, as in _epochs.tsv), electrode (n/a: all of "+
 			"them), reason")
 	flags.IntVar(&f.minimum, "minimum", 0, "`N` epochs that a condition must keep at least, else it is an error")
-	flags.BoolVar(&f.equalise, "equalise", false, "keep as many epochs in each condition, drawn by --seed")
+	flags.BoolVar(&f.sameNumber, "same-number", false, "keep as many epochs in each condition, drawn by --seed")
 	flags.Var(&f.windows, "sme",
 		"window whose mean amplitude gets a measurement error, such as 150..190ms; repeat for more")
 	flags.Var(&f.mains, "mains", "report how much hum of this frequency is left: 50Hz or 60Hz")
@@ -164,7 +167,7 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 		Eyes: f.blinks, Restore: layout.Name(f.restore), Reference: f.reference,
 		Reject: erp.Reject{Swing: f.reject.Limit, Robust: f.reject.Robust, Step: f.step, StepOver: f.stepOver,
 			Flat: f.flat, Clipped: f.clipped},
-		Repair: f.repair.Repair, Minimum: f.minimum, Equalise: f.equalise, Seed: a.Seed,
+		Repair: f.repair.Repair, Minimum: f.minimum, SameNumber: f.sameNumber, Seed: a.Seed,
 		Quality: erp.Quality{Windows: f.windows, Mains: f.mains},
 	}
 	work := &cleaning{pipeline: p}
@@ -177,6 +180,11 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 			return nil, fmt.Errorf("%s: %w", f.exclude, err)
 		}
 		work.add(f.exclude, b)
+	}
+	if f.unmix != "" {
+		if err := work.readRemoval(a, f.unmix); err != nil {
+			return nil, err
+		}
 	}
 	if p.Repair.IsZero() {
 		return work, nil

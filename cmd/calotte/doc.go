@@ -53,6 +53,23 @@
 // screen which electrodes are flat, noisy or clipped, how loud the mains are,
 // and how many epochs an average could expect.
 //
+// # Eyes, muscle and mains
+//
+// Regression on an eye channel takes blinks out and nothing else, and losing
+// every epoch with a blink may leave too few. unmix takes a recording apart
+// into independent components and says what each looks like:
+//
+//	calotte unmix calotte-demo/recordings --participant 01 --dimensions 20 -o components
+//
+// Look at components/sub-01_unmix.pdf, change yes and no in sub-01_unmix.tsv,
+// and average without what the table names:
+//
+//	calotte average calotte-demo/recordings --participant 01 --condition known=known \
+//	    --unmix components/sub-01_unmix.tsv --reference average --reject 150uV -o components
+//
+// In a recipe the tables stand with the people they are of, such as people:
+// {sub-01: {unmix: components/sub-01_unmix.tsv}}.
+//
 // # Maps
 //
 // From the people behind a grand average, or the saved epochs of one person,

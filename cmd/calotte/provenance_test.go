@@ -15,7 +15,7 @@ func TestProvenanceOfAnAverage(t *testing.T) {
 	exclude := writeFile(t, filepath.Join(dir, "decisions.csv"), "file,onset\nrec.edf,2\n")
 	must(t, "average", rec, "--events", events, "--exclude", exclude, "--condition", "go=go", "--condition",
 		"stop=stop",
-		"--equalise", "--seed", "7", "--epoch", "-100..300ms", "-o", out)
+		"--same-number", "--seed", "7", "--epoch", "-100..300ms", "-o", out)
 	b, err := os.ReadFile(filepath.Join(out, "rec_go_average.json"))
 	if err != nil {
 		t.Fatal(err)

@@ -147,7 +147,7 @@ func outputOf(verb, path string) (string, error) {
 	ending := filepath.Ext(name)
 	stem := strings.TrimSuffix(name, ending)
 	switch {
-	case verb == "average", verb == "combine", verb == "frames" && !isFilm(path):
+	case verb == "unmix", verb == "average", verb == "combine", verb == "frames" && !isFilm(path):
 		return "", nil // the folder itself
 	case verb == "guide" && ending != ".pdf":
 		return pageNumber().ReplaceAllString(stem, "") + ending, nil

@@ -4,7 +4,7 @@ package main
 // arguments are files. Other verbs ask, serve, or make what does not say how it
 // was made.
 var redoneVerbs = map[string]bool{
-	"average": true, "combine": true,
+	"unmix": true, "average": true, "combine": true,
 	"map": true, "values": true, "traces": true, "frames": true, "explore": true,
 	"components": true, "asymmetry": true, "compare": true,
 	"capcheck": true,

@@ -119,7 +119,7 @@ func (a *app) root() *cobra.Command {
 	for id, verbs := range map[string][]*cobra.Command{
 		"start":  {a.demo(), a.contents(), a.cohort()},
 		"head":   {a.place(), a.guide(), a.capcheck()},
-		"data":   {a.average(), a.combine()},
+		"data":   {a.unmix(), a.average(), a.combine()},
 		"look":   {a.maps(), a.values(), a.traces(), a.frames(), a.explore()},
 		"decide": {a.components(), a.asymmetry(), a.compare()},
 		"tell":   {a.origin(), a.methods()},

@@ -18,6 +18,7 @@ import (
 type chain struct {
 	montage  *montage.Montage
 	gains    []float64 // to µV, a signal
+	unmix    *remover  // nil: no component is taken out
 	eyes     *eyes
 	blinks   *eye.Coefficients // nil: blinks stay
 	repair   []layout.Name     // in every epoch
@@ -47,10 +48,13 @@ func (p *Pipeline) newChain(pl *plan) (*chain, error) {
 		return newPatches(m, repair,
 			p.Repair.Surface)
 	})
+	var err error
+	if c.unmix, err = newRemover(p.Unmix, m); err != nil {
+		return nil, err
+	}
 	if err := c.setRepaired(repairedSites(pl.repair)); err != nil {
 		return nil, err
 	}
-	var err error
 	if c.reference, err = p.Reference.Rows(m); err != nil {
 		return nil, fmt.Errorf("reference: %w", err)
 	}
@@ -87,7 +91,7 @@ func remembered(patches func([]layout.Name) ([]patch, error)) func([]layout.Name
 }
 
 // potentials brings an epoch's signals to µV, in place, and returns its sites
-// and others, row × sample.
+// and others without the components that are taken out, row × sample.
 func (c *chain) potentials(e excerpt) [][]float64 {
 	for i, row := range e.samples {
 		if g := c.gains[i]; g != 1 {
@@ -99,7 +103,9 @@ func (c *chain) potentials(e excerpt) [][]float64 {
 	if c.montage.Mix != nil && (c.mixed == nil || len(c.mixed[0]) != len(e.samples[0])) {
 		c.mixed = matrix.New(len(c.montage.Mix), len(e.samples[0]))
 	}
-	return c.montage.Apply(c.mixed, e.samples)
+	rows := c.montage.Apply(c.mixed, e.samples)
+	c.unmix.apply(rows)
+	return rows
 }
 
 // clean takes an epoch through the chain, in place, and returns its sites, site

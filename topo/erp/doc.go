@@ -8,6 +8,8 @@
 //   - its events are chosen and timed ([Condition], [Responses]);
 //   - it is cut as the [Pipeline] says, as long as an epoch.Window;
 //   - its signals become sites by a montage.Montage;
+//   - independent components are taken out (Removal), the same of every sample, so
+//     that it makes no difference that epochs are cut before;
 //   - blinks are taken out by eye.Coefficients;
 //   - bad sites, which a screen.Screen may find, are replaced ([Repair]);
 //   - it is set against another montage.Reference, and the baseline is subtracted;

@@ -64,8 +64,10 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 	switch {
 	case len(sets) == 0:
 		return nil, errors.New("no epochs are given")
-	case !p.Filter.IsZero() || p.Responses != nil || p.Shift != 0 || len(p.Eyes) > 0 || p.Restore != "":
-		return nil, errors.New("filters, blinks, the time of events and a lost reference belong before " +
+	case !p.Filter.IsZero() || p.Responses != nil || p.Shift != 0 || len(p.Eyes) > 0 || p.Unmix != nil ||
+		p.Restore != "":
+		return nil, errors.New("filters, components, blinks, the time of events and a lost reference " +
+			"belong before " +
 			"the cutting: " +
 			"average the recording")
 	case p.Repair.Found || p.Repair.Marked || p.Reject.Flat > 0 || p.Reject.Clipped:
@@ -100,7 +102,7 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 	if err := p.Reject.unmatched(s.plans); err != nil {
 		return nil, err
 	}
-	if p.Reject.Robust || p.Equalise {
+	if p.Reject.Robust || p.SameNumber {
 		if err := s.measure(ctx); err != nil {
 			return nil, err
 		}
@@ -190,7 +192,7 @@ func (set *EpochSet) cut(pl *plan, condition int) iter.Seq2[excerpt, error] {
 func (set *EpochSet) remember(info *average.Info, p *Pipeline) {
 	before := set.Info
 	info.Labels, info.Shares, info.Timing = before.Labels, before.Shares, before.Timing
-	info.Blinks, info.Filters = before.Blinks, before.Filters
+	info.Unmixed, info.Blinks, info.Filters = before.Unmixed, before.Blinks, before.Filters
 	info.Synthetic = info.Synthetic || before.Synthetic
 	info.Notes = list.AppendNew(info.Notes, before.Notes...)
 	info.Repaired, info.Repairs = list.AppendNew(info.Repaired, before.Repaired...), append(info.Repairs,

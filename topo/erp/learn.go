@@ -25,7 +25,7 @@ func (s *session) learn(ctx context.Context) error {
 			return err
 		}
 	}
-	if p.Reject.Robust || p.Equalise {
+	if p.Reject.Robust || p.SameNumber {
 		return s.measure(ctx)
 	}
 	return nil
@@ -162,8 +162,8 @@ func (s *session) measure(ctx context.Context) error {
 			pl.forgive(o)
 		}
 	}
-	if p.Equalise {
-		s.equalise()
+	if p.SameNumber {
+		s.sameNumber()
 	}
 	return nil
 }
@@ -198,12 +198,12 @@ func (s *session) limit(swings [][]float64) error {
 // inTime are the onsets in the order in which their epochs are cut.
 func (pl *plan) inTime() []onset { return newScissor(pl.window).begin(pl.onsets).next }
 
-// Equalised is the reason for which an epoch is left out that would have been
+// LeftOver is the reason for which an epoch is left out that would have been
 // kept.
-const Equalised = "left out to have equal numbers"
+const LeftOver = "left out to have equal numbers"
 
-// equalise draws the trials that are averaged, as many in each condition.
-func (s *session) equalise() {
+// sameNumber draws the trials that are averaged, as many in each condition.
+func (s *session) sameNumber() {
 	p := s.pipeline
 	type place struct {
 		plan  *plan
@@ -225,7 +225,7 @@ func (s *session) equalise() {
 	if slices.Min(counts) == 0 {
 		return // the condition without epochs is the error, not what it would take from the others
 	}
-	for c, picks := range epoch.Equalise(counts, p.Seed) {
+	for c, picks := range epoch.SameNumber(counts, p.Seed) {
 		for i, at := range kept[c] {
 			if _, picked := slices.BinarySearch(picks, i); !picked {
 				at.plan.leaveOut(at.onset, c, p.Conditions[c].Name)
@@ -239,12 +239,12 @@ func (pl *plan) leaveOut(onset, condition int, name string) {
 	o := &pl.onsets[onset]
 	t := pl.trials[o.trial]
 	if len(o.conditions) == 1 {
-		pl.trials[o.trial].Other = Equalised
+		pl.trials[o.trial].Other = LeftOver
 		return
 	}
 	o.conditions = slices.DeleteFunc(slices.Clone(o.conditions), func(c int) bool { return c == condition })
 	pl.trials[o.trial].Conditions = slices.DeleteFunc(slices.Clone(t.Conditions),
 		func(c string) bool { return c == name })
-	t.Conditions, t.Other = []string{name}, Equalised
+	t.Conditions, t.Other = []string{name}, LeftOver
 	pl.trials = append(pl.trials, t)
 }

@@ -23,15 +23,16 @@ type Pipeline struct {
 	Epoch    unit.Span
 	Baseline *unit.Span // about the conditions' events; nil: none is subtracted
 
+	Unmix     *Removal      // components that are taken out of the recording; nil: none
 	Eyes      []eye.Channel // channels by which blinks are taken out, the vertical one first; none: they stay
 	Repair    Repair
 	Restore   layout.Name // the recorded reference, to be a site as well; empty: none
 	Reference montage.Reference
 
-	Reject   Reject
-	Minimum  int    // fewest epochs that a condition may keep
-	Equalise bool   // keep as many epochs in each condition, drawn at random
-	Seed     uint64 // of the drawing
+	Reject     Reject
+	Minimum    int    // fewest epochs that a condition may keep
+	SameNumber bool   // keep as many epochs in each condition, drawn at random
+	Seed       uint64 // of the drawing
 
 	Quality Quality
 

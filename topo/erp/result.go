@@ -259,6 +259,10 @@ func (r *Result) average(condition int, name string) *average.Average {
 			a.Info.Baseline += " about the stimulus"
 		}
 	}
+	if p.Unmix != nil {
+		account := p.Unmix.Account()
+		a.Info.Unmixed = &account
+	}
 	if r.eyes != nil {
 		a.Info.Blinks = eye.Describe(p.Eyes, r.eyes)
 	}

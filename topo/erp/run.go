@@ -77,7 +77,7 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 		return nil, err
 	}
 	r.Trials, r.Repaired, r.clipped = inOrder(pl.trials), pl.repair, pl.clipped
-	r.Cautions = append(r.Cautions, pl.cautions...)
+	r.Cautions = append(append(r.Cautions, pl.cautions...), p.unmixCautions(pl)...)
 	r.count()
 	return append(parts, r), nil
 }

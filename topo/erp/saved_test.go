@@ -204,7 +204,7 @@ func TestRobustLimitsOfSavedEpochs(t *testing.T) {
 	plain.Reject = Reject{}
 	_, sets := saved(t, plain, recs...)
 	strict := func(p *Pipeline) *Pipeline {
-		p.Reject, p.Equalise, p.Seed = Reject{Robust: true}, true, 3
+		p.Reject, p.SameNumber, p.Seed = Reject{Robust: true}, true, 3
 		return p
 	}
 	direct, _ := saved(t, strict(twoConditions(t)), recs...)

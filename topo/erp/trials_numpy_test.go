@@ -96,13 +96,13 @@ func TestResponseTimesInRows(t *testing.T) {
 
 // As many epochs in each condition, the same for the same seed, others for
 // another, and each of them one that was there before.
-func TestEqualisedEpochs(t *testing.T) {
+func TestSameNumberOfEpochs(t *testing.T) {
 	rec := noisy(t, 1, nil)
-	run := func(seed uint64, equalise bool) [][]epoch.Row {
+	run := func(seed uint64, sameNumber bool) [][]epoch.Row {
 		p := &Pipeline{
 			Conditions: []Condition{{"x", event.Labels("a")}, {"y", selector(t, "b and time:0s..8s")},
 				{"both", selector(t, "a and time:0s..12s or b")}},
-			Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 110}, Equalise: equalise,
+			Epoch: erptest.Span(t, "-100..300ms"), Reject: Reject{Swing: 110}, SameNumber: sameNumber,
 			Seed: seed,
 		}
 		r, err := p.Run(t.Context(), inputsOf(rec)...)
@@ -163,10 +163,10 @@ func TestRobustLimitsInWords(t *testing.T) {
 }
 
 // Where one condition keeps nothing, it is the one that the error names.
-func TestEqualiseWithNothing(t *testing.T) {
+func TestSameNumberWithNothing(t *testing.T) {
 	p := &Pipeline{
 		Conditions: []Condition{{"x", event.Labels("a")}, {"y", event.Labels("b")}},
-		Epoch:      erptest.Span(t, "-100..300ms"), Equalise: true,
+		Epoch:      erptest.Span(t, "-100..300ms"), SameNumber: true,
 	}
 	rec := noisy(t, 1, nil)
 	for _, e := range rec.Events {

@@ -106,6 +106,9 @@ func (a Account) processed() string {
 	for _, t := range a.each(func(i average.Info) string { return i.Timing }) {
 		say("Timing: %s.", t)
 	}
+	if text := a.unmixed(); text != "" {
+		say("%s", text)
+	}
 	for _, t := range a.each(func(i average.Info) string {
 		text, _, _ := strings.Cut(i.Blinks,
 			", from ")

@@ -56,7 +56,7 @@ func (a Account) Checklist() []ChecklistItem {
 		{"sampling rate", known(func(i average.Info) string { return positive(i.Rate) })},
 		{"recorded reference and offline reference", known(func(i average.Info) string { return i.Reference })},
 		{"filters: kind, cut-offs, transition, phase", known(func(i average.Info) string { return i.Filters })},
-		{"eye movements: how they were handled", known(func(i average.Info) string { return i.Blinks })},
+		{"eye movements: how they were handled", known(eyesOf)},
 		{"artifacts: criteria of rejection", known(func(i average.Info) string { return i.Rejection })},
 		{"interpolated electrodes", averaged},
 		{"epochs and baseline", known(func(i average.Info) string { return i.Baseline })},

@@ -90,7 +90,7 @@ func (a *Session) Provenance(c *cobra.Command, sources []provenance.Source) prov
 				settings[f.Name] = f.Value.String()
 			}
 			// what is drawn depends on the seed
-			if f.Name == "equalise" && f.Changed || f.Name == "arrangements" {
+			if f.Name == "same-number" && f.Changed || f.Name == "arrangements" {
 				settings["seed"] = c.Flag("seed").Value.String()
 			}
 		}

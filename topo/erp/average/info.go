@@ -35,6 +35,7 @@ type Info struct {
 	Filters   string   `json:"filters"`
 	// how time zero was found, where it is not the event as marked
 	Timing    string     `json:"timing,omitempty"`
+	Unmixed   *Unmixed   `json:"unmixed,omitempty"`   // the components that were taken out
 	Blinks    string     `json:"blinks,omitempty"`    // how they were taken out
 	Rejection string     `json:"rejection,omitempty"` // by which rules
 	Rate      float64    `json:"rate_hz"`

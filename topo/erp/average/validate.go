@@ -39,6 +39,11 @@ func (i Info) Validate() error {
 			return err
 		}
 	}
+	if i.Unmixed != nil {
+		if err := i.Unmixed.validate(); err != nil {
+			return err
+		}
+	}
 	for _, m := range i.Members {
 		if m.Epochs < 0 || m.Minus < 0 {
 			return fmt.Errorf("member %q has %s: expected a number that is not negative",

@@ -66,14 +66,14 @@ func TestEpochsAverageAsTheAccumulator(t *testing.T) {
 	})
 }
 
-func TestPickAndEqualise(t *testing.T) {
+func TestPickAndSameNumber(t *testing.T) {
 	var data [][][]float64
 	for k := range 9 {
 		data = append(data, [][]float64{{float64(k), 0}})
 	}
 	e := collected(data)
 	counts := []int{9, 5, 7}
-	picks := Equalise(counts, 3)
+	picks := SameNumber(counts, 3)
 	for i, p := range picks {
 		if len(p) != 5 || !slices.IsSorted(p) || len(slices.Compact(slices.Clone(p))) != 5 ||
 			p[4] >= counts[i] {
@@ -83,10 +83,10 @@ func TestPickAndEqualise(t *testing.T) {
 	if !slices.Equal(picks[1], []int{0, 1, 2, 3, 4}) {
 		t.Errorf("the smallest lost epochs: %v", picks[1])
 	}
-	if again := Equalise(counts, 3); !slices.EqualFunc(picks, again, slices.Equal) {
+	if again := SameNumber(counts, 3); !slices.EqualFunc(picks, again, slices.Equal) {
 		t.Error("the same seed drew others")
 	}
-	if alike := Equalise([]int{50, 50, 20}, 3); slices.Equal(alike[0], alike[1]) {
+	if alike := SameNumber([]int{50, 50, 20}, 3); slices.Equal(alike[0], alike[1]) {
 		t.Error("two conditions drew the same epochs")
 	}
 	picked, err := e.Pick(picks[0])
@@ -111,10 +111,10 @@ func TestPickAndEqualise(t *testing.T) {
 
 // Every epoch is drawn equally often: 4 of 8, 4,000 times; 2,000 each within 4
 // standard deviations of a binomial's.
-func TestEqualiseIsFair(t *testing.T) {
+func TestSameNumberIsFair(t *testing.T) {
 	counts := make([]int, 8)
 	for seed := range uint64(4000) {
-		for _, k := range Equalise([]int{8, 4}, seed)[0] {
+		for _, k := range SameNumber([]int{8, 4}, seed)[0] {
 			counts[k]++
 		}
 	}

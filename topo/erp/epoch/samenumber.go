@@ -6,11 +6,11 @@ import (
 	"slices"
 )
 
-// Equalise draws from each of several conditions as many epochs as the smallest
+// SameNumber draws from each of several conditions as many epochs as the smallest
 // has, without replacement, and returns their indexes in increasing order,
 // ready for [Collection.Pick]. Condition i draws from (seed, i); one that has
 // no more than the smallest keeps all of its own.
-func Equalise(counts []int, seed uint64) [][]int {
+func SameNumber(counts []int, seed uint64) [][]int {
 	picks := make([][]int, len(counts))
 	for i, n := range counts {
 		rng := rand.New(rand.NewPCG(seed, uint64(i)))
