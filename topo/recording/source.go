@@ -24,11 +24,13 @@ func New(h Header, rate float64, samples int, s Source) (*Recording, error) {
 		return nil, fmt.Errorf("a rate of %g Hz: expected more than 0", rate)
 	}
 	if len(h.Signals) == 0 || samples < 1 {
-		return nil, fmt.Errorf("%d signals of %d samples: expected at least one of each", len(h.Signals), samples)
+		return nil, fmt.Errorf("%d signals of %d samples: expected at least one of each", len(h.Signals),
+			samples)
 	}
 	exact, ok := nanoseconds(float64(samples) / rate)
 	if !ok || exact < 1 {
-		return nil, fmt.Errorf("%d samples at %g Hz: expected a recording of a nanosecond to 73 years", samples, rate)
+		return nil, fmt.Errorf("%d samples at %g Hz: expected a recording of a nanosecond to 73 years", samples,
+			rate)
 	}
 	r := &Recording{array: s, exact: exact}
 	r.Kind, r.Records, r.RecordDuration, r.rate = h.Kind, 1, float64(exact)/second, rate

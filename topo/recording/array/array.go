@@ -65,7 +65,8 @@ func shapeText(shape []int) string {
 // String is "64 × 10000".
 func (a *Array) String() string { return shapeText(a.Shape) }
 
-// count is the number of values, and false where that is none or more than most.
+// count is the number of values, and false where that is none or more than
+// most.
 func count(shape []int, most int64) (int64, bool) {
 	n := int64(1)
 	for _, length := range shape {

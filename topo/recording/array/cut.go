@@ -37,7 +37,8 @@ func (a *Array) Cut(d Description) (*Cut, error) {
 	}
 	e, s, t := order.at(Epochs), order.at(Sites), order.at(Samples)
 	if _, ok := count([]int{a.Shape[s], a.Shape[t]}, mostOfEpoch); !ok {
-		return nil, fmt.Errorf("the array (%v) taken as %v has epochs of more than %d values: say another order "+
+		return nil, fmt.Errorf("the array (%v) taken as %v has epochs of more than %d values: say "+
+			"another order "+
 			"of the axes", a, order, mostOfEpoch)
 	}
 	return &Cut{a.Shape[e], a.Shape[s], a.Shape[t], a, a.strides[e], a.strides[s], a.strides[t], gain}, nil
@@ -49,7 +50,8 @@ const mostOfEpoch = 1 << 23
 // All returns the epochs, site × sample in µV, which the next epoch overwrites.
 // A value that is NaN or infinite is an error, which ends the sequence.
 //
-// Where the values of an epoch do not lie together, all epochs are read at once.
+// Where the values of an epoch do not lie together, all epochs are read at
+// once.
 func (c *Cut) All() iter.Seq2[[][]float64, error] {
 	return func(yield func([][]float64, error) bool) {
 		epoch := make([][]float64, c.Sites)
@@ -91,7 +93,8 @@ func (c *Cut) arrange(epoch [][]float64, values []float64, e int) error {
 		for i := range row {
 			row[i] = values[s*c.site+i*c.sample] * c.gain
 			if x := row[i]; x-x != 0 {
-				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v; expected a finite number",
+				return fmt.Errorf("epoch %d, site %d, sample %d (counted from 1): %v; expected a "+
+					"finite number",
 					e+1, s+1, i+1, x)
 			}
 		}

@@ -94,15 +94,18 @@ func (f *level5) variables() ([]variable, error) {
 		kind, length := f.order.Uint32(tag), int64(f.order.Uint32(tag[4:]))
 		p := place{at + 8, length, kind == elementCompressed}
 		if kind != elementMatrix && !p.compressed {
-			return nil, fmt.Errorf("variable %d is an element of type %d: expected a matrix (%d or, compressed, "+
+			return nil, fmt.Errorf("variable %d is an element of type %d: expected a matrix (%d or, "+
+				"compressed, "+
 				"%d); the file is damaged", len(all)+1, kind, elementMatrix, elementCompressed)
 		}
 		if p.offset+length > f.size {
-			return nil, fmt.Errorf("variable %d: it says %d bytes, and the file has %d more: it is cut short",
+			return nil, fmt.Errorf("variable %d: it says %d bytes, and the file has %d more: it "+
+				"is cut short",
 				len(all)+1, length, f.size-p.offset)
 		}
 		if len(all) == mostVariables {
-			return nil, fmt.Errorf("more than %d variables: save the recording alone in a file", mostVariables)
+			return nil, fmt.Errorf("more than %d variables: save the recording alone in a file",
+				mostVariables)
 		}
 		v, err := f.head(p)
 		if err != nil {
@@ -128,26 +131,31 @@ func choose(all []variable, name string) (variable, error) {
 	if name != "" {
 		i := slices.IndexFunc(all, func(v variable) bool { return v.name == name })
 		if i < 0 {
-			return variable{}, fmt.Errorf("there is no variable %q: the file holds %s", rowtable.Clip(name), list(all))
+			return variable{}, fmt.Errorf("there is no variable %q: the file holds %s", rowtable.Clip(name),
+				list(all))
 		}
 		if err := all[i].usable(); err != nil {
 			return variable{}, fmt.Errorf("variable %s: %w", rowtable.Clip(name), err)
 		}
 		return all[i], nil
 	}
-	found := slices.DeleteFunc(slices.Clone(all), func(v variable) bool { return v.usable() != nil || v.axes() < 2 })
+	found := slices.DeleteFunc(slices.Clone(all),
+		func(v variable) bool { return v.usable() != nil || v.axes() < 2 })
 	switch {
 	case len(found) == 1:
 		return found[0], nil
-	case len(all) == 1:
-		if err := all[0].usable(); err != nil {
-			return variable{}, fmt.Errorf("variable %s: %w", rowtable.Clip(all[0].name), err)
-		}
+	case len(found) > 1:
+		return variable{}, fmt.Errorf("%d variables could be the recording: name one of %s", len(found),
+			list(found))
+	case len(all) == 1 && all[0].usable() == nil:
 		return all[0], nil
-	case len(found) == 0:
-		return variable{}, fmt.Errorf("no variable is numbers of sites and samples: the file holds %s", list(all))
 	}
-	return variable{}, fmt.Errorf("%d variables could be the recording: name one of %s", len(found), list(found))
+	for _, v := range all {
+		if err := v.usable(); err != nil && (v.fault != nil || len(all) == 1) {
+			return variable{}, fmt.Errorf("variable %s: %w", rowtable.Clip(v.name), err)
+		}
+	}
+	return variable{}, fmt.Errorf("no variable is numbers of sites and samples: the file holds %s", list(all))
 }
 
 // list names variables with what they are.
@@ -191,7 +199,8 @@ func (f *level5) unpacked(section io.Reader) (io.Reader, int64, error) {
 		return nil, 0, damaged(err)
 	}
 	if kind := f.order.Uint32(tag); kind != elementMatrix {
-		return nil, 0, fmt.Errorf("it holds an element of type %d: expected a matrix, %d; the file is damaged", kind,
+		return nil, 0, fmt.Errorf("it holds an element of type %d: expected a matrix, %d; the file is damaged",
+			kind,
 			elementMatrix)
 	}
 	return r, int64(f.order.Uint32(tag[4:])), nil

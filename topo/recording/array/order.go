@@ -29,7 +29,8 @@ func ParseOrder(text string) (Order, error) {
 	}
 	two, three := Order{Sites, Samples}, Order{Epochs, Sites, Samples}
 	for _, want := range []Order{two, three} {
-		if len(o) == len(want) && !slices.ContainsFunc(want, func(a Axis) bool { return !slices.Contains(o, a) }) {
+		if len(o) == len(want) && !slices.ContainsFunc(want,
+			func(a Axis) bool { return !slices.Contains(o, a) }) {
 			return o, nil
 		}
 	}

@@ -86,7 +86,8 @@ func (s *source) Read(signals []int, first int, dst [][]float64) error {
 		for i, x := range dst[row] {
 			if x-x != 0 {
 				at := first + i
-				return fmt.Errorf("site %s, sample %d (counted from 1, at %.6g s): %v; expected a finite number",
+				return fmt.Errorf("site %s, sample %d (counted from 1, at %.6g s): %v; expected a "+
+					"finite number",
 					s.names[signal], at+1, float64(at)/s.rate, x)
 			}
 		}

@@ -102,7 +102,8 @@ func (t *tableReader) header(line string) error {
 	for cell := range strings.SplitSeq(line, t.parting) {
 		name := strings.TrimSpace(strings.Trim(strings.TrimSpace(cell), `"`))
 		if name == "" {
-			return &rowtable.Error{Line: t.line, Got: "a column without a name", Want: "expected a site a column"}
+			return &rowtable.Error{Line: t.line, Got: "a column without a name",
+				Want: "expected a site a column"}
 		}
 		t.names = append(t.names, name)
 	}

@@ -176,7 +176,9 @@ func (c *counted) tag() (kind uint32, length, pad int64, err error) {
 	word := c.order.Uint32(b)
 	if short := int64(word >> 16); short > 0 {
 		if short > 4 {
-			return 0, 0, 0, fmt.Errorf("a short element of %d bytes: expected at most 4; the file is damaged", short)
+			return 0, 0, 0, fmt.Errorf("a short element of %d bytes: expected at most 4; the "+
+				"file is damaged",
+				short)
 		}
 		return word & 0xffff, short, 4 - short, nil
 	}
