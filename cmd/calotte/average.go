@@ -108,6 +108,7 @@ var averageGroups = []option.Group{
 		Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes",
 			"onsets",
 			"allow-truncated"}},
+	{Title: "Recordings that are arrays (FILE.npy, .mat, .csv)", Names: intake.ArrayFlagNames},
 	{Title: "Filters and epochs", Names: []string{"highpass", "lowpass", "notch", "epoch", "baseline"}},
 	{Title: "Eyes, bad electrodes, reference",
 		Names: []string{"blinks", "repair", "restore-reference", "reference"}},
@@ -116,7 +117,7 @@ var averageGroups = []option.Group{
 			"minimum",
 			"equalise"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
-	{Title: "Epochs made elsewhere (FILE.npy)", Names: bareFlagNames},
+	{Title: "Epochs made elsewhere (FILE.npy, .mat), with --sites, --rate", Names: []string{"first"}},
 	{Title: "The head, for --repair",
 		Names: append([]string{"head", "scan", "landmarks", "scan-unit"}, wearer.TapeFlags...)},
 }
@@ -125,7 +126,7 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	if err := f.check(c); err != nil {
 		return err
 	}
-	if slices.ContainsFunc(args, isEpochs) {
+	if slices.ContainsFunc(args, func(path string) bool { return f.isEpochs(c, path) }) {
 		return a.runAverageEpochs(c, f, args)
 	}
 	if err := checkBareFlags(c); err != nil {

@@ -51,7 +51,7 @@ average could expect. It is a check of the recording, not of the wearer.`,
 	c.Flags().Var(&f.format, "format", "tsv for text, or json")
 	f.inputs.Register(c)
 	f.check.register(c)
-	f.clock.Register(c)
+	f.clock.RegisterFirst(c)
 	return c
 }
 
@@ -68,7 +68,8 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 			if err := a.printFolder(path, f.format.JSON); err != nil {
 				return err
 			}
-		case intake.Tabular(path):
+		case intake.Tabular(path) && !f.inputs.Array.Given():
+			f.clock.Rate = f.inputs.Array.Rate
 			read, err := f.clock.Load(c, []string{path})
 			if err != nil {
 				return err

@@ -13,7 +13,6 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/places"
 	"calotte/topo/erp"
-	"calotte/topo/recording"
 	"calotte/topo/recording/bids"
 )
 
@@ -25,6 +24,7 @@ type Flags struct {
 	codes                           Codes
 	Onsets                          Onsets
 	truncated                       bool
+	Array                           ArrayFlags
 	Places                          *places.Set // that all must lie in; nil: it may lie anywhere
 }
 
@@ -49,6 +49,7 @@ func (f *Flags) Register(c *cobra.Command) {
 	for _, name := range []string{"participant", "session", "task", "run"} {
 		flags.Lookup(name).DefValue = ""
 	}
+	f.Array.register(c)
 }
 
 // Chooses reports whether a flag chooses from a folder.
@@ -79,7 +80,7 @@ func (f *Flags) Open(args []string) (open []*Recording, closeAll func(), err err
 		return nil, closeAll, err
 	}
 	for _, path := range paths {
-		r, err := openRecordingFile(path, recording.Options{AllowTruncated: f.truncated})
+		r, err := f.openFile(path)
 		if err != nil {
 			return open, closeAll, err
 		}

@@ -22,6 +22,26 @@ type Array struct {
 	numbers numbers
 }
 
+// What has to be said of an array is one of these, as errors.Is finds.
+var (
+	ErrOrder    = errors.New("the order of the axes")
+	ErrSites    = errors.New("the names of the sites")
+	ErrVariable = errors.New("the name of the variable")
+)
+
+// unsaid is an error that what is said of the array mends.
+type unsaid struct {
+	text string
+	what error
+}
+
+func (u *unsaid) Error() string        { return u.text }
+func (u *unsaid) Is(target error) bool { return target == u.what }
+
+func sayf(what error, format string, args ...any) error {
+	return &unsaid{fmt.Sprintf(format, args...), what}
+}
+
 // numbers are values that lie one after the other.
 type numbers interface {
 	// slab fills dst with the values from first on.

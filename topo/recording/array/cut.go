@@ -37,7 +37,7 @@ func (a *Array) Cut(d Description) (*Cut, error) {
 	}
 	e, s, t := order.at(Epochs), order.at(Sites), order.at(Samples)
 	if _, ok := count([]int{a.Shape[s], a.Shape[t]}, mostOfEpoch); !ok {
-		return nil, fmt.Errorf("the array (%v) taken as %v has epochs of more than %d values: say "+
+		return nil, sayf(ErrOrder, "the array (%v) taken as %v has epochs of more than %d values: say "+
 			"another order "+
 			"of the axes", a, order, mostOfEpoch)
 	}

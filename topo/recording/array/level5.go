@@ -131,7 +131,8 @@ func choose(all []variable, name string) (variable, error) {
 	if name != "" {
 		i := slices.IndexFunc(all, func(v variable) bool { return v.name == name })
 		if i < 0 {
-			return variable{}, fmt.Errorf("there is no variable %q: the file holds %s", rowtable.Clip(name),
+			return variable{}, sayf(ErrVariable, "there is no variable %q: the file holds %s",
+				rowtable.Clip(name),
 				list(all))
 		}
 		if err := all[i].usable(); err != nil {
@@ -145,7 +146,7 @@ func choose(all []variable, name string) (variable, error) {
 	case len(found) == 1:
 		return found[0], nil
 	case len(found) > 1:
-		return variable{}, fmt.Errorf("%d variables could be the recording: name one of %s", len(found),
+		return variable{}, sayf(ErrVariable, "%d variables could be the recording: name one of %s", len(found),
 			list(found))
 	case len(all) == 1 && all[0].usable() == nil:
 		return all[0], nil

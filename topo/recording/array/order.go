@@ -86,12 +86,15 @@ func (a *Array) order(asked Order, names int) (Order, error) {
 	case len(fitting) == 1:
 		return fitting[0], nil
 	case len(fitting) > 1:
-		return nil, fmt.Errorf("both axes of the array (%v) are as long as there are names of sites: say the "+
-			"order of the axes, such as %v", a, fitting[0])
+		return nil, sayf(ErrOrder,
+			"both axes of the array (%v) are as long as there are names of sites: say the "+
+				"order of the axes, such as %v", a, fitting[0])
 	case len(candidates) > 1:
-		return nil, fmt.Errorf("no axis of the array (%v) is as long as there are names of sites, which is %d: "+
-			"name each site", a, names)
+		return nil, sayf(ErrSites,
+			"no axis of the array (%v) is as long as there are names of sites, which is %d: "+
+				"name each site", a, names)
 	}
-	return nil, fmt.Errorf("the array (%v) taken as %v has %d sites and there are %d names: name each site, or "+
-		"say another order of the axes", a, candidates[0], a.Shape[candidates[0].at(Sites)], names)
+	return nil, sayf(ErrOrder,
+		"the array (%v) taken as %v has %d sites and there are %d names: name each site, or "+
+			"say another order of the axes", a, candidates[0], a.Shape[candidates[0].at(Sites)], names)
 }

@@ -1,7 +1,6 @@
 package array
 
 import (
-	"errors"
 	"fmt"
 
 	"calotte/layout/rowtable"
@@ -23,7 +22,7 @@ func (a *Array) sites(d Description) ([]string, error) {
 		names = a.Names
 	}
 	if names == nil {
-		return nil, errors.New("the file does not name its sites: give their names")
+		return nil, sayf(ErrSites, "the file does not name its sites: give their names")
 	}
 	given := map[string]bool{}
 	for _, name := range names {
