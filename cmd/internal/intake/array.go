@@ -57,6 +57,18 @@ func (f *ArrayFlags) register(c *cobra.Command) {
 // that, a unit has to be said.
 func (f *ArrayFlags) Given() bool { return f.unit != "" }
 
+// Described lists the flags that were given to describe arrays and their
+// events, for a command line.
+func (f *Flags) Described(flags *pflag.FlagSet) []string {
+	var out []string
+	if f.Array.Given() {
+		for _, name := range Given(flags, append(ArrayFlagNames, "events", "event-label")...) {
+			out = append(out, "--"+name, flags.Lookup(name).Value.String())
+		}
+	}
+	return out
+}
+
 // Check refuses a rate that is none.
 func (f *ArrayFlags) Check(flags *pflag.FlagSet) error {
 	if flags.Changed("rate") && f.Rate <= 0 {

@@ -25,6 +25,7 @@ type Flags struct {
 	Onsets                          Onsets
 	truncated                       bool
 	Array                           ArrayFlags
+	Plain                           bool        // Open was given a folder that is no BIDS folder
 	Places                          *places.Set // that all must lie in; nil: it may lie anywhere
 }
 
@@ -100,6 +101,17 @@ func (f *Flags) paths(args []string) ([]string, error) {
 	for _, arg := range args {
 		if info, err := os.Stat(arg); err != nil || !info.IsDir() {
 			paths = append(paths, arg)
+			continue
+		}
+		plain, err := bids.Plain(f.Places.Folder(arg))
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", arg, err)
+		}
+		if plain != nil {
+			f.Plain = true
+			for _, name := range plain {
+				paths = append(paths, filepath.Join(arg, name))
+			}
 			continue
 		}
 		folders++

@@ -54,7 +54,7 @@ func Open(fsys fs.FS) (*Dataset, error) {
 		}
 	}
 	if len(d.Subjects) == 0 {
-		return nil, errors.New("no folder sub-…: expected the folder of a BIDS data set")
+		return nil, errors.New("no folder sub-…: expected the folder of a BIDS data set, or of EDF or BDF files")
 	}
 	d.describe(fsys)
 	if err := d.participants(fsys); err != nil {
@@ -66,6 +66,32 @@ func Open(fsys fs.FS) (*Dataset, error) {
 	})
 	slices.SortFunc(d.Subjects, natural)
 	return d, nil
+}
+
+// Plain lists the EDF and BDF files that lie in a folder which is no data set,
+// in the order of their names. Of the folder of a data set, where some folder
+// is that of a subject, it lists none.
+func Plain(fsys fs.FS) ([]string, error) {
+	entries, err := fs.ReadDir(fsys, ".")
+	if err != nil {
+		return nil, err
+	}
+	var files []string
+	for _, e := range entries {
+		switch folder := isFolder(fsys, e.Name(), e); {
+		case folder && strings.HasPrefix(e.Name(), "sub-"):
+			return nil, nil
+		case !folder && isRecording(e.Name()):
+			files = append(files, e.Name())
+		}
+	}
+	return files, nil
+}
+
+// isRecording reports whether a file is one by its name's ending.
+func isRecording(name string) bool {
+	extension := strings.ToLower(path.Ext(name))
+	return extension == ".edf" || extension == ".bdf"
 }
 
 // natural compares labels; those that are numbers compare as such.
@@ -120,8 +146,7 @@ func (d *Dataset) recordings(fsys fs.FS, folder string) error {
 		return err
 	}
 	for _, e := range entries {
-		extension := strings.ToLower(path.Ext(e.Name()))
-		if extension != ".edf" && extension != ".bdf" {
+		if !isRecording(e.Name()) {
 			continue
 		}
 		n, err := ParseName(e.Name())
