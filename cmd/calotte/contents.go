@@ -39,6 +39,7 @@ func (a *app) contents() *cobra.Command {
 		Long: `Contents lists channels, references, units, sampling rates, events with their counts
 and columns, gaps, and whether files are of one person. The patient's text is never
 shown. Of a BIDS folder it lists people, sessions, tasks and runs, and what is missing.
+Arrays and tables are recordings where --rate, --unit and --sites say what they hold.
 
 With --check it looks into the samples, on one screen, while the wearer is still there:
 flat, noisy, exchanged and clipped electrodes, hum, events, and how many epochs an

@@ -62,7 +62,15 @@ func (a *Array) Recording(d Description) (*recording.Recording, error) {
 	}
 	s := &source{array: a, names: names, rate: d.Rate, site: a.strides[order.at(Sites)],
 		sample: a.strides[order.at(Samples)]}
-	return recording.New(h, d.Rate, a.Shape[order.at(Samples)], s)
+	r, err := recording.New(h, d.Rate, a.Shape[order.at(Samples)], s)
+	if err == nil && a.Kind != recording.Text {
+		what := "the array"
+		if a.Name != "" {
+			what = "variable " + rowtable.Clip(a.Name)
+		}
+		r.Notes = append(r.Notes, fmt.Sprintf("%s (%v) is taken as %s × %s", what, a, order[0], order[1]))
+	}
+	return r, err
 }
 
 // A source reads the samples of an array of two axes.
