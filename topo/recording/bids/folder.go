@@ -36,8 +36,9 @@ type Dataset struct {
 	Notes      []string
 }
 
-// Open lists the EEG recordings of a data set, EDF and BDF. Folders other than
-// those of subjects are not looked into. It is an error if there is no folder
+// Open lists the EEG recordings of a data set, EDF and BDF, and arrays of whose
+// names there is neither (no BIDS, which has no arrays). Folders other than those
+// of subjects are not looked into. It is an error if there is no folder
 // of a subject.
 func Open(fsys fs.FS) (*Dataset, error) {
 	d := &Dataset{}
@@ -94,6 +95,12 @@ func isRecording(name string) bool {
 	return extension == ".edf" || extension == ".bdf"
 }
 
+// isArray reports whether a file is an array of numbers by its name's ending.
+func isArray(name string) bool {
+	extension := strings.ToLower(path.Ext(name))
+	return extension == ".npy" || extension == ".mat"
+}
+
 // natural compares labels; those that are numbers compare as such.
 func natural(a, b string) int {
 	x, errX := strconv.Atoi(a)
@@ -145,12 +152,24 @@ func (d *Dataset) recordings(fsys fs.FS, folder string) error {
 	if err != nil {
 		return err
 	}
+	recorded := map[string]bool{} // names, without their endings, of EDF and BDF files
 	for _, e := range entries {
-		if !isRecording(e.Name()) {
+		if isRecording(e.Name()) {
+			recorded[stem(e.Name())] = true
+		}
+	}
+	for _, e := range entries {
+		array := isArray(e.Name())
+		if !array && !isRecording(e.Name()) {
 			continue
 		}
 		n, err := ParseName(e.Name())
-		if err == nil && (n.Suffix != "eeg" || !inside(n, folder)) {
+		switch {
+		case array && (err != nil || n.Suffix != "eeg"):
+			continue // an array of something else
+		case array && recorded[stem(e.Name())]:
+			err = errors.New("the recording itself lies beside it")
+		case err == nil && (n.Suffix != "eeg" || !inside(n, folder)):
 			err = fmt.Errorf("its name does not fit its folder %s, or does not end in _eeg", folder)
 		}
 		if err != nil {
@@ -161,6 +180,9 @@ func (d *Dataset) recordings(fsys fs.FS, folder string) error {
 	}
 	return nil
 }
+
+// stem is a file's name without its ending.
+func stem(name string) string { return strings.TrimSuffix(name, path.Ext(name)) }
 
 // inside reports whether a name has the subject and the session of its folder.
 func inside(n Name, folder string) bool {
