@@ -166,7 +166,8 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	a.Warn(work.unused(f.exclude, baseNames(recordings)))
 	if !f.each && len(recordings) > 1 && intake.Silent(recordings) {
 		if f.inputs.Plain {
-			return console.Usagef("%s: the files of this folder do not say whose they are: add --each to average "+
+			return console.Usagef("%s: the files of this folder do not say whose they are: add --each "+
+				"to average "+
 				"them apart, or name those of one person", strings.Join(args, ", "))
 		}
 		fmt.Fprintln(a.Notes(), "note: the files do not say whether they are of one person: pooled as "+

@@ -75,7 +75,9 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 			f.clock.Rate = f.inputs.Array.Rate
 			read, err := f.clock.Load(c, []string{path})
 			if err != nil && !c.Flags().Changed("rate") && !strings.EqualFold(filepath.Ext(path), ".json") {
-				return fmt.Errorf("%w; of a table that is a recording, a column a site, give --rate and --unit", err)
+				return fmt.Errorf("%w; of a table that is a recording, a column a site, give "+
+					"--rate and --unit",
+					err)
 			} else if err != nil {
 				return err
 			}

@@ -37,8 +37,8 @@ type Dataset struct {
 }
 
 // Open lists the EEG recordings of a data set, EDF and BDF, and arrays of whose
-// names there is neither (no BIDS, which has no arrays). Folders other than those
-// of subjects are not looked into. It is an error if there is no folder
+// names there is neither (no BIDS, which has no arrays). Folders other than
+// those of subjects are not looked into. It is an error if there is no folder
 // of a subject.
 func Open(fsys fs.FS) (*Dataset, error) {
 	d := &Dataset{}
