@@ -2,6 +2,8 @@ package array
 
 import (
 	"bytes"
+	"compress/zlib"
+	"encoding/binary"
 	"os"
 	"path/filepath"
 	"strings"
@@ -190,6 +192,22 @@ func TestChecksum(t *testing.T) {
 	last := len(packed) - 1
 	if _, err := open(changed(packed, last, string(packed[last]^1)), "recorded"); err == nil {
 		t.Error("the last byte of the sum was changed: expected an error")
+	}
+}
+
+// A stream that goes on behind the numbers is damage, too.
+func TestStreamGoesOn(t *testing.T) {
+	plain := read(t, "epochs.mat")
+	var b bytes.Buffer
+	w := zlib.NewWriter(&b)
+	w.Write(plain[128:])
+	w.Write(make([]byte, 16))
+	w.Close()
+	file := binary.LittleEndian.AppendUint32(bytes.Clone(plain[:128]), elementCompressed)
+	file = append(binary.LittleEndian.AppendUint32(file, uint32(b.Len())), b.Bytes()...)
+	const want = "variable data: more follows its numbers than its sizes say: the file is damaged"
+	if _, err := open(file, ""); err == nil || err.Error() != want {
+		t.Errorf("got %v, want %s", err, want)
 	}
 }
 

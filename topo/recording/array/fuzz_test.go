@@ -3,6 +3,7 @@ package array
 import (
 	"encoding/binary"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -34,7 +35,33 @@ func FuzzOpen(f *testing.F) {
 				t.Errorf("the numbers cannot be read: %v", err)
 			}
 		}
+		if n <= 1<<16 {
+			use(a)
+		}
 	})
+}
+
+// use reads an array as whatever it can be, for what may go wrong on the way.
+func use(a *Array) {
+	for _, order := range []Order{{Sites, Samples}, {Samples, Sites}, {Epochs, Sites, Samples},
+		{Samples, Sites, Epochs}} {
+		if len(order) != len(a.Shape) {
+			continue
+		}
+		d := Description{Rate: 250, Unit: "uV", Order: order}
+		var all []int
+		for i := range a.Shape[order.at(Sites)] {
+			d.Sites, all = append(d.Sites, strconv.Itoa(i)), append(all, i)
+		}
+		if r, err := a.Recording(d); err == nil {
+			for range r.Blocks(all) {
+			}
+		}
+		if c, err := a.Cut(d); err == nil {
+			for range c.All() {
+			}
+		}
+	}
 }
 
 // A file of many small compressed elements costs no more than their bytes

@@ -228,7 +228,11 @@ func (f *level5) numbers(v variable) (numbers, error) {
 		return nil, damaged(err)
 	}
 	// The sum that guards the stream stands behind its last byte.
-	if _, err := io.CopyN(io.Discard, r, padding(v.bytes)+1); err != io.EOF {
+	switch _, err := io.CopyN(io.Discard, r, padding(v.bytes)+1); err {
+	case io.EOF:
+	case nil:
+		return nil, errors.New("more follows its numbers than its sizes say: the file is damaged")
+	default:
 		return nil, damaged(err)
 	}
 	return stored{bytes.NewReader(unpacked), 0, v.form, f.order}, nil
