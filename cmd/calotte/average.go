@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -41,7 +42,7 @@ func (a *app) average() *cobra.Command {
 	f := averageFlags{cleaningFlags: newCleaningFlags(), inputs: intake.Flags{Places: a.Places},
 		within: unit.Span{From: 0.1, To: 2}}
 	c := &cobra.Command{
-		Use:   "average RECORDING…|FOLDER|EPOCHS.npy…",
+		Use:   "average RECORDING…|FOLDER|EPOCHS…",
 		Short: "Average the epochs around events, condition by condition",
 		Long: `Average filters the recording where asked to, cuts an epoch around every event of a
 condition, takes out components and blinks, repairs, re-references, subtracts the baseline, rejects,
@@ -58,13 +59,19 @@ stretch of the recording. Quotes go around what holds blanks or any of ( ) , : <
 Recordings in a BIDS folder are read with the tables beside them; a folder is read
 with --participant and so on. Runs of one person are pooled, sessions averaged apart;
 recordings of different people are refused unless --each averages them person by
-person. Where no file says whose it is, they are pooled with a note.
+person. Where no file says whose it is, they are pooled with a note; the files of a
+plain folder are not, unless --each averages them apart.
+
+A recording may also be an array: NumPy .npy, MATLAB .mat of level 5 (save with -v7)
+or a table, a column a site, with --rate 500Hz --unit uV --sites sites.txt --events
+events.tsv; onsets are s from the first sample. Which axis is that of the sites is told
+by the number of names.
 
 For each condition it writes STEM_COND_average.tsv (µV a site), _sem.tsv (standard
 errors), _pairs.tsv (right minus left) and _average.json (what was done), and with
 --save-epochs _epochs.npy (epoch × site × sample) and _epochs.tsv (what became of
-each event). Epochs in such a file, or cleaned elsewhere, are averaged again by giving
-the .npy file.`,
+each event). Epochs in such a file are averaged again by giving it; epochs cleaned
+elsewhere, an array of three axes in .npy or .mat, by giving --first, too.`,
 		Example: `  calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf \
     --condition known=known --condition novel=novel \
     --reference average --reject 150uV -o averages
@@ -108,6 +115,7 @@ var averageGroups = []option.Group{
 		Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes",
 			"onsets",
 			"allow-truncated"}},
+	{Title: "Recordings that are arrays (FILE.npy, .mat, .csv)", Names: intake.ArrayFlagNames},
 	{Title: "Filters and epochs", Names: []string{"highpass", "lowpass", "notch", "epoch", "baseline"}},
 	{Title: "Eyes, bad electrodes, reference",
 		Names: []string{"unmix", "blinks", "repair", "restore-reference", "reference"}},
@@ -116,7 +124,7 @@ var averageGroups = []option.Group{
 			"minimum",
 			"same-number"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
-	{Title: "Epochs made elsewhere (FILE.npy)", Names: bareFlagNames},
+	{Title: "Epochs made elsewhere (FILE.npy, .mat), with --sites, --rate", Names: []string{"first"}},
 	{Title: "The head, for --repair",
 		Names: append([]string{"head", "scan", "landmarks", "scan-unit"}, wearer.TapeFlags...)},
 }
@@ -125,7 +133,7 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	if err := f.check(c); err != nil {
 		return err
 	}
-	if slices.ContainsFunc(args, isEpochs) {
+	if slices.ContainsFunc(args, func(path string) bool { return f.isEpochs(c, path) }) {
 		return a.runAverageEpochs(c, f, args)
 	}
 	if err := checkBareFlags(c); err != nil {
@@ -160,6 +168,11 @@ func (a *app) runAverage(c *cobra.Command, f averageFlags, args []string) error 
 	}
 	a.Warn(work.unused(f.exclude, baseNames(recordings)))
 	if !f.each && len(recordings) > 1 && intake.Silent(recordings) {
+		if f.inputs.Plain {
+			return console.Usagef("%s: the files of this folder do not say whose they are: add --each "+
+				"to average "+
+				"them apart, or name those of one person", strings.Join(args, ", "))
+		}
 		fmt.Fprintln(a.Notes(), "note: the files do not say whether they are of one person: pooled as "+
 			"one; --each "+
 			"averages them apart")

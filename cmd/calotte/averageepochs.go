@@ -1,10 +1,8 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -24,35 +22,39 @@ import (
 	"calotte/topo/unit"
 )
 
-// isEpochs reports whether a file is taken for an array of epochs.
-func isEpochs(path string) bool { return strings.EqualFold(filepath.Ext(path), ".npy") }
+// isNumPy reports whether a file is taken for a NumPy array.
+func isNumPy(path string) bool { return strings.EqualFold(filepath.Ext(path), ".npy") }
 
-// bareFlagNames are those of bareFlags.
-var bareFlagNames = []string{"sites", "rate", "first"}
-
-// bareFlags say of an array of epochs what it does not say itself.
-type bareFlags struct {
-	sites siteList
-	rate  unit.Frequency
-	first unit.Time
+// isEpochs reports whether a file is taken for an array of epochs: by its three
+// axes, or since the time of the first sample is given.
+func (f *averageFlags) isEpochs(c *cobra.Command, path string) bool {
+	numpy := isNumPy(path)
+	if !numpy && !strings.EqualFold(filepath.Ext(path), ".mat") {
+		return false
+	}
+	axes, err := f.inputs.Array.Axes(path)
+	if err != nil {
+		return numpy
+	}
+	return axes != 2 || c.Flags().Changed("first")
 }
 
+// bareFlagNames say of an array of epochs what it does not say itself.
+var bareFlagNames = []string{"sites", "rate", "first"}
+
+// bareFlags are those of them that are not of recordings, too.
+type bareFlags struct{ first unit.Time }
+
 func (f *bareFlags) register(c *cobra.Command) {
-	flags := c.Flags()
-	flags.Var(&f.sites, "sites",
-		"of epochs made elsewhere: SITE[,SITE], or a file with a name a line, in the array's order")
-	flags.Var(&f.rate, "rate", "of epochs made elsewhere: the sampling rate, such as 500Hz")
-	flags.Var(&f.first, "first", "of epochs made elsewhere: the time of the first sample, such as -200ms")
-	session.Optional(flags, "rate", "first")
+	c.Flags().Var(&f.first, "first", "the time of the first sample, such as -200ms")
+	session.Optional(c.Flags(), "first")
 }
 
 // epochFlags are those that mean something for epochs that were cut before.
 var epochFlags = append([]string{
-	"sites", "rate", "first", "name", "output", "save-epochs",
+	"sites", "rate", "first", "unit", "order", "variable", "name", "output", "save-epochs",
 	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "same-number",
-	"sme",
-	"mains",
-	"head", "scan", "landmarks", "scan-unit",
+	"sme", "mains", "head", "scan", "landmarks", "scan-unit",
 }, wearer.TapeFlags...)
 
 // checkEpochFlags refuses flags for what belongs before the cutting.
@@ -81,23 +83,24 @@ func (a *app) epochsProvenance(c *cobra.Command, sources []provenance.Source) pr
 
 // checkBareFlags refuses flags for epochs where recordings are given.
 func checkBareFlags(c *cobra.Command) error {
-	if given := intake.Given(c.Flags(), bareFlagNames...); given != nil {
-		return console.Usagef("--%s is for epochs made elsewhere, in a file that ends in .npy: leave it out",
-			given[0])
+	if c.Flags().Changed("first") {
+		return console.Usagef("--first is for epochs made elsewhere, in a file that ends in .npy or " +
+			".mat: leave " +
+			"it out")
 	}
 	return nil
 }
 
 // runAverageEpochs averages epochs that were cut before. They are one person's.
 func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string) error {
-	if i := slices.IndexFunc(paths, func(p string) bool { return !isEpochs(p) }); i >= 0 {
+	if i := slices.IndexFunc(paths, func(p string) bool { return !f.isEpochs(c, p) }); i >= 0 {
 		return console.Usagef("%s is a recording and others are epochs: average the one or the other", paths[i])
 	}
 	if err := checkEpochFlags(c); err != nil {
 		return err
 	}
-	if c.Flags().Changed("rate") && f.bare.rate <= 0 {
-		return console.Usagef("--rate %v: expected more than 0, such as 500Hz", f.bare.rate)
+	if err := f.inputs.Array.Check(c.Flags()); err != nil {
+		return err
 	}
 	if err := disk.Distinct(paths); err != nil {
 		return err
@@ -109,7 +112,7 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 	if err != nil {
 		return err
 	}
-	saved, closeAll, err := f.bare.openAll(c, paths)
+	saved, closeAll, err := f.openAll(c, paths)
 	defer closeAll()
 	if err != nil {
 		return err
@@ -183,14 +186,14 @@ func (f *averageFlags) nameOf(saved []archive.Saved) (string, error) {
 }
 
 // openAll opens arrays with the files beside them.
-func (f *bareFlags) openAll(c *cobra.Command, paths []string) (all []archive.Saved, closeAll func(), err error) {
+func (f *averageFlags) openAll(c *cobra.Command, paths []string) (all []archive.Saved, closeAll func(), err error) {
 	closeAll = func() {
 		for _, s := range all {
 			s.Close()
 		}
 	}
 	for _, path := range paths {
-		s, err := f.open(c, path)
+		s, err := f.openEpochs(c, path)
 		if err != nil {
 			return all, closeAll, err
 		}
@@ -199,9 +202,21 @@ func (f *bareFlags) openAll(c *cobra.Command, paths []string) (all []archive.Sav
 	return all, closeAll, nil
 }
 
-// open opens an array with the files beside it, or with what the flags say of
-// it.
-func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
+// openEpochs opens an array with the files beside it, or with what the flags
+// say of it.
+func (f *averageFlags) openEpochs(c *cobra.Command, path string) (archive.Saved, error) {
+	elsewhere := intake.Given(c.Flags(), "unit", "order", "variable") != nil ||
+		strings.EqualFold(filepath.Ext(path), ".mat")
+	if elsewhere {
+		if err := f.unsaid(c, path); err != nil {
+			return archive.Saved{}, err
+		}
+		s, err := f.inputs.Array.OpenCut(path)
+		if err != nil {
+			return s, err
+		}
+		return f.place(s, path)
+	}
 	s, err := archive.OpenEpochs(path)
 	if err != nil {
 		return s, err
@@ -214,27 +229,44 @@ func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 		}
 		return s, nil
 	}
+	if err := f.unsaid(c, path); err != nil {
+		s.Close()
+		return s, err
+	}
+	sites := f.inputs.Array.Sites
+	if n := s.Shape.Sites; n != len(sites) {
+		s.Close()
+		return s, fmt.Errorf("%s holds %v (epoch × site × sample) and --sites names %d: name each of "+
+			"the %d, or "+
+			"give --order", path, s.Shape, len(sites), n)
+	}
+	s.Set.Sites = sites
+	return f.place(s, path)
+}
+
+// unsaid refuses epochs of which the flags leave out what the file does not
+// say.
+func (f *averageFlags) unsaid(c *cobra.Command, path string) error {
 	for _, flag := range bareFlagNames {
 		if !c.Flags().Changed(flag) {
-			s.Close()
-			return s, console.Usagef("%s says nothing of itself, and there is no _average.json "+
+			return console.Usagef("%s says nothing of itself, and there is no _average.json "+
 				"beside it: give "+
 				"--sites, --rate and --first", path)
 		}
 	}
-	if n := s.Shape.Sites; n != len(f.sites) {
-		s.Close()
-		return s, fmt.Errorf("%s holds %v (epoch × site × sample) and --sites names %d: name each of the %d",
-			path,
-			s.Shape, len(f.sites), n)
-	}
-	first := unit.Span{From: f.first, To: f.first + unit.Time(float64(s.Shape.Samples-1)/float64(f.rate))}
-	s.Set.Sites = f.sites
-	if s.Set.Window, err = epoch.NewWindow(first,
-		float64(f.rate)); err == nil && s.Set.Window.Len() != s.Shape.Samples {
+	return nil
+}
+
+// place gives epochs their time window.
+func (f *averageFlags) place(s archive.Saved, path string) (archive.Saved, error) {
+	rate, first := f.inputs.Array.Rate, f.bare.first
+	window := unit.Span{From: first, To: first + unit.Time(float64(s.Shape.Samples-1)/float64(rate))}
+	var err error
+	if s.Set.Window, err = epoch.NewWindow(window,
+		float64(rate)); err == nil && s.Set.Window.Len() != s.Shape.Samples {
 		err = fmt.Errorf("at %v no sample lies at %v: give the time of the first sample to the microsecond",
-			f.rate,
-			f.first)
+			rate,
+			first)
 	}
 	if err != nil {
 		s.Close()
@@ -242,40 +274,3 @@ func (f *bareFlags) open(c *cobra.Command, path string) (archive.Saved, error) {
 	}
 	return s, nil
 }
-
-// siteList is a flag that takes names joined by commas, or a file with a name a
-// line.
-type siteList []string
-
-func (l *siteList) Set(text string) error {
-	parts := strings.Split(text, ",")
-	if l.IsFile(text) {
-		b, err := disk.ReadFile(text)
-		if err != nil {
-			return err
-		}
-		parts = strings.Split(string(bytes.TrimSpace(b)), "\n")
-	}
-	var list []string
-	for _, p := range parts {
-		p = strings.TrimSpace(p)
-		if p == "" || strings.ContainsAny(p, "\t\r") {
-			return fmt.Errorf("%q: expected names, none of them empty", text)
-		}
-		if slices.Contains(list, p) {
-			return fmt.Errorf("%s is given twice", p)
-		}
-		list = append(list, p)
-	}
-	*l = list
-	return nil
-}
-
-// IsFile reports whether the text is the name of a file.
-func (siteList) IsFile(text string) bool {
-	info, err := os.Stat(text)
-	return err == nil && info.Mode().IsRegular()
-}
-
-func (l siteList) String() string { return strings.Join(l, ",") }
-func (l siteList) Type() string   { return "sites" }

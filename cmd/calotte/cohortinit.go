@@ -65,7 +65,8 @@ func (a *app) initRecipe(root string) error {
 		return fmt.Errorf("%s: %w", root, err)
 	}
 	if len(set.Recordings) == 0 {
-		return fmt.Errorf("%s: no recording in EDF or BDF: expected sub-LABEL/eeg/*_eeg.edf", root)
+		return fmt.Errorf("%s: no recording in EDF or BDF, nor an array: expected sub-LABEL/eeg/*_eeg.edf",
+			root)
 	}
 	if !utf8.ValidString(root) {
 		return fmt.Errorf("%s: a name that is no UTF-8 cannot stand in a recipe: rename the folder",

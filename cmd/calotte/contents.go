@@ -13,6 +13,7 @@ import (
 
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/intake"
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/session"
@@ -20,6 +21,7 @@ import (
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
 	"calotte/topo/recording"
+	"calotte/topo/recording/bids"
 )
 
 type contentsFlags struct {
@@ -37,6 +39,7 @@ func (a *app) contents() *cobra.Command {
 		Long: `Contents lists channels, references, units, sampling rates, events with their counts
 and columns, gaps, and whether files are of one person. The patient's text is never
 shown. Of a BIDS folder it lists people, sessions, tasks and runs, and what is missing.
+Arrays and tables are recordings where --rate, --unit and --sites say what they hold.
 
 With --check it looks into the samples, on one screen, while the wearer is still there:
 flat, noisy, exchanged and clipped electrodes, hum, events, and how many epochs an
@@ -51,7 +54,7 @@ average could expect. It is a check of the recording, not of the wearer.`,
 	c.Flags().Var(&f.format, "format", "tsv for text, or json")
 	f.inputs.Register(c)
 	f.check.register(c)
-	f.clock.Register(c)
+	f.clock.RegisterFirst(c)
 	return c
 }
 
@@ -64,13 +67,18 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 	for _, path := range paths {
 		info, err := os.Stat(path)
 		switch {
-		case err == nil && info.IsDir() && !f.check.on && !f.inputs.Chooses():
+		case err == nil && info.IsDir() && !f.check.on && !f.inputs.Chooses() && !isPlain(path):
 			if err := a.printFolder(path, f.format.JSON); err != nil {
 				return err
 			}
-		case intake.Tabular(path):
+		case intake.Tabular(path) && !f.inputs.Array.Given():
+			f.clock.Rate = f.inputs.Array.Rate
 			read, err := f.clock.Load(c, []string{path})
-			if err != nil {
+			if err != nil && !c.Flags().Changed("rate") && !strings.EqualFold(filepath.Ext(path), ".json") {
+				return fmt.Errorf("%w; of a table that is a recording, a column a site, give "+
+					"--rate and --unit",
+					err)
+			} else if err != nil {
 				return err
 			}
 			found = append(found, contentsOfAverage(path, read.Averages[0]))
@@ -113,9 +121,15 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 		return err
 	}
 	if len(recordings) > 0 {
-		suggest(a.Summary(false), recordings)
+		suggest(a.Summary(false), recordings, f.inputs.Described(c.Flags()))
 	}
 	return nil
+}
+
+// isPlain reports whether a folder holds recordings and is no BIDS folder.
+func isPlain(path string) bool {
+	files, err := bids.Plain(disk.FS(path))
+	return err == nil && files != nil
 }
 
 // contents is what is in one file: a recording, or an average.
@@ -316,9 +330,9 @@ func whose(recordings []*intake.Recording) string {
 	return "people: these recordings are of one person"
 }
 
-// suggest prints a command that would average the recordings, and the labels to
-// choose from.
-func suggest(w io.Writer, recordings []*intake.Recording) {
+// suggest prints a command that would average the recordings, with the flags
+// that describe them, and the labels to choose from.
+func suggest(w io.Writer, recordings []*intake.Recording, flags []string) {
 	all := intake.Events(recordings)
 	if len(all) == 0 {
 		fmt.Fprintln(w, "next: these recordings have no events to average around")
@@ -331,6 +345,6 @@ func suggest(w io.Writer, recordings []*intake.Recording) {
 	if people, err := intake.ByPerson(recordings); err == nil && len(people) > 1 && !intake.Silent(recordings) {
 		args = append(args, "--each")
 	}
-	args = append(args, "--condition", "NAME=LABEL", "-o", "averages")
+	args = append(append(args, flags...), "--condition", "NAME=LABEL", "-o", "averages")
 	console.Say(w, "next: %s\n      (NAME is yours to choose; %s)\n", console.ShellLine(args), erp.LabelCounts(all))
 }

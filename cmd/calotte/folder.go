@@ -56,7 +56,8 @@ func (a *app) printFolder(path string, asJSON bool) error {
 	}
 	for _, label := range set.Subjects {
 		if !slices.ContainsFunc(set.Recordings, func(f bids.File) bool { return f.Subject() == label }) {
-			console.Say(&text, "  %-11s sub-%s has no recording in EDF or BDF\n", "note", label)
+			console.Say(&text, "  %-11s sub-%s has no recording in EDF or BDF, nor an array\n", "note",
+				label)
 		}
 	}
 	for _, n := range set.Notes {

@@ -345,7 +345,7 @@ func TestRedoOfHostileSpecs(t *testing.T) {
 // plainTexts are the flags of text that are no names of files.
 var plainTexts = []string{
 	"name", "participant", "session", "task", "run", "event-label", "restore-reference", "scan-unit",
-	"axes", "unit", "difference", "limit", "title", "prefix", "tape",
+	"axes", "unit", "variable", "difference", "limit", "title", "prefix", "tape",
 	"wearer", "date", "initials", "ground", "reference",
 }
 

@@ -139,7 +139,7 @@ func (f *tracesFlags) part(times []float64) (from, to int, err error) {
 
 // drawAverages draws waveforms.
 func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*drawn, error) {
-	if i := slices.IndexFunc(paths, isEpochs); i >= 0 {
+	if i := slices.IndexFunc(paths, isNumPy); i >= 0 {
 		return nil, console.Usagef("%s holds epochs: add --epochs, or give averages", paths[i])
 	}
 	tables, err := f.averages.Read(a.Session, c, paths)

@@ -63,7 +63,9 @@ func TestContentsMistakes(t *testing.T) {
 		{"a level without a unit", good, "contents FILE --onsets Photo>x", usage, []string{"--onsets"}},
 		{"a level of nothing", good, "contents FILE --onsets Photo", usage, []string{"CHANNEL>LEVEL"}},
 		{"a participant of a file", good, "contents FILE --participant 01", usage, []string{"BIDS folder"}},
-		{"a folder that is no data set", good, "contents DIR", failed, []string{"no folder sub-"}},
+		{"a folder that is no data set", table("own.tsv", averageTable(tableHeader, wave)), "contents DIR",
+			failed,
+			[]string{"no folder sub-"}},
 		{"events of no table", good, "contents FILE --event-label x", usage, []string{"--events"}},
 		{"a table of events without onsets", good, "contents FILE --events FILE", failed, []string{"rec.edf"}},
 	} {

@@ -56,10 +56,12 @@ func (r Reject) rules(pl *plan) rules {
 	if samples := int(math.Round(float64(r.Flat) * pl.window.Rate)); r.Flat > 0 {
 		limits := make(reject.Limits, len(m.Signals))
 		for i, s := range list.Pick(pl.Signals, m.Signals) {
-			step := math.Abs((s.PhysicalMax - s.PhysicalMin) / float64(s.DigitalMax-s.DigitalMin))
 			// In the signal's own unit, with room for the rounding
 			// of a step.
-			limits[i] = max(flatEpoch/m.Gains[i], 1.001*step)
+			limits[i] = flatEpoch / m.Gains[i]
+			if step := 1.001 * s.Step(); step > limits[i] {
+				limits[i] = step
+			}
 		}
 		out.recorded = append(out.recorded, reject.Flat{Limits: limits, Samples: max(2, samples)})
 	}

@@ -38,7 +38,8 @@ func (r *Recording) BlocksWith(signals []int, wanted func(segment, first, last i
 }
 
 // Digital returns blocks as [Recording.Blocks] does, of the digital values as
-// they are stored: what a channel of trigger codes means.
+// they are stored: what a channel of trigger codes means. An array stores the
+// values themselves.
 func (r *Recording) Digital(signals []int) iter.Seq2[Block, error] {
 	return r.blocks(signals, func(*Signal) scale { return scale{1, 0} }, nil)
 }
@@ -74,6 +75,7 @@ func (r *Recording) blocks(signals []int, scaled func(*Signal) scale,
 // A decoder reads and scales the samples of some signals.
 type decoder struct {
 	recording *Recording
+	signals   []int
 	window    window
 	tracks    []track // in the order of the file, so that the window moves forward
 	perRecord int     // samples of each signal
@@ -94,14 +96,31 @@ func (r *Recording) decoder(signals []int, scaled func(*Signal) scale) (*decoder
 	if err := r.oneRate(signals); err != nil {
 		return nil, err
 	}
-	d := &decoder{recording: r, perRecord: r.Signals[signals[0]].SamplesPerRecord, scale: r.Kind.family().scale,
+	d := &decoder{recording: r, signals: signals, perRecord: r.Signals[signals[0]].SamplesPerRecord,
 		memory: make([][]float64, len(signals)), rows: make([][]float64, len(signals))}
+	d.step = max(1, blockBytes/8/len(signals))
+	if r.array == nil {
+		d.place(scaled)
+	}
+	longest := 0
+	for s := range r.Segments {
+		longest = max(longest, r.Samples(s, signals[0]))
+	}
+	for i := range d.memory {
+		d.memory[i] = make([]float64, min(d.step, longest))
+	}
+	return d, nil
+}
+
+// place finds the tracks in the records, and how much to read at once.
+func (d *decoder) place(scaled func(*Signal) scale) {
+	r, signals := d.recording, d.signals
+	d.scale = r.Kind.family().scale
 	for row, i := range signals {
 		d.tracks = append(d.tracks, track{r.frame.signals[i], scaled(&r.Signals[i]), row})
 	}
 	slices.SortFunc(d.tracks, func(a, b track) int { return cmp.Compare(a.offset, b.offset) })
 
-	d.step = max(1, blockBytes/8/len(signals))
 	dense := int64(len(signals)*r.frame.width)*int64(d.perRecord) >= r.frame.record/2
 	if d.step >= d.perRecord {
 		d.step -= d.step % d.perRecord
@@ -112,14 +131,6 @@ func (r *Recording) decoder(signals []int, scaled func(*Signal) scale) (*decoder
 	if dense {
 		d.window.stride = denseStride
 	}
-	longest := 0
-	for s := range r.Segments {
-		longest = max(longest, r.Samples(s, signals[0]))
-	}
-	for i := range d.memory {
-		d.memory[i] = make([]float64, min(d.step, longest))
-	}
-	return d, nil
 }
 
 // oneRate checks that the signals exist and share a rate.
@@ -153,6 +164,9 @@ func (d *decoder) room(n int) [][]float64 {
 
 // decode fills a block, record by record.
 func (d *decoder) decode(b Block) error {
+	if array := d.recording.array; array != nil {
+		return array.Read(d.signals, b.First, b.Samples)
+	}
 	f := &d.recording.frame
 	start := d.recording.Segments[b.Segment].Record
 	total := len(b.Samples[0])

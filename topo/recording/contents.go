@@ -24,7 +24,7 @@ type Channel struct {
 	Label string  `json:"label"`
 	Unit  string  `json:"unit"`
 	Rate  float64 `json:"rate"` // Hz
-	Min   float64 `json:"min"`  // smallest and largest value that can be held, Unit
+	Min   float64 `json:"min"`  // smallest and largest value that can be held, Unit; both zero: not stated
 	Max   float64 `json:"max"`
 }
 

@@ -11,6 +11,10 @@
 // BIDS allows both. The layout of the fields is written down here from memory
 // of the texts and checked against files made by EDFlib and an open data set.
 //
+// Samples that lie in another container come through a [Source]: package array
+// has those of NumPy, MATLAB and text. Users of a [Recording] see no difference
+// but that no range of values is stated.
+//
 // # Words
 //
 // A file is a header and a sequence of data records of one fixed duration. Each

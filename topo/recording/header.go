@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -20,6 +21,12 @@ type Signal struct {
 	DigitalMin, DigitalMax   int
 
 	SamplesPerRecord int
+}
+
+// Step is the difference in Unit that a step of the digital value makes, NaN
+// where no range is stated: all four limits of an array's signals are zero.
+func (s *Signal) Step() float64 {
+	return math.Abs((s.PhysicalMax - s.PhysicalMin) / float64(s.DigitalMax-s.DigitalMin))
 }
 
 // A Header describes a file. Patient and Recording may identify a person:
@@ -42,10 +49,15 @@ type Header struct {
 	// AnnotationBytes is the room for annotations in each record: the sum
 	// over the annotation signals. A Writer given zero uses 128 bytes.
 	AnnotationBytes int
+
+	rate float64 // Hz, of an array, whose length need not be whole nanoseconds; zero: see Rate
 }
 
 // Rate returns the sampling rate of an ordinary signal in Hz.
 func (h *Header) Rate(signal int) float64 {
+	if h.rate > 0 {
+		return h.rate
+	}
 	return float64(h.Signals[signal].SamplesPerRecord) * second / float64(h.duration())
 }
 

@@ -5,7 +5,8 @@ import "strings"
 // Kind is the variant of the format.
 type Kind int
 
-// The kinds of file. BDF is EDF with samples of 24 bits.
+// The kinds of file. BDF is EDF with samples of 24 bits; the last three are
+// arrays of numbers, which [Open] does not read.
 const (
 	EDF      Kind = iota // no annotations, no gaps
 	EDFPlusC             // annotations, no gaps
@@ -13,7 +14,13 @@ const (
 	BDF                  // EDF with 24 bits
 	BDFPlusC             // EDF+C with 24 bits
 	BDFPlusD             // EDF+D with 24 bits
+	NumPy                // an array, of [New] as those below
+	Level5               // an array in a MATLAB file
+	Text                 // a table, a column a signal
 )
+
+// array reports whether the samples come from a [Source].
+func (k Kind) array() bool { return k >= NumPy }
 
 // A family is the kinds that share a width of samples and differ in nothing
 // else.
@@ -52,20 +59,30 @@ func (f *family) plus() string { return strings.TrimSuffix(f.names[continuousKin
 func (f *family) least() int { return -1 << (8*f.width - 1) }
 func (f *family) most() int  { return 1<<(8*f.width-1) - 1 }
 
-// Bits returns the width of a sample: 16 or 24.
-func (k Kind) Bits() int { return 8 * k.family().width }
+// Bits returns the width of a sample, 16 or 24; of an array, whose samples are
+// kept as numbers, 0.
+func (k Kind) Bits() int {
+	if k.array() {
+		return 0
+	}
+	return 8 * k.family().width
+}
 
 // Plus reports whether the kind has annotations.
-func (k Kind) Plus() bool { return k%kindsOfFamily != plainKind }
+func (k Kind) Plus() bool { return !k.array() && k%kindsOfFamily != plainKind }
 
 // interrupted reports whether records may be separated by gaps.
-func (k Kind) interrupted() bool { return k%kindsOfFamily == interruptedKind }
+func (k Kind) interrupted() bool { return !k.array() && k%kindsOfFamily == interruptedKind }
 
-// String returns the standard's own name of the kind.
+// String returns the standard's own name of the kind, or what sort of array it
+// is.
 func (k Kind) String() string {
+	if k.array() {
+		return [...]string{"NumPy array", "MATLAB array", "table of samples"}[k-NumPy]
+	}
 	f := k.family()
 	return f.names[k%kindsOfFamily]
 }
 
-// MarshalText writes the standard's own name of the kind.
+// MarshalText writes what String returns.
 func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }

@@ -35,6 +35,7 @@ type Recording struct {
 	anchors []anchor
 	source  io.ReaderAt
 	size    int64
+	array   Source // in place of frame, source and size
 }
 
 // Open reads the header, the annotations and the times of the records of a file

@@ -1,8 +1,12 @@
 package archive
 
 import (
+	"io/fs"
+
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/store"
+	"calotte/topo/provenance"
+	"calotte/topo/recording/array"
 )
 
 // Saved is an open array of epochs.
@@ -22,6 +26,13 @@ func OpenEpochs(path string) (Saved, error) {
 		e.Name = FitStem(e.Name)
 	}
 	return Saved{e, f.read}, nil
+}
+
+// CutElsewhere is epochs of an open file, as [store.CutElsewhere] has them.
+func CutElsewhere(path string, file fs.File, sites []string, cut *array.Cut, source provenance.Source) Saved {
+	e := store.CutElsewhere(file, sites, cut, source)
+	e.Name = FitStem(e.Name)
+	return Saved{e, []string{path}}
 }
 
 // LoadEpochs reads the epochs that were saved with the average whose table is

@@ -26,8 +26,14 @@ type Clock struct {
 // Register adds the flags.
 func (k *Clock) Register(c *cobra.Command) {
 	c.Flags().Var(&k.Rate, "rate", "sampling rate of a table without a time column")
+	session.Optional(c.Flags(), "rate")
+	k.RegisterFirst(c)
+}
+
+// RegisterFirst adds the flags but --rate, which the verb has already.
+func (k *Clock) RegisterFirst(c *cobra.Command) {
 	c.Flags().Var(&k.first, "first", "time of the first row of a table without a time column")
-	session.Optional(c.Flags(), "rate", "first")
+	session.Optional(c.Flags(), "first")
 }
 
 // Tables are averages and where they were read from.

@@ -13,7 +13,6 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/places"
 	"calotte/topo/erp"
-	"calotte/topo/recording"
 	"calotte/topo/recording/bids"
 )
 
@@ -25,6 +24,8 @@ type Flags struct {
 	codes                           Codes
 	Onsets                          Onsets
 	truncated                       bool
+	Array                           ArrayFlags
+	Plain                           bool        // Open was given a folder that is no BIDS folder
 	Places                          *places.Set // that all must lie in; nil: it may lie anywhere
 }
 
@@ -49,6 +50,7 @@ func (f *Flags) Register(c *cobra.Command) {
 	for _, name := range []string{"participant", "session", "task", "run"} {
 		flags.Lookup(name).DefValue = ""
 	}
+	f.Array.register(c)
 }
 
 // Chooses reports whether a flag chooses from a folder.
@@ -79,7 +81,7 @@ func (f *Flags) Open(args []string) (open []*Recording, closeAll func(), err err
 		return nil, closeAll, err
 	}
 	for _, path := range paths {
-		r, err := openRecordingFile(path, recording.Options{AllowTruncated: f.truncated})
+		r, err := f.openFile(path)
 		if err != nil {
 			return open, closeAll, err
 		}
@@ -99,6 +101,17 @@ func (f *Flags) paths(args []string) ([]string, error) {
 	for _, arg := range args {
 		if info, err := os.Stat(arg); err != nil || !info.IsDir() {
 			paths = append(paths, arg)
+			continue
+		}
+		plain, err := bids.Plain(f.Places.Folder(arg))
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", arg, err)
+		}
+		if plain != nil {
+			f.Plain = true
+			for _, name := range plain {
+				paths = append(paths, filepath.Join(arg, name))
+			}
 			continue
 		}
 		folders++

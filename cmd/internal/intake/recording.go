@@ -1,8 +1,6 @@
 package intake
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -15,6 +13,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/topo/provenance"
 	"calotte/topo/recording"
+	"calotte/topo/recording/array"
 )
 
 // A Recording is a recording with its file, whose hash is computed while
@@ -36,42 +35,65 @@ type hashed struct {
 	err error
 }
 
-func openRecordingFile(path string, o recording.Options) (*Recording, error) {
+// openFile opens a recording as what it is.
+func (f *Flags) openFile(path string) (*Recording, error) {
 	file, info, err := disk.Open(path)
 	if err != nil {
 		return nil, err
 	}
-	rec, err := recording.Open(file, info.Size(), o)
+	rec, err := f.read(path, file, info.Size())
 	if err != nil {
-		err = fmt.Errorf("%s: %w", path, explain(err, path, file, info.Size()))
+		err = fmt.Errorf("%s: %w", path, err)
 		file.Close()
 		return nil, err
 	}
 	r := &Recording{Recording: rec, Path: path, size: info.Size(), file: file, hash: make(chan hashed, 1)}
 	go func() {
-		h := sha256.New()
-		_, err := io.CopyBuffer(h, io.NewSectionReader(file, 0, info.Size()), make([]byte, 256<<10))
-		r.hash <- hashed{hex.EncodeToString(h.Sum(nil)), err}
+		sum, err := sumOf(file, info)
+		r.hash <- hashed{sum, err}
 	}()
 	return r, nil
+}
+
+func (f *Flags) read(path string, file io.ReaderAt, size int64) (*recording.Recording, error) {
+	start, err := beginning(file, size)
+	switch {
+	case err != nil:
+		return nil, err
+	case f.Array.isArray(path, start):
+		return f.Array.read(path, file, size)
+	}
+	rec, err := recording.Open(file, size, recording.Options{AllowTruncated: f.truncated})
+	if err != nil {
+		return nil, explain(err, path, file, size)
+	}
+	if f.Array.Given() || f.Array.Sites != nil || f.Array.Rate != 0 {
+		return nil, console.Usagef("--rate, --unit and --sites are for arrays, and this is %v, which says "+
+			"it itself: "+
+			"leave them out", rec.Kind)
+	}
+	return rec, nil
+}
+
+// beginning is as much of a file as tells what it is.
+func beginning(file io.ReaderAt, size int64) ([]byte, error) {
+	start := make([]byte, min(size, 520))
+	_, err := file.ReadAt(start, 0)
+	if err == io.EOF {
+		err = nil
+	}
+	return start, err
 }
 
 // explain says of a file that could not be opened as a recording what it is
 // instead, or how its whole records can be used all the same.
 func explain(err error, path string, file io.ReaderAt, size int64) error {
-	start := make([]byte, min(size, 512))
-	if _, readErr := file.ReadAt(start, 0); readErr != nil {
+	start, readErr := beginning(file, size)
+	if readErr != nil {
 		return err
 	}
-	if !recording.Recognize(start) {
-		switch kind := disk.Describe(start); {
-		case kind != "":
-			return fmt.Errorf("this is %s: expected a recording such as rec.edf", kind)
-		case Tabular(path) && size > 0:
-			return errors.New("this is a table: expected a recording such as rec.edf (combine, map " +
-				"and values " +
-				"take tables)")
-		}
+	if foreign := notRecording(path, start); foreign != nil {
+		return foreign
 	}
 	var fault *recording.FormatError
 	whole, lenient := recording.Open(file, size, recording.Options{AllowTruncated: true})
@@ -87,6 +109,31 @@ func explain(err error, path string, file io.ReaderAt, size int64) error {
 	}
 	return fmt.Errorf("%s: byte %d: got %s, want %s; --allow-truncated uses %s",
 		how, fault.Offset, fault.Got, want, console.Plural(whole.Records, "record", "records"))
+}
+
+// notRecording says of a file that is none what it is instead; nil where its
+// first bytes or its name say that it could be one.
+func notRecording(path string, start []byte) error {
+	if recording.Recognize(start) || array.Recognize(start) {
+		return nil
+	}
+	foreign, kind := array.Foreign(start), disk.Describe(start)
+	switch {
+	case foreign != "":
+		return errors.New("this is " + foreign)
+	case kind != "":
+		return fmt.Errorf("this is %s: expected a recording such as rec.edf", kind)
+	case len(start) == 0:
+		return nil
+	case Tabular(path):
+		return errors.New("this is a table: expected a recording such as rec.edf (combine, map and values take " +
+			"tables), or give --rate and --unit where it holds one, a column a site")
+	case !slices.Contains([]string{".edf", ".bdf", ".npy"}, strings.ToLower(filepath.Ext(path))):
+		return errors.New("not a recording format that calotte reads: export EDF, BDF or an array " +
+			"(.npy, .mat with " +
+			"-v7, .csv)")
+	}
+	return nil
 }
 
 // source waits for the hash.

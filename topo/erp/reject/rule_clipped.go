@@ -14,14 +14,17 @@ type Clipped struct {
 }
 
 // NewClipped takes the ends of the range from the header: a sample within half
-// a digital step of the signal's extreme is at it. Samples are expected in the
+// a digital step of the signal's extreme is at it; where no range is stated, as
+// of an array, none is. Samples are expected in the
 // signals' own units. Some amplifiers saturate inside the range that the header
 // states; give the ends yourself for those.
 func NewClipped(signals []recording.Signal, samples int) Clipped {
 	c := Clipped{Samples: samples}
 	for _, s := range signals {
-		low, high := min(s.PhysicalMin, s.PhysicalMax), max(s.PhysicalMin, s.PhysicalMax)
-		step := (high - low) / math.Abs(float64(s.DigitalMax-s.DigitalMin))
+		low, high, step := min(s.PhysicalMin, s.PhysicalMax), max(s.PhysicalMin, s.PhysicalMax), s.Step()
+		if math.IsNaN(step) {
+			low, high, step = math.Inf(-1), math.Inf(1), 0
+		}
 		c.Low, c.High = append(c.Low, low+step/2), append(c.High, high-step/2)
 	}
 	return c

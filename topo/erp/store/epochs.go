@@ -15,6 +15,7 @@ import (
 	"calotte/topo/erp"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
+	"calotte/topo/recording/array"
 	"calotte/topo/recording/epochs"
 )
 
@@ -66,18 +67,34 @@ func (e *Epochs) read(fsys fs.FS, name string) error {
 	sum := hex.EncodeToString(h.Sum(nil))
 	e.Shape, e.Set.Epochs = r.Shape, fromStart(file)
 	e.Sources = []provenance.Source{{Name: path.Base(name), SHA256: sum}}
-	if stem, named := strings.CutSuffix(name, EpochsSuffix); named {
+	if stem, own := strings.CutSuffix(name, EpochsSuffix); own {
 		if _, err := fs.Stat(fsys, stem+InfoSuffix); err == nil {
 			return e.describe(fsys, stem, sum)
 		}
 	}
+	e.Name, e.Set.Condition = named(name)
+	return nil
+}
+
+// named takes the person and the condition from the name of a file.
+func named(name string) (person, condition string) {
 	base := strings.TrimSuffix(path.Base(name), path.Ext(name))
-	e.Name, e.Set.Condition = base, "epochs"
 	stem := strings.TrimSuffix(base, "_epochs")
 	if i := strings.LastIndexByte(stem, '_'); i > 0 && erp.CheckName(stem[i+1:]) == nil {
-		e.Name, e.Set.Condition = stem[:i], stem[i+1:]
+		return stem[:i], stem[i+1:]
 	}
-	return nil
+	return base, "epochs"
+}
+
+// CutElsewhere is epochs of an open file that is no array which OpenEpochs
+// reads. Person and condition are those of the file's name; what it was made
+// from is the file alone.
+func CutElsewhere(file fs.File, sites []string, cut *array.Cut, source provenance.Source) *Epochs {
+	e := &Epochs{file: file, Shape: epochs.Shape{Epochs: cut.Epochs, Sites: cut.Sites, Samples: cut.Samples},
+		Sources: []provenance.Source{source}}
+	e.Name, e.Set.Condition = named(source.Name)
+	e.Set.Sites, e.Set.Epochs = sites, cut.All()
+	return e
 }
 
 // fromStart are the epochs of an array, each time from the first one.
@@ -144,8 +161,8 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 //	scores, err := e.WindowScores(span)     // epoch × site; or e.Scores for a sample
 //	covariance, err := epoch.MeanCovariance(scores)
 func ReadEpochs(fsys fs.FS, table string) (*epoch.Collection, error) {
-	stem, named := strings.CutSuffix(table, TableSuffix)
-	if !named {
+	stem, own := strings.CutSuffix(table, TableSuffix)
+	if !own {
 		return nil, nil // a table made elsewhere
 	}
 	array := stem + EpochsSuffix

@@ -15,7 +15,8 @@
 // # Folders
 //
 // [Open] lists the recordings of a data set: sub-LABEL[/ses-LABEL]/eeg/*_eeg.edf and
-// .bdf. It reads through an [fs.FS], and so knows no place outside it.
+// .bdf, and .npy and .mat where neither lies beside them. It reads through an
+// [fs.FS], and so knows no place outside it.
 //
 // A sidecar applies to a recording by the inheritance principle: it lies in the
 // recording's folder or one above it, its name has the right ending, and each

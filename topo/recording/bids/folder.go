@@ -36,7 +36,8 @@ type Dataset struct {
 	Notes      []string
 }
 
-// Open lists the EEG recordings of a data set, EDF and BDF. Folders other than
+// Open lists the EEG recordings of a data set, EDF and BDF, and arrays of whose
+// names there is neither (no BIDS, which has no arrays). Folders other than
 // those of subjects are not looked into. It is an error if there is no folder
 // of a subject.
 func Open(fsys fs.FS) (*Dataset, error) {
@@ -54,7 +55,7 @@ func Open(fsys fs.FS) (*Dataset, error) {
 		}
 	}
 	if len(d.Subjects) == 0 {
-		return nil, errors.New("no folder sub-…: expected the folder of a BIDS data set")
+		return nil, errors.New("no folder sub-…: expected the folder of a BIDS data set, or of EDF or BDF files")
 	}
 	d.describe(fsys)
 	if err := d.participants(fsys); err != nil {
@@ -66,6 +67,38 @@ func Open(fsys fs.FS) (*Dataset, error) {
 	})
 	slices.SortFunc(d.Subjects, natural)
 	return d, nil
+}
+
+// Plain lists the EDF and BDF files that lie in a folder which is no data set,
+// in the order of their names. Of the folder of a data set, where some folder
+// is that of a subject, it lists none.
+func Plain(fsys fs.FS) ([]string, error) {
+	entries, err := fs.ReadDir(fsys, ".")
+	if err != nil {
+		return nil, err
+	}
+	var files []string
+	for _, e := range entries {
+		switch folder := isFolder(fsys, e.Name(), e); {
+		case folder && strings.HasPrefix(e.Name(), "sub-"):
+			return nil, nil
+		case !folder && isRecording(e.Name()):
+			files = append(files, e.Name())
+		}
+	}
+	return files, nil
+}
+
+// isRecording reports whether a file is one by its name's ending.
+func isRecording(name string) bool {
+	extension := strings.ToLower(path.Ext(name))
+	return extension == ".edf" || extension == ".bdf"
+}
+
+// isArray reports whether a file is an array of numbers by its name's ending.
+func isArray(name string) bool {
+	extension := strings.ToLower(path.Ext(name))
+	return extension == ".npy" || extension == ".mat"
 }
 
 // natural compares labels; those that are numbers compare as such.
@@ -119,13 +152,24 @@ func (d *Dataset) recordings(fsys fs.FS, folder string) error {
 	if err != nil {
 		return err
 	}
+	recorded := map[string]bool{} // names, without their endings, of EDF and BDF files
 	for _, e := range entries {
-		extension := strings.ToLower(path.Ext(e.Name()))
-		if extension != ".edf" && extension != ".bdf" {
+		if isRecording(e.Name()) {
+			recorded[stem(e.Name())] = true
+		}
+	}
+	for _, e := range entries {
+		array := isArray(e.Name())
+		if !array && !isRecording(e.Name()) {
 			continue
 		}
 		n, err := ParseName(e.Name())
-		if err == nil && (n.Suffix != "eeg" || !inside(n, folder)) {
+		switch {
+		case array && (err != nil || n.Suffix != "eeg"):
+			continue // an array of something else
+		case array && recorded[stem(e.Name())]:
+			err = errors.New("the recording itself lies beside it")
+		case err == nil && (n.Suffix != "eeg" || !inside(n, folder)):
 			err = fmt.Errorf("its name does not fit its folder %s, or does not end in _eeg", folder)
 		}
 		if err != nil {
@@ -136,6 +180,9 @@ func (d *Dataset) recordings(fsys fs.FS, folder string) error {
 	}
 	return nil
 }
+
+// stem is a file's name without its ending.
+func stem(name string) string { return strings.TrimSuffix(name, path.Ext(name)) }
 
 // inside reports whether a name has the subject and the session of its folder.
 func inside(n Name, folder string) bool {

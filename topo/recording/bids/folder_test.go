@@ -54,6 +54,49 @@ func harbour() fstest.MapFS {
 	)
 }
 
+// Arrays are recordings where the recording itself is not there.
+func TestOpenArrays(t *testing.T) {
+	d, err := Open(folder(
+		`dataset_description.json {"Name":"x","BIDSVersion":"1.8.0"}`,
+		"sub-01/eeg/sub-01_task-a_eeg.npy", "sub-01/eeg/sub-01_task-b_eeg.MAT",
+		"sub-01/eeg/sub-01_task-c_eeg.edf", "sub-01/eeg/sub-01_task-c_eeg.npy",
+		"sub-01/eeg/sub-01_task-d_weights.npy", "sub-01/eeg/own.mat", "sub-01/eeg/sub-02_task-a_eeg.npy"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{"sub-01/eeg/sub-01_task-a_eeg.npy", "sub-01/eeg/sub-01_task-b_eeg.MAT",
+		"sub-01/eeg/sub-01_task-c_eeg.edf"}
+	if got := paths(d.Recordings); !slices.Equal(got, want) {
+		t.Errorf("recordings %q\nwant %q", got, want)
+	}
+	notes := []string{"sub-01_task-c_eeg.npy is passed over: the recording itself lies beside it",
+		"sub-02_task-a_eeg.npy is passed over: its name does not fit"}
+	if len(d.Notes) != len(notes) {
+		t.Fatalf("notes %q", d.Notes)
+	}
+	for i, n := range notes {
+		if !strings.HasPrefix(d.Notes[i], n) {
+			t.Errorf("note %q, want %q", d.Notes[i], n)
+		}
+	}
+}
+
+// A folder of recordings alone is plain; that of a data set is not.
+func TestPlain(t *testing.T) {
+	for _, c := range []struct {
+		files fstest.MapFS
+		want  []string
+	}{
+		{folder("b.edf", "a.BDF", "c.npy", "notes.txt", "more/d.edf"), []string{"a.BDF", "b.edf"}},
+		{folder("a.edf", "sub-01/eeg/sub-01_eeg.edf"), nil},
+		{folder("notes.txt"), nil},
+	} {
+		if got, err := Plain(c.files); err != nil || !slices.Equal(got, c.want) {
+			t.Errorf("%q, %v, want %q", got, err, c.want)
+		}
+	}
+}
+
 func TestOpen(t *testing.T) {
 	d, err := Open(harbour())
 	if err != nil {

@@ -85,7 +85,7 @@ func readAll(b []byte) (Shape, [][][]float64, error) {
 }
 
 // array returns a file with another dictionary.
-func array(dict string, data int) []byte {
+func numpyFile(dict string, data int) []byte {
 	b := append([]byte("\x93NUMPY\x01\x00"), byte(len(dict)), byte(len(dict)>>8))
 	return append(append(b, dict...), make([]byte, data)...)
 }
@@ -114,29 +114,30 @@ func TestReadRefuses(t *testing.T) {
 		{"two axes", readFile(t, "epochs_2d.npy"), "an array of 2 axes: expected 3"},
 		{"not a number", readFile(t, "epochs_nan.npy"),
 			"epoch 2, site 2, sample 4 (counted from 1): NaN; expected a finite number"},
-		{"integers", array(dict("'<i4'", "False", "(1, 1, 1)"), 4), "values of type '<i4'"},
-		{"objects", array(dict("'|O'", "False", "(1, 1, 1)"), 4), "values of type '|O'"},
-		{"records", array(dict("[('a', '<f4')]", "False", "(1, 1, 1)"), 4),
+		{"integers", numpyFile(dict("'<i4'", "False", "(1, 1, 1)"), 4), "values of type '<i4'"},
+		{"objects", numpyFile(dict("'|O'", "False", "(1, 1, 1)"), 4), "values of type '|O'"},
+		{"records", numpyFile(dict("[('a', '<f4')]", "False", "(1, 1, 1)"), 4),
 			"expected descr, fortran_order and shape"},
-		{"a scalar", array(dict("'<f4'", "False", "()"), 4), "an array of 0 axes"},
-		{"no epochs", array(dict("'<f4'", "False", "(0, 2, 5)"), 0), "shape 0 × 2 × 5: an axis is empty"},
-		{"no samples", array(dict("'<f4'", "False", "(3, 2, 0)"), 0), "an axis is empty"},
-		{"a negative axis", array(dict("'<f4'", "False", "(3, -2, 5)"), 0),
+		{"a scalar", numpyFile(dict("'<f4'", "False", "()"), 4), "an array of 0 axes"},
+		{"no epochs", numpyFile(dict("'<f4'", "False", "(0, 2, 5)"), 0), "shape 0 × 2 × 5: an axis is empty"},
+		{"no samples", numpyFile(dict("'<f4'", "False", "(3, 2, 0)"), 0), "an axis is empty"},
+		{"a negative axis", numpyFile(dict("'<f4'", "False", "(3, -2, 5)"), 0),
 			"expected descr, fortran_order and shape"},
-		{"an epoch for ever", array(dict("'<f4'", "False", "(1, 2, 9999999999)"), 0), "an epoch of more than"},
-		{"epochs for ever", array(dict("'<f4'", "False", "(4611686018427387904, 2, 5)"), 0),
+		{"an epoch for ever", numpyFile(dict("'<f4'", "False", "(1, 2, 9999999999)"), 0),
+			"an epoch of more than"},
+		{"epochs for ever", numpyFile(dict("'<f4'", "False", "(4611686018427387904, 2, 5)"), 0),
 			"more epochs than a file can hold"},
-		{"a product beyond 64 bits", array(dict("'<f4'", "False", "(9223372036854775807, 1024, 1024)"), 0),
+		{"a product beyond 64 bits", numpyFile(dict("'<f4'", "False", "(9223372036854775807, 1024, 1024)"), 0),
 			"shape"},
-		{"an axis beyond 64 bits", array(dict("'<f4'", "False", "(1, 2, 99999999999999999999)"), 0),
+		{"an axis beyond 64 bits", numpyFile(dict("'<f4'", "False", "(1, 2, 99999999999999999999)"), 0),
 			"out of range"},
-		{"blanks in an axis", array(dict("'<f4'", "False", "(1, 2 3, 4)"), 0), "invalid syntax"},
-		{"neither True nor False", array(dict("'<f4'", "0", "(1, 1, 1)"), 4),
+		{"blanks in an axis", numpyFile(dict("'<f4'", "False", "(1, 2 3, 4)"), 0), "invalid syntax"},
+		{"neither True nor False", numpyFile(dict("'<f4'", "0", "(1, 1, 1)"), 4),
 			"expected descr, fortran_order and shape"},
-		{"no line end", array(strings.TrimSuffix(dict("'<f4'", "False", "(1, 1, 1)"), "\n"), 4),
+		{"no line end", numpyFile(strings.TrimSuffix(dict("'<f4'", "False", "(1, 1, 1)"), "\n"), 4),
 			"expected descr"},
-		{"no shape", array("{'descr': '<f4', 'fortran_order': False, }\n", 4), "expected descr"},
-		{"not a dictionary", array("\n", 4), "expected descr"},
+		{"no shape", numpyFile("{'descr': '<f4', 'fortran_order': False, }\n", 4), "expected descr"},
+		{"not a dictionary", numpyFile("\n", 4), "expected descr"},
 		{"a header of 4 GiB", []byte("\x93NUMPY\x02\x00\xff\xff\xff\xff"), "a header of 4294967295 bytes"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -151,7 +152,7 @@ func TestReadRefuses(t *testing.T) {
 // The memory taken does not grow with the number of epochs.
 func TestMemory(t *testing.T) {
 	allocated := func(n int) uint64 {
-		file := array("{'descr': '<f4', 'fortran_order': False, 'shape': ("+
+		file := numpyFile("{'descr': '<f4', 'fortran_order': False, 'shape': ("+
 			strings.TrimSpace(strings.Repeat("1",
 				n))+
 			", 4, 500), }\n", 0)
@@ -188,7 +189,7 @@ func FuzzRead(f *testing.F) {
 	f.Add(readFile(f, "epochs_f4.npy"))
 	f.Add(readFile(f, "epochs_v2.npy"))
 	f.Add(readFile(f, "epochs_nan.npy"))
-	f.Add(array("{'descr': '<f4', 'fortran_order': False, 'shape': (1, 1, 1), }\n", 4))
+	f.Add(numpyFile("{'descr': '<f4', 'fortran_order': False, 'shape': (1, 1, 1), }\n", 4))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		defer hostile.Budget(t, len(b))()
 		shape, all, err := readAll(b)

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
@@ -36,65 +35,7 @@ func (s Shape) check() error {
 // with 24 s at 1 kHz.
 const mostOfEpoch = 1 << 23
 
-const (
-	fixedBytes  = 8       // the magic text and two bytes of version
-	longestDict = 1 << 16 // bytes of the dictionary; NumPy writes some hundred
-)
-
-// readHeader reads the header of an array: its type and shape. The dictionary
-// is looked through before it goes to package npy, which trusts it.
-func readHeader(r io.Reader) (npy.Header, error) {
-	var h npy.Header
-	fixed := make([]byte, fixedBytes)
-	if _, err := io.ReadFull(r, fixed); err != nil || !bytes.Equal(fixed[:len(npy.Magic)], npy.Magic[:]) {
-		return h, orReadError(err,
-			fmt.Errorf("no NumPy array: the file begins with %q; expected a .npy file", fixed))
-	}
-	size := make([]byte, 2)
-	switch major := fixed[6]; major {
-	case 1:
-	case 2:
-		size = make([]byte, 4)
-	default:
-		return h, fmt.Errorf("version %d.%d of the NumPy format: expected 1.0 or 2.0", major, fixed[7])
-	}
-	if _, err := io.ReadFull(r, size); err != nil {
-		return h, cut("the header", err)
-	}
-	length := binary.LittleEndian.Uint32(append(bytes.Clone(size), 0, 0)[:4])
-	if length > longestDict {
-		return h, fmt.Errorf("a header of %d bytes: expected at most %d", length, longestDict)
-	}
-	dict := make([]byte, length)
-	if _, err := io.ReadFull(r, dict); err != nil {
-		return h, cut("the header", err)
-	}
-	if !wellFormed(string(dict)) {
-		return h, fmt.Errorf("header %.200q: expected descr, fortran_order and shape as NumPy writes them",
-			dict)
-	}
-	reader, err := npy.NewReader(bytes.NewReader(bytes.Join([][]byte{fixed, size, dict}, nil)))
-	if err != nil {
-		return h, fmt.Errorf("header %.200q: %w", dict, err)
-	}
-	return reader.Header, nil
-}
-
-// wellFormed reports whether a dictionary is written as NumPy does:
-//
-//	{'descr': '<f4', 'fortran_order': False, 'shape': (40, 64, 512), }
-func wellFormed(dict string) bool {
-	if !strings.HasSuffix(dict, "\n") {
-		return false
-	}
-	rest, ok := strings.CutPrefix(dict, "{'descr': '")
-	descr, rest, ok2 := strings.Cut(rest, "', 'fortran_order': ")
-	order, rest, ok3 := strings.Cut(rest, ", 'shape': (")
-	shape, rest, ok4 := strings.Cut(rest, "), }")
-	return ok && ok2 && ok3 && ok4 && strings.TrimSpace(rest) == "" &&
-		!strings.ContainsAny(descr, "'{}") && (order == "True" || order == "False") &&
-		strings.Trim(shape, "0123456789, ") == ""
-}
+const fixedBytes = 8 // the magic text and two bytes of version
 
 // shapeOf checks that a header describes epochs, and returns their shape and
 // the bytes of a value.
@@ -130,21 +71,4 @@ func (s Shape) header(fewest int) []byte {
 	b = append(b, dict...)
 	b = append(b, strings.Repeat(" ", total-len(b)-1)...)
 	return append(b, '\n')
-}
-
-// cut names a file's end as what it is.
-func cut(where string, err error) error {
-	if err == io.EOF || err == io.ErrUnexpectedEOF {
-		return fmt.Errorf("the file ends within %s: it is cut short", where)
-	}
-	return err
-}
-
-// orReadError returns a reader's own error where there is one, and else the
-// fault of the file.
-func orReadError(err, fault error) error {
-	if err == nil || err == io.EOF || err == io.ErrUnexpectedEOF {
-		return fault
-	}
-	return err
 }

@@ -7,6 +7,8 @@ import (
 	"io"
 	"iter"
 	"math"
+
+	"calotte/topo/recording/array"
 )
 
 // A Reader reads epochs one after the other.
@@ -21,7 +23,7 @@ type Reader struct {
 // other than three axes, and an empty axis.
 func NewReader(r io.Reader) (*Reader, error) {
 	buffered := bufio.NewReaderSize(r, 1<<16)
-	h, err := readHeader(buffered)
+	h, _, err := array.NumPyHeader(buffered)
 	if err != nil {
 		return nil, err
 	}
@@ -61,7 +63,7 @@ func (r *Reader) All() iter.Seq2[[][]float64, error] {
 func (r *Reader) read(epoch [][]float64, raw []byte, e int) error {
 	for s, row := range epoch {
 		if _, err := io.ReadFull(r.r, raw); err != nil {
-			return cut(fmt.Sprintf("epoch %d of %d", e+1, r.Shape.Epochs), err)
+			return array.CutShort(fmt.Sprintf("epoch %d of %d", e+1, r.Shape.Epochs), err)
 		}
 		r.decode(row, raw)
 		for i, x := range row {
