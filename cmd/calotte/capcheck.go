@@ -53,7 +53,8 @@ electrodes that are exchanged, and says in numbered steps what to do.
 Without a digitiser, --tape takes what a tape reads from landmarks to electrodes. The
 short ways up from nasion, inion and ears see slides; only ways such as from the ears
 to Fpz see a turn about the vertical. What the readings do not see is said, with the
-one to take next.
+one to take next. How well a cap has to sit for what you want to measure, and the readings
+that get there, are told by calotte asymmetry --effect.
 
 The advice, in one line, and the numbers behind it go to standard error, the table to
 standard output; -o draws it. Left and right are the wearer's.`,

@@ -166,6 +166,14 @@
 //	    LPA-Fpz 13.9cm, RPA-Fpz 14.8cm" \
 //	    --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm
 //
+// asymmetry --effect 1uV says how far a cap may sit off, and which readings
+// tell it so well, for placement to make less than that of right minus left.
+// What capcheck --format json prints of a person, beside the average as
+// sub-01_capcheck.json, puts the rest of the error into intervals:
+//
+//	calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms \
+//	    --of P7 --placement checked,5mm --placement-shared 2mm
+//
 // The verbs that place or map sites take the head by --head P014_head.json, and
 // map and values take digitised positions by --electrodes, so that maps have
 // this head's proportions.

@@ -35,7 +35,11 @@ type tapeFit struct {
 // directions that the tapes see on a cap in place. A turned cap shows traces of
 // the others, which are no measure of them.
 func (c *Check) fitTapes(lines []tapeLine, readingError float64) {
-	f := tapeFit{lines: lines, height: c.tellsHeight()}
+	var names []string
+	for _, t := range c.Tapes {
+		names = append(names, t.String())
+	}
+	f := tapeFit{lines: lines, height: tellsHeight(names)}
 	for i, t := range lines {
 		f.off = append(f.off, c.Tapes[i].Off)
 		f.scale += t.radius() / float64(len(lines))
@@ -188,16 +192,9 @@ func (v tapeView) angle(axis int, radians, degreesError float64) Angle {
 // turn.
 var ringTapes = [...][2]string{{"Nz-Fpz", "Iz-Oz"}, {"LPA-T7", "RPA-T8"}}
 
-// tellsHeight reports whether opposite tapes are both there.
-func (c *Check) tellsHeight() bool {
-	given := map[string]bool{}
-	for _, t := range c.Tapes {
-		given[t.String()] = true
-	}
-	for _, pair := range ringTapes {
-		if given[pair[0]] && given[pair[1]] {
-			return true
-		}
-	}
-	return false
+// tellsHeight reports whether opposite tapes are both among some.
+func tellsHeight(tapes []string) bool {
+	return slices.ContainsFunc(ringTapes[:], func(pair [2]string) bool {
+		return slices.Contains(tapes, pair[0]) && slices.Contains(tapes, pair[1])
+	})
 }

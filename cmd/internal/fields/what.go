@@ -15,6 +15,7 @@ import (
 type What struct {
 	Quantity option.Quantity
 	Doubt    Doubt // of maps: where they are stippled
+	Placed   bool  // how the caps of the people behind averages sat is asked for
 }
 
 // NewWhat is what holds where the flags are not given.
@@ -31,7 +32,7 @@ func (w *What) Register(c *cobra.Command) {
 
 // Check finds what the folders of people and the spline's order do not fit.
 func (w *What) Check(a *session.Session, folders []string, order int) error {
-	if len(folders) > 0 && !w.wantsUnits() {
+	if len(folders) > 0 && !w.wantsUnits() && !w.Placed {
 		return console.Usagef("--in is for errors, which need the people behind an average: leave it out, or " +
 			"add --field t")
 	}
