@@ -40,6 +40,7 @@ type componentsFlags struct {
 	onset     float64
 	prefix    string
 	eachEpoch bool
+	sme       bool
 	spline    fields.Spline
 	placement wearer.Placement
 	format    option.Format
@@ -84,12 +85,23 @@ each average, window and site, and NA where there is nothing to measure, with th
 R and pandas read it as it is. --each-epoch has a row for each saved epoch instead, for
 mixed models.
 
+--measurement-errors adds, beside each score, by how much one person's own would spread
+over recordings of as many epochs (Luck et al. 2021): mean_sme, peak_sme, peak_latency_sme,
+onset_sme, area_sme and area_latency_sme, in the unit of the score. Of the mean it is sd/√n
+over the saved epochs, else the sd over 1,000 resamples of them; NA where a tenth of these
+have no such score. Of a grand average it is the root mean square over its people: what of
+their spread is noise, beside the differences between them.
+
 With --placement scores are those at the ideal sites, read from where the electrodes were,
 and mean_placement_se and mean_interpolation_se are what this adds to the error of the
 mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		Example: `  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --window n170=150..190ms --polarity negative --of P7,P8
-  calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv`,
+  calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv
+  calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf --condition known=known \
+    --condition novel=novel --reject 150uV --save-epochs -o saved
+  calotte components saved/sub-01_known_average.tsv --window n170=150..190ms --polarity negative --of P7,P8 \
+    --measurement-errors`,
 		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runComponents(c, f, args) },
 	}
@@ -111,6 +123,9 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
 	flags.StringVar(&f.prefix, "prefix", "",
 		"`TEXT` before the names of components, where one is also a site's (P1, N1)")
 	flags.BoolVar(&f.eachEpoch, "each-epoch", false, "a row for each saved epoch, with its mean")
+	flags.BoolVar(&f.sme, "measurement-errors", false,
+		"columns for each person's own measurement error, from the saved epochs; of a group their root "+
+			"mean square")
 	f.averages.RegisterFolders(c, "a grand average's participants in")
 	f.averages.Register(c)
 	f.placement.Register(c)
@@ -121,7 +136,7 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		option.Group{Title: "What",
 			Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width",
 				"reference",
-				"in", "each-epoch", "placement", "placement-shared"}},
+				"in", "each-epoch", "measurement-errors", "placement", "placement-shared"}},
 		option.Group{Title: "Definitions", Names: []string{"fraction", "onset", "prefix"}},
 		option.Group{Title: "What is written", Names: []string{"output", "format"}},
 		option.Group{Title: "The field and the head, for --placement",
@@ -146,10 +161,13 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 		return console.Usagef("--fraction %v: expected a share such as 0.5", f.fraction)
 	case !(f.onset > 0 && f.onset < 1):
 		return console.Usagef("--onset %v: expected a share such as 0.5", f.onset)
+	case f.eachEpoch && f.sme:
+		return console.Usagef("--measurement-errors are of averages: leave it out with --each-epoch")
 	case f.eachEpoch && f.placement.Asked():
 		return console.Usagef("--placement is of averages: leave it out with --each-epoch")
 	case !f.placement.Asked() && wearer.HeadGiven(c) != "":
-		return console.Usagef("--%s is for --placement: leave it out, or add --placement 5mm", wearer.HeadGiven(c))
+		return console.Usagef("--%s is for --placement: leave it out, or add --placement 5mm",
+			wearer.HeadGiven(c))
 	}
 	return cmp.Or(f.averages.Check(), f.spline.Check(), f.placement.Check(c))
 }
@@ -210,6 +228,9 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 			return err
 		}
 	}
+	if f.sme {
+		table.Columns = slices.Concat(table.Columns, smeColumns)
+	}
 	found, err := f.blind(scoring, tables, windows)
 	if err != nil {
 		return err
@@ -218,7 +239,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
-		rows, err := f.measured(c.Context(), scoring, tables, over, i, found)
+		rows, err := f.measured(c.Context(), scoring, tables, over, i, found, a.Seed)
 		if err != nil {
 			return fmt.Errorf("%s: %w", tables.Paths[i], err)
 		}
@@ -230,7 +251,8 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		record := averages.TableRecord{
 			What: "components, in µV, s and µV·s", Remarks: []string{f.at.declared.Remark("Windows")},
 			Provenance: a.Provenance(c,
-				slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources(), f.headSources(over))),
+				slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources(),
+					f.headSources(over))),
 			Synthetic: slices.ContainsFunc(tables.Averages,
 				func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
@@ -277,11 +299,10 @@ var (
 		"peak_se peak_latency peak_latency_se onset onset_se area area_se area_latency area_latency_se " +
 		"dissimilarity note")
 	placedColumns = strings.Fields("mean_interpolation_se mean_placement_se") // with --placement
-	epochColumns  = strings.Fields("name condition component site epoch mean")
 )
 
 func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
-	over *fields.Fields, i int, windows []measure.Window) ([][]string, error) {
+	over *fields.Fields, i int, windows []measure.Window, seed uint64) ([][]string, error) {
 	sample := contrast.Sample{Average: inputs.Averages[i]}
 	info := sample.Average.Info
 	units, read, err := inputs.UnitsOf(ctx, i)
@@ -302,13 +323,22 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 			}
 		}
 		components, err := scoring.Components(sample, inputs.Averages[0], windows)
-		return componentCells(info, components, over != nil), err
+		if err != nil {
+			return nil, err
+		}
+		rows := componentCells(info, components, over != nil)
+		if f.sme {
+			found, err := scoring.MeasurementErrors(ctx, inputs.Measured(ctx, i), windows, seed)
+			if err != nil {
+				return nil, err
+			}
+			for k, e := range found {
+				rows[k] = append(rows[k], scoreErrorCells(e)...)
+			}
+		}
+		return rows, nil
 	}
-	if len(units) == 0 || info.Kind == average.GrandAverage {
-		return nil, errors.New("--each-epoch needs the saved epochs of one person: average with --save-epochs")
-	}
-	epochs, err := scoring.Epochs(sample, windows)
-	return epochCells(info, epochs), err
+	return eachEpochCells(scoring, sample, windows)
 }
 
 // blind replaces each window, where that is asked, by one about the peak of the
@@ -368,16 +398,6 @@ func componentCells(info average.Info, list []contrast.Component, placed bool) [
 			row = append(row, "NA", "NA")
 		}
 		rows = append(rows, row)
-	}
-	return rows
-}
-
-// epochCells are the rows of the table of --each-epoch.
-func epochCells(info average.Info, list []contrast.EpochScore) [][]string {
-	var rows [][]string
-	for _, e := range list {
-		rows = append(rows, []string{info.Name, info.Title(), e.Window.Name, e.Place, strconv.Itoa(e.Epoch),
-			orNA(e.Mean)})
 	}
 	return rows
 }

@@ -98,6 +98,45 @@ func TestComponentsOfEpochs(t *testing.T) {
 	}
 }
 
+// Measurement errors are those of a person's epochs, and of a group the root
+// mean square of its people's.
+func TestMeasurementErrors(t *testing.T) {
+	dir := t.TempDir()
+	for name, uneven := range map[string]float64{"one": .3, "two": .5} {
+		rec := sessionFile{events: true, uneven: uneven}.write(t, filepath.Join(dir, name+".edf"))
+		must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "--save-epochs", "-o", dir)
+	}
+	one, two := filepath.Join(dir, "one_go_average.tsv"), filepath.Join(dir, "two_go_average.tsv")
+	must(t, "combine", one, two, "--name", "both", "-o", dir)
+	group := filepath.Join(dir, "both_go_average.tsv")
+	rows := cellsOf(t, must(t, "components", one, two, group, "--window", "w=100..200ms", "--of", "Cz",
+		"--measurement-errors"))
+	if len(rows) != 6 || rows[0]["mean_sme"] != rows[0]["mean_se"] {
+		t.Fatalf("of one person's epochs the two errors of the mean are one: %v", rows)
+	}
+	for _, column := range []string{"mean_sme", "area_sme"} {
+		a, b := number(t, rows[0][column]), number(t, rows[2][column])
+		if got := number(t, rows[4][column]); a == b || math.Abs(got-math.Sqrt((a*a+b*b)/2)) > 1e-6 {
+			t.Errorf("%s of the group is %g, its people's %g and %g", column, got, a, b)
+		}
+	}
+	sides := cellsOf(t, must(t, "asymmetry", one, two, group, "--at", "100..200ms", "--of", "P7",
+		"--measurement-errors"))
+	if sides[0]["right_minus_left_sme"] != sides[0]["sem"] || sides[2]["right_minus_left_sme"] == sides[2]["sem"] {
+		t.Errorf("%v", sides)
+	}
+	a, b := number(t, sides[0]["left_sme"]), number(t, sides[1]["left_sme"])
+	if got := number(t, sides[2]["left_sme"]); math.Abs(got-math.Sqrt((a*a+b*b)/2)) > 1e-4 {
+		t.Errorf("left_sme of the group is %g, its people's %g and %g", got, a, b)
+	}
+	plain := writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave))
+	if err := calotteFails("components", plain, "--window", "0..100ms",
+		"--measurement-errors"); !strings.Contains(err,
+		"--save-epochs") {
+		t.Error(err)
+	}
+}
+
 func TestComponentsMistakes(t *testing.T) {
 	plain := table("sub-01_go_average.tsv", averageTable(tableHeader, wave))
 	for _, m := range []mistake{

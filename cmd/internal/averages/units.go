@@ -3,6 +3,8 @@ package averages
 import (
 	"context"
 	"fmt"
+	"iter"
+	"slices"
 
 	"calotte/cmd/internal/archive"
 	"calotte/topo/contrast"
@@ -45,6 +47,70 @@ func (t *Tables) Members(ctx context.Context, i int) (people []*average.Average,
 	}
 	people, err = t.rereferenced(people)
 	return people, read, err
+}
+
+// Measured are the people behind an average, or the one whose average it is,
+// each with the epochs that were saved, which measurement errors ask for. They
+// are read one after the other, and the files added to those of the tables.
+func (t *Tables) Measured(ctx context.Context, i int) iter.Seq2[contrast.Sample, error] {
+	return func(yield func(contrast.Sample, error) bool) {
+		paths, err := t.measuredPaths(ctx, i)
+		if err != nil {
+			yield(contrast.Sample{}, err)
+			return
+		}
+		for _, path := range paths {
+			sample, err := t.person(path, i)
+			if !yield(sample, err) || err != nil {
+				return
+			}
+		}
+	}
+}
+
+// measuredPaths are the tables of one average a person.
+func (t *Tables) measuredPaths(ctx context.Context, i int) ([]string, error) {
+	info, path := t.Averages[i].Info, t.Paths[i]
+	if info.Minus != "" {
+		return nil, fmt.Errorf("%s is a difference of conditions, and measurement errors are of one: give the "+
+			"averages of both", path)
+	}
+	if info.Kind != average.GrandAverage {
+		return []string{path}, nil
+	}
+	tables, err := archive.MemberTables(ctx, path, info, t.folders)
+	if err != nil {
+		return nil, err
+	}
+	return slices.Concat(tables...), nil
+}
+
+// person is a person's average, which is one behind another or that itself,
+// with its epochs.
+func (t *Tables) person(path string, behind int) (sample contrast.Sample, err error) {
+	avg, read, err := archive.Load(path, average.Clock{})
+	if err != nil {
+		return sample, err
+	}
+	epochs, more, err := archive.LoadEpochs(path)
+	if err != nil {
+		return sample, err
+	}
+	if epochs == nil || epochs.Len() < 2 {
+		return sample, fmt.Errorf("%s: its measurement errors need two saved epochs or more: average with "+
+			"--save-epochs", path)
+	}
+	t.Files = append(t.Files, slices.Concat(read, more)...)
+	both, err := t.rereferenced(append(contrast.Epochs(epochs), avg))
+	if err != nil {
+		return sample, err
+	}
+	last := len(both) - 1
+	if !slices.Equal(both[last].Sites, t.Averages[behind].Sites) {
+		return sample, fmt.Errorf("%s: its sites are not those of %s, or in another order: bring all onto the "+
+			"same sites first", path, t.Paths[behind])
+	}
+	return contrast.Sample{Average: both[last], Units: both[:last]}, nil
 }
 
 // rereferenced gives units the reference that is asked for.
