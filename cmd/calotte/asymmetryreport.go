@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -76,6 +77,29 @@ func placedCells(a contrast.Asymmetry, number func(v float64, digits int) string
 	}
 	return []string{number(a.Placed.Interpolation, 4), number(a.Placed.Placement, 4), number(noise, 3),
 		number(interpolation, 3), number(placement, 3), number(a.Placed.OwnShare(), 3)}
+}
+
+// sideErrorColumns are those that --measurement-errors adds to the table of
+// asymmetry; contralateral where the sides are those of a stimulus.
+func sideErrorColumns(contralateral bool) []string {
+	if contralateral {
+		return []string{"ipsilateral_sme", "contralateral_sme", "contralateral_minus_ipsilateral_sme"}
+	}
+	return []string{"left_sme", "right_sme", "right_minus_left_sme"}
+}
+
+// sideErrors are those of what was found, row by row, with
+// --measurement-errors.
+func (s *askedSides) sideErrors(contralateral bool) []contrast.SideError {
+	if contralateral && s.sme {
+		return contrast.SidedErrors(s.errors[0], s.errors[1])
+	}
+	return slices.Concat(s.errors...)
+}
+
+// sideErrorCells are those of a row.
+func sideErrorCells(e contrast.SideError) []string {
+	return []string{decimals(e.First, 4), decimals(e.Second, 4), decimals(e.Difference, 4)}
 }
 
 // report says in words what the table says in numbers: all pairs where they are

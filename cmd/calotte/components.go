@@ -7,10 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -82,8 +80,18 @@ Standard errors are over people or epochs, where those behind an average are at 
 the jackknife (of the mean it is the usual one; of one person's epochs it is the
 measurement error). The table has a row for
 each average, window and site, and NA where there is nothing to measure, with the reason;
-R and pandas read it as it is. --each-epoch has a row for each saved epoch instead, for
-mixed models.
+R and pandas read it as it is.
+
+--each-epoch has a row for each saved epoch instead, for mixed models of single trials:
+participant, condition, recording, onset and response_time (s), epoch (of those kept, from
+1), component, site and mean (µV), and event_NAME for each column NAME of the events. With
+the table of the last example, in R with lme4, or in Python with pandas and statsmodels:
+
+  trials <- read.delim("trials.tsv")
+  lmer(mean ~ condition * site + (1 + condition | participant), data = trials)
+
+  trials = pandas.read_table("trials.tsv")
+  mixedlm("mean ~ condition * site", trials, groups="participant", re_formula="~condition").fit()
 
 --measurement-errors adds, beside each score, by how much one person's own would spread
 over recordings of as many epochs (Luck et al. 2021): mean_sme, peak_sme, peak_latency_sme,
@@ -101,7 +109,10 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
   calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf --condition known=known \
     --condition novel=novel --reject 150uV --save-epochs -o saved
   calotte components saved/sub-01_known_average.tsv --window n170=150..190ms --polarity negative --of P7,P8 \
-    --measurement-errors`,
+    --measurement-errors
+  calotte average calotte-demo/recordings --participant 01,02,03,04 --each --condition known=known \
+    --condition novel=novel --reject 150uV --save-epochs -o saved
+  calotte components saved/sub-*_average.tsv --window n170=150..190ms --of P7,P8 --each-epoch -o trials.tsv`,
 		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runComponents(c, f, args) },
 	}
@@ -211,9 +222,6 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		return err
 	}
 	table := averages.SavedTable{Path: f.output, Columns: componentColumns}
-	if f.eachEpoch {
-		table.Columns = epochColumns
-	}
 	out := a.Files(slices.Concat(tables.Files, f.at.declared.Paths()))
 	if f.output != "" {
 		if err := out.Plan(table.Path, table.JSON()); err != nil {
@@ -235,15 +243,13 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 	if err != nil {
 		return err
 	}
-	for i := range tables.Averages {
-		if err := c.Context().Err(); err != nil {
-			return err
-		}
-		rows, err := f.measured(c.Context(), scoring, tables, over, i, found, a.Seed)
-		if err != nil {
-			return fmt.Errorf("%s: %w", tables.Paths[i], err)
-		}
-		table.Rows = append(table.Rows, rows...)
+	if f.eachEpoch {
+		table.Columns, table.Rows, err = eachEpoch(c.Context(), scoring, tables, found)
+	} else {
+		table.Rows, err = f.measured(c.Context(), scoring, tables, over, found, a.Seed)
+	}
+	if err != nil {
+		return err
 	}
 	if f.output == "" {
 		err = f.print(a.Stdout, table)
@@ -294,17 +300,25 @@ func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
 	return json.NewEncoder(w).Encode(rows)
 }
 
-var (
-	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak " +
-		"peak_se peak_latency peak_latency_se onset onset_se area area_se area_latency area_latency_se " +
-		"dissimilarity note")
-	placedColumns = strings.Fields("mean_interpolation_se mean_placement_se") // with --placement
-)
-
+// measured are the rows of all averages.
 func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
+	over *fields.Fields, windows []measure.Window, seed uint64) (rows [][]string, err error) {
+	for i, path := range inputs.Paths {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		own, err := f.ofAverage(ctx, scoring, inputs, over, i, windows, seed)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", path, err)
+		}
+		rows = append(rows, own...)
+	}
+	return rows, nil
+}
+
+func (f *componentsFlags) ofAverage(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
 	over *fields.Fields, i int, windows []measure.Window, seed uint64) ([][]string, error) {
 	sample := contrast.Sample{Average: inputs.Averages[i]}
-	info := sample.Average.Info
 	units, read, err := inputs.UnitsOf(ctx, i)
 	_, absent := errors.AsType[*archive.NotHereError](err)
 	if err != nil && (!absent || len(f.averages.Folders) > 0) {
@@ -312,33 +326,30 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 	} // a grand average without its people at hand has no errors, and that is all
 	inputs.Files = append(inputs.Files, read...)
 	sample.Units = units
-	if !f.eachEpoch {
-		if over != nil {
-			if scoring.Spline, err = over.Spline(sample.Average); err != nil {
-				return nil, err
-			}
-			read = append(read, inputs.Paths[i])
-			if scoring.Placement, err = f.placement.Of(sample, over.Head.Radius, read, ""); err != nil {
-				return nil, err
-			}
+	if over != nil {
+		if scoring.Spline, err = over.Spline(sample.Average); err != nil {
+			return nil, err
 		}
-		components, err := scoring.Components(sample, inputs.Averages[0], windows)
+		read = append(read, inputs.Paths[i])
+		if scoring.Placement, err = f.placement.Of(sample, over.Head.Radius, read, ""); err != nil {
+			return nil, err
+		}
+	}
+	components, err := scoring.Components(sample, inputs.Averages[0], windows)
+	if err != nil {
+		return nil, err
+	}
+	rows := componentCells(sample.Average.Info, components, over != nil)
+	if f.sme {
+		found, err := scoring.MeasurementErrors(ctx, inputs.Measured(ctx, i), windows, seed)
 		if err != nil {
 			return nil, err
 		}
-		rows := componentCells(info, components, over != nil)
-		if f.sme {
-			found, err := scoring.MeasurementErrors(ctx, inputs.Measured(ctx, i), windows, seed)
-			if err != nil {
-				return nil, err
-			}
-			for k, e := range found {
-				rows[k] = append(rows[k], scoreErrorCells(e)...)
-			}
+		for k, e := range found {
+			rows[k] = append(rows[k], scoreErrorCells(e)...)
 		}
-		return rows, nil
 	}
-	return eachEpochCells(scoring, sample, windows)
+	return rows, nil
 }
 
 // blind replaces each window, where that is asked, by one about the peak of the
@@ -361,43 +372,4 @@ func (f *componentsFlags) blind(scoring contrast.Scoring, t *averages.Tables,
 		err = fmt.Errorf("%w, or leave --window-from out", err)
 	}
 	return found, err
-}
-
-// orNA is a number as R and pandas read it.
-func orNA(v float64) string {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return "NA"
-	}
-	return strconv.FormatFloat(v, 'g', 8, 64)
-}
-
-// componentCells are the rows of the table.
-func componentCells(info average.Info, list []contrast.Component, placed bool) [][]string {
-	var rows [][]string
-	for _, c := range list {
-		n, over, note := "NA", "NA", "NA"
-		if c.N > 0 {
-			n, over = strconv.Itoa(c.N), c.Over
-		}
-		if len(c.Reasons) > 0 {
-			note = strings.Join(c.Reasons, "; ")
-		}
-		row := []string{info.Name, info.Title(), c.Window.Name, c.Place, c.Window.Polarity.String(),
-			orNA(float64(c.Window.Span.From)), orNA(float64(c.Window.Span.To)), n, over}
-		for _, v := range []float64{
-			c.Mean, c.Errors.Mean, c.Peak, c.Errors.Peak, c.PeakLatency, c.Errors.PeakLatency, c.Onset,
-			c.Errors.Onset,
-			c.Area, c.Errors.Area, c.AreaLatency, c.Errors.AreaLatency, c.Dissimilarity,
-		} {
-			row = append(row, orNA(v))
-		}
-		row = append(row, note)
-		if placed && c.Placed != nil {
-			row = append(row, orNA(c.Placed.Interpolation), orNA(c.Placed.Placement))
-		} else if placed { // the field power
-			row = append(row, "NA", "NA")
-		}
-		rows = append(rows, row)
-	}
-	return rows
 }

@@ -9,6 +9,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/epoch"
 )
 
 // UnitsOf are the people behind an average or the epochs saved with it, none
@@ -60,7 +61,12 @@ func (t *Tables) Measured(ctx context.Context, i int) iter.Seq2[contrast.Sample,
 			return
 		}
 		for _, path := range paths {
-			sample, err := t.person(path, i)
+			sample, _, err := t.person(path, i)
+			if err == nil && len(sample.Units) < 2 {
+				err = fmt.Errorf("%s: its measurement errors need two saved epochs or more: "+
+					"average with "+
+					"--save-epochs", path)
+			}
 			if !yield(sample, err) || err != nil {
 				return
 			}
@@ -85,32 +91,49 @@ func (t *Tables) measuredPaths(ctx context.Context, i int) ([]string, error) {
 	return slices.Concat(tables...), nil
 }
 
+// Trials are the average of one person with the epochs that were saved, and of
+// each epoch where it comes from. There are none of other averages, and where
+// none were saved.
+func (t *Tables) Trials(i int) (contrast.Sample, []epoch.Row, error) {
+	if info := t.Averages[i].Info; info.Kind == average.GrandAverage || info.Minus != "" {
+		return contrast.Sample{Average: t.Averages[i]}, nil, nil
+	}
+	return t.person(t.Paths[i], i)
+}
+
 // person is a person's average, which is one behind another or that itself,
-// with its epochs.
-func (t *Tables) person(path string, behind int) (sample contrast.Sample, err error) {
-	avg, read, err := archive.Load(path, average.Clock{})
-	if err != nil {
-		return sample, err
+// with its epochs and where each comes from.
+func (t *Tables) person(path string, behind int) (sample contrast.Sample, rows []epoch.Row, err error) {
+	avg := t.Averages[behind]
+	if path != t.Paths[behind] {
+		var read []string
+		if avg, read, err = archive.Load(path, average.Clock{}); err != nil {
+			return sample, nil, err
+		}
+		t.Files = append(t.Files, read...)
+		one, err := t.rereferenced([]*average.Average{avg})
+		if err != nil {
+			return sample, nil, err
+		}
+		avg = one[0]
 	}
-	epochs, more, err := archive.LoadEpochs(path)
-	if err != nil {
-		return sample, err
-	}
-	if epochs == nil || epochs.Len() < 2 {
-		return sample, fmt.Errorf("%s: its measurement errors need two saved epochs or more: average with "+
-			"--save-epochs", path)
-	}
-	t.Files = append(t.Files, slices.Concat(read, more)...)
-	both, err := t.rereferenced(append(contrast.Epochs(epochs), avg))
-	if err != nil {
-		return sample, err
-	}
-	last := len(both) - 1
-	if !slices.Equal(both[last].Sites, t.Averages[behind].Sites) {
-		return sample, fmt.Errorf("%s: its sites are not those of %s, or in another order: bring all onto the "+
+	if !slices.Equal(avg.Sites, t.Averages[behind].Sites) {
+		return sample, nil, fmt.Errorf("%s: its sites are not those of %s, or in another order: bring "+
+			"all onto the "+
 			"same sites first", path, t.Paths[behind])
 	}
-	return contrast.Sample{Average: both[last], Units: both[:last]}, nil
+	sample.Average = avg
+	epochs, read, err := archive.LoadEpochs(path)
+	if err != nil || epochs == nil {
+		return sample, nil, err
+	}
+	t.Files = append(t.Files, read...)
+	for k := range epochs.Len() {
+		_, row := epochs.At(k)
+		rows = append(rows, row)
+	}
+	sample.Units, err = t.rereferenced(contrast.Epochs(epochs))
+	return sample, rows, err
 }
 
 // rereferenced gives units the reference that is asked for.
