@@ -111,8 +111,8 @@ func TestComponentsOfTrials(t *testing.T) {
 		events += fmt.Sprintf("%d\tn/a\t%s\tpart %d\n", k, []string{"flag", "key"}[k%2], k/4)
 	}
 	rec := sessionFile{uneven: .3}.write(t, filepath.Join(dir, "sub-03_task-flags_eeg.edf"))
-	writeFile(t, filepath.Join(dir, "sub-03_task-flags_events.tsv"), events)
-	must(t, "average", rec, "--condition", "flag=flag", "--response", "key", "--response-time", "0..1500ms",
+	table := writeFile(t, filepath.Join(dir, "sub-03_task-flags_events.tsv"), events)
+	must(t, "average", rec, "--events", table, "--condition", "flag=flag", "--response", "key", "--response-time", "0..1500ms",
 		"--epoch",
 		"-100..300ms", "--save-epochs", "-o", dir)
 	path := filepath.Join(dir, "sub-03_flag_average.tsv")
