@@ -48,7 +48,7 @@ func (f *bareFlags) register(c *cobra.Command) {
 
 // epochFlags are those that mean something for epochs that were cut before.
 var epochFlags = append([]string{
-	"sites", "rate", "first", "name", "output", "save-epochs",
+	"sites", "rate", "first", "name", "output", "save-epochs", "centre",
 	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "equalise",
 	"sme",
 	"mains",

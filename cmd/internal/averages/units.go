@@ -13,9 +13,13 @@ import (
 )
 
 // UnitsOf are the people behind an average or the epochs saved with it, none
-// where they are not at hand, and the files that were read.
+// where they are not at hand or the average is another centre of them than the
+// mean, and the files that were read.
 func (t *Tables) UnitsOf(ctx context.Context, i int) (units []*average.Average, read []string, err error) {
-	if t.Averages[i].Info.Kind == average.GrandAverage {
+	switch info := t.Averages[i].Info; {
+	case info.Across != "" || info.Centre != "" && info.Kind != average.GrandAverage:
+		return nil, nil, nil // what is done to units is for their means
+	case info.Kind == average.GrandAverage:
 		return t.PeopleOf(ctx, i)
 	}
 	epochs, read, err := archive.LoadEpochs(t.Paths[i])
@@ -40,9 +44,18 @@ func (t *Tables) PeopleOf(ctx context.Context, i int) (people []*average.Average
 	return t.Members(ctx, i)
 }
 
+// notOfMeans refuses other centres where means are asked for.
+func notOfMeans(path string, info average.Info) error {
+	return fmt.Errorf("%s is the %s, and this is done for means alone: average or combine without --centre", path,
+		info.Centres())
+}
+
 // Members are the people behind a grand average, in the reference that is asked
 // for.
 func (t *Tables) Members(ctx context.Context, i int) (people []*average.Average, read []string, err error) {
+	if t.Averages[i].Info.Across != "" {
+		return nil, nil, notOfMeans(t.Paths[i], t.Averages[i].Info)
+	}
 	if people, read, err = archive.LoadMembers(ctx, t.Paths[i], t.Averages[i].Info, t.folders); err != nil {
 		return nil, nil, err
 	}
@@ -77,6 +90,9 @@ func (t *Tables) Measured(ctx context.Context, i int) iter.Seq2[contrast.Sample,
 // measuredPaths are the tables of one average a person.
 func (t *Tables) measuredPaths(ctx context.Context, i int) ([]string, error) {
 	info, path := t.Averages[i].Info, t.Paths[i]
+	if info.Centres() != "" {
+		return nil, notOfMeans(path, info)
+	}
 	if info.Minus != "" {
 		return nil, fmt.Errorf("%s is a difference of conditions, and measurement errors are of one: give the "+
 			"averages of both", path)
