@@ -330,7 +330,7 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 			return nil, err
 		}
 		if err := s.take(ctx, i, people, read); err != nil {
-			return nil, err
+			return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)
 		}
 	}
 	found, err := s.Contralateral(ctx, s.samples[0], s.samples[1], s.fields.At)

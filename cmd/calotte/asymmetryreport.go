@@ -48,7 +48,7 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			n = strconv.Itoa(a.N)
 		}
 		row := []string{
-			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(a.Over), number(a.First, 4),
+			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(overCell(a)), number(a.First, 4),
 			number(a.Second, 4),
 			number(a.Difference, 4),
 			number(a.SEM, 4), number(a.Low, 4), number(a.High, 4), number(a.P, 6), number(a.Corrected, 6),
@@ -64,6 +64,14 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 		rows = append(rows, append(row, placedCells(a, number)...))
 	}
 	return rows
+}
+
+// overCell says what the numbers are over, and the centre that was taken of it.
+func overCell(a contrast.Asymmetry) string {
+	if a.Centres == "" {
+		return a.Over
+	}
+	return a.Over + ", " + a.Centres
 }
 
 // placedCells are those of what the interval of a pair is made of.

@@ -1,7 +1,6 @@
 package contrast
 
 import (
-	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -76,7 +75,7 @@ func known(rows []Asymmetry, avg *average.Average, pairs []SidePair, at unit.Lat
 	if err != nil {
 		return err
 	}
-	centre := average.CentreOf(cmp.Or(avg.Info.Across, avg.Info.Centre))
+	centre := avg.Info.Outer()
 	for k, p := range pairs {
 		a := &rows[k]
 		i := -1
@@ -89,8 +88,7 @@ func known(rows []Asymmetry, avg *average.Average, pairs []SidePair, at unit.Lat
 		}
 		a.N, a.Over, a.SEM = n, over, sems[i]
 		if centre != epoch.Mean {
-			a.Difference = differences[i]
-			a.Over += " (" + avg.Info.Centres() + ")"
+			a.Difference, a.Centres = differences[i], avg.Info.Centres()
 		}
 		half := centre.HalfInterval(n) * a.SEM
 		a.Low, a.High = a.Difference-half, a.Difference+half

@@ -2,6 +2,7 @@ package averages
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"iter"
 	"slices"
@@ -45,8 +46,8 @@ func (t *Tables) PeopleOf(ctx context.Context, i int) (people []*average.Average
 }
 
 // notOfMeans refuses other centres where means are asked for.
-func notOfMeans(path string, info average.Info) error {
-	return fmt.Errorf("%s is the %s, and this is done for means alone: average or combine without --centre", path,
+func notOfMeans(info average.Info) error {
+	return fmt.Errorf("it is the %s, and this is done for means alone: average or combine without --centre",
 		info.Centres())
 }
 
@@ -54,7 +55,7 @@ func notOfMeans(path string, info average.Info) error {
 // for.
 func (t *Tables) Members(ctx context.Context, i int) (people []*average.Average, read []string, err error) {
 	if t.Averages[i].Info.Across != "" {
-		return nil, nil, notOfMeans(t.Paths[i], t.Averages[i].Info)
+		return nil, nil, fmt.Errorf("%s: %w", t.Paths[i], notOfMeans(t.Averages[i].Info))
 	}
 	if people, read, err = archive.LoadMembers(ctx, t.Paths[i], t.Averages[i].Info, t.folders); err != nil {
 		return nil, nil, err
@@ -76,9 +77,10 @@ func (t *Tables) Measured(ctx context.Context, i int) iter.Seq2[contrast.Sample,
 		for _, path := range paths {
 			sample, _, err := t.person(path, i)
 			if err == nil && len(sample.Units) < 2 {
-				err = fmt.Errorf("%s: its measurement errors need two saved epochs or more: "+
-					"average with "+
-					"--save-epochs", path)
+				err = errors.New("measurement errors need two saved epochs or more: average with --save-epochs")
+			}
+			if err != nil && path != t.Paths[i] {
+				err = fmt.Errorf("%s: %w", path, err)
 			}
 			if !yield(sample, err) || err != nil {
 				return
@@ -91,11 +93,11 @@ func (t *Tables) Measured(ctx context.Context, i int) iter.Seq2[contrast.Sample,
 func (t *Tables) measuredPaths(ctx context.Context, i int) ([]string, error) {
 	info, path := t.Averages[i].Info, t.Paths[i]
 	if info.Centres() != "" {
-		return nil, notOfMeans(path, info)
+		return nil, notOfMeans(info)
 	}
 	if info.Minus != "" {
-		return nil, fmt.Errorf("%s is a difference of conditions, and measurement errors are of one: give the "+
-			"averages of both", path)
+		return nil, errors.New("it is a difference of conditions, and measurement errors are of one: give the " +
+			"averages of both")
 	}
 	if info.Kind != average.GrandAverage {
 		return []string{path}, nil
@@ -134,9 +136,8 @@ func (t *Tables) person(path string, behind int) (sample contrast.Sample, rows [
 		avg = one[0]
 	}
 	if !slices.Equal(avg.Sites, t.Averages[behind].Sites) {
-		return sample, nil, fmt.Errorf("%s: its sites are not those of %s, or in another order: bring "+
-			"all onto the "+
-			"same sites first", path, t.Paths[behind])
+		return sample, nil, fmt.Errorf("its sites are not those of %s, or in another order: bring all onto the same "+
+			"sites first", t.Paths[behind])
 	}
 	sample.Average = avg
 	epochs, read, err := archive.LoadEpochs(path)

@@ -41,6 +41,15 @@ func (i Info) Centres() string {
 	return text
 }
 
+// Outer is the centre of which the standard errors are: over people of a grand
+// average, else over epochs.
+func (i Info) Outer() epoch.Centre {
+	if i.Kind == GrandAverage {
+		return CentreOf(i.Across)
+	}
+	return CentreOf(i.Centre)
+}
+
 // centreRemarks say what the centres are and how their errors are known.
 func (i Info) centreRemarks() []string {
 	var texts []string
