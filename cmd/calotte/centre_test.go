@@ -49,7 +49,9 @@ func TestCentres(t *testing.T) {
 			}
 			centre, se := c.Of(values)
 			if !near(avg.Mean[2][at], centre) || !near(avg.SEM[2][at], se) {
-				t.Errorf("%v at %d: %g ± %g, want %g ± %g", c, at, avg.Mean[2][at], avg.SEM[2][at], centre, se)
+				t.Errorf("%v at %d: %g ± %g, want %g ± %g", c, at, avg.Mean[2][at], avg.SEM[2][at],
+					centre,
+					se)
 			}
 			centre, se = c.Of(differences)
 			if !near(avg.Pairs.Mean[pair][at], centre) || !near(avg.Pairs.SEM[pair][at], se) {
@@ -78,7 +80,8 @@ func TestCentres(t *testing.T) {
 				t.Errorf("%s does not say %q (%v)", svg, words, err)
 			}
 		}
-		if text := must(t, "methods", path); !strings.Contains(text, "is the "+average.CentreWords(c)+" of the epochs") {
+		if text := must(t, "methods", path); !strings.Contains(text,
+			"is the "+average.CentreWords(c)+" of the epochs") {
 			t.Error(text)
 		}
 		for _, refused := range [][]string{
@@ -91,12 +94,14 @@ func TestCentres(t *testing.T) {
 			}
 		}
 	}
-	if err := calotteFails("average", rec, "--condition", "go=go", "--centre", "middle", "-o", dir); !strings.Contains(err,
+	if err := calotteFails("average", rec, "--condition", "go=go", "--centre", "middle", "-o",
+		dir); !strings.Contains(err,
 		"mean, trimmed (by 20 % at each end) or median") {
 		t.Error(err)
 	}
 	if err := calotteFails("average", rec, "--condition", "go=go", "--epoch", "-7..1s", "--centre", "trimmed", "-o",
-		filepath.Join(dir, "few")); !strings.Contains(err, "20 % trimmed mean is their mean: expected 5 or more") {
+		filepath.Join(dir, "few")); !strings.Contains(err,
+		"20 % trimmed mean is their mean: expected 5 or more") {
 		t.Error(err)
 	}
 }

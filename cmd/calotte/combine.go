@@ -59,7 +59,8 @@ The members, their hashes and their epochs are kept in the JSON file.`,
 	flags := c.Flags()
 	flags.StringVar(&f.difference, "difference", "", "`A,B`: condition A minus condition B")
 	flags.BoolVar(&f.weighted, "weighted", false, "weigh participants by their epochs")
-	flags.Var(&f.centre, "centre", "of the participants at each sample: mean, trimmed (by 20 % at each end) or median")
+	flags.Var(&f.centre, "centre",
+		"of the participants at each sample: mean, trimmed (by 20 % at each end) or median")
 	flags.StringVar(&f.name, "name", f.name, "`NAME` that the files begin with")
 	f.rereference.Register(c)
 	f.onto.register(c)

@@ -112,7 +112,8 @@ func TestComponentsOfTrials(t *testing.T) {
 	}
 	rec := sessionFile{uneven: .3}.write(t, filepath.Join(dir, "sub-03_task-flags_eeg.edf"))
 	table := writeFile(t, filepath.Join(dir, "sub-03_task-flags_events.tsv"), events)
-	must(t, "average", rec, "--events", table, "--condition", "flag=flag", "--response", "key", "--response-time", "0..1500ms",
+	must(t, "average", rec, "--events", table, "--condition", "flag=flag", "--response", "key", "--response-time",
+		"0..1500ms",
 		"--epoch",
 		"-100..300ms", "--save-epochs", "-o", dir)
 	path := filepath.Join(dir, "sub-03_flag_average.tsv")

@@ -140,7 +140,8 @@ func (s Sides) TestWords(list []Asymmetry) string {
 	const none = "No p: that takes the people behind a grand average, or the epochs of one person (calotte average " +
 		"--save-epochs)."
 	if len(list) > 0 && list[0].Centres != "" {
-		return "No p: sign flips are of means, and this is the " + list[0].Centres + ". Right minus left is that of " +
+		return "No p: sign flips are of means, and this is the " + list[0].Centres +
+			". Right minus left is that of " +
 			"each one's own difference."
 	}
 	if len(list) == 0 || math.IsNaN(list[0].P) {

@@ -219,8 +219,10 @@ func (r *Result) Averages(name string) ([]*average.Average, error) {
 				c.Name, words.Number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
 		}
 		if counts.Kept < p.Centre.Least() {
-			return nil, fmt.Errorf("condition %s kept %s, whose %s is their mean: expected %d or more, or leave "+
-				"--centre out", c.Name, words.Number(counts.Kept, "epoch"), average.CentreWords(p.Centre),
+			return nil, fmt.Errorf("condition %s kept %s, whose %s is their mean: expected %d or "+
+				"more, or leave "+
+				"--centre out", c.Name, words.Number(counts.Kept, "epoch"),
+				average.CentreWords(p.Centre),
 				p.Centre.Least())
 		}
 		a := r.average(i, name)

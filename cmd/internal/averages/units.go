@@ -77,7 +77,8 @@ func (t *Tables) Measured(ctx context.Context, i int) iter.Seq2[contrast.Sample,
 		for _, path := range paths {
 			sample, _, err := t.person(path, i)
 			if err == nil && len(sample.Units) < 2 {
-				err = errors.New("measurement errors need two saved epochs or more: average with --save-epochs")
+				err = errors.New("measurement errors need two saved epochs or more: average with " +
+					"--save-epochs")
 			}
 			if err != nil && path != t.Paths[i] {
 				err = fmt.Errorf("%s: %w", path, err)
@@ -136,7 +137,8 @@ func (t *Tables) person(path string, behind int) (sample contrast.Sample, rows [
 		avg = one[0]
 	}
 	if !slices.Equal(avg.Sites, t.Averages[behind].Sites) {
-		return sample, nil, fmt.Errorf("its sites are not those of %s, or in another order: bring all onto the same "+
+		return sample, nil, fmt.Errorf("its sites are not those of %s, or in another order: bring all "+
+			"onto the same "+
 			"sites first", t.Paths[behind])
 	}
 	sample.Average = avg

@@ -17,7 +17,8 @@ func (f *Fields) findUnits(ctx context.Context) error {
 			return err
 		}
 		if centres := avg.Info.Centres(); len(units) < 2 && centres != "" {
-			return fmt.Errorf("%s is the %s: its errors between the sites are those of means alone: average or "+
+			return fmt.Errorf("%s is the %s: its errors between the sites are those of means alone: "+
+				"average or "+
 				"combine without --centre", f.Paths[i], centres)
 		}
 		if len(units) < 2 {

@@ -240,7 +240,8 @@ func (a Account) combined() string {
 	}
 	for _, g := range a.Groups {
 		if g.Across != "" {
-			text = fmt.Sprintf("Grand averages are the %s of the participants at each sample%s.", centreWords(g.Across),
+			text = fmt.Sprintf("Grand averages are the %s of the participants at each sample%s.",
+				centreWords(g.Across),
 				centreSources[g.Across])
 		}
 	}

@@ -30,7 +30,8 @@ func alike(as []*Average) ([]*Average, error) {
 		}
 		if a.Info.Centre != first.Info.Centre {
 			return nil, fmt.Errorf("%s is the %s of its epochs, %s the %s: average both with one centre",
-				label(first), CentreWords(CentreOf(first.Info.Centre)), label(a), CentreWords(CentreOf(a.Info.Centre)))
+				label(first), CentreWords(CentreOf(first.Info.Centre)), label(a),
+				CentreWords(CentreOf(a.Info.Centre)))
 		}
 		if err := sameTimes(first, a); err != nil {
 			return nil, err

@@ -56,11 +56,14 @@ func (i Info) centreRemarks() []string {
 	for _, over := range []struct{ centre, whom string }{{i.Centre, "epochs"}, {i.Across, "people"}} {
 		switch CentreOf(over.centre) {
 		case epoch.Trimmed:
-			texts = append(texts, fmt.Sprintf("Trimmed means over %s, at each sample without the %.0f %% largest and "+
-				"the %.0f %% smallest; standard errors by Tukey & McLaughlin (1963).", over.whom, 100*epoch.Tail,
+			texts = append(texts, fmt.Sprintf("Trimmed means over %s, at each sample without the %.0f %% "+
+				"largest and "+
+				"the %.0f %% smallest; standard errors by Tukey & McLaughlin (1963).", over.whom,
+				100*epoch.Tail,
 				100*epoch.Tail))
 		case epoch.Median:
-			texts = append(texts, fmt.Sprintf("Medians over %s, at each sample; standard errors by the bootstrap "+
+			texts = append(texts, fmt.Sprintf("Medians over %s, at each sample; standard errors by "+
+				"the bootstrap "+
 				"(Efron 1979).", over.whom))
 		}
 	}

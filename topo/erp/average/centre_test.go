@@ -29,7 +29,8 @@ func TestGrandOfCentres(t *testing.T) {
 				}
 				centre, se := c.Of(values)
 				if g.Mean[i][k] != centre || g.SEM[i][k] != se {
-					t.Errorf("%v, site %d, sample %d: %g ± %g, want %g ± %g", c, i, k, g.Mean[i][k], g.SEM[i][k],
+					t.Errorf("%v, site %d, sample %d: %g ± %g, want %g ± %g", c, i, k, g.Mean[i][k],
+						g.SEM[i][k],
 						centre, se)
 				}
 			}
@@ -39,7 +40,9 @@ func TestGrandOfCentres(t *testing.T) {
 			own = append(own, m.Mean[1][0]-m.Mean[0][0])
 		}
 		if centre, se := c.Of(own); g.Pairs.Mean[0][0] != centre || g.Pairs.SEM[0][0] != se {
-			t.Errorf("%v: right minus left %g ± %g, want %g ± %g", c, g.Pairs.Mean[0][0], g.Pairs.SEM[0][0], centre, se)
+			t.Errorf("%v: right minus left %g ± %g, want %g ± %g", c, g.Pairs.Mean[0][0], g.Pairs.SEM[0][0],
+				centre,
+				se)
 		}
 		words := CentreWords(c) + " of people"
 		if !strings.HasSuffix(g.Info.Extent(), ", "+words) || g.Info.Outer() != c ||
@@ -58,7 +61,8 @@ func TestCentresRefuse(t *testing.T) {
 	erptest.WantError(t, err, "weighted in means alone")
 	members[2].Info.Centre = "median"
 	_, err = Grand("g", members, false)
-	erptest.WantError(t, err, `is the mean of its epochs, "sub-03" (known) the median: average both with one centre`)
+	erptest.WantError(t, err,
+		`is the mean of its epochs, "sub-03" (known) the median: average both with one centre`)
 	_, err = members[2].Through(Linear{Sites: members[2].Sites, Weights: mat.NewDense(4, 4, nil)}, nil)
 	erptest.WantError(t, err, "it is the median of epochs", "average again with that reference")
 }

@@ -72,8 +72,8 @@ func tailed(n int) int { return int(Tail*float64(n) + 1e-9) }
 // The error of the mean is sd/√n. That of the trimmed mean is s/((1−2·0.2)·√n),
 // where s is the sd, with n−1, of the values of which those at each end are
 // moved to the nearest that is left (Tukey & McLaughlin 1963). That of the
-// median is the bootstrap's, the sd of the median over all samples of n that can
-// be drawn from the values, exactly and not by drawing some (B. Efron,
+// median is the bootstrap's, the sd of the median over all samples of n that
+// can be drawn from the values, exactly and not by drawing some (B. Efron,
 // "Bootstrap methods: another look at the jackknife", Annals of Statistics 7:1,
 // 1979, for an odd n; that of an even n follows from how often two values are
 // the middle ones).
@@ -143,16 +143,16 @@ func newMedians(n int) medians {
 	half := (n + 1) / 2 // of the draws: so many are not above the lower middle one
 	before := 0.
 	for i := range n {
-		// The half-th of n draws is at or below the i-th value where so many
-		// draws are.
+		// The half-th of n draws is at or below the i-th value where so
+		// many draws are.
 		upTo := atLeast(half, n, float64(i+1)/float64(n))
 		m.alone[i], before = upTo-before, upTo
 	}
 	if n%2 == 1 {
 		return m
 	}
-	// Half of the draws are up to the i-th, one of them at it, and the other
-	// half are from the j-th on, one at it.
+	// Half of the draws are up to the i-th, one of them at it, and the
+	// other half are from the j-th on, one at it.
 	ways := math.Exp(logWays(n, half))
 	power := func(k int) float64 { return math.Pow(float64(k)/float64(n), float64(half)) }
 	later := 0.
@@ -198,8 +198,8 @@ func logWays(n, k int) float64 {
 	return a - b - c
 }
 
-// A Stack keeps equally shaped traces, for centres that need all values at once:
-// 8 bytes a value. The zero value is empty.
+// A Stack keeps equally shaped traces, for centres that need all values at
+// once: 8 bytes a value. The zero value is empty.
 type Stack struct{ traces [][][]float64 }
 
 // N is how many traces were added.

@@ -8,7 +8,8 @@ import (
 	"calotte/topo/internal/erptest"
 )
 
-// Centres and their errors are those of scipy and numpy (testdata/erp/centre.py).
+// Centres and their errors are those of scipy and numpy
+// (testdata/erp/centre.py).
 func TestCentresAgainstScipy(t *testing.T) {
 	var samples []struct {
 		Values    []float64
@@ -29,10 +30,12 @@ func TestCentresAgainstScipy(t *testing.T) {
 		for _, c := range []struct {
 			Centre
 			centre, se, allowed float64
-		}{{Mean, s.Mean, s.SEM, 1e-12}, {Trimmed, s.Trimmed, s.TrimmedSE, 1e-12}, {Median, s.Median, s.MedianSE, allowed}} {
+		}{{Mean, s.Mean, s.SEM, 1e-12}, {Trimmed, s.Trimmed, s.TrimmedSE, 1e-12},
+			{Median, s.Median, s.MedianSE, allowed}} {
 			centre, se := c.Of(s.Values)
 			if !erptest.Near(centre, c.centre, 1e-12) || !erptest.Near(se, c.se, c.allowed) {
-				t.Errorf("%v of %d: %.6f ± %.6f, want %.6f ± %.6f", c.Centre, n, centre, se, c.centre, c.se)
+				t.Errorf("%v of %d: %.6f ± %.6f, want %.6f ± %.6f", c.Centre, n, centre, se, c.centre,
+					c.se)
 			}
 		}
 	}
