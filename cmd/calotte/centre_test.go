@@ -33,6 +33,9 @@ func TestCentres(t *testing.T) {
 		if avg.Info.Centre != c.String() {
 			t.Errorf("the JSON says %q, want %v", avg.Info.Centre, c)
 		}
+		if !strings.Contains(avg.Info.Quality.Note, "noise left are those of the mean") {
+			t.Errorf("the quality says %q", avg.Info.Quality.Note)
+		}
 		right, left := 6, 5 // P8 and P7
 		pair := -1
 		for k, name := range avg.Pairs.Names {

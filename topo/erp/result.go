@@ -297,5 +297,12 @@ func (r *Result) average(condition int, name string) *average.Average {
 		}
 	}
 	a.Info.Quality = r.quality[condition].report(p.Quality, a, r.conditions[condition].PlusMinus(), clipped)
+	if p.Centre != epoch.Mean {
+		note := "measurement errors and the noise left are those of the mean of the epochs"
+		if before := a.Info.Quality.Note; before != "" {
+			note = before + "; " + note
+		}
+		a.Info.Quality.Note = note
+	}
 	return a
 }
