@@ -35,6 +35,7 @@ type asymmetryFlags struct {
 	cap          figure.Cap
 	placement    wearer.Placement
 	effect       effectFlag
+	sme          bool
 	output       string
 	figure       figure.Flags
 }
@@ -76,6 +77,11 @@ less than that size in 95 of 100 caps (noise: for its error to be no larger than
 noise), and the fewest tape readings of 2 mm each that tell a cap so well (see calotte
 capcheck --tape). In the table: placement_needed_mm, placement_needed_deg, tapes_needed.
 
+--measurement-errors adds the columns left_sme, right_sme and right_minus_left_sme: by how
+much a person's own value would spread over recordings of as many epochs, sd/√n over the
+saved ones; of a grand average the root mean square over its people (Luck et al. 2021).
+With --contralateral they are ipsilateral_sme and so on.
+
 With --contralateral the two averages are of stimuli (or responses) on the left and on the
 right, in this order, of the same people: what is compared is the side across from the
 stimulus with the side that it is on.
@@ -101,6 +107,9 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	f.placement.Register(c)
 	flags.Var(&f.effect, "effect",
 		"`SIZE` such as 1uV that placement must not make, or noise: say how well caps must sit")
+	flags.BoolVar(&f.sme, "measurement-errors", false,
+		"columns for each person's own measurement error, from the saved epochs; of a group their root "+
+			"mean square")
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
 	f.averages.Register(c)
 	f.averages.RegisterFolders(c, "a grand average's participants in")
@@ -112,7 +121,7 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		option.Group{Title: "What",
 			Names: []string{"at", "windows", "of", "pool", "contralateral", "in", "arrangements",
 				"reference",
-				"capcheck", "placement", "placement-shared", "effect"}},
+				"capcheck", "placement", "placement-shared", "effect", "measurement-errors"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -201,7 +210,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 			Test:      inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 		},
 		fields: fields, titles: titles, placement: &f.placement, capcheck: f.cap.Path,
-		effect: f.effect,
+		effect: f.effect, sme: f.sme,
 	}
 	if f.placement.Checked() {
 		asked.Cap = nil // it is undone already
@@ -218,6 +227,12 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		table.Columns = append(table.Columns, neededColumns...)
 		for i, n := range asked.needed {
 			table.Rows[i] = append(table.Rows[i], n.cells()...)
+		}
+	}
+	if f.sme {
+		table.Columns = append(table.Columns, sideErrorColumns(f.contra)...)
+		for i, e := range asked.sideErrors(f.contra) {
+			table.Rows[i] = append(table.Rows[i], sideErrorCells(e)...)
 		}
 	}
 	sources := slices.Concat(fields.Sources(), f.cap.Sources(), f.placement.Sources())
@@ -255,6 +270,8 @@ type askedSides struct {
 	samples []contrast.Sample
 	found   []contrast.Asymmetry
 
+	sme       bool
+	errors    [][]contrast.SideError // with --measurement-errors: of each average's sides
 	placement *wearer.Placement
 	capcheck  string // the file that was given; empty: none
 	effect    effectFlag
@@ -299,7 +316,7 @@ func (s *askedSides) ofAverage(ctx context.Context, i int) ([]contrast.Asymmetry
 	if err != nil {
 		return nil, err
 	}
-	if err := s.take(i, units, read); err != nil {
+	if err := s.take(ctx, i, units, read); err != nil {
 		return nil, err
 	}
 	return s.RightMinusLeft(ctx, s.samples[i], s.fields.At)
@@ -312,8 +329,8 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 		if err != nil {
 			return nil, err
 		}
-		if err := s.take(i, people, read); err != nil {
-			return nil, err
+		if err := s.take(ctx, i, people, read); err != nil {
+			return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)
 		}
 	}
 	found, err := s.Contralateral(ctx, s.samples[0], s.samples[1], s.fields.At)
@@ -327,17 +344,29 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 	return found, err
 }
 
-// take notes an average with what is behind it, its spline, and how the caps
-// sat.
-func (s *askedSides) take(i int, units []*average.Average, read []string) (err error) {
+// take notes an average with what is behind it, its spline, how the caps sat,
+// and its measurement errors.
+func (s *askedSides) take(ctx context.Context, i int, units []*average.Average, read []string) (err error) {
 	avg := s.fields.Averages[i]
 	s.fields.Files = append(s.fields.Files, read...)
 	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: avg, Units: units})
-	if s.Spline, err = s.fields.Spline(avg); err != nil || !s.placement.Asked() {
+	if s.Spline, err = s.fields.Spline(avg); err != nil {
 		return err
 	}
-	s.Placement, err = s.placement.Of(s.samples[i], s.Spline.Radius(), append(read, s.fields.Paths[i]), s.capcheck)
-	return err
+	if s.placement.Asked() {
+		if s.Placement, err = s.placement.Of(s.samples[i], s.Spline.Radius(), append(read, s.fields.Paths[i]),
+			s.capcheck); err != nil {
+			return err
+		}
+	}
+	if s.sme {
+		errors, err := s.MeasurementErrors(ctx, s.fields.Measured(ctx, i), s.fields.At)
+		if err != nil {
+			return err
+		}
+		s.errors = append(s.errors, errors)
+	}
+	return nil
 }
 
 // toIdeal takes the average to the ideal sites, where anything is known of how

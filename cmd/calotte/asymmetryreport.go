@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -47,7 +48,7 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			n = strconv.Itoa(a.N)
 		}
 		row := []string{
-			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(a.Over), number(a.First, 4),
+			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(overCell(a)), number(a.First, 4),
 			number(a.Second, 4),
 			number(a.Difference, 4),
 			number(a.SEM, 4), number(a.Low, 4), number(a.High, 4), number(a.P, 6), number(a.Corrected, 6),
@@ -65,6 +66,14 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 	return rows
 }
 
+// overCell says what the numbers are over, and the centre that was taken of it.
+func overCell(a contrast.Asymmetry) string {
+	if a.Centres == "" {
+		return a.Over
+	}
+	return a.Over + ", " + a.Centres
+}
+
 // placedCells are those of what the interval of a pair is made of.
 func placedCells(a contrast.Asymmetry, number func(v float64, digits int) string) []string {
 	if a.Placed == nil {
@@ -76,6 +85,29 @@ func placedCells(a contrast.Asymmetry, number func(v float64, digits int) string
 	}
 	return []string{number(a.Placed.Interpolation, 4), number(a.Placed.Placement, 4), number(noise, 3),
 		number(interpolation, 3), number(placement, 3), number(a.Placed.OwnShare(), 3)}
+}
+
+// sideErrorColumns are those that --measurement-errors adds to the table of
+// asymmetry; contralateral where the sides are those of a stimulus.
+func sideErrorColumns(contralateral bool) []string {
+	if contralateral {
+		return []string{"ipsilateral_sme", "contralateral_sme", "contralateral_minus_ipsilateral_sme"}
+	}
+	return []string{"left_sme", "right_sme", "right_minus_left_sme"}
+}
+
+// sideErrors are those of what was found, row by row, with
+// --measurement-errors.
+func (s *askedSides) sideErrors(contralateral bool) []contrast.SideError {
+	if contralateral && s.sme {
+		return contrast.SidedErrors(s.errors[0], s.errors[1])
+	}
+	return slices.Concat(s.errors...)
+}
+
+// sideErrorCells are those of a row.
+func sideErrorCells(e contrast.SideError) []string {
+	return []string{decimals(e.First, 4), decimals(e.Second, 4), decimals(e.Difference, 4)}
 }
 
 // report says in words what the table says in numbers: all pairs where they are

@@ -18,6 +18,7 @@ import (
 	"calotte/cmd/internal/wearer"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/provenance"
 	"calotte/topo/recording/event"
 	"calotte/topo/unit"
@@ -32,6 +33,7 @@ type averageFlags struct {
 	response   event.Selector
 	within     unit.Span
 	lock       option.Lock
+	centre     epoch.Centre
 	save       bool
 	name       string
 	each       bool
@@ -71,7 +73,14 @@ For each condition it writes STEM_COND_average.tsv (µV a site), _sem.tsv (stand
 errors), _pairs.tsv (right minus left) and _average.json (what was done), and with
 --save-epochs _epochs.npy (epoch × site × sample) and _epochs.tsv (what became of
 each event). Epochs in such a file are averaged again by giving it; epochs cleaned
-elsewhere, an array of three axes in .npy or .mat, by giving --first, too.`,
+elsewhere, an array of three axes in .npy or .mat, by giving --first, too.
+
+--centre trimmed takes at each sample the mean of the epochs without a fifth at each end,
+--centre median their median, against few epochs that are far off. Standard errors are
+those of Tukey & McLaughlin (1963) and of the bootstrap; 95 % intervals held a planted
+truth in 941 to 970 of 1,000 draws of 12 to 90 epochs (the median of 90 skewed ones: 934).
+Right minus left is the centre of each epoch's own. Tests over epochs, errors of maps and
+other references and sites are for means alone, and say so.`,
 		Example: `  calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf \
     --condition known=known --condition novel=novel \
     --reference average --reject 150uV -o averages
@@ -79,6 +88,7 @@ elsewhere, an array of three axes in .npy or .mat, by giving --first, too.`,
     --condition known=known --highpass 0.1Hz --lowpass 30Hz \
     --reject robust --repair found --save-epochs -o filtered
   calotte average filtered/sub-01_known_epochs.npy --reject 120uV -o again
+  calotte average filtered/sub-01_known_epochs.npy --centre trimmed -o trimmed
   calotte average calotte-demo/recordings --participant 01,02 --each \
     --condition "early=trial_type:known and part:first" --reject 150uV -o early`,
 		Args: session.AtLeast(1, "one recording or more"),
@@ -94,6 +104,7 @@ elsewhere, an array of three axes in .npy or .mat, by giving --first, too.`,
 		"EVENTS that answer those of the conditions: only answered ones are averaged")
 	flags.Var(&f.within, "response-time", "times from event to response that count")
 	flags.Var(&f.lock, "lock", "what time zero is: event, or response (the baseline stays before the event)")
+	flags.Var(&f.centre, "centre", "of the epochs at each sample: mean, trimmed (by 20 % at each end) or median")
 	flags.BoolVar(&f.save, "save-epochs", false, "keep the epochs beside the averages")
 	flags.StringVar(&f.name, "name", "",
 		"`NAME` that the files begin with (default: the participant, or the first recording)")
@@ -109,7 +120,7 @@ elsewhere, an array of three axes in .npy or .mat, by giving --first, too.`,
 
 // averageGroups are the flags in the order of the work.
 var averageGroups = []option.Group{
-	{Title: "Output", Names: []string{"output", "name", "save-epochs"}},
+	{Title: "Output", Names: []string{"output", "name", "centre", "save-epochs"}},
 	{Title: "Which events", Names: []string{"condition", "after-trigger", "response", "response-time", "lock"}},
 	{Title: "Where recordings and their events are found",
 		Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes",
@@ -231,7 +242,7 @@ func (f *averageFlags) pipeline(a *app, c *cobra.Command) (*cleaning, error) {
 	if err != nil {
 		return nil, err
 	}
-	work.pipeline.Conditions, work.pipeline.Shift = f.conditions, f.shift
+	work.pipeline.Conditions, work.pipeline.Shift, work.pipeline.Centre = f.conditions, f.shift, f.centre
 	if !f.response.IsZero() {
 		work.pipeline.Responses = &erp.Responses{Events: f.response, Within: f.within, Lock: f.lock.Response}
 	}

@@ -52,7 +52,7 @@ func (f *bareFlags) register(c *cobra.Command) {
 
 // epochFlags are those that mean something for epochs that were cut before.
 var epochFlags = append([]string{
-	"sites", "rate", "first", "unit", "order", "variable", "name", "output", "save-epochs",
+	"sites", "rate", "first", "unit", "order", "variable", "name", "output", "save-epochs", "centre",
 	"baseline", "reference", "repair", "reject", "reject-step", "step-over", "exclude", "minimum", "same-number",
 	"sme", "mains", "head", "scan", "landmarks", "scan-unit",
 }, wearer.TapeFlags...)

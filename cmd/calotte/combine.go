@@ -13,11 +13,13 @@ import (
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/epoch"
 )
 
 type combineFlags struct {
 	difference  string
 	weighted    bool
+	centre      epoch.Centre
 	name        string
 	clock       averages.Clock
 	rereference averages.Rereference
@@ -42,16 +44,23 @@ each head, are brought onto common sites first, by the spherical spline; sites f
 any electrode are named in the notes. With --reference they are re-referenced first
 (after --onto where both are given).
 
+--centre trimmed or median takes at each sample the mean of the participants without a
+fifth at each end, or their median (see calotte average); their standard errors are those
+of Tukey & McLaughlin (1963) and of the bootstrap. What is tested over people needs means.
+
 The members, their hashes and their epochs are kept in the JSON file.`,
 		Example: `  calotte combine calotte-demo/results/sub-*/sub-*_average.tsv --name pilots -o grand
   calotte combine calotte-demo/results/sub-*/sub-*_average.tsv --name pilots \
-    --difference known,novel -o grand`,
+    --difference known,novel -o grand
+  calotte combine calotte-demo/results/sub-*/sub-*_average.tsv --name trimmed --centre trimmed -o grand`,
 		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runCombine(c, f, args) },
 	}
 	flags := c.Flags()
 	flags.StringVar(&f.difference, "difference", "", "`A,B`: condition A minus condition B")
 	flags.BoolVar(&f.weighted, "weighted", false, "weigh participants by their epochs")
+	flags.Var(&f.centre, "centre",
+		"of the participants at each sample: mean, trimmed (by 20 % at each end) or median")
 	flags.StringVar(&f.name, "name", f.name, "`NAME` that the files begin with")
 	f.rereference.Register(c)
 	f.onto.register(c)
@@ -67,7 +76,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err := averages.CheckStem(f.name); err != nil {
 		return err
 	}
-	wanted := average.Combination{Name: f.name, Weighted: f.weighted}
+	wanted := average.Combination{Name: f.name, Weighted: f.weighted, Centre: f.centre}
 	if c.Flags().Changed("difference") {
 		var ok bool
 		wanted.Minuend, wanted.Subtrahend, ok = strings.Cut(f.difference, ",")
@@ -92,10 +101,11 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err != nil {
 		return err
 	}
-	if one := combined[0].Info; one.Kind != average.GrandAverage && (c.Flags().Changed("name") || f.weighted) {
+	if one := combined[0].Info; one.Kind != average.GrandAverage &&
+		(c.Flags().Changed("name") || f.weighted || f.centre != epoch.Mean) {
 		return console.Usagef("the averages are of one participant, whose difference is named %s: leave "+
-			"out --name "+
-			"and --weighted", one.Name)
+			"out --name, "+
+			"--weighted and --centre", one.Name)
 	}
 	tables, err := a.saveCombined(c, f, read, head, combined)
 	if err != nil {

@@ -7,10 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -40,6 +38,7 @@ type componentsFlags struct {
 	onset     float64
 	prefix    string
 	eachEpoch bool
+	sme       bool
 	spline    fields.Spline
 	placement wearer.Placement
 	format    option.Format
@@ -81,15 +80,39 @@ Standard errors are over people or epochs, where those behind an average are at 
 the jackknife (of the mean it is the usual one; of one person's epochs it is the
 measurement error). The table has a row for
 each average, window and site, and NA where there is nothing to measure, with the reason;
-R and pandas read it as it is. --each-epoch has a row for each saved epoch instead, for
-mixed models.
+R and pandas read it as it is.
+
+--each-epoch has a row for each saved epoch instead, for mixed models of single trials:
+participant, condition, recording, onset and response_time (s), epoch (of those kept, from
+1), component, site and mean (µV), and event_NAME for each column NAME of the events. With
+the table of the last example, in R with lme4, or in Python with pandas and statsmodels:
+
+  trials <- read.delim("trials.tsv")
+  lmer(mean ~ condition * site + (1 + condition | participant), data = trials)
+
+  trials = pandas.read_table("trials.tsv")
+  mixedlm("mean ~ condition * site", trials, groups="participant", re_formula="~condition").fit()
+
+--measurement-errors adds, beside each score, by how much one person's own would spread
+over recordings of as many epochs (Luck et al. 2021): mean_sme, peak_sme, peak_latency_sme,
+onset_sme, area_sme and area_latency_sme, in the unit of the score. Of the mean it is sd/√n
+over the saved epochs, else the sd over 1,000 resamples of them; NA where a tenth of these
+have no such score. Of a grand average it is the root mean square over its people: what of
+their spread is noise, beside the differences between them.
 
 With --placement scores are those at the ideal sites, read from where the electrodes were,
 and mean_placement_se and mean_interpolation_se are what this adds to the error of the
 mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		Example: `  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --window n170=150..190ms --polarity negative --of P7,P8
-  calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv`,
+  calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv
+  calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf --condition known=known \
+    --condition novel=novel --reject 150uV --save-epochs -o saved
+  calotte components saved/sub-01_known_average.tsv --window n170=150..190ms --polarity negative --of P7,P8 \
+    --measurement-errors
+  calotte average calotte-demo/recordings --participant 01,02,03,04 --each --condition known=known \
+    --condition novel=novel --reject 150uV --save-epochs -o saved
+  calotte components saved/sub-*_average.tsv --window n170=150..190ms --of P7,P8 --each-epoch -o trials.tsv`,
 		Args: session.AtLeast(1, "averages"),
 		RunE: func(c *cobra.Command, args []string) error { return a.runComponents(c, f, args) },
 	}
@@ -111,6 +134,9 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
 	flags.StringVar(&f.prefix, "prefix", "",
 		"`TEXT` before the names of components, where one is also a site's (P1, N1)")
 	flags.BoolVar(&f.eachEpoch, "each-epoch", false, "a row for each saved epoch, with its mean")
+	flags.BoolVar(&f.sme, "measurement-errors", false,
+		"columns for each person's own measurement error, from the saved epochs; of a group their root "+
+			"mean square")
 	f.averages.RegisterFolders(c, "a grand average's participants in")
 	f.averages.Register(c)
 	f.placement.Register(c)
@@ -121,7 +147,7 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		option.Group{Title: "What",
 			Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width",
 				"reference",
-				"in", "each-epoch", "placement", "placement-shared"}},
+				"in", "each-epoch", "measurement-errors", "placement", "placement-shared"}},
 		option.Group{Title: "Definitions", Names: []string{"fraction", "onset", "prefix"}},
 		option.Group{Title: "What is written", Names: []string{"output", "format"}},
 		option.Group{Title: "The field and the head, for --placement",
@@ -146,10 +172,13 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 		return console.Usagef("--fraction %v: expected a share such as 0.5", f.fraction)
 	case !(f.onset > 0 && f.onset < 1):
 		return console.Usagef("--onset %v: expected a share such as 0.5", f.onset)
+	case f.eachEpoch && f.sme:
+		return console.Usagef("--measurement-errors are of averages: leave it out with --each-epoch")
 	case f.eachEpoch && f.placement.Asked():
 		return console.Usagef("--placement is of averages: leave it out with --each-epoch")
 	case !f.placement.Asked() && wearer.HeadGiven(c) != "":
-		return console.Usagef("--%s is for --placement: leave it out, or add --placement 5mm", wearer.HeadGiven(c))
+		return console.Usagef("--%s is for --placement: leave it out, or add --placement 5mm",
+			wearer.HeadGiven(c))
 	}
 	return cmp.Or(f.averages.Check(), f.spline.Check(), f.placement.Check(c))
 }
@@ -193,9 +222,6 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		return err
 	}
 	table := averages.SavedTable{Path: f.output, Columns: componentColumns}
-	if f.eachEpoch {
-		table.Columns = epochColumns
-	}
 	out := a.Files(slices.Concat(tables.Files, f.at.declared.Paths()))
 	if f.output != "" {
 		if err := out.Plan(table.Path, table.JSON()); err != nil {
@@ -210,19 +236,20 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 			return err
 		}
 	}
+	if f.sme {
+		table.Columns = slices.Concat(table.Columns, smeColumns)
+	}
 	found, err := f.blind(scoring, tables, windows)
 	if err != nil {
 		return err
 	}
-	for i := range tables.Averages {
-		if err := c.Context().Err(); err != nil {
-			return err
-		}
-		rows, err := f.measured(c.Context(), scoring, tables, over, i, found)
-		if err != nil {
-			return fmt.Errorf("%s: %w", tables.Paths[i], err)
-		}
-		table.Rows = append(table.Rows, rows...)
+	if f.eachEpoch {
+		table.Columns, table.Rows, err = eachEpoch(c.Context(), scoring, tables, found)
+	} else {
+		table.Rows, err = f.measured(c.Context(), scoring, tables, over, found, a.Seed)
+	}
+	if err != nil {
+		return err
 	}
 	if f.output == "" {
 		err = f.print(a.Stdout, table)
@@ -230,7 +257,8 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		record := averages.TableRecord{
 			What: "components, in µV, s and µV·s", Remarks: []string{f.at.declared.Remark("Windows")},
 			Provenance: a.Provenance(c,
-				slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources(), f.headSources(over))),
+				slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources(),
+					f.headSources(over))),
 			Synthetic: slices.ContainsFunc(tables.Averages,
 				func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
@@ -272,18 +300,25 @@ func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
 	return json.NewEncoder(w).Encode(rows)
 }
 
-var (
-	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak " +
-		"peak_se peak_latency peak_latency_se onset onset_se area area_se area_latency area_latency_se " +
-		"dissimilarity note")
-	placedColumns = strings.Fields("mean_interpolation_se mean_placement_se") // with --placement
-	epochColumns  = strings.Fields("name condition component site epoch mean")
-)
-
+// measured are the rows of all averages.
 func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
-	over *fields.Fields, i int, windows []measure.Window) ([][]string, error) {
+	over *fields.Fields, windows []measure.Window, seed uint64) (rows [][]string, err error) {
+	for i, path := range inputs.Paths {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		own, err := f.ofAverage(ctx, scoring, inputs, over, i, windows, seed)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", path, err)
+		}
+		rows = append(rows, own...)
+	}
+	return rows, nil
+}
+
+func (f *componentsFlags) ofAverage(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
+	over *fields.Fields, i int, windows []measure.Window, seed uint64) ([][]string, error) {
 	sample := contrast.Sample{Average: inputs.Averages[i]}
-	info := sample.Average.Info
 	units, read, err := inputs.UnitsOf(ctx, i)
 	_, absent := errors.AsType[*archive.NotHereError](err)
 	if err != nil && (!absent || len(f.averages.Folders) > 0 || over != nil) {
@@ -291,24 +326,30 @@ func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring
 	} // a grand average without its people at hand has no errors, and that is all
 	inputs.Files = append(inputs.Files, read...)
 	sample.Units = units
-	if !f.eachEpoch {
-		if over != nil {
-			if scoring.Spline, err = over.Spline(sample.Average); err != nil {
-				return nil, err
-			}
-			read = append(read, inputs.Paths[i])
-			if scoring.Placement, err = f.placement.Of(sample, over.Head.Radius, read, ""); err != nil {
-				return nil, err
-			}
+	if over != nil {
+		if scoring.Spline, err = over.Spline(sample.Average); err != nil {
+			return nil, err
 		}
-		components, err := scoring.Components(sample, inputs.Averages[0], windows)
-		return componentCells(info, components, over != nil), err
+		read = append(read, inputs.Paths[i])
+		if scoring.Placement, err = f.placement.Of(sample, over.Head.Radius, read, ""); err != nil {
+			return nil, err
+		}
 	}
-	if len(units) == 0 || info.Kind == average.GrandAverage {
-		return nil, errors.New("--each-epoch needs the saved epochs of one person: average with --save-epochs")
+	components, err := scoring.Components(sample, inputs.Averages[0], windows)
+	if err != nil {
+		return nil, err
 	}
-	epochs, err := scoring.Epochs(sample, windows)
-	return epochCells(info, epochs), err
+	rows := componentCells(sample.Average.Info, components, over != nil)
+	if f.sme {
+		found, err := scoring.MeasurementErrors(ctx, inputs.Measured(ctx, i), windows, seed)
+		if err != nil {
+			return nil, err
+		}
+		for k, e := range found {
+			rows[k] = append(rows[k], scoreErrorCells(e)...)
+		}
+	}
+	return rows, nil
 }
 
 // blind replaces each window, where that is asked, by one about the peak of the
@@ -331,53 +372,4 @@ func (f *componentsFlags) blind(scoring contrast.Scoring, t *averages.Tables,
 		err = fmt.Errorf("%w, or leave --window-from out", err)
 	}
 	return found, err
-}
-
-// orNA is a number as R and pandas read it.
-func orNA(v float64) string {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return "NA"
-	}
-	return strconv.FormatFloat(v, 'g', 8, 64)
-}
-
-// componentCells are the rows of the table.
-func componentCells(info average.Info, list []contrast.Component, placed bool) [][]string {
-	var rows [][]string
-	for _, c := range list {
-		n, over, note := "NA", "NA", "NA"
-		if c.N > 0 {
-			n, over = strconv.Itoa(c.N), c.Over
-		}
-		if len(c.Reasons) > 0 {
-			note = strings.Join(c.Reasons, "; ")
-		}
-		row := []string{info.Name, info.Title(), c.Window.Name, c.Place, c.Window.Polarity.String(),
-			orNA(float64(c.Window.Span.From)), orNA(float64(c.Window.Span.To)), n, over}
-		for _, v := range []float64{
-			c.Mean, c.Errors.Mean, c.Peak, c.Errors.Peak, c.PeakLatency, c.Errors.PeakLatency, c.Onset,
-			c.Errors.Onset,
-			c.Area, c.Errors.Area, c.AreaLatency, c.Errors.AreaLatency, c.Dissimilarity,
-		} {
-			row = append(row, orNA(v))
-		}
-		row = append(row, note)
-		if placed && c.Placed != nil {
-			row = append(row, orNA(c.Placed.Interpolation), orNA(c.Placed.Placement))
-		} else if placed { // the field power
-			row = append(row, "NA", "NA")
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-// epochCells are the rows of the table of --each-epoch.
-func epochCells(info average.Info, list []contrast.EpochScore) [][]string {
-	var rows [][]string
-	for _, e := range list {
-		rows = append(rows, []string{info.Name, info.Title(), e.Window.Name, e.Place, strconv.Itoa(e.Epoch),
-			orNA(e.Mean)})
-	}
-	return rows
 }

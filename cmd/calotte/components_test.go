@@ -92,9 +92,93 @@ func TestComponentsOfEpochs(t *testing.T) {
 	for _, r := range rows {
 		sum += number(t, r["mean"])
 	}
+	if rows[0]["event_label"] != "go" {
+		t.Errorf("%v, want the label of the annotation", rows[0])
+	}
 	if len(rows) < 2 || whole["n"] != strconv.Itoa(len(rows)) ||
 		math.Abs(sum/float64(len(rows))-number(t, whole["mean"])) > 1e-4 {
 		t.Errorf("%d epochs of mean %g, the average says %v", len(rows), sum/float64(len(rows)), whole)
+	}
+}
+
+// A table of trials holds what a mixed model needs: whose epoch, of which
+// recording, when, how fast the answer was, and what the table of events says
+// of it.
+func TestComponentsOfTrials(t *testing.T) {
+	dir := t.TempDir()
+	events := "onset\tduration\ttrial_type\tpart\n"
+	for k := range 9 {
+		events += fmt.Sprintf("%d\tn/a\t%s\tpart %d\n", k, []string{"flag", "key"}[k%2], k/4)
+	}
+	rec := sessionFile{uneven: .3}.write(t, filepath.Join(dir, "sub-03_task-flags_eeg.edf"))
+	table := writeFile(t, filepath.Join(dir, "sub-03_task-flags_events.tsv"), events)
+	must(t, "average", rec, "--events", table, "--condition", "flag=flag", "--response", "key", "--response-time",
+		"0..1500ms",
+		"--epoch",
+		"-100..300ms", "--save-epochs", "-o", dir)
+	path := filepath.Join(dir, "sub-03_flag_average.tsv")
+	rows := cellsOf(t, must(t, "components", path, "--window", "w=100..200ms", "--of", "Cz,Pz", "--each-epoch"))
+	if len(rows)%2 != 0 || len(rows) < 6 {
+		t.Fatalf("%d rows", len(rows))
+	}
+	for k, r := range rows {
+		site := []string{"Cz", "Pz"}[2*k/len(rows)]
+		onset := number(t, r["onset"])
+		part := fmt.Sprintf("part %d", int(onset)/4)
+		if r["participant"] != "sub-03" || r["recording"] != "sub-03_task-flags_eeg.edf" ||
+			r["condition"] != "flag" ||
+			r["site"] != site || int(onset)%2 != 0 || r["response_time"] != "1" ||
+			r["event_part"] != part ||
+			r["event_trial_type"] != "flag" || r["event_duration"] != "NA" {
+			t.Errorf("row %d: %v", k+1, r)
+		}
+	}
+	// Averaged again, the epochs keep what is known of their events.
+	must(t, "average", filepath.Join(dir, "sub-03_flag_epochs.npy"), "--save-epochs", "-o",
+		filepath.Join(dir, "again"))
+	again := cellsOf(t, must(t, "components", filepath.Join(dir, "again", "sub-03_flag_average.tsv"), "--window",
+		"w=100..200ms", "--of", "Cz,Pz", "--each-epoch"))
+	if fmt.Sprint(again) != fmt.Sprint(rows) {
+		t.Errorf("%v, want %v", again, rows)
+	}
+}
+
+// Measurement errors are those of a person's epochs, and of a group the root
+// mean square of its people's.
+func TestMeasurementErrors(t *testing.T) {
+	dir := t.TempDir()
+	for name, uneven := range map[string]float64{"one": .3, "two": .5} {
+		rec := sessionFile{events: true, uneven: uneven}.write(t, filepath.Join(dir, name+".edf"))
+		must(t, "average", rec, "--condition", "go=go", "--epoch", "-100..300ms", "--save-epochs", "-o", dir)
+	}
+	one, two := filepath.Join(dir, "one_go_average.tsv"), filepath.Join(dir, "two_go_average.tsv")
+	must(t, "combine", one, two, "--name", "both", "-o", dir)
+	group := filepath.Join(dir, "both_go_average.tsv")
+	rows := cellsOf(t, must(t, "components", one, two, group, "--window", "w=100..200ms", "--of", "Cz",
+		"--measurement-errors"))
+	if len(rows) != 6 || rows[0]["mean_sme"] != rows[0]["mean_se"] {
+		t.Fatalf("of one person's epochs the two errors of the mean are one: %v", rows)
+	}
+	for _, column := range []string{"mean_sme", "area_sme"} {
+		a, b := number(t, rows[0][column]), number(t, rows[2][column])
+		if got := number(t, rows[4][column]); a == b || math.Abs(got-math.Sqrt((a*a+b*b)/2)) > 1e-6 {
+			t.Errorf("%s of the group is %g, its people's %g and %g", column, got, a, b)
+		}
+	}
+	sides := cellsOf(t, must(t, "asymmetry", one, two, group, "--at", "100..200ms", "--of", "P7",
+		"--measurement-errors"))
+	if sides[0]["right_minus_left_sme"] != sides[0]["sem"] || sides[2]["right_minus_left_sme"] == sides[2]["sem"] {
+		t.Errorf("%v", sides)
+	}
+	a, b := number(t, sides[0]["left_sme"]), number(t, sides[1]["left_sme"])
+	if got := number(t, sides[2]["left_sme"]); math.Abs(got-math.Sqrt((a*a+b*b)/2)) > 1e-4 {
+		t.Errorf("left_sme of the group is %g, its people's %g and %g", got, a, b)
+	}
+	plain := writeFile(t, filepath.Join(dir, "own.tsv"), averageTable(tableHeader, wave))
+	if err := calotteFails("components", plain, "--window", "0..100ms",
+		"--measurement-errors"); !strings.Contains(err,
+		"--save-epochs") {
+		t.Error(err)
 	}
 }
 

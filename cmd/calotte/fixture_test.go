@@ -42,6 +42,7 @@ type sessionFile struct {
 	patient string
 	factor  float64 // of the signals; zero: one
 	events  bool
+	uneven  float64 // share by which signals differ from second to second
 	change  func(file []byte) []byte
 }
 
@@ -82,7 +83,8 @@ func (s sessionFile) write(t *testing.T, path string) string {
 		for i := range block {
 			block[i] = make([]float64, rate)
 			for j := range block[i] {
-				block[i][j] = s.factor * float64(i+1) * math.Cos(4*math.Pi*float64(j)/rate)
+				block[i][j] = s.factor * (1 + s.uneven*math.Sin(float64(3*k+i))) * float64(i+1) *
+					math.Cos(4*math.Pi*float64(j)/rate)
 			}
 		}
 		var events []recording.Event

@@ -163,6 +163,7 @@ func outputOf(verb, path string) (string, error) {
 
 // pageNumber ends the names of a guide's files of a page.
 var pageNumber = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-[0-9]{2,}$`) })
+
 // redoneVerbs are the verbs whose work can be done again, and whether their
 // arguments are files. Other verbs ask, serve, or make what does not say how it
 // was made.

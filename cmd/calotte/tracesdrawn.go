@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"github.com/spf13/cobra"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
@@ -303,7 +302,8 @@ func (f *tracesFlags) bySite(figure *chart.Traces, averages []*average.Average, 
 	if paired {
 		figure.Band = ""
 		if slices.ContainsFunc(averages, func(a *average.Average) bool { return a.Info.Minus != "" }) {
-			figure.Band = "95\u00a0% intervals of the mean difference (t) over people"
+			figure.Band = "95\u00a0% intervals of the " + average.CentreWords(averages[0].Info.Outer()) +
+				" difference (t) over people"
 		} else {
 			figure.Remarks = append(figure.Remarks,
 				"No bands: these conditions are of the same people, so the band belongs to their "+
@@ -347,7 +347,7 @@ func quantile95(avg *average.Average) (float64, error) {
 			"%% band: use " +
 			"--band sem or none")
 	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 1)}.Quantile(.975), nil
+	return avg.Info.Outer().HalfInterval(n), nil
 }
 
 // bandText names the band and what it is over.
@@ -359,9 +359,15 @@ func bandText(band option.BandKind, averages []*average.Average) string {
 	if averages[0].Info.Kind == average.GrandAverage {
 		over = "people"
 	}
-	if band == option.SemBand {
-		return "one standard error of the mean over " + over
+	centre := average.CentreWords(averages[0].Info.Outer())
+	for _, a := range averages {
+		if a.Info.Outer() != averages[0].Info.Outer() {
+			centre = "mean, or of the centre that is named,"
+		}
 	}
-	return "95\u00a0% intervals of the mean (t) over " + over +
+	if band == option.SemBand {
+		return "one standard error of the " + centre + " over " + over
+	}
+	return "95\u00a0% intervals of the " + centre + " (t) over " + over +
 		", for each condition by itself, not for their difference"
 }

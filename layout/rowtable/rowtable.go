@@ -29,6 +29,9 @@ type Row struct {
 	cells map[string]string
 }
 
+// Columns are the names in the header, in their order.
+func (t *Table) Columns() []string { return t.columns }
+
 // Has reports whether the table has a column.
 func (t *Table) Has(column string) bool { return slices.Contains(t.columns, column) }
 

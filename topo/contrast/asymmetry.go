@@ -22,6 +22,7 @@ type Asymmetry struct {
 
 	N         int     // people or epochs behind the rest; 0: not known
 	Over      string  // which of the two
+	Centres   string  // that were taken instead of means, see [average.Info.Centres]; empty: none
 	SEM       float64 // of the difference, µV
 	Low, High float64 // ends of its 95 % interval by t, and of what Placed has, µV
 	P         float64 // of this pair by itself, two-sided

@@ -37,6 +37,9 @@ func (a Asymmetry) numbers() string {
 	if a.N > 0 {
 		text += fmt.Sprintf("   %d %s", a.N, a.Over)
 	}
+	if a.Centres != "" {
+		text += ", " + a.Centres
+	}
 	names := [3]string{"left", "right", "right−left"}
 	if a.Sided {
 		names = [3]string{"ipsilateral", "contralateral", "contralateral−ipsilateral"}
@@ -87,16 +90,16 @@ func (a Asymmetry) sides() string {
 	switch {
 	case a.First < 0 && a.Second < 0:
 		return fmt.Sprintf("%s the negativity is stronger on the %s by %.1f µV.", place,
-			side(a.Second < a.First),
+			side(a.Difference < 0),
 			size)
 	case a.First > 0 && a.Second > 0:
 		return fmt.Sprintf("%s the positivity is stronger on the %s by %.1f µV.", place,
-			side(a.Second > a.First),
+			side(a.Difference > 0),
 			size)
 	}
 	return fmt.Sprintf("%s the two sides have different signs, %.1f µV apart; the %s is more positive.", place,
 		size,
-		side(a.Second > a.First))
+		side(a.Difference > 0))
 }
 
 // IntervalWords say what the interval of a pair is, for the whiskers of a
@@ -104,9 +107,11 @@ func (a Asymmetry) sides() string {
 func (a Asymmetry) IntervalWords() string {
 	text := "No interval and no test: that takes the people behind a grand average, or saved epochs."
 	if a.N > 0 {
-		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself",
-			a.N,
-			a.Over)
+		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the %s by t, of %d %s, each pair by itself",
+			cmp.Or(a.Centres, "mean"), a.N, a.Over)
+		if a.Centres != "" {
+			text += "; of each one's own right minus left, not of the curves'"
+		}
 		if e := a.Placed; e != nil && a.Over == overPeople {
 			text += fmt.Sprintf("; with the error of placement that all caps share (%s)", e.SharedWords)
 		} else if e != nil {
@@ -134,6 +139,11 @@ func StandOut(list []Asymmetry, most int) []Asymmetry {
 func (s Sides) TestWords(list []Asymmetry) string {
 	const none = "No p: that takes the people behind a grand average, or the epochs of one person (calotte average " +
 		"--save-epochs)."
+	if len(list) > 0 && list[0].Centres != "" {
+		return "No p: sign flips are of means, and this is the " + list[0].Centres +
+			". Right minus left is that of " +
+			"each one's own difference."
+	}
 	if len(list) == 0 || math.IsNaN(list[0].P) {
 		return none
 	}

@@ -11,6 +11,7 @@ import (
 
 	"calotte/layout"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/inference"
 	"calotte/topo/unit"
 )
@@ -58,17 +59,23 @@ func (s Sides) test(ctx context.Context, rows []Asymmetry, of Sample, pairs []Si
 	return nil
 }
 
-// known adds what the standard errors of one person's pairs allow.
+// known adds what the standard errors of an average's pairs allow. Of centres
+// other than means right minus left is that of each epoch's or person's own.
 func known(rows []Asymmetry, avg *average.Average, pairs []SidePair, at unit.Latency) error {
-	if avg.Info.Epochs == nil || avg.Pairs.SEM == nil || avg.Info.Epochs.Kept < 2 {
+	n, over := behind(avg.Info)
+	if avg.Pairs.SEM == nil || n < 2 {
 		return nil
 	}
-	n := avg.Info.Epochs.Kept
 	errors := &average.Average{Times: avg.Times, Mean: avg.Pairs.SEM}
 	sems, err := errors.At(at)
 	if err != nil {
 		return err
 	}
+	differences, err := (&average.Average{Times: avg.Times, Mean: avg.Pairs.Mean}).At(at)
+	if err != nil {
+		return err
+	}
+	centre := avg.Info.Outer()
 	for k, p := range pairs {
 		a := &rows[k]
 		i := -1
@@ -79,11 +86,26 @@ func known(rows []Asymmetry, avg *average.Average, pairs []SidePair, at unit.Lat
 		if i < 0 {
 			continue
 		}
-		a.N, a.Over, a.SEM = n, overEpochs, sems[i]
-		half := halfInterval(n) * a.SEM
+		a.N, a.Over, a.SEM = n, over, sems[i]
+		if centre != epoch.Mean {
+			a.Difference, a.Centres = differences[i], avg.Info.Centres()
+		}
+		half := centre.HalfInterval(n) * a.SEM
 		a.Low, a.High = a.Difference-half, a.Difference+half
 	}
 	return nil
+}
+
+// behind is of how many units the errors of an average are, as far as they are
+// not at hand, and what they are; zero: not known, or they are.
+func behind(i average.Info) (n int, over string) {
+	switch {
+	case i.Across != "":
+		return len(i.Members), overPeople
+	case i.Epochs != nil:
+		return i.Epochs.Kept, overEpochs
+	}
+	return 0, ""
 }
 
 // halfInterval is half of the 95 % interval of a mean of n by t, in standard

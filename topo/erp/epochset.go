@@ -145,7 +145,7 @@ func (p *Pipeline) planEpochs(set *EpochSet, condition int) (*plan, error) {
 		if !row.Kept {
 			continue // it is not among the epochs
 		}
-		t := Trial{Source: row.Source, Onset: row.Onset, Response: row.Response,
+		t := Trial{Source: row.Source, Onset: row.Onset, Response: row.Response, Event: row.Event,
 			Verdict: reject.Verdict{Conditions: []string{set.Condition}}}
 		o := onset{conditions: []int{condition}, trial: len(pl.trials)}
 		t.Other = excludes(excluded, &t, &o, pl, p.Repair.Excluded)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"calotte/layout"
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/eye"
 	"calotte/topo/erp/montage"
 	"calotte/topo/filter"
@@ -30,9 +31,10 @@ type Pipeline struct {
 	Reference montage.Reference
 
 	Reject     Reject
-	Minimum    int    // fewest epochs that a condition may keep
-	SameNumber bool   // keep as many epochs in each condition, drawn at random
-	Seed       uint64 // of the drawing
+	Centre     epoch.Centre // that is taken over the epochs; other than the mean it keeps all of them in memory
+	Minimum    int          // fewest epochs that a condition may keep
+	SameNumber bool         // keep as many epochs in each condition, drawn at random
+	Seed       uint64       // of the drawing
 
 	Quality Quality
 

@@ -186,7 +186,7 @@ func (p *Pipeline) findTrials(pl *plan) {
 	index := map[place]int{} // in the onsets
 	excluded := reject.NewExclusions(p.Reject.Exclude)
 	for _, c := range p.candidates(pl.Recording) {
-		t := Trial{Source: pl.Name, Onset: c.marked.Onset, Response: c.response,
+		t := Trial{Source: pl.Name, Onset: c.marked.Onset, Response: c.response, Event: aboutEvent(c.marked),
 			Verdict: reject.Verdict{Conditions: p.names(c.conditions), Other: c.reason}}
 		var o onset
 		if t.Other == "" {

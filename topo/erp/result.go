@@ -34,6 +34,7 @@ type Result struct {
 	eyes           *eye.Coefficients
 	clipped        map[string]int // samples by site
 	conditions     []*epoch.Halves
+	stacks         []*epoch.Stack // of the same rows, where another centre than the mean is asked for
 	quality        []*quality
 	sets           []EpochSet // that the conditions were before; nil: none
 	prefilters     []string
@@ -63,6 +64,9 @@ func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 		}
 		r.conditions = append(r.conditions, epoch.NewHalves(len(m.Sites), pl.window.Len(), pl.chain.pairs))
 		r.quality = append(r.quality, q)
+		if p.Centre != epoch.Mean {
+			r.stacks = append(r.stacks, &epoch.Stack{})
+		}
 		r.shared = append(r.shared, make([]bool, len(p.Conditions)))
 	}
 	r.conditionNames = p.names(list.Indexes(len(p.Conditions)))
@@ -97,6 +101,9 @@ func (r *Result) merge(o *Result) error {
 		if err := r.quality[i].merge(o.quality[i]); err != nil {
 			return err
 		}
+	}
+	for i, stack := range o.stacks {
+		r.stacks[i].Merge(stack)
 	}
 	r.Trials = append(r.Trials, o.Trials...)
 	r.count()
@@ -211,6 +218,13 @@ func (r *Result) Averages(name string) ([]*average.Average, error) {
 				"without this person",
 				c.Name, words.Number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
 		}
+		if counts.Kept < p.Centre.Least() {
+			return nil, fmt.Errorf("condition %s kept %s, whose %s is their mean: expected %d or "+
+				"more, or leave "+
+				"--centre out", c.Name, words.Number(counts.Kept, "epoch"),
+				average.CentreWords(p.Centre),
+				p.Centre.Least())
+		}
 		a := r.average(i, name)
 		if err := a.CheckRecorded(); err != nil {
 			return nil, fmt.Errorf("condition %s: %w", c.Name, err)
@@ -242,6 +256,9 @@ func (r *Result) average(condition int, name string) *average.Average {
 	sites := len(r.Montage.Sites)
 	whole := r.conditions[condition].Whole()
 	mean, sem := whole.Mean(), whole.SEM()
+	if r.stacks != nil {
+		mean, sem = r.stacks[condition].Centres(p.Centre)
+	}
 	a := &average.Average{
 		Info: average.Info{
 			Kind: average.Participant, Name: name, Condition: p.Conditions[condition].Name, Epochs: &counts,
@@ -252,6 +269,9 @@ func (r *Result) average(condition int, name string) *average.Average {
 			Synthetic: r.synthetic,
 		},
 		Sites: slices.Clone(r.Montage.Sites), Times: r.Window.Times(), Mean: mean[:sites],
+	}
+	if p.Centre != epoch.Mean {
+		a.Info.Centre = p.Centre.String()
 	}
 	if p.Baseline != nil {
 		a.Info.Baseline = p.Baseline.String()
@@ -281,5 +301,12 @@ func (r *Result) average(condition int, name string) *average.Average {
 		}
 	}
 	a.Info.Quality = r.quality[condition].report(p.Quality, a, r.conditions[condition].PlusMinus(), clipped)
+	if p.Centre != epoch.Mean {
+		note := "measurement errors and the noise left are those of the mean of the epochs"
+		if before := a.Info.Quality.Note; before != "" {
+			note = before + "; " + note
+		}
+		a.Info.Quality.Note = note
+	}
 	return a
 }

@@ -3,6 +3,8 @@ package erp
 import (
 	"context"
 	"slices"
+
+	"calotte/layout"
 )
 
 // average is the pass that accumulates.
@@ -65,6 +67,9 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 		for _, c := range e.conditions {
 			r.conditions[c].Add(sites)
 			r.quality[c].add(sites)
+			if r.stacks != nil {
+				r.stacks[c].Add(withPairs(sites, pl.chain.pairs)...)
+			}
 			if p.Keep != nil {
 				if err := p.Keep(c, *t, sites); err != nil {
 					return err
@@ -80,6 +85,19 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 	r.Cautions = append(append(r.Cautions, pl.cautions...), p.unmixCautions(pl)...)
 	r.count()
 	return append(parts, r), nil
+}
+
+// withPairs are rows, and behind them right minus left of pairs of them.
+func withPairs(rows [][]float64, pairs []layout.Pair) [][]float64 {
+	out := slices.Clone(rows)
+	for _, p := range pairs {
+		difference := slices.Clone(rows[p.Right])
+		for t, left := range rows[p.Left] {
+			difference[t] -= left
+		}
+		out = append(out, difference)
+	}
+	return out
 }
 
 // round makes of each value the nearest that a saved epoch can hold, so that

@@ -24,39 +24,16 @@ func (e *NotHereError) Error() string { return e.Reason }
 // keeps.
 func LoadMembers(ctx context.Context, path string, info average.Info,
 	folders []string) (members []*average.Average, read []string, err error) {
-	search := newSearch(ctx, folders)
-	var tables []string
-	var counts []int // of each member's tables
-	for _, m := range info.Members {
-		counts = append(counts, 0)
-		for _, f := range m.Files {
-			if !strings.HasSuffix(f.Name, store.TableSuffix) {
-				continue
-			}
-			found, same, err := search.locate(filepath.Dir(path), f)
-			switch {
-			case err != nil:
-				return nil, nil, err
-			case found == "":
-				return nil, nil, &NotHereError{fmt.Sprintf("%s is not here, of which %s was "+
-					"made: give its "+
-					"folder by --in",
-					f.Name, filepath.Base(path))}
-			case !same:
-				return nil, nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or "+
-					"combine again",
-					found, filepath.Base(path))
-			}
-			tables = append(tables, found)
-			counts[len(counts)-1]++
-		}
+	tables, err := MemberTables(ctx, path, info, folders)
+	if err != nil {
+		return nil, nil, err
 	}
-	parts, read, err := LoadAll(tables, average.Clock{})
+	parts, read, err := LoadAll(slices.Concat(tables...), average.Clock{})
 	if err != nil {
 		return nil, nil, err
 	}
 	for i, m := range info.Members {
-		switch counts[i] {
+		switch len(tables[i]) {
 		case 1:
 			members = append(members, parts[0])
 		case 2:
@@ -70,8 +47,38 @@ func LoadMembers(ctx context.Context, path string, info average.Info,
 				"of: combine again",
 				filepath.Base(path), m.Name)}
 		}
-		parts = parts[counts[i]:]
+		parts = parts[len(tables[i]):]
 	}
 	slices.Sort(read)
 	return members, slices.Compact(read), nil
+}
+
+// MemberTables are the paths of the tables of each person behind a grand
+// average, two of a difference, found as [LoadMembers] finds them.
+func MemberTables(ctx context.Context, path string, info average.Info, folders []string) ([][]string, error) {
+	search := newSearch(ctx, folders)
+	tables := make([][]string, len(info.Members))
+	for i, m := range info.Members {
+		for _, f := range m.Files {
+			if !strings.HasSuffix(f.Name, store.TableSuffix) {
+				continue
+			}
+			found, same, err := search.locate(filepath.Dir(path), f)
+			switch {
+			case err != nil:
+				return nil, err
+			case found == "":
+				return nil, &NotHereError{fmt.Sprintf("%s is not here, of which %s was "+
+					"made: give its "+
+					"folder by --in",
+					f.Name, filepath.Base(path))}
+			case !same:
+				return nil, fmt.Errorf("%s is not the file of which %s was made: restore it, or "+
+					"combine again",
+					found, filepath.Base(path))
+			}
+			tables[i] = append(tables[i], found)
+		}
+	}
+	return tables, nil
 }

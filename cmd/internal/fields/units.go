@@ -16,6 +16,11 @@ func (f *Fields) findUnits(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
+		if centres := avg.Info.Centres(); len(units) < 2 && centres != "" {
+			return fmt.Errorf("%s is the %s: its errors between the sites are those of means alone: "+
+				"average or "+
+				"combine without --centre", f.Paths[i], centres)
+		}
 		if len(units) < 2 {
 			return fmt.Errorf("%s: its errors need what it is the mean of, two or more: average with "+
 				"--save-epochs, "+

@@ -135,6 +135,9 @@ func (a Account) processed() string {
 		say("No epoch was rejected for its amplitudes.")
 	}
 	s = append(s, a.kept())
+	for _, t := range a.each(func(i average.Info) string { return i.Centre }) {
+		say("A person's average is the %s of the epochs at each sample%s.", centreWords(t), centreSources[t])
+	}
 	for _, t := range a.errors() {
 		say("%s", t)
 	}
@@ -238,6 +241,13 @@ func (a Account) combined() string {
 			"errors are " +
 			"over participants."
 	}
+	for _, g := range a.Groups {
+		if g.Across != "" {
+			text = fmt.Sprintf("Grand averages are the %s of the participants at each sample%s.",
+				centreWords(g.Across),
+				centreSources[g.Across])
+		}
+	}
 	var differences []string
 	for _, g := range a.Groups {
 		if g.Minus != "" {
@@ -249,4 +259,13 @@ func (a Account) combined() string {
 			", ") + ") were taken within each participant first."
 	}
 	return text
+}
+
+func centreWords(name string) string { return average.CentreWords(average.CentreOf(name)) }
+
+// centreSources say how the standard errors of centres other than the mean are
+// found.
+var centreSources = map[string]string{
+	epoch.Trimmed.String(): ", with the standard error of Tukey & McLaughlin (1963)",
+	epoch.Median.String():  ", with the standard error of the bootstrap (Efron 1979)",
 }

@@ -28,6 +28,11 @@ func alike(as []*Average) ([]*Average, error) {
 			return nil, fmt.Errorf("%s has the baseline %q, %s %q: average them with one baseline",
 				label(first), OrNotKnown(first.Info.Baseline), label(a), OrNotKnown(a.Info.Baseline))
 		}
+		if a.Info.Centre != first.Info.Centre {
+			return nil, fmt.Errorf("%s is the %s of its epochs, %s the %s: average both with one centre",
+				label(first), CentreWords(CentreOf(first.Info.Centre)), label(a),
+				CentreWords(CentreOf(a.Info.Centre)))
+		}
 		if err := sameTimes(first, a); err != nil {
 			return nil, err
 		}

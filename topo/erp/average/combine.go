@@ -4,13 +4,16 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"calotte/topo/erp/epoch"
 )
 
 // A Combination is what is to be made of averages: a grand average of each
 // condition, or the difference of two.
 type Combination struct {
-	Name     string // of the grand averages
-	Weighted bool   // participants count by their epochs
+	Name     string       // of the grand averages
+	Weighted bool         // participants count by their epochs
+	Centre   epoch.Centre // that is taken over participants
 	// Minuend and Subtrahend are the conditions of the difference; empty
 	// for none.
 	Minuend, Subtrahend string
@@ -40,7 +43,7 @@ func (c Combination) Of(averages []*Average) ([]Combined, error) {
 	}
 	var out []Combined
 	for _, t := range titles {
-		g, err := Grand(c.Name, groups[t], c.Weighted)
+		g, err := grandOf(c.Name, groups[t], c.Weighted, c.Centre)
 		if err != nil {
 			return nil, fmt.Errorf("condition %s: %w", t, err)
 		}
@@ -67,7 +70,7 @@ func (c Combination) difference(averages []*Average, titles []string,
 	if len(differences) == 1 {
 		return []Combined{{differences[0], parts}}, nil
 	}
-	g, err := Grand(c.Name, differences, c.Weighted)
+	g, err := grandOf(c.Name, differences, c.Weighted, c.Centre)
 	if err != nil {
 		return nil, err
 	}

@@ -51,7 +51,7 @@ func Difference(a, b *Average) (*Average, error) {
 		d.Info.Members = append(d.Info.Members, m)
 	}
 	d.Mean = combineRows(a.Mean, b.Mean, func(x, y float64) float64 { return x - y })
-	d.Pairs = pairMeans(d.Sites, d.Mean)
+	d.Pairs = differencesOf(d, a, b)
 	if a.SEM != nil && b.SEM != nil {
 		d.SEM = combineRows(a.SEM, b.SEM, math.Hypot)
 	}

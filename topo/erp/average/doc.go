@@ -18,6 +18,10 @@
 // epoch by epoch (or participant by participant), since neighbouring sites are
 // not independent.
 //
+// Instead of the mean the values may have another [epoch.Centre], which the
+// [Info] names, with its own error. Right minus left is then the centre of each
+// value's own difference, and what is linear is refused.
+//
 // What is linear, another reference or other sites, is done to an average as it
 // would be to every epoch: see [Linear].
 //

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
 )
@@ -21,8 +22,17 @@ import (
 // condition, with the same sites, times, reference and baseline; sites may
 // stand in another order than the first member's.
 func Grand(name string, members []*Average, weighted bool) (*Average, error) {
+	return grandOf(name, members, weighted, epoch.Mean)
+}
+
+// grandOf is the same of a centre other than the mean, whose right minus left
+// is the centre of that of the members.
+func grandOf(name string, members []*Average, weighted bool, centre epoch.Centre) (*Average, error) {
 	if len(members) < 2 {
 		return nil, fmt.Errorf("a grand average needs two participants or more, %d given", len(members))
+	}
+	if err := checkCentre(centre, len(members), weighted); err != nil {
+		return nil, err
 	}
 	if err := checkMembers(members); err != nil {
 		return nil, err
@@ -43,10 +53,15 @@ func Grand(name string, members []*Average, weighted bool) (*Average, error) {
 		means[i], pairs[i] = m.Mean, pairMeans(m.Sites, m.Mean).Mean
 	}
 	g := &Average{Info: info, Sites: members[0].Sites, Times: members[0].Times}
-	g.Mean, g.SEM = weightedMean(means, weights)
+	over := func(tables [][][]float64) (mean, sem [][]float64) { return weightedMean(tables, weights) }
+	if centre != epoch.Mean {
+		g.Info.Across = centre.String()
+		over = func(tables [][][]float64) (mean, sem [][]float64) { return centred(tables, centre) }
+	}
+	g.Mean, g.SEM = over(means)
 	g.Pairs.Names = PairNames(g.Sites)
 	if len(g.Pairs.Names) > 0 {
-		g.Pairs.Mean, g.Pairs.SEM = weightedMean(pairs, weights)
+		g.Pairs.Mean, g.Pairs.SEM = over(pairs)
 	}
 	return g, nil
 }
@@ -140,7 +155,7 @@ func shared(as []*Average) Info {
 	first := as[0].Info
 	info := Info{
 		Condition: first.Condition, Minus: first.Minus,
-		Reference: first.Reference, Baseline: first.Baseline, Rate: first.Rate,
+		Reference: first.Reference, Baseline: first.Baseline, Rate: first.Rate, Centre: first.Centre,
 	}
 	var filters []string
 	for _, a := range as {

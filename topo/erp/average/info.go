@@ -25,14 +25,18 @@ type Info struct {
 	Minus     string `json:"minus,omitempty"` // the condition that was subtracted
 	// Labels are those of the condition's events; Shares names the other
 	// conditions of the run that some of its epochs belong to as well.
-	Labels    []string `json:"labels,omitempty"`
-	Shares    []string `json:"shares_epochs_with,omitempty"`
-	Epochs    *Counts  `json:"epochs,omitempty"`
-	Members   []Member `json:"members,omitempty"`
-	Weighted  bool     `json:"weighted_by_epochs,omitempty"`
-	Reference string   `json:"reference"` // empty: not known, as the next two
-	Baseline  string   `json:"baseline"`
-	Filters   string   `json:"filters"`
+	Labels   []string `json:"labels,omitempty"`
+	Shares   []string `json:"shares_epochs_with,omitempty"`
+	Epochs   *Counts  `json:"epochs,omitempty"`
+	Members  []Member `json:"members,omitempty"`
+	Weighted bool     `json:"weighted_by_epochs,omitempty"`
+	// Centre is what was taken over the epochs of each person, and Across
+	// over people, by their names in [epoch.Centre]; empty: the mean.
+	Centre    string `json:"centre_of_epochs,omitempty"`
+	Across    string `json:"centre_of_people,omitempty"`
+	Reference string `json:"reference"` // empty: not known, as the next two
+	Baseline  string `json:"baseline"`
+	Filters   string `json:"filters"`
 	// how time zero was found, where it is not the event as marked
 	Timing    string     `json:"timing,omitempty"`
 	Unmixed   *Unmixed   `json:"unmixed,omitempty"`   // the components that were taken out

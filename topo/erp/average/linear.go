@@ -102,6 +102,9 @@ func (a *Average) Through(l Linear, epochs *epoch.Collection) (*Average, error) 
 	if rows, columns := l.Weights.Dims(); columns != len(a.Sites) || rows != len(l.Sites) {
 		return nil, fmt.Errorf("a step from %d to %d sites for an average of %d", columns, rows, len(a.Sites))
 	}
+	if a.Info.Centres() != "" {
+		return nil, a.Info.errNotLinear()
+	}
 	out := *a
 	out.Sites = slices.Clone(l.Sites)
 	out.Mean, out.SEM = l.apply(a.Mean), nil

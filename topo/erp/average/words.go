@@ -29,8 +29,17 @@ func (i Info) BaselineSpan() (s unit.Span, ok bool) {
 
 // Extent says how much data is behind the average: "1 person, 31 epochs", "12
 // people, 78–99 epochs each", and for a difference the epochs of both
-// conditions: "1 person, 16 and 14 epochs". It is empty where nothing is known.
+// conditions: "1 person, 16 and 14 epochs". Centres other than means are named
+// behind it. It is empty where nothing is known.
 func (i Info) Extent() string {
+	text := i.extent()
+	if centres := i.Centres(); centres != "" && text != "" {
+		text += ", " + centres
+	}
+	return text
+}
+
+func (i Info) extent() string {
 	switch {
 	case i.Kind == GrandAverage:
 		return words.People(len(i.Members)) + each(i.Members, i.Minus != "")
@@ -89,6 +98,7 @@ func (i Info) Remarks() []string {
 	if i.Weighted {
 		texts = append(texts, "People are weighted by their epochs.")
 	}
+	texts = append(texts, i.centreRemarks()...)
 	for _, n := range i.Notes {
 		texts = append(texts, sentence(n))
 	}

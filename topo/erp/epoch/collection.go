@@ -6,6 +6,7 @@ import (
 
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
+	"calotte/topo/recording"
 	"calotte/topo/unit"
 )
 
@@ -18,6 +19,9 @@ type Row struct {
 	Kept      bool
 	Reason    string   // why it was not kept
 	Sites     []string // that are the reason, if any are
+	// Event is what the recording says of the event beside its onset: the
+	// columns of its table, or the label of an annotation.
+	Event recording.Columns
 }
 
 // Collection are the epochs of one condition and person, after everything that

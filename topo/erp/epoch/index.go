@@ -8,15 +8,25 @@ import (
 	"strings"
 
 	"calotte/layout/rowtable"
+	"calotte/topo/recording"
 )
+
+// EventPrefix begins the names of the columns that are the event's own.
+const EventPrefix = "event_"
 
 // WriteIndex writes the index of a condition's epochs, a table with a row an
 // event: source, onset (s), response_time (s), kept (yes or no), reason,
-// electrodes (those at fault), n/a where there is none. The epochs kept lie in
-// the array beside it in this order.
+// electrodes (those at fault), and event_NAME for each column NAME of the
+// events; n/a where there is none. The epochs kept lie in the array beside it
+// in this order.
 func WriteIndex(w io.Writer, rows []Row) error {
 	b := bufio.NewWriter(w)
-	b.WriteString("source\tonset\tresponse_time\tkept\treason\telectrodes\n")
+	names := EventNames(rows)
+	b.WriteString("source\tonset\tresponse_time\tkept\treason\telectrodes")
+	for _, n := range names {
+		b.WriteString("\t" + EventPrefix + n)
+	}
+	b.WriteString("\n")
 	for _, r := range rows {
 		kept := "yes"
 		if !r.Kept {
@@ -24,6 +34,10 @@ func WriteIndex(w io.Writer, rows []Row) error {
 		}
 		cells := []string{r.Source, decimal(r.Onset), decimal(r.Response), kept, r.Reason,
 			strings.Join(r.Sites, ",")}
+		values := r.EventValues()
+		for _, n := range names {
+			cells = append(cells, values[n])
+		}
 		for i, c := range cells {
 			if cells[i] = plainCell(c); cells[i] == "" {
 				cells[i] = rowtable.Missing
@@ -32,6 +46,30 @@ func WriteIndex(w io.Writer, rows []Row) error {
 		b.WriteString(strings.Join(cells, "\t") + "\n")
 	}
 	return b.Flush()
+}
+
+// EventNames are the names of the columns of the rows' events, each once, in
+// the order in which they come, as they fit into a table's header.
+func EventNames(rows []Row) []string {
+	var names []string
+	seen := map[string]bool{}
+	for _, r := range rows {
+		for name := range r.Event.All() {
+			if name = plainCell(name); !seen[name] {
+				seen[name], names = true, append(names, name)
+			}
+		}
+	}
+	return names
+}
+
+// EventValues are what the row's event has in the columns of these names.
+func (r Row) EventValues() map[string]string {
+	values := map[string]string{}
+	for name, value := range r.Event.All() {
+		values[plainCell(name)] = value
+	}
+	return values
 }
 
 // decimal writes the shortest decimals that read back to the same number,
@@ -59,6 +97,12 @@ func ReadIndex(r io.Reader, condition string) ([]Row, error) {
 	if err != nil {
 		return nil, err
 	}
+	var events []string // names of the events' own columns
+	for _, c := range t.Columns() {
+		if name, own := strings.CutPrefix(c, EventPrefix); own {
+			events = append(events, name)
+		}
+	}
 	var rows []Row
 	for _, row := range t.Rows {
 		e := Row{Source: row.Text("source"), Condition: condition, Kept: row.Text("kept") == "yes",
@@ -75,6 +119,11 @@ func ReadIndex(r io.Reader, condition string) ([]Row, error) {
 		if sites := row.Text("electrodes"); sites != "" {
 			e.Sites = strings.Split(sites, ",")
 		}
+		var values []string
+		for _, name := range events {
+			values = append(values, row.Text(EventPrefix+name))
+		}
+		e.Event = recording.NewColumns(events, values)
 		rows = append(rows, e)
 	}
 	return rows, nil

@@ -100,29 +100,33 @@ func TestQualityAgainstNumpy(t *testing.T) {
 func TestBootstrapOfAMean(t *testing.T) {
 	q, e := qualityOf(t)
 	for i := range e.Sites {
-		score := func(mean [][]float64) float64 {
+		score := func(mean [][]float64) []float64 {
 			sum := 0.0
 			for _, x := range mean[i][40:60] {
 				sum += x / 20
 			}
-			return sum
+			return []float64{sum, 2 * sum}
 		}
-		got, err := e.Bootstrap(4000, 1, score)
+		both, err := e.Bootstrap(4000, 1, score)
 		if err != nil {
 			t.Fatal(err)
+		}
+		got := both[0]
+		if !erptest.Near(both[1].SME, 2*got.SME, 1e-9) {
+			t.Errorf("twice the score has the error %v, want twice %v", both[1].SME, got.SME)
 		}
 		t.Logf("site %d: %.4f, exactly %.4f", i, got.SME, q.Bootstrap[i])
 		if !erptest.Near(got.SME, q.Bootstrap[i], 0.045*q.Bootstrap[i]) || got.Missing != 0 {
 			t.Errorf("site %d: %+v, want %v", i, got, q.Bootstrap[i])
 		}
-		if again, _ := e.Bootstrap(4000, 1, score); again != got {
+		if again, _ := e.Bootstrap(4000, 1, score); again[0] != got {
 			t.Error("the same seed gave another result")
 		}
-		if other, _ := e.Bootstrap(4000, 2, score); other == got {
+		if other, _ := e.Bootstrap(4000, 2, score); other[0] == got {
 			t.Error("another seed gave the same result")
 		}
-		one := func(mean [][]float64) float64 { return score([][]float64{mean[0], mean[0]}) }
-		if alone, _ := e.Select([]int{i}).Bootstrap(4000, 1, one); alone != got {
+		one := func(mean [][]float64) []float64 { return score([][]float64{mean[0], mean[0]}) }
+		if alone, _ := e.Select([]int{i}).Bootstrap(4000, 1, one); alone[0] != got {
 			t.Error("selecting the site changes its error")
 		}
 	}
@@ -153,11 +157,12 @@ func TestBootstrapOfALatency(t *testing.T) {
 		e := person(i)
 		latencies = append(latencies, latency(e.Accumulate().Mean()))
 		if i < 30 {
-			b, err := e.Bootstrap(200, 1, latency)
+			b, err := e.Bootstrap(200, 1,
+				func(mean [][]float64) []float64 { return []float64{latency(mean)} })
 			if err != nil {
 				t.Fatal(err)
 			}
-			errors = append(errors, b.SME)
+			errors = append(errors, b[0].SME)
 		}
 	}
 	_, sd := meanAndSD(latencies)
@@ -174,19 +179,20 @@ func TestBootstrapOfALatency(t *testing.T) {
 func TestBootstrapWithoutScores(t *testing.T) {
 	_, e := qualityOf(t)
 	n := 0
-	some := func([][]float64) float64 {
+	some := func([][]float64) []float64 {
 		if n++; n%4 == 0 {
-			return math.NaN()
+			return []float64{math.NaN(), math.NaN()}
 		}
-		return float64(n % 3)
+		return []float64{float64(n % 3), math.NaN()}
 	}
-	if got, err := e.Bootstrap(100, 1, some); err != nil || got.Missing != 25 {
+	got, err := e.Bootstrap(100, 1, some)
+	if err != nil || got[0].Missing != 25 || !(got[0].SME > 0) {
 		t.Errorf("%+v, %v, want 25 missing", got, err)
 	}
-	none := func([][]float64) float64 { return math.NaN() }
-	_, err := e.Bootstrap(100, 1, none)
-	erptest.WantError(t, err, "almost no resample has a score")
-	_, err = e.Bootstrap(1, 1, none)
+	if got[1].Missing != 100 || !math.IsNaN(got[1].SME) {
+		t.Errorf("%+v, want no error of a score that there never is", got[1])
+	}
+	_, err = e.Bootstrap(1, 1, some)
 	erptest.WantError(t, err, "1 resamples")
 	one, _ := e.Pick([]int{4})
 	_, err = one.Bootstrap(100, 1, some)
@@ -269,12 +275,12 @@ func ExampleCollection_Bootstrap() {
 		e.Add(Row{Source: "one.edf", Onset: float64(k), Condition: "known", Kept: true},
 			[][]float64{{0, peak, 1}})
 	}
-	b, err := e.Bootstrap(1000, 1, func(mean [][]float64) float64 { return slices.Max(mean[0]) })
+	b, err := e.Bootstrap(1000, 1, func(mean [][]float64) []float64 { return []float64{slices.Max(mean[0])} })
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("peak %.1f µV, SME %.1f µV\n", slices.Max(e.Accumulate().Mean()[0]), b.SME)
+	fmt.Printf("peak %.1f µV, SME %.1f µV\n", slices.Max(e.Accumulate().Mean()[0]), b[0].SME)
 	// Output: peak 5.0 µV, SME 1.0 µV
 }
 
@@ -285,7 +291,7 @@ func BenchmarkBootstrap(b *testing.B) {
 	}
 	e := collected(data)
 	for b.Loop() {
-		if _, err := e.Bootstrap(100, 1, func(mean [][]float64) float64 { return mean[0][3] }); err != nil {
+		if _, err := e.Bootstrap(100, 1, func(mean [][]float64) []float64 { return mean[0][3:4] }); err != nil {
 			b.Fatal(err)
 		}
 	}

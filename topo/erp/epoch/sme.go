@@ -38,42 +38,51 @@ func meanAndSD(values []float64) (mean, sd float64) {
 
 // A BootstrapSME is the measurement error of any score of an average.
 type BootstrapSME struct {
-	SME     float64 // sd of the resampled scores
+	SME     float64 // sd of the resampled scores; NaN: fewer than two resamples had one
 	Missing int     // resamples in which there was no score (NaN): they do not count
 }
 
-// Bootstrap finds the measurement error of a score of an average, such as the
-// amplitude or latency of a peak, by drawing as many epochs as there are, with
-// replacement, and scoring their mean (Luck et al. 2021). All sites of an epoch
-// are drawn together. The error is the sd over the resamples, with n−1.
+// Bootstrap finds the measurement errors of scores of an average, such as the
+// amplitude and the latency of a peak, by drawing as many epochs as there are,
+// with replacement, and scoring their mean (Luck et al. 2021). All sites of an
+// epoch are drawn together. The errors are the sd over the resamples, with n−1,
+// in the order of the scores.
 //
-// The score gets a mean, site × sample, that the next resample overwrites; NaN
-// means that there is none. Resample i draws from (seed, i): the result is the
-// same for the same seed. The time grows with the sites: [Collection.Select]
-// those that the score looks at. Fewer than two resamples with a score are an
-// error: the score cannot be relied on then.
-func (e *Collection) Bootstrap(resamples int, seed uint64, score func(mean [][]float64) float64) (BootstrapSME, error) {
+// The scores get a mean, site × sample, that the next resample overwrites, and
+// are equally many each time; NaN means that there is none. Resample i draws
+// from (seed, i): the result is the same for the same seed. The time grows with
+// the sites: [Collection.Select] those that the scores look at.
+func (e *Collection) Bootstrap(resamples int, seed uint64, scores func(mean [][]float64) []float64) ([]BootstrapSME,
+	error) {
 	switch {
 	case e.Len() < 2:
-		return BootstrapSME{}, fmt.Errorf("%d epochs: a measurement error needs 2 or more", e.Len())
+		return nil, fmt.Errorf("%d epochs: a measurement error needs 2 or more", e.Len())
 	case resamples < 2:
-		return BootstrapSME{}, fmt.Errorf("%d resamples: expected 2 or more, 1000 as a rule", resamples)
+		return nil, fmt.Errorf("%d resamples: expected 2 or more, 1000 as a rule", resamples)
 	}
 	mean := matrix.New(len(e.Sites), e.Window.Len())
-	var scores []float64
+	var found [][]float64 // of each score
 	for i := range resamples {
 		rng := rand.New(rand.NewPCG(seed, uint64(i)))
 		e.weightedMean(mean, draw(rng, e.Len()))
-		if s := score(mean); !math.IsNaN(s) {
-			scores = append(scores, s)
+		for k, s := range scores(mean) {
+			if k == len(found) {
+				found = append(found, nil)
+			}
+			if !math.IsNaN(s) {
+				found[k] = append(found[k], s)
+			}
 		}
 	}
-	if len(scores) < 2 {
-		return BootstrapSME{}, errors.New("almost no resample has a score: widen the window in which it " +
-			"is searched")
+	var out []BootstrapSME
+	for _, list := range found {
+		b := BootstrapSME{math.NaN(), resamples - len(list)}
+		if len(list) >= 2 {
+			_, b.SME = meanAndSD(list)
+		}
+		out = append(out, b)
 	}
-	_, sd := meanAndSD(scores)
-	return BootstrapSME{sd, resamples - len(scores)}, nil
+	return out, nil
 }
 
 // draw returns how often each of n is among n drawn with replacement.
