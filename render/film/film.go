@@ -179,8 +179,8 @@ func (s *showing) measure(scale *scalp.Scale, g scalp.Grid, values *mat.Dense, f
 	extremes := func(row []float64, least, greatest *float64) {
 		*least, *greatest = min(*least, slices.Min(row)), max(*greatest, slices.Max(row))
 	}
-	for i, node := range g.Nodes {
-		if !g.Shown(node) || !s.reach.Drawn(i) {
+	for i := range g.Nodes {
+		if !s.reach.Drawn(i) {
 			continue
 		}
 		row := values.RawRowView(i)

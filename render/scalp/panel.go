@@ -263,7 +263,7 @@ func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
 	p.below, p.above = p.least, p.greatest
 	p.atLeast, p.atGreatest = p.least, p.greatest
 	for i, node := range g.Nodes {
-		if !g.Shown(node) || !p.reach.Drawn(i) {
+		if !p.reach.Drawn(i) {
 			continue
 		}
 		v := p.field.values[node]

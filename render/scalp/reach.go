@@ -56,27 +56,27 @@ func NewReach(g Grid, sites []layout.Site, k *Knowledge) (*Reach, error) {
 	r.guess, r.paper, r.unit = coarse.Field(guess), coarse.Field(paper), coarse.Field(unit)
 	r.guess.creased, r.paper.creased, r.unit.creased = true, true, true
 	for _, node := range g.Nodes {
-		p := g.Point(node)
-		r.nodes = append(r.nodes, standing{
-			drawn: g.Shown(node) && r.Shows(p),
-			known: g.Shown(node) && r.guess.At(p) <= 0 && r.paper.At(p) <= 0,
-			unit:  r.unit.At(p),
-		})
+		at := standing{onMap: g.Shown(node)}
+		if p := g.Point(node); at.onMap {
+			at.drawn, at.unit = r.Shows(p), r.unit.At(p)
+			at.known = at.drawn && r.guess.At(p) <= 0
+		}
+		r.nodes = append(r.nodes, at)
 	}
 	return r, nil
 }
 
-// A standing is what is known at a node: whether the map has a field there,
-// whether the electrodes know it, and the error of the interpolation where σ²
-// is 1 µV².
+// A standing is what is known at a node: whether it lies on the map, whether
+// there is a field, whether the electrodes know it, and the error of the
+// interpolation where σ² is 1 µV².
 type standing struct {
-	drawn, known bool
-	unit         float64
+	onMap, drawn, known bool
+	unit                float64
 }
 
 // Drawn reports whether the map has a field at the grid's i-th node, and Known
 // whether the electrodes know it.
-func (r *Reach) Drawn(i int) bool { return r.nodes[i].drawn || r.All }
+func (r *Reach) Drawn(i int) bool { return r.nodes[i].drawn || r.All && r.nodes[i].onMap }
 func (r *Reach) Known(i int) bool { return r.nodes[i].known }
 
 // drawn is not negative where the map has a field.
@@ -136,7 +136,7 @@ func (r *Reach) Edge(at Frame, rightHalf bool) vg.Path {
 	if r.All {
 		return nil
 	}
-	return at.path(clip(r.edges(), at.View.territory(rightHalf).inside))
+	return at.path(clip(r.edges(), at.View.within(rightHalf)))
 }
 
 // MarkRadius is that of the marks of a row on a map.

@@ -24,15 +24,22 @@ const borderPoints = 720
 
 // territory is the whole map, or the half of it on the right of the page.
 func (p Projection) territory(rightHalf bool) territory {
-	t := territory{inside: p.inside}
+	t := territory{inside: p.within(rightHalf)}
 	if rightHalf {
-		t.inside = func(at r2.Vec) float64 { return min(p.inside(at), at.X) }
 		t.middle = r2.Vec{X: .3}
 	}
 	for k := range borderPoints {
 		t.border = append(t.border, t.borderAt(2*math.Pi*float64(k)/borderPoints))
 	}
 	return t
+}
+
+// within is not negative on the whole map, or on its right half.
+func (p Projection) within(rightHalf bool) func(at r2.Vec) float64 {
+	if rightHalf {
+		return func(at r2.Vec) float64 { return min(p.inside(at), at.X) }
+	}
+	return p.inside
 }
 
 // borderAt is the place on the border in a direction from the middle.

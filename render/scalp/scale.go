@@ -206,7 +206,7 @@ func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
 	for _, p := range panels {
 		g := grids[p.view]
 		for i, node := range g.Nodes {
-			if g.Shown(node) && p.reach.Drawn(i) {
+			if p.reach.Drawn(i) {
 				inside++
 				if math.Abs(p.field.values[node]) > s.Limit {
 					clipped++
