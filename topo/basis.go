@@ -88,3 +88,13 @@ func share(count int, do func(i int)) {
 	}
 	group.Wait()
 }
+
+// Among is the spline of the same options through some of the sites, by their
+// index.
+func (s *Spline) Among(sites []int) (*Spline, error) {
+	var some []layout.Site
+	for _, i := range sites {
+		some = append(some, s.sites[i])
+	}
+	return New(some, s.options)
+}

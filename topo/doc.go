@@ -26,6 +26,54 @@
 // Wahba, "Spline Models for Observational Data" (1990), for leaving one out and
 // generalised cross-validation.
 //
+// # Error of the interpolation
+//
+// The spline is linear in the amplitudes y: v(r) = w(r)ᵀy with Σw = 1, whatever
+// its order and smoothing. Let the true field be random, with the spherical
+// kernel of order 2 about a constant mean, and each electrode have noise of its
+// own, the nugget τ². Then the spline is off the field by, in µV²,
+//
+//	E² = σ²·(k₂(1) − 2 wᵀk₂(r) + wᵀK₂w) + τ²·wᵀw
+//	k₂(x) = (Li₂((1+x)/2) + 1 − π²/6) / 4π      k₂(1) = 1/4π
+//
+// with k₂(r) the kernel between r and the electrodes, K₂ that among them. The
+// error against what an electrode at r would read adds τ², the noise of that
+// electrode; electrodes that were left out are judged by it. This is the error
+// of universal kriging for the weights of the spline, not for the best ones.
+//
+// Roughness finds λ = τ²/σ², here not the smoothing, for all columns together,
+// and σ² for each, by restricted likelihood: with V = K₂ + λI and P = V⁻¹ −
+// V⁻¹11ᵀV⁻¹/1ᵀV⁻¹1,
+//
+//	σ² = yᵀPy/(n−1)     −2 log L = Σ_columns (log|V| + log 1ᵀV⁻¹1 + (n−1) log σ²)
+//
+// Intervals are by t with n − 1 degrees of freedom. There is no such error of
+// the current density: the Laplacian of a field of order 2 has no finite
+// variance.
+//
+// Intervals of 95 % cover .92 to .96 of the electrodes that were left out of
+// averages of open recordings, with 63, 32 and 19 sites known; of random fields
+// .95 to .96; of dipoles in four shells at .75 of the radius .95 to .96, at .87
+// .93 (see testdata/topo/calibration.png). Those of 50 % cover .57 to .67.
+//
+// A Territory says where a map is known, E ≤ L/8 with L the largest magnitude
+// at an electrode, where it is guessed, E ≤ L/3, and where the paper should
+// stay blank: beyond, or too far outside of the electrodes' hull. Of the unseen
+// electrodes in what is known, .03 to .05 are off by more than L/5 in open
+// recordings, .04 to .06 in random fields. L/8 and L/3 are chosen by such
+// counts.
+//
+// Departures are electrodes whose left-out residual is too large for its own
+// error, with λ and σ² found without them. They are looked for again without
+// the one that departs most, for a fault at the rim blames its neighbour: on
+// maps of noise .005 have one, on real averages .22 to .59, where an electrode
+// has a potential of its own. Swapped pairs and small drifts are found with 64
+// sites and seldom with 19.
+//
+// Sources: H. D. Patterson and R. Thompson, "Recovery of inter-block
+// information when block sizes are unequal", Biometrika 58:545 (1971); M. L.
+// Stein, "Interpolation of Spatial Data" (1999); G. Wahba (1990) as above.
+//
 // # Rooms
 //
 // Below this package lies everything between electrode and picture:

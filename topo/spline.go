@@ -47,6 +47,7 @@ type Spline struct {
 	ones      *mat.VecDense
 	total     float64                    // 1ᵀ(G + λI + τ11ᵀ)⁻¹1
 	inverse   func() (*mat.Dense, error) // see operator
+	contrasts func() (*contrasts, error) // see newContrasts
 }
 
 // New prepares the spline through the sites. Positions may have any length:
@@ -71,6 +72,7 @@ func New(sites []layout.Site, o Options) (*Spline, error) {
 	s := &Spline{sites: append([]layout.Site(nil), sites...), units: units, options: o}
 	s.solver()
 	s.inverse = sync.OnceValues(s.operator)
+	s.contrasts = sync.OnceValues(s.newContrasts)
 	return s, nil
 }
 

@@ -28,10 +28,13 @@ type asymmetryFlags struct {
 	averages     averages.Flags
 	when         fields.When
 	spline       fields.Spline
-	of           option.Names
+	of           option.Labels
+	pools        option.Pools
 	arrangements int
 	contra       bool
 	cap          figure.Cap
+	placement    wearer.Placement
+	effect       effectFlag
 	output       string
 	figure       figure.Flags
 }
@@ -47,8 +50,31 @@ or with the standard errors of the average alone. It gives the interval of the m
 p by sign flips, and p* corrected over all pairs by the largest t. Of a difference of
 conditions it tests the interaction of condition and hemisphere.
 
-It also says by how much the difference would change had the whole cap sat 5 mm to one
-side, and how far it must have slid to explain the difference away.
+It also finds the smallest turn of the cap, in whatever direction, that would explain the
+difference: the interpolated field, read where the electrodes should have been, then
+differs no more. In the table smallest_turn_mm is its slide at the ring (the angle times
+the head's radius) and smallest_roll_deg, _pitch_deg and _yaw_deg say how the cap sat:
+components of a rotation vector, not angles of turns one after the other. Positive are the
+vertex too far to the wearer's right (roll), too far back (pitch), the front too far to
+the wearer's left (yaw), as capcheck has them; n/a: none within 15 mm.
+turn_mm_to_zero_interval is the smallest for which the interval, as wide as it is, would
+touch zero. side_5mm, forward_5mm, twist_3deg and stretch_1mm are by how many µV right
+minus left would change had the cap sat 5 mm to the wearer's left, 5 mm to the front,
+twisted by 3° with the front to the wearer's left, or with a left half stretched by 1 mm
+at T7.
+
+With --placement the difference is that at the ideal sites, read from where the electrodes
+were, and the interval holds what is not known of how the cap sat, as well as the error of
+the interpolation: of one person all of it, of a group what all caps share
+(--placement-shared); what is each cap's own is in the spread of the people, and told as a
+part of it. The columns noise_share, interpolation_share and placement_share are the parts of
+the interval, squared.
+
+With --effect it says how well a cap must be placed before the next recording, of whose map
+this average is typical: how far caps may sit off for placement to change the difference by
+less than that size in 95 of 100 caps (noise: for its error to be no larger than that of the
+noise), and the fewest tape readings of 2 mm each that tell a cap so well (see calotte
+capcheck --tape). In the table: placement_needed_mm, placement_needed_deg, tapes_needed.
 
 With --contralateral the two averages are of stimuli (or responses) on the left and on the
 right, in this order, of the same people: what is compared is the side across from the
@@ -57,6 +83,8 @@ stimulus with the side that it is on.
 With -o FILE.png, .svg, .pdf or .tiff it draws the average and its right minus left as
 maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		Example: `  calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7
+  calotte asymmetry calotte-demo/results/sub-01/sub-01_known_average.tsv --at 150..190ms --of P7 --placement 5mm
+  calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7 --effect 1uV
   calotte asymmetry calotte-demo/results/group/pilots_known-novel_average.tsv --at 150..190ms --of P7 -o asymmetry.tsv
   calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --of P7,PO7,TP7,O1 -o sides.png`,
 		Args: session.AtLeast(1, "averages"),
@@ -65,9 +93,14 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 	flags := c.Flags()
 	f.when.Register(c, "whose means are taken")
 	flags.Var(&f.of, "of", "SITE[,SITE]: one side of each pair (default: all pairs)")
+	flags.Var(&f.pools, "pool",
+		"NAME=SITE,SITE: the mean of sites on one side, against the mirrored ones; repeat for more")
 	flags.BoolVar(&f.contra, "contralateral", false,
 		"compare contralateral with ipsilateral: of stimuli on the left, then on the right")
 	f.cap.Register(c)
+	f.placement.Register(c)
+	flags.Var(&f.effect, "effect",
+		"`SIZE` such as 1uV that placement must not make, or noise: say how well caps must sit")
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` sign flips to draw, where there are more")
 	f.averages.Register(c)
 	f.averages.RegisterFolders(c, "a grand average's participants in")
@@ -77,8 +110,9 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 		"for the figure"
 	option.ShowGroups(c,
 		option.Group{Title: "What",
-			Names: []string{"at", "windows", "of", "contralateral", "in", "arrangements", "reference",
-				"capcheck"}},
+			Names: []string{"at", "windows", "of", "pool", "contralateral", "in", "arrangements",
+				"reference",
+				"capcheck", "placement", "placement-shared", "effect"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -106,12 +140,18 @@ func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 	if err := a.bounded(mostArrangements, f.arrangements); err != nil {
 		return err
 	}
+	if f.contra && f.effect.asked != "" {
+		return console.Usagef("--effect is of right minus left: leave it out with --contralateral")
+	}
 	if f.contra && averages != 2 {
 		return console.Usagef("--contralateral takes two averages, of stimuli on the left and on the "+
 			"right, not %d",
 			averages)
 	}
-	return cmp.Or(f.when.Check(c), f.averages.Check(), f.spline.Check())
+	if err := f.of.Check(); err != nil && !c.Flags().Changed("electrodes") {
+		return console.Usagef("--of: %w", err)
+	}
+	return cmp.Or(f.when.Check(c), f.averages.Check(), f.spline.Check(), f.placement.Check(c))
 }
 
 // drawn reports whether the output is a figure.
@@ -137,6 +177,10 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	if err != nil {
 		return err
 	}
+	if fields.Head.MirroredByPlace(fields.Averages[0].Sites) {
+		console.Say(a.Notes(), "note: the pairs are those of sites whose measured places mirror each other, "+
+			"not of their names\n")
+	}
 	table := averages.SavedTable{Path: f.output, Columns: asymmetryColumns(f.contra)}
 	out := a.Files(slices.Concat(fields.Inputs(), f.cap.Paths()))
 	if f.output != "" && !f.drawn() {
@@ -150,10 +194,17 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	}
 	asked := &askedSides{
 		Sides: contrast.Sides{
-			Of: f.of, Digitised: fields.Head.Measured != nil, Cap: f.cap.Turned(), Notes: fields.Head.Notes,
-			Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
+			Of: f.of, Pools: f.pools.List(), Mirror: fields.Head.Pairs,
+			Digitised: fields.Head.Measured != nil,
+			Cap:       f.cap.Turned(),
+			Notes:     fields.Head.Notes,
+			Test:      inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
 		},
-		fields: fields, titles: titles,
+		fields: fields, titles: titles, placement: &f.placement, capcheck: f.cap.Path,
+		effect: f.effect,
+	}
+	if f.placement.Checked() {
+		asked.Cap = nil // it is undone already
 	}
 	measure := asked.rightMinusLeft
 	if f.contra {
@@ -163,9 +214,18 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		return err
 	}
 	table.Rows = asymmetryCells(asked.found)
-	sources := slices.Concat(fields.Sources(), f.cap.Sources())
+	if f.effect.asked != "" {
+		table.Columns = append(table.Columns, neededColumns...)
+		for i, n := range asked.needed {
+			table.Rows[i] = append(table.Rows[i], n.cells()...)
+		}
+	}
+	sources := slices.Concat(fields.Sources(), f.cap.Sources(), f.placement.Sources())
 	switch {
 	case f.drawn():
+		if err = asked.toIdeal(); err != nil {
+			return err
+		}
 		err = f.draw(a, c, out, asked, sources)
 	case f.output == "":
 		err = console.Table(a.Stdout, table.Columns, table.Rows)
@@ -194,6 +254,11 @@ type askedSides struct {
 	titles  []string
 	samples []contrast.Sample
 	found   []contrast.Asymmetry
+
+	placement *wearer.Placement
+	capcheck  string // the file that was given; empty: none
+	effect    effectFlag
+	needed    []neededPlacement // with --effect: of each of what was found
 }
 
 // rightMinusLeft compares the sides of each average.
@@ -211,6 +276,17 @@ func (s *askedSides) rightMinusLeft(ctx context.Context) ([]contrast.Asymmetry, 
 			return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)
 		}
 		found = append(found, more...)
+		if s.effect.asked != "" {
+			pairs, err := s.Pairs(s.fields.Averages[i].Sites)
+			if err != nil {
+				return nil, err
+			}
+			needed, err := s.effect.needs(s.fields, i, pairs, more)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", s.fields.Paths[i], err)
+			}
+			s.needed = append(s.needed, needed...)
+		}
 	}
 	return found, nil
 }
@@ -251,10 +327,27 @@ func (s *askedSides) contralateral(ctx context.Context) ([]contrast.Asymmetry, e
 	return found, err
 }
 
-// take notes an average with what is behind it, and its spline.
+// take notes an average with what is behind it, its spline, and how the caps
+// sat.
 func (s *askedSides) take(i int, units []*average.Average, read []string) (err error) {
+	avg := s.fields.Averages[i]
 	s.fields.Files = append(s.fields.Files, read...)
-	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: s.fields.Averages[i], Units: units})
-	s.Spline, err = s.fields.Spline(s.fields.Averages[i])
+	s.samples = append(s.samples, contrast.Sample{Title: s.titles[i], Average: avg, Units: units})
+	if s.Spline, err = s.fields.Spline(avg); err != nil || !s.placement.Asked() {
+		return err
+	}
+	s.Placement, err = s.placement.Of(s.samples[i], s.Spline.Radius(), append(read, s.fields.Paths[i]), s.capcheck)
+	return err
+}
+
+// toIdeal takes the average to the ideal sites, where anything is known of how
+// the caps sat, so that maps and waveforms are those of the intervals.
+func (s *askedSides) toIdeal() (err error) {
+	if s.Placement == nil {
+		return nil
+	}
+	if s.samples[0], err = s.Placement.AtIdeal(s.samples[0], s.Spline); err == nil {
+		s.fields.Averages[0] = s.samples[0].Average
+	}
 	return err
 }

@@ -11,7 +11,6 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
-	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/chart"
 	"calotte/render/paper"
@@ -91,13 +90,13 @@ func (s *askedSides) maps(c *cobra.Command) (*scalp.Sheet, error) {
 func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
 	out := &chart.Intervals{
 		Title: "Right minus left, " + rows[0].At.Label(), Unit: "right minus left, µV", Width: width,
-		Caption: rows[0].IntervalWords(),
+		Caption: rows[0].IntervalWords() + " " + rows[0].TurnWords(),
 	}
 	for _, r := range rows {
 		line := chart.Interval{Name: r.Left + "–" + r.Right, Value: r.Difference, Low: r.Low, High: r.High,
-			Open: r.Repaired}
+			Open: r.Repaired, Note: "turn " + r.Cap.Explains.String()}
 		if !math.IsNaN(r.Corrected) {
-			line.Note = fmt.Sprintf("p* %.2g", r.Corrected)
+			line.Note = fmt.Sprintf("p* %.2g, %s", r.Corrected, line.Note)
 		}
 		out.Lines = append(out.Lines, line)
 	}
@@ -108,12 +107,12 @@ func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
 // the band on the difference where the people or epochs are at hand.
 func (s *askedSides) waves(width vg.Length) (*chart.Traces, error) {
 	sample, first := s.samples[0], s.found[0]
-	avg, rows := sample.Average, layout.Rows(sample.Average.Sites)
-	name, err := layout.Parse(first.Left)
+	avg := sample.Average
+	pairs, err := s.Pairs(avg.Sites)
 	if err != nil {
 		return nil, err
 	}
-	waves := sample.Waves(layout.Pair{Left: rows[name], Right: rows[name.Mirror()]})
+	waves := sample.Waves(pairs[0])
 	figure := &chart.Traces{
 		Times: avg.Times, Width: width, Below: true,
 		Curves: []string{first.Left + " (left)", first.Right + " (right)", "right minus left"},

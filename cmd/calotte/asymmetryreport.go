@@ -20,8 +20,10 @@ func asymmetryColumns(contralateral bool) []string {
 	}
 	return strings.Fields("condition at left right n over " + sides +
 		" sem low high p p_corrected same_sign index repaired noted" +
-		" side_5mm forward_5mm twist_3deg side_mm_to_zero_interval side_mm_to_explain change_by_capcheck " +
-		"exactly_mirrored_uV")
+		" side_5mm forward_5mm twist_3deg stretch_1mm smallest_turn_mm smallest_roll_deg " +
+		"smallest_pitch_deg smallest_yaw_deg turn_mm_to_zero_interval change_by_capcheck " +
+		"exactly_mirrored_uV interpolation_se placement_se noise_share interpolation_share placement_share " +
+		"own_placement_share_of_noise")
 }
 
 // asymmetryCells are the rows of the table.
@@ -44,7 +46,7 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 		if a.N > 0 {
 			n = strconv.Itoa(a.N)
 		}
-		rows = append(rows, []string{
+		row := []string{
 			a.Condition, a.At.String(), a.Left, a.Right, text(n), text(a.Over), number(a.First, 4),
 			number(a.Second, 4),
 			number(a.Difference, 4),
@@ -52,12 +54,28 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			number(a.SameSign, 3),
 			number(a.Index(), 4), strconv.FormatBool(a.Repaired), text(a.Noted),
 			number(a.Cap.ToSide, 4), number(a.Cap.Forward, 4), number(a.Cap.Twisted, 4),
-			number(a.Cap.Touches, 1),
-			number(a.Cap.Explains, 1),
+			number(a.Cap.Stretched, 4),
+			number(a.Cap.Explains.Slide, 2), number(a.Cap.Explains.Degrees.Y, 2),
+			number(a.Cap.Explains.Degrees.X, 2), number(a.Cap.Explains.Degrees.Z, 2),
+			number(a.Cap.Touches.Slide, 2),
 			number(a.Cap.Checked, 4), number(a.Cap.Mirrored, 4),
-		})
+		}
+		rows = append(rows, append(row, placedCells(a, number)...))
 	}
 	return rows
+}
+
+// placedCells are those of what the interval of a pair is made of.
+func placedCells(a contrast.Asymmetry, number func(v float64, digits int) string) []string {
+	if a.Placed == nil {
+		return []string{"n/a", "n/a", "n/a", "n/a", "n/a", "n/a"}
+	}
+	noise, interpolation, placement := math.NaN(), math.NaN(), math.NaN()
+	if a.N > 1 {
+		noise, interpolation, placement = a.Placed.Shares(a.N)
+	}
+	return []string{number(a.Placed.Interpolation, 4), number(a.Placed.Placement, 4), number(noise, 3),
+		number(interpolation, 3), number(placement, 3), number(a.Placed.OwnShare(), 3)}
 }
 
 // report says in words what the table says in numbers: all pairs where they are
@@ -71,9 +89,17 @@ func (s *askedSides) report(w io.Writer) {
 		for _, line := range a.Lines() {
 			console.Say(w, "%s\n", line)
 		}
+		for i, n := range s.needed {
+			if b := s.found[i]; b.Left == a.Left && b.At == a.At && b.Condition == a.Condition {
+				console.Say(w, "  %s\n", n.words(s.effect))
+			}
+		}
 	}
 	console.Say(w, "%s\n", s.TestWords(s.found))
 	fmt.Fprintln(w, s.fields.Windows.Remark("Latencies"))
+	if caution := contrast.CapCaution(s.found); caution != "" {
+		console.Say(w, "%s\n", caution)
+	}
 	for _, caution := range s.Cautions(len(s.fields.Averages[0].Sites)) {
 		console.Say(w, "%s\n", caution)
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 	"gonum.org/v1/plot/vg"
@@ -24,18 +25,23 @@ import (
 // narrowestCap is the least width at which the drawing's text has room.
 const narrowestCap = unit.Length(80) // mm
 
+// usualLandmark is how sure a landmark is that is felt and touched (common
+// practice, no source), mostLandmark what nobody would call one.
+const usualLandmark, mostLandmark = unit.Length(2), unit.Length(20) // mm
+
 type capcheckFlags struct {
 	head      wearer.Flags
 	positions wearer.Electrodes
 	tape      string
 	limit     unit.Length
+	landmark  unit.Length
 	width     unit.Length
 	format    option.Format
 	output    string
 }
 
 func (a *app) capcheck() *cobra.Command {
-	f := capcheckFlags{width: 114}
+	f := capcheckFlags{width: 114, landmark: usualLandmark}
 	c := &cobra.Command{
 		Use:   "capcheck [CAP_electrodes.tsv]",
 		Short: "Say how far a fitted cap is off, and which way to move it",
@@ -44,11 +50,16 @@ head: how far each is off along the scalp, the turn of the cap that explains it 
 and how sure that is, and what remains. It finds sides that are swapped and
 electrodes that are exchanged, and says in numbered steps what to do.
 
-Without a digitiser, --tape takes what a tape reads from landmarks to electrodes.
+Without a digitiser, --tape takes what a tape reads from landmarks to electrodes. The
+short ways up from nasion, inion and ears see slides; only ways such as from the ears
+to Fpz see a turn about the vertical. What the readings do not see is said, with the
+one to take next. How well a cap has to sit for what you want to measure, and the readings
+that get there, are told by calotte asymmetry --effect.
 
-The table goes to standard output, the advice to standard error; -o draws it.
-Left and right are the wearer's.`,
-		Example: `  calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm" \
+The advice, in one line, and the numbers behind it go to standard error, the table to
+standard output; -o draws it. Left and right are the wearer's.`,
+		Example: `  calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm, \
+    LPA-Fpz 13.9cm, RPA-Fpz 14.8cm" \
     --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm
   calotte place --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm -o P014_electrodes.tsv
   calotte capcheck P014_electrodes.tsv --head P014_head.json --limit 5mm -o capcheck.svg`,
@@ -60,6 +71,7 @@ Left and right are the wearer's.`,
 	f.positions.Register(c, false)
 	flags.StringVar(&f.tape, "tape", "", "`READINGS` instead of a file: \"Nz-Fpz 4.2cm, Iz-Oz 3.0cm, …\"")
 	flags.Var(&f.limit, "limit", "how far an electrode may be off along the scalp")
+	flags.Var(&f.landmark, "landmark-error", "standard error of each coordinate of a digitised landmark")
 	flags.Var(&f.width, "width", "of the drawing")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.png, .svg or .pdf for the drawing")
@@ -79,6 +91,13 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 			"leave them out " +
 			"with --tape")
 	}
+	if f.tape != "" && c.Flags().Changed("landmark-error") {
+		return console.Usagef("--landmark-error is of digitised landmarks: leave it out with --tape")
+	}
+	if !(f.landmark > 0 && f.landmark <= mostLandmark) {
+		return console.Usagef("--landmark-error %v: expected more than 0 and up to %v, such as 4mm", f.landmark,
+			mostLandmark)
+	}
 	if c.Flags().Changed("limit") && f.limit <= 0 {
 		return console.Usagef("--limit %v: expected more than 0, such as 5mm", f.limit)
 	}
@@ -94,17 +113,22 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	if err != nil {
 		return err
 	}
-	check, ideal, err := a.checkCap(f, args, head)
+	found, err := a.checkCap(f, args, head)
 	if err != nil {
 		return err
 	}
+	check := found.check
 	a.Warn(check.Warnings)
+	w := a.Summary(true)
+	fmt.Fprintln(w, check.Headline())
 	if err := printCapCheck(a, f.format, check); err != nil {
 		return err
 	}
-	w := a.Summary(true)
-	fmt.Fprint(w, check.Instructions())
-	fmt.Fprintln(w, check.Turn)
+	fmt.Fprint(w, check.Numbers())
+	if found.landmarks {
+		fmt.Fprintf(w, "± are standard errors, from landmarks with errors of %v in each coordinate "+
+			"(--landmark-error) and the scatter of the electrodes\n", f.landmark)
+	}
 	if f.output == "" {
 		return nil
 	}
@@ -113,7 +137,7 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 		return err
 	}
 	drawn, err := (&cap.Cap{
-		Check: check, Ideal: ideal, Head: head.Model, Width: vg.Length(f.width) * vg.Millimeter,
+		Check: check, Ideal: found.ideal, Head: head.Model, Width: vg.Length(f.width) * vg.Millimeter,
 	}).Compose()
 	if err != nil {
 		return err
@@ -126,49 +150,58 @@ func (a *app) runCapcheck(c *cobra.Command, f capcheckFlags, args []string) erro
 	return out.Write(c.Context())
 }
 
+// A checkedCap is what was found, against which sites.
+type checkedCap struct {
+	check     capcheck.Check
+	ideal     []layout.Site
+	landmarks bool // the errors are also those of landmarks
+}
+
 // checkCap checks by digitised points or by tape; the files read are added to
 // the head's sources.
-func (a *app) checkCap(f capcheckFlags, args []string,
-	head *wearer.Head) (check capcheck.Check, ideal []layout.Site, err error) {
+func (a *app) checkCap(f capcheckFlags, args []string, head *wearer.Head) (found checkedCap, err error) {
 	options := capcheck.Options{Limit: float64(f.limit), Head: head.Surface}
 	if len(args) == 0 {
 		tapes, err := capcheck.ParseTapes(f.tape)
 		if err != nil {
-			return check, nil, console.Usagef("--tape: %w", err)
+			return found, console.Usagef("--tape: %w", err)
 		}
 		placed, err := layout.Place(head.Surface, layout.Set1020())
 		if err != nil {
-			return check, nil, err
+			return found, err
 		}
-		check, err = capcheck.CheckTapes(head.Surface, tapes, options)
-		return check, layout.Sites(placed), err
+		found.ideal = layout.Sites(placed)
+		found.check, err = capcheck.CheckTapes(head.Surface, tapes, options)
+		return found, err
 	}
+	f.positions.LandmarkError = f.landmark
 	points, err := f.positions.Digitise(a.Session, args[0], head)
 	if err != nil {
-		return check, nil, err
+		return found, err
 	}
 	var wanted []layout.Name
 	for _, s := range points.Sites {
-		if n, err := layout.Parse(s.Name); err == nil && n.Kind() == layout.Scalp {
+		n, err := layout.Parse(s.Name)
+		if err == nil && n.Kind() == layout.Scalp && !slices.Contains(points.Labels, s.Name) {
 			wanted = append(wanted, n)
 		}
 	}
 	if len(wanted) == 0 {
-		return check, nil, fmt.Errorf("%s: none of the %d points is named after a site, so none has a "+
-			"place to be "+
-			"compared with", args[0], len(points.Sites))
+		return found, fmt.Errorf("%s: none of the %d points is named after a site, so none has a "+
+			"place to be compared with", args[0], len(points.Sites))
 	}
 	placed, err := layout.Place(head.Surface, wanted)
 	if err != nil {
-		return check, nil, fmt.Errorf("%s: %w", args[0], err)
+		return found, fmt.Errorf("%s: %w", args[0], err)
 	}
-	options.AxesError = points.AxesError
-	ideal = layout.Sites(placed)
-	check, err = capcheck.CheckSites(ideal, points.Sites, options)
+	options.Axes = points.AxesCovariance
+	found.landmarks = options.Axes != layout.PoseCovariance{}
+	found.ideal = layout.Sites(placed)
+	found.check, err = capcheck.CheckSites(found.ideal, points.Sites, options)
 	if err != nil {
 		err = fmt.Errorf("%s: %w", args[0], err)
 	}
-	return check, ideal, err
+	return found, err
 }
 
 func printCapCheck(a *app, f option.Format, c capcheck.Check) error {

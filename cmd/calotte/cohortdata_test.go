@@ -86,7 +86,10 @@ func TestCohortOtherCaps(t *testing.T) {
 // How a cap sat that was digitised stands in the table of quality: by how much
 // the sites of a cap turned by 6° have moved along the scalp.
 func TestCohortCaps(t *testing.T) {
-	dir, path := smallStudy(t, smallRecipe+"head: cap_head.json\n")
+	recipe := strings.Replace(smallRecipe, "window: 100..200ms", "window: 100..200ms, placement: 'checked,5mm'",
+		1) +
+		"head: cap_head.json\n"
+	dir, path := smallStudy(t, recipe)
 	must(t, "place", "--circumference", "560mm", "--sites", strings.Join(eightSites, ","), "-o",
 		filepath.Join(dir, "cap_electrodes.tsv"))
 	sin, cos := math.Sincos(6 * math.Pi / 180)
@@ -114,5 +117,25 @@ func TestCohortCaps(t *testing.T) {
 			math.Sqrt(squares/float64(len(rows))); math.Abs(got-want) > .06 {
 			t.Errorf("the cap is off by %g mm, want %.2f", got, want)
 		}
+	}
+	checkPlacedScores(t, filepath.Join(dir, "results"))
+}
+
+// checkPlacedScores wants the person whose cap was checked to be read at the
+// ideal sites, and surely, where the others are taken to sit off by 5 mm.
+func checkPlacedScores(t *testing.T, results string) {
+	t.Helper()
+	error := map[string]float64{}
+	for _, row := range cellsOf(t, readText(t, filepath.Join(results, "tables", "measures.tsv"))) {
+		if row["condition"] == "go" && row["site"] == "Pz" {
+			error[row["name"]] = number(t, row["mean_placement_se"])
+		}
+	}
+	if len(error) != 3 || !(error["sub-02"] > 0 && error["sub-02"] < .6*error["sub-01"]) {
+		t.Errorf("placement errors of %v", error)
+	}
+	if text := readText(t, filepath.Join(results, "tables", "measures.json")); !strings.Contains(text,
+		"sub-02_capcheck.json") {
+		t.Errorf("the cap check is no source: %s", text)
 	}
 }

@@ -130,7 +130,12 @@ func (f *compareFlags) maps(found *contrast.Compared, head *wearer.Head) (*scalp
 			"the strongest samples of the largest clusters, chosen by the data."},
 	}
 	for column, m := range moments {
-		sheet.Columns = append(sheet.Columns, contrast.Millis(m.Time))
+		title := fmt.Sprintf("%s, p* %.2g", contrast.Millis(m.Time), m.P)
+		if m.P > contrast.Alpha {
+			title = fmt.Sprintf("%s, not significant, p* %.2g", contrast.Millis(m.Time), m.P)
+		}
+		sheet.Columns = append(sheet.Columns, title)
+		sheet.Pale = append(sheet.Pale, m.P > contrast.Alpha)
 		values.SetCol(column, m.T)
 		row.Chosen = append(row.Chosen, m.Shown)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -17,13 +18,16 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/fields"
 	"calotte/cmd/internal/figure"
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
 	"calotte/topo/measure"
+	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
@@ -36,6 +40,8 @@ type componentsFlags struct {
 	onset     float64
 	prefix    string
 	eachEpoch bool
+	spline    fields.Spline
+	placement wearer.Placement
 	format    option.Format
 	output    string
 }
@@ -59,7 +65,7 @@ const (
 )
 
 func (a *app) components() *cobra.Command {
-	f := &componentsFlags{fraction: .5, onset: .5}
+	f := &componentsFlags{fraction: .5, onset: .5, spline: fields.NewSpline()}
 	f.at.from, f.at.half = asGiven, .02
 	c := &cobra.Command{
 		Use:   "components AVERAGE…",
@@ -76,7 +82,11 @@ the jackknife (of the mean it is the usual one; of one person's epochs it is the
 measurement error). The table has a row for
 each average, window and site, and NA where there is nothing to measure, with the reason;
 R and pandas read it as it is. --each-epoch has a row for each saved epoch instead, for
-mixed models.`,
+mixed models.
+
+With --placement scores are those at the ideal sites, read from where the electrodes were,
+and mean_placement_se and mean_interpolation_se are what this adds to the error of the
+mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		Example: `  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --window n170=150..190ms --polarity negative --of P7,P8
   calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv`,
@@ -103,15 +113,20 @@ mixed models.`,
 	flags.BoolVar(&f.eachEpoch, "each-epoch", false, "a row for each saved epoch, with its mean")
 	f.averages.RegisterFolders(c, "a grand average's participants in")
 	f.averages.Register(c)
+	f.placement.Register(c)
+	f.spline.Register(c, "")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv for the table, with a JSON beside it")
 	option.ShowGroups(c,
 		option.Group{Title: "What",
 			Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width",
 				"reference",
-				"in", "each-epoch"}},
+				"in", "each-epoch", "placement", "placement-shared"}},
 		option.Group{Title: "Definitions", Names: []string{"fraction", "onset", "prefix"}},
 		option.Group{Title: "What is written", Names: []string{"output", "format"}},
+		option.Group{Title: "The field and the head, for --placement",
+			Names: append([]string{"spline-order", "spline-smoothing", "head", "electrodes"},
+				append(slices.Clone(wearer.TapeFlags), "scan", "landmarks", "scan-unit")...)},
 	)
 	return c
 }
@@ -131,8 +146,12 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 		return console.Usagef("--fraction %v: expected a share such as 0.5", f.fraction)
 	case !(f.onset > 0 && f.onset < 1):
 		return console.Usagef("--onset %v: expected a share such as 0.5", f.onset)
+	case f.eachEpoch && f.placement.Asked():
+		return console.Usagef("--placement is of averages: leave it out with --each-epoch")
+	case !f.placement.Asked() && wearer.HeadGiven(c) != "":
+		return console.Usagef("--%s is for --placement: leave it out, or add --placement 5mm", wearer.HeadGiven(c))
 	}
-	return f.averages.Check()
+	return cmp.Or(f.averages.Check(), f.spline.Check(), f.placement.Check(c))
 }
 
 // list are the windows to measure in, with names that no site has.
@@ -184,6 +203,13 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		}
 	}
 	scoring := contrast.Scoring{Sites: f.sites, Pools: f.pools.List(), Fraction: f.fraction, Onset: f.onset}
+	var over *fields.Fields // with --placement: the averages over the head
+	if f.placement.Asked() {
+		table.Columns = slices.Concat(table.Columns, placedColumns)
+		if over, err = f.spline.Read(a.Session, c, tables, fields.When{}); err != nil {
+			return err
+		}
+	}
 	found, err := f.blind(scoring, tables, windows)
 	if err != nil {
 		return err
@@ -192,7 +218,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		if err := c.Context().Err(); err != nil {
 			return err
 		}
-		rows, err := f.measured(c.Context(), scoring, tables, i, found)
+		rows, err := f.measured(c.Context(), scoring, tables, over, i, found)
 		if err != nil {
 			return fmt.Errorf("%s: %w", tables.Paths[i], err)
 		}
@@ -204,7 +230,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		record := averages.TableRecord{
 			What: "components, in µV, s and µV·s", Remarks: []string{f.at.declared.Remark("Windows")},
 			Provenance: a.Provenance(c,
-				slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources())),
+				slices.Concat(averages.Sources(tables.Averages), f.at.declared.Sources(), f.headSources(over))),
 			Synthetic: slices.ContainsFunc(tables.Averages,
 				func(a *average.Average) bool { return a.Info.Synthetic }),
 		}
@@ -220,6 +246,15 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		console.Plural(len(table.Rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
 	fmt.Fprintln(w, f.at.declared.Remark("Windows"))
 	return nil
+}
+
+// headSources are those of the head and of the cap checks; none without
+// --placement.
+func (f *componentsFlags) headSources(over *fields.Fields) []provenance.Source {
+	if over == nil {
+		return nil
+	}
+	return slices.Concat(over.Head.Sources, f.placement.Sources())
 }
 
 func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
@@ -241,23 +276,33 @@ var (
 	componentColumns = strings.Fields("name condition component site polarity from to n over mean mean_se peak " +
 		"peak_se peak_latency peak_latency_se onset onset_se area area_se area_latency area_latency_se " +
 		"dissimilarity note")
-	epochColumns = strings.Fields("name condition component site epoch mean")
+	placedColumns = strings.Fields("mean_interpolation_se mean_placement_se") // with --placement
+	epochColumns  = strings.Fields("name condition component site epoch mean")
 )
 
-func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables, i int,
-	windows []measure.Window) ([][]string, error) {
+func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
+	over *fields.Fields, i int, windows []measure.Window) ([][]string, error) {
 	sample := contrast.Sample{Average: inputs.Averages[i]}
 	info := sample.Average.Info
 	units, read, err := inputs.UnitsOf(ctx, i)
 	_, absent := errors.AsType[*archive.NotHereError](err)
-	if err != nil && (!absent || len(f.averages.Folders) > 0) {
+	if err != nil && (!absent || len(f.averages.Folders) > 0 || over != nil) {
 		return nil, err
 	} // a grand average without its people at hand has no errors, and that is all
 	inputs.Files = append(inputs.Files, read...)
 	sample.Units = units
 	if !f.eachEpoch {
+		if over != nil {
+			if scoring.Spline, err = over.Spline(sample.Average); err != nil {
+				return nil, err
+			}
+			read = append(read, inputs.Paths[i])
+			if scoring.Placement, err = f.placement.Of(sample, over.Head.Radius, read, ""); err != nil {
+				return nil, err
+			}
+		}
 		components, err := scoring.Components(sample, inputs.Averages[0], windows)
-		return componentCells(info, components), err
+		return componentCells(info, components, over != nil), err
 	}
 	if len(units) == 0 || info.Kind == average.GrandAverage {
 		return nil, errors.New("--each-epoch needs the saved epochs of one person: average with --save-epochs")
@@ -297,7 +342,7 @@ func orNA(v float64) string {
 }
 
 // componentCells are the rows of the table.
-func componentCells(info average.Info, list []contrast.Component) [][]string {
+func componentCells(info average.Info, list []contrast.Component, placed bool) [][]string {
 	var rows [][]string
 	for _, c := range list {
 		n, over, note := "NA", "NA", "NA"
@@ -316,7 +361,13 @@ func componentCells(info average.Info, list []contrast.Component) [][]string {
 		} {
 			row = append(row, orNA(v))
 		}
-		rows = append(rows, append(row, note))
+		row = append(row, note)
+		if placed && c.Placed != nil {
+			row = append(row, orNA(c.Placed.Interpolation), orNA(c.Placed.Placement))
+		} else if placed { // the field power
+			row = append(row, "NA", "NA")
+		}
+		rows = append(rows, row)
 	}
 	return rows
 }

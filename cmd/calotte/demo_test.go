@@ -113,6 +113,23 @@ func checkFacts(t *testing.T, demo string) {
 			known,
 			novel, right, more)
 	}
+	checkTurns(t, average("known"))
+}
+
+// checkTurns compares the smallest turns that explain the pairs of the demo
+// with those of an independent search over all rotations of a spline of order 4
+// (the slide is the angle times the radius of 560 mm of circumference).
+func checkTurns(t *testing.T, known string) {
+	t.Helper()
+	want := map[string]float64{"T9": 5.64, "O1": 3.20, "PO7": 4.89, "TP7": 4.38, "P7": 8.47}
+	for _, r := range cellsOf(t, must(t, "asymmetry", known, "--at", "150..190ms", "--of", "T9,O1,PO7,TP7,P7")) {
+		if got := number(t, r["smallest_turn_mm"]); math.Abs(got-want[r["left"]]) > .1 {
+			t.Errorf("%s: the smallest turn is %g mm, want %g", r["left"], got, want[r["left"]])
+		}
+		if yaw := r["smallest_yaw_deg"]; r["left"] == "T9" && math.Abs(number(t, yaw)+3.61) > .05 {
+			t.Errorf("T9: %s° of twist, want −3.61°, the front to the right", yaw)
+		}
+	}
 }
 
 func TestInterruptedDemoLeavesNothing(t *testing.T) {

@@ -57,13 +57,15 @@
 //
 // From the people behind a grand average, or the saved epochs of one person,
 // map --field draws how sure the mean is, between the electrodes as well as at
-// them: t, its standard error sem, or the agreement of people; --fade 2 pales
-// what is small beside its error. --view left,top,right turns the head,
-// --scales difference gives differences a scale of their own, --palette grey is
-// for print without colour, --field-as bands draws lines and areas only, for
-// journals that refuse images in line art, and --source-data DIR writes the
-// numbers behind every panel. Digitised positions come by --electrodes, a head
-// by --head.
+// them: t, its standard error sem, or the agreement of people. --field
+// interpolation needs only the average: how wrong the field between electrodes
+// may be, by how rough it is. Where it may be off by much the map is hatched,
+// and ends. --doubt 2sem stipples what is within two errors of zero. --view
+// left,top,right turns the head, --scales difference gives differences a scale
+// of their own, --palette grey is for print without colour, --field-as bands
+// draws lines and areas only, for journals that refuse images in line art, and
+// --source-data DIR writes the numbers behind every panel. Digitised positions
+// come by --electrodes, a head by --head.
 //
 // # Waveforms
 //
@@ -158,10 +160,19 @@
 // --sites 10-5, or names) on a head: of three tapes, of halves, or scanned
 // (--scan head.ply --landmarks landmarks.tsv). guide makes sheets to print and
 // to work by. Once the cap is on, capcheck says how far it is off and which way
-// to move it, from digitised electrodes or from four readings of a tape:
+// to move it, from digitised electrodes or from six readings of a tape:
 //
-//	calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm" \
+//	calotte capcheck --tape "Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.4cm, RPA-T8 3.9cm, \
+//	    LPA-Fpz 13.9cm, RPA-Fpz 14.8cm" \
 //	    --circumference 560mm --nasion-inion 36cm --ear-ear 34.5cm
+//
+// asymmetry --effect 1uV says how far a cap may sit off, and which readings
+// tell it so well, for placement to make less than that of right minus left.
+// What capcheck --format json prints of a person, beside the average as
+// sub-01_capcheck.json, puts the rest of the error into intervals:
+//
+//	calotte asymmetry calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms \
+//	    --of P7 --placement checked,5mm --placement-shared 2mm
 //
 // The verbs that place or map sites take the head by --head P014_head.json, and
 // map and values take digitised positions by --electrodes, so that maps have

@@ -36,14 +36,17 @@ import (
 )
 
 type framesFlags struct {
-	averages averages.Flags
-	spline   fields.Spline
-	during   unit.Span
-	every    unit.Time
-	limit    string
-	side     int
-	speed    float64
-	output   string
+	averages  averages.Flags
+	spline    fields.Spline
+	during    unit.Span
+	every     unit.Time
+	what      fields.What
+	land      fields.Territory
+	placement wearer.Placement
+	limit     string
+	side      int
+	speed     float64
+	output    string
 }
 
 // calmSpeed is how many frames a second are shown at most unless asked: a flash
@@ -55,7 +58,8 @@ const calmSpeed = 6
 const heldLast = 2 * time.Second
 
 func (a *app) frames() *cobra.Command {
-	f := &framesFlags{spline: fields.NewSpline(), side: 480, speed: calmSpeed}
+	f := &framesFlags{what: fields.NewWhat(), spline: fields.NewSpline(), land: fields.NewTerritory(),
+		side: 480, speed: calmSpeed}
 	c := &cobra.Command{
 		Use:   "frames AVERAGE…",
 		Short: "Draw maps as frames of a film",
@@ -80,12 +84,19 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 	flags.StringVar(&f.limit, "limit", "", "`VALUE` at the ends of the scale, such as 8uV")
 	flags.IntVar(&f.side, "side", f.side, "`PIXELS` of a condition's square")
 	flags.Float64Var(&f.speed, "speed", f.speed, "`FRAMES` a second of a film")
+	flags.Var(&f.what.Quantity, "field", "potential; interpolation, or error: how far it may be off (see map)")
+	flags.Var(&f.what.Doubt, "doubt",
+		"stipple what is within so many errors of zero: 2sem, 2interpolation or 2error (see map)")
+	f.land.Register(c)
+	f.placement.Register(c)
 	f.averages.Register(c)
+	f.averages.RegisterFolders(c, errorsFrom)
 	f.spline.Register(c, "")
 	flags.StringVarP(&f.output, "output", "o", "", "`DIR`, or FILE.gif or FILE.apng")
-	session.Optional(flags, "during", "every")
+	session.Optional(flags, "during", "every", "doubt")
 	option.ShowGroups(c,
-		option.Group{Title: "What", Names: []string{"during", "every", "reference"}},
+		option.Group{Title: "What", Names: []string{"during", "every", "field", "reference", "in"}},
+		option.Group{Title: "What is not known", Names: []string{"doubt", "placement", "placement-shared", "overhang", "extrapolate"}},
 		option.Group{Title: "How it looks", Names: []string{"limit", "side", "speed", "output"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -127,6 +138,16 @@ func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error)
 		return 0, console.Usagef("--spline-smoothing gcv is for maps of a few latencies: give the number " +
 			"that map says")
 	}
+	switch f.what.Quantity {
+	case option.Potential, option.Interpolation, option.AllErrors:
+	default:
+		return 0, console.Usagef("--field %v: films show potential, interpolation or error", f.what.Quantity)
+	}
+	err = cmp.Or(f.what.CheckDoubt(), f.land.Check(), f.placement.Check(c), f.what.CheckPlacement(&f.placement), f.averages.Check(),
+		f.what.Check(a.Session, f.averages.Folders, f.spline.Order))
+	if err != nil {
+		return 0, err
+	}
 	return option.Potential.Limit(f.limit)
 }
 
@@ -139,8 +160,14 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 	if err != nil {
 		return err
 	}
+	if err := fields.Ask(c.Context(), f.what); err != nil {
+		return err
+	}
 	film, err := f.film(fields)
 	if err != nil {
+		return err
+	}
+	if err := fields.PlacedRows(c.Context(), film.Rows, &f.placement); err != nil {
 		return err
 	}
 	film.Limit = limit
@@ -154,17 +181,19 @@ func (a *app) runFrames(c *cobra.Command, f *framesFlags, paths []string) error 
 		return err
 	}
 	bar := console.NewBar(a.Stderr, a.Quiet, len(film.Times), "drawing frames")
-	made := a.Provenance(c, fields.Sources())
+	made := a.Provenance(c, slices.Concat(fields.Sources(), f.placement.Sources()))
 	err = writer.write(c.Context(), out, plate, film, made, func() { bar.Add(1) })
 	bar.Clear()
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.Summary(false),
-		"%s of %d × %d pixels → %s\n  scale ±%g µV, contours every %g µV\n  left and right are the wearer's\n",
-		console.Plural(len(film.Times), "frame", "frames"), plate.Width, plate.Height, f.output,
-		plate.Scale.Limit,
-		plate.Scale.Step)
+	from := "±"
+	if plate.Scale.OneSided {
+		from = "0 to "
+	}
+	fmt.Fprintf(a.Summary(false), "%s of %d × %d pixels → %s\n  scale %s%g µV, contours every %g µV\n"+
+		"  left and right are the wearer's\n", console.Plural(len(film.Times), "frame", "frames"),
+		plate.Width, plate.Height, f.output, from, plate.Scale.Limit, plate.Scale.Step)
 	return nil
 }
 
@@ -212,7 +241,8 @@ func (f *framesFlags) film(read *fields.Fields) (*film.Film, error) {
 		return nil, err
 	}
 	film := &film.Film{Side: f.side, Head: read.Head.Model, Reference: read.Reference(),
-		PowerTimes: read.Averages[0].Times}
+		PowerTimes: read.Averages[0].Times, Shows: f.what.Quantity.Showing(), Boundary: f.what.Doubt.Boundary,
+		Overhang: float64(f.land.Overhang), Extrapolate: f.land.Extrapolate}
 	for _, at := range read.At {
 		film.Times = append(film.Times, float64(at.From))
 	}

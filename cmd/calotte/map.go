@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -17,28 +18,33 @@ import (
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
+	"calotte/render/paper"
 	"calotte/render/scalp"
 )
 
 type mapFlags struct {
-	averages averages.Flags
-	when     fields.When
-	what     fields.What
-	spline   fields.Spline
-	limit    string
-	labels   bool
-	views    viewsFlag
-	spacing  scalp.Spacing
-	palette  scalp.Palette
-	form     scalp.Form
-	scales   scalp.Scaling
-	mark     figure.Marks
-	figure   figure.Flags
-	spec     figure.Spec
+	averages  averages.Flags
+	when      fields.When
+	what      fields.What
+	spline    fields.Spline
+	limit     string
+	labels    bool
+	views     viewsFlag
+	spacing   scalp.Spacing
+	palette   scalp.Palette
+	form      scalp.Form
+	scales    scalp.Scaling
+	land      fields.Territory
+	placement wearer.Placement
+	rings     bool
+	mark      figure.Marks
+	figure    figure.Flags
+	spec      figure.Spec
 }
 
 func (a *app) maps() *cobra.Command {
-	f := &mapFlags{what: fields.NewWhat(), spline: fields.NewSpline(), figure: figure.NewFlags()}
+	f := &mapFlags{what: fields.NewWhat(), spline: fields.NewSpline(), land: fields.NewTerritory(),
+		figure: figure.NewFlags()}
 	c := &cobra.Command{
 		Use:   "map AVERAGE…",
 		Short: "Draw the field over the scalp at chosen latencies",
@@ -46,14 +52,18 @@ func (a *app) maps() *cobra.Command {
 colour scale. The ending of the output's name picks the format: .png, .svg, .pdf or .tiff.
 
 Left and right are the wearer's; seen from above, the nose points up. Between the
-electrodes the field is a spherical spline; where an electrode is far, the map is hatched.
+electrodes the field is a spherical spline. How wrong it may be there follows from how rough
+the measured field is: up to an eighth of the largest measured value it counts as known, up
+to a third as guessed, and is hatched; beyond, and 15 mm outside of the electrodes, the map
+ends. --field interpolation shows that error, --doubt 2sem where a value may be zero.
+An electrode that departs from what the others predict is ringed.
 
 What would be a long command line may stand in a file (--spec), with the flags as keys.`,
 		Example: `  calotte map calotte-demo/results/group/pilots_*_average.tsv \
     --at 95ms,170ms,350ms --head calotte-demo/pilots_head.json -o maps.pdf
   calotte map calotte-demo/results/group/pilots_known_average.tsv --at 150..190ms --field csd -o csd.png
   calotte map calotte-demo/results/group/pilots_known-novel_average.tsv --at 170ms \
-    --view left,top,right --fade 2 -o sides.svg`,
+    --view left,top,right --doubt 2sem -o sides.svg`,
 		Args: f.spec.Args(session.AtLeast(1, "averages")),
 		RunE: func(c *cobra.Command, args []string) error {
 			if f.spec.Schema {
@@ -75,16 +85,22 @@ What would be a long command line may stand in a file (--spec), with the flags a
 	flags.Var(&f.palette, "palette", "colour, or grey for print without colour")
 	flags.Var(&f.form, "field-as",
 		"shades (if left out), or bands: areas between contours, for journals that refuse pictures in line art")
-	flags.Float64Var(&f.what.Fade, "fade", 0,
-		"the |`t`| below which maps pale, such as 2; needs what --field t needs")
+	flags.Var(&f.what.Doubt, "doubt",
+		"stipple what is within so many errors of zero: 2sem (what --field sem needs), 2interpolation or "+
+			"2error (both)")
+	f.land.Register(c)
+	f.placement.Register(c)
+	flags.BoolVar(&f.rings, "rings", true, "ring electrodes that depart from what the others predict")
 	f.mark.Register(c)
 	flags.BoolVar(&f.labels, "labels", false, "name the sites")
 	f.figure.Register(c)
 	f.spec.Register(a.Session, c)
-	session.Optional(flags, "view", "fade", "field-as")
+	session.Optional(flags, "view", "doubt", "field-as")
 	option.ShowGroups(c,
 		option.Group{Title: "What",
-			Names: []string{"at", "windows", "field", "reference", "in", "fade", "mark"}},
+			Names: []string{"at", "windows", "field", "reference", "in", "mark"}},
+		option.Group{Title: "What is not known",
+			Names: []string{"doubt", "placement", "placement-shared", "overhang", "extrapolate", "rings"}},
 		option.Group{Title: "How it looks",
 			Names: []string{"view", "projection", "limit", "scales", "palette", "field-as", "labels",
 				"width"}},
@@ -125,16 +141,9 @@ func (f *mapFlags) check(a *app, c *cobra.Command) error {
 	if err := f.figure.Check(c, "maps.pdf", figure.Narrowest); err != nil {
 		return err
 	}
-	if c.Flags().Changed("fade") && !(f.what.Fade > 0 && f.what.Fade < 100) {
-		return console.Usagef("--fade %v: expected a |t| such as 2", f.what.Fade)
-	}
-	if f.what.Fade > 0 && f.what.Quantity != option.Potential && f.what.Quantity != option.CurrentDensity {
-		return console.Usagef("--fade is for potential and csd, which t says how sure they are: leave it out "+
-			"with --field %v", f.what.Quantity)
-	}
-	if f.what.Fade > 0 && f.form == scalp.Bands {
-		return console.Usagef("--fade and --field-as bands: a band has one colour and cannot fade: leave one " +
-			"of them out")
+	err := cmp.Or(f.what.CheckDoubt(), f.land.Check(), f.placement.Check(c), f.what.CheckPlacement(&f.placement))
+	if err != nil {
+		return err
 	}
 	return checkAsked(a, c, &f.averages, &f.when, &f.what, &f.spline)
 }
@@ -172,9 +181,13 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
+	if err := fields.PlacedRows(c.Context(), sheet.Rows, &f.placement); err != nil {
+		return err
+	}
 	sheet.Limit, sheet.Labels, sheet.Width = limit, f.labels, f.figure.Points()
 	sheet.Views, sheet.Spacing, sheet.Palette, sheet.Scaling = f.views, f.spacing, f.palette, f.scales
-	sheet.Form = f.form
+	sheet.Form, sheet.Unringed = f.form, !f.rings
+	sheet.Overhang, sheet.Extrapolate = float64(f.land.Overhang), f.land.Extrapolate
 	plate, err := sheet.Compose()
 	if err != nil {
 		return err
@@ -183,7 +196,7 @@ func (a *app) runMap(c *cobra.Command, f *mapFlags, paths []string) error {
 	if err := f.figure.Plan(out, numbers...); err != nil {
 		return err
 	}
-	sources := slices.Concat(fields.Sources(), f.spec.Sources())
+	sources := slices.Concat(fields.Sources(), f.spec.Sources(), f.placement.Sources())
 	if f.mark.Path != "" {
 		sources = append(sources, f.mark.Source)
 	}
@@ -226,25 +239,22 @@ func numbersOfMaps(plate *scalp.Plate, drawn option.Quantity) []figure.Numbers {
 }
 
 func reportMap(w io.Writer, f *mapFlags, sheet *scalp.Sheet, plate *scalp.Plate) {
-	unit := f.what.Quantity.Unit()
 	maps := len(sheet.Rows) * len(sheet.Columns) * max(1, len(sheet.Views))
 	console.Say(w, "%s of %s → %s\n", console.Plural(maps, "map", "maps"), f.what.Quantity.Describe(),
 		f.figure.Output)
 	for _, scale := range plate.Scales {
 		ends, of := "±", ""
 		if scale.OneSided {
-			ends = "0 to "
+			ends = paper.Number(scale.Floor, 3) + " to "
 		}
 		if scale.Of != "" {
 			of = scale.Of + ": "
 		}
-		contours := strings.TrimSpace(fmt.Sprintf("contours every %g %s", scale.Step, unit))
+		contours := "contours every " + plate.Amount(scale.Step)
 		if !scale.Contoured() {
 			contours = "only the contour of zero, since the limit is below twice the standard error"
 		}
-		console.Say(w, "  %sscale %s%s, %s\n", of, ends,
-			strings.TrimSpace(fmt.Sprintf("%g %s", scale.Limit, unit)),
-			contours)
+		console.Say(w, "  %sscale %s%s, %s\n", of, ends, plate.Amount(scale.Limit), contours)
 	}
 	console.Say(w, "  left and right are the wearer's\n")
 }
@@ -261,7 +271,7 @@ func sheetOf(ctx context.Context, f *fields.Fields, mark *figure.Marks) (*scalp.
 		Reference: f.Reference(),
 		Digitised: f.Head.Measured != nil,
 		Remarks:   f.Remarks(titles),
-		Fade:      f.Fade,
+		Boundary:  f.Doubt.Boundary,
 	}
 	for _, at := range f.At {
 		sheet.Columns = append(sheet.Columns, f.Windows.Label(at))
@@ -286,13 +296,12 @@ func sheetOf(ctx context.Context, f *fields.Fields, mark *figure.Marks) (*scalp.
 	if mark.Path != "" {
 		sheet.Choice = mark.Choice()
 	}
-	switch f.Quantity {
-	case option.TValue:
-		sheet.Shows, sheet.StandardError = scalp.TValues, 1
-	case option.StandardErrors:
-		sheet.Shows = scalp.StandardErrors
-	case option.Agreement:
-		sheet.Shows = scalp.Agreement
+	sheet.Shows = f.Quantity.Showing()
+	if f.Quantity.NeedsUnits() {
+		sheet.Over = f.Over()
+	}
+	if sheet.Shows == scalp.TValues {
+		sheet.StandardError = 1
 	}
 	if f.Quantity == option.Potential { // what follows is in µV
 		sheet.BaselinePower = f.BaselinePower()

@@ -154,7 +154,7 @@ func TestMistakes(t *testing.T) {
 		{"limit of a potential for csd", plain, "map FILE --at 100ms --field csd --limit 8uV -o OUT.png", usage,
 			[]string{"uV/cm2"}},
 		{"unknown field", plain, "map FILE --at 100ms --field power -o OUT.png", usage,
-			[]string{"potential, csd, t, sem or agreement"}},
+			[]string{"potential, csd, t, sem, agreement, interpolation or error"}},
 		{"order of the spline", plain, "map FILE --at 100ms --spline-order 9 -o OUT.png", usage,
 			[]string{"--spline-order 9", "3 to 6"}},
 		{"negative smoothing", plain, "map FILE --at 100ms --spline-smoothing -1 -o OUT.png", usage,

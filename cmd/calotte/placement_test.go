@@ -87,6 +87,12 @@ func TestPlacementMistakes(t *testing.T) {
 		{"tape that is none", head, "capcheck --tape Nz-Fpz --head FILE", console.Misused, []string{"--tape"}},
 		{"tape with a comma", head, "capcheck --tape Nz-Fpz4,2cm --head FILE", console.Misused,
 			[]string{"--tape"}},
+		{"error of landmarks of a tape", head, "capcheck --tape Nz-Fpz4.2cm --landmark-error 4mm --head FILE",
+			console.Misused,
+			[]string{"--landmark-error"}},
+		{"error of landmarks that none have", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")),
+			"capcheck FILE --landmark-error 40mm " + tapeArgs, console.Misused,
+			[]string{"--landmark-error", "20mm"}},
 		{"limit of nothing", head, "capcheck --tape Nz-Fpz4.2cm --limit 0mm --head FILE", console.Misused,
 			[]string{"--limit"}},
 		{"axes that are none", electrodes(fmt.Sprintf(four, "Fz", "C4", "C3", "Pz")),
@@ -378,7 +384,10 @@ func TestCapcheckAdvice(t *testing.T) {
 	}
 	_, stderr, code = calotte("capcheck", "--head", head, "--tape",
 		"Nz-Fpz 4.2cm, Iz-Oz 3.0cm, LPA-T7 3.45cm, RPA-T8 3.45cm")
-	if code != console.OK || !strings.Contains(stderr, "slide the cap 6 mm forward") ||
+	if code != console.OK ||
+		!strings.Contains(stderr,
+			"1. slide the cap 3 of 6 mm forward; 2. check by tape; 3. measure left preauricular point "+
+				"to Fpz next") ||
 		!strings.Contains(stderr, "nasion to Fpz now 4.2 cm, should be 3.6 cm") {
 		t.Errorf("by tape: exit %d: %s", code, stderr)
 	}

@@ -32,11 +32,11 @@ func TestSpec(t *testing.T) {
 	spec := writeFile(t, filepath.Join(dir, "sheet.yaml"),
 		"# maps\nfigure: map\ninputs: [own.tsv]\nwindows: windows.tsv\nview: [top, left]\nwidth: "+
 			"114mm\nlabels: "+
-			"true\nmark: marks.tsv\nfade: 1.5\n")
+			"true\nmark: marks.tsv\ndoubt: 2sem\n")
 	one, two := filepath.Join(dir, "one.svg"), filepath.Join(dir, "two.svg")
 	if err := calotteFails("map", "--spec", spec, "-o",
-		one); !strings.Contains(err, "fade") && !strings.Contains(err, "errors need") {
-		t.Errorf("fading without people: %s", err)
+		one); !strings.Contains(err, "errors need") {
+		t.Errorf("doubt without people: %s", err)
 	}
 	writeFile(t, spec, "figure: map\ninputs: [own.tsv]\nwindows: windows.tsv\nview: [top, left]\nwidth: 114mm\n"+
 		"labels: true\nmark: marks.tsv\n")
@@ -187,16 +187,27 @@ func TestSpecMistakes(t *testing.T) {
 			"map FILE --at 100ms --view below -o OUT.png", usage, []string{`"below"`, "top, left"}},
 		{"a view twice", table("own.tsv", averageTable(tableHeader, wave)),
 			"map FILE --at 100ms --view top,top -o OUT.png", usage, []string{"given twice"}},
-		{"fading without people", table("own.tsv", averageTable(tableHeader, wave)),
-			"map FILE --at 100ms --fade 2 -o OUT.png", failed, []string{"own.tsv", "--save-epochs"}},
-		{"fading bands", table("own.tsv", averageTable(tableHeader, wave)),
-			"map FILE --at 100ms --fade 2 --field-as bands -o OUT.png", usage,
-			[]string{"--fade", "--field-as bands", "leave one"}},
+		{"doubt without people", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --doubt 2sem -o OUT.png", failed, []string{"own.tsv", "--save-epochs"}},
+		{"doubt in bare errors", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --doubt 2 -o OUT.png", usage,
+			[]string{"--doubt", "2sem, 2interpolation or 2error"}},
+		{"no doubt", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --doubt NaNsem -o OUT.png", usage, []string{"--doubt", "2sem"}},
+		{"csd of doubtful interpolation", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --doubt 2error --field csd -o OUT.png", usage,
+			[]string{"--doubt", "2sem"}},
+		{"overhang over the whole head", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --overhang 3m -o OUT.png", usage, []string{"--overhang", "200mm"}},
+		{"a film of t", table("own.tsv", averageTable(tableHeader, wave)),
+			"frames FILE --field t -o OUT.gif", usage,
+			[]string{"--field t", "potential, interpolation or error"}},
 		{"unknown form", table("own.tsv", averageTable(tableHeader, wave)),
 			"map FILE --at 100ms --field-as stripes -o OUT.png", usage,
 			[]string{"stripes", "shades or bands"}},
-		{"fading t", table("own.tsv", averageTable(tableHeader, wave)),
-			"map FILE --at 100ms --fade 2 --field t -o OUT.png", usage, []string{"--fade", "leave it out"}},
+		{"doubt about t", table("own.tsv", averageTable(tableHeader, wave)),
+			"map FILE --at 100ms --doubt 2sem --field t -o OUT.png", usage,
+			[]string{"--doubt", "leave it out"}},
 		{"maps without windows", table("own.tsv", averageTable(tableHeader, wave)),
 			"traces FILE --maps -o OUT.png",
 			usage, []string{"--window"}},

@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/cmd/internal/archive"
@@ -22,6 +23,7 @@ import (
 	"calotte/cmd/internal/fields"
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/session"
+	"calotte/cmd/internal/wearer"
 	"calotte/layout"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
@@ -33,13 +35,14 @@ import (
 const errorsFrom = "a grand average's participants in, which errors need"
 
 type valuesFlags struct {
-	averages averages.Flags
-	when     fields.When
-	what     fields.What
-	spline   fields.Spline
-	sites    option.Sites
-	format   option.Format
-	output   string
+	averages  averages.Flags
+	when      fields.When
+	what      fields.What
+	spline    fields.Spline
+	sites     option.Sites
+	placement wearer.Placement
+	format    option.Format
+	output    string
 }
 
 func (a *app) values() *cobra.Command {
@@ -50,6 +53,10 @@ func (a *app) values() *cobra.Command {
 		Long: `Values reads the interpolated field at sites, recorded or not, at latencies or as the
 mean over windows. The table has a row for each site, latency and average: name, x, y
 and z in mm, at, value in µV (csd: µV/cm²), and the average it is from.
+
+With --placement values are those at the ideal sites, read from where the electrodes were,
+and a column placement has the error, in µV (sd), of not knowing that better; --field error
+holds it. Of a grand average it is what all caps share.
 
 With -o NAME.tsv it writes NAME.json beside the table: quantity, unit, reference,
 positions and what the values were made from. -o NAME.json holds both.`,
@@ -64,6 +71,7 @@ positions and what the values were made from. -o NAME.json holds both.`,
 	f.when.Register(c, "whose means are taken")
 	f.what.Register(c)
 	f.spline.Register(c, "gcv finds the one that predicts left-out sites best")
+	f.placement.Register(c)
 	flags.Var(&f.sites, "sites", "10-20, 10-10, 10-5, or SITE[,SITE] (default: those of the average)")
 	flags.Var(&f.format, "format", "of the table: tsv or json")
 	flags.StringVarP(&f.output, "output", "o", "", "`FILE`.tsv or .json for the table, instead of standard output")
@@ -86,8 +94,13 @@ func (a *app) runValues(c *cobra.Command, f *valuesFlags, paths []string) error 
 	} else if f.output != "" && c.Flags().Changed("format") && f.format.JSON != (ext == ".json") {
 		return console.Usagef("--format %v and -o %s disagree: leave --format out", f.format, f.output)
 	}
-	if err := checkAsked(a, c, &f.averages, &f.when, &f.what, &f.spline); err != nil {
+	f.what.Placed = f.placement.Asked()
+	if err := cmp.Or(checkAsked(a, c, &f.averages, &f.when, &f.what, &f.spline), f.placement.Check(c)); err != nil {
 		return err
+	}
+	if q := f.what.Quantity; f.what.Placed && q != option.Potential && q != option.AllErrors {
+		return console.Usagef("--placement is for potentials and their errors: leave it out with --field %v, or "+
+			"take --field error", q)
 	}
 	if err := f.when.Read(c); err != nil {
 		return err
@@ -114,7 +127,7 @@ func (a *app) runValues(c *cobra.Command, f *valuesFlags, paths []string) error 
 		return err
 	}
 	if f.output == "" {
-		err = printValues(a.Stdout, f.format, rows)
+		err = printValues(a.Stdout, f.format, f.what.Placed, rows)
 	} else {
 		err = f.save(a, c, out, fields, rows)
 	}
@@ -128,7 +141,11 @@ func (a *app) runValues(c *cobra.Command, f *valuesFlags, paths []string) error 
 	console.Say(a.Summary(f.output == ""), "%s of %s at %s%s; positions: %s; reference: %s\n",
 		console.Plural(len(rows), "value", "values"), f.what.Quantity.Describe(), labels(fields.At),
 		in, fields.Head.Describe(), average.OrNotKnown(fields.Reference()))
-	return nil
+	departing, err := fields.Departing()
+	for _, text := range departing {
+		console.Say(a.Summary(f.output == ""), "  departs: %s\n", text)
+	}
+	return err
 }
 
 // rows reads the field of each average at the wanted sites, or at its own.
@@ -153,7 +170,7 @@ func (f *valuesFlags) rows(ctx context.Context, a *app, read *fields.Fields) ([]
 		if err != nil {
 			return nil, err
 		}
-		more, err := valuesOf(read, i, sites, origins[i])
+		more, err := f.valuesOf(ctx, read, i, sites, origins[i])
 		if err != nil {
 			return nil, err
 		}
@@ -194,7 +211,7 @@ func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, read *fiel
 	record := valuesRecord{
 		Quantity: f.what.Quantity.String(), Unit: f.what.Quantity.Unit(), Reference: read.Reference(),
 		Positions: read.Head.Describe(), Remarks: read.Remarks(origins),
-		Provenance: a.Provenance(c, read.Sources()),
+		Provenance: a.Provenance(c, slices.Concat(read.Sources(), f.placement.Sources())),
 		Synthetic: slices.ContainsFunc(read.Averages,
 			func(a *average.Average) bool { return a.Info.Synthetic }),
 	}
@@ -203,7 +220,7 @@ func (f *valuesFlags) save(a *app, c *cobra.Command, out *disk.Files, read *fiel
 		record.Values = rows
 	} else {
 		var table bytes.Buffer
-		if err := printValues(&table, option.Format{}, rows); err != nil {
+		if err := printValues(&table, option.Format{}, f.what.Placed, rows); err != nil {
 			return err
 		}
 		record.Files = []provenance.Source{archive.Source(paths[0], table.Bytes())}
@@ -227,11 +244,52 @@ type valueRow struct {
 	Z     float64      `json:"z"`
 	At    unit.Latency `json:"at"`
 	Value float64      `json:"value"`
-	From  string       `json:"from"`
+	// the standard deviation that placement gives the value; absent: not
+	// asked for
+	Placement *float64 `json:"placement,omitempty"`
+	From      string   `json:"from"`
 }
 
 // valuesOf reads one average's field at the sites, site by site.
-func valuesOf(f *fields.Fields, index int, sites []layout.Site, from string) ([]valueRow, error) {
+func (f *valuesFlags) valuesOf(ctx context.Context, read *fields.Fields, index int, sites []layout.Site,
+	from string) ([]valueRow, error) {
+	points := make([]r3.Vec, len(sites))
+	for i, s := range sites {
+		points[i] = s.Position
+	}
+	var values, placement *mat.Dense
+	var err error
+	if f.what.Placed {
+		values, placement, err = read.Placed(ctx, index, points, &f.placement)
+	} else {
+		values, err = interpolated(read, index, points)
+	}
+	if errors.Is(err, contrast.ErrNoSpread) {
+		err = fmt.Errorf("%s: %w", read.Paths[index], err)
+	}
+	if err != nil {
+		return nil, err
+	}
+	var rows []valueRow
+	for i, s := range sites {
+		for j, at := range read.At {
+			row := valueRow{Name: s.Name, X: s.Position.X, Y: s.Position.Y, Z: s.Position.Z, At: at,
+				Value: values.At(i, j), From: from}
+			if placement != nil {
+				off := placement.At(i, j)
+				row.Placement = &off
+			}
+			rows = append(rows, row)
+		}
+	}
+	return rows, nil
+}
+
+// interpolated is the field of an average, or its errors, at some points.
+func interpolated(f *fields.Fields, index int, points []r3.Vec) (*mat.Dense, error) {
+	if f.Quantity == option.Interpolation || f.Quantity == option.AllErrors {
+		return f.Errors(index, points)
+	}
 	avg := f.Averages[index]
 	spline, err := f.Spline(avg)
 	if err != nil {
@@ -245,41 +303,30 @@ func valuesOf(f *fields.Fields, index int, sites []layout.Site, from string) ([]
 	if err != nil {
 		return nil, err
 	}
-	points := make([]r3.Vec, len(sites))
-	for i, s := range sites {
-		points[i] = s.Position
-	}
 	values := spline.Interpolate(points, f.Quantity.Interpolated(), coefficients)
 	if f.Quantity.NeedsUnits() {
-		values, err = f.Sample(index).Certainties(f.Quantity.Certainty(), values, spline, points, f.At)
-		if errors.Is(err, contrast.ErrNoSpread) {
-			err = fmt.Errorf("%s: %w", f.Paths[index], err)
-		}
-		if err != nil {
-			return nil, err
-		}
+		return f.Sample(index).Certainties(f.Quantity.Certainty(), values, spline, points, f.At)
 	}
-	var rows []valueRow
-	for i, s := range sites {
-		for j, at := range f.At {
-			rows = append(rows, valueRow{s.Name, s.Position.X, s.Position.Y, s.Position.Z, at,
-				values.At(i, j),
-				from})
-		}
-	}
-	return rows, nil
+	return values, nil
 }
 
-func printValues(w io.Writer, f option.Format, rows []valueRow) error {
+func printValues(w io.Writer, f option.Format, placed bool, rows []valueRow) error {
 	if f.JSON {
 		return json.NewEncoder(w).Encode(rows)
+	}
+	columns := []string{"name", "x", "y", "z", "at", "value", "from"}
+	if placed {
+		columns = append(columns, "placement")
 	}
 	cells := make([][]string, len(rows))
 	for i, r := range rows {
 		cells[i] = []string{r.Name, decimals(r.X, 4), decimals(r.Y, 4), decimals(r.Z, 4), r.At.String(),
 			decimals(r.Value, 6), r.From}
+		if placed {
+			cells[i] = append(cells[i], decimals(*r.Placement, 6))
+		}
 	}
-	return console.Table(w, []string{"name", "x", "y", "z", "at", "value", "from"}, cells)
+	return console.Table(w, columns, cells)
 }
 
 // labels lists latencies as people read them.

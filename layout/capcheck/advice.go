@@ -3,6 +3,7 @@ package capcheck
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"calotte/layout"
@@ -21,6 +22,7 @@ const (
 	LiftCap      Action = "lift"     // the cap sits too low all round, or it is too large
 	Reseat       Action = "reseat"   // single electrodes
 	CheckByTape  Action = "check"    // by tape
+	MeasureNext  Action = "measure"  // the tape that tells most of what is not seen, or not sure
 )
 
 // A Direction is the wearer's.
@@ -35,9 +37,12 @@ const (
 
 // Advice is one thing to do.
 type Advice struct {
-	Action    Action     `json:"action"`
-	Amount    float64    `json:"amount"`    // mm along the scalp; of an exchange or a reseat, how far off
-	Error     float64    `json:"error"`     // its standard error, mm; 0 where not known
+	Action Action  `json:"action"`
+	Amount float64 `json:"amount"` // mm along the scalp; of an exchange or a reseat, how far off
+	Error  float64 `json:"error"`  // of what was measured, its standard error, mm; 0 where not known
+	// of a slide or a turn: all that was measured, mm, of which Amount is
+	// sure
+	Measured  float64    `json:"measured"`
 	Where     string     `json:"where"`     // what is moved: "cap", "front edge", or names of electrodes
 	Direction Direction  `json:"direction"` // empty where there is none
 	Rest      float64    `json:"rest"`      // of an exchange: how far off if it is done, mm
@@ -50,17 +55,9 @@ type Advice struct {
 type TapeMark struct {
 	From   layout.Name `json:"from"`
 	To     layout.Name `json:"to"`
-	Now    float64     `json:"now"`    // mm
+	Now    float64     `json:"now"`    // mm; of a tape to be laid next, what the turn seen so far gives
 	Should float64     `json:"should"` // mm
 }
-
-// smallestMove is the least move in mm worth asking for: a hand and a tape do
-// no better (common practice, no source). smallestHeight is the same for a
-// cap's height, which adds up readings, or the small errors of many sites.
-const smallestMove, smallestHeight = 2.0, 3.0
-
-// surely is how many standard errors a move must exceed.
-const surely = 2
 
 // advise writes the advice. A move is the opposite of the displacement found.
 func (c *Check) advise(head layout.Surface) error {
@@ -87,105 +84,40 @@ func (c *Check) advise(head layout.Surface) error {
 	return c.adviseUnexplained(head)
 }
 
-// ringEnds are the tapes that decide where the points are too uncertain to.
-var ringEnds = [][2]layout.Name{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"}}
-
-// adviseTapes adds the readings that show how the cap sits.
-func (c *Check) adviseTapes(head layout.Surface, ends [][2]layout.Name) error {
-	a := Advice{Action: CheckByTape, Where: "cap"}
-	for _, e := range ends {
-		mark, err := c.tapeMark(head, e[0], e[1])
-		if err != nil {
-			return err
-		}
-		a.Tapes = append(a.Tapes, mark)
-	}
-	c.Advice = append(c.Advice, a)
-	return nil
-}
-
-// A move undoes one angle of the turn.
-type move struct {
-	action   Action
-	where    string
-	angle    Angle
-	edge     layout.Name      // whose radius turns degrees into mm
-	positive Direction        // that undoes a positive angle
-	negative Direction        // that undoes a negative one
-	check    [][2]layout.Name // the tapes that show it
-}
-
-func (c *Check) turnMoves() []move {
-	return []move{
-		{SlideCap, "cap", c.Turn.Pitch, "Cz", Forward, Backward, ringEnds[:2]},
-		{SlideCap, "cap", c.Turn.Roll, "Cz", ToLeft, ToRight, ringEnds[2:]},
-		{TurnCap, "front edge", c.Turn.Yaw, "Fpz", ToRight, ToLeft,
-			[][2]layout.Name{{"LPA", "Fpz"}, {"RPA", "Fpz"}}},
-	}
-}
-
-// adviseHeight comes before the moves: pulling the cap down changes them.
-func (c *Check) adviseHeight() {
-	h := math.Abs(c.Height)
-	if h < smallestHeight {
-		return
-	}
-	action := LowerCap
-	if c.Height < 0 {
-		action = LiftCap
-	}
-	c.Advice = append(c.Advice, Advice{Action: action, Amount: h, Error: c.heightError, Where: "cap"})
-}
-
-func (c *Check) adviseMoves(head layout.Surface) error {
-	radius := map[layout.Name]float64{}
-	for _, e := range c.Edges {
-		radius[e.Site] = e.Radius
-	}
-	var ends [][2]layout.Name
-	for _, m := range c.turnMoves() {
-		scale := radius[m.edge] * math.Pi / 180
-		amount, uncertain := math.Abs(m.angle.Degrees)*scale, m.angle.Error*scale
-		if !m.angle.Known || amount < max(smallestMove, surely*uncertain) {
-			continue
-		}
-		direction := m.positive
-		if m.angle.Degrees < 0 {
-			direction = m.negative
-		}
-		c.Advice = append(c.Advice,
-			Advice{Action: m.action, Amount: amount, Error: uncertain, Where: m.where,
-				Direction: direction})
-		ends = append(ends, m.check...)
-	}
-	if len(ends) == 0 {
-		return nil
-	}
-	return c.adviseTapes(head, ends)
-}
-
-// tapeMark is the reading that was taken, else the one that turn and height
-// give.
-func (c *Check) tapeMark(head layout.Surface, from, to layout.Name) (TapeMark, error) {
-	line, err := newTapeLine(head, from, to)
-	if err != nil {
-		return TapeMark{}, err
-	}
-	mark := TapeMark{From: from, To: to, Should: line.should,
-		Now: line.should + line.moved(lifted(line.to, c.Height), c.Turn.Vector())}
-	for _, t := range c.Tapes {
-		if t.From == from && t.To == to {
-			mark.Now = t.Distance
-		}
-	}
-	return mark, nil
-}
-
-// Instructions are the advice as numbered lines for the technician.
-func (c Check) Instructions() string {
-	var b strings.Builder
+// Headline is the advice as one line for the technician, with its steps
+// numbered where there are several, as the figure has them. What a tape has to
+// read then is among the Numbers.
+func (c Check) Headline() string {
+	steps := make([]string, len(c.Advice))
 	for i, a := range c.Advice {
-		fmt.Fprintf(&b, "%d. %s\n", i+1, a)
+		steps[i] = a.String()
+		if a.Action == CheckByTape {
+			steps[i] = "check by tape"
+		}
+		if len(steps) > 1 {
+			steps[i] = fmt.Sprintf("%d. %s", i+1, steps[i])
+		}
+	}
+	return strings.Join(steps, "; ")
+}
+
+// Numbers are lines on which the advice rests: what the tapes to check by
+// should read, and the turn with its errors.
+func (c Check) Numbers() string {
+	var b strings.Builder
+	for _, a := range c.Advice {
+		if a.Action == CheckByTape {
+			fmt.Fprintln(&b, a)
+		}
+	}
+	fmt.Fprintln(&b, c.Turn)
+	if slices.ContainsFunc(c.Advice, Advice.short) {
+		fmt.Fprintln(&b, "a move is shorter than what was measured where that is not sure: measure "+
+			"again after it")
+	}
+	if c.ReadingError > 0 {
+		fmt.Fprintf(&b, "± are standard errors, from readings with errors of %g mm; a turn whose error is "+
+			"more than %.0f° is not seen\n", c.ReadingError, seenLimit*180/math.Pi)
 	}
 	return b.String()
 }
@@ -200,9 +132,9 @@ func (a Advice) String() string {
 	case ExchangePair:
 		return fmt.Sprintf("exchange %s: %.0f mm off as named, %.0f mm if exchanged", a.Where, a.Amount, a.Rest)
 	case SlideCap:
-		return fmt.Sprintf("slide the cap %.0f mm %s", a.Amount, a.Direction)
+		return fmt.Sprintf("slide the cap %s mm %s", a.amount(), a.Direction)
 	case TurnCap:
-		return fmt.Sprintf("turn: %s %.0f mm %s", a.Where, a.Amount, a.Direction)
+		return fmt.Sprintf("turn: %s %s mm %s", a.Where, a.amount(), a.Direction)
 	case LowerCap:
 		return fmt.Sprintf("the cap sits %.0f mm too high all round: pull it down evenly, or take a larger one",
 			a.Amount)
@@ -217,8 +149,23 @@ func (a Advice) String() string {
 			marks[i] = t.String()
 		}
 		return "check by tape: " + strings.Join(marks, "; ")
+	case MeasureNext:
+		t := a.Tapes[0]
+		return fmt.Sprintf("measure %s to %s next, some %s cm: %s yet", landmarkWords[t.From], t.To,
+			layout.Centimetres(t.Now), a.Where)
 	}
 	return string(a.Action)
+}
+
+// short reports whether a move stops short of what was measured.
+func (a Advice) short() bool { return math.Round(a.Measured) > math.Round(a.Amount) }
+
+// amount is that of a move, with all that was measured where that is more.
+func (a Advice) amount() string {
+	if a.short() {
+		return fmt.Sprintf("%.0f of %.0f", a.Amount, a.Measured)
+	}
+	return fmt.Sprintf("%.0f", a.Amount)
 }
 
 var swapAdvice = map[Swap]string{

@@ -28,9 +28,13 @@ type Check struct {
 	Exchanges []Exchange `json:"exchanges,omitempty"` // of single electrodes
 	// how the cap is turned off its place; of a swapped cap, once that is
 	// undone
-	Turn  Turn      `json:"turn"`
-	Edges []Edge    `json:"edges,omitempty"` // what the turn does at Cz, Fpz, Oz, T7 and T8
-	Rigid *RigidFit `json:"rigid,omitempty"` // for the table; nil for tapes
+	Turn Turn `json:"turn"`
+	// of Turn. Where tapes do not see an angle, it is that of a cap which
+	// nobody looked at from there: 6° (10 mm at the ring, common practice,
+	// no source)
+	Covariance layout.PoseCovariance `json:"covariance"`
+	Edges      []Edge                `json:"edges,omitempty"` // what the turn does at Cz, Fpz, Oz, T7 and T8
+	Rigid      *RigidFit             `json:"rigid,omitempty"` // for the table; nil for tapes
 	// mm: how much too high the cap sits all round; of digitised points, 0
 	// where it is not told for sure
 	Height float64 `json:"height"`
@@ -44,7 +48,10 @@ type Check struct {
 	Advice     []Advice `json:"advice,omitempty"` // what to do, in this order
 	Warnings   []string `json:"warnings,omitempty"`
 
-	heightError float64 // mm, of digitised points
+	// of one tape, mm, from which the errors follow
+	ReadingError float64 `json:"reading_error,omitempty"`
+
+	heightError float64 // mm
 }
 
 // A Site is how far one electrode is from its place.
@@ -83,9 +90,9 @@ type Options struct {
 	// Head is the model that the ideal sites were placed on. Nil stands for
 	// a sphere of their mean radius.
 	Head layout.Surface
-	// AxesError is the standard error, in degrees about each axis, of the
-	// axes that the measured sites are given in. Digitised has it.
-	AxesError r3.Vec
+	// Axes is the covariance of the axes that the measured sites are given
+	// in. Digitised has it.
+	Axes layout.PoseCovariance
 	// TapeError is the standard error of one reading in mm. Zero means 2 mm
 	// (common practice, no source).
 	TapeError float64
@@ -96,8 +103,8 @@ func (o Options) check() error {
 	if !(o.Limit >= 0 && o.Limit < head.MaxCircumference/(2*math.Pi)) {
 		return fmt.Errorf("limit %g mm: expected a distance such as 10 mm", o.Limit)
 	}
-	if n := r3.Norm(o.AxesError); !(n >= 0 && n <= farTurn) {
-		return fmt.Errorf("error of the axes %v°: expected some degrees", o.AxesError)
+	if e := o.Axes.Degrees(); !(r3.Norm(e) <= farTurn) {
+		return fmt.Errorf("errors of the axes %v°: expected some degrees", e)
 	}
 	if !(o.TapeError >= 0 && o.TapeError <= 20) {
 		return fmt.Errorf("error of the tape %g mm: expected some 2 mm", o.TapeError)
@@ -155,7 +162,7 @@ func CheckSites(ideal, measured []layout.Site, o Options) (Check, error) {
 	if err := fit.run(); err != nil {
 		return Check{}, err
 	}
-	fit.report(&c, o.AxesError)
+	fit.report(&c, o.Axes)
 	if e, ok := o.Head.(head.Ellipsoid); ok && c.Height != 0 && e.Spherical() {
 		c.Warnings = append(c.Warnings,
 			"the head model is a sphere, and a head that is taller or flatter looks like a cap that "+
@@ -170,14 +177,15 @@ func CheckSites(ideal, measured []layout.Site, o Options) (Check, error) {
 }
 
 // report writes the fit's results down.
-func (f *capFit) report(c *Check, axes r3.Vec) {
+func (f *capFit) report(c *Check, axes layout.PoseCovariance) {
 	c.Swap, c.Exchanges = f.swap, f.exchanges
 	degrees := 180 / math.Pi
-	rotation, errors := r3.Scale(degrees, f.rotation), r3.Scale(degrees, f.errors)
+	c.Covariance = f.covariance.Plus(axes)
+	rotation, errors := r3.Scale(degrees, f.rotation), c.Covariance.Degrees()
 	c.Turn = Turn{
-		Pitch: Angle{rotation.X, math.Hypot(errors.X, axes.X), true},
-		Roll:  Angle{rotation.Y, math.Hypot(errors.Y, axes.Y), true},
-		Yaw:   Angle{rotation.Z, math.Hypot(errors.Z, axes.Z), true},
+		Pitch: Angle{rotation.X, errors.X, true},
+		Roll:  Angle{rotation.Y, errors.Y, true},
+		Yaw:   Angle{rotation.Z, errors.Z, true},
 	}
 	sum := 0.0
 	for i, name := range f.names {

@@ -7,7 +7,11 @@
 // be followed.
 //
 // The file fit finds turn and height, swap the exchanges; tape and tapefit are
-// for tapes; advice and reseat say what to do.
+// for tapes; advice, moves, next and reseat say what to do.
+//
+// A turn that the readings cannot see is never taken for none: it is not known,
+// its variance in [Check.Covariance] is that of a cap which nobody looked at,
+// and the advice asks for the tape that tells most of it.
 //
 // It draws nothing and reads no files: package cap of render draws it.
 package capcheck

@@ -74,7 +74,7 @@ func TestDigitisedCapStatesItsError(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			c, err := CheckSites(truth, d.Sites, Options{Head: model, AxesError: d.AxesError})
+			c, err := CheckSites(truth, d.Sites, Options{Head: model, Axes: d.AxesCovariance})
 			if err != nil {
 				t.Fatal(err)
 			}

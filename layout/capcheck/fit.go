@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"calotte/layout"
 	"calotte/layout/internal/geometry"
 )
 
@@ -15,10 +16,10 @@ type capFit struct {
 	ideal, measured []r3.Vec
 	target          []int // the electrode that sits where i belongs: i itself, unless exchanged
 
-	swap      Swap
-	exchanges []Exchange
-	rotation  r3.Vec // rotation vector, radians
-	errors    r3.Vec // its standard errors
+	swap       Swap
+	exchanges  []Exchange
+	rotation   r3.Vec                // rotation vector, radians
+	covariance layout.PoseCovariance // of it, without the error of the axes
 
 	height, heightError float64 // by how much the cap is lifted, before it is turned; mm
 }
@@ -87,7 +88,7 @@ func (f *capFit) fitTurn() error {
 		return errUndetermined
 	}
 	sum := float64(len(from)) * square(rest(q, from, to))
-	f.errors = r3.Scale(math.Sqrt(sum/float64(2*len(from)-3)), geometry.DiagonalRoots(covariance))
+	f.covariance = layout.PoseCovarianceOf(covariance, sum/float64(2*len(from)-3))
 	return nil
 }
 

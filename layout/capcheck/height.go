@@ -28,13 +28,16 @@ func lift(p r3.Vec) r3.Vec {
 // be told from one. Sites all in front rise by a turn as by a lift.
 const leastLiftSeen = 0.25
 
+// surelyLifted is how many standard errors a height must exceed to be fitted.
+const surelyLifted = 2
+
 // fitHeight tells a lift of the whole cap from what the turn leaves, by least
 // squares, as far as the lift is no turn itself. Where it is worth asking for,
 // turn and lift are fitted in rounds.
 func (f *capFit) fitHeight() error {
 	for range 20 {
 		step, uncertain := f.heightStep()
-		if total := math.Abs(f.height + step); total < max(smallestHeight, surely*uncertain) {
+		if total := math.Abs(f.height + step); total < max(smallestHeight, surelyLifted*uncertain) {
 			f.height = 0
 			return f.fitTurn()
 		}

@@ -37,7 +37,9 @@ func (c *Check) adviseUnexplained(head layout.Surface) error {
 		c.reseat(off)
 		return nil
 	}
-	c.Advice = []Advice{{Action: Keep, Where: "cap"}}
+	if c.Turn.unseen() == [3]bool{} {
+		c.Advice = []Advice{{Action: Keep, Where: "cap"}}
+	}
 	return nil
 }
 

@@ -117,8 +117,8 @@ func TestCapLimit(t *testing.T) {
 		t.Errorf("advice %v", c.Advice)
 	}
 	c, err = CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 4}, 0, nil), Options{Limit: 8})
-	if err != nil || len(c.Beyond) != 0 || c.Instructions() != "1. leave the cap as it is\n" {
-		t.Errorf("6 mm with a limit of 8: %v, %q, %v", c.Beyond, c.Instructions(), err)
+	if err != nil || len(c.Beyond) != 0 || c.Headline() != "leave the cap as it is" {
+		t.Errorf("6 mm with a limit of 8: %v, %q, %v", c.Beyond, c.Headline(), err)
 	}
 }
 
@@ -184,7 +184,7 @@ func BenchmarkCheckCap(b *testing.B) {
 func TestCapUncertain(t *testing.T) {
 	ideal := headtest.Cap64(t, head.Sphere(90))
 	c, err := CheckSites(ideal, headtest.Planted(ideal, r3.Vec{X: 3}, 0, nil),
-		Options{Limit: 4, AxesError: r3.Vec{X: 2, Y: 1, Z: 1}})
+		Options{Limit: 4, Axes: headtest.PoseErrors(r3.Vec{X: 2, Y: 1, Z: 1})})
 	if err != nil {
 		t.Fatal(err)
 	}

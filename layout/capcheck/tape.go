@@ -170,8 +170,9 @@ const farTape = 60
 //
 // Pitch is seen by Nz-Fpz and Iz-Oz, roll by LPA-T7 and RPA-T8. Yaw moves these
 // four sites sideways and changes none of them: it needs two more, such as
-// LPA-Fpz and RPA-Fpz. Angles that the tapes do not see are not known, and a
-// warning says so. The errors come from that of a reading.
+// LPA-Fpz and RPA-Fpz. Angles that the tapes do not see, with an error of more
+// than 3°, are not known, and the advice asks for the tape that would tell most
+// next. The errors come from that of a reading.
 func CheckTapes(head layout.Surface, tapes []Tape, o Options) (Check, error) {
 	if err := o.check(); err != nil {
 		return Check{}, err
@@ -187,7 +188,7 @@ func CheckTapes(head layout.Surface, tapes []Tape, o Options) (Check, error) {
 		o.TapeError = usualTapeError
 	}
 	lines := make([]tapeLine, len(tapes))
-	c := Check{Limit: o.Limit}
+	c := Check{Limit: o.Limit, ReadingError: o.TapeError}
 	for i, t := range tapes {
 		var err error
 		if lines[i], err = newTapeLine(head, t.From, t.To); err != nil {
@@ -203,7 +204,10 @@ func CheckTapes(head layout.Surface, tapes []Tape, o Options) (Check, error) {
 		return Check{}, err
 	}
 	c.judge()
-	return c, c.advise(head)
+	if err := c.advise(head); err != nil {
+		return Check{}, err
+	}
+	return c, c.adviseNext(head, o.TapeError)
 }
 
 // A tapeLine is the way of a tape on a head whose cap is in place.
@@ -271,15 +275,15 @@ func (t tapeLine) change(rotation r3.Vec) float64 { return t.moved(t.to, rotatio
 
 // moved is the same where the site is elsewhere before the turn.
 func (t tapeLine) moved(to, rotation r3.Vec) float64 {
-	return t.radius() * (geometry.AngleBetween(t.from,
-		geometry.Turned(to, rotation)) - geometry.AngleBetween(t.from,
-		t.to))
+	now := geometry.AngleBetween(t.from, geometry.Turned(to, rotation))
+	return t.radius() * (now - geometry.AngleBetween(t.from, t.to))
 }
 
 func (t tapeLine) radius() float64 { return (r3.Norm(t.from) + r3.Norm(t.to)) / 2 }
 
-// gradient is the change for each radian about each axis: a site moves straight
-// away from a landmark by a turn about the normal of the plane through both.
-func (t tapeLine) gradient(rotation r3.Vec) r3.Vec {
-	return r3.Scale(t.radius(), r3.Unit(r3.Cross(t.from, geometry.Turned(t.to, rotation))))
+// gradient is the change for each radian about each axis, of a site that is
+// elsewhere before the turn: it moves straight away from a landmark by a turn
+// about the normal of the plane through both.
+func (t tapeLine) gradient(to, rotation r3.Vec) r3.Vec {
+	return r3.Scale(t.radius(), r3.Unit(r3.Cross(t.from, geometry.Turned(to, rotation))))
 }

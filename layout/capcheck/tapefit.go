@@ -2,38 +2,58 @@ package capcheck
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout"
+	"calotte/layout/internal/geometry"
 )
 
-// A direction of turning is seen where its singular value is more than
-// seenShare of the largest, and an axis where all but unseenShare of it lies in
-// directions that are seen.
-const seenShare, unseenShare = 1e-2, 1e-6
+// seenLimit is the standard error in radians, 3° or 5 mm at the ring, beyond
+// which a turn is not seen, and unseenTurn that of a turn which nobody looked
+// at: 10 mm at the ring (both common practice, no source).
+const seenLimit, unseenTurn = 3 * math.Pi / 180, 0.1
 
-// fitTapes finds the turn that explains the tapes by least squares, by
-// Gauss-Newton steps in the directions that the tapes see on a cap in place. A
-// turned cap shows traces of the others, which are no measure of them.
+// unseenShare is how much of an axis may lie in directions that are not seen
+// where its turn counts as seen: a tenth of the length.
+const unseenShare = 1e-2
+
+// A tapeFit finds the turn that explains tapes best, and how much too high the
+// cap sits all round where opposite tapes tell it. Its unknowns are the three
+// angles in radians and, fourth, the height as a share of the scale.
+type tapeFit struct {
+	lines  []tapeLine
+	off    []float64 // measured minus should, mm
+	height bool
+	scale  float64 // mean radius, mm
+	view   tapeView
+}
+
+// fitTapes finds turn and height by least squares, by Gauss-Newton steps in the
+// directions that the tapes see on a cap in place. A turned cap shows traces of
+// the others, which are no measure of them.
 func (c *Check) fitTapes(lines []tapeLine, readingError float64) {
-	seen := newTapeView(lines)
-	var rotation r3.Vec
-	for range 50 {
-		rest := mat.NewVecDense(len(lines), nil)
-		for i, t := range lines {
-			rest.SetVec(i, c.Tapes[i].Off-t.change(rotation))
-		}
-		step := seen.step(gradients(lines, rotation), rest)
-		rotation = r3.Add(rotation, step)
-		if r3.Norm(step) < 1e-12 {
-			break
-		}
+	var names []string
+	for _, t := range c.Tapes {
+		names = append(names, t.String())
 	}
+	f := tapeFit{lines: lines, height: tellsHeight(names)}
+	for i, t := range lines {
+		f.off = append(f.off, c.Tapes[i].Off)
+		f.scale += t.radius() / float64(len(lines))
+	}
+	f.view = newTapeView(f.gradients(r3.Vec{}, 0), readingError)
+	rotation, height := f.solve()
+	c.Covariance = f.view.covariance()
+	errors := c.Covariance.Degrees()
 	c.Turn = Turn{
-		Pitch: seen.angle(0, rotation.X, readingError),
-		Roll:  seen.angle(1, rotation.Y, readingError),
-		Yaw:   seen.angle(2, rotation.Z, readingError),
+		Pitch: f.view.angle(0, rotation.X, errors.X),
+		Roll:  f.view.angle(1, rotation.Y, errors.Y),
+		Yaw:   f.view.angle(2, rotation.Z, errors.Z),
 	}
+	c.Height, c.heightError = height, f.scale*math.Sqrt(f.view.variance(3))
 	sum := 0.0
 	for i, t := range lines {
 		rest := c.Tapes[i].Off - t.change(c.Turn.Vector())
@@ -41,69 +61,130 @@ func (c *Check) fitTapes(lines []tapeLine, readingError float64) {
 		sum += rest * rest
 	}
 	c.RMS = math.Sqrt(sum / float64(len(lines)))
-	c.Height = c.commonHeight()
-	c.warnUnseen()
+}
+
+func (f *tapeFit) solve() (rotation r3.Vec, height float64) {
+	for range 50 {
+		rest := mat.NewVecDense(len(f.lines), nil)
+		for i, t := range f.lines {
+			rest.SetVec(i, f.off[i]-t.moved(lifted(t.to, height), rotation))
+		}
+		step := f.view.step(f.gradients(rotation, height), rest)
+		rotation = r3.Add(rotation, r3.Vec{X: step[0], Y: step[1], Z: step[2]})
+		if f.height {
+			height += f.scale * step[3]
+		}
+		if mat.Norm(mat.NewVecDense(len(step), step), 2) < 1e-12 {
+			break
+		}
+	}
+	return rotation, height
 }
 
 // gradients has a row for each tape.
-func gradients(lines []tapeLine, rotation r3.Vec) *mat.Dense {
-	g := mat.NewDense(len(lines), 3, nil)
-	for i, t := range lines {
-		row := t.gradient(rotation)
-		g.SetRow(i, []float64{row.X, row.Y, row.Z})
+func (f *tapeFit) gradients(rotation r3.Vec, height float64) *mat.Dense {
+	unknowns := 3
+	if f.height {
+		unknowns = 4
+	}
+	g := mat.NewDense(len(f.lines), unknowns, nil)
+	for i, t := range f.lines {
+		to := lifted(t.to, height)
+		row := t.gradient(to, rotation)
+		values := []float64{row.X, row.Y, row.Z}
+		if f.height {
+			up := geometry.Turned(r3.Cross(r3.Unit(to), r3.Vec{Z: 1}), rotation)
+			values = append(values, f.scale/r3.Norm(to)*r3.Dot(row, up))
+		}
+		g.SetRow(i, values)
 	}
 	return g
 }
 
-// A tapeView holds the directions of turning that tapes see, as columns, with
-// their singular values.
+// A tapeView holds the directions of turning, as columns, with the standard
+// error that the readings leave in each: the first ones are seen.
 type tapeView struct {
-	directions mat.Matrix
-	values     []float64
+	directions *mat.Dense
+	errors     []float64 // radians, of those that are seen
 }
 
-func newTapeView(lines []tapeLine) tapeView {
+func newTapeView(gradients *mat.Dense, readingError float64) tapeView {
 	var svd mat.SVD
-	if !svd.Factorize(gradients(lines, r3.Vec{}), mat.SVDThin) {
-		return tapeView{}
+	if !svd.Factorize(gradients, mat.SVDFull) {
+		_, unknowns := gradients.Dims()
+		return tapeView{directions: mat.DenseCopyOf(mat.NewDiagDense(unknowns,
+			slices.Repeat([]float64{1}, unknowns)))}
 	}
-	values := svd.Values(nil)
-	for values[len(values)-1] < seenShare*values[0] {
-		values = values[:len(values)-1]
+	view := tapeView{directions: new(mat.Dense)}
+	svd.VTo(view.directions)
+	for _, value := range svd.Values(nil) {
+		if readingError <= seenLimit*value {
+			view.errors = append(view.errors, readingError/value)
+		}
 	}
-	var v mat.Dense
-	svd.VTo(&v)
-	return tapeView{v.Slice(0, 3, 0, len(values)), values}
+	return view
 }
 
-// step is the turn, in radians, that explains the differences best.
-func (s tapeView) step(gradients *mat.Dense, rest *mat.VecDense) r3.Vec {
+// step is the change of the unknowns that explains the differences best.
+func (v tapeView) step(gradients *mat.Dense, rest *mat.VecDense) []float64 {
+	_, unknowns := gradients.Dims()
+	step := mat.NewVecDense(unknowns, nil)
+	if len(v.errors) == 0 {
+		return step.RawVector().Data
+	}
+	seen := v.directions.Slice(0, unknowns, 0, len(v.errors))
 	var reduced mat.Dense
-	var along, turn mat.VecDense
-	if len(s.values) == 0 {
-		return r3.Vec{}
+	var along mat.VecDense
+	reduced.Mul(gradients, seen)
+	if err := along.SolveVec(&reduced, rest); err == nil {
+		step.MulVec(seen, &along)
 	}
-	reduced.Mul(gradients, s.directions)
-	if err := along.SolveVec(&reduced, rest); err != nil {
-		return r3.Vec{}
-	}
-	turn.MulVec(s.directions, &along)
-	return r3.Vec{X: turn.AtVec(0), Y: turn.AtVec(1), Z: turn.AtVec(2)}
+	return step.RawVector().Data
 }
 
-// angle returns a component of the turn with the error that a reading's makes.
-func (s tapeView) angle(axis int, radians, readingError float64) Angle {
-	seen, variance := 0.0, 0.0
-	for k, value := range s.values {
-		share := s.directions.At(axis, k)
-		seen += share * share
-		variance += share * share / (value * value)
+// covariance is that of the three angles.
+func (v tapeView) covariance() layout.PoseCovariance {
+	var c layout.PoseCovariance
+	unknowns, _ := v.directions.Dims()
+	for k := range unknowns {
+		e := v.error(k)
+		c = c.PlusTurn(r3.Scale(e, r3.Vec{X: v.directions.At(0, k), Y: v.directions.At(1, k),
+			Z: v.directions.At(2, k)}))
 	}
-	if seen < 1-unseenShare {
-		return Angle{}
+	return c
+}
+
+func (v tapeView) error(direction int) float64 {
+	if direction < len(v.errors) {
+		return v.errors[direction]
 	}
-	const degrees = 180 / math.Pi
-	return Angle{Degrees: radians * degrees, Error: math.Sqrt(variance) * readingError * degrees, Known: true}
+	return unseenTurn
+}
+
+// variance is that of one unknown, 0 where it is none.
+func (v tapeView) variance(unknown int) float64 {
+	unknowns, _ := v.directions.Dims()
+	if unknown >= unknowns {
+		return 0
+	}
+	sum := 0.0
+	for k := range unknowns {
+		sum += square(v.directions.At(unknown, k) * v.error(k))
+	}
+	return sum
+}
+
+// angle is a component of the turn, known where its axis is seen.
+func (v tapeView) angle(axis int, radians, degreesError float64) Angle {
+	unknowns, _ := v.directions.Dims()
+	unseen := 0.0
+	for k := len(v.errors); k < unknowns; k++ {
+		unseen += square(v.directions.At(axis, k))
+	}
+	if unseen > unseenShare || degreesError*math.Pi/180 > seenLimit {
+		return Angle{Error: degreesError}
+	}
+	return Angle{Degrees: radians * 180 / math.Pi, Error: degreesError, Known: true}
 }
 
 // ringTapes are the short ways up from the landmarks, by their opposites: a
@@ -111,41 +192,9 @@ func (s tapeView) angle(axis int, radians, readingError float64) Angle {
 // turn.
 var ringTapes = [...][2]string{{"Nz-Fpz", "Iz-Oz"}, {"LPA-T7", "RPA-T8"}}
 
-// commonHeight is the mean of what remains in opposite tapes that are both
-// there.
-func (c *Check) commonHeight() float64 {
-	remains := map[string]float64{}
-	for _, t := range c.Tapes {
-		remains[t.String()] = t.Remains
-	}
-	sum, n := 0.0, 0.0
-	for _, pair := range ringTapes {
-		one, ok := remains[pair[0]]
-		other, both := remains[pair[1]]
-		if ok && both {
-			sum, n = sum+one+other, n+2
-		}
-	}
-	if n == 0 {
-		return 0
-	}
-	return sum / n
-}
-
-// warnUnseen says which tapes would show what these do not.
-func (c *Check) warnUnseen() {
-	for _, a := range [...]struct {
-		angle Angle
-		text  string
-	}{
-		{c.Turn.Pitch, "forward and backward slide is not seen by these tapes: add Nz-Fpz and Iz-Oz"},
-		{c.Turn.Roll, "sideways slide is not seen by these tapes: add LPA-T7 and RPA-T8"},
-		{c.Turn.Yaw, "a turn about the vertical is not seen by these tapes: add LPA-Fpz and RPA-Fpz, " +
-			"the shortest " +
-			"way over the skin"},
-	} {
-		if !a.angle.Known {
-			c.Warnings = append(c.Warnings, a.text)
-		}
-	}
+// tellsHeight reports whether opposite tapes are both among some.
+func tellsHeight(tapes []string) bool {
+	return slices.ContainsFunc(ringTapes[:], func(pair [2]string) bool {
+		return slices.Contains(tapes, pair[0]) && slices.Contains(tapes, pair[1])
+	})
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -15,12 +16,14 @@ import (
 // fewestFitted is how many sites a sphere is fitted to.
 const fewestFitted = 16
 
-// Fitted spheres of another radius, or whose centre is less certain, say
-// nothing about the head: circumferences of 300 to 700 mm, and a centre within
-// some 5 mm.
+// Fitted spheres of no possible size, or whose centre is less certain, say
+// nothing about the head: circumferences of 250 to 800 mm, and a centre within
+// some 5 mm. Beyond 300 to 700 mm it is no head either, but one that is touched
+// through hair and electrodes may come out as one (common practice, no source).
 const (
-	minRadius, maxRadius = 300 / (2 * math.Pi), 700 / (2 * math.Pi)
-	maxCentreError       = 5
+	leastAround, mostAround     = 300, 700 // mm
+	leastPossible, mostPossible = 250, 800
+	maxCentreError              = 5
 )
 
 // A site farther from the fitted surface, in mm, was hardly touched by the pen.
@@ -170,7 +173,7 @@ const standingOff = 8
 func (d *digitiser) follow(f sphereFit) {
 	d.warnStandingOff(f.centre.Z)
 	d.move(f.centre)
-	d.Radius, d.Fitted, d.RMS = f.radius, len(d.fitted()), f.rms
+	d.Radius, d.Fitted, d.RMS = f.radius, f.points, f.rms
 	tape := ringRadius(d.head)
 	if r := f.radius - d.options.TipOffset; d.options.Head != nil && math.Abs(r-tape) > 0.1*tape {
 		d.warn("the sites lie on a head of %.0f mm circumference, the tape says %.0f mm: measure again",
@@ -239,17 +242,56 @@ func (d *digitiser) centre() (sphereFit, error) {
 	if !ok || len(points) < fewestFitted {
 		return sphereFit{}, nil
 	}
-	f, err := fitModelled(m, points)
+	f, err := fitWithoutStrays(m, points)
 	if err != nil || r3.Norm(f.centreError) > maxCentreError {
 		d.warn("the sites determine no sphere: the head model's is used")
 		return sphereFit{}, nil
 	}
-	if r := f.radius - d.options.TipOffset; r < minRadius || r > maxRadius {
-		return sphereFit{}, fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected 300 "+
-			"to 700 mm, "+
-			"check unit and positions", 2*math.Pi*r)
+	return f, d.judgeSize(2 * math.Pi * (f.radius - d.options.TipOffset))
+}
+
+// judgeSize warns of a head that is larger or smaller than any, and refuses
+// what is impossible; around is its circumference without the electrodes'
+// height, in mm.
+func (d *digitiser) judgeSize(around float64) error {
+	switch {
+	case around < leastPossible || around > mostPossible:
+		return fmt.Errorf("the sites lie on a head of %.0f mm circumference: expected %d to %d mm, "+
+			"check unit and "+
+			"positions", around, leastAround, mostAround)
+	case around > mostAround:
+		d.warn("the sites lie on a head of %.0f mm circumference, and heads have up to %d mm: were the tops of "+
+			"electrodes touched? Give their height as the tip offset", around, mostAround)
+	case around < leastAround:
+		d.warn("the sites lie on a head of %.0f mm circumference, and heads have %d mm or more: check unit and "+
+			"positions", around, leastAround)
 	}
-	return f, nil
+	return nil
+}
+
+// fewestKept is the share of the points that a surface must keep as its own.
+const fewestKept, strayRounds = 0.75, 5
+
+// fitWithoutStrays leaves out what lies far from the surface of the others, in
+// rounds, since a stray draws the surface towards itself.
+func fitWithoutStrays(m modelled, points []r3.Vec) (sphereFit, error) {
+	f, err := fitModelled(m, points)
+	ring := ringRadius(m.Mean())
+	kept := points
+	for range strayRounds {
+		if err != nil {
+			break
+		}
+		near := slices.DeleteFunc(slices.Clone(points), func(p r3.Vec) bool {
+			return math.Abs(r3.Norm(m.ToUnit(r3.Sub(p, f.centre)))*ring-f.radius) > strayDistance
+		})
+		if len(near) == len(kept) || float64(len(near)) < fewestKept*float64(len(points)) {
+			break
+		}
+		kept = near
+		f, err = fitModelled(m, kept)
+	}
+	return f, err
 }
 
 // fitted returns the points that the surface is fitted to.
@@ -286,7 +328,7 @@ func fitModelled(m modelled, points []r3.Vec) (sphereFit, error) {
 		centre = r3.Add(centre, step)
 		ring := ringRadius(e)
 		f.centre, f.centreError = centre, e.FromUnit(f.centreError)
-		f.radius, f.rms = f.radius*ring, f.rms*ring
+		f.radius, f.rms, f.points = f.radius*ring, f.rms*ring, len(points)
 		if r3.Norm(step) < 1e-9*ring {
 			return f, nil
 		}

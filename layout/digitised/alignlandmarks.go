@@ -19,8 +19,6 @@ var landmarkOrder = [...]layout.Name{"Nz", "LPA", "RPA", "Iz"}
 // by that of the centre, which looks like a turn of sites that are all on one
 // side of it.
 func (d *digitiser) addAxesError(centre r3.Vec) error {
-	var variance r3.Vec
-	add := func(w r3.Vec) { variance = r3.Add(variance, r3.Vec{X: w.X * w.X, Y: w.Y * w.Y, Z: w.Z * w.Z}) }
 	if complete(d.Landmarks) {
 		marks := d.markPoints()
 		covariance, ok := geometry.TurnCovariance(geometry.Shifted(marks, geometry.Centroid(marks)))
@@ -31,16 +29,14 @@ func (d *digitiser) addAxesError(centre r3.Vec) error {
 		if scatter == 0 {
 			scatter = usualLandmarkError
 		}
-		add(r3.Scale(scatter, geometry.DiagonalRoots(covariance)))
+		d.AxesCovariance = layout.PoseCovarianceOf(covariance, scatter*scatter)
 	}
 	points := pointsOf(d.Sites)
 	if covariance, ok := geometry.TurnCovariance(points); ok {
 		for _, shift := range [...]r3.Vec{{X: centre.X}, {Y: centre.Y}, {Z: centre.Z}} {
-			add(geometry.TurnOfShift(points, covariance, shift))
+			d.AxesCovariance = d.AxesCovariance.PlusTurn(geometry.TurnOfShift(points, covariance, shift))
 		}
 	}
-	d.AxesError = r3.Scale(180/math.Pi,
-		r3.Vec{X: math.Sqrt(variance.X), Y: math.Sqrt(variance.Y), Z: math.Sqrt(variance.Z)})
 	return nil
 }
 
@@ -151,7 +147,7 @@ func (d *digitiser) mirrorCause() string {
 // warnSides compares the names with the sides that they are on. It is no error:
 // a cap check finds out more.
 func (d *digitiser) warnSides() {
-	if sides(d.Sites, func(p r3.Vec) float64 { return p.X }) < 0 {
+	if sides(d.named(), func(p r3.Vec) float64 { return p.X }) < 0 {
 		d.warn("most sites with names of the left are on the right: check plugs, names, axes and landmarks")
 	}
 }

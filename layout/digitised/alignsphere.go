@@ -18,6 +18,7 @@ type sphereFit struct {
 	radius      float64
 	rms         float64 // of the distances
 	centreError r3.Vec  // standard errors of the centre's coordinates
+	points      int     // that it was fitted to
 }
 
 var errNoSphere = errors.New("the points lie on no sphere")

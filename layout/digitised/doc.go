@@ -7,8 +7,9 @@
 // one frame, and [GeometricPairs] for sites whose names say nothing.
 //
 // The file points is the way to head coordinates, with units, axes and
-// landmarks; the files align find axes, centre and order; pair and compare are
-// for two sets, symmetry for mirrors; electrodes and bids are the files.
+// landmarks; the files align find axes, centre and order, labels the names that
+// stand for no site; pair and compare are for two sets, symmetry for mirrors;
+// electrodes and bids are the files.
 //
 // How a cap sits is package capcheck's question.
 package digitised

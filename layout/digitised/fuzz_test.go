@@ -44,8 +44,8 @@ func FuzzDigitise(f *testing.F) {
 				t.Errorf("%+v", s)
 			}
 		}
-		if !(d.Radius > 0) || math.IsNaN(r3.Norm(d.AxesError)) {
-			t.Errorf("radius %g, axes ± %v", d.Radius, d.AxesError)
+		if !(d.Radius > 0) || math.IsNaN(r3.Norm(d.AxesCovariance.Degrees())) {
+			t.Errorf("radius %g, axes ± %v", d.Radius, d.AxesCovariance)
 		}
 	})
 }

@@ -31,19 +31,22 @@ import (
 // origin is where the landmarks fit those of the head model best.
 //
 // An error of the landmarks turns all positions alike: 2 mm up or down at the
-// nasion are about 1° of pitch. AxesError says how much to expect.
+// nasion are about 1° of pitch. AxesCovariance says how much to expect.
 type Layout struct {
-	Sites     []layout.Site          // in the order of the points; mm, x right, y front, z up
-	Landmarks map[layout.Name]r3.Vec // those measured of Nz, LPA, RPA and Iz, as Sites
-	Radius    float64                // of the scalp's sphere: fitted, else the tape's; mm
-	Fitted    int                    // sites that the sphere was fitted to, 0 where the tape's is used
-	RMS       float64                // of the sites' distances from the fitted surface, mm
-	AxesError r3.Vec                 // standard errors of the axes: turns about x, y and z in degrees
-	Unit      string                 // of the points as they were understood: mm, cm or m
-	Axes      Axes                   // of the points; empty where only the landmarks told
-	Without   []string               // points without a position
-	Unknown   []string               // sites whose name is in no system
-	Warnings  []string               // what was corrected or supposed; for the reader to check
+	Sites          []layout.Site          // in the order of the points; mm, x right, y front, z up
+	Landmarks      map[layout.Name]r3.Vec // those measured of Nz, LPA, RPA and Iz, as Sites
+	Radius         float64                // of the scalp's sphere: fitted, else the tape's; mm
+	Fitted         int                    // sites that the sphere was fitted to, 0 where the tape's is used
+	RMS            float64                // of the sites' distances from the fitted surface, mm
+	AxesCovariance layout.PoseCovariance  // of a turn of the axes, and so of all sites alike
+	Unit           string                 // of the points as they were understood: mm, cm or m
+	Axes           Axes                   // of the points; empty where only the landmarks told
+	Without        []string               // points without a position
+	Unknown        []string               // sites whose name is in no system
+	// sites whose name is in the system, and whose place is that of
+	// another: labels only
+	Labels   []string
+	Warnings []string // what was corrected or supposed; for the reader to check
 }
 
 // Options are what the caller knows. The zero value is nothing.
@@ -58,8 +61,8 @@ type Options struct {
 	// landmarks are not.
 	TipOffset float64
 	// LandmarkError is the standard error of a landmark's coordinates in
-	// mm, from which AxesError follows. Zero means 2 mm (common practice,
-	// no source).
+	// mm, from which AxesCovariance follows. Zero means 2 mm (common
+	// practice, no source).
 	LandmarkError float64
 }
 
@@ -73,14 +76,15 @@ const maxTipOffset = 30
 //
 // Landmarks are taken from the points, whatever their spelling (NAS, Nasion,
 // LPA, INI and so on), else from the coordinates. It refuses mirrored points,
-// such as LPA and RPA exchanged, and points of no head's size. Positions that
-// this package wrote (see [RAS]) come back as they are.
+// such as LPA and RPA exchanged, and points of no head's size. Names of sites
+// that were measured elsewhere are in Labels. Positions that this package wrote
+// (see [RAS]) come back as they are.
 func Digitise(p Points, c Coordinates, o Options) (Layout, error) {
 	d, err := newDigitiser(p, c, o)
 	if err != nil {
 		return Layout{}, err
 	}
-	if err := d.run(d.align, d.checkOrder, d.moveInwards); err != nil {
+	if err := d.run(d.align, d.checkOrder, d.moveInwards, d.findLabels); err != nil {
 		return Layout{}, err
 	}
 	d.warnSides()

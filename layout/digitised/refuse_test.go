@@ -218,8 +218,8 @@ func TestDigitiseOnHalves(t *testing.T) {
 	}
 	expectSites(t, "halves", d, truth, 1e-5)
 	c, err := capcheck.CheckSites(truth, d.Sites, capcheck.Options{Head: surface})
-	if err != nil || c.RMS > 1e-4 || c.Instructions() != "1. leave the cap as it is\n" {
-		t.Errorf("rms %g, %q, %v", c.RMS, c.Instructions(), err)
+	if err != nil || c.RMS > 1e-4 || c.Headline() != "leave the cap as it is" {
+		t.Errorf("rms %g, %q, %v", c.RMS, c.Headline(), err)
 	}
 }
 

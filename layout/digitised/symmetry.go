@@ -2,6 +2,8 @@ package digitised
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -71,6 +73,25 @@ func GeometricPairs(sites []layout.Site, tolerance float64) (Symmetry, error) {
 		}
 	}
 	return found, nil
+}
+
+// MirrorTolerance is half the distance of neighbours, in mm: of a site's
+// nearest one, in the median.
+func MirrorTolerance(sites []layout.Site) float64 {
+	nearest := make([]float64, len(sites))
+	for i, s := range sites {
+		nearest[i] = math.Inf(1)
+		for j, t := range sites {
+			if d := r3.Norm(r3.Sub(s.Position, t.Position)); i != j && d < nearest[i] {
+				nearest[i] = d
+			}
+		}
+	}
+	slices.Sort(nearest)
+	if len(nearest) < 2 {
+		return 0
+	}
+	return nearest[len(nearest)/2] / 2
 }
 
 // leftRight mirrors a point in the plane x = 0.

@@ -48,7 +48,7 @@ func (k capCase) figure(t testing.TB, width vg.Length) *Cap {
 		c.Check, err = capcheck.CheckTapes(model, tapes, o)
 	} else {
 		c.Ideal = figtest.Place(t, model, k.names)
-		o.AxesError = r3.Vec{X: .8, Y: .6, Z: .6}
+		o.Axes = layout.PoseCovariance{{1.949551487e-4}, {0, 1.096622711e-4}, {0, 0, 1.096622711e-4}} // .8°, .6° and .6°
 		c.Check, err = capcheck.CheckSites(c.Ideal, k.measured(c.Ideal), o)
 	}
 	if err != nil {

@@ -40,7 +40,7 @@ func ExampleCap_Compose() {
 	}
 	fmt.Printf("%g times the scale of %.1f mm to 1 mm\n", plate.Enlarged, plate.Millimetres)
 	fmt.Println(check.Advice[0])
-	fmt.Println(check.Advice[2])
+	fmt.Println(check.Advice[1])
 	// Output:
 	// 2 times the scale of 4.2 mm to 1 mm
 	// slide the cap 8 mm forward

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
+	"calotte/layout"
 	"calotte/layout/capcheck"
 	"calotte/render/canvas"
 	"calotte/render/paper"
@@ -135,7 +136,7 @@ func (p *Plate) findings(c *paper.Page, x, width vg.Length) {
 		heading(text)
 	}
 	p.anglesText(c, x, width)
-	if k.Height != 0 {
+	if layout.SignedTenths(k.Height) != "0.0" {
 		c.Paragraph(heightText(k.Height), x, width, false)
 	}
 	for _, text := range []string{p.cap.farthest(), p.cap.medians()} {

@@ -204,10 +204,10 @@ func TestCapStates(t *testing.T) {
 		{"no limit", []string{"64 electrodes measured, no limit given", "10 mm off"}, []string{"more than"}},
 		{"tapes", []string{"Tapes Nz–Fpz 4.3 cm, should be 3.5 cm: +8.0 mm, beyond the limit",
 			"as the tapes tell",
-			"3. turn: front edge 8 mm to the wearer’s right"}, []string{"Not drawn"}},
-		{"high", []string{"pull it down evenly", "8.7 mm too high all round",
+			"2. turn: front edge 8 mm to the wearer’s right"}, []string{"Not drawn"}},
+		{"high", []string{"pull it down evenly", "8.8 mm too high all round",
 			"yaw not known not seen by these tapes",
-			"Beware – a turn about the vertical is not seen"}, nil},
+			"a turn about the vertical is not seen yet"}, nil},
 	} {
 		text := capText(composeCap(t, caseNamed(t, c.name).figure(t, 180)))
 		for _, w := range c.want {

@@ -395,10 +395,11 @@ func TestSiteTimeColours(t *testing.T) {
 	img := p.raster(image.Pt(600, 80), testTable)
 	for i := range 8 {
 		for k := range 60 {
-			want := testTable.At(s.Values[i][k] / p.Limit())
+			of := testTable
 			if !s.Strong[i][k] {
-				want = testTable.Paled(want, weak)
+				of = testTable.Pale()
 			}
+			want := of.At(s.Values[i][k] / p.Limit())
 			if got := img.At(10*k+5, 10*i+5); got != want {
 				t.Fatalf("site %d, sample %d is %v, want %v", i, k, got, want)
 			}

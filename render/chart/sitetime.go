@@ -167,23 +167,19 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 	})
 }
 
-// weak is the share of its strength that a colour keeps where Strong does not
-// hold.
-const weak = .25
-
 // raster colours each pixel by the sample and the site that it lies in.
 func (p *SiteTimePlate) raster(size image.Point, table palette.Table) image.Image {
-	s := p.picture
+	s, pale := p.picture, table.Pale()
 	img := image.NewRGBA(image.Rectangle{Max: size})
 	for y := range size.Y {
 		site := y * len(s.Sites) / size.Y
 		for x := range size.X {
 			sample := x * len(s.Times) / size.X
-			colour := table.At(s.Values[site][sample] / p.scale.Limit)
+			colours := table
 			if s.Strong != nil && !s.Strong[site][sample] {
-				colour = table.Paled(colour, weak)
+				colours = pale
 			}
-			img.SetRGBA(x, y, colour)
+			img.SetRGBA(x, y, colours.At(s.Values[site][sample]/p.scale.Limit))
 		}
 	}
 	return img

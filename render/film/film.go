@@ -1,9 +1,11 @@
 package film
 
 import (
+	"errors"
 	"fmt"
 	"image"
 	"math"
+	"slices"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
@@ -32,9 +34,15 @@ type Film struct {
 	Power      [][]float64
 	PowerTimes []float64
 
-	Side          int // of a condition's square, in pixels; zero is 480
-	Head          head.Ellipsoid
-	Limit         float64 // µV at the ends of the scale; zero: what all frames need
+	Side  int // of a condition's square, in pixels; zero is 480
+	Head  head.Ellipsoid
+	Limit float64 // µV at the ends of the scale; zero: what all frames need
+	// Shows is what is drawn: Amplitudes, InterpolationErrors or AllErrors.
+	Shows scalp.Showing
+	// Boundary, Overhang and Extrapolate are those of a Sheet.
+	Boundary      scalp.Boundary
+	Overhang      float64
+	Extrapolate   bool
 	StandardError float64 // µV, as that of a Sheet
 	Reference     string
 	Synthetic     bool
@@ -56,7 +64,10 @@ type Plate struct {
 
 // A showing is one condition's map on the frames.
 type showing struct {
-	basis        *mat.Dense  // node × coefficient
+	row          *scalp.Row
+	knowledge    *scalp.Knowledge
+	reach        *scalp.Reach
+	basis        *mat.Dense  // point of the reach × coefficient
 	coefficients *mat.Dense  // coefficient × frame
 	frame        scalp.Frame // in pixels from the upper left corner, y down
 	chart        chart.Chart // of the field power, in points
@@ -84,18 +95,30 @@ func (f *Film) Compose() (*Plate, error) {
 	p := &Plate{film: f, Width: f.Side * len(f.Rows), Height: f.Side}
 	sheet := f.sheet()
 	p.grid = sheet.Grids()[0]
+	known, err := sheet.Know()
+	if err != nil {
+		return nil, err
+	}
+	reaches, err := sheet.Reaches([]scalp.Grid{p.grid}, known)
+	if err != nil {
+		return nil, err
+	}
 	bases := map[*topo.Spline]*mat.Dense{}
-	for i, r := range f.Rows {
+	for i := range f.Rows {
+		r := &f.Rows[i]
 		if bases[r.Spline] == nil {
-			bases[r.Spline] = r.Spline.Basis(p.grid.Directions, topo.Potential)
+			bases[r.Spline] = r.Spline.Basis(reaches[i].Points(), topo.Potential)
 		}
 		c, err := r.Spline.Solve(r.Values)
 		if err != nil {
 			return nil, fmt.Errorf("condition %d (%q): %w", i+1, r.Title, err)
 		}
-		p.shows = append(p.shows, &showing{basis: bases[r.Spline], coefficients: c.Dense})
+		p.shows = append(p.shows, &showing{row: r, knowledge: known[i], reach: reaches[i],
+			basis: bases[r.Spline], coefficients: c.Dense})
 	}
-	p.findScale()
+	if err := p.findScale(); err != nil {
+		return nil, err
+	}
 	return p, p.drawGround()
 }
 
@@ -122,44 +145,104 @@ func (f *Film) validate() error {
 // sheet is the film as a sheet of all its frames, for what is common to both.
 func (f *Film) sheet() *scalp.Sheet {
 	return &scalp.Sheet{Rows: f.Rows, Columns: make([]string, len(f.Times)), Head: f.Head, Limit: f.Limit,
-		StandardError: f.StandardError}
+		StandardError: f.StandardError, Shows: f.Shows, Boundary: f.Boundary, Overhang: f.Overhang,
+		Extrapolate: f.Extrapolate}
 }
 
-// findScale makes one scale for all frames of all conditions.
-func (p *Plate) findScale() {
-	s := scalp.Scale{Limit: p.film.Limit, Least: math.Inf(1), Greatest: math.Inf(-1)}
+// findScale makes one scale for all frames of all conditions: that of the
+// electrodes, and of where they know the field. Errors are drawn, and count,
+// where the field is guessed, too.
+func (p *Plate) findScale() error {
+	s := scalp.Scale{Limit: p.film.Limit, Least: math.Inf(1), Greatest: math.Inf(-1),
+		OneSided: p.film.Shows != scalp.Amplitudes, Below: math.Inf(1), Above: math.Inf(-1)}
+	needs := 0.
 	for first := 0; first < len(p.film.Times); first += filmBlock {
-		for _, values := range p.block(first) {
-			for i, node := range p.grid.Nodes {
-				if !p.grid.Shown(node) {
-					continue
-				}
-				for _, v := range values.RawRowView(i) {
-					s.Least, s.Greatest = min(s.Least, v), max(s.Greatest, v)
-				}
-			}
+		block, err := p.block(first)
+		if err != nil {
+			return err
+		}
+		for i, of := range block {
+			needs = max(needs, p.shows[i].measure(&s, p.grid, of.values, first))
 		}
 	}
 	if s.Limit == 0 {
-		s.Limit = scalp.NiceLimit(max(-s.Least, s.Greatest))
+		s.Limit = scalp.NiceLimit(needs)
 	}
 	s.Step = scalp.ContourStep(s.Limit, p.film.StandardError)
 	p.Scale = s
+	return nil
 }
 
-// block computes the fields of some frames from the first one on: for each
-// condition node × frame.
-func (p *Plate) block(first int) []*mat.Dense {
+// measure widens a scale by what a condition shows in the frames from one on,
+// and returns the least limit that holds it, as for the maps of a sheet.
+func (s *showing) measure(scale *scalp.Scale, g scalp.Grid, values *mat.Dense, first int) (needs float64) {
+	extremes := func(row []float64, least, greatest *float64) {
+		*least, *greatest = min(*least, slices.Min(row)), max(*greatest, slices.Max(row))
+	}
+	for i, node := range g.Nodes {
+		if !g.Shown(node) || !s.reach.Drawn(i) {
+			continue
+		}
+		row := values.RawRowView(i)
+		extremes(row, &scale.Below, &scale.Above)
+		if scale.OneSided || s.reach.Known(i) {
+			extremes(row, &scale.Least, &scale.Greatest)
+			for k, v := range row {
+				unsure := 0.
+				if !scale.OneSided {
+					unsure = s.knowledge.Unsure(first+k, s.reach, i)
+				}
+				needs = max(needs, math.Abs(v)-unsure)
+			}
+		}
+	}
+	for _, site := range s.knowledge.Own {
+		row := values.RawRowView(len(g.Nodes) + site)
+		extremes(row, &scale.Least, &scale.Greatest)
+		needs = max(needs, -slices.Min(row), slices.Max(row))
+	}
+	return needs
+}
+
+// A block is what a condition shows in some frames: point of its reach × frame.
+// Ratios are how many errors the values are from zero; nil without a boundary.
+type block struct{ values, ratios *mat.Dense }
+
+// block computes the fields of some frames from the first one on, for each
+// condition.
+func (p *Plate) block(first int) ([]block, error) {
 	last := min(first+filmBlock, len(p.film.Times))
-	out := make([]*mat.Dense, len(p.shows))
-	parallel.Each(len(p.shows), func(i int) {
-		s := p.shows[i]
-		rows, _ := s.coefficients.Dims()
-		var values mat.Dense
-		values.Mul(s.basis, s.coefficients.Slice(0, rows, first, last))
-		out[i] = &values
-	})
-	return out
+	out, errs := make([]block, len(p.shows)), make([]error, len(p.shows))
+	parallel.Each(len(p.shows), func(i int) { out[i], errs[i] = p.shows[i].block(p.film, first, last) })
+	return out, errors.Join(errs...)
+}
+
+func (s *showing) block(f *Film, first, last int) (b block, err error) {
+	rows, _ := s.coefficients.Dims()
+	b.values = &mat.Dense{}
+	b.values.Mul(s.basis, s.coefficients.Slice(0, rows, first, last))
+	if f.Boundary.Errors > 0 {
+		b.ratios = mat.DenseCopyOf(b.values)
+	}
+	for k := range last - first {
+		if b.ratios != nil {
+			errors, err := s.row.Errors(first+k, f.Boundary.Of, topo.Potential, s.knowledge, s.reach)
+			if err != nil {
+				return b, err
+			}
+			for i, e := range errors {
+				b.ratios.Set(i, k, b.values.At(i, k)/max(e, math.SmallestNonzeroFloat64))
+			}
+		}
+		if f.Shows != scalp.Amplitudes {
+			errors, err := s.row.Errors(first+k, f.Shows, topo.Potential, s.knowledge, s.reach)
+			if err != nil {
+				return b, err
+			}
+			b.values.SetCol(k, errors)
+		}
+	}
+	return b, nil
 }
 
 // Frames draws all frames in order. Encode turns each into bytes, several at a
@@ -169,8 +252,11 @@ func (p *Plate) Frames(encode func(k int, img *image.Paletted) ([]byte, error),
 	emit func(k int, data []byte) error) error {
 	images := make([]*image.Paletted, filmBlock)
 	for first := 0; first < len(p.film.Times); first += filmBlock {
-		fields := p.block(first)
-		_, n := fields[0].Dims()
+		fields, err := p.block(first)
+		if err != nil {
+			return err
+		}
+		_, n := fields[0].values.Dims()
 		data := make([][]byte, n)
 		var group errgroup.Group
 		group.SetLimit(workers())
@@ -178,7 +264,7 @@ func (p *Plate) Frames(encode func(k int, img *image.Paletted) ([]byte, error),
 			group.Go(func() (err error) {
 				if images[i] == nil {
 					images[i] = image.NewPaletted(image.Rect(0, 0, p.Width, p.Height),
-						filmPalette())
+						p.Palette())
 				}
 				p.draw(images[i], first+i, i, fields)
 				data[i], err = encode(first+i, images[i])
@@ -213,24 +299,54 @@ func (p *Plate) Description(k int) string {
 }
 
 func (p *Plate) caption() string {
+	f := p.film
 	text := ""
-	if p.film.Synthetic {
+	if f.Synthetic {
 		text = "Synthetic data. "
 	}
-	reference := p.film.Reference
+	reference := f.Reference
 	if reference == "" {
 		reference = "not known"
 	}
-	text += fmt.Sprintf("Reference: %s. Contours every %s µV, negative dashed. Left and right are the wearer’s. A "+
-		"map is not a diagnosis.", reference, paper.Number(p.Scale.Step, 3))
-	if p.Scale.Greatest > p.Scale.Limit || p.Scale.Least < -p.Scale.Limit {
-		text += fmt.Sprintf(" Clipped; the extremes are %s and %s µV.", paper.Number(p.Scale.Least, 3),
-			paper.Number(p.Scale.Greatest, 3))
+	if f.Shows == scalp.AllErrors {
+		text += fmt.Sprintf("Error %s. ", f.sheet().ErrorsIn())
+	}
+	dashed := ", negative dashed"
+	if p.Scale.OneSided {
+		dashed = ""
+	}
+	text += fmt.Sprintf("Reference: %s. Contours every %s µV%s. %sLeft and right are the wearer’s. A "+
+		"map is not a diagnosis.", reference, paper.Number(p.Scale.Step, 3), dashed, p.territoryText())
+	if b := f.Boundary; b.Errors > 0 {
+		text += fmt.Sprintf(" Dotted: within %s %s of zero.", paper.Number(b.Errors, 3), b.Of.ErrorsText())
+	}
+	if p.Scale.Above > p.Scale.Limit || p.Scale.Below < -p.Scale.Limit {
+		text += fmt.Sprintf(" Clipped; the extremes where the field is known are %s and %s µV.",
+			paper.Number(p.Scale.Least, 3), paper.Number(p.Scale.Greatest, 3))
 	}
 	return text
+}
+
+// territoryText says what hatching and white mean: those of the condition whose
+// electrodes know least are on all frames.
+func (p *Plate) territoryText() string {
+	largest := p.shows[0].knowledge.Largest
+	return fmt.Sprintf("Hatched: guessed, off by over %s µV perhaps; white: not known. ",
+		paper.Number(largest*topo.KnownShare, 2))
 }
 
 // inDots is a length in pixels.
 func inDots(l vg.Length) float64 { return float64(l / vg.Inch * filmDots) }
 
 var _ canvas.Figure = filmGround{}
+
+// quantityText is what the bar shows.
+func (p *Plate) quantityText() string {
+	switch p.film.Shows {
+	case scalp.InterpolationErrors:
+		return "error of the interpolated potential, µV"
+	case scalp.AllErrors:
+		return "error of the potential, µV"
+	}
+	return "potential, µV"
+}

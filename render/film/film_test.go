@@ -110,7 +110,11 @@ func TestContoursOfFrames(t *testing.T) {
 	f := demoFilm(t, figtest.SixtyFour, 1, 1)
 	p := filmOf(t, f)
 	img, s := allFrames(t, p)[0], p.shows[0]
-	field := p.grid.Field(mat.Col(nil, 0, p.block(0)[0]))
+	block, err := p.block(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	field := p.grid.Field(mat.Col(nil, 0, block[0].values)[:len(p.grid.Nodes)])
 	inked := 0
 	for _, row := range s.rows {
 		for i, over := range row.over {

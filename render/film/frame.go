@@ -34,7 +34,13 @@ var inkLight = func() int {
 	return int(r>>8 + g>>8 + b>>8)
 }()
 
-var filmPalette = sync.OnceValue(func() color.Palette {
+var (
+	signedPalette     = sync.OnceValue(func() color.Palette { return filmPalette(palette.Diverging, -1) })
+	sequentialPalette = sync.OnceValue(func() color.Palette { return filmPalette(palette.Sequential, 0) })
+)
+
+// filmPalette takes the colours of a scale from a value to 1.
+func filmPalette(scale palette.Scale, from float64) color.Palette {
 	var list color.Palette
 	mixed := func(c color.RGBA, step int) color.RGBA {
 		share := float64(step) / (inkSteps - 1)
@@ -44,22 +50,32 @@ var filmPalette = sync.OnceValue(func() color.Palette {
 	}
 	for step := range inkSteps {
 		for level := range fieldLevels {
-			list = append(list, mixed(palette.Diverging.At(2*float64(level)/(fieldLevels-1)-1), step))
+			v := from + (1-from)*float64(level)/(fieldLevels-1)
+			list = append(list, mixed(scale.At(v), step))
 		}
 	}
 	for step := range inkSteps {
 		list = append(list, mixed(color.RGBA{R: 255, G: 255, B: 255, A: 255}, step))
 	}
 	return list
-})
+}
 
 // Palette is that of all frames.
-func (p *Plate) Palette() color.Palette { return filmPalette() }
+func (p *Plate) Palette() color.Palette {
+	if p.Scale.OneSided {
+		return sequentialPalette()
+	}
+	return signedPalette()
+}
 
-// levelOf is the index of a value in units of the limit.
-func levelOf(v float64) uint8 {
+// levels are a straight line from values in µV to indexes of the palette, to be
+// cut off after rounding.
+func (p *Plate) levels() (slope, zero float64) {
+	if p.Scale.OneSided {
+		return (fieldLevels - 1) / p.Scale.Limit, .5
+	}
 	const half = (fieldLevels - 1) / 2
-	return uint8(min(max(half*v+half+.5, 0), fieldLevels-1))
+	return half / p.Scale.Limit, half + .5
 }
 
 func workers() int { return runtime.GOMAXPROCS(0) }
@@ -84,7 +100,9 @@ func (s *showing) spans(p *Plate, lines, rims *image.RGBA) {
 			}
 			pixel := y*p.Width + s.left + i
 			over := fieldLevels * darkness(lines, pixel)
-			if over == 0 && darkness(rims, pixel) > inkSteps/2 {
+			if !s.reach.Shows(r2.Vec{X: x, Y: v}) {
+				over = paperOver
+			} else if over == 0 && darkness(rims, pixel) > inkSteps/2 {
 				over = paleOver
 			}
 			row.over = append(row.over, over)
@@ -105,16 +123,24 @@ type filmRow struct {
 	over  []uint8
 }
 
-// paleOver marks the rim of an electrode, which covers the field.
-const paleOver = 255
+// paleOver marks the rim of an electrode, which covers the field, and paperOver
+// where there is no field.
+const (
+	paleOver  = 255
+	paperOver = 254
+)
 
 // draw draws frame k, which is number i of its block.
-func (p *Plate) draw(img *image.Paletted, k, i int, fields []*mat.Dense) {
+func (p *Plate) draw(img *image.Paletted, k, i int, fields []block) {
 	copy(img.Pix, p.ground)
 	for c, s := range p.shows {
-		field := p.grid.Field(mat.Col(nil, i, fields[c]))
-		s.paint(img, field, p.Scale.Limit)
+		field := p.grid.Field(mat.Col(nil, i, fields[c].values)[:len(p.grid.Nodes)])
+		s.paint(img, field, p)
 		s.drawContours(img, field, p.Scale)
+		if ratios := fields[c].ratios; ratios != nil {
+			s.drawBoundary(img, p.grid.Field(mat.Col(nil, i, ratios)[:len(p.grid.Nodes)]),
+				p.film.Boundary.Errors)
+		}
 		s.drawCursor(img, p, k)
 		p.stamp.draw(img, stampText(p.film.Times[k]), int(inDots(filmMargin))+c*p.film.Side,
 			int(inDots(filmMargin+paper.LineHeight+4)))
@@ -122,19 +148,20 @@ func (p *Plate) draw(img *image.Paletted, k, i int, fields []*mat.Dense) {
 }
 
 // paint fills the map.
-func (s *showing) paint(img *image.Paletted, field *scalp.Field, limit float64) {
+func (s *showing) paint(img *image.Paletted, field *scalp.Field, p *Plate) {
 	r := scalp.NewRows(field, s.xs)
-	const half = (fieldLevels - 1) / 2
-	scale := half / limit
+	slope, zero := p.levels()
 	for _, row := range s.rows {
 		r.MoveTo(row.v)
 		line := img.Pix[row.y*img.Stride+s.left+row.first:][:len(row.over)]
 		for i, over := range row.over {
-			if over == paleOver {
-				line[i] = half // zero is nearly white
-				continue
+			switch over {
+			case paleOver:
+				line[i] = uint8(zero) // nearly white
+			case paperOver: // as the ground is
+			default:
+				line[i] = uint8(min(max(r.At(row.first+i)*slope+zero, 0), fieldLevels-1)) + over
 			}
-			line[i] = uint8(min(max(r.At(row.first+i)*scale+half+.5, 0), fieldLevels-1)) + over
 		}
 	}
 }
@@ -144,6 +171,7 @@ func (s *showing) paint(img *image.Paletted, field *scalp.Field, limit float64) 
 func (s *showing) drawContours(img *image.Paletted, field *scalp.Field, scale scalp.Scale) {
 	levels := scale.Levels()
 	for i, lines := range field.Contours(levels, 1, 1e-3*scale.Step) {
+		lines = s.reach.Keep(lines)
 		pen := pen{img: img, width: 1, opacity: .8, on: math.Inf(1)}
 		switch {
 		case levels[i] == 0:
@@ -151,16 +179,51 @@ func (s *showing) drawContours(img *image.Paletted, field *scalp.Field, scale sc
 		case levels[i] < 0:
 			pen.on, pen.off = inDots(2), inDots(1.4)
 		}
-		for _, line := range lines {
-			pen.along = 0
-			for k, at := range line.Points {
-				if k > 0 {
-					pen.line(s.pixel(line.Points[k-1]), s.pixel(at))
-				}
+		s.trace(&pen, lines)
+	}
+}
+
+// trace draws lines with a pen.
+func (s *showing) trace(pen *pen, lines []scalp.Line) {
+	for _, line := range lines {
+		pen.along = 0
+		for k, at := range line.Points {
+			if k > 0 {
+				pen.line(s.pixel(line.Points[k-1]), s.pixel(at))
 			}
-			if n := len(line.Points); line.Closed && n > 1 {
-				pen.line(s.pixel(line.Points[n-1]), s.pixel(line.Points[0]))
+		}
+		if n := len(line.Points); line.Closed && n > 1 {
+			pen.line(s.pixel(line.Points[n-1]), s.pixel(line.Points[0]))
+		}
+	}
+}
+
+// dotPitch is the distance between the dots of a film's stipple, in pixels.
+const dotPitch = 5
+
+// drawBoundary draws a pale line in a dark case where the field is a number of
+// errors from zero, and dots over what is nearer.
+func (s *showing) drawBoundary(img *image.Paletted, ratio *scalp.Field, errors float64) {
+	r := scalp.NewRows(ratio, s.xs)
+	for _, row := range s.rows {
+		if row.y%dotPitch != 0 {
+			continue
+		}
+		r.MoveTo(row.v)
+		for i, over := range row.over {
+			x := s.left + row.first + i
+			shifted := x + dotPitch/2*(row.y/dotPitch%2)
+			if shifted%dotPitch == 0 && over < paperOver && math.Abs(r.At(row.first+i)) < errors {
+				dot := pen{img: img}
+				dot.ink(row.y*img.Stride+x, 1)
 			}
+		}
+	}
+	lines := ratio.Contours([]float64{-errors, errors}, 1, 1e-3*errors)
+	for _, pen := range []pen{{width: 3, opacity: 1}, {width: 1, pale: true}} {
+		pen.img, pen.on = img, math.Inf(1)
+		for _, of := range lines {
+			s.trace(&pen, s.reach.Keep(of))
 		}
 	}
 }
@@ -186,6 +249,7 @@ type pen struct {
 	img            *image.Paletted
 	width, opacity float64
 	on, off, along float64 // of dashes, in pixels, and how far along the line it is
+	pale           bool    // takes ink away
 }
 
 // line draws from p to q, in dashes if there are any.
@@ -229,7 +293,10 @@ func (n *pen) segment(p, q r2.Vec) {
 				t = min(max(r2.Dot(at, d)/square, 0), 1)
 			}
 			covered := reach - math.Hypot(at.X-t*d.X, at.Y-t*d.Y)
-			if covered > 0 {
+			switch {
+			case n.pale && covered > .5:
+				n.img.Pix[y*n.img.Stride+x] = firstGrey
+			case !n.pale && covered > 0:
 				n.ink(y*n.img.Stride+x, n.opacity*min(covered, 1))
 			}
 		}

@@ -106,9 +106,8 @@ func (g filmGround) Draw(c canvas.Canvas) {
 			}
 			s.chart.Curve(c, millis, p.film.Power[i], chart.Stroke{Colour: paper.Ink})
 		}
-		if r := scalp.NewReach(p.grid, row.Marks); r != nil {
-			paper.Stroke(c, r.Hatch(f), paper.Faded(.6), .6)
-		}
+		paper.Stroke(c, s.reach.Hatch(f), paper.Faded(.6), .6)
+		paper.Stroke(c, s.reach.Edge(f, false), paper.Faded(.6), .6)
 		paper.Stroke(c, f.Graticule(), paper.Faded(.4), .6)
 		paper.Stroke(c, f.LandmarkTicks(paper.TickLength), paper.Ink, .6)
 		paper.Stroke(c, f.Outline(), paper.Ink, 1.1)
@@ -131,10 +130,18 @@ func (p *Plate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
 	paper.Rectangle(&edge, bar)
 	paper.Stroke(c, edge, paper.Ink, .5)
 	c.SetColor(paper.Ink)
-	paper.Line{Text: "potential, µV", At: vg.Point{X: bar.Min.X - 8, Y: bar.Max.Y + 3}}.Draw(c)
+	paper.Line{Text: p.quantityText(), At: vg.Point{X: bar.Min.X - 8, Y: bar.Max.Y + 3}}.Draw(c)
 	ticks := p.Scale.Ticks()
-	every := paper.LabelEvery(ticks, len(ticks)/2, bar.Max.X-bar.Min.X)
-	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
+	steps := len(ticks) / 2
+	if p.Scale.OneSided {
+		steps = len(ticks) - 1
+	}
+	every := paper.LabelEvery(ticks, steps, bar.Max.X-bar.Min.X)
+	zero := len(ticks) / 2
+	if p.Scale.OneSided {
+		zero = 0
+	}
+	for k := zero % every; k < len(ticks); k += every {
 		text := paper.TickText(ticks[k])
 		x := p.Scale.TickX(bar, ticks[k])
 		paper.Stroke(c, paper.Straight(vg.Point{X: x, Y: bar.Min.Y}, vg.Point{X: x, Y: bar.Min.Y - 2}),
@@ -147,11 +154,7 @@ func (p *Plate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
 }
 
 func (g filmGround) markRadius(row *scalp.Row, f scalp.Frame) vg.Length {
-	r := scalp.NewReach(g.plate.grid, row.Marks)
-	if r == nil {
-		return 1
-	}
-	return max(.9, scalp.MarkRadius(vg.Length(r.Spacing/scalp.EdgeColatitude)*min(f.Right, f.Front)))
+	return max(.9, f.MarkRadius(row.Marks))
 }
 
 // drawFilmMarks draws marks without rims.
@@ -196,7 +199,8 @@ func (p *Plate) drawGround() error {
 		for x := int(inDots(bar.Min.X)) + 1; x < int(inDots(bar.Max.X)); x++ {
 			share := (float64(x) + .5 - inDots(bar.Min.X)) / inDots(bar.Max.X-bar.Min.X)
 			i := y*p.Width + x
-			p.ground[i] = levelOf(2*share-1) + fieldLevels*darkness(full, i)
+			level := uint8(min(share*(fieldLevels-1)+.5, fieldLevels-1))
+			p.ground[i] = level + fieldLevels*darkness(full, i)
 		}
 	}
 	for _, s := range p.shows {

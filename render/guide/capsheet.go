@@ -27,9 +27,11 @@ type capPart struct {
 	distance float64
 }
 
-// capChecks is sheet 1b: the five distances that fix a cap's three rotations
-// and show a wrong size. The two on the midline and the two at the ears are the
-// tenths of their arcs; Cz tells whether the halves are equal.
+// capChecks is sheet 1b: the distances that fix a cap's three rotations and
+// show a wrong size. The two on the midline and the two up from the ears are
+// the tenths of their arcs, which see slides; the four from the ears to front
+// and back see a turn about the vertical, of which the others see nothing; Cz
+// tells whether the halves are equal.
 func (b *book) capChecks(p *plan) error {
 	ni, err := p.length(midline)
 	if err != nil {
@@ -46,11 +48,21 @@ func (b *book) capChecks(p *plan) error {
 		vertex = append(vertex, capPart{b.Sheet1b.VertexSide, left})
 	}
 	c := b.Sheet1b.Checks
+	twistFront, err := b.earsTo(p, "Fpz")
+	if err != nil {
+		return err
+	}
+	twistBack, err := b.earsTo(p, "Oz")
+	if err != nil {
+		return err
+	}
 	list := []capCheck{
 		{c.Front, []capPart{{"", p.byName["Fpz"].Distance}}},
 		{c.Back, []capPart{{"", ni - p.byName["Oz"].Distance}}},
-		{c.Left, []capPart{{"", p.byName["T7"].Distance}}},
-		{c.Right, []capPart{{"", left + right - p.byName["T8"].Distance}}},
+		{c.Sides, []capPart{{b.Sheet1b.VertexLeft, p.byName["T7"].Distance},
+			{b.Sheet1b.VertexRight, left + right - p.byName["T8"].Distance}}},
+		{c.TwistFront, twistFront},
+		{c.TwistBack, twistBack},
 		{c.Vertex, vertex},
 	}
 	page, y := b.start(sheetCap, b.Sheet1b.Title, 1)
@@ -69,28 +81,57 @@ func (b *book) capChecks(p *plan) error {
 	return nil
 }
 
-// capIntro has the small head beside it, with the five distances numbered.
+// earsTo are the shortest ways from both ear points to an electrode of the
+// midline.
+func (b *book) earsTo(p *plan, site layout.Name) ([]capPart, error) {
+	var parts []capPart
+	for _, ear := range []struct {
+		point layout.Name
+		label string
+	}{{"LPA", b.Sheet1b.VertexLeft}, {"RPA", b.Sheet1b.VertexRight}} {
+		way, err := p.surface.Distance(p.byName[ear.point].Position, p.byName[site].Position)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, capPart{ear.label, way})
+	}
+	return parts, nil
+}
+
+// capIntro has the small head beside it, with the distances numbered.
 func (b *book) capIntro(p *page, y float64, of *plan) float64 {
-	const drawing = 52.0 // mm, its height
+	const drawing = 48.0 // mm, its height
 	view := newHeadView(of, r2.Vec{X: p.right() - 31, Y: y + drawing/2}, drawing/2-7, Behind)
 	p.open("drawing", b.Sheet1b.Drawing)
 	view.outline(p)
-	for i, pair := range [][2]string{{"Nz", "Fpz"}, {"Iz", "Oz"}, {"LPA", "T7"}, {"RPA", "T8"}} {
-		from, to := view.landmark(pair[0]), view.mark(of.byName[siteName(pair[1])])
+	for _, way := range []struct{ number, from, to string }{
+		{"1", "Nz", "Fpz"}, {"2", "Iz", "Oz"}, {"3", "LPA", "T7"}, {"3", "RPA", "T8"},
+	} {
+		from, to := view.landmark(way.from), view.mark(of.byName[siteName(way.to)])
 		p.stroke(heavy, from, to)
 		out := r2.Sub(from, view.center)
 		at := r2.Add(from, r2.Scale(5.5/r2.Norm(out), out))
-		if pair[0] == "Nz" { // beside the nose
+		if way.from == "Nz" { // beside the nose
 			at = r2.Add(from, r2.Vec{X: -9, Y: -1})
 		}
-		p.put(at.X, at.Y+stepBold.cap()/2, stepBold.centred(), strconv.Itoa(i+1))
+		p.put(at.X, at.Y+stepBold.cap()/2, stepBold.centred(), way.number)
+	}
+	for _, way := range []struct{ number, to string }{{"4", "Fpz"}, {"5", "Oz"}} {
+		for _, ear := range []string{"LPA", "RPA"} {
+			from, to := view.landmark(ear), view.mark(of.byName[siteName(way.to)])
+			p.stroke(firm, from, to)
+			middle := r2.Scale(.5, r2.Add(from, to))
+			in := r2.Sub(view.center, middle)
+			at := r2.Add(middle, r2.Scale(3.4/r2.Norm(in), in))
+			p.put(at.X, at.Y+bodyBold.cap()/2, bodyBold.centred(), way.number)
+		}
 	}
 	cz := view.mark(of.byName["Cz"])
 	p.dashed(thin, view.landmark("Nz"), view.landmark("Iz"))
 	p.dashed(thin, view.landmark("LPA"), view.landmark("RPA"))
 	p.disc(white, cz, 3.6)
 	p.ring(firm, cz, 3.6)
-	p.put(cz.X, cz.Y+stepBold.cap()/2, stepBold.centred(), "5")
+	p.put(cz.X, cz.Y+stepBold.cap()/2, stepBold.centred(), "6")
 	p.close()
 	width := p.span() - 66
 	bottom := p.prose(p.left(), y, width, stepText, fill(b.Sheet1b.Intro, "allowed", misplacedText))
@@ -103,7 +144,7 @@ func (b *book) capIntro(p *page, y float64, of *plan) float64 {
 }
 
 const (
-	capMarks = 5
+	capMarks = 6
 	capLine  = 17.5 // mm from the numbers of a check to those under them
 )
 
@@ -113,6 +154,7 @@ func unequal(left, right float64) bool { return math.Abs(left-right) >= .5 }
 func (b *book) capRow(p *page, y, height float64, number int, c capCheck) {
 	x := p.left()
 	p.stroke(hair, r2.Vec{X: x, Y: y}, r2.Vec{X: p.right(), Y: y})
+	next := y + height
 	y += (height - 19 - float64(max(0, len(c.parts)-2))*capLine) / 2
 	center := r2.Vec{X: x + stepDisc, Y: y + stepDisc}
 	p.disc(black, center, stepDisc)
@@ -120,7 +162,11 @@ func (b *book) capRow(p *page, y, height float64, number int, c capCheck) {
 	p.put(center.X, center.Y+s.cap()/2, s, strconv.Itoa(number))
 	const words = 76.0
 	bottom := p.prose(x+stepIndent, y+.8, words-stepIndent, stepBold, c.rule.Name)
-	p.prose(x+stepIndent, bottom+.5, words-stepIndent, style{size: 12}, c.rule.Fix)
+	bottom = p.prose(x+stepIndent, bottom+.5, words-stepIndent, style{size: 12}, c.rule.Fix)
+	if bottom > next {
+		p.fail("the text %q is %.0f mm too long for its row of the sheet %q: shorten it", c.rule.Fix,
+			math.Ceil(bottom-next), p.title)
+	}
 	for i, part := range c.parts {
 		at := r2.Vec{X: x + words + 4, Y: y}
 		if i > 0 { // the front's number stands alone at the left

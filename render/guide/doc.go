@@ -8,9 +8,10 @@
 //	    shares, and what an error of the inion costs
 //	1   distances on this head, in the order of work; on its back the cautions in
 //	    full and places for what was found
-//	1b  five checks of a cap: nasion-Fpz, inion-Oz, each ear to T7 and T8, and Cz
-//	    at the halves of both arcs. Four of them are the tenths that show a cap's
-//	    tilt to the front, to a side, and a wrong size; the fifth shows a slide
+//	1b  six checks of a cap: nasion-Fpz, inion-Oz, the ears to T7 and T8, the ears
+//	    to Fpz and to Oz, and Cz at the halves of both arcs. The first three are
+//	    the tenths that show a cap's tilt to the front, to a side, and a wrong
+//	    size; the next two show a turn about the vertical, the sixth a slide
 //	2   checks of the marks, left against right, and the tap test of the plugs
 //	3   the head as the technician stands, and the list of electrodes
 //	4   strips: tapes of paper at true size

@@ -41,7 +41,7 @@ func ExamplePages() {
 	// Distances on this head
 	// Cautions and records
 	// Distances on this head, continued
-	// Cap: five checks
+	// Cap: six checks
 	// Checks
 	// The head as you stand
 	// Electrodes in order of work

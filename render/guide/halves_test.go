@@ -31,8 +31,8 @@ func TestUnequalHalves(t *testing.T) {
 		title       string
 		has, hasNot []string
 	}{
-		{h, "Cap: five checks", []string{"17.2", "16.8"}, []string{"17.0"}},
-		{someHead, "Cap: five checks", []string{"17.0"}, []string{"17.2"}},
+		{h, "Cap: six checks", []string{"17.2", "16.8"}, []string{"17.0"}},
+		{someHead, "Cap: six checks", []string{"17.0"}, []string{"17.2"}},
 		{h, "Distances on this head", []string{"17.2", "16.8"}, []string{"15\u00a0%"}},
 		{someHead, "Distances on this head", []string{"15\u00a0%", "25\u00a0%"}, nil},
 	} {

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"calotte/layout"
+	"calotte/layout/head"
 	"calotte/render/canvas"
 )
 
@@ -118,6 +119,27 @@ func TestBlankBoxes(t *testing.T) {
 		}
 		if want := 2*3 + 2*2 + 1 + 4; boxes != want {
 			t.Errorf("%v: %d boxes to write in, want %d", paper, boxes, want)
+		}
+	}
+}
+
+// On a sphere of 560 mm both ear points, below the ring, are a quarter of it
+// from Fpz and from Oz.
+func TestEarsToFrontAndBack(t *testing.T) {
+	p := planOf(t, head.Head{Circumference: 560}, Options{})
+	b, err := newBook(&Options{}, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, site := range []layout.Name{"Fpz", "Oz"} {
+		parts, err := b.earsTo(p, site)
+		if err != nil || len(parts) != 2 {
+			t.Fatal(parts, err)
+		}
+		for _, part := range parts {
+			if math.Abs(part.distance-140) > 1e-6 {
+				t.Errorf("%s to %s: %g mm, want 140", part.label, site, part.distance)
+			}
 		}
 	}
 }

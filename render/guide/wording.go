@@ -77,11 +77,12 @@ type Text struct {
 		Intro    string `yaml:"intro"`
 		Measured string `yaml:"measured"`
 		Checks   struct {
-			Front  Rule `yaml:"front"`
-			Back   Rule `yaml:"back"`
-			Left   Rule `yaml:"left"`
-			Right  Rule `yaml:"right"`
-			Vertex Rule `yaml:"vertex"`
+			Front      Rule `yaml:"front"`
+			Back       Rule `yaml:"back"`
+			Sides      Rule `yaml:"sides"`
+			TwistFront Rule `yaml:"twist_front"`
+			TwistBack  Rule `yaml:"twist_back"`
+			Vertex     Rule `yaml:"vertex"`
 		} `yaml:"checks"`
 		VertexFront string `yaml:"vertex_front"`
 		VertexSide  string `yaml:"vertex_side"`

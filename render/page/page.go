@@ -100,7 +100,7 @@ type study struct {
 	Grid       grid                `json:"grid"`
 	Fields     []field             `json:"fields"`
 	Views      []view              `json:"views"`
-	Supported  float64             `json:"supported"` // mm
+	Largest    float64             `json:"largest"` // µV, at any electrode and sample
 	Colours    []string            `json:"colours"`
 	Curves     []curve             `json:"curves"`
 	Windows    []Window            `json:"windows"`
@@ -208,8 +208,12 @@ func (s *Study) data() (*study, error) {
 		}
 		d.Fields = append(d.Fields, f)
 	}
-	var err error
-	d.Views, d.Supported, err = s.views(d.Grid)
+	known, err := s.know()
+	if err != nil {
+		return nil, err
+	}
+	d.Largest = known.Largest
+	d.Views, err = s.views(d.Grid, known)
 	return d, err
 }
 

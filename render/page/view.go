@@ -29,7 +29,8 @@ type view struct {
 	Graticule string     `json:"graticule"`
 	Face      string     `json:"face"`
 	Ticks     string     `json:"ticks"`
-	Hatch     string     `json:"hatch"`
+	Hatch     string     `json:"hatch"` // what is guessed
+	Paper     string     `json:"paper"` // what is not known
 	Radius    float64    `json:"radius"`
 	Landmarks []name     `json:"landmarks"`
 	Places    []place    `json:"places"`
@@ -68,21 +69,23 @@ type lattice struct {
 // chartStep is how finely places on the chart are kept.
 const chartStep = 1. / (1 << 14)
 
-// views draws the study's head from all sides. Hatches and radii are those of
+// views draws the study's head from all sides. Territory and radii are those of
 // electrodes that are all measured.
-func (s *Study) views(g grid) ([]view, float64, error) {
+func (s *Study) views(g grid, k *scalp.Knowledge) ([]view, error) {
 	var list []view
-	supported := 0.
 	for _, from := range shownViews {
 		p := scalp.SideView(s.Head, from)
-		ground := p.Ground(halfWidth, scalp.MeasuredAt(s.Sites))
+		ground, err := p.Ground(halfWidth, s.Sites, scalp.MeasuredAt(s.Sites), k)
+		if err != nil {
+			return nil, err
+		}
 		v := view{
 			Name: from.String(), Edge: svgPath(ground.Edge), Outline: svgPath(ground.Outline),
 			Graticule: svgPath(ground.Graticule),
 			Face:      svgPath(ground.Face), Ticks: svgPath(ground.Ticks), Hatch: svgPath(ground.Hatch),
+			Paper:  svgPath(ground.Paper),
 			Radius: rounded(float64(ground.MarkRadius)),
 		}
-		supported = ground.Supported
 		for _, l := range ground.Landmarks {
 			v.Landmarks = append(v.Landmarks,
 				name{l.Name, rounded(float64(l.At.X)), rounded(-float64(l.At.Y)), int(l.Outward.X),
@@ -93,13 +96,12 @@ func (s *Study) views(g grid) ([]view, float64, error) {
 				place{rounded(float64(at.X)), rounded(-float64(at.Y)), ground.Visible[i]})
 		}
 		v.Box = boxOf(ground.Outline, ground.Face, ground.Ticks)
-		var err error
 		if v.Lattice, err = newLattice(p, scalp.TopView(s.Head), g); err != nil {
-			return nil, 0, err
+			return nil, err
 		}
 		list = append(list, v)
 	}
-	return list, supported, nil
+	return list, nil
 }
 
 // boxOf is the rectangle around paths with room for the landmarks' names.

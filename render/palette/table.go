@@ -24,11 +24,6 @@ func NewTable(colour func(v float64) color.RGBA) Table {
 // At is the colour of a value in units of the limit.
 func (t Table) At(v float64) color.RGBA { return t[t.Index(v*Steps)] }
 
-// Of is the colour of a value on a scale that ends at a limit.
-func (t Table) Of(limit float64) func(v float64) color.RGBA {
-	return func(v float64) color.RGBA { return t.At(v / limit) }
-}
-
 // Index is the place of a value in units of the table's steps.
 func (t Table) Index(v float64) int {
 	switch {
@@ -40,16 +35,18 @@ func (t Table) Index(v float64) int {
 	return 0
 }
 
-// faintest is what is left of a colour's distance from that of zero where t is
-// zero.
-const faintest = .2
+// weak is the share of its strength that a pale colour keeps.
+const weak = .4
 
-// Paled is a colour nearer to that of zero, the more the smaller share is, and
-// unchanged from 1: not nearer to white, which in grey is the highest value.
-func (t Table) Paled(c color.RGBA, share float64) color.RGBA {
-	strength, zero := faintest+(1-faintest)*min(share, 1), t.At(0)
-	part := func(v, z uint8) uint8 { return uint8(math.Round(float64(z) + strength*(float64(v)-float64(z)))) }
-	return color.RGBA{R: part(c.R, zero.R), G: part(c.G, zero.G), B: part(c.B, zero.B), A: c.A}
+// Pale is the same colours nearer to that of zero: not nearer to white, which in
+// grey is the highest value.
+func (t Table) Pale() Table {
+	zero, out := t.At(0), make(Table, len(t))
+	part := func(v, z uint8) uint8 { return uint8(math.Round(float64(z) + weak*(float64(v)-float64(z)))) }
+	for i, c := range t {
+		out[i] = color.RGBA{R: part(c.R, zero.R), G: part(c.G, zero.G), B: part(c.B, zero.B), A: c.A}
+	}
+	return out
 }
 
 // Bar is one row of all colours.

@@ -4,7 +4,6 @@ import (
 	"image/color"
 	"math"
 	"slices"
-	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -184,10 +183,6 @@ func TestBandsAreLineArt(t *testing.T) {
 				t.Errorf("%v as %v: pictures %t, want %t", shows, form, got, want)
 			}
 		}
-	}
-	s.Shows, s.Form, s.Fade = Amplitudes, Bands, 2
-	if _, err := s.Compose(); err == nil || !strings.Contains(err.Error(), "cannot fade") {
-		t.Errorf("bands that fade: %v", err)
 	}
 }
 

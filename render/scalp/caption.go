@@ -19,7 +19,14 @@ func (s *Sheet) quantityText() string {
 	case StandardErrors:
 		return "standard error of the mean potential, µV"
 	case Agreement:
-		return "same sign as the mean, % of people or epochs"
+		if n := s.agreeing(); n > 0 {
+			return fmt.Sprintf("same sign as the mean, of %d %s", n, s.over())
+		}
+		return "same sign as the mean, % of " + s.over()
+	case InterpolationErrors:
+		return "error of the interpolated potential, µV"
+	case AllErrors:
+		return "error of the potential, µV"
 	}
 	return s.quantityName() + ", " + s.unit()
 }
@@ -34,6 +41,10 @@ func (s *Sheet) quantityName() string {
 		return "the standard error"
 	case s.Shows == Agreement:
 		return "agreement"
+	case s.Shows == InterpolationErrors:
+		return "the error of the interpolation"
+	case s.Shows == AllErrors:
+		return "the error of the potential"
 	case s.Quantity == topo.CurrentDensity:
 		return "current density (csd)"
 	}
@@ -55,6 +66,9 @@ func (s *Sheet) unit() string {
 
 // amount is a value with its unit.
 func (s *Sheet) amount(v float64) string {
+	if n := s.agreeing(); n > 0 {
+		return fmt.Sprintf("%s of %d", paper.Number(v, 3), n)
+	}
 	if s.unit() == "" {
 		return paper.Number(v, 3)
 	}
@@ -91,10 +105,15 @@ func (p *Plate) caption() []string {
 	case StandardErrors:
 		say("Standard error: with the full covariance of the sites; what the interpolation may be wrong by " +
 			"is not in it.")
+	case InterpolationErrors:
+		say("Error of the interpolation: one standard deviation of how far the drawn field may be from the " +
+			"true one, by how rough the measured field is; errors of sampling and of placement are " +
+			"not in it.")
+	case AllErrors:
+		say("Error: the root of the sum of the squares of the errors %s.", s.ErrorsIn())
 	case Agreement:
-		say("Agreement: of all people or epochs, those whose value has the sign of the mean; where the " +
-			"mean is near " +
-			"zero it is near 50 %% by chance. Uncorrected.")
+		say("Agreement: of all %s, those whose value has the sign of the mean; where the mean is near zero it "+
+			"is near half by chance. Uncorrected.", s.over())
 	}
 	if len(p.Scales) > 1 {
 		say("Scales differ: the same colour is not the same value in all rows.")
@@ -105,9 +124,9 @@ func (p *Plate) caption() []string {
 	}
 	for _, scale := range p.Scales {
 		if scale.Clipped > 0 {
-			say("%s", scale.within("Clipped at %s: %s of the area; the extremes are %s and %s.",
-				scale.ends(s),
-				paper.Percent(scale.Clipped), paper.Number(scale.Least, 3), s.amount(scale.Greatest)))
+			say("%s", scale.within("Clipped at %s: %s of the area; the extremes %s are %s and %s.",
+				scale.ends(s), paper.Percent(scale.Clipped), s.extremesAre(),
+				paper.Number(scale.Least, 3), s.amount(scale.Greatest)))
 		}
 	}
 	if s.BaselinePower > 0 {
@@ -117,11 +136,34 @@ func (p *Plate) caption() []string {
 		say("Sites left out one at a time are predicted to %s µV (root mean square).",
 			paper.Number(p.LeftOut, 2))
 	}
-	if text := p.flatText(); text != "" {
-		lines = append(lines, text)
+	for _, text := range []string{p.extremeText(), p.unknownText(), p.flatText()} {
+		if text != "" {
+			lines = append(lines, text)
+		}
 	}
 	return append(lines, s.Remarks...)
 }
+
+// ErrorsIn names which errors are in those of all.
+func (s *Sheet) ErrorsIn() string {
+	for _, r := range s.Rows {
+		if r.Placement == nil {
+			return "of sampling and of the interpolation; that of placement is not in it"
+		}
+	}
+	return "of sampling, of the interpolation and of placement"
+}
+
+// extremesAre says where extremes are taken from.
+func (s *Sheet) extremesAre() string {
+	if s.tested() {
+		return "at the electrodes"
+	}
+	return "where the field is known"
+}
+
+// Amount is a value as the sheet's texts have it, with its unit.
+func (p *Plate) Amount(v float64) string { return p.sheet.amount(v) }
 
 // within is a sentence about a scale, which begins with what it is for where
 // there are several.
@@ -162,17 +204,14 @@ func (p *Plate) contourTexts() []string {
 	if !s.oneSided() {
 		signs = ", negative dashed"
 	}
-	if s.zeroDrawn() {
-		signs += ", zero grey"
-	}
 	noise := ""
 	if s.StandardError > 0 && s.Shows == Amplitudes {
 		noise = fmt.Sprintf("; the median standard error is %s %s", paper.Number(s.StandardError, 2), s.unit())
 	}
 	for _, scale := range p.Scales {
 		if scale.Contoured() {
-			texts = append(texts, scale.within("Contours every %s%s%s.", s.amount(scale.Step), signs,
-				noise))
+			texts = append(texts, scale.within("Contours every %s%s%s%s.", s.amount(scale.Step), signs,
+				p.zeroText(scale), noise))
 			continue
 		}
 		texts = append(texts, scale.within("No contour but zero, grey: the scale ends below twice the median "+
@@ -180,6 +219,19 @@ func (p *Plate) contourTexts() []string {
 			paper.Number(s.StandardError, 2), s.unit()))
 	}
 	return texts
+}
+
+// zeroText says which maps have a line at zero.
+func (p *Plate) zeroText(scale Scale) string {
+	if !p.sheet.zeroDrawn() {
+		return ""
+	}
+	for _, m := range p.panels {
+		if p.scale(m) == scale && !m.flat && !m.reaches(scale.Step) {
+			return ", zero grey where a map reaches another"
+		}
+	}
+	return ", zero grey"
 }
 
 // freedomText names the degrees of freedom, by row where they differ.

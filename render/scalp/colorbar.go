@@ -55,7 +55,7 @@ func (c *composer) placeBar(i int) {
 // share is how far along the bar a value lies.
 func (s Scale) share(v float64) float64 {
 	if s.OneSided {
-		return v / s.Limit
+		return (v - s.Floor) / (s.Limit - s.Floor)
 	}
 	return (v/s.Limit + 1) / 2
 }
@@ -69,7 +69,7 @@ func (s Scale) TickX(bar vg.Rectangle, v float64) vg.Length {
 // at the ends beyond which values are clipped.
 func (p *Plate) drawBar(c vg.Canvas, which int, table palette.Table) {
 	s, bar := p.Scales[which], p.page.bars[which]
-	bands := s.layers(table.Of(s.Limit))
+	bands := s.layers(s.colour(table))
 	if s.OneSided {
 		table = table[len(table)/2:]
 	}
@@ -82,14 +82,14 @@ func (p *Plate) drawBar(c vg.Canvas, which int, table palette.Table) {
 	var edge vg.Path
 	edge.Move(bar.Min)
 	edge.Line(vg.Point{X: bar.Max.X, Y: bar.Min.Y})
-	if s.Greatest > s.Limit {
+	if s.Above > s.Limit {
 		tip := vg.Point{X: bar.Max.X + pointLength, Y: middle}
 		paper.Fill(c, triangle(vg.Point{X: bar.Max.X, Y: bar.Min.Y}, tip, bar.Max), table[len(table)-1])
 		edge.Line(tip)
 	}
 	edge.Line(bar.Max)
 	edge.Line(vg.Point{X: bar.Min.X, Y: bar.Max.Y})
-	if !s.OneSided && s.Least < -s.Limit {
+	if !s.OneSided && s.Below < -s.Limit {
 		tip := vg.Point{X: bar.Min.X - pointLength, Y: middle}
 		paper.Fill(c, triangle(bar.Min, tip, vg.Point{X: bar.Min.X, Y: bar.Max.Y}), table[0])
 		edge.Line(tip)

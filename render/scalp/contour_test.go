@@ -15,7 +15,7 @@ func sampled(f func(p r2.Vec) float64) *Field {
 	g := newGrid(OnDisc, fewCells)
 	values := make([]float64, len(g.Nodes))
 	for i, node := range g.Nodes {
-		values[i] = f(g.point(node))
+		values[i] = f(g.Point(node))
 	}
 	return g.Field(values)
 }

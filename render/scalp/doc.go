@@ -23,8 +23,8 @@
 // for more than 128 sites, 193 × 193 for what is rougher than potentials) and
 // interpolated between them by cubics with continuous slopes. Colours and
 // contours both come from that surface. It departs from the spline by less than
-// 0.1 % of the scale, but for current densities of pure noise at 345 sites:
-// 0.5 %.
+// 0.1 % of the scale, but for current densities of pure noise at 345 sites: 0.5
+// %.
 //
 // Instead of a picture a field may be drawn in bands (Sheet.Form), areas in one
 // colour each between neighbouring ticks of the scale, for journals that refuse
@@ -36,10 +36,12 @@
 // # Scale
 //
 // One scale, symmetric about zero, serves a whole sheet, so that equal colours
-// are equal values. Its limit is the largest magnitude drawn, rounded outward;
-// contours run at its ticks, and no closer than twice the standard error where
-// that is known. A limit set by hand may clip; then the bar ends in points and
-// the legend gives the share clipped and the extremes.
+// are equal values. Its limit is the largest magnitude at any electrode, or
+// what is surely larger between them: a known value less two errors of the
+// interpolation. It is rounded outward; contours run at its ticks, and no
+// closer than twice the standard error where that is known. What is clipped
+// makes the bar end in points, and the legend gives its share and the extremes
+// where the field is known; for statistics, those at the electrodes.
 //
 // The line at zero is grey and not the strongest, because it depends on the
 // reference where zero lies. A map that stays within one step of zero has no
@@ -51,13 +53,21 @@
 // Latencies stand side by side, on several lines where the width does not hold
 // them. Where there is but one latency, the rows stand side by side instead.
 //
-// # Support
+// # Territory
 //
-// Where a map is farther from every measured electrode than the median over
-// electrodes of the distance to the nearest other one, it is hatched. The rule
-// is this project's own; the figure states it with the distance. A site that
-// the other sites contradict, as a loose electrode is, gets a ring; doubt.go
-// says when.
+// A map shows in full colour what the electrodes know: there the error of the
+// interpolation (package topo) is at most an eighth of the largest magnitude at
+// any electrode. Up to a third it is guessed, and hatched; beyond, and over 15
+// mm outside of the electrodes, there is only paper: no colour, no contour, no
+// extreme. One error is taken for all maps that share a scale, so that
+// territory does not change from map to map; repaired electrodes know nothing.
+// On unseen electrodes of open recordings the map is off by a fifth of the
+// largest magnitude in at most one case of twenty where it is known (topo's
+// tests).
+//
+// Doubt is not colour: where a value is within some errors of zero, dots lie
+// over the map, up to a line like no contour (Sheet.Boundary). A site that
+// departs from what the others predict (topo.Spline.Departures) gets a ring.
 //
 // # Decisions
 //

@@ -3,6 +3,8 @@ package scalp
 import (
 	"fmt"
 	"image"
+	"image/color"
+	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -69,22 +71,27 @@ type picture struct {
 	levels   []float64
 	contours []vg.Path
 	rings    vg.Path
+	boundary vg.Path
+	stipple  vg.Path
 	chosen   []vg.Point
 }
 
 func (p *Plate) picture(m *panel, table palette.Table, element vg.Length) picture {
 	at, scale, f := m.frame, p.scale(m), p.furniture[p.lot(m)]
 	at.Center = vg.Point{}
-	paint := newPainter(table, scale.Limit)
-	paint.pixel = element
-	if m.t != nil {
-		paint.pale, paint.threshold = m.t, p.sheet.Fade
+	if p.sheet.Pale != nil && p.sheet.Pale[m.column] {
+		table = table.Pale()
 	}
+	paint := newPainter(table, scale)
+	paint.pixel = element
 	half := p.sheet.Rows[m.row].RightHalf
 	q := picture{rings: m.rings(at, p.sheet.Rows[m.row].Marks, f.radius)}
+	if m.ratio != nil {
+		q.boundary, q.stipple = m.boundary(at, p.sheet.Boundary.Errors, half)
+	}
 	switch {
 	case p.sheet.Form == Bands:
-		q.bands = m.bands(at, at.View.territory(half), scale.layers(table.Of(scale.Limit)), scale.tolerance())
+		q.bands = m.bands(at, at.View.territory(half), scale.layers(scale.colour(table)), scale.tolerance())
 	default:
 		q.image, q.covers = m.field.raster(at, paint)
 		if half {
@@ -95,7 +102,7 @@ func (p *Plate) picture(m *panel, table palette.Table, element vg.Length) pictur
 	q.levels = levels
 	if half {
 		for i := range lines {
-			lines[i] = clip(lines[i], func(p r2.Vec) float64 { return p.X })
+			lines[i] = clip(lines[i], onRight)
 		}
 	}
 	for i := range lines {
@@ -111,6 +118,8 @@ func (p *Plate) picture(m *panel, table palette.Table, element vg.Length) pictur
 	}
 	return q
 }
+
+func onRight(p r2.Vec) float64 { return p.X }
 
 // clearLeft empties the left half of an image.
 func clearLeft(img *image.RGBA) {
@@ -169,24 +178,25 @@ func strokeContour(c vg.Canvas, p vg.Path, level float64) {
 
 // furniture is what all maps of a row have in common, about the origin.
 type furniture struct {
-	hatch, graticule, ticks, outline, face vg.Path
-	frame                                  Frame
-	marks                                  []Mark
-	radius                                 vg.Length
-	labels                                 []paper.Line
+	paper, edge, hatch, graticule, ticks, outline, face vg.Path
+	frame                                               Frame
+	marks                                               []Mark
+	radius                                              vg.Length
+	labels                                              []paper.Line
 }
 
 func (p *Plate) furnish(lot int) furniture {
 	views, columns := len(p.sheet.views()), len(p.sheet.Columns)
 	at := p.panels[lot*columns].frame
 	at.Center = vg.Point{}
-	f := newFurniture(at, p.reaches[lot])
+	row := &p.sheet.Rows[lot/views]
+	half := row.RightHalf
+	f := newFurniture(at, p.panels[lot*columns].reach, markSpacing(row.Marks), half)
 	f.face = at.face(p.page.letters)
-	half := p.sheet.Rows[lot/views].RightHalf
 	if half {
 		f.hatch = rightOf(f.hatch, at.Center.X)
 	}
-	for _, m := range p.sheet.Rows[lot/views].Marks {
+	for _, m := range row.Marks {
 		if at.View.Visible(m.Site.Position) && !(half && m.Site.Position.X < -1e-9) {
 			f.marks = append(f.marks, m)
 		}
@@ -197,21 +207,26 @@ func (p *Plate) furnish(lot int) furniture {
 	return f
 }
 
-// newFurniture has neither face nor marks. Reach is nil where too few
-// electrodes are known.
-func newFurniture(at Frame, r *Reach) furniture {
-	f := furniture{
+// newFurniture has neither face nor marks.
+func newFurniture(at Frame, r *Reach, spacing float64, half bool) furniture {
+	return furniture{
+		paper:     r.Paper(at, half),
+		edge:      r.Edge(at, half),
 		hatch:     r.Hatch(at),
 		graticule: at.Graticule(),
 		ticks:     at.LandmarkTicks(paper.TickLength),
 		outline:   at.Outline(),
 		frame:     at,
-		radius:    1,
+		radius:    at.markRadius(spacing),
 	}
-	if r != nil {
-		f.radius = MarkRadius(vg.Length(r.Spacing/EdgeColatitude) * min(at.Right, at.Front))
+}
+
+// markRadius is that of marks a median angle apart, in radians.
+func (f Frame) markRadius(spacing float64) vg.Length {
+	if math.IsNaN(spacing) {
+		return 1
 	}
-	return f
+	return MarkRadius(vg.Length(spacing/EdgeColatitude) * min(f.Right, f.Front))
 }
 
 // draw draws a whole map: colours, then lines, then marks.
@@ -223,11 +238,15 @@ func (f furniture) draw(c vg.Canvas, q picture) {
 		paper.Fill(c, b.path, b.colour)
 	}
 	c.SetLineDash(nil, 0)
+	paper.Fill(c, f.paper, color.White)
+	paper.Stroke(c, f.edge, paper.Faded(.5), .35)
 	drawHatch(c, f.hatch)
 	paper.Stroke(c, f.graticule, paper.Faded(.3), .35)
+	paper.Fill(c, q.stipple, paper.Faded(.75))
 	for i, level := range q.levels {
 		strokeContour(c, q.contours[i], level)
 	}
+	strokeBoundary(c, q.boundary)
 	paper.Stroke(c, f.ticks, paper.Ink, .6)
 	drawMarks(c, f.frame, f.marks, f.radius)
 	drawChosen(c, q.chosen, f.radius)

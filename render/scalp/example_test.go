@@ -57,7 +57,7 @@ func ExampleSheet_Compose() {
 	}
 	fmt.Printf("±%g µV, contours every %g µV, clipped: %g\n", plate.Scales[0].Limit, plate.Scales[0].Step,
 		plate.Scales[0].Clipped)
-	// Output: ±5 µV, contours every 1 µV, clipped: 0
+	// Output: ±4 µV, contours every 1 µV, clipped: 0
 }
 
 func ExampleProjection() {

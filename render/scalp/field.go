@@ -42,8 +42,8 @@ func newMesh(cells int) mesh {
 // sampled symmetrically.
 func (m mesh) coordinate(index int) float64 { return float64(index-m.side/2) * m.step }
 
-// point is where a node lies on the disc.
-func (m mesh) point(node int) r2.Vec {
+// Point is where a node lies on the disc.
+func (m mesh) Point(node int) r2.Vec {
 	return r2.Vec{X: m.coordinate(node % m.side), Y: m.coordinate(node / m.side)}
 }
 
@@ -63,7 +63,7 @@ func newGrid(view Projection, cells int) Grid {
 	g := Grid{mesh: newMesh(cells), view: view}
 	reach := 1 + 5*g.step // three nodes diagonally, and a little
 	for node := range g.side * g.side {
-		if p := g.point(node); r2.Norm(p) <= reach {
+		if p := g.Point(node); r2.Norm(p) <= reach {
 			g.Nodes = append(g.Nodes, node)
 			g.Directions = append(g.Directions, view.fromChart(p))
 		}
@@ -227,16 +227,4 @@ func reachAt(height, step float64) int {
 }
 
 // Shown reports whether a node lies inside the map.
-func (g Grid) Shown(node int) bool { return g.view.inside(g.point(node)) >= 0 }
-
-// extremes are the least and greatest value at the grid's nodes inside the
-// disc.
-func (f *Field) extremes(g Grid) (least, greatest float64) {
-	least, greatest = math.Inf(1), math.Inf(-1)
-	for _, node := range g.Nodes {
-		if g.Shown(node) {
-			least, greatest = min(least, f.values[node]), max(greatest, f.values[node])
-		}
-	}
-	return least, greatest
-}
+func (g Grid) Shown(node int) bool { return g.view.inside(g.Point(node)) >= 0 }

@@ -34,11 +34,7 @@ func TestFieldAgainstSpline(t *testing.T) {
 				}
 				s := Sheet{Rows: []Row{{Spline: spline, Values: values}}, Columns: make([]string, 2),
 					Quantity: q}
-				solved, err := s.solve(spline, []int{0})
-				if err != nil {
-					t.Fatal(err)
-				}
-				panels, err := s.panelsOf(s.Grids()[0], spline, solved)
+				panels, _, err := s.panels(s.Grids())
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -41,10 +41,10 @@ func TestSheetPictures(t *testing.T) {
 	sides.Choice = "in a cluster, p = 0.002"
 	figtest.CheckGolden(t, "sheet-sides.png", compose(t, sides))
 
-	pale := demoSheet(t, figtest.SixtyFour, 1, 3)
-	pale.withSpread(20)
-	pale.Fade, pale.Width = 2, 114*vg.Millimeter
-	figtest.CheckGolden(t, "sheet-pale.png", compose(t, pale))
+	stippled := demoSheet(t, figtest.SixtyFour, 1, 3)
+	stippled.withSpread(20)
+	stippled.Boundary, stippled.Width = Boundary{2, StandardErrors}, 114*vg.Millimeter
+	figtest.CheckGolden(t, "sheet-stippled.png", compose(t, stippled))
 
 	bands := demoSheet(t, figtest.SixtyFour, 3, 2)
 	bands.Form, bands.Views, bands.Head, bands.Width = Bands, []View{Top, Right}, figtest.LongHead(t),
@@ -53,7 +53,8 @@ func TestSheetPictures(t *testing.T) {
 	bands.Rows[1].RightHalf = true
 	figtest.CheckGolden(t, "sheet-bands.png", compose(t, bands))
 
-	for name, shows := range map[string]Showing{"t": TValues, "error": StandardErrors, "agreement": Agreement} {
+	for name, shows := range map[string]Showing{"t": TValues, "error": StandardErrors, "agreement": Agreement,
+		"interpolation": InterpolationErrors, "all-errors": AllErrors} {
 		s := demoSheet(t, figtest.SixtyFour, 1, 2)
 		s.withSpread(12)
 		s.Shows, s.Width, s.Spacing = shows, 85*vg.Millimeter, EqualArea

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/plot/vg"
 
+	"calotte/layout"
 	"calotte/render/paper"
 )
 
@@ -20,8 +21,8 @@ type Ground struct {
 	Graticule, Face vg.Path
 	// Ticks mark the landmarks.
 	Ticks vg.Path
-	// Hatch covers what no electrode supports.
-	Hatch vg.Path
+	// Hatch covers what is guessed, and Paper what is not known at all.
+	Hatch, Paper vg.Path
 	// Landmarks are the names at the ticks.
 	Landmarks []GroundName
 	// Places are those of the marks; Visible says which are on the side
@@ -30,9 +31,6 @@ type Ground struct {
 	Visible []bool
 	// MarkRadius is the size of an electrode's mark.
 	MarkRadius vg.Length
-	// Supported is the distance in mm from the nearest electrode beyond
-	// which the map is hatched; zero: there are too few electrodes to say.
-	Supported float64
 }
 
 // A GroundName is a landmark's name, at the outer end of its tick.
@@ -42,13 +40,19 @@ type GroundName struct {
 	Outward r2.Vec // which way the head ends there: one of its coordinates is ±1
 }
 
-// Ground draws what stands still on a map of the given half-width in points.
-func (p Projection) Ground(half vg.Length, marks []Mark) Ground {
+// Ground draws what stands still on a map of the given half-width in points, of
+// a row with these sites and the marks that belong to them.
+func (p Projection) Ground(half vg.Length, sites []layout.Site, marks []Mark, k *Knowledge) (Ground, error) {
 	f := Frame{Right: vg.Length(p.Right) * half, Front: vg.Length(p.Front) * half, View: p}
 	g := Ground{
 		Edge: f.fieldEdge(), Outline: f.Outline(), Graticule: f.Graticule(), Face: f.face(true),
-		Ticks: f.LandmarkTicks(paper.TickLength), MarkRadius: 1,
+		Ticks: f.LandmarkTicks(paper.TickLength), MarkRadius: f.markRadius(markSpacing(marks)),
 	}
+	r, err := NewReach(newGrid(p, fewCells), sites, k)
+	if err != nil {
+		return g, err
+	}
+	g.Hatch, g.Paper = r.Hatch(f), r.Paper(f, false)
 	for _, l := range landmarks[p.View] {
 		out := vg.Point{X: vg.Length(l.outward.X) * paper.TickLength,
 			Y: vg.Length(l.outward.Y) * paper.TickLength}
@@ -58,15 +62,11 @@ func (p Projection) Ground(half vg.Length, marks []Mark) Ground {
 		}
 		g.Landmarks = append(g.Landmarks, GroundName{l.name, at, l.outward})
 	}
-	if r := NewReach(newGrid(p, fewCells), marks); r != nil {
-		g.Hatch, g.Supported = r.Hatch(f), r.millimetres
-		g.MarkRadius = MarkRadius(vg.Length(r.Spacing/EdgeColatitude) * min(f.Right, f.Front))
-	}
 	for _, m := range marks {
 		g.Places = append(g.Places, f.Project(m.Site.Position))
 		g.Visible = append(g.Visible, p.Visible(m.Site.Position))
 	}
-	return g
+	return g, nil
 }
 
 // fieldEdge is the border of the field, without the nose.

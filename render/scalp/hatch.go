@@ -4,62 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
-
-	"calotte/topo/measure"
 )
-
-// A Reach is the part of a map that its electrodes support: up to the set's
-// spacing from the nearest one. Beyond, the map is extrapolated and hatched.
-type Reach struct {
-	// Spacing is the median over the electrodes of the angle to the nearest
-	// other one, in radians.
-	Spacing float64
-	// millimetres is the same along a sphere of the electrodes' mean
-	// distance from the centre.
-	millimetres float64
-	// short is, on the grid, the angle to the nearest electrode less the
-	// spacing.
-	short *Field
-}
-
-// NewReach measures the marks that hold data of their own. It returns nil when
-// there are fewer than two: no spacing, nothing to say.
-func NewReach(g Grid, marks []Mark) *Reach {
-	var positions, electrodes []r3.Vec // the same on the unit sphere
-	var radius float64
-	for _, m := range marks {
-		if m.Kind == Measured {
-			positions = append(positions, m.Site.Position)
-			electrodes = append(electrodes, r3.Unit(m.Site.Position))
-			radius += r3.Norm(m.Site.Position)
-		}
-	}
-	if len(electrodes) < 2 {
-		return nil
-	}
-	spacing := measure.Spacing(positions)
-	short := make([]float64, len(g.Directions))
-	for i, d := range g.Directions {
-		short[i] = angleToNearest(d, electrodes) - spacing
-	}
-	field := g.Field(short)
-	field.creased = true
-	return &Reach{
-		Spacing:     spacing,
-		millimetres: spacing * radius / float64(len(electrodes)),
-		short:       field,
-	}
-}
-
-func angleToNearest(d r3.Vec, among []r3.Vec) float64 {
-	closest := -1.
-	for _, e := range among {
-		closest = max(closest, r3.Dot(d, e))
-	}
-	return math.Acos(min(closest, 1))
-}
 
 const (
 	// hatchGap is about the distance between strokes at the edge of a large
@@ -69,13 +15,10 @@ const (
 	shortestHatch = .5 * vg.Length(1)
 )
 
-// Hatch is strokes over what is beyond reach, as mountains are hachured. It is
-// empty when the electrodes support the whole map.
+// Hatch is strokes over what is guessed, as mountains are hachured. It is empty
+// where the electrodes know the whole map.
 func (r *Reach) Hatch(at Frame) vg.Path {
 	var path vg.Path
-	if r == nil {
-		return path
-	}
 	const samplesPerPoint = 2
 	samples := max(2, int(max(at.Right, at.Front)*samplesPerPoint))
 	for _, h := range at.hachures() {
@@ -83,7 +26,7 @@ func (r *Reach) Hatch(at Frame) vg.Path {
 		place := func(sample float64) r2.Vec { return h.at(sample / float64(samples)) }
 		start, before := -1., 0.
 		for i := first; i <= samples; i++ {
-			beyond := r.short.At(place(float64(i)))
+			beyond := r.guessed(place(float64(i)))
 			crossing := float64(i) - beyond/(beyond-before)
 			switch {
 			case beyond > 0 && start < 0 && i == first:

@@ -3,7 +3,6 @@ package scalp
 import (
 	"fmt"
 	"image/color"
-	"math"
 	"slices"
 	"strings"
 
@@ -30,13 +29,14 @@ type sample struct {
 type sampleKind int
 
 const (
-	sampleMeasured = sampleKind(Measured)
-	sampleRepaired = sampleKind(Repaired)
-	sampleLeftOut  = sampleKind(LeftOut)
-	sampleDoubtful = sampleLeftOut + 1
-	sampleHatch    = sampleLeftOut + 2
-	sampleChosen   = sampleLeftOut + 3
-	samplePale     = sampleLeftOut + 4
+	sampleMeasured  = sampleKind(Measured)
+	sampleRepaired  = sampleKind(Repaired)
+	sampleLeftOut   = sampleKind(LeftOut)
+	sampleDeparting = sampleLeftOut + 1
+	sampleHatch     = sampleLeftOut + 2
+	sampleChosen    = sampleLeftOut + 3
+	sampleStipple   = sampleLeftOut + 4
+	samplePaper     = sampleLeftOut + 5
 )
 
 // placeLegend puts the bar at the left and the words beside it; on a narrow
@@ -121,22 +121,17 @@ func (p *Plate) signs() []sign {
 			signs = append(signs, k)
 		}
 	}
-	if slices.ContainsFunc(p.panels,
-		func(m *panel) bool { return len(m.doubtful) > 0 && len(p.sheet.Rows[m.row].Marks) > 0 }) {
-		signs = append(signs, sign{sampleDoubtful,
-			"doubtful: over half the map’s largest value off what the other sites predict"})
+	if text := p.departingText(); text != "" {
+		signs = append(signs, sign{sampleDeparting, text})
 	}
 	if s := p.sheet; slices.ContainsFunc(s.Rows, func(r Row) bool { return len(r.Chosen) > 0 }) {
 		signs = append(signs, sign{sampleChosen, "marked: " + s.Choice})
 	}
-	if t := p.sheet.Fade; t > 0 {
-		signs = append(signs, sign{samplePale,
-			fmt.Sprintf("pale: |t| below %s, uncorrected", paper.Number(t, 3))})
+	if b := p.sheet.Boundary; b.Errors > 0 {
+		signs = append(signs, sign{sampleStipple, fmt.Sprintf("within %s %s of zero, uncorrected",
+			paper.Number(b.Errors, 3), b.Of.ErrorsText())})
 	}
-	if text := p.hatchText(); text != "" {
-		signs = append(signs, sign{sampleHatch, text})
-	}
-	return signs
+	return append(signs, p.territorySigns()...)
 }
 
 // measuredCount is the number of measured electrodes of every row, " (61–64)".
@@ -160,25 +155,6 @@ func (p *Plate) measuredCount() string {
 	return fmt.Sprintf(" (%d–%d)", least, most)
 }
 
-// hatchText is the rule for the hatching, empty where nothing is hatched.
-func (p *Plate) hatchText() string {
-	least, most := math.Inf(1), 0.
-	for i, f := range p.furniture {
-		if len(f.hatch) > 0 {
-			supported := p.Supported[i/len(p.sheet.views())]
-			least, most = min(least, supported), max(most, supported)
-		}
-	}
-	if most == 0 {
-		return ""
-	}
-	distance := fmt.Sprintf("%.0f", most)
-	if low := fmt.Sprintf("%.0f", least); low != distance {
-		distance = low + "–" + distance
-	}
-	return "weak support: over " + distance + "\u00a0mm (median electrode spacing) from any electrode"
-}
-
 // drawSamples draws the legend's signs.
 func (p *Plate) drawSamples(c vg.Canvas) {
 	for _, s := range p.page.samples {
@@ -190,10 +166,13 @@ func (p *Plate) drawSamples(c vg.Canvas) {
 		case sampleChosen:
 			drawChosen(c, []vg.Point{s.at}, sampleRadius)
 			continue
-		case samplePale:
-			p.drawPaleSample(c, s.at)
+		case sampleStipple:
+			drawStippleSample(c, s.at)
 			continue
-		case sampleDoubtful:
+		case samplePaper:
+			drawPaperSample(c, s.at)
+			continue
+		case sampleDeparting:
 			var ring vg.Path
 			paper.Circle(&ring, s.at, ringRadius(sampleRadius))
 			drawRings(c, ring)
@@ -204,25 +183,34 @@ func (p *Plate) drawSamples(c vg.Canvas) {
 	}
 }
 
-// drawPaleSample shows the strongest colour as it pales towards t = 0.
-func (p *Plate) drawPaleSample(c vg.Canvas, at vg.Point) {
-	const pieces = 7
+// swatch is the area of a sample.
+func swatch(at vg.Point) vg.Rectangle {
 	half := vg.Point{X: 3.5, Y: 2.6}
-	strong := p.sheet.colours().At(1)
-	for i := range pieces {
-		var piece vg.Path
-		left := at.X - half.X + 2*half.X*vg.Length(i)/pieces
-		paper.Rectangle(&piece, vg.Rectangle{
-			Min: vg.Point{X: left, Y: at.Y - half.Y},
-			Max: vg.Point{X: left + 2*half.X/pieces, Y: at.Y + half.Y},
-		})
-		paper.Fill(c, piece, p.sheet.colours().Paled(strong, float64(i)/(pieces-1)))
+	return vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
+}
+
+func drawStippleSample(c vg.Canvas, at vg.Point) {
+	var ground, dots vg.Path
+	box := swatch(at)
+	paper.Rectangle(&ground, box)
+	paper.Fill(c, ground, color.Gray{Y: 232})
+	for k := range 6 {
+		diamond(&dots, vg.Point{X: box.Min.X + 1 + dotPitch/2*vg.Length(k), Y: at.Y + .9*vg.Length(1-2*(k%2))},
+			dotSize)
 	}
+	paper.Fill(c, dots, paper.Faded(.75))
+	strokeBoundary(c, paper.Straight(box.Min, vg.Point{X: box.Max.X, Y: box.Min.Y}))
+}
+
+func drawPaperSample(c vg.Canvas, at vg.Point) {
+	var edge vg.Path
+	paper.Rectangle(&edge, swatch(at))
+	paper.Fill(c, edge, color.White)
+	paper.Stroke(c, edge, paper.Faded(.5), .35)
 }
 
 func drawHatchSample(c vg.Canvas, at vg.Point) {
-	half := vg.Point{X: 3.5, Y: 2.6}
-	box := vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
+	box := swatch(at)
 	var ground, lines vg.Path
 	paper.Rectangle(&ground, box)
 	paper.Fill(c, ground, color.Gray{Y: 232})

@@ -110,7 +110,7 @@ func (m *Map) chart() (*mapChart, error) {
 	}
 	scales, _ := s.measureScales(grids, panels)
 	c := &mapChart{panel: panels[0], grid: grids[0], marks: row.Marks, scale: scales[0]}
-	colour := s.colours().Of(c.scale.Limit)
+	colour := c.scale.colour(s.colours())
 	if m.Levels == nil {
 		c.contours, c.layers = c.levels(c.scale, true), c.scale.layers(colour)
 		return c, nil
@@ -145,7 +145,7 @@ func (m *Map) Plot(c draw.Canvas, p *plot.Plot) {
 	if len(support) == 0 { // not drawn, but there
 		support = MeasuredAt(m.sites)
 	}
-	f := newFurniture(at, NewReach(chart.grid, support))
+	f := newFurniture(at, chart.reach, markSpacing(support), false)
 	f.marks = chart.marks
 	q := picture{
 		bands:  chart.bands(at, at.View.territory(false), chart.layers, chart.scale.tolerance()),

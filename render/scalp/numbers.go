@@ -42,7 +42,7 @@ func (p *Plate) Drawn() iter.Seq[Number] {
 		for _, m := range p.panels {
 			view := m.frame.View
 			for node, value := range m.field.values {
-				at := m.field.point(node)
+				at := m.field.Point(node)
 				if view.inside(at) < 0 {
 					continue
 				}

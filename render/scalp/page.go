@@ -77,7 +77,7 @@ func (p *Plate) layOut() error {
 			c.row(i)
 		}
 	}
-	p.furniture = make([]furniture, len(p.reaches))
+	p.furniture = make([]furniture, len(p.panels)/len(s.Columns))
 	parallel.Each(len(p.furniture), func(i int) { p.furniture[i] = p.furnish(i) })
 	c.placeLegend()
 	p.page.Height = paper.Pixel * vg.Length(math.Ceil(float64((c.Y+paper.Margin)/paper.Pixel)))

@@ -119,15 +119,17 @@ func TestPagesWithAwkwardTexts(t *testing.T) {
 		{"from every side", func(s *Sheet) { s.Views = allViews }},
 		{"from one side", func(s *Sheet) { s.Views, s.Head = []View{Front}, figtest.LongHead(t) }},
 		{"a scale a row", func(s *Sheet) { s.Scaling, s.Rows[1].Title = ScalePerRow, long }},
-		{"paled and chosen", func(s *Sheet) {
+		{"stippled and chosen", func(s *Sheet) {
 			s.withSpread(12)
-			s.Fade, s.Choice = 2, long
+			s.Boundary, s.Choice = Boundary{2, AllErrors}, long
 			for i := range s.Rows {
 				s.Rows[i].Chosen = make([][]int, len(s.Columns))
 				s.Rows[i].Chosen[0] = []int{1, 2, 3}
 			}
 		}},
 		{"errors", func(s *Sheet) { s.withSpread(12); s.Shows, s.Palette = StandardErrors, Grey }},
+		{"errors of the interpolation", func(s *Sheet) { s.Shows = InterpolationErrors }},
+		{"all drawn", func(s *Sheet) { s.Extrapolate = true }},
 		{"agreement", func(s *Sheet) { s.withSpread(12); s.Shows, s.Spacing = Agreement, Stereographic }},
 		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity }},
 		{"remarks", func(s *Sheet) { s.Remarks = []string{long + ".", "And more."} }},

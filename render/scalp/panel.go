@@ -15,12 +15,24 @@ import (
 type panel struct {
 	row, view, column int
 	field             *Field
-	// t is where the sheet fades; else nil.
-	t *Field
-	// least and greatest are the extremes of the field inside the map.
+	// ratio is how many errors the field is from zero, where the sheet has
+	// a boundary; else nil.
+	ratio *Field
+	// least and greatest are the extremes of the field where the electrodes
+	// know it, and at them; for what is tested, at them alone.
 	least, greatest float64
-	// doubtful lists the sites that the other sites contradict.
-	doubtful []int
+	// atLeast and atGreatest are those at the electrodes.
+	atLeast, atGreatest float64
+	// below and above are the extremes of what is drawn.
+	below, above float64
+	// needs is the least limit of a scale that holds the map: what the
+	// electrodes have, and what is surely more between them.
+	needs float64
+	// departing lists the sites that depart from what the others predict.
+	departing []topo.Departure
+	// knowledge is the row's, and reach what follows from it in this view.
+	knowledge *Knowledge
+	reach     *Reach
 	// flat says that all sites have the same value: nothing to interpolate,
 	// and no contours.
 	flat bool
@@ -58,6 +70,14 @@ func (s *Sheet) Grids() []Grid {
 // is evaluated once a view. LeftOut is the root mean square, in µV, of what
 // sites are mispredicted by where each is left out in turn.
 func (s *Sheet) panels(grids []Grid) (panels []*panel, leftOut float64, err error) {
+	known, err := s.Know()
+	if err != nil {
+		return nil, 0, err
+	}
+	reaches, err := s.Reaches(grids, known)
+	if err != nil {
+		return nil, 0, err
+	}
 	var splines []*topo.Spline
 	rows := map[*topo.Spline][]int{}
 	for i, r := range s.Rows {
@@ -69,23 +89,25 @@ func (s *Sheet) panels(grids []Grid) (panels []*panel, leftOut float64, err erro
 	panels = make([]*panel, len(s.Rows)*len(grids)*len(s.Columns))
 	squares, residuals := 0., 0
 	for _, spline := range splines {
-		solved, err := s.solve(spline, rows[spline])
+		solved, err := s.solve(spline, rows[spline], known)
 		if err != nil {
 			return nil, 0, err
 		}
 		squares += solved.squares
 		residuals += solved.residuals
 		for view, g := range grids {
-			of, err := s.panelsOf(g, spline, solved)
-			if err != nil {
+			var of []*panel
+			for k, row := range solved.rows {
+				for column := range s.Columns {
+					of = append(of, &panel{row: row, view: view, column: column,
+						departing: solved.departing[k*len(s.Columns)+column],
+						knowledge: known[row], reach: reaches[row*len(grids)+view]})
+				}
+			}
+			if err := s.fill(of, g, spline, solved.coefficients); err != nil {
 				return nil, 0, err
 			}
 			for _, p := range of {
-				p.view = view
-				if s.Shows == Amplitudes {
-					p.flatten(&s.Rows[p.row], s.Quantity)
-				}
-				p.least, p.greatest = p.field.extremes(g)
 				panels[s.place(p.row, view, p.column)] = p
 			}
 		}
@@ -96,6 +118,52 @@ func (s *Sheet) panels(grids []Grid) (panels []*panel, leftOut float64, err erro
 // place is where a map stands among all.
 func (s *Sheet) place(row, view, column int) int {
 	return (row*len(s.views())+view)*len(s.Columns) + column
+}
+
+// Know finds what each row's electrodes know: those that share a scale are
+// judged alike.
+func (s *Sheet) Know() ([]*Knowledge, error) {
+	overhang := s.Overhang
+	if overhang == 0 {
+		overhang = topo.Overhang
+	}
+	known := make([]*Knowledge, len(s.Rows))
+	for _, group := range s.scaleGroups() {
+		var rows []Row
+		for _, i := range group {
+			rows = append(rows, s.Rows[i])
+		}
+		of, err := Know(rows, overhang)
+		if err != nil {
+			return nil, err
+		}
+		for k, i := range group {
+			known[i] = of[k]
+		}
+	}
+	return known, nil
+}
+
+// Reaches are those of each row, and in it of each view. Rows of the same
+// territory share them.
+func (s *Sheet) Reaches(grids []Grid, known []*Knowledge) ([]*Reach, error) {
+	var list []*Reach
+	for i, k := range known {
+		same := slices.IndexFunc(known[:i], func(o *Knowledge) bool { return o.Territory == k.Territory })
+		for view, g := range grids {
+			if same >= 0 {
+				list = append(list, list[same*len(grids)+view])
+				continue
+			}
+			r, err := NewReach(g, s.Rows[i].Spline.Sites(), k)
+			if err != nil {
+				return nil, err
+			}
+			r.All = s.Extrapolate
+			list = append(list, r)
+		}
+	}
+	return list, nil
 }
 
 // flatten gives a map whose sites have one value that value everywhere, free of
@@ -120,12 +188,12 @@ func (p *panel) flatten(r *Row, q topo.Quantity) {
 type solution struct {
 	rows         []int
 	coefficients *mat.Dense
-	doubtful     [][]int
+	departing    [][]topo.Departure
 	squares      float64 // of what each site, left out, is mispredicted by, in µV²
 	residuals    int     // how many there are
 }
 
-func (s *Sheet) solve(spline *topo.Spline, rows []int) (solution, error) {
+func (s *Sheet) solve(spline *topo.Spline, rows []int, known []*Knowledge) (solution, error) {
 	out := solution{rows: rows}
 	columns := len(s.Columns)
 	for k, row := range rows {
@@ -141,11 +209,13 @@ func (s *Sheet) solve(spline *topo.Spline, rows []int) (solution, error) {
 		norm := mat.Norm(residuals, 2)
 		out.squares += norm * norm
 		out.residuals += len(residuals.RawMatrix().Data)
-		doubtful, err := doubts(spline, c, r.Values, residuals)
-		if err != nil {
-			return out, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
+		departing := make([][]topo.Departure, columns)
+		if !s.Unringed && s.Statistic == "" {
+			if departing, err = known[row].Departures(r.Values); err != nil {
+				return out, fmt.Errorf("row %d (%q): %w", row+1, r.Title, err)
+			}
 		}
-		out.doubtful = append(out.doubtful, doubtful...)
+		out.departing = append(out.departing, departing...)
 		height, _ := c.Dims()
 		if out.coefficients == nil {
 			out.coefficients = mat.NewDense(height, len(rows)*columns, nil)
@@ -155,42 +225,72 @@ func (s *Sheet) solve(spline *topo.Spline, rows []int) (solution, error) {
 	return out, nil
 }
 
-// panelsOf interpolates all columns of the rows that share a spline, in one
-// view.
-func (s *Sheet) panelsOf(g Grid, spline *topo.Spline, of solution) ([]*panel, error) {
-	columns := len(s.Columns)
-	var panels []*panel
-	for k, row := range of.rows {
-		for column := range columns {
-			panels = append(panels, &panel{row: row, column: column,
-				doubtful: of.doubtful[k*columns+column]})
-		}
+// fill interpolates the panels of all columns of the rows that share a spline,
+// in one view.
+func (s *Sheet) fill(panels []*panel, g Grid, spline *topo.Spline, coefficients *mat.Dense) error {
+	values := evaluate(spline, panels[0].reach.points, s.Quantity, coefficients)
+	ratios, err := s.sure(values, panels)
+	if err != nil {
+		return err
 	}
-	values := evaluate(spline, g.Directions, s.Quantity, of.coefficients)
-	var t *mat.Dense
-	if s.uncertain() {
-		var err error
-		if t, err = s.sure(values, spline, g.Directions, panels); err != nil {
-			return nil, err
-		}
-	}
-	column := make([]float64, len(g.Directions))
+	nodes := len(g.Directions)
+	column := make([]float64, len(panels[0].reach.points))
 	for i, p := range panels {
 		mat.Col(column, i, values)
 		for _, v := range column {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
-				return nil, fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated",
-					p.row+1,
-					s.Rows[p.row].Title, s.Columns[p.column])
+				return fmt.Errorf("row %d (%q) at %s: values of this size cannot be interpolated",
+					p.row+1, s.Rows[p.row].Title, s.Columns[p.column])
 			}
 		}
-		p.field = g.Field(column)
+		p.field = g.Field(column[:nodes])
 		p.field.creased = s.creased()
-		if t != nil {
-			p.t = g.Field(mat.Col(nil, i, t))
+		if ratios != nil {
+			p.ratio = g.Field(mat.Col(nil, i, ratios)[:nodes])
+		}
+		if s.Shows == Amplitudes {
+			p.flatten(&s.Rows[p.row], s.Quantity)
+		}
+		p.measure(s, g, column[nodes:])
+	}
+	return nil
+}
+
+// measure finds the extremes of a panel. Sites holds what it has at the row's
+// sites.
+func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
+	p.least, p.greatest = math.Inf(1), math.Inf(-1)
+	p.below, p.above = p.least, p.greatest
+	p.atLeast, p.atGreatest = p.least, p.greatest
+	for i, node := range g.Nodes {
+		if !g.Shown(node) || !p.reach.Drawn(i) {
+			continue
+		}
+		v := p.field.values[node]
+		p.below, p.above = min(p.below, v), max(p.above, v)
+		if !s.tested() && p.reach.Known(i) || s.Shows.isError() {
+			p.least, p.greatest = min(p.least, v), max(p.greatest, v)
+			p.needs = max(p.needs, math.Abs(v)-p.unsure(s, i))
 		}
 	}
-	return panels, nil
+	for _, i := range p.knowledge.Own {
+		v := sites[i]
+		if p.flat {
+			v = p.field.values[0]
+		}
+		p.atLeast, p.atGreatest = min(p.atLeast, v), max(p.atGreatest, v)
+		p.needs = max(p.needs, math.Abs(v))
+	}
+	p.least, p.greatest = min(p.least, p.atLeast), max(p.greatest, p.atGreatest)
+}
+
+// unsure is by how much the field may be less than is drawn at the grid's i-th
+// node, where the sheet shows potentials.
+func (p *panel) unsure(s *Sheet, i int) float64 {
+	if s.Shows != Amplitudes || s.Quantity != topo.Potential {
+		return 0
+	}
+	return p.knowledge.Unsure(p.column, p.reach, i)
 }
 
 // evaluate multiplies the spline's basis by coefficients, block by block, so
@@ -242,11 +342,16 @@ func (p *panel) levels(s Scale, zero bool) []float64 {
 
 // along is the lines of levels on the map.
 func (p *panel) along(levels []float64, tolerance float64) [][]Line {
-	lines := p.field.Contours(levels, p.refinement(), tolerance)
-	if view := p.frame.View; view.View != Top {
-		for i := range lines {
+	return p.within(p.field.Contours(levels, p.refinement(), tolerance))
+}
+
+// within keeps of lines what lies on the map and where it has a field.
+func (p *panel) within(lines [][]Line) [][]Line {
+	for i := range lines {
+		if view := p.frame.View; view.View != Top {
 			lines[i] = clip(lines[i], view.inside)
 		}
+		lines[i] = p.reach.Keep(lines[i])
 	}
 	return lines
 }

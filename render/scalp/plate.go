@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"calotte/render/paper"
+	"calotte/topo"
 )
 
 // A Plate is a sheet whose maps are computed and whose page is laid out. It is
@@ -16,10 +17,6 @@ type Plate struct {
 	// Scales are what colours and contours mean, one or more by the sheet's
 	// Scaling.
 	Scales []Scale
-	// Supported is, for each row, the distance in mm from the nearest
-	// electrode beyond which its maps are hatched as extrapolated; zero
-	// without electrodes.
-	Supported []float64
 	// LeftOut is the root mean square, in µV, of how far the sites'
 	// potentials lie from what the others predict where each is left out in
 	// turn, over all maps.
@@ -30,10 +27,9 @@ type Plate struct {
 
 	sheet     *Sheet
 	panels    []*panel
-	scaleOf   []int    // for each row
-	reaches   []*Reach // for each row, and in it for each view
+	scaleOf   []int // for each row
 	page      page
-	furniture []furniture // likewise
+	furniture []furniture // for each row, and in it for each view
 }
 
 // Compose checks the sheet, computes its maps and lays out the page. The sheet
@@ -49,17 +45,6 @@ func (s *Sheet) Compose() (*Plate, error) {
 	}
 	p := &Plate{LeftOut: leftOut, sheet: s, panels: panels}
 	p.Scales, p.scaleOf = s.measureScales(grids, panels)
-	for i := range s.Rows {
-		supported := 0.
-		for _, g := range grids {
-			r := NewReach(g, s.Rows[i].Marks)
-			p.reaches = append(p.reaches, r)
-			if r != nil {
-				supported = r.millimetres
-			}
-		}
-		p.Supported = append(p.Supported, supported)
-	}
 	if err := p.layOut(); err != nil {
 		return nil, err
 	}
@@ -72,20 +57,32 @@ func (s *Sheet) Compose() (*Plate, error) {
 // scale is that of a map.
 func (p *Plate) scale(m *panel) Scale { return p.Scales[p.scaleOf[m.row]] }
 
-// A Doubt names a site that the other sites contradict on one map, which is
+// A Departing site is not what the other sites predict on one map, and is
 // ringed there.
-type Doubt struct{ Row, Column, Site int } // indices from 0; Site as in Values
+type Departing struct {
+	Row int
+	topo.Departure
+}
 
-// Doubts lists the doubtful sites, map by map.
-func (p *Plate) Doubts() []Doubt {
-	var list []Doubt
+// Departing lists those sites, map by map.
+func (p *Plate) Departing() []Departing {
+	var list []Departing
 	for _, m := range p.panels {
 		if m.view > 0 {
 			continue
 		}
-		for _, site := range m.doubtful {
-			list = append(list, Doubt{m.row, m.column, site})
+		for _, d := range m.departing {
+			list = append(list, Departing{m.row, d})
 		}
+	}
+	return list
+}
+
+// knowledge is that of each row.
+func (p *Plate) knowledge() []*Knowledge {
+	var list []*Knowledge
+	for i := range p.sheet.Rows {
+		list = append(list, p.panels[p.sheet.place(i, 0, 0)].knowledge)
 	}
 	return list
 }

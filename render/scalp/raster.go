@@ -1,30 +1,27 @@
 package scalp
 
 import (
-	"calotte/render/canvas"
-	"calotte/render/palette"
-	"calotte/render/paper"
 	"image"
 	"image/color"
 	"math"
 
-	"gonum.org/v1/gonum/spatial/r2"
+	"calotte/render/canvas"
+	"calotte/render/palette"
+	"calotte/render/paper"
+
 	"gonum.org/v1/plot/vg"
 )
 
 // A painter gives values their colours.
 type painter struct {
 	table palette.Table
+	floor float64 // the value of the table's middle
 	scale float64 // steps of the table in a unit of value
 	pixel vg.Length
-	// pale, where there is one, is t, below whose magnitude of threshold
-	// colours pale.
-	pale      *Field
-	threshold float64
 }
 
-func newPainter(table palette.Table, limit float64) painter {
-	return painter{table: table, scale: palette.Steps / limit, pixel: paper.Pixel}
+func newPainter(table palette.Table, s Scale) painter {
+	return painter{table: table, floor: s.Floor, scale: palette.Steps / (s.Limit - s.Floor), pixel: paper.Pixel}
 }
 
 // finest is the picture element of a canvas, a whole part of pixel where it is
@@ -35,14 +32,8 @@ func finest(c canvas.Canvas) vg.Length {
 	return paper.Pixel / vg.Length(max(1, math.Round(float64(n.X)/inches/300)))
 }
 
-// colour of a value at a place on the chart.
-func (p painter) colour(v float64, at r2.Vec) color.RGBA {
-	c := p.table[p.table.Index(v*p.scale)]
-	if p.pale == nil {
-		return c
-	}
-	return p.table.Paled(c, math.Abs(p.pale.At(at))/p.threshold)
-}
+// colour of a value.
+func (p painter) colour(v float64) color.RGBA { return p.table[p.table.Index((v-p.floor)*p.scale)] }
 
 // raster colours the field over the inside of the map's edge, at one picture
 // element's accuracy: elements that the edge cuts are partly transparent. It
@@ -72,7 +63,7 @@ func (f *Field) raster(at Frame, paint painter) (*image.RGBA, vg.Rectangle) {
 		r.MoveTo(y)
 		line := img.Pix[j*img.Stride:]
 		for i := first; i < last; i++ {
-			c := paint.colour(r.At(i), r2.Vec{X: xs[i], Y: y})
+			c := paint.colour(r.At(i))
 			if i < whole[0] || i >= whole[1] {
 				c = thinned(c, coverage(xs[i], y, dx, dy))
 			}

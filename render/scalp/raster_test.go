@@ -18,7 +18,7 @@ func TestRasterColoursValues(t *testing.T) {
 	value := func(p r2.Vec) float64 { return 3*p.X - p.Y }
 	at := Frame{Center: vg.Point{X: 100 * paper.Pixel, Y: 90 * paper.Pixel}, Right: 80.3 * paper.Pixel,
 		Front: 60 * paper.Pixel}
-	img, covers := sampled(value).raster(at, newPainter(testTable, 4))
+	img, covers := sampled(value).raster(at, newPainter(testTable, Scale{Limit: 4}))
 	size := img.Bounds().Size()
 	if w, h := covers.Size().X/paper.Pixel,
 		covers.Size().Y/paper.Pixel; math.Abs(float64(w)-float64(size.X)) > 1e-9 ||
@@ -44,7 +44,7 @@ func TestRasterColoursValues(t *testing.T) {
 // The partly covered elements make up the area of the ellipse.
 func TestRasterCoversTheDisc(t *testing.T) {
 	at := Frame{Right: 41.7 * paper.Pixel, Front: 50.2 * paper.Pixel}
-	img, _ := sampled(func(r2.Vec) float64 { return 0 }).raster(at, newPainter(testTable, 1))
+	img, _ := sampled(func(r2.Vec) float64 { return 0 }).raster(at, newPainter(testTable, Scale{Limit: 1}))
 	var area float64
 	for i := 3; i < len(img.Pix); i += 4 {
 		area += float64(img.Pix[i]) / 255
@@ -59,7 +59,7 @@ func TestRasterIsSymmetric(t *testing.T) {
 		return math.Cos(3*p.X) *
 			math.Sin(2+p.Y)
 	}).raster(Frame{Right: 70.4 *
-		paper.Pixel, Front: 81 * paper.Pixel}, newPainter(testTable, 1))
+		paper.Pixel, Front: 81 * paper.Pixel}, newPainter(testTable, Scale{Limit: 1}))
 	size := img.Bounds().Size()
 	for j := range size.Y {
 		for i := range size.X / 2 {
@@ -74,6 +74,6 @@ func BenchmarkRaster(b *testing.B) {
 	f := sampled(func(p r2.Vec) float64 { return math.Sin(5*p.X+1) * math.Cos(6*p.Y) })
 	at := Frame{Right: 240 * paper.Pixel, Front: 240 * paper.Pixel}
 	for b.Loop() {
-		f.raster(at, newPainter(testTable, 1))
+		f.raster(at, newPainter(testTable, Scale{Limit: 1}))
 	}
 }

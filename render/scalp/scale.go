@@ -2,9 +2,12 @@ package scalp
 
 import (
 	"fmt"
+	"image/color"
 	"math"
 	"strconv"
 	"strings"
+
+	"calotte/render/palette"
 )
 
 // niceLimits are the limits a scale may have, times a power of ten, and into
@@ -31,8 +34,10 @@ type Scale struct {
 	// Of is what it is for where there are several, "known minus novel";
 	// else empty.
 	Of string
-	// OneSided says that it begins at zero.
+	// OneSided says that it begins at Floor, which is zero but for
+	// agreement.
 	OneSided bool
+	Floor    float64
 	// Limit is the value at the ends of the scale.
 	Limit float64
 	// Step is the distance of ticks and of contours.
@@ -40,8 +45,12 @@ type Scale struct {
 	// Clipped is the share of the drawn area, 0 to 1, whose value lies
 	// outside the limits and is drawn in the colour of the limit.
 	Clipped float64
-	// Least and Greatest are the true extremes of what is drawn.
+	// Least and Greatest are the extremes at the electrodes and where they
+	// know the field; of what is tested, at the electrodes.
 	Least, Greatest float64
+	// Below and Above are the extremes of what is drawn, guesses among
+	// them.
+	Below, Above float64
 }
 
 // NiceLimit rounds the largest magnitude outward to 1, 1.5, 2, 2.5, 3, 4, 5, 6
@@ -98,14 +107,18 @@ func (s Scale) Contoured() bool { return !(s.Step > s.Limit) }
 func (s Scale) Ticks() []float64 {
 	n := 1
 	if s.Contoured() {
-		n = int(math.Round(s.Limit / s.Step))
+		n = int(math.Round((s.Limit - s.Floor) / s.Step))
+	}
+	if s.OneSided {
+		ticks := make([]float64, n+1)
+		for i := range ticks {
+			ticks[i] = s.Floor + float64(i)/float64(n)*(s.Limit-s.Floor)
+		}
+		return ticks
 	}
 	ticks := make([]float64, 2*n+1)
 	for i := range ticks {
 		ticks[i] = float64(i-n) / float64(n) * s.Limit
-	}
-	if s.OneSided {
-		return ticks[n:]
 	}
 	return ticks
 }
@@ -128,7 +141,8 @@ func (s *Sheet) measureScales(grids []Grid, panels []*panel) (scales []Scale, of
 	of = make([]int, len(s.Rows))
 	groups := s.scaleGroups()
 	for k, rows := range groups {
-		scale := Scale{Limit: s.Limit, OneSided: s.oneSided(), Least: math.Inf(1), Greatest: math.Inf(-1)}
+		scale := Scale{Limit: s.Limit, OneSided: s.oneSided(), Least: math.Inf(1), Greatest: math.Inf(-1),
+			Below: math.Inf(1), Above: math.Inf(-1)}
 		var own []*panel
 		for _, row := range rows {
 			of[row] = k
@@ -169,25 +183,30 @@ func (s *Sheet) titlesOf(rows []int) string {
 }
 
 func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
+	needs := 0.
 	for _, p := range panels {
+		needs = max(needs, p.needs)
 		s.Least, s.Greatest = min(s.Least, p.least), max(s.Greatest, p.greatest)
+		s.Below, s.Above = min(s.Below, p.below), max(s.Above, p.above)
 	}
 	switch {
 	case s.Limit > 0:
 	case sheet.Shows == Agreement:
-		s.Limit = 100
+		s.count(sheet.agreeing())
 	default:
-		s.Limit = NiceLimit(max(-s.Least, s.Greatest))
+		s.Limit = NiceLimit(needs)
 	}
-	s.Step = ContourStep(s.Limit, sheet.StandardError)
-	if s.Least >= -s.Limit && s.Greatest <= s.Limit {
+	if sheet.Shows != Agreement {
+		s.Step = ContourStep(s.Limit, sheet.StandardError)
+	}
+	if s.Below >= -s.Limit && s.Above <= s.Limit {
 		return
 	}
 	inside, clipped := 0, 0
 	for _, p := range panels {
 		g := grids[p.view]
-		for _, node := range g.Nodes {
-			if g.Shown(node) {
+		for i, node := range g.Nodes {
+			if g.Shown(node) && p.reach.Drawn(i) {
 				inside++
 				if math.Abs(p.field.values[node]) > s.Limit {
 					clipped++
@@ -195,5 +214,29 @@ func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
 			}
 		}
 	}
-	s.Clipped = float64(clipped) / float64(inside)
+	if inside > 0 {
+		s.Clipped = float64(clipped) / float64(inside)
+	}
+}
+
+// mostCounts is how many steps a scale of people has at most.
+const mostCounts = 10
+
+// count makes it a scale of how many of n agree, or of a share in % where n is
+// zero, from the least that is drawn.
+func (s *Scale) count(n int) {
+	s.Limit, s.Step = float64(n), 1
+	if n == 0 {
+		s.Limit, s.Step = 100, 10
+	}
+	low := min(s.Below, s.Limit-s.Step)
+	for n > 0 && (s.Limit-low)/s.Step > mostCounts {
+		s.Step++
+	}
+	s.Floor = max(0, s.Limit-s.Step*math.Ceil((s.Limit-low)/s.Step-1e-9))
+}
+
+// colour is that of a value.
+func (s Scale) colour(table palette.Table) func(v float64) color.RGBA {
+	return func(v float64) color.RGBA { return table.At((v - s.Floor) / (s.Limit - s.Floor)) }
 }

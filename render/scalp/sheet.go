@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/layout"
@@ -33,9 +34,22 @@ type Sheet struct {
 	// Statistic, where it is not empty, is what Values holds instead of
 	// potentials, a number without unit: "t, 11 degrees of freedom".
 	Statistic string
-	// Fade, where it is not zero, is the |t| below which a map pales, the
-	// more the smaller |t| is. It takes the rows' Spread.
-	Fade float64
+	// Pale lists, for each column, whether it is drawn in pale colours,
+	// since what it shows is not shown to differ; nil: none is.
+	Pale []bool
+	// Over is what agreement counts, "people" or "epochs"; empty: unknown.
+	Over string
+	// Boundary says where values are too near zero to be told from it. Its
+	// standard errors take the rows' Spread.
+	Boundary Boundary
+	// Overhang is how far, in mm, maps go beyond the electrodes; zero is
+	// topo.Overhang. Extrapolate draws all, hatched where the electrodes
+	// know nothing.
+	Overhang    float64
+	Extrapolate bool
+	// Unringed leaves out the rings of electrodes that depart from what the
+	// others predict.
+	Unringed bool
 
 	// Views are where the head is seen from; none is from above.
 	Views []View
@@ -110,6 +124,9 @@ type Row struct {
 	// each person or epoch, as agreement needs, that is their deviation
 	// from the mean over √(n(n−1)).
 	Spread []mat.Matrix
+	// Placement, where it is not nil, gives what not knowing how the cap sat
+	// adds to all errors at some points, point × column in µV.
+	Placement func(points []r3.Vec) (*mat.Dense, error)
 	// Freedom is the number of degrees of freedom of t.
 	Freedom int
 	// Chosen lists, for each of the sheet's columns, the marks that are
@@ -160,7 +177,8 @@ func (s *Sheet) Validate() error {
 		value float64
 	}{
 		{"limit", s.Limit}, {"standard error", s.StandardError},
-		{"baseline power", s.BaselinePower}, {"width", float64(s.Width)},
+		{"baseline power", s.BaselinePower}, {"width", float64(s.Width)}, {"overhang", s.Overhang},
+		{"boundary", s.Boundary.Errors},
 	} {
 		if !(n.value >= 0) || math.IsInf(n.value, 1) {
 			return fmt.Errorf("the sheet's %s is %g: it must be a positive number, or zero for the default",
@@ -171,11 +189,15 @@ func (s *Sheet) Validate() error {
 	if s.Shows != Amplitudes && s.Quantity != topo.Potential {
 		return fmt.Errorf("%s is of the potential: leave the current density", s.quantityName())
 	}
-	if !(s.Fade >= 0) || s.Fade > 0 && s.Shows != Amplitudes {
-		return fmt.Errorf("fading below |t| = %g: a positive number, and only values fade", s.Fade)
+	if s.Pale != nil && len(s.Pale) != len(s.Columns) {
+		return fmt.Errorf("%d columns of %d are said to be pale or not: say it of each, or of none",
+			len(s.Pale),
+			len(s.Columns))
 	}
-	if s.Fade > 0 && s.Form == Bands {
-		return errors.New("bands have one colour each and cannot fade: draw shades, or do not fade")
+	if s.Boundary.Errors > 0 {
+		if err := s.validateBoundary(); err != nil {
+			return err
+		}
 	}
 	for i := range s.Rows {
 		err := s.Rows[i].validate(s.Columns)
@@ -185,6 +207,19 @@ func (s *Sheet) Validate() error {
 		if err != nil {
 			return fmt.Errorf("row %d (%q): %w", i+1, s.Rows[i].Title, err)
 		}
+	}
+	return nil
+}
+
+func (s *Sheet) validateBoundary() error {
+	switch of := s.Boundary.Of; {
+	case s.Shows != Amplitudes:
+		return errors.New("only values have a boundary of errors: leave it out")
+	case !of.isError():
+		return errors.New("a boundary is of standard errors, of those of the interpolation, or of both")
+	case of != StandardErrors && s.Quantity != topo.Potential:
+		return errors.New("the error of the interpolation is that of the potential: a boundary of current " +
+			"densities is of standard errors")
 	}
 	return nil
 }

@@ -145,16 +145,20 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 		{"defaults", func(*Sheet) {},
 			[]string{"left and right are the wearer’s", "Reference: average of 64 sites.",
 				"Electrode positions: ideal",
-				"Synthetic data.", "12 people", "potential, µV", "weak support: over 28 mm",
+				"Synthetic data.", "12 people", "potential, µV",
+				"guessed: the interpolation may be off by over 1.1 µV",
+				"not known: off by over 2.9 µV, or over 15 mm outside",
 				"measured site (64)"},
-			[]string{"Clipped", "repaired", "not known", "flat", "csd"}},
+			[]string{"repaired", "Reference not known", "flat", "csd"}},
 		{"unknowns", func(s *Sheet) {
 			s.Reference, s.Rows[0].Note, s.Synthetic, s.Digitised = "", "", false,
 				true
 		},
 			[]string{"Reference not known.", "number of people and epochs not known",
 				"Electrode positions: digitised."}, []string{"Synthetic", "ideal"}},
-		{"clipping", func(s *Sheet) { s.Limit = 1 }, []string{"Clipped at ±1 µV", "the extremes are −"}, nil},
+		{"clipping", func(s *Sheet) { s.Limit = 1 },
+			[]string{"Clipped at ±1 µV", "where the field is known are −"},
+			nil},
 		{"noise", func(s *Sheet) { s.Limit, s.StandardError, s.BaselinePower = 8, 1.2, .6 },
 			[]string{"Contours every 4 µV", "standard error is 1.2 µV",
 				"Field power in the baseline: 0.6 µV."},
@@ -165,9 +169,10 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 		{"csd", func(s *Sheet) { s.Quantity = topo.CurrentDensity },
 			[]string{"csd: an estimate from the surface Laplacian", "µV/cm²"}, []string{"zero grey"}},
 		{"kinds", func(s *Sheet) { s.Rows[0].Marks[0].Kind = Repaired; s.Rows[0].leaveOut(t, "PO5") },
-			[]string{"measured site (63)", "repaired site", "site left out"}, []string{"doubtful"}},
+			[]string{"measured site (63)", "repaired site", "site left out"}, []string{"departs"}},
 		{"a loose electrode", func(s *Sheet) { s.Rows[0].Values.(*mat.Dense).Set(20, 0, 40) },
-			[]string{"doubtful: over half the map’s largest value"}, nil},
+			[]string{"departs from what the other sites predict", "FC1 at 150 ms by 35 times its error"},
+			nil},
 		{"flat", ones, []string{"All sites have the same value, so the map is flat: known, 150 ms (1.5 " +
 			"µV); known, " +
 			"160 ms (0 µV)."}, nil},
@@ -197,8 +202,9 @@ func TestSheetStatesItsDecisions(t *testing.T) {
 func TestSheetClipsOnlyWhatItSays(t *testing.T) {
 	s := demoSheet(t, figtest.SixtyFour, 1, 2)
 	free := compose(t, s)
-	if free.Scales[0].Clipped != 0 || free.Scales[0].Limit < max(-free.Scales[0].Least, free.Scales[0].Greatest) {
-		t.Errorf("the chosen scale clips: %+v", free.Scales[0])
+	v := s.Rows[0].Values.(*mat.Dense)
+	if most := max(mat.Max(v), -mat.Min(v)); free.Scales[0].Limit < most || free.Scales[0].Clipped > .02 {
+		t.Errorf("the chosen scale clips an electrode's %g or much of the map: %+v", most, free.Scales[0])
 	}
 	s.Limit = free.Scales[0].Greatest / 2
 	if clipped := compose(t, s); clipped.Scales[0].Clipped <= 0 || clipped.Scales[0].Least != free.Scales[0].Least {
@@ -206,12 +212,16 @@ func TestSheetClipsOnlyWhatItSays(t *testing.T) {
 	}
 }
 
-func TestPlateListsDoubts(t *testing.T) {
+func TestPlateListsDepartingSites(t *testing.T) {
 	s := demoSheet(t, figtest.SixtyFour, 2, 3)
 	s.Rows[1].Values.(*mat.Dense).Set(20, 2, -30)
 	p := compose(t, s)
-	if got, want := p.Doubts(), (Doubt{Row: 1, Column: 2, Site: 20}); len(got) != 1 || got[0] != want {
-		t.Errorf("doubts are %v, want %v alone", got, want)
+	if got := p.Departing(); len(got) != 1 || got[0].Row != 1 || got[0].Column != 2 || got[0].Site != 20 {
+		t.Errorf("%v depart, want site 20 of the second row's third map alone", got)
+	}
+	s.Unringed = true
+	if got := compose(t, s).Departing(); got != nil {
+		t.Errorf("%v depart without rings", got)
 	}
 }
 

@@ -13,11 +13,20 @@ import (
 type Showing int
 
 const (
-	Amplitudes     Showing = iota // the mean itself
-	TValues                       // the mean over its standard error
-	StandardErrors                // of the mean
-	Agreement                     // the share, in %, of people or epochs whose value has the mean's sign
+	Amplitudes          Showing = iota // the mean itself
+	TValues                            // the mean over its standard error
+	StandardErrors                     // of the mean
+	Agreement                          // the share, in %, of people or epochs whose value has the mean's sign
+	InterpolationErrors                // how far the interpolation may be from the field between the sites
+	AllErrors                          // both of sampling and of interpolation
 )
+
+// A Boundary is drawn where values are a number of errors from zero, and what
+// lies within it is stippled.
+type Boundary struct {
+	Errors float64 // how many; zero: no boundary
+	Of     Showing // StandardErrors, InterpolationErrors or AllErrors
+}
 
 // A Palette is a family of colour scales.
 type Palette int
@@ -104,15 +113,54 @@ func (s *Scaling) Set(text string) error {
 	return nil
 }
 
-// uncertain reports whether the sheet needs to know how sure the values are.
-func (s *Sheet) uncertain() bool { return s.Shows != Amplitudes || s.Fade > 0 }
+// spread reports whether a showing needs what the values are the means of.
+func (s Showing) spread() bool { return s != Amplitudes && s != InterpolationErrors }
+
+// isError reports whether it is an error, in the unit of the values.
+func (s Showing) isError() bool {
+	return s == StandardErrors || s == InterpolationErrors || s == AllErrors
+}
+
+// uncertain reports whether the sheet needs what the values are the means of.
+func (s *Sheet) uncertain() bool {
+	return s.Shows.spread() || s.Boundary.Errors > 0 && s.Boundary.Of.spread()
+}
+
+// agreeing is how many people or epochs there are where agreement counts them:
+// all rows have the same number; else zero, and it is a share in %.
+func (s *Sheet) agreeing() int {
+	if s.Shows != Agreement {
+		return 0
+	}
+	_, n := s.Rows[0].Spread[0].Dims()
+	for _, r := range s.Rows {
+		for _, spread := range r.Spread {
+			if columnsOf(spread) != n {
+				return 0
+			}
+		}
+	}
+	return n
+}
+
+// over is what agreement is over.
+func (s *Sheet) over() string {
+	if s.Over == "" {
+		return "people or epochs"
+	}
+	return s.Over
+}
 
 // oneSided reports whether what is drawn is never negative.
-func (s *Sheet) oneSided() bool { return s.Shows == StandardErrors || s.Shows == Agreement }
+func (s *Sheet) oneSided() bool { return s.Shows == Agreement || s.Shows.isError() }
+
+// tested reports whether what is drawn has a meaning at the electrodes only, so
+// that no extreme is taken from between them.
+func (s *Sheet) tested() bool { return s.Shows == TValues || s.Statistic != "" }
 
 // creased reports whether what is drawn is not smooth, so that nothing but
 // straight lines may run between the nodes of the grid.
-func (s *Sheet) creased() bool { return s.Shows == Agreement }
+func (s *Sheet) creased() bool { return s.Shows == Agreement || s.Shows == InterpolationErrors }
 
 // zeroDrawn reports whether the place where the field is zero has a meaning for
 // the eye.

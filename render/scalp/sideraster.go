@@ -45,7 +45,7 @@ func (f *Field) sideRaster(at Frame, paint painter) (*image.RGBA, vg.Rectangle) 
 			}
 			place := at.View.rolled(r2.Vec{X: (float64(i-halfWidth) + .5) * dx,
 				Y: (float64(halfHeight-j) - .5) * dy})
-			c := thinned(paint.colour(f.At(place), place), covered)
+			c := thinned(paint.colour(f.At(place)), covered)
 			*(*[4]uint8)(img.Pix[j*img.Stride+4*i:]) = [4]uint8{c.R, c.G, c.B, c.A}
 		}
 		upper = lower

@@ -1,11 +1,11 @@
 package scalp
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"calotte/topo"
 	"calotte/topo/contrast"
@@ -15,58 +15,126 @@ import (
 // the weights of the sites at a point, the standard error there is √(wᵀ Σ w) =
 // |Sᵀ w|, the root of the sum of the squares of what the spline makes of each
 // column of S. It says how sure the mean is there, not how wrong the
-// interpolation is.
+// interpolation is: that is topo.Ignorance. Both together are the root of the
+// sum of their squares, where the noise of the electrodes counts once, in the
+// first.
 
 // sure replaces values, point × panel, by what the sheet shows of them, and
-// returns t where the sheet fades.
-func (s *Sheet) sure(values *mat.Dense, spline *topo.Spline, points []r3.Vec,
-	panels []*panel) (t *mat.Dense, err error) {
-	if s.Fade > 0 {
-		t = mat.NewDense(len(points), len(panels), nil)
+// returns how many errors they are from zero where the sheet has a boundary.
+func (s *Sheet) sure(values *mat.Dense, panels []*panel) (ratios *mat.Dense, err error) {
+	if s.Boundary.Errors > 0 {
+		rows, columns := values.Dims()
+		ratios = mat.NewDense(rows, columns, nil)
 	}
 	for i, p := range panels {
 		row := &s.Rows[p.row]
-		c, err := spline.Solve(row.Spread[p.column])
+		shown, err := p.shown(s, mat.Col(nil, i, values))
+		if err == nil && ratios != nil {
+			var errors []float64
+			if errors, err = row.Errors(p.column, s.Boundary.Of, s.Quantity, p.knowledge,
+				p.reach); err == nil {
+				err = over(mat.Col(nil, i, values), errors)
+				ratios.SetCol(i, errors)
+			}
+		}
 		if err != nil {
-			return nil, fmt.Errorf("row %d (%q): %w", p.row+1, row.Title, err)
+			return nil, fmt.Errorf("row %d (%q) at %s: %w", p.row+1, row.Title, s.Columns[p.column], err)
 		}
-		parts := evaluate(spline, points, s.Quantity, mat.DenseCopyOf(c))
-		for k := range points {
-			mean, deviations := values.At(k, i), parts.RawRowView(k)
-			shown, ratio := s.shown(mean, deviations)
-			if math.IsNaN(shown) || math.IsNaN(ratio) {
-				return nil, fmt.Errorf("row %d (%q) at %s: all epochs or people are the same, so "+
-					"there is no error "+
-					"to divide by", p.row+1, row.Title, s.Columns[p.column])
-			}
-			values.Set(k, i, shown)
-			if t != nil {
-				t.Set(k, i, ratio)
-			}
-		}
+		values.SetCol(i, shown)
 	}
-	return t, nil
+	return ratios, nil
 }
 
-// shown is what the sheet shows at a point, and t there; NaN where an error of
-// zero leaves it without a value.
-func (s *Sheet) shown(mean float64, deviations []float64) (shown, t float64) {
-	squares := 0.0
-	for _, x := range deviations {
-		squares += x * x
+// shown is what the sheet shows of a panel's means at the points of its reach.
+func (p *panel) shown(s *Sheet, means []float64) ([]float64, error) {
+	row := &s.Rows[p.row]
+	switch {
+	case s.Shows.isError():
+		return row.Errors(p.column, s.Shows, s.Quantity, p.knowledge, p.reach)
+	case s.Shows == TValues:
+		errors, err := row.Errors(p.column, StandardErrors, s.Quantity, p.knowledge, p.reach)
+		if err != nil {
+			return nil, err
+		}
+		return errors, over(means, errors)
+	case s.Shows == Agreement:
+		parts, err := row.deviations(p.column, s.Quantity, p.reach)
+		if err != nil {
+			return nil, err
+		}
+		unit := 1.
+		if n := s.agreeing(); n > 0 {
+			unit = float64(n) / 100
+		}
+		for k := range means {
+			means[k] = unit * contrast.Agreeing(means[k], parts.RawRowView(k))
+		}
 	}
-	switch s.Shows {
-	case StandardErrors:
-		return math.Sqrt(squares), 0
-	case Agreement:
-		return contrast.Agreeing(mean, deviations), 0
+	return means, nil
+}
+
+// over replaces errors by how often they go into the means.
+func over(means, deviations []float64) error {
+	for k, e := range deviations {
+		if e == 0 {
+			return errors.New("all epochs or people are the same, so there is no error to divide by")
+		}
+		deviations[k] = means[k] / e
 	}
-	t = math.NaN()
-	if squares > 0 {
-		t = mean / math.Sqrt(squares)
+	return nil
+}
+
+// Errors are those of a column's values, as a showing of errors says, at the
+// points of a reach: the grid's directions, then the row's sites. Those of
+// sampling take the row's Spread.
+func (r *Row) Errors(column int, of Showing, q topo.Quantity, k *Knowledge, reach *Reach) ([]float64, error) {
+	list := make([]float64, len(reach.points))
+	var ignorance []topo.Ignorance
+	if of != StandardErrors {
+		var err error
+		if ignorance, err = reach.ignorance(); err != nil {
+			return nil, err
+		}
 	}
-	if s.Shows == TValues {
-		return t, t
+	if of != InterpolationErrors {
+		parts, err := r.deviations(column, q, reach)
+		if err != nil {
+			return nil, err
+		}
+		for i := range list {
+			for _, x := range parts.RawRowView(i) {
+				list[i] += x * x
+			}
+		}
 	}
-	return mean, t
+	placement := make([]float64, len(reach.points))
+	if of == AllErrors && r.Placement != nil {
+		changes, err := r.Placement(reach.points)
+		if err != nil {
+			return nil, err
+		}
+		mat.Col(placement, column, changes)
+	}
+	variance := k.Rough.Variances[column]
+	for i := range list {
+		switch of {
+		case InterpolationErrors:
+			list[i] = ignorance[i].Against(variance, k.Rough.Nugget)
+		case AllErrors:
+			list[i] = math.Sqrt(list[i] + variance*ignorance[i].Field + placement[i]*placement[i])
+		default:
+			list[i] = math.Sqrt(list[i])
+		}
+	}
+	return list, nil
+}
+
+// deviations are what the spline makes of the columns of a spread, point ×
+// epoch or person.
+func (r *Row) deviations(column int, q topo.Quantity, reach *Reach) (*mat.Dense, error) {
+	c, err := r.Spline.Solve(r.Spread[column])
+	if err != nil {
+		return nil, err
+	}
+	return evaluate(r.Spline, reach.points, q, c.Dense), nil
 }

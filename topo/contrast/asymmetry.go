@@ -23,13 +23,14 @@ type Asymmetry struct {
 	N         int     // people or epochs behind the rest; 0: not known
 	Over      string  // which of the two
 	SEM       float64 // of the difference, µV
-	Low, High float64 // ends of its 95 % interval by t, µV
+	Low, High float64 // ends of its 95 % interval by t, and of what Placed has, µV
 	P         float64 // of this pair by itself, two-sided
 	Corrected float64 // the same, over all pairs of the latency
 	SameSign  float64 // share of units whose difference has the sign of the mean
 
-	Repaired bool   // one of the sites, in an average of one person
-	Noted    string // of the skull, in the notes about the head
+	Repaired bool         // one of the sites, in an average of one person
+	Noted    string       // of the skull, in the notes about the head
+	Placed   *PlacedError // what the interval is made of; nil: it is the sampling alone
 	Cap      CapEffect
 }
 
@@ -37,13 +38,16 @@ type Asymmetry struct {
 type CapEffect struct {
 	// By how much the difference would change, in µV, had the whole cap sat
 	// 5 mm to the left, 5 mm to the front, or twisted by 3°, the front to
-	// the left.
-	ToSide, Forward, Twisted float64
-	// How far to the left, in mm, the cap must have slid for the interval
-	// to touch zero, NaN where it holds zero or is not known, and to
-	// explain the difference; negative: to the right. Both as if the change
-	// went on in proportion.
-	Touches, Explains float64
+	// the left; or had its left half been stretched by 1 mm at T7.
+	ToSide, Forward, Twisted, Stretched float64
+	// How a cap must have sat, at the least and in whatever direction, for
+	// its sitting so to have made the whole difference; and enough of it
+	// for the interval, as wide as it is, to touch zero. The latter is
+	// nowhere where the interval holds zero or is not known.
+	Explains, Touches CapTurn
+	// PerMillimetre is the standard deviation of the difference, in µV,
+	// over caps that sit off at random by one of 1 mm about each axis.
+	PerMillimetre float64
 	// Mirrored is the difference at places that mirror each other exactly,
 	// from the spline; NaN where the sites do.
 	Mirrored float64

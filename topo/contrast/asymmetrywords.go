@@ -25,7 +25,7 @@ func (a Asymmetry) Lines() []string {
 			"would be %s µV.",
 			Signed(a.Difference+a.Cap.Checked)))
 	}
-	if text := a.Cap.words(); text != "" {
+	for _, text := range a.capWords() {
 		lines = append(lines, "  "+text)
 	}
 	return lines
@@ -59,15 +59,18 @@ func (a Asymmetry) numbers() string {
 // pairs.
 func (a Asymmetry) Words() string {
 	words := a.sides()
-	if a.Corrected > .05 && a.P <= .05 {
+	if a.Corrected > .05 && a.P <= .05 && !a.holdsZero() {
 		words += " Among all the pairs looked at it does not stand out."
 	}
 	return words
 }
 
+// holdsZero reports whether the interval does.
+func (a Asymmetry) holdsZero() bool { return !math.IsNaN(a.Low) && a.Low <= 0 && a.High >= 0 }
+
 func (a Asymmetry) sides() string {
 	place := "at " + a.Left + "–" + a.Right
-	if !math.IsNaN(a.Low) && a.Low <= 0 && a.High >= 0 {
+	if a.holdsZero() {
 		return place + " neither side is shown to be stronger: the interval holds zero."
 	}
 	first, second := "left", "right"
@@ -96,35 +99,20 @@ func (a Asymmetry) sides() string {
 		side(a.Second > a.First))
 }
 
-// words say how far the cap must have slid; empty where sliding changes
-// nothing.
-func (e CapEffect) words() string {
-	if math.IsNaN(e.Explains) {
-		return ""
-	}
-	text := fmt.Sprintf("A cap 5 mm to one side would change this by %.2f µV; ", math.Abs(e.ToSide))
-	if math.Abs(e.Touches) <= beyondLinear {
-		text += fmt.Sprintf("at %.1f mm the interval would touch zero, and ", math.Abs(e.Touches))
-	}
-	switch way := math.Abs(e.Explains); {
-	case way > 100:
-		return text + "no slide would explain it."
-	case way > beyondLinear:
-		return text + fmt.Sprintf("%.0f mm would be needed to explain it, if the change went on in proportion.",
-			way)
-	default:
-		return text + fmt.Sprintf("%.0f mm would be needed to explain it.", way)
-	}
-}
-
 // IntervalWords say what the interval of a pair is, for the whiskers of a
 // figure.
 func (a Asymmetry) IntervalWords() string {
 	text := "No interval and no test: that takes the people behind a grand average, or saved epochs."
 	if a.N > 0 {
-		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself.",
+		text = fmt.Sprintf("Whiskers: 95\u00a0%% intervals of the mean by t, of %d %s, each pair by itself",
 			a.N,
 			a.Over)
+		if e := a.Placed; e != nil && a.Over == overPeople {
+			text += fmt.Sprintf("; with the error of placement that all caps share (%s)", e.SharedWords)
+		} else if e != nil {
+			text += fmt.Sprintf("; with the errors of placement (%s) and of interpolation", e.PoseWords)
+		}
+		text += "."
 	}
 	if !math.IsNaN(a.Corrected) {
 		text += " p*: by sign flips, corrected over these pairs by the largest t."

@@ -1,9 +1,9 @@
 package contrast
 
 import (
-	"gonum.org/v1/gonum/spatial/r3"
+	"math"
 
-	"calotte/topo"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // A CapMove is a way in which a whole cap sits wrong: a turn about one of the
@@ -16,17 +16,11 @@ const (
 	CapTwisted                // about the vertical, the front to the left
 )
 
-func (m CapMove) String() string {
-	return [...]string{"to the left", "forward", "twisted, the front to the left"}[m]
-}
-
 var capAxes = [...]r3.Vec{CapToSide: {Y: -1}, CapForward: {X: -1}, CapTwisted: {Z: 1}}
 
-// Moved is where a site of the head lies after the cap has turned by an angle
-// in radians.
-func (m CapMove) Moved(site r3.Vec, angle float64) r3.Vec {
-	return r3.NewRotation(angle, capAxes[m]).Rotate(site)
-}
+// Turn is the rotation vector of a cap that sits off in this way by an angle in
+// radians.
+func (m CapMove) Turn(angle float64) r3.Vec { return r3.Scale(angle, capAxes[m]) }
 
 // Turned is where a site of the head lies after the cap has turned by a
 // rotation vector in radians, as a cap check finds it.
@@ -39,18 +33,16 @@ func Turned(turn r3.Vec) func(site r3.Vec) r3.Vec {
 	return rotation.Rotate
 }
 
-// CapChange is by how much the potential at right less that at left, in µV,
-// would change had the cap sat otherwise: the field that the coefficients give
-// is read at the moved sites. Of sources near the scalp the field between few
-// electrodes is known only roughly, and so is the change: with 64 sites and
-// sources at 0.75 of the radius no more than its size, below 32 sites it is
-// indicative only.
-func CapChange(spline *topo.Spline, c *topo.Coefficients, left, right r3.Vec, moved func(r3.Vec) r3.Vec) []float64 {
-	values := spline.Interpolate([]r3.Vec{left, right, moved(left), moved(right)}, topo.Potential, c)
-	_, columns := values.Dims()
-	out := make([]float64, columns)
-	for j := range out {
-		out[j] = (values.At(3, j) - values.At(2, j)) - (values.At(1, j) - values.At(0, j))
+// Stretched is where a site of the head lies on a cap whose left half is
+// stretched away from the midline, by an angle in radians at T7 and elsewhere
+// in proportion to the way from the midline. The right half stays.
+func Stretched(angle float64) func(site r3.Vec) r3.Vec {
+	return func(site r3.Vec) r3.Vec {
+		left := math.Asin(min(1, max(0, -site.X/r3.Norm(site)))) // 0 at the midline and right of it
+		axis := r3.Cross(site, r3.Vec{X: -1})
+		if left == 0 || r3.Norm(axis) == 0 {
+			return site
+		}
+		return r3.NewRotation(angle*left/(math.Pi/2), r3.Unit(axis)).Rotate(site)
 	}
-	return out
 }

@@ -27,8 +27,23 @@ func TestCapMoves(t *testing.T) {
 		{contrast.CapTwisted, fpz, r3.Vec{X: -.1}}, {contrast.CapTwisted, cz, r3.Vec{}},
 		{contrast.CapToSide, fpz, r3.Vec{}},
 	} {
-		if d := r3.Sub(c.move.Moved(c.at, .1), c.at); r3.Norm(r3.Sub(d, c.want)) > .006 {
+		if d := r3.Sub(contrast.Turned(c.move.Turn(.1))(c.at), c.at); r3.Norm(r3.Sub(d, c.want)) > .006 {
 			t.Errorf("%v moves %v by %v, want %v", c.move, c.at, d, c.want)
+		}
+	}
+}
+
+// The left half of a stretched cap lies farther from the midline, in proportion
+// to the way from it; the right half and the midline stay.
+func TestStretched(t *testing.T) {
+	moved := contrast.Stretched(.1)
+	for _, c := range []struct{ at, want r3.Vec }{
+		{r3.Vec{Z: 1}, r3.Vec{}}, {r3.Vec{X: .6, Z: .8}, r3.Vec{}}, {r3.Vec{X: 1}, r3.Vec{}},
+		{r3.Vec{X: -math.Sqrt2 / 2, Z: math.Sqrt2 / 2}, r3.Vec{X: -.05 * math.Sqrt2 / 2, Z: -.05 * math.Sqrt2 / 2}},
+		{r3.Vec{X: -math.Sqrt2 / 2, Y: -math.Sqrt2 / 2}, r3.Vec{X: -.05 * math.Sqrt2 / 2, Y: .05 * math.Sqrt2 / 2}},
+	} {
+		if d := r3.Sub(moved(c.at), c.at); r3.Norm(r3.Sub(d, c.want)) > .002 {
+			t.Errorf("%v moves by %v, want %v", c.at, d, c.want)
 		}
 	}
 }
@@ -40,7 +55,7 @@ func TestCapMoves(t *testing.T) {
 // and 40 % at 0.75 with 64 sites, 10 % with 345. Of smaller turns the share is
 // larger (48 % at 0.75 in the limit): of sources so near to the scalp few
 // electrodes see the field between them.
-func TestCapChangeOfDipoles(t *testing.T) {
+func TestChangesOfDipoles(t *testing.T) {
 	for _, c := range []struct {
 		names        []layout.Name
 		depth, error float64
@@ -70,12 +85,8 @@ func TestCapChangeOfDipoles(t *testing.T) {
 		for range 200 {
 			dipoles := bilateral(random, c.depth)
 			const angle = 10 / 90.
-			turned := func(p r3.Vec) r3.Vec {
-				return contrast.CapTwisted.Moved(contrast.CapForward.Moved(contrast.CapToSide.Moved(p,
-					angle),
-					angle),
-					angle)
-			}
+			turn := r3.Vec{X: -angle, Y: -angle, Z: angle}
+			turned := contrast.Turned(turn)
 			moved := []r3.Vec{left, right, turned(left), turned(right)}
 			potentials, err := forward.Homogeneous(90, .33, dipoles, append(moved, positions...))
 			if err != nil {
@@ -90,7 +101,7 @@ func TestCapChangeOfDipoles(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got := contrast.CapChange(spline, coefficients, left, right, turned)[0]
+			got := contrast.RightLess(left, right).Changes(spline, coefficients, []r3.Vec{turn}).At(0, 0)
 			want := (at(3) - at(2)) - (at(1) - at(0))
 			squares += (got - want) * (got - want)
 			wanted += want * want

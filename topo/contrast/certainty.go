@@ -62,7 +62,7 @@ func (s Sample) Spread(at []unit.Latency) ([]mat.Matrix, error) {
 func (s Sample) Freedom() int { return len(s.Units) - 1 }
 
 // Certainties are those of the potential at some points, point × latency, of
-// which means holds the means. The spline is that through the sites of the
+// which means holds the means; the standard error needs none. The spline is that through the sites of the
 // average.
 func (s Sample) Certainties(c Certainty, means mat.Matrix, spline *topo.Spline, points []r3.Vec,
 	at []unit.Latency) (*mat.Dense, error) {
@@ -78,7 +78,11 @@ func (s Sample) Certainties(c Certainty, means mat.Matrix, spline *topo.Spline, 
 		}
 		parts := spline.Interpolate(points, topo.Potential, coefficients)
 		for i := range points {
-			v := c.of(means.At(i, column), parts.RawRowView(i))
+			mean := 0.
+			if means != nil {
+				mean = means.At(i, column)
+			}
+			v := c.of(mean, parts.RawRowView(i))
 			if math.IsNaN(v) {
 				return nil, ErrNoSpread
 			}

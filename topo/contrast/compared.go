@@ -126,6 +126,7 @@ type Moment struct {
 	Time  float64   // s
 	T     []float64 // of each site
 	Shown []int     // the sites in clusters whose p says that there is a difference
+	P     float64   // the least of the clusters that are strongest here
 }
 
 // Moments are the samples at which the largest clusters, so many at most, are
@@ -144,7 +145,14 @@ func (c *Compared) Moments(most int) (moments []Moment, p float64) {
 	}
 	slices.Sort(samples)
 	for _, sample := range samples {
-		moments = append(moments, c.moment(sample))
+		m := c.moment(sample)
+		m.P = 1
+		for _, cluster := range c.Clusters[:min(most, len(c.Clusters))] {
+			if cluster.Peak.point%len(c.Times) == sample {
+				m.P = min(m.P, cluster.P)
+			}
+		}
+		moments = append(moments, m)
 	}
 	return moments, p
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo"
 	"calotte/topo/erp/average"
 	"calotte/topo/measure"
 	"calotte/topo/unit"
@@ -18,6 +19,11 @@ type Scoring struct {
 	Pools    []measure.Pool // beside the sites
 	Fraction float64        // of the area whose latency is taken; zero: half
 	Onset    float64        // of the peak at which a component begins; zero: half
+	// Spline goes through the sites of the averages, on the wearer's head;
+	// needed with Placement alone. That is what is known of the poses of all
+	// caps: then scores are those at the ideal sites; nil: nothing.
+	Spline    *topo.Spline
+	Placement *Placement
 }
 
 // FieldPower is the place of the scores of the field power.
@@ -31,6 +37,9 @@ type Component struct {
 	Errors Scores // standard errors, over the sample's units
 	N      int    // of the units; 0: there are none
 	Over   string // what they are
+	// Placed are the errors of the mean by placement and interpolation; nil:
+	// not known, or of the field power.
+	Placed *PlacedError
 	// Dissimilarity is how unlike the mean map of the window is to that of
 	// another average, of the field power only, see
 	// [measure.Dissimilarity].
@@ -55,18 +64,58 @@ func (s Scoring) places(written []string, w measure.Window) ([]measure.Place, er
 // which for the mean is the usual one. The maps of its windows are compared
 // with those of the average other; nil, or one of other sites: they are not.
 func (s Scoring) Components(of Sample, other *average.Average, windows []measure.Window) ([]Component, error) {
+	recorded := of
+	if s.Placement != nil {
+		var err error
+		if of, err = s.Placement.AtIdeal(recorded, s.Spline); err != nil {
+			return nil, err
+		}
+		if other == recorded.Average {
+			other = of.Average
+		}
+	}
 	var out []Component
 	for _, w := range windows {
 		places, err := s.places(of.Average.Sites, w)
 		if err != nil {
 			return nil, err
 		}
+		first := len(out)
 		for _, p := range places {
 			out = append(out, s.component(of, w, p))
+		}
+		if err := s.place(out[first:], recorded, places, w); err != nil {
+			return nil, err
 		}
 		out = append(out, s.power(of.Average, other, w))
 	}
 	return out, nil
+}
+
+// place adds the errors of the means in a window at places, one component each.
+func (s Scoring) place(components []Component, recorded Sample, places []measure.Place, w measure.Window) error {
+	if s.Placement == nil {
+		return nil
+	}
+	sites := s.Spline.Sites()
+	var readings []Reading
+	for _, p := range places {
+		var r Reading
+		for _, i := range p.Rows {
+			r.Places = append(r.Places, sites[i].Position)
+			r.Weights = append(r.Weights, 1/float64(len(p.Rows)))
+		}
+		readings = append(readings, r)
+	}
+	errors, err := s.Placement.Errors(recorded, s.Spline, readings, []unit.Latency{{Span: w.Span}})
+	if err != nil {
+		return err
+	}
+	for i := range components {
+		errors[i][0].Sampling = components[i].Errors.Mean
+		components[i].Placed = &errors[i][0]
+	}
+	return nil
 }
 
 func (s Scoring) component(of Sample, w measure.Window, p measure.Place) Component {

@@ -35,12 +35,17 @@ func (s Sides) Contralateral(ctx context.Context, left, right Sample, at []unit.
 	if err != nil {
 		return nil, err
 	}
-	half, err := halfOf(left, right)
+	sample, err := s.sided(left, right)
 	if err != nil {
 		return nil, err
 	}
+	errors, err := s.placedErrors(sample.recorded, pairs, at)
+	if err != nil {
+		return nil, err
+	}
+	one, two = sample.left, sample.right
 	var rows []Asymmetry
-	for _, latency := range at {
+	for column, latency := range at {
 		onLeft, err := one.At(latency)
 		if err != nil {
 			return nil, err
@@ -61,19 +66,45 @@ func (s Sides) Contralateral(ctx context.Context, left, right Sample, at []unit.
 		for _, p := range pairs {
 			a := newAsymmetry()
 			a.Sided = true
-			a.First, a.Second = (onLeft[p.Left]+onRight[p.Right])/2, (onLeft[p.Right]+onRight[p.Left])/2
-			a.Difference = mean.At(p.Right, 0) - mean.At(p.Left, 0)
+			oneLeft, oneRight := p.of(onLeft)
+			twoLeft, twoRight := p.of(onRight)
+			a.First, a.Second = (oneLeft+twoRight)/2, (oneRight+twoLeft)/2
+			left, right := p.of(mean.RawMatrix().Data)
+			a.Difference = right - left
 			own = append(own, a)
 		}
-		if len(half.Units) >= 2 {
-			if err := s.test(ctx, own, half, pairs, latency); err != nil {
+		if len(sample.half.Units) >= 2 {
+			if err := s.test(ctx, own, sample.half, pairs, latency); err != nil {
 				return nil, err
 			}
 		}
+		s.place(own, errors, column)
 		s.complete(own, pairs, latency, left.title()+", "+right.title(), field, 0, one, two)
 		rows = append(rows, own...)
 	}
 	return rows, nil
+}
+
+// A sidedSample is averages of stimuli on the left and on the right at the
+// ideal sites, and half of their difference, there and as it was recorded.
+type sidedSample struct {
+	left, right    *average.Average
+	half, recorded Sample
+}
+
+func (s Sides) sided(left, right Sample) (out sidedSample, err error) {
+	if out.recorded, err = halfOf(left, right); err != nil {
+		return out, err
+	}
+	if left, err = s.atIdeal(left); err != nil {
+		return out, err
+	}
+	if right, err = s.atIdeal(right); err != nil {
+		return out, err
+	}
+	out.left, out.right = left.Average, right.Average
+	out.half, err = halfOf(left, right)
+	return out, err
 }
 
 // halfOf is half of the difference of two samples, within each of the people

@@ -99,7 +99,7 @@ func ExampleSides_RightMinusLeft() {
 	// Output:
 	// P7–P8  known, 150–190 ms   8 people   left −2.08   right −4.43   right−left −2.35 [−3.03, −1.67]   p* 0.0078
 	//   In words: at P7–P8 the negativity is stronger on the right by 2.3 µV.
-	//   A cap 5 mm to one side would change this by 0.23 µV; 51 mm would be needed to explain it, if the change went on in proportion.
+	//   The smallest turn of all caps alike that would explain it: over 15 mm at the ring.
 }
 
 // Flags on the left and on the right of the screen: is the side of the head

@@ -23,12 +23,18 @@ func (s Sample) title() string {
 	return s.Title
 }
 
+// What units are.
+const (
+	overPeople = "people"
+	overEpochs = "epochs"
+)
+
 // Over says what the units are: "people" or "epochs".
 func (s Sample) Over() string {
 	if s.Average.Info.Kind == average.GrandAverage {
-		return "people"
+		return overPeople
 	}
-	return "epochs"
+	return overEpochs
 }
 
 // Epochs are the units of one person: each epoch that was kept, as an average

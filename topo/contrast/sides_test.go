@@ -6,14 +6,13 @@ import (
 	"strings"
 	"testing"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"calotte/layout"
 	"calotte/layout/head"
 	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
 	"calotte/topo/inference"
+	"calotte/topo/measure"
 	"calotte/topo/unit"
 )
 
@@ -95,36 +94,45 @@ func TestRightMinusLeftByHand(t *testing.T) {
 	}
 }
 
-// What explains a difference is the difference over the change by a millimetre,
-// which a cap check of one finds too; that by five is less than in proportion.
-func TestCapEffect(t *testing.T) {
-	var names []string
-	for _, n := range layout.Set1010() {
-		names = append(names, string(n))
+// By hand: a pool of P7 and O1 against P8 and O2, −1.5 and −2.5 less by −1 of
+// the left; it is the mean of its pairs, and without --of it stands alone.
+func TestPooledSides(t *testing.T) {
+	spline, _ := sphere(t, pairSites)
+	known := group(t, flat("a", "known", -4, -5, 0, 1, 2), flat("b", "known", -4, -6, 0, 1, 1))
+	s := contrast.Sides{Spline: spline, Test: inference.Options{Arrangements: 16},
+		Pools: []measure.Pool{{Name: "back", Sites: []layout.Name{"P8", "O2"}}}}
+	found, err := s.RightMinusLeft(t.Context(), known, start)
+	if err != nil || len(found) != 1 {
+		t.Fatal(found, err)
 	}
-	spline, sites := sphere(t, names)
-	a := &average.Average{Info: average.Info{Kind: average.Participant, Name: "a", Condition: "known"},
-		Sites: names,
-		Times: []float64{0, .004}}
-	for _, s := range sites { // a field that falls off to the right
-		p := r3.Unit(s.Position)
-		v := 3*p.X - 2*p.X*p.X*p.Z
-		a.Mean = append(a.Mean, []float64{v, v})
+	a := found[0]
+	near(t, "left", a.First, (-4.+1)/2)
+	near(t, "right", a.Second, (-5.5+1.5)/2)
+	near(t, "difference", a.Difference, -.5) // people at 0 and −1
+	near(t, "error", a.SEM, .5)
+	if a.Left != "back left" || a.Right != "back right" {
+		t.Errorf("%+v", a)
 	}
-	s := contrast.Sides{Spline: spline, Of: []layout.Name{"C3"}, Digitised: true, Cap: &r3.Vec{Y: -1. / 90}}
-	found, err := s.RightMinusLeft(t.Context(), contrast.Sample{Average: a}, start)
-	if err != nil {
-		t.Fatal(err)
+	s.Of = []layout.Name{"P7", "O1"}
+	if found, err = s.RightMinusLeft(t.Context(), known, start); err != nil || len(found) != 3 {
+		t.Fatal(found, err)
 	}
-	e := found[0].Cap
-	slope := -found[0].Difference / e.Explains // µV/mm to the left
-	if math.Abs(e.ToSide/5/slope-1) > .1 || math.Abs(e.Checked/-slope-1) > .02 {
-		t.Errorf("%+v does not go with %g µV/mm", e, slope)
+	for what, of := range map[string]func(contrast.Asymmetry) float64{
+		"5 mm to the left": func(a contrast.Asymmetry) float64 { return a.Cap.ToSide },
+		"a twist":          func(a contrast.Asymmetry) float64 { return a.Cap.Twisted },
+	} {
+		near(t, what, of(found[2]), (of(found[0])+of(found[1]))/2)
 	}
-	if math.Abs(e.Forward) > .01 || !math.IsNaN(e.Touches) { // the field does not change from front to back
-		t.Errorf("%+v", e)
+	for sites, want := range map[[2]layout.Name]string{
+		{"P7", "O2"}: "both sides", {"P7", "Cz"}: "Cz has no mirrored site", {"P7", "F7"}: "no F7",
+	} {
+		s.Pools[0].Sites = sites[:]
+		if _, err := s.RightMinusLeft(t.Context(), known,
+			start); err == nil || !strings.Contains(err.Error(), want) ||
+			!strings.Contains(err.Error(), "pool back") {
+			t.Errorf("%v: %v, want %q", sites, err, want)
+		}
 	}
-	near(t, "mirrored sites", e.Mirrored, found[0].Difference)
 }
 
 // Without units the standard error that the average keeps gives the interval.

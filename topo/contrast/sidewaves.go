@@ -7,7 +7,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/gonum/stat"
 
-	"calotte/layout"
 	"calotte/topo"
 	"calotte/topo/erp/average"
 )
@@ -18,9 +17,11 @@ type SideWaves struct {
 	Band                    []float64 // half of the 95 % interval of the difference by t; nil: not known
 }
 
-// Waves are those of a pair of the sample's sites. The band is over its units.
-func (s Sample) Waves(p layout.Pair) SideWaves {
-	w := SideWaves{Left: s.Average.Mean[p.Left], Right: s.Average.Mean[p.Right], Difference: less(s.Average, p)}
+// Waves are those of a pair among the sample's sites. The band is over its
+// units.
+func (s Sample) Waves(p SidePair) SideWaves {
+	w := SideWaves{Left: p.Left.Wave(s.Average.Mean), Right: p.Right.Wave(s.Average.Mean),
+		Difference: less(s.Average, p)}
 	n := len(s.Units)
 	if n < 2 {
 		return w
@@ -42,10 +43,10 @@ func (s Sample) Waves(p layout.Pair) SideWaves {
 }
 
 // less is right minus left over time.
-func less(a *average.Average, p layout.Pair) []float64 {
-	out := make([]float64, len(a.Times))
-	for i := range out {
-		out[i] = a.Mean[p.Right][i] - a.Mean[p.Left][i]
+func less(a *average.Average, p SidePair) []float64 {
+	out := p.Right.Wave(a.Mean)
+	for i, left := range p.Left.Wave(a.Mean) {
+		out[i] -= left
 	}
 	return out
 }

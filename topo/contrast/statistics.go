@@ -16,7 +16,7 @@ import (
 )
 
 // test adds intervals and p over the units of a sample.
-func (s Sides) test(ctx context.Context, rows []Asymmetry, of Sample, pairs []layout.Pair, at unit.Latency) error {
+func (s Sides) test(ctx context.Context, rows []Asymmetry, of Sample, pairs []SidePair, at unit.Latency) error {
 	n := len(of.Units)
 	data := mat.NewDense(n, len(pairs), nil)
 	for u, one := range of.Units {
@@ -25,7 +25,8 @@ func (s Sides) test(ctx context.Context, rows []Asymmetry, of Sample, pairs []la
 			return err
 		}
 		for k, p := range pairs {
-			data.Set(u, k, values[p.Right]-values[p.Left])
+			left, right := p.of(values)
+			data.Set(u, k, right-left)
 		}
 	}
 	design, err := inference.Paired(n)
@@ -58,7 +59,7 @@ func (s Sides) test(ctx context.Context, rows []Asymmetry, of Sample, pairs []la
 }
 
 // known adds what the standard errors of one person's pairs allow.
-func known(rows []Asymmetry, avg *average.Average, pairs []layout.Pair, at unit.Latency) error {
+func known(rows []Asymmetry, avg *average.Average, pairs []SidePair, at unit.Latency) error {
 	if avg.Info.Epochs == nil || avg.Pairs.SEM == nil || avg.Info.Epochs.Kept < 2 {
 		return nil
 	}
@@ -70,11 +71,15 @@ func known(rows []Asymmetry, avg *average.Average, pairs []layout.Pair, at unit.
 	}
 	for k, p := range pairs {
 		a := &rows[k]
-		i := slices.Index(avg.Pairs.Names, average.PairName(avg.Sites, p))
+		i := -1
+		if len(p.Left.Rows) == 1 { // of a pool no error is kept
+			pair := layout.Pair{Left: p.Left.Rows[0], Right: p.Right.Rows[0]}
+			i = slices.Index(avg.Pairs.Names, average.PairName(avg.Sites, pair))
+		}
 		if i < 0 {
 			continue
 		}
-		a.N, a.Over, a.SEM = n, "epochs", sems[i]
+		a.N, a.Over, a.SEM = n, overEpochs, sems[i]
 		half := halfInterval(n) * a.SEM
 		a.Low, a.High = a.Difference-half, a.Difference+half
 	}

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"calotte/layout"
 )
 
 // longestEdge, times the median edge, is where sites are too far apart to be
@@ -18,36 +20,16 @@ const longestEdge = 1.8
 // Positions are projected onto a sphere about the origin; two at one place are
 // an error.
 func Neighbours(positions []r3.Vec) ([][]int, error) {
+	hull, err := layout.NewHull(positions)
+	if err != nil {
+		return nil, err
+	}
 	n := len(positions)
-	if n < 4 {
-		return nil, fmt.Errorf("%d sites: neighbours need four or more", n)
-	}
-	units := make([]r3.Vec, n)
-	lowest := 1.
+	units, joined := make([]r3.Vec, n), make([][]bool, n)
 	for i, p := range positions {
-		units[i] = r3.Unit(p)
-		lowest = min(lowest, units[i].Z)
-		for k := range i {
-			if r3.Norm(r3.Sub(units[i], units[k])) < 1e-6 {
-				return nil, fmt.Errorf("sites %d and %d are at one place", k+1, i+1)
-			}
-		}
+		units[i], joined[i] = r3.Unit(p), make([]bool, n)
 	}
-	joined := make([][]bool, n)
-	for i := range joined {
-		joined[i] = make([]bool, n)
-	}
-	// A triangle is of the triangulation if no site lies beyond the plane
-	// through its corners, which is the circle through them on the sphere.
-	for i := range n {
-		for j := i + 1; j < n; j++ {
-			for k := j + 1; k < n; k++ {
-				if up, ok := facet(units, i, j, k); ok && up.Z >= lowest {
-					joined[i][j], joined[j][k], joined[i][k] = true, true, true
-				}
-			}
-		}
-	}
+	hull.Edges(func(i, j int) { joined[i][j] = true })
 	var lengths []float64
 	for i := range n {
 		for j := i + 1; j < n; j++ {
@@ -70,35 +52,4 @@ func Neighbours(positions []r3.Vec) ([][]int, error) {
 		}
 	}
 	return out, nil
-}
-
-// facet returns the outward direction of a triangle that all other sites lie
-// behind.
-func facet(units []r3.Vec, i, j, k int) (outward r3.Vec, ok bool) {
-	normal := r3.Cross(r3.Sub(units[j], units[i]), r3.Sub(units[k], units[i]))
-	length := r3.Norm(normal)
-	if length < 1e-12 {
-		return normal, false
-	}
-	normal = r3.Scale(1/length, normal)
-	const plane = 1e-9
-	ahead, behind := false, false
-	for m, u := range units {
-		if m == i || m == j || m == k {
-			continue
-		}
-		switch d := r3.Dot(normal, r3.Sub(u, units[i])); {
-		case d > plane:
-			ahead = true
-		case d < -plane:
-			behind = true
-		}
-		if ahead && behind {
-			return normal, false
-		}
-	}
-	if ahead {
-		normal = r3.Scale(-1, normal)
-	}
-	return normal, true
 }

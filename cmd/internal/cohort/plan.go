@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/wearer"
 )
 
 // A Plan is the command lines of a study.
@@ -134,7 +135,7 @@ func (p *Plan) capTask(x Participant) Task {
 	}
 }
 
-const capSuffix = "_capcheck.json"
+const capSuffix = wearer.CapCheckSuffix
 
 func exists(path string) bool {
 	_, err := os.Stat(path)
@@ -244,9 +245,25 @@ func (p *Plan) itemTask(it item, people []string) Task {
 		Args:     append(line, "--output="+filepath.Join(p.Dir, folder, it.name)),
 		Settings: append(append([]string{it.verb}, inputs...), settings.settings()...),
 		// What a figure says of errors comes from the people.
-		Inputs:  slices.Concat(withErrors(averages), people, files),
+		Inputs:  slices.Concat(withErrors(averages), people, files, p.checksOf(it, people)),
 		Outputs: outputsOf(folder, it.name),
 	}
+}
+
+// checksOf are the cap checks beside the averages of people, where placement by
+// them is asked for.
+func (p *Plan) checksOf(it item, people []string) []string {
+	if !slices.ContainsFunc(it.get("placement"), func(v string) bool { return strings.Contains(v, "checked") }) {
+		return nil
+	}
+	var files []string
+	for _, path := range people {
+		dir := filepath.Dir(path)
+		if check := filepath.Join(dir, filepath.Base(dir)+capSuffix); exists(check) && !slices.Contains(files, check) {
+			files = append(files, check)
+		}
+	}
+	return files
 }
 
 // withDefaults adds the head and the windows of the recipe where the verb knows
@@ -268,7 +285,13 @@ func (p *Plan) withDefaults(it item) section {
 
 // wantsHead reports whether the verb uses a head as the item has it.
 func (p *Plan) wantsHead(it item) bool {
-	return it.verb != "traces" || it.get("maps") != nil || it.get("arrange") != nil
+	switch it.verb {
+	case "traces":
+		return it.get("maps") != nil || it.get("arrange") != nil
+	case "components":
+		return it.get("placement") != nil
+	}
+	return true
 }
 
 // folderOf is where an item goes, in the results.

@@ -38,3 +38,15 @@ func (f *Fields) findUnits(ctx context.Context) error {
 func (f *Fields) Sample(i int) contrast.Sample {
 	return contrast.Sample{Average: f.Averages[i], Units: f.units[i]}
 }
+
+// Over is what all averages are the mean of, "people" or "epochs"; empty where
+// they differ.
+func (f *Fields) Over() string {
+	over := f.Sample(0).Over()
+	for i := range f.Averages {
+		if f.Sample(i).Over() != over {
+			return ""
+		}
+	}
+	return over
+}

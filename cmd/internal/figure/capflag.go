@@ -1,15 +1,10 @@
 package figure
 
 import (
-	"encoding/json"
-	"fmt"
-
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"calotte/cmd/internal/archive"
-	"calotte/cmd/internal/disk"
-	"calotte/layout/capcheck"
+	"calotte/cmd/internal/wearer"
 	"calotte/topo/provenance"
 )
 
@@ -32,18 +27,9 @@ func (k *Cap) Read() error {
 	if k.Path == "" {
 		return nil
 	}
-	text, err := disk.ReadFile(k.Path)
-	if err != nil {
-		return err
-	}
-	var check struct{ Turn *capcheck.Turn }
-	if err := json.Unmarshal(text, &check); err != nil || check.Turn == nil || *check.Turn == (capcheck.Turn{}) {
-		return fmt.Errorf("%s: expected what calotte capcheck --format json prints, with the turn of the cap",
-			k.Path)
-	}
-	k.Turn = check.Turn.Vector()
-	k.source = archive.Source(k.Path, text)
-	return nil
+	pose, source, err := wearer.ReadCapCheck(k.Path)
+	k.Turn, k.source = pose.Turn, source
+	return err
 }
 
 // Paths and Sources are the file, where there is one.

@@ -45,10 +45,14 @@ func (a Account) drawn() string {
 		strings.Join(orders, " and "), strings.Join(latenciesInWords(latencies), ", "),
 		a.chosen(a.drawings()))},
 		append(s,
-			"A map is an interpolation: where the nearest electrode is farther than electrodes are from "+
-				"each other, "+
-				"it is hatched. The side that is larger on the scalp need not be the side that is "+
-				"active in the brain.")...), " ")
+			"A map is an interpolation: where the error of the interpolation, by the roughness of the "+
+				"measured field (restricted likelihood, spherical kernel of order 2), exceeds "+
+				"an eighth of "+
+				"the largest measured magnitude, it is hatched, and where it exceeds a third, or "+
+				"beyond the "+
+				"electrodes, nothing is drawn. The side that is larger on the scalp need not be "+
+				"the side that "+
+				"is active in the brain.")...), " ")
 }
 
 // of are the figures and tables that some verbs made.
@@ -99,6 +103,30 @@ func (a Account) measured() string {
 		a.chosen(figures), f["onset"], f["fraction"])
 }
 
+// placed tells how placement went into intervals; empty where it did not.
+func placed(f provenance.Record) string {
+	how := f.Settings["placement"]
+	if how == "" {
+		return ""
+	}
+	if rest, ok := strings.CutPrefix(how, "checked"); ok {
+		how = "as each person's cap check found it"
+		if assumed := strings.TrimPrefix(rest, ","); assumed != "" {
+			how += ", where there was none by " + assumed
+		}
+	} else {
+		how = "by " + how
+	}
+	if shared := f.Settings["placement-shared"]; shared != "" {
+		how += ", and all of a group alike by " + shared
+	}
+	return fmt.Sprintf(" Caps were taken to sit off %s (standard deviations at the ring, about each axis): "+
+		"differences "+
+		"are those at the ideal sites, and intervals hold the error of interpolation and of placement, "+
+		"of a group "+
+		"what its caps share.", how)
+}
+
 // tested tells of tests.
 func (a Account) tested() string {
 	var s []string
@@ -114,11 +142,11 @@ func (a Account) tested() string {
 		}
 		s = append(s, fmt.Sprintf("%s at %s%s, with 95 %% intervals of the mean by t. p is by sign flips (%s), "+
 			"corrected over the pairs of a latency by the largest t (Nichols & Holmes 2002). What a "+
-			"crooked cap "+
-			"would change was read from the spline at turned sites.",
+			"crooked cap would change was read from the spline at turned sites, and the smallest turn that "+
+			"explains a difference was looked for in all directions, up to 15 mm at the ring.%s",
 			text, strings.Join(latenciesInWords(strings.Split(f.Settings["at"], ",")), ", "),
 			a.chosen(figures),
-			arrangements(f)))
+			arrangements(f), placed(f)))
 	}
 	if figures := a.of("compare"); len(figures) > 0 {
 		f := figures[0]

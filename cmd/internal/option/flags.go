@@ -9,6 +9,7 @@ import (
 
 	"calotte/cmd/internal/console"
 	"calotte/layout"
+	"calotte/render/scalp"
 	"calotte/topo"
 	"calotte/topo/contrast"
 	"calotte/topo/erp"
@@ -107,19 +108,23 @@ const (
 	TValue         Quantity = "t"
 	StandardErrors Quantity = "sem"
 	Agreement      Quantity = "agreement"
+	Interpolation  Quantity = "interpolation"
+	AllErrors      Quantity = "error"
 )
 
 // NeedsUnits reports whether the people or epochs behind an average have to be
 // known.
-func (q Quantity) NeedsUnits() bool { return q == TValue || q == StandardErrors || q == Agreement }
+func (q Quantity) NeedsUnits() bool {
+	return q == TValue || q == StandardErrors || q == Agreement || q == AllErrors
+}
 
 func (q *Quantity) Set(text string) error {
 	switch v := Quantity(text); v {
-	case Potential, CurrentDensity, TValue, StandardErrors, Agreement:
+	case Potential, CurrentDensity, TValue, StandardErrors, Agreement, Interpolation, AllErrors:
 		*q = v
 		return nil
 	}
-	return errors.New("expected potential, csd, t, sem or agreement")
+	return errors.New("expected potential, csd, t, sem, agreement, interpolation or error")
 }
 
 func (q Quantity) String() string { return string(q) }
@@ -131,6 +136,12 @@ func (q Quantity) Interpolated() topo.Quantity {
 		return topo.CurrentDensity
 	}
 	return topo.Potential
+}
+
+// Showing is how a map shows it.
+func (q Quantity) Showing() scalp.Showing {
+	return map[Quantity]scalp.Showing{TValue: scalp.TValues, StandardErrors: scalp.StandardErrors,
+		Agreement: scalp.Agreement, Interpolation: scalp.InterpolationErrors, AllErrors: scalp.AllErrors}[q]
 }
 
 // Certainty is which of those of the mean it is.
@@ -150,6 +161,10 @@ func (q Quantity) Describe() string {
 		return "standard error of the mean potential"
 	case Agreement:
 		return "agreement (people or epochs with the sign of the mean)"
+	case Interpolation:
+		return "error of the interpolation"
+	case AllErrors:
+		return "error of the potential"
 	}
 	return "potential"
 }

@@ -24,6 +24,8 @@ type Electrodes struct {
 	Axes      string
 	Unit      string
 	TipOffset unit.Length
+	// LandmarkError is of each coordinate; zero means the usual one.
+	LandmarkError unit.Length
 }
 
 // Register adds the flags; the file itself is a flag where it is not an
@@ -42,7 +44,8 @@ func (e *Electrodes) Register(c *cobra.Command, asFlag bool) {
 
 // Options checks the flags before any file is read.
 func (e *Electrodes) Options(head layout.Surface) (digitised.Options, error) {
-	o := digitised.Options{Unit: e.Unit, Head: head, TipOffset: float64(e.TipOffset)}
+	o := digitised.Options{Unit: e.Unit, Head: head, TipOffset: float64(e.TipOffset),
+		LandmarkError: float64(e.LandmarkError)}
 	if e.Unit != "" && !slices.Contains([]string{"mm", "cm", "m"}, e.Unit) {
 		return o, console.Usagef("--unit %q: expected mm, cm or m", e.Unit)
 	}

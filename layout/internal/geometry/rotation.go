@@ -95,11 +95,6 @@ func TurnCovariance(points []r3.Vec) (*mat.SymDense, bool) {
 	return covariance, ok
 }
 
-// DiagonalRoots are the standard errors in a covariance.
-func DiagonalRoots(c mat.Symmetric) r3.Vec {
-	return r3.Vec{X: math.Sqrt(c.At(0, 0)), Y: math.Sqrt(c.At(1, 1)), Z: math.Sqrt(c.At(2, 2))}
-}
-
 // TurnOfShift returns the rotation vector that explains best that all points
 // were moved by the same shift.
 func TurnOfShift(points []r3.Vec, covariance mat.Symmetric, shift r3.Vec) r3.Vec {

@@ -193,7 +193,7 @@ export class Drawing {
       ...atCursor(this),
       bandWords(this.panels, this.shown, state, this.quantity.meta.name === "csd"),
       beyond > 0 ? `Up to ${Math.ceil(beyond * 100)} % of a map lies beyond the scale, in the colour of its end.` : "",
-      study.supported ? `Hatched: farther than ${Math.round(study.supported)} mm from an electrode, extrapolated.` : "",
+      `Hatched: guessed, the interpolation may be off by over ${(study.largest / 8).toFixed(1)} µV; white: not known.`,
       study.choice ? `Diamonds: ${study.choice}.` : "",
       ...study.remarks,
       "A value picked by eye is not a test.",
