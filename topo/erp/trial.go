@@ -4,15 +4,17 @@ import (
 	"math"
 	"slices"
 
+	"calotte/layout"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/reject"
 )
 
 // A Trial is an event that conditions ask for, and what became of its epoch.
 type Trial struct {
-	Source   string  // name of the recording
-	Onset    float64 // of the event as it is marked, s from the start of the recording's header
-	Response float64 // time from the stimulus to its response, s; NaN where there is none
+	Source   string        // name of the recording
+	Onset    float64       // of the event as it is marked, s from the start of the recording's header
+	Response float64       // time from the stimulus to its response, s; NaN where there is none
+	Mended   []layout.Name // sites that were repaired in this epoch alone, since they depart in it
 	reject.Verdict
 }
 

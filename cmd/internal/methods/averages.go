@@ -153,6 +153,23 @@ func rangeInWords(text string) string {
 	return strings.TrimSpace(fmt.Sprintf("%s to %s ms %s", ms(s.From), ms(s.To), rest))
 }
 
+// mended tells how often sites were interpolated in single epochs.
+func (a Account) mended() string {
+	people, total := map[string]bool{}, 0
+	for _, i := range a.People {
+		if len(i.Mended) > 0 {
+			people[i.Name] = true
+			total += i.Mended.Total()
+		}
+	}
+	if total == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" In single epochs, electrodes that departed from what the others predicted were "+
+		"replaced alike "+
+		"(%s in %s).", console.Plural(total, "time", "times"), console.Plural(len(people), "person", "people"))
+}
+
 // repaired tells which sites were interpolated in how many people.
 func (a Account) repaired() string {
 	names := map[string]map[string]bool{} // of people, by site
@@ -165,6 +182,10 @@ func (a Account) repaired() string {
 		}
 	}
 	if len(names) == 0 {
+		if text := a.mended(); text != "" {
+			return strings.TrimSpace(strings.Replace(text, "replaced alike",
+				"replaced by the spherical spline of the others", 1))
+		}
 		return "No electrode was interpolated."
 	}
 	var texts []string
@@ -172,7 +193,9 @@ func (a Account) repaired() string {
 		texts = append(texts, fmt.Sprintf("%s (%s)", site,
 			console.Plural(len(names[site]), "person", "people")))
 	}
-	return "Bad electrodes were replaced by the spherical spline of the others: " + strings.Join(texts, ", ") + "."
+	return "Bad electrodes were replaced by the spherical spline of the others: " + strings.Join(texts,
+		", ") + "." +
+		a.mended()
 }
 
 // kept tells how many epochs were averaged, by condition.
