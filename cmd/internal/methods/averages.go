@@ -153,7 +153,8 @@ func rangeInWords(text string) string {
 	return strings.TrimSpace(fmt.Sprintf("%s to %s ms %s", ms(s.From), ms(s.To), rest))
 }
 
-// mended tells how often sites were interpolated in single epochs.
+// mended tells how often sites were interpolated in single epochs; empty where
+// none was.
 func (a Account) mended() string {
 	people, total := map[string]bool{}, 0
 	for _, i := range a.People {
@@ -165,9 +166,10 @@ func (a Account) mended() string {
 	if total == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" In single epochs, electrodes that departed from what the others predicted were "+
-		"replaced alike "+
-		"(%s in %s).", console.Plural(total, "time", "times"), console.Plural(len(people), "person", "people"))
+	return fmt.Sprintf("In single epochs, electrodes that departed from what the others predict were "+
+		"replaced by the "+
+		"spherical spline of the others (%s in %s).", console.Plural(total, "time", "times"),
+		console.Plural(len(people), "person", "people"))
 }
 
 // repaired tells which sites were interpolated in how many people.
@@ -181,21 +183,20 @@ func (a Account) repaired() string {
 			names[site][i.Name] = true
 		}
 	}
-	if len(names) == 0 {
-		if text := a.mended(); text != "" {
-			return strings.TrimSpace(strings.Replace(text, "replaced alike",
-				"replaced by the spherical spline of the others", 1))
-		}
+	mended := a.mended()
+	switch {
+	case len(names) == 0 && mended == "":
 		return "No electrode was interpolated."
+	case len(names) == 0:
+		return mended
 	}
 	var texts []string
 	for _, site := range slices.Sorted(maps.Keys(names)) {
 		texts = append(texts, fmt.Sprintf("%s (%s)", site,
 			console.Plural(len(names[site]), "person", "people")))
 	}
-	return "Bad electrodes were replaced by the spherical spline of the others: " + strings.Join(texts,
-		", ") + "." +
-		a.mended()
+	return strings.TrimSpace("Bad electrodes were replaced by the spherical spline of the others: " +
+		strings.Join(texts, ", ") + ". " + mended)
 }
 
 // kept tells how many epochs were averaged, by condition.
