@@ -230,7 +230,7 @@ func TestCheckTellsTheCause(t *testing.T) {
 			[]string{"record more"}, "3 outside the data"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			for seed := uint64(2); seed <= 3; seed++ {
+			for _, seed := range []uint64{2, 7} {
 				c := newCap(t, seed)
 				fault.spoil(c)
 				out := must(t, "contents", "--check",

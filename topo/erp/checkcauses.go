@@ -73,6 +73,8 @@ func (c *Checked) blame(sites []string, typical []cause.Parts) {
 			c.Causes = cause.Collect(c.Causes, cause.Exchanged, mark.Site, false)
 			c.Causes = cause.Collect(c.Causes, cause.Exchanged, mark.With, false)
 			continue
+		case mark.Reason == screen.Buzzing && !typical[site].Hums() && !cause.Raised(typical, site):
+			continue // the slope of a blink buzzes as well
 		case mark.Reason == screen.Buzzing || typical[site].Fast > typical[site].Slow:
 			why = cause.Noise(names, typical, site)
 		}

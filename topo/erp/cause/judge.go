@@ -115,17 +115,22 @@ func Noise(sites []layout.Name, parts []Parts, site int) Cause {
 		}
 		return LoneHum
 	}
+	muscle, others := muscleAt(sites, site)
+	if muscle != "" && (others == nil ||
+		slices.ContainsFunc(others, func(i int) bool { return Raised(parts, i) })) {
+		return muscle
+	}
+	return Contact
+}
+
+// Raised reports whether a site's fast part, without the hum, is larger than
+// what is usual on the cap.
+func Raised(parts []Parts, site int) bool {
 	rest := make([]float64, len(parts))
 	for i, p := range parts {
 		rest[i] = p.Rest
 	}
-	usual := measure.Median(rest)
-	muscle, others := muscleAt(sites, site)
-	if muscle != "" && (others == nil ||
-		slices.ContainsFunc(others, func(i int) bool { return rest[i] > raised*usual })) {
-		return muscle
-	}
-	return Contact
+	return rest[site] > raised*measure.Median(rest)
 }
 
 // Hum is whether hum is large, of all electrodes or of one, by their median
