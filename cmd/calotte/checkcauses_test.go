@@ -252,3 +252,21 @@ func TestCheckTellsTheCause(t *testing.T) {
 		})
 	}
 }
+
+// A light sensor that follows its trigger by 20 ms gives the shift to average
+// with.
+func TestCheckTellsALateStimulus(t *testing.T) {
+	c := newCap(t, 2)
+	light := make([]float64, capRate*capSeconds)
+	for _, at := range c.events {
+		for k := range 25 {
+			light[int(math.Round((at+.02)*capRate))+k] = 1000
+		}
+	}
+	c.names, c.rows = append(c.names, "Light"), append(c.rows, light)
+	out := must(t, "contents", "--check", c.write(t, filepath.Join(t.TempDir(), "worn.edf")), "--onsets",
+		"Light>500uV")
+	if !strings.HasSuffix(out, "\nnext: average with --after-trigger 20ms\n") {
+		t.Error(out)
+	}
+}
