@@ -28,6 +28,7 @@ func reportPerson(w io.Writer, name string, averages []*average.Average, r *erp.
 	aligned(w, culprits(rejections, averages))
 	aligned(w, qualityRows(averages))
 	reportSites(w, info, r.Repaired)
+	reportMended(w, averages)
 	if advice := advise(rejections, r.Montage, info.Blinks != "" || info.Unmixed != nil); advice != "" {
 		console.Say(w, "next: %s\n", advice)
 	}
@@ -146,6 +147,17 @@ func reportSites(w io.Writer, info average.Info, repaired []average.Repaired) {
 	}
 	if clipped := info.Quality.Clipped; len(clipped) > 0 {
 		console.Say(w, "  clipped: %s\n", clippedText(clipped))
+	}
+}
+
+// reportMended says in how many kept epochs sites were repaired that depart in
+// them.
+func reportMended(w io.Writer, averages []*average.Average) {
+	for _, a := range averages {
+		if m := a.Info.Mended; len(m) > 0 {
+			console.Say(w, "  repaired in single epochs of %s: %s\n", a.Info.Condition,
+				console.Short(m.String()))
+		}
 	}
 }
 

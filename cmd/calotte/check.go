@@ -18,6 +18,8 @@ import (
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
 	"calotte/topo/erp"
+	"calotte/topo/erp/cause"
+	"calotte/topo/erp/reject"
 	"calotte/topo/recording"
 	"calotte/topo/recording/event"
 	"calotte/topo/recording/trigger"
@@ -174,7 +176,9 @@ func (c checkedFile) print(w io.Writer) {
 	}
 	line("gaps", "%d", c.Gaps)
 	c.printEvents(line)
-	console.Say(w, "next: %s\n", c.next())
+	for i, text := range c.next() {
+		console.Say(w, "%s: %s\n", []string{"next", "then"}[min(i, 1)], text)
+	}
 }
 
 // mostLines keeps a check on one screen.
@@ -225,27 +229,59 @@ func (c checkedFile) printEvents(line func(what, format string, args ...any)) {
 	}
 	line("epochs", "%d of %d usable (%s, average reference, limit %s)", c.Usable, c.Events, c.Epoch, c.Limit)
 	for _, reason := range slices.Sorted(maps.Keys(c.Why)) {
-		line("lost", "%d %s", c.Why[reason], reason)
+		if reason != reject.PeakToPeak || c.LostTo == nil {
+			line("lost", "%d %s", c.Why[reason], reason)
+		}
+	}
+	for _, f := range c.LostTo {
+		line("lost", "%s", f.Lost())
 	}
 	if c.Alone > 0 {
-		line("lost", "%s alone causes %d of these", c.Culprit, c.Alone)
+		line("lost", "%s alone swings too much in %d of these", c.Culprit, c.Alone)
 	}
 }
 
-// next is what to do while the wearer is there.
-func (c checkedFile) next() string {
-	switch {
-	case len(c.Faults) > 0:
-		return "see to " + c.Marks[0].Site +
-			" first (gel, contact, the place in the cap), then record a minute and check again"
-	case len(c.Clipped) > 0:
-		return "lower the amplifier's gain or see to the electrodes at the end of their range, then check again"
-	case c.Events == 0:
-		return "check the trigger line: nothing marks the stimuli"
-	case c.Sensor != nil && c.Sensor.Count > 0 && c.Sensor.Mean >= 0.0005:
-		return fmt.Sprintf("average with --after-trigger %.0fms", 1e3*c.Sensor.Mean)
-	case 4*c.Usable < 3*c.Events:
-		return "ask for fewer blinks and movements, see to the electrodes that lose epochs, or record more"
+// mostAdvice keeps what is to be done to what a person remembers.
+const mostAdvice = 3
+
+// next is what to do while the wearer is there, the first thing first.
+func (c checkedFile) next() []string {
+	var texts []string
+	for _, f := range c.Causes {
+		texts = append(texts, f.Advice())
 	}
-	return "nothing stands out"
+	if len(c.Clipped) > 0 {
+		texts = append(texts, "lower the amplifier's gain or see to the electrodes at the end of their range")
+	}
+	if c.Events == 0 {
+		texts = append(texts, "check the trigger line: nothing marks the stimuli")
+	}
+	if 4*c.Usable < 3*c.Events {
+		texts = append(texts, c.save()...)
+	}
+	if c.Sensor != nil && c.Sensor.Count > 0 && c.Sensor.Mean >= 0.0005 {
+		texts = append(texts, fmt.Sprintf("average with --after-trigger %.0fms", 1e3*c.Sensor.Mean))
+	}
+	switch {
+	case texts == nil:
+		return []string{"nothing stands out"}
+	case len(c.Causes) > 0 || len(c.Clipped) > 0:
+		texts = append(texts[:min(mostAdvice, len(texts))], "record a minute and check again")
+	}
+	return texts
+}
+
+// save is what would keep more epochs.
+func (c checkedFile) save() []string {
+	var texts []string
+	for _, f := range c.LostTo {
+		told := slices.ContainsFunc(c.Causes, func(o cause.Found) bool { return o.Cause == f.Cause })
+		if !told && 8*f.Total() >= c.Events-c.Usable {
+			texts = append(texts, f.Advice())
+		}
+	}
+	if c.LostTo == nil {
+		return []string{"record more: too few epochs are usable"}
+	}
+	return texts[:min(mostAdvice, len(texts))]
 }

@@ -73,8 +73,9 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 			"a difference")
 	flags.Var(&f.repair, "repair",
 		"SITE[,SITE], bad (so marked), found (flat, noisy, unlike its neighbours), excluded (in its "+
-			"epoch): replaced "+
-			"by the spline of the others")
+			"epoch), each[=10%] (in the epochs where it departs, up to that share of the sites): "+
+			"replaced by "+
+			"the spline of the others")
 	flags.Var(&f.restore, "restore-reference", "`SITE` against which was recorded, to be a site as well")
 	flags.Var(&f.reference, "reference", "recorded, average, or SITE[,SITE]")
 	flags.Var(&f.reject, "reject",

@@ -42,8 +42,10 @@ shown. Of a BIDS folder it lists people, sessions, tasks and runs, and what is m
 Arrays and tables are recordings where --rate, --unit and --sites say what they hold.
 
 With --check it looks into the samples, on one screen, while the wearer is still there:
-flat, noisy, exchanged and clipped electrodes, hum, events, and how many epochs an
-average could expect. It is a check of the recording, not of the wearer.`,
+flat, noisy, exchanged and clipped electrodes, hum, events, how many epochs an average
+could expect, what the others are lost to (blinks, looks, muscle, movement, a loose
+contact, hum), and what to ask of the wearer. It is a check of the recording, not of the
+wearer.`,
 		Example: `  calotte contents calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf
   calotte contents calotte-demo/recordings
   calotte contents --check calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/cause"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/montage"
@@ -27,10 +28,12 @@ type Checkup struct {
 
 // Checked is what a checkup finds.
 type Checked struct {
-	Seconds  float64            `json:"seconds"`
-	Sites    int                `json:"sites"`
-	Marks    []screen.Mark      `json:"-"`
-	Faults   []string           `json:"faults"`             // the marks in words
+	Seconds float64       `json:"seconds"`
+	Sites   int           `json:"sites"`
+	Marks   []screen.Mark `json:"-"`
+	Faults  []string      `json:"faults"` // the marks in words
+	// of the marks and the hum, in the order of seeing to them
+	Causes   []cause.Found      `json:"causes"`
 	Clipped  map[string]float64 `json:"clipped_share"`      // of the samples, by site; those with any
 	Mains    float64            `json:"mains_hz"`           // whose hum is told
 	Hum      float64            `json:"hum_median_uv"`      // amplitude, median over sites and seconds
@@ -41,6 +44,7 @@ type Checked struct {
 	Culprit  string             `json:"culprit,omitempty"`  // the site that rejects the most alone
 	Alone    int                `json:"culprit_alone"`      // how many
 	Why      map[string]int     `json:"lost_epochs"`        // by reason
+	LostTo   []cause.Found      `json:"lost_to"`            // causes of those that swing too much, the most first
 	Screened string             `json:"screened,omitempty"` // why electrodes could not be screened
 }
 
@@ -74,7 +78,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *montage.Montage, out *
 	chain := &chain{montage: m, gains: m.Gains, window: w}
 	clipped := reject.NewClipped(list.Pick(in.Signals, m.Signals), clippedSamples)
 	ends, total := make([]int, len(m.Signals)), 0
-	hum := newHums(c.Mains, len(m.Sites), w)
+	hum, makeup := newHums(c.Mains, len(m.Sites), w), newMakeup(c.Mains, len(m.Sites), w)
 	err = eachPiece(ctx, pl, func(e excerpt) {
 		total += w.Len()
 		for i, row := range e.samples {
@@ -85,6 +89,7 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *montage.Montage, out *
 			screen.Add(list.Pick(rows, m.Recorded()))
 		}
 		hum.add(rows[:len(m.Sites)])
+		makeup.add(rows[:len(m.Sites)])
 	})
 	if err != nil {
 		return err
@@ -95,15 +100,12 @@ func (c Checkup) pieces(ctx context.Context, in Input, m *montage.Montage, out *
 		}
 	}
 	hum.report(out, m.Sites)
-	if screen == nil {
-		return nil
+	if screen != nil {
+		if out.Marks, err = screen.Marks(); err != nil {
+			out.Screened = err.Error()
+		}
 	}
-	if out.Marks, err = screen.Marks(); err != nil {
-		out.Screened = err.Error()
-	}
-	for _, mark := range out.Marks {
-		out.Faults = append(out.Faults, mark.String())
-	}
+	out.blame(m.Sites, makeup.typical(out.Mains))
 	return nil
 }
 
@@ -153,12 +155,13 @@ func (c Checkup) epochs(ctx context.Context, in Input, out *Checked) error {
 	if c.Epoch.From < 0 {
 		p.Baseline = &unit.Span{From: c.Epoch.From, To: min(0, c.Epoch.To)}
 	}
-	r, err := p.Run(ctx, wanted)
+	verdicts, err := c.judge(ctx, p, wanted, out)
 	if err != nil {
 		return err
 	}
-	out.Usable, out.Why = r.Counts[0].Kept, r.Counts[0].Rejected
-	for _, t := range r.Rejections().Tallies() {
+	counts := verdicts.Counts(anyEvent)
+	out.Usable, out.Why = counts.Kept, counts.Rejected
+	for _, t := range verdicts.Tallies() {
 		if t.Alone > out.Alone {
 			out.Culprit, out.Alone = t.Site, t.Alone
 		}
@@ -205,20 +208,34 @@ func (h *hums) add(rows [][]float64) {
 	}
 }
 
-// report tells of the louder frequency.
+// report tells of the louder frequency: over all sites, unless it is large at
+// one.
 func (h *hums) report(out *Checked, sites []string) {
-	for k, f := range h.frequencies {
-		medians := make([]float64, len(sites))
-		for i, each := range h.each[k] {
-			medians[i] = measure.Median(each)
-		}
+	loudest := -1.
+	for _, f := range h.frequencies {
+		medians := h.medians(f)
 		worst := slices.Index(medians, slices.Max(medians))
 		if worst < 0 {
 			continue // nothing was recorded
 		}
-		at, most := sites[worst], medians[worst]
-		if middle := measure.Median(medians); out.Mains == 0 || middle > out.Hum {
-			out.Mains, out.Hum, out.HumWorst, out.HumSite = f, middle, most, at
+		most, middle := medians[worst], measure.Median(medians)
+		loud := middle
+		if cause.Hum(middle, most) != "" {
+			loud += most
+		}
+		if loud > loudest {
+			loudest = loud
+			out.Mains, out.Hum, out.HumWorst, out.HumSite = f, middle, most, sites[worst]
 		}
 	}
+}
+
+// medians are those over the seconds, at a frequency that is looked at, of each
+// site.
+func (h *hums) medians(frequency float64) []float64 {
+	var medians []float64
+	for _, each := range h.each[slices.Index(h.frequencies, frequency)] {
+		medians = append(medians, measure.Median(each))
+	}
+	return medians
 }

@@ -11,7 +11,8 @@
 //   - independent components are taken out (Removal), the same of every sample, so
 //     that it makes no difference that epochs are cut before;
 //   - blinks are taken out by eye.Coefficients;
-//   - bad sites, which a screen.Screen may find, are replaced ([Repair]);
+//   - bad sites, which a screen.Screen may find, are replaced ([Repair]), and in
+//     single epochs those that depart from what the others predict;
 //   - it is set against another montage.Reference, and the baseline is subtracted;
 //   - it is held against the rules of reject ([Reject]);
 //   - it is accumulated (epoch.Halves) and becomes part of an average.Average.
@@ -40,6 +41,13 @@
 // Rejection looks at the mapped sites, after repair, reference and baseline;
 // repaired sites are not asked. A baseline that is not given begins where the
 // epoch does.
+//
+// An electrode is mended in an epoch where it departs (topo.Spline.Departures)
+// in the map of what changes between its own lowest and highest sample, and the
+// others leave half of its swing unexplained. All that leave so much are
+// suspected, and each is judged by those that are not, since two that are bad
+// at once would hide each other. Planted pops of 250 µV among 32 sites, one or
+// two an epoch, are found in 170 of 180; of 480 sound epochs none is mended.
 //
 // A decision excludes an event by its recording's name and its onset as marked,
 // to half a sample. One that fits no event of a recording that is averaged is

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"maps"
 
 	"calotte/layout"
 	"calotte/topo/erp/average"
@@ -102,6 +103,11 @@ func (p *Pipeline) RunEpochs(ctx context.Context, sets ...EpochSet) (*Result, er
 	if err := p.Reject.unmatched(s.plans); err != nil {
 		return nil, err
 	}
+	if p.Repair.Each > 0 {
+		if err := s.mend(ctx); err != nil {
+			return nil, err
+		}
+	}
 	if p.Reject.Robust || p.SameNumber {
 		if err := s.measure(ctx); err != nil {
 			return nil, err
@@ -197,6 +203,11 @@ func (set *EpochSet) remember(info *average.Info, p *Pipeline) {
 	info.Notes = list.AppendNew(info.Notes, before.Notes...)
 	info.Repaired, info.Repairs = list.AppendNew(info.Repaired, before.Repaired...), append(info.Repairs,
 		before.Repairs...)
+	if len(before.Mended) > 0 {
+		mended := maps.Clone(before.Mended)
+		mended.Add(info.Mended)
+		info.Mended = mended
+	}
 	if p.Reference.String() == "recorded" {
 		info.Reference = before.Reference
 	}

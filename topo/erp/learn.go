@@ -25,6 +25,11 @@ func (s *session) learn(ctx context.Context) error {
 			return err
 		}
 	}
+	if p.Repair.Each > 0 {
+		if err := s.mend(ctx); err != nil {
+			return err
+		}
+	}
 	if p.Reject.Robust || p.SameNumber {
 		return s.measure(ctx)
 	}

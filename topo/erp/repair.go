@@ -20,6 +20,7 @@ type Repair struct {
 	Marked   bool           // those whose signals are marked bad
 	Found    bool           // those in which a [screen.Screen] finds a fault
 	Excluded bool           // those that a [reject.Exclusion] names, in its epoch alone
+	Each     float64        // share of the sites that may be repaired in an epoch in which they depart; zero: none
 	Surface  layout.Surface // where the sites are
 }
 
@@ -30,7 +31,9 @@ const (
 )
 
 // IsZero reports whether nothing is repaired.
-func (r Repair) IsZero() bool { return len(r.Sites) == 0 && !r.Marked && !r.Found && !r.Excluded }
+func (r Repair) IsZero() bool {
+	return len(r.Sites) == 0 && !r.Marked && !r.Found && !r.Excluded && r.Each == 0
+}
 
 // names reports whether the label is that of a site to repair.
 func (r Repair) names(label string) bool {

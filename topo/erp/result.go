@@ -249,6 +249,24 @@ func (r *Result) worstSites(condition string) string {
 	return "; most at " + strings.Join(texts, ", ")
 }
 
+// mended counts the kept epochs of a condition in which sites were repaired
+// that depart in them; nil: none.
+func (r *Result) mended(condition string) average.Mended {
+	m := average.Mended{}
+	for _, t := range r.Trials {
+		if !t.Kept() || !slices.Contains(t.Conditions, condition) {
+			continue
+		}
+		for _, site := range t.Mended {
+			m[string(site)]++
+		}
+	}
+	if len(m) == 0 {
+		return nil
+	}
+	return m
+}
+
 func (r *Result) average(condition int, name string) *average.Average {
 	p := r.pipeline
 	counts := r.Counts[condition]
@@ -266,6 +284,7 @@ func (r *Result) average(condition int, name string) *average.Average {
 			Reference: r.Reference, Baseline: "none", Rate: r.Window.Rate, Timing: p.timing(),
 			Rejection: p.Reject.describe(r.limits),
 			LeftOut:   r.leftOut(), Repaired: list.Texts(repairedSites(r.Repaired)), Repairs: r.Repaired,
+			Mended:    r.mended(p.Conditions[condition].Name),
 			Synthetic: r.synthetic,
 		},
 		Sites: slices.Clone(r.Montage.Sites), Times: r.Window.Times(), Mean: mean[:sites],

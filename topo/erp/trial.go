@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"calotte/layout"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/reject"
 	"calotte/topo/recording"
@@ -15,6 +16,7 @@ type Trial struct {
 	Onset    float64           // of the event as it is marked, s from the start of the recording's header
 	Response float64           // time from the stimulus to its response, s; NaN where there is none
 	Event    recording.Columns // what is known of the event beside its onset
+	Mended   []layout.Name     // sites that were repaired in this epoch alone, since they depart in it
 	reject.Verdict
 }
 

@@ -11,9 +11,11 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+	"maps"
 	"math"
 	"net/url"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -102,7 +104,7 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 			}
 			row := []string{x.Name, condition, missing, missing, missing,
 				cmp.Or(strings.Join(info.LeftOut, ","), missing),
-				cmp.Or(strings.Join(info.Repaired, ","), missing),
+				cmp.Or(strings.Join(replaced(info), ","), missing),
 				missing, moved, missing}
 			if e := info.Epochs; e != nil {
 				row[2], row[3] = strconv.Itoa(e.Kept), strconv.Itoa(e.Lost())
@@ -117,6 +119,16 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 		}
 	}
 	return rows, nil
+}
+
+// replaced lists the sites that were repaired, with the number of epochs where
+// it was in some alone.
+func replaced(info average.Info) []string {
+	list := slices.Clone(info.Repaired)
+	for _, site := range slices.Sorted(maps.Keys(info.Mended)) {
+		list = append(list, fmt.Sprintf("%s(%d)", site, info.Mended[site]))
+	}
+	return list
 }
 
 // largestInfo is more than is known of the average of ten thousand people.

@@ -156,6 +156,25 @@ func rangeInWords(text string) string {
 	return strings.TrimSpace(fmt.Sprintf("%s to %s ms %s", ms(s.From), ms(s.To), rest))
 }
 
+// mended tells how often sites were interpolated in single epochs; empty where
+// none was.
+func (a Account) mended() string {
+	people, total := map[string]bool{}, 0
+	for _, i := range a.People {
+		if len(i.Mended) > 0 {
+			people[i.Name] = true
+			total += i.Mended.Total()
+		}
+	}
+	if total == 0 {
+		return ""
+	}
+	return fmt.Sprintf("In single epochs, electrodes that departed from what the others predict were "+
+		"replaced by the "+
+		"spherical spline of the others (%s in %s).", console.Plural(total, "time", "times"),
+		console.Plural(len(people), "person", "people"))
+}
+
 // repaired tells which sites were interpolated in how many people.
 func (a Account) repaired() string {
 	names := map[string]map[string]bool{} // of people, by site
@@ -167,15 +186,20 @@ func (a Account) repaired() string {
 			names[site][i.Name] = true
 		}
 	}
-	if len(names) == 0 {
+	mended := a.mended()
+	switch {
+	case len(names) == 0 && mended == "":
 		return "No electrode was interpolated."
+	case len(names) == 0:
+		return mended
 	}
 	var texts []string
 	for _, site := range slices.Sorted(maps.Keys(names)) {
 		texts = append(texts, fmt.Sprintf("%s (%s)", site,
 			console.Plural(len(names[site]), "person", "people")))
 	}
-	return "Bad electrodes were replaced by the spherical spline of the others: " + strings.Join(texts, ", ") + "."
+	return strings.TrimSpace("Bad electrodes were replaced by the spherical spline of the others: " +
+		strings.Join(texts, ", ") + ". " + mended)
 }
 
 // kept tells how many epochs were averaged, by condition.

@@ -67,6 +67,25 @@ func TestParagraphs(t *testing.T) {
 	}
 }
 
+// Electrodes that were repaired in single epochs are told with how often,
+// beside those that were throughout, or alone.
+func TestParagraphsOfSingleEpochs(t *testing.T) {
+	a := account()
+	a.People[0].Mended = average.Mended{"T8": 2, "AF3": 3}
+	a.People[3].Mended = average.Mended{"C3": 1}
+	const want = "In single epochs, electrodes that departed from what the others predict were replaced by the " +
+		"spherical spline of the others (6 times in 2 people)."
+	both := strings.Join(a.Paragraphs(), "\n")
+	if !strings.Contains(both, "spline of the others: F6 (1 person). "+want) {
+		t.Errorf("%q is not beside F6 in\n%s", want, both)
+	}
+	a.People[2].Repaired = nil
+	alone := strings.Join(a.Paragraphs(), "\n")
+	if !strings.Contains(alone, want) || strings.Contains(alone, "No electrode") {
+		t.Errorf("%q is not in\n%s", want, alone)
+	}
+}
+
 // Nothing is claimed that is not known.
 func TestChecklist(t *testing.T) {
 	covered := func(a Account) (topics []string) {

@@ -3,6 +3,7 @@ package option
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"calotte/layout"
@@ -120,6 +121,13 @@ func (r *Repairs) Set(text string) error {
 		case "excluded":
 			next.Excluded = true
 		default:
+			if share, ok := strings.CutPrefix(strings.TrimSpace(part), "each"); ok {
+				var err error
+				if next.Each, err = eachShare(share); err != nil {
+					return err
+				}
+				continue
+			}
 			if err := list.Set(part); err != nil {
 				return err
 			}
@@ -143,7 +151,32 @@ func (r Repairs) String() string {
 			texts = append(texts, word.text)
 		}
 	}
+	if r.Each > 0 {
+		texts = append(texts, fmt.Sprintf("each=%g%%", 100*r.Each))
+	}
 	return strings.Join(texts, ",")
+}
+
+// Shares of the electrodes that may be repaired in an epoch.
+const (
+	usualEach = 0.1
+	mostEach  = 0.5 // beyond, those that are left predict nothing
+)
+
+// eachShare is the share after "each", the usual one where none is given.
+func eachShare(text string) (float64, error) {
+	if text == "" {
+		return usualEach, nil
+	}
+	number, equals := strings.CutPrefix(text, "=")
+	number, percent := strings.CutSuffix(number, "%")
+	share, err := strconv.ParseFloat(number, 64)
+	if !equals || !percent || err != nil || !(share > 0 && share <= 100*mostEach) {
+		return 0, fmt.Errorf("%q: expected each, or the share of the electrodes that may be repaired in "+
+			"an epoch, up "+
+			"to %g%%, such as each=5%%", "each"+text, 100*mostEach)
+	}
+	return share / 100, nil
 }
 
 func (r Repairs) Type() string { return "sites" }

@@ -43,8 +43,9 @@ type Info struct {
 	Blinks    string     `json:"blinks,omitempty"`    // how they were taken out
 	Rejection string     `json:"rejection,omitempty"` // by which rules
 	Rate      float64    `json:"rate_hz"`
-	Repaired  []string   `json:"repaired,omitempty"` // canonical names
-	Repairs   []Repaired `json:"repairs,omitempty"`  // the same with reasons, by recording
+	Repaired  []string   `json:"repaired,omitempty"`        // canonical names
+	Repairs   []Repaired `json:"repairs,omitempty"`         // the same with reasons, by recording
+	Mended    Mended     `json:"repaired_epochs,omitempty"` // sites in some epochs alone
 	// electrodes that were marked bad, as they are labelled
 	LeftOut    []string            `json:"left_out,omitempty"`
 	Quality    *Measured           `json:"quality,omitempty"`

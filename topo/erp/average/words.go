@@ -95,6 +95,9 @@ func (i Info) Remarks() []string {
 	if text := i.repairs(); text != "" {
 		texts = append(texts, text)
 	}
+	if i.Kind == Participant && len(i.Mended) > 0 {
+		texts = append(texts, fmt.Sprintf("Repaired in single epochs: %v.", i.Mended))
+	}
 	if i.Weighted {
 		texts = append(texts, "People are weighted by their epochs.")
 	}

@@ -55,6 +55,10 @@ func TestRemarks(t *testing.T) {
 	if got := i.Remarks(); got != nil {
 		t.Errorf("%q, want none: the site's mark says it", got)
 	}
+	i.Mended = Mended{"C3": 1, "T8": 4, "AF3": 1}
+	if got := i.Remarks(); !slices.Equal(got, []string{"Repaired in single epochs: T8 in 4, AF3 in 1, C3 in 1."}) {
+		t.Errorf("%q", got)
+	}
 }
 
 func TestBaselineSpan(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"calotte/layout"
 	"calotte/topo/erp/internal/stat"
 )
 
@@ -27,13 +28,12 @@ func (s *Screen) Marks() ([]Mark, error) {
 			alive = append(alive, i)
 		}
 	}
-	l, err := s.leaveOneOut(alive)
+	l, exchanges, noisy, loud, err := s.put(alive)
 	if err != nil {
 		return nil, err
 	}
-	marks = append(marks, l.exchanges(s.Relief)...)
-	noisy := s.noisy(l)
-	marks = append(marks, noisy...)
+	marks = append(marks, exchanges...)
+	marks = append(append(marks, loud...), noisy...)
 	for _, m := range noisy {
 		if l, err = l.drop(m.Site); err != nil {
 			return nil, err
@@ -42,6 +42,37 @@ func (s *Screen) Marks() ([]Mark, error) {
 	l.covariance = selected(s.even, l.channels)
 	unlike, err := s.unlike(l)
 	return append(marks, unlike...), err
+}
+
+// put finds the exchanges and puts the channels right, and then the noisy
+// sites. A loud channel is less in the way at the edge of the cap, which looks
+// like an exchange: one that is still noisy in its new place is loud where it
+// was, and is left out before the exchanges are looked for again.
+func (s *Screen) put(channels []int) (l *leftOut, exchanges, noisy, loud []Mark, err error) {
+	for {
+		if l, err = s.leaveOneOut(channels); err != nil {
+			return nil, nil, nil, nil, err
+		}
+		exchanges = l.exchanges(s.Relief)
+		noisy = s.noisy(l)
+		found := false
+		for _, m := range noisy {
+			moved := slices.ContainsFunc(exchanges,
+				func(e Mark) bool { return e.Site == m.Site || e.With == m.Site })
+			if m.Reason != Noisy || !moved {
+				continue
+			}
+			found = true
+			at := slices.IndexFunc(l.sites, func(site layout.Site) bool { return site.Name == m.Site })
+			channel := l.channels[at]
+			m.Site = s.sites[channel].Name
+			loud = append(loud, m)
+			channels = slices.DeleteFunc(slices.Clone(channels), func(i int) bool { return i == channel })
+		}
+		if !found {
+			return l, exchanges, noisy, loud, nil
+		}
+	}
 }
 
 // noisy marks the loud sites that their neighbours do not explain, and those

@@ -64,7 +64,7 @@ const (
 // of the two fall by a factor of [Screen.Relief] in the geometric mean; then
 // the search goes on with the channels put right, until none is. (A noisy
 // channel is less in the way at the edge of the cap, but no better explained
-// there.)
+// there; one that is noisy there as well is taken to be noisy where it was.)
 //
 // Neighbours look alike, so that an exchange of two of them may stay unseen: of
 // pairs exchanged in two open recordings of 64 sites, 67 % were found below 80
