@@ -113,7 +113,7 @@ var averageGroups = []option.Group{
 		Names: []string{"unmix", "blinks", "repair", "restore-reference", "reference"}},
 	{Title: "Which epochs are dropped",
 		Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude",
-			"minimum",
+			"minimum", "most-noise",
 			"same-number"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
 	{Title: "Epochs made elsewhere (FILE.npy)", Names: bareFlagNames},
@@ -300,6 +300,7 @@ func (r *averaging) person(p intake.Person) error {
 	r.bar.Add(1)
 	r.bar.Clear()
 	r.say(append(notesOf(p), notesOn(averages, result)...))
+	r.app.Warn(warningsOn(p.Name, averages, result, r.flags.reject.Robust))
 	report := reportPerson
 	if r.several {
 		report = reportKept

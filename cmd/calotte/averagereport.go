@@ -11,8 +11,6 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
-	"calotte/topo/erp/eye"
-	"calotte/topo/erp/montage"
 	"calotte/topo/erp/reject"
 )
 
@@ -28,7 +26,7 @@ func reportPerson(w io.Writer, name string, averages []*average.Average, r *erp.
 	aligned(w, culprits(rejections, averages))
 	aligned(w, qualityRows(averages))
 	reportSites(w, info, r.Repaired)
-	if advice := advise(rejections, r.Montage, info.Blinks != "" || info.Unmixed != nil); advice != "" {
+	if advice := advise(rejections, r.Montage, r.Blinks(), info.Blinks != "" || info.Unmixed != nil); advice != "" {
 		console.Say(w, "next: %s\n", advice)
 	}
 }
@@ -167,19 +165,4 @@ func clippedText(samples map[string]int) string {
 		text += fmt.Sprintf(" and %s", console.Plural(more, "site more", "sites more"))
 	}
 	return text
-}
-
-// advise says what would keep more epochs, empty where nothing is known to.
-func advise(r reject.Rejections, m *montage.Montage, blinksOut bool) string {
-	eyes := eye.Channels(m)
-	if n := r.AtForehead(); !blinksOut && len(eyes) > 0 && 2*n > r.Lost() {
-		return fmt.Sprintf("%d of %d rejections are at the forehead, as blinks are: --blinks %s takes them out",
-			n,
-			r.Lost(), strings.Join(eyes, ","))
-	}
-	if advice, ok := r.Advise(); ok {
-		return fmt.Sprintf("%v: --repair %s keeps %s more", advice, strings.Join(advice.Sites, ","),
-			console.Plural(advice.Gain, "epoch", "epochs"))
-	}
-	return ""
 }

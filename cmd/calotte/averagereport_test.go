@@ -1,7 +1,9 @@
 package main
 
 import (
+	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -75,26 +77,74 @@ func TestAdvise(t *testing.T) {
 		}
 		return r
 	}
+	keeps := func(more int) reject.Rejections {
+		r := verdicts()
+		r.Verdicts = append(r.Verdicts, slices.Repeat(r.Verdicts, more)...)
+		return r
+	}
 	for _, c := range []struct {
 		name    string
 		r       reject.Rejections
 		m       *montage.Montage
+		blinks  int
 		without bool // blinks are out already
 		want    string
 	}{
-		{"nothing rejected", verdicts(), eyes, false, ""},
-		{"one bad electrode", verdicts("AF7", "AF7", "AF7", "Cz Pz", "AF7 Cz"), eyes, false,
+		{"nothing rejected", verdicts(), eyes, 0, false, ""},
+		{"one bad electrode", verdicts("AF7", "AF7", "AF7", "Cz Pz", "AF7 Cz"), eyes, 0, false,
 			"AF7 alone caused 3 of 5 rejections: --repair AF7 keeps 3 epochs more"},
-		{"blinks", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), eyes, false,
+		{"blinks", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), eyes, 0, false,
 			"3 of 4 rejections are at the forehead, as blinks are: --blinks VEOG,HEOG takes them out"},
-		{"blinks without an eye channel", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), none, false,
-			""},
-		{"taken out, and Fp1 is bad", verdicts("Fp1", "Fp1", "Cz Pz"), eyes, true,
+		{"blinks without an eye channel", verdicts("Fp1 Fpz Fp2", "Fp1 Fp2 AF7", "Fpz AF3", "Cz"), none, 0,
+			false,
+			"3 of 4 rejections are at the forehead, as blinks are: calotte unmix finds them as " +
+				"components, and " +
+				"average --unmix takes them out"},
+		{"blinks among the kept", keeps(19), eyes, 2, false, "2 of 20 epochs that are kept swing at the " +
+			"forehead as in blinks, which no limit found: --blinks VEOG,HEOG takes them out"},
+		{"few among the kept", keeps(20), eyes, 2, false, ""},
+		{"one among the kept", keeps(4), eyes, 1, false, ""},
+		{"kept, and taken out", keeps(4), eyes, 4, true, ""},
+		{"taken out, and Fp1 is bad", verdicts("Fp1", "Fp1", "Cz Pz"), eyes, 0, true,
 			"Fp1 alone caused 2 of 3 rejections: --repair Fp1 keeps 2 epochs more"},
-		{"all over", verdicts("Cz Pz", "C3 P3", "F3 O1"), eyes, false, ""},
+		{"all over", verdicts("Cz Pz", "C3 P3", "F3 O1"), eyes, 0, false, ""},
 	} {
-		if got := advise(c.r, c.m, c.without); got != c.want {
+		if got := advise(c.r, c.m, c.blinks, c.without); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+// Limits that find nothing and averages of few epochs are warned of, by the
+// open recordings, whose limits reach 520 µV; and not where there is no such
+// fault.
+func TestWarningsOfAverages(t *testing.T) {
+	dir := t.TempDir()
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	args := []string{"average", path, "--condition", "go=go", "--epoch", "-100..400ms", "--baseline", "none"}
+	_, stderr, _ := calotte(append(args, "-o", filepath.Join(dir, "few"))...)
+	if !strings.Contains(stderr, "warning: rec, go: few epochs: 9, fewer than 15\n") {
+		t.Errorf("%q", stderr)
+	}
+	_, stderr, _ = calotte(append(args, "--condition", "all=go,stop", "-o", filepath.Join(dir, "all"))...)
+	if strings.Contains(stderr, "rec, all:") {
+		t.Errorf("18 epochs: %q", stderr)
+	}
+	open := filepath.Join("..", "..", "..", "shared", "data", "eegmmidb", "S001R03.edf")
+	if _, err := os.Stat(open); err != nil {
+		t.Skip("the open recordings are not here")
+	}
+	args = []string{"average", open, "--condition", "move=T1,T2", "--highpass", "0.5Hz", "--lowpass", "30Hz",
+		"--reference", "average", "--reject", "robust"}
+	stdout, stderr, _ := calotte(append(args, "-o", filepath.Join(dir, "open"))...)
+	if !strings.Contains(stderr, "far above what brains do") || !strings.Contains(stdout, "calotte unmix finds") {
+		t.Errorf("%q, %q", stdout, stderr)
+	}
+	for noise, code := range map[string]int{"20uV": console.OK, "1uV": console.Failed} {
+		_, stderr, got := calotte(append(args, "--most-noise", noise, "-o", filepath.Join(dir, noise))...)
+		if got != code || (got == console.Failed) != strings.Contains(stderr,
+			"noise left, and the most is 1uV") {
+			t.Errorf("%s: exit %d: %q", noise, got, stderr)
 		}
 	}
 }

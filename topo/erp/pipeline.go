@@ -30,9 +30,10 @@ type Pipeline struct {
 	Reference montage.Reference
 
 	Reject     Reject
-	Minimum    int    // fewest epochs that a condition may keep
-	SameNumber bool   // keep as many epochs in each condition, drawn at random
-	Seed       uint64 // of the drawing
+	Minimum    int          // fewest epochs that a condition may keep
+	MostNoise  unit.Voltage // that may be left in a condition, see [average.Measured]; zero: any
+	SameNumber bool         // keep as many epochs in each condition, drawn at random
+	Seed       uint64       // of the drawing
 
 	Quality Quality
 

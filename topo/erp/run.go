@@ -3,6 +3,8 @@ package erp
 import (
 	"context"
 	"slices"
+
+	"calotte/topo/erp/reject"
 )
 
 // average is the pass that accumulates.
@@ -62,6 +64,9 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 		}
 		source = t.Source
 		r.share(e.conditions)
+		if reject.LikeBlink(pl.montage.Names, pl.chain.swings) {
+			r.blinks++
+		}
 		for _, c := range e.conditions {
 			r.conditions[c].Add(sites)
 			r.quality[c].add(sites)

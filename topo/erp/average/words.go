@@ -80,7 +80,8 @@ func (e Extremes) String() string {
 }
 
 // Remarks are sentences that belong beside a figure of the average: in how many
-// members sites were repaired, how members were weighted, and the notes.
+// members sites were repaired, how members were weighted, the notes, and what
+// the average has too little of.
 func (i Info) Remarks() []string {
 	var texts []string
 	if text := i.repairs(); text != "" {
@@ -91,6 +92,11 @@ func (i Info) Remarks() []string {
 	}
 	for _, n := range i.Notes {
 		texts = append(texts, sentence(n))
+	}
+	if i.Quality != nil {
+		for _, w := range i.Quality.Warnings {
+			texts = append(texts, sentence(w))
+		}
 	}
 	return texts
 }
