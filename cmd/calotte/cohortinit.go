@@ -159,8 +159,8 @@ func (f *found) look(root string, first bids.File) error {
 	return nil
 }
 
-// take makes conditions of the labels that most events have, and reports
-// whether there are any.
+// take makes conditions of the labels that most events have, but for markers of
+// rest, and reports whether there are any.
 func (f *found) take(counts map[string]int) bool {
 	labels := slices.SortedFunc(maps.Keys(counts), func(a, b string) int {
 		return cmp.Or(cmp.Compare(counts[b], counts[a]), cmp.Compare(a, b))
@@ -171,6 +171,8 @@ func (f *found) take(counts map[string]int) bool {
 		if len(told) < 12 {
 			told = append(told, fmt.Sprintf("%s (%d)", console.Echo(l), counts[l]))
 		}
+	}
+	for _, l := range likelyConditions(counts) {
 		if len(names) == 2 || l == "" || len(l) > longestLabel || !utf8.ValidString(l) {
 			continue
 		}
