@@ -14,6 +14,9 @@ import (
 // NotKnown stands, in a text, for what nobody said.
 const NotKnown = "not known"
 
+// AsRecorded is the reference of recordings that state none.
+const AsRecorded = "as recorded"
+
 // OrNotKnown is the text, or the words that it is not known.
 func OrNotKnown(text string) string {
 	if text == "" {
