@@ -300,6 +300,7 @@ func (r *averaging) person(p intake.Person) error {
 	r.bar.Add(1)
 	r.bar.Clear()
 	r.say(append(notesOf(p), notesOn(averages, result)...))
+	r.say(wholeEpochs(r.cleaning.pipeline, result))
 	r.app.Warn(warningsOn(p.Name, averages, result, r.flags.reject.Robust))
 	report := reportPerson
 	if r.several {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"calotte/cmd/internal/console"
@@ -72,4 +73,23 @@ func warningsOn(name string, averages []*average.Average, r *erp.Result, robust 
 		}
 	}
 	return texts
+}
+
+// wholeEpochs says that a person's decisions against single electrodes dropped
+// whole epochs.
+func wholeEpochs(p *erp.Pipeline, r *erp.Result) []string {
+	exclusions := reject.NewExclusions(p.Reject.Exclude)
+	n := 0
+	for _, t := range r.Trials {
+		about := exclusions.Of(t.Source, t.Onset, r.Window.Rate)
+		whole := func(i int) bool { return p.Reject.Exclude[i].Site == "" }
+		if len(about) > 0 && !slices.ContainsFunc(about, whole) && !t.Kept() && len(t.Faults) == 0 {
+			n++
+		}
+	}
+	if n == 0 || p.Repair.Excluded {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s dropped whole, since --exclude names an electrode in it: --repair excluded "+
+		"replaces the electrode there, and keeps the epoch", console.Plural(n, "epoch is", "epochs are"))}
 }

@@ -148,3 +148,54 @@ func TestWarningsOfAverages(t *testing.T) {
 		}
 	}
 }
+
+// A decision against one electrode drops the whole epoch, unless it is asked to
+// be replaced; a decision against the epoch needs no such word.
+func TestWholeEpochsDropped(t *testing.T) {
+	dir := t.TempDir()
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	of := func(name, electrode string) string {
+		return writeFile(t, filepath.Join(dir, name), "file\tonset\telectrode\nrec.edf\t2\t"+electrode+"\n")
+	}
+	args := []string{"average", path, "--condition", "go=go", "--epoch", "-100..400ms", "--baseline", "none",
+		"--force", "-o", filepath.Join(dir, "out"), "--exclude"}
+	const note = "note: 1 epoch is dropped whole, since --exclude names an electrode in"
+	for _, c := range []struct {
+		args []string
+		said bool
+	}{
+		{append(slices.Clone(args), of("one.tsv", "Oz")), true},
+		{append(slices.Clone(args), of("one.tsv", "Oz"), "--repair", "excluded"), false},
+		{append(slices.Clone(args), of("all.tsv", "n/a")), false},
+	} {
+		if _, stderr, code := calotte(c.args...); code != console.OK ||
+			strings.Contains(stderr, note) != c.said {
+			t.Errorf("%v: exit %d: %q", c.args[len(args):], code, stderr)
+		}
+	}
+}
+
+// What a map says of how it was made: the smoothing that was found, in the
+// legend, the record and the methods, and that no reference is known.
+func TestFoundSmoothingIsRecorded(t *testing.T) {
+	dir := t.TempDir()
+	path := sessionFile{events: true}.write(t, filepath.Join(dir, "rec.edf"))
+	must(t, "average", path, "--condition", "go=go", "--epoch", "-100..400ms", "--baseline", "none", "-o", dir)
+	table, figure := filepath.Join(dir, "rec_go_average.tsv"), filepath.Join(dir, "maps.svg")
+	_, stderr, code := calotte("map", table, "--at", "100ms", "--spline-smoothing", "gcv", "-o", figure)
+	if code != console.OK || !strings.Contains(stderr, "warning: no reference is stated") {
+		t.Fatalf("exit %d: %q", code, stderr)
+	}
+	if text := readText(t, figure); !strings.Contains(text, "by generalised cross-validation\"") {
+		t.Errorf("no λ in the record")
+	}
+	if text := must(t, "methods", figure, "--in", dir); !strings.Contains(text, "by generalised cross-validation") {
+		t.Errorf("%s", text)
+	}
+	must(t, "average", path, "--condition", "go=go", "--epoch", "-100..400ms", "--baseline", "none", "--reference",
+		"average", "--force", "-o", dir)
+	_, stderr, _ = calotte("map", table, "--at", "100ms", "--force", "-o", figure)
+	if strings.Contains(stderr, "no reference") {
+		t.Errorf("%q", stderr)
+	}
+}
