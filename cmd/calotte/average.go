@@ -60,6 +60,9 @@ with --participant and so on. Runs of one person are pooled, sessions averaged a
 recordings of different people are refused unless --each averages them person by
 person. Where no file says whose it is, they are pooled with a note.
 
+Tables name electrodes as the recording does, without dots and blanks at the end;
+electrodes are found by any of their names, T3 as T7.
+
 For each condition it writes STEM_COND_average.tsv (µV a site), _sem.tsv (standard
 errors), _pairs.tsv (right minus left) and _average.json (what was done), and with
 --save-epochs _epochs.npy (epoch × site × sample) and _epochs.tsv (what became of
