@@ -69,6 +69,9 @@ or a table, a column a site, with --rate 500Hz --unit uV --sites sites.txt --eve
 events.tsv; onsets are s from the first sample. Which axis is that of the sites is told
 by the number of names.
 
+Tables name electrodes as the recording does, without dots and blanks at the end;
+electrodes are found by any of their names, T3 as T7.
+
 For each condition it writes STEM_COND_average.tsv (µV a site), _sem.tsv (standard
 errors), _pairs.tsv (right minus left) and _average.json (what was done), and with
 --save-epochs _epochs.npy (epoch × site × sample) and _epochs.tsv (what became of
@@ -132,7 +135,7 @@ var averageGroups = []option.Group{
 		Names: []string{"unmix", "blinks", "repair", "restore-reference", "reference"}},
 	{Title: "Which epochs are dropped",
 		Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude",
-			"minimum",
+			"minimum", "most-noise",
 			"same-number"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
 	{Title: "Epochs made elsewhere (FILE.npy, .mat), with --sites, --rate", Names: []string{"first"}},
@@ -324,6 +327,8 @@ func (r *averaging) person(p intake.Person) error {
 	r.bar.Add(1)
 	r.bar.Clear()
 	r.say(append(notesOf(p), notesOn(averages, result)...))
+	r.say(wholeEpochs(r.cleaning.pipeline, result))
+	r.app.Warn(warningsOn(p.Name, averages, result, r.flags.reject.Robust))
 	report := reportPerson
 	if r.several {
 		report = reportKept

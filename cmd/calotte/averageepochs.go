@@ -153,6 +153,8 @@ func (a *app) runAverageEpochs(c *cobra.Command, f averageFlags, paths []string)
 		return err
 	}
 	run.say(notesOn(averages, result))
+	run.say(wholeEpochs(run.cleaning.pipeline, result))
+	run.app.Warn(warningsOn(averages[0].Info.Name, averages, result, f.reject.Robust))
 	reportPerson(a.Summary(false), name, averages, result, tables)
 	return nil
 }

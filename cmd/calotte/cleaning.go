@@ -44,6 +44,7 @@ type cleaningFlags struct {
 	clipped    bool
 	exclude    string
 	minimum    int
+	mostNoise  unit.Voltage
 	sameNumber bool
 
 	windows option.Spans
@@ -89,12 +90,14 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 		"`FILE` of your decisions: columns file, onset (in s, as in _epochs.tsv), electrode (n/a: all of "+
 			"them), reason")
 	flags.IntVar(&f.minimum, "minimum", 0, "`N` epochs that a condition must keep at least, else it is an error")
+	flags.Var(&f.mostNoise, "most-noise",
+		"noise left (plus-minus average) that a condition may have at most, such as 3uV, else it is an error")
 	flags.BoolVar(&f.sameNumber, "same-number", false, "keep as many epochs in each condition, drawn by --seed")
 	flags.Var(&f.windows, "sme",
 		"window whose mean amplitude gets a measurement error, such as 150..190ms; repeat for more")
 	flags.Var(&f.mains, "mains", "report how much hum of this frequency is left: 50Hz or 60Hz")
 	session.Optional(flags, "reject", "reject-step", "reject-flat", "highpass", "lowpass", "notch", "mains",
-		"minimum",
+		"minimum", "most-noise",
 		"restore-reference")
 	f.head.Register(c)
 }
@@ -113,6 +116,7 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 		{"lowpass", &f.filter.LowPass, f.filter.LowPass > 0, "or leave it out"},
 		{"notch", &f.filter.Notch, f.filter.Notch > 0, "or leave it out"},
 		{"mains", &f.mains, f.mains > 0, "such as 50Hz"},
+		{"most-noise", &f.mostNoise, f.mostNoise > 0, "such as 3uV"},
 		{"reject-step", &f.step, f.step > 0, "such as 50uV"},
 		{"step-over", &f.stepOver, f.stepOver > 0, "such as 200ms"},
 		{"reject-flat", &f.flat, f.flat > 0, "such as 100ms"},
@@ -168,7 +172,8 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 		Eyes: f.blinks, Restore: layout.Name(f.restore), Reference: f.reference,
 		Reject: erp.Reject{Swing: f.reject.Limit, Robust: f.reject.Robust, Step: f.step, StepOver: f.stepOver,
 			Flat: f.flat, Clipped: f.clipped},
-		Repair: f.repair.Repair, Minimum: f.minimum, SameNumber: f.sameNumber, Seed: a.Seed,
+		Repair: f.repair.Repair, Minimum: f.minimum, MostNoise: f.mostNoise, SameNumber: f.sameNumber,
+		Seed:    a.Seed,
 		Quality: erp.Quality{Windows: f.windows, Mains: f.mains},
 	}
 	work := &cleaning{pipeline: p}

@@ -21,6 +21,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/intake"
 	"calotte/cmd/internal/session"
+	"calotte/layout"
 	"calotte/topo/erp"
 	"calotte/topo/recording/bids"
 	"calotte/topo/recording/event"
@@ -160,18 +161,18 @@ func (f *found) look(root string, first bids.File) error {
 	return nil
 }
 
-// take makes conditions of the labels that most events have, and reports
-// whether there are any.
+// take makes conditions of the labels that most events have, but for markers of
+// rest, and reports whether there are any.
 func (f *found) take(counts map[string]int) bool {
-	labels := slices.SortedFunc(maps.Keys(counts), func(a, b string) int {
-		return cmp.Or(cmp.Compare(counts[b], counts[a]), cmp.Compare(a, b))
-	})
+	labels := mostFirst(counts)
 	var told []string
 	var names []string
 	for _, l := range labels {
 		if len(told) < 12 {
 			told = append(told, fmt.Sprintf("%s (%d)", console.Echo(l), counts[l]))
 		}
+	}
+	for _, l := range likelyConditions(counts) {
 		if len(names) == 2 || l == "" || len(l) > longestLabel || !utf8.ValidString(l) {
 			continue
 		}
@@ -291,4 +292,36 @@ func (a *app) cohortSchema() *cobra.Command {
 			return encoder.Encode(cohort.Schema(studyVerbs()))
 		},
 	}
+}
+
+// resting are the usual names of markers that no condition is made of (common
+// practice, no source).
+var resting = []string{"rest", "resting", "break", "pause", "baseline", "fixation", "boundary", "start", "end"}
+
+// likelyConditions sorts labels by how many events have them, without markers
+// of rest and answers: those that are called so, and one of as many events as
+// all others together, give or take one, which stands between them. Where
+// nothing would be left, all are returned.
+func likelyConditions(counts map[string]int) []string {
+	labels := mostFirst(counts)
+	total := 0
+	for _, n := range counts {
+		total += n
+	}
+	likely := slices.DeleteFunc(slices.Clone(labels), func(l string) bool {
+		others := total - counts[l]
+		between := len(labels) > 2 && counts[l] >= others-1 && counts[l] <= others+1
+		return between || slices.Contains(resting, layout.Fold(l))
+	})
+	if len(likely) == 0 {
+		return labels
+	}
+	return likely
+}
+
+// mostFirst sorts labels by how many events have them, then by name.
+func mostFirst(counts map[string]int) []string {
+	return slices.SortedFunc(maps.Keys(counts), func(a, b string) int {
+		return cmp.Or(cmp.Compare(counts[b], counts[a]), cmp.Compare(a, b))
+	})
 }

@@ -4,7 +4,7 @@
 # largest difference between the means of two neighbouring stretches of `half`
 # samples; the least peak to peak of `length` samples in a row. Rows are random
 # walks, some quantised, some far from zero. Then limits: of 25 epochs x 3 sites the
-# median plus 6 times scipy's unscaled median absolute deviation.
+# median plus 4 times 1.4826 times the unscaled median absolute deviation of scipy.
 import json
 import sys
 
@@ -23,6 +23,6 @@ for n, half, length, offset, quantum in (10, 5, 2, 0, 0), (160, 16, 8, -3e3, 1),
                      step=float(np.abs(means[half:] - means[:-half]).max()),
                      still=float(np.ptp(windows(x, length), axis=1).min())))
 values = rng.gamma(4, 20, (25, 3))
-limits = np.median(values, axis=0) + 6 * median_abs_deviation(values, axis=0)
+limits = np.median(values, axis=0) + 4 * 1.4826 * median_abs_deviation(values, axis=0)
 json.dump(dict(rows=rows, values=values.tolist(), limits=limits.tolist()), sys.stdout, separators=(",", ":"))
 print()

@@ -37,7 +37,7 @@ def averages(files, keep=lambda epoch: True, restored=False, **how):
     if keep == "robust":
         swings = np.array([np.ptp(epoch, axis=1) for _, epoch in found])
         centre = np.median(swings, axis=0)
-        limit = centre + 6 * np.median(np.abs(swings - centre), axis=0)
+        limit = centre + 4 * 1.4826 * np.median(np.abs(swings - centre), axis=0)
         keep = lambda epoch: (np.ptp(epoch, axis=1) <= limit).all()
     labels = files[0][0] + (["TP9"] if restored else [])
     out = {}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/layout"
 	"calotte/topo/erp/eye"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
@@ -19,8 +20,8 @@ type eyes struct {
 	sums  [][]montage.Term // each channel as a sum of the montage's signals and those read beside
 }
 
-// newEyes finds the channels among the signals, by label and without regard to
-// case.
+// newEyes finds the channels among the signals: by label without regard to
+// case, with or without the type before it, or by the site that it names.
 func newEyes(channels []eye.Channel, signals []recording.Signal, m *montage.Montage) (*eyes, error) {
 	if len(channels) == 0 {
 		return nil, nil
@@ -49,11 +50,7 @@ func newEyes(channels []eye.Channel, signals []recording.Signal, m *montage.Mont
 // find returns the index of a signal among those that are read, and adds it to
 // them where it is not.
 func (e *eyes) find(label string, signals []recording.Signal, m *montage.Montage) (int, error) {
-	i := slices.IndexFunc(signals, func(s recording.Signal) bool { return strings.EqualFold(s.Label, label) })
-	if i < 0 {
-		i = slices.IndexFunc(signals,
-			func(s recording.Signal) bool { return strings.EqualFold(eye.WithoutType(s.Label), label) })
-	}
+	i := signalOf(label, signals)
 	if i < 0 {
 		return 0, fmt.Errorf("no signal is labelled %q: %s", label, besideSites(m))
 	}
@@ -69,6 +66,25 @@ func (e *eyes) find(label string, signals []recording.Signal, m *montage.Montage
 	}
 	e.read, e.gains = append(e.read, i), append(e.gains, gain)
 	return len(m.Signals) + len(e.read) - 1, nil
+}
+
+// signalOf is the index of the signal that is meant, -1 where there is none. A
+// label as it is written comes before a site that it may name as well.
+func signalOf(label string, signals []recording.Signal) int {
+	site, noSite := layout.Parse(label)
+	for _, means := range []func(string) bool{
+		func(written string) bool { return strings.EqualFold(written, label) },
+		func(written string) bool { return strings.EqualFold(eye.WithoutType(written), label) },
+		func(written string) bool {
+			l, err := layout.ParseLabel(written)
+			return err == nil && noSite == nil && l.Site == site
+		},
+	} {
+		if i := slices.IndexFunc(signals, func(s recording.Signal) bool { return means(s.Label) }); i >= 0 {
+			return i
+		}
+	}
+	return -1
 }
 
 // besideSites lists the signals among which eye channels are, mostly.

@@ -91,9 +91,8 @@ func (r Reject) describe(found reject.Limits) string {
 		texts = append(texts, fmt.Sprintf("above %g µV from peak to peak", float64(r.Swing)))
 	}
 	if len(found) > 0 {
-		text := fmt.Sprintf("above the median + %d median absolute deviations of the site's "+
-			"peak-to-peak amplitudes",
-			reject.UsualDeviations)
+		text := fmt.Sprintf("above the median + %d × %g median absolute deviations of the site's "+
+			"peak-to-peak amplitudes", reject.UsualDeviations, reject.NormalDeviation)
 		// A site that stands still has no limit.
 		if finite := slices.DeleteFunc(slices.Clone(found),
 			func(x float64) bool { return math.IsInf(x, 1) }); len(finite) > 0 {

@@ -40,6 +40,33 @@ func TestEyeChannelsOfAMontage(t *testing.T) {
 	}
 }
 
+// A site serves as an eye channel by any of its names, however the recording
+// writes it, and a signal's own label comes first.
+func TestEyeChannelsBySite(t *testing.T) {
+	signals := erptest.Signals("Fp1.", "Fpz.", "T3..", "EOG T8", "EEG Cz", "T4")
+	m, err := montage.New(signals, montage.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		label string
+		want  int // signal; -1: none
+	}{{"Fp1", 0}, {"fp1.", 0}, {"FPZ", 1}, {"T7", 2}, {"T3", 2}, {"T8", 3}, {"T4", 5}, {"Cz", 4}, {"F8", -1}} {
+		e, err := newEyes([]eye.Channel{{Plus: c.label}}, signals, m)
+		if c.want < 0 {
+			erptest.WantError(t, err, c.label, "EOG T8")
+			continue
+		}
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		if got := append(slices.Clone(m.Signals), e.read...)[e.sums[0][0].Signal]; got != c.want {
+			t.Errorf("%s: signal %d, want %d", c.label, got, c.want)
+		}
+	}
+}
+
 // A condition that keeps nothing says which electrodes to look at.
 func TestNothingKeptSaysWhere(t *testing.T) {
 	loud := func(signal, _ int, x float64) float64 {

@@ -42,6 +42,7 @@ type Result struct {
 	shared         [][]bool // whether two conditions have an epoch in common
 	mixed          []string // units of the sites, where they differ
 	synthetic      bool     // the recording's own description says so
+	blinks         int      // kept epochs that swing as in a blink
 }
 
 func (p *Pipeline) newResult(pl *plan) (*Result, error) {
@@ -120,6 +121,7 @@ func (r *Result) merge(o *Result) error {
 	r.prefilters = list.AppendNew(r.prefilters, o.prefilters...)
 	r.mixed = list.AppendNew(r.mixed, o.mixed...)
 	r.synthetic = r.synthetic || o.synthetic
+	r.blinks += o.blinks
 	return nil
 }
 
@@ -197,7 +199,7 @@ func differing(a, b []layout.Name) string {
 // Averages turns what was accumulated into one average a condition, under the
 // person's name. A condition that kept no epoch, or fewer than the minimum, is
 // an error that says what became of them, and so are amplitudes that no
-// electrode on a scalp gives.
+// electrode on a scalp gives, and more noise than is allowed.
 func (r *Result) Averages(name string) ([]*average.Average, error) {
 	p := r.pipeline
 	if p == nil {
@@ -228,6 +230,11 @@ func (r *Result) Averages(name string) ([]*average.Average, error) {
 		a := r.average(i, name)
 		if err := a.CheckRecorded(); err != nil {
 			return nil, fmt.Errorf("condition %s: %w", c.Name, err)
+		}
+		if noise := a.Info.Quality.PlusMinus; p.MostNoise > 0 && !(noise <= float64(p.MostNoise)) {
+			return nil, fmt.Errorf("condition %s has %.3g µV of noise left, and the most is %v: "+
+				"clean it more, "+
+				"or do without this person", c.Name, noise, p.MostNoise)
 		}
 		out = append(out, a)
 	}
@@ -327,5 +334,6 @@ func (r *Result) average(condition int, name string) *average.Average {
 		}
 		a.Info.Quality.Note = note
 	}
+	a.Info.Quality.Warnings = a.Warnings()
 	return a
 }

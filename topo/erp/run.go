@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/reject"
 )
 
 // average is the pass that accumulates.
@@ -64,6 +65,9 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 		}
 		source = t.Source
 		r.share(e.conditions)
+		if reject.LikeBlink(pl.montage.Names, pl.chain.swings) {
+			r.blinks++
+		}
 		for _, c := range e.conditions {
 			r.conditions[c].Add(sites)
 			r.quality[c].add(sites)

@@ -148,7 +148,7 @@ func TestSameNumberOfEpochs(t *testing.T) {
 
 // The words for limits from the data hold the range of those that there are.
 func TestRobustLimitsInWords(t *testing.T) {
-	const words = "above the median + 6 median absolute deviations of the site's peak-to-peak amplitudes"
+	const words = "above the median + 4 × 1.4826 median absolute deviations of the site's peak-to-peak amplitudes"
 	for _, c := range []struct {
 		found reject.Limits
 		want  string

@@ -115,6 +115,9 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 			if q := info.Quality; q != nil && q.PlusMinus > 0 {
 				row[7] = strconv.FormatFloat(q.PlusMinus, 'f', 3, 64)
 			}
+			if q := info.Quality; q != nil && len(q.Warnings) > 0 {
+				row[9] = strings.Join(q.Warnings, "; ")
+			}
 			rows = append(rows, row)
 		}
 	}

@@ -21,6 +21,7 @@ type Fields struct {
 	What
 	options topo.Options
 	splines []cachedSpline
+	remarks []string             // on the spline
 	units   [][]*average.Average // with t: the epochs or people behind each average
 }
 

@@ -13,6 +13,7 @@ func (f *Fields) Remarks(titles []string) []string {
 		texts = append(texts, fmt.Sprintf("No head was measured: a sphere of %.0f mm is assumed.",
 			f.Head.Head.Circumference))
 	}
+	texts = append(texts, f.remarks...)
 	holds := map[string]int{}
 	for _, avg := range f.Averages {
 		for _, r := range avg.Info.Remarks() {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 
+	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/mat"
 
 	"calotte/cmd/internal/console"
@@ -17,6 +18,7 @@ import (
 type smoothing struct {
 	lambda float64
 	Find   bool
+	found  bool // λ is what was found
 }
 
 func (s *smoothing) Set(text string) error {
@@ -33,7 +35,10 @@ func (s *smoothing) Set(text string) error {
 }
 
 func (s smoothing) String() string {
-	if s.Find {
+	switch {
+	case s.found:
+		return fmt.Sprintf("%.6g, by generalised cross-validation", s.lambda)
+	case s.Find:
 		return "gcv"
 	}
 	return strconv.FormatFloat(s.lambda, 'g', -1, 64)
@@ -41,8 +46,9 @@ func (s smoothing) String() string {
 func (smoothing) Type() string { return "lambda" }
 
 // findSmoothing chooses one λ for all averages and latencies of the sheet,
-// which must be of the same sites, and says which.
-func (f *Fields) findSmoothing(a *session.Session) error {
+// which must be of the same sites, says which, and lets the flag know it, so
+// that it is recorded.
+func (f *Fields) findSmoothing(a *session.Session, c *cobra.Command) error {
 	first := f.Averages[0]
 	sites, err := f.Head.Sites(first.Sites)
 	if err != nil {
@@ -70,6 +76,11 @@ func (f *Fields) findSmoothing(a *session.Session) error {
 	f.options.Smoothing, err = topo.FindSmoothing(sites, f.options, &all)
 	if err != nil {
 		return err
+	}
+	f.remarks = append(f.remarks, fmt.Sprintf("The smoothing of the spline, λ = %.3g, is by generalised "+
+		"cross-validation.", f.options.Smoothing))
+	if flag, ok := c.Flag("spline-smoothing").Value.(*smoothing); ok {
+		flag.lambda, flag.found = f.options.Smoothing, true
 	}
 	console.Say(a.Notes(), "smoothing of the spline by generalised cross-validation: %.3g\n", f.options.Smoothing)
 	return nil

@@ -60,8 +60,13 @@ func (s *Spline) Read(a *session.Session, c *cobra.Command, tables *averages.Tab
 	if err := f.oneReference(); err != nil {
 		return nil, err
 	}
+	if f.Reference() == average.AsRecorded {
+		a.Warn([]string{"no reference is stated, and none was computed: what it picks up is in every value, " +
+			"and a map of it may show the reference more than the head; --reference average is one " +
+			"that is known"})
+	}
 	if s.Smoothing.Find {
-		if err := f.findSmoothing(a); err != nil {
+		if err := f.findSmoothing(a, c); err != nil {
 			return nil, err
 		}
 	}

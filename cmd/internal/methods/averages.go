@@ -134,6 +134,9 @@ func (a Account) processed() string {
 	} else {
 		say("No epoch was rejected for its amplitudes.")
 	}
+	if text := a.leftOut(); text != "" {
+		say("%s", text)
+	}
 	s = append(s, a.kept())
 	for _, t := range a.each(func(i average.Info) string { return i.Centre }) {
 		say("A person's average is the %s of the epochs at each sample%s.", centreWords(t), centreSources[t])
@@ -142,6 +145,27 @@ func (a Account) processed() string {
 		say("%s", t)
 	}
 	return strings.Join(s, " ")
+}
+
+// leftOut tells by which rule people were left out: one that looks at each
+// condition alone, and so knows nothing of their difference.
+func (a Account) leftOut() string {
+	var rules []string
+	for _, r := range []struct{ setting, words string }{
+		{"minimum", "kept fewer epochs than %s"},
+		{"most-noise", "had more noise left than %s (plus-minus average)"},
+	} {
+		for _, value := range a.each(func(i average.Info) string { return i.Provenance.Settings[r.setting] }) {
+			if value != "0" && value != "0uV" {
+				rules = append(rules, fmt.Sprintf(r.words, value))
+			}
+		}
+	}
+	if rules == nil {
+		return ""
+	}
+	return "People were left out where a condition " + strings.Join(rules, " or ") +
+		"; the rule does not look at the difference of conditions."
 }
 
 // rangeInWords writes a range such as -200..0ms as it stands in a paper. What

@@ -110,3 +110,21 @@ func TestChecklist(t *testing.T) {
 		t.Error(text)
 	}
 }
+
+// A rule by which people are left out is told, with each of its limits once,
+// and not where there was none.
+func TestLeftOut(t *testing.T) {
+	a := account()
+	if text := a.leftOut(); text != "" {
+		t.Errorf("%q without a rule", text)
+	}
+	for i := range a.People {
+		a.People[i].Provenance.Settings["minimum"] = "20"
+		a.People[i].Provenance.Settings["most-noise"] = "3uV"
+	}
+	const want = "People were left out where a condition kept fewer epochs than 20 or had more noise left than 3uV " +
+		"(plus-minus average); the rule does not look at the difference of conditions."
+	if text := strings.Join(a.Paragraphs(), "\n"); strings.Count(text, want) != 1 {
+		t.Errorf("%q is not once in\n%s", want, text)
+	}
+}

@@ -9,6 +9,7 @@ type Measured struct {
 	HumSite   string         `json:"hum_site,omitempty"`
 	Clipped   map[string]int `json:"clipped_samples,omitempty"` // by site, in all epochs of the run
 	Note      string         `json:"note,omitempty"`            // why something is not measured
+	Warnings  []string       `json:"warnings,omitempty"`        // see [Average.Warnings]
 }
 
 // A WindowError is the measurement error of the mean amplitude in a window, see

@@ -14,6 +14,9 @@ import (
 // NotKnown stands, in a text, for what nobody said.
 const NotKnown = "not known"
 
+// AsRecorded is the reference of recordings that state none.
+const AsRecorded = "as recorded"
+
 // OrNotKnown is the text, or the words that it is not known.
 func OrNotKnown(text string) string {
 	if text == "" {
@@ -89,7 +92,8 @@ func (e Extremes) String() string {
 }
 
 // Remarks are sentences that belong beside a figure of the average: in how many
-// members sites were repaired, how members were weighted, and the notes.
+// members sites were repaired, how members were weighted, the notes, and what
+// the average has too little of.
 func (i Info) Remarks() []string {
 	var texts []string
 	if text := i.repairs(); text != "" {
@@ -104,6 +108,11 @@ func (i Info) Remarks() []string {
 	texts = append(texts, i.centreRemarks()...)
 	for _, n := range i.Notes {
 		texts = append(texts, sentence(n))
+	}
+	if i.Quality != nil {
+		for _, w := range i.Quality.Warnings {
+			texts = append(texts, sentence(w))
+		}
 	}
 	return texts
 }

@@ -89,5 +89,5 @@ func (r Reference) Describe(scalp int, m *Montage) string {
 	case recorded != "":
 		return recorded + ", as recorded"
 	}
-	return "as recorded"
+	return average.AsRecorded
 }

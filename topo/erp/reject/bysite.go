@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"calotte/layout"
+	"calotte/topo/erp/internal/stat"
 )
 
 // foremost are the sites at which blinks are largest.
@@ -22,6 +23,29 @@ func (r Rejections) AtForehead() int {
 		}
 	}
 	return n
+}
+
+// leastBlink is how far the forehead swings in a blink at least, in µV, and
+// blinkOverMost how many times as far as most sites (common practice, no
+// source).
+const (
+	leastBlink    = 100
+	blinkOverMost = 2
+)
+
+// LikeBlink reports whether an epoch's sites swing as in a blink: one of the
+// foremost by more than 100 µV, and by more than twice the median over all
+// sites, so that an epoch in which everything is loud is none. Swings are in µV
+// from peak to peak, one for each site.
+func LikeBlink(sites []layout.Name, swings []float64) bool {
+	front := 0.0
+	for i, s := range sites {
+		if slices.Contains(foremost, s) {
+			front = max(front, swings[i])
+		}
+	}
+	centre, _ := stat.Middle(slices.Clone(swings[:len(sites)]))
+	return front > leastBlink && front > blinkOverMost*centre
 }
 
 // BySite counts, for each site at fault, the epochs of each condition in which

@@ -1,8 +1,11 @@
 package reject
 
 import (
+	"math"
 	"reflect"
 	"testing"
+
+	"calotte/layout"
 )
 
 // Four verdicts counted by hand.
@@ -37,5 +40,26 @@ func TestRejectionsBySite(t *testing.T) {
 	}
 	if got := (Rejections{}).BySite(both); got != nil {
 		t.Errorf("%+v of no verdict", got)
+	}
+}
+
+// A blink is large at the forehead and small elsewhere; a loud epoch and a loud
+// site behind are none.
+func TestLikeBlink(t *testing.T) {
+	sites := []layout.Name{"Fp1", "Cz", "Pz", "Oz"}
+	for _, c := range []struct {
+		name   string
+		swings []float64
+		want   bool
+	}{
+		{"blink", []float64{101, 50, 20, 20}, true},
+		{"at the limit", []float64{100, 20, 20, 20}, false},
+		{"all are loud", []float64{190, 100, 90, 200}, false},
+		{"loud behind", []float64{30, 20, 20, 300}, false},
+		{"no number", []float64{math.NaN(), 20, 20, 20}, false},
+	} {
+		if got := LikeBlink(sites, c.swings); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
 	}
 }

@@ -6,8 +6,12 @@ import (
 	"calotte/topo/erp/internal/stat"
 )
 
+// grossDeviations is how many robust standard deviations above the median are
+// beyond what brain, eyes and muscles do. The choice is ours.
+const grossDeviations = 6
+
 // Gross says which stretches are beyond what a brain, eyes and muscles do:
-// those whose typical amplitude has a logarithm more than UsualDeviations
+// those whose typical amplitude has a logarithm more than grossDeviations
 // robust deviations (1.4826 MAD) above the median of all stretches. A stretch
 // that is no number is gross.
 func Gross(typical []float64) []bool {
@@ -18,7 +22,7 @@ func Gross(typical []float64) []bool {
 	centre, deviation := stat.Middle(logs)
 	gross := make([]bool, len(typical))
 	for i, x := range logs {
-		gross[i] = !(x <= centre+UsualDeviations*1.4826*deviation)
+		gross[i] = !(x <= centre+grossDeviations*NormalDeviation*deviation)
 	}
 	return gross
 }

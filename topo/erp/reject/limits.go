@@ -9,10 +9,14 @@ import (
 
 // Robust limits.
 const (
-	// UsualDeviations is how many median absolute deviations above the
-	// median a limit from the data lies, unless it is said otherwise. On
-	// normal data 6 are four standard deviations. The choice is ours.
-	UsualDeviations = 6
+	// UsualDeviations is how many robust standard deviations, of
+	// NormalDeviation times the MAD, a limit from the data lies above the
+	// median, unless it is said otherwise. The choice is ours.
+	UsualDeviations = 4
+	// NormalDeviation is the standard deviation of normal data over their
+	// median absolute deviation, 1/Φ⁻¹(3/4) (Leys et al. 2013, J Exp Soc
+	// Psychol 49:764).
+	NormalDeviation = 1.4826
 
 	// FewestForLimits is how many epochs it takes to find limits from.
 	FewestForLimits = 10
@@ -22,7 +26,7 @@ const (
 // data themselves, values as epoch × site (say [SwingOf] of every epoch and
 // site):
 //
-//	limit = median + k · MAD,  MAD = median |value − median|
+//	limit = median + k · 1.4826 · MAD,  MAD = median |value − median|
 //
 // over the site's epochs, all conditions together; the median of an even number
 // is the mean of the middle two. Values that are not finite are left out. A
@@ -50,7 +54,7 @@ func RobustLimits(values [][]float64, k float64) (Limits, error) {
 		}
 		limits[i] = math.Inf(1)
 		if centre, deviation := stat.Middle(column); deviation > 0 {
-			limits[i] = centre + k*deviation
+			limits[i] = centre + k*NormalDeviation*deviation
 		}
 	}
 	return limits, nil

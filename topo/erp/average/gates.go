@@ -1,0 +1,50 @@
+package average
+
+import (
+	"fmt"
+	"math"
+)
+
+// What an average of one person has to hold at least, else it warns. The
+// choices are ours.
+const (
+	fewestEpochs = 15
+	mostNoise    = 0.5 // share of the largest value
+)
+
+// Warnings say why an average of one person may show noise more than a
+// response: it holds fewer than 15 epochs, or the noise left, the root mean
+// square of the plus-minus average, is half of the largest value from time zero
+// on or more. They do not say which condition is meant.
+func (a *Average) Warnings() []string {
+	var texts []string
+	if e := a.Info.Epochs; e != nil && e.Kept < fewestEpochs {
+		texts = append(texts, fmt.Sprintf("few epochs: %d, fewer than %d", e.Kept, fewestEpochs))
+	}
+	if q := a.Info.Quality; q != nil && q.PlusMinus > 0 {
+		if largest := a.largest(); q.PlusMinus >= mostNoise*largest {
+			texts = append(texts, fmt.Sprintf("noisy: ±%.2g µV of noise are left, and the largest value is "+
+				"%.2g µV", q.PlusMinus, largest))
+		}
+	}
+	return texts
+}
+
+// largest is the largest size of any value from time zero on, of the whole
+// epoch where that ends before it.
+func (a *Average) largest() float64 {
+	from := 0
+	for k, t := range a.Times {
+		if t >= 0 {
+			from = k
+			break
+		}
+	}
+	largest := 0.0
+	for _, row := range a.Mean {
+		for _, x := range row[from:] {
+			largest = math.Max(largest, math.Abs(x))
+		}
+	}
+	return largest
+}
