@@ -96,7 +96,8 @@ Flashing pictures can provoke seizures: ask before you show a faster one.`,
 	session.Optional(flags, "during", "every", "doubt")
 	option.ShowGroups(c,
 		option.Group{Title: "What", Names: []string{"during", "every", "field", "reference", "in"}},
-		option.Group{Title: "What is not known", Names: []string{"doubt", "placement", "placement-shared", "overhang", "extrapolate"}},
+		option.Group{Title: "What is not known",
+			Names: []string{"doubt", "placement", "placement-shared", "overhang", "extrapolate"}},
 		option.Group{Title: "How it looks", Names: []string{"limit", "side", "speed", "output"}},
 		option.Group{Title: "The field", Names: []string{"spline-order", "spline-smoothing"}},
 		option.Group{Title: "The head",
@@ -143,7 +144,8 @@ func (f *framesFlags) check(a *app, c *cobra.Command) (limit float64, err error)
 	default:
 		return 0, console.Usagef("--field %v: films show potential, interpolation or error", f.what.Quantity)
 	}
-	err = cmp.Or(f.what.CheckDoubt(), f.land.Check(), f.placement.Check(c), f.what.CheckPlacement(&f.placement), f.averages.Check(),
+	err = cmp.Or(f.what.CheckDoubt(), f.land.Check(), f.placement.Check(c), f.what.CheckPlacement(&f.placement),
+		f.averages.Check(),
 		f.what.Check(a.Session, f.averages.Folders, f.spline.Order))
 	if err != nil {
 		return 0, err

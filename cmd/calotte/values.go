@@ -99,7 +99,8 @@ func (a *app) runValues(c *cobra.Command, f *valuesFlags, paths []string) error 
 		return err
 	}
 	if q := f.what.Quantity; f.what.Placed && q != option.Potential && q != option.AllErrors {
-		return console.Usagef("--placement is for potentials and their errors: leave it out with --field %v, or "+
+		return console.Usagef("--placement is for potentials and their errors: leave it out with "+
+			"--field %v, or "+
 			"take --field error", q)
 	}
 	if err := f.when.Read(c); err != nil {

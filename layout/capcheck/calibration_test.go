@@ -12,11 +12,11 @@ import (
 	"calotte/layout/internal/headtest"
 )
 
-// tapeSets are what a technician may have laid, from the fewest to all.
-// The readings of the guide make fewer than one move in a hundred worse: of
-// 20,000 caps 0.6 %. Fewer readings cannot do so and also move 95 % of the caps
-// that are off by 3 errors: there it is 1.6 % on the midline, 1.1 % on the ring,
-// 1.0 % with one ear and 1.3 % without the ring.
+// tapeSets are what a technician may have laid, from the fewest to all. The
+// readings of the guide make fewer than one move in a hundred worse: of 20,000
+// caps 0.6 %. Fewer readings cannot do so and also move 95 % of the caps that
+// are off by 3 errors: there it is 1.6 % on the midline, 1.1 % on the ring, 1.0
+// % with one ear and 1.3 % without the ring.
 var tapeSets = []struct {
 	name  string
 	ends  [][2]layout.Name

@@ -18,8 +18,9 @@ const smallestMove, smallestHeight = 2.0, 3.0
 // undone, and each that is more than sureAngle of its errors. A move that is
 // too large by more than half of it takes the cap farther off, so that half of
 // it stays sureHalf errors below what was measured. With the guide's readings,
-// sure to 2 mm, of caps that are off by 5 mm about each axis, 0.6 % of the moves
-// make it worse; with the four of the ring 1.1 % (the test of calibration).
+// sure to 2 mm, of caps that are off by 5 mm about each axis, 0.6 % of the
+// moves make it worse; with the four of the ring 1.1 % (the test of
+// calibration).
 const sureAngle, sureHalf, sureHeight = 3.5, 3, 4
 
 var sureTurn = [...]float64{1: 4.71, 2: 6.8, 3: 8.5}

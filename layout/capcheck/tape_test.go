@@ -155,7 +155,8 @@ func TestTapesInDoubt(t *testing.T) {
 	model := head.Sphere(90)
 	six := "Nz-Fpz 3.53cm, Iz-Oz 3.53cm, LPA-T7 3.53cm, RPA-T8 3.53cm, LPA-Fpz 13.83cm, RPA-Fpz 14.45cm"
 	for text, want := range map[string]string{
-		six:                                      "measure left preauricular point to Oz next, some 14.4 cm: a turn about the vertical is not sure yet",
+		six: "measure left preauricular point to Oz next, some 14.4 cm: " +
+			"a turn about the vertical is not sure yet",
 		six + ", LPA-Oz 14.14cm, RPA-Oz 14.14cm": "leave the cap as it is",
 	} {
 		c, err := CheckTapes(model, mustParseTapes(t, text), Options{})

@@ -48,7 +48,8 @@ func (k capCase) figure(t testing.TB, width vg.Length) *Cap {
 		c.Check, err = capcheck.CheckTapes(model, tapes, o)
 	} else {
 		c.Ideal = figtest.Place(t, model, k.names)
-		o.Axes = layout.PoseCovariance{{1.949551487e-4}, {0, 1.096622711e-4}, {0, 0, 1.096622711e-4}} // .8°, .6° and .6°
+		// .8°, .6° and .6°
+		o.Axes = layout.PoseCovariance{{1.949551487e-4}, {0, 1.096622711e-4}, {0, 0, 1.096622711e-4}}
 		c.Check, err = capcheck.CheckSites(c.Ideal, k.measured(c.Ideal), o)
 	}
 	if err != nil {

@@ -38,8 +38,8 @@ func (t Table) Index(v float64) int {
 // weak is the share of its strength that a pale colour keeps.
 const weak = .4
 
-// Pale is the same colours nearer to that of zero: not nearer to white, which in
-// grey is the highest value.
+// Pale is the same colours nearer to that of zero: not nearer to white, which
+// in grey is the highest value.
 func (t Table) Pale() Table {
 	zero, out := t.At(0), make(Table, len(t))
 	part := func(v, z uint8) uint8 { return uint8(math.Round(float64(z) + weak*(float64(v)-float64(z)))) }

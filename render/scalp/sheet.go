@@ -124,8 +124,8 @@ type Row struct {
 	// each person or epoch, as agreement needs, that is their deviation
 	// from the mean over √(n(n−1)).
 	Spread []mat.Matrix
-	// Placement, where it is not nil, gives what not knowing how the cap sat
-	// adds to all errors at some points, point × column in µV.
+	// Placement, where it is not nil, gives what not knowing how the cap
+	// sat adds to all errors at some points, point × column in µV.
 	Placement func(points []r3.Vec) (*mat.Dense, error)
 	// Freedom is the number of degrees of freedom of t.
 	Freedom int

@@ -44,7 +44,8 @@ func invented() *unmixed.Sheet {
 			row.Courses = append(row.Courses, course)
 		}
 		for f := range 126 {
-			row.Spectrum = append(row.Spectrum, 10/(1+float64(f))+2*math.Exp(-math.Pow(float64(f)-10, 2))*float64(n))
+			row.Spectrum = append(row.Spectrum,
+				10/(1+float64(f))+2*math.Exp(-math.Pow(float64(f)-10, 2))*float64(n))
 		}
 		for p := range 3 {
 			var piece []float64

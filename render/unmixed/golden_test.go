@@ -56,7 +56,8 @@ func TestTextsHaveRoom(t *testing.T) {
 		}
 		for i, a := range texts {
 			for _, b := range texts[:i] {
-				if paper.Overlap(paper.Grown(a.Rect, -vg.Length(.5)), paper.Grown(b.Rect, -vg.Length(.5))) {
+				if paper.Overlap(paper.Grown(a.Rect, -vg.Length(.5)),
+					paper.Grown(b.Rect, -vg.Length(.5))) {
 					t.Errorf("%q touches %q", a.Text, b.Text)
 				}
 			}

@@ -39,8 +39,10 @@ func TestStretched(t *testing.T) {
 	moved := contrast.Stretched(.1)
 	for _, c := range []struct{ at, want r3.Vec }{
 		{r3.Vec{Z: 1}, r3.Vec{}}, {r3.Vec{X: .6, Z: .8}, r3.Vec{}}, {r3.Vec{X: 1}, r3.Vec{}},
-		{r3.Vec{X: -math.Sqrt2 / 2, Z: math.Sqrt2 / 2}, r3.Vec{X: -.05 * math.Sqrt2 / 2, Z: -.05 * math.Sqrt2 / 2}},
-		{r3.Vec{X: -math.Sqrt2 / 2, Y: -math.Sqrt2 / 2}, r3.Vec{X: -.05 * math.Sqrt2 / 2, Y: .05 * math.Sqrt2 / 2}},
+		{r3.Vec{X: -math.Sqrt2 / 2, Z: math.Sqrt2 / 2},
+			r3.Vec{X: -.05 * math.Sqrt2 / 2, Z: -.05 * math.Sqrt2 / 2}},
+		{r3.Vec{X: -math.Sqrt2 / 2, Y: -math.Sqrt2 / 2},
+			r3.Vec{X: -.05 * math.Sqrt2 / 2, Y: .05 * math.Sqrt2 / 2}},
 	} {
 		if d := r3.Sub(moved(c.at), c.at); r3.Norm(r3.Sub(d, c.want)) > .002 {
 			t.Errorf("%v moves by %v, want %v", c.at, d, c.want)

@@ -62,8 +62,8 @@ func (s Sample) Spread(at []unit.Latency) ([]mat.Matrix, error) {
 func (s Sample) Freedom() int { return len(s.Units) - 1 }
 
 // Certainties are those of the potential at some points, point × latency, of
-// which means holds the means; the standard error needs none. The spline is that through the sites of the
-// average.
+// which means holds the means; the standard error needs none. The spline is
+// that through the sites of the average.
 func (s Sample) Certainties(c Certainty, means mat.Matrix, spline *topo.Spline, points []r3.Vec,
 	at []unit.Latency) (*mat.Dense, error) {
 	spreads, err := s.Spread(at)

@@ -20,8 +20,8 @@ type Scoring struct {
 	Fraction float64        // of the area whose latency is taken; zero: half
 	Onset    float64        // of the peak at which a component begins; zero: half
 	// Spline goes through the sites of the averages, on the wearer's head;
-	// needed with Placement alone. That is what is known of the poses of all
-	// caps: then scores are those at the ideal sites; nil: nothing.
+	// needed with Placement alone. That is what is known of the poses of
+	// all caps: then scores are those at the ideal sites; nil: nothing.
 	Spline    *topo.Spline
 	Placement *Placement
 }
@@ -37,8 +37,8 @@ type Component struct {
 	Errors Scores // standard errors, over the sample's units
 	N      int    // of the units; 0: there are none
 	Over   string // what they are
-	// Placed are the errors of the mean by placement and interpolation; nil:
-	// not known, or of the field power.
+	// Placed are the errors of the mean by placement and interpolation;
+	// nil: not known, or of the field power.
 	Placed *PlacedError
 	// Dissimilarity is how unlike the mean map of the window is to that of
 	// another average, of the field power only, see

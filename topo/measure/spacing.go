@@ -7,7 +7,8 @@ import (
 )
 
 // Spacing of electrodes is the median angle, in radians at the centre of the
-// head, from one to the nearest other. Positions may have any length. It is NaN of none, and π of one.
+// head, from one to the nearest other. Positions may have any length. It is NaN
+// of none, and π of one.
 func Spacing(positions []r3.Vec) float64 {
 	units := make([]r3.Vec, len(positions))
 	for i, p := range positions {

@@ -259,7 +259,8 @@ func (p *Plan) checksOf(it item, people []string) []string {
 	var files []string
 	for _, path := range people {
 		dir := filepath.Dir(path)
-		if check := filepath.Join(dir, filepath.Base(dir)+capSuffix); exists(check) && !slices.Contains(files, check) {
+		if check := filepath.Join(dir,
+			filepath.Base(dir)+capSuffix); exists(check) && !slices.Contains(files, check) {
 			files = append(files, check)
 		}
 	}

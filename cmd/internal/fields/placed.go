@@ -11,9 +11,9 @@ import (
 	"calotte/topo/contrast"
 )
 
-// Placed are the potentials of an average at some points as they would have been
-// read had every cap sat in its place, or all errors of them, and the part of
-// these errors that placement makes: point × latency, in µV.
+// Placed are the potentials of an average at some points as they would have
+// been read had every cap sat in its place, or all errors of them, and the part
+// of these errors that placement makes: point × latency, in µV.
 func (f *Fields) Placed(ctx context.Context, index int, points []r3.Vec,
 	placement *wearer.Placement) (values, errors *mat.Dense, err error) {
 	avg := f.Averages[index]

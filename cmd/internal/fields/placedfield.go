@@ -50,7 +50,8 @@ func (f *Fields) PlacedRows(ctx context.Context, rows []scalp.Row, placement *we
 			defer once.Unlock()
 			var err error
 			if known[&points[0]] == nil {
-				known[&points[0]], err = poses.FieldErrors(f.Averages[i].Info, rows[i].Spline, c, points)
+				known[&points[0]], err = poses.FieldErrors(f.Averages[i].Info, rows[i].Spline, c,
+					points)
 			}
 			return known[&points[0]], err
 		}

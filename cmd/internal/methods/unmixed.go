@@ -51,7 +51,8 @@ func (a Account) unmixed() string {
 			"blind to the conditions]."
 	}
 	return fmt.Sprintf("Independent components were found by the largest likelihood under peaked or flat densities "+
-		"(Lee, Girolami & Sejnowski 1999; Ablin, Cardoso & Gramfort 2018) in the recording as follows: %s. Taken "+
+		"(Lee, Girolami & Sejnowski 1999; Ablin, Cardoso & Gramfort 2018) in the recording as "+
+		"follows: %s. Taken "+
 		"out: %s of %s components%s%s. %s", strings.TrimSuffix(people[0].Filter, "."), fromTo(removed),
 		fromTo(components), of, list, chosen)
 }

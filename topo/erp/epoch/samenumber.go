@@ -6,10 +6,10 @@ import (
 	"slices"
 )
 
-// SameNumber draws from each of several conditions as many epochs as the smallest
-// has, without replacement, and returns their indexes in increasing order,
-// ready for [Collection.Pick]. Condition i draws from (seed, i); one that has
-// no more than the smallest keeps all of its own.
+// SameNumber draws from each of several conditions as many epochs as the
+// smallest has, without replacement, and returns their indexes in increasing
+// order, ready for [Collection.Pick]. Condition i draws from (seed, i); one
+// that has no more than the smallest keeps all of its own.
 func SameNumber(counts []int, seed uint64) [][]int {
 	picks := make([][]int, len(counts))
 	for i, n := range counts {
