@@ -161,8 +161,9 @@ func TestValuesSayWhatTheyAre(t *testing.T) {
 	for _, r := range []valuesRecord{beside, whole} {
 		if r.Quantity != "potential" || r.Unit != "µV" || r.Reference != "as recorded" ||
 			r.Positions != "a sphere of 560 mm, assumed" ||
-			r.Provenance.Work != "values" || len(r.Provenance.Inputs) != 1 || len(r.Remarks) != 2 ||
-			r.Remarks[0] != "Latencies chosen by the author." {
+			r.Provenance.Work != "values" || len(r.Provenance.Inputs) != 1 || len(r.Remarks) != 3 ||
+			r.Remarks[0] != "Latencies chosen by the author." ||
+			r.Remarks[2] != "Few epochs: 9, fewer than 15." {
 			t.Errorf("%+v", r)
 		}
 	}

@@ -43,7 +43,8 @@ func TestWhoseRecordings(t *testing.T) {
 			unsaid, "S001R03"},
 		{"nobody knows, apart", map[string]string{"S001R03.edf": "X X X X", "S001R04.edf": "X F X X"}, true,
 			console.OK,
-			"", "S001R03 S001R04"},
+			"warning: S001R03, a: few epochs: 9, fewer than 15\nwarning: S001R04, a: few epochs: 9, fewer " +
+				"than 15\n", "S001R03 S001R04"},
 		{"two by their codes", map[string]string{"a.edf": "P7 X X X", "b.edf": "P8 X X X"}, false,
 			console.Misused,
 			"are of different people", ""},

@@ -12,7 +12,7 @@ import (
 // dotPitch is the distance between dots of the stipple, and dotSize half of a
 // dot's diagonal.
 const (
-	dotPitch = 2.6 * vg.Length(1)
+	dotPitch = 3 * vg.Length(1)
 	dotSize  = .34 * vg.Length(1)
 )
 
@@ -20,7 +20,7 @@ const (
 // is nearer.
 func (p *panel) boundary(at Frame, errors float64, half bool) (line, dots vg.Path) {
 	const tolerance = 1e-3
-	lines := p.within(p.ratio.Contours([]float64{-errors, errors}, p.refinement(), tolerance*errors))
+	lines := p.within(p.ratio.Contours([]float64{-errors, errors}, min(2, p.refinement()), tolerance*errors))
 	for i := range lines {
 		if half {
 			lines[i] = clip(lines[i], onRight)

@@ -194,8 +194,8 @@ func drawStippleSample(c vg.Canvas, at vg.Point) {
 	box := swatch(at)
 	paper.Rectangle(&ground, box)
 	paper.Fill(c, ground, color.Gray{Y: 232})
-	for k := range 6 {
-		diamond(&dots, vg.Point{X: box.Min.X + 1 + dotPitch/2*vg.Length(k), Y: at.Y + .9*vg.Length(1-2*(k%2))},
+	for k := range 4 {
+		diamond(&dots, vg.Point{X: box.Min.X + 1.2 + dotPitch/2*vg.Length(k), Y: at.Y + .9*vg.Length(1-2*(k%2))},
 			dotSize)
 	}
 	paper.Fill(c, dots, paper.Faded(.75))

@@ -56,11 +56,10 @@ func NewReach(g Grid, sites []layout.Site, k *Knowledge) (*Reach, error) {
 	r.guess, r.paper, r.unit = coarse.Field(guess), coarse.Field(paper), coarse.Field(unit)
 	r.guess.creased, r.paper.creased, r.unit.creased = true, true, true
 	for _, node := range g.Nodes {
-		at := standing{onMap: g.Shown(node)}
-		if p := g.Point(node); at.onMap {
-			at.drawn, at.unit = r.Shows(p), r.unit.At(p)
-			at.known = at.drawn && r.guess.At(p) <= 0
-		}
+		p := g.Point(node)
+		at := standing{onMap: g.Shown(node), unit: r.unit.At(p)}
+		at.drawn = at.onMap && r.Shows(p)
+		at.known = at.drawn && r.guess.At(p) <= 0
 		r.nodes = append(r.nodes, at)
 	}
 	return r, nil

@@ -31,8 +31,7 @@ func (s *Sheet) sure(values *mat.Dense, panels []*panel) (ratios *mat.Dense, err
 		shown, err := p.shown(s, mat.Col(nil, i, values))
 		if err == nil && ratios != nil {
 			var errors []float64
-			if errors, err = row.Errors(p.column, s.Boundary.Of, s.Quantity, p.knowledge,
-				p.reach); err == nil {
+			if errors, err = p.boundaryErrors(s); err == nil {
 				err = over(mat.Col(nil, i, values), errors)
 				ratios.SetCol(i, errors)
 			}
@@ -43,6 +42,24 @@ func (s *Sheet) sure(values *mat.Dense, panels []*panel) (ratios *mat.Dense, err
 		values.SetCol(i, shown)
 	}
 	return ratios, nil
+}
+
+// boundaryErrors are what the sheet's boundary is told in, at the points of the
+// panel's reach. Those of the interpolation come from the coarser grid of the
+// reach, which costs nothing more.
+func (p *panel) boundaryErrors(s *Sheet) ([]float64, error) {
+	if s.Boundary.Of != InterpolationErrors {
+		return s.Rows[p.row].Errors(p.column, s.Boundary.Of, s.Quantity, p.knowledge, p.reach)
+	}
+	sigma := math.Sqrt(p.knowledge.Rough.Variances[p.column])
+	list := make([]float64, len(p.reach.points))
+	for i := range list {
+		list[i] = sigma // at the sites, which have no part in the boundary
+		if i < len(p.reach.nodes) {
+			list[i] *= p.reach.nodes[i].unit
+		}
+	}
+	return list, nil
 }
 
 // shown is what the sheet shows of a panel's means at the points of its reach.
