@@ -146,7 +146,7 @@ func (t *table) check(headerLine int) error {
 		switch {
 		case name == "" || strings.ContainsFunc(name, unicode.IsControl):
 			return &rowtable.Error{Line: headerLine,
-				Got: fmt.Sprintf("column %d has the name %q", i+1, name), Want: "expected text"}
+				Got: fmt.Sprintf("column %d has the name %q", i+1, short(name)), Want: "expected text"}
 		case given[strings.ToLower(name)]:
 			return &rowtable.Error{Line: headerLine,
 				Got: fmt.Sprintf("column %q is given twice", short(name)), Want: "keep one"}
