@@ -1,6 +1,8 @@
 package canvas
 
 import (
+	"slices"
+
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 )
@@ -27,18 +29,25 @@ func newLetterer() *letterer {
 }
 
 // outline returns the text's letters side by side, in the device's coordinates.
-func (l *letterer) outline(t lettering) outline {
-	var o outline
+func (l *letterer) outline(t lettering) outline { return slices.Concat(l.words(t)...) }
+
+// words returns the same word by word: what lies between letters without ink.
+func (l *letterer) words(t lettering) []outline {
+	words := make([]outline, 1)
 	x := 0.0
 	for _, r := range t.text {
 		glyph := l.letter(letterKey{r, t.bold})
+		if len(glyph.shape) == 0 {
+			words = append(words, nil)
+		}
+		o := &words[len(words)-1]
 		m := t.m.after(affine{a: 1, d: 1, e: x})
 		for _, s := range glyph.shape {
-			o = append(o, step{verb: s.verb, c1: m.at(s.c1), c2: m.at(s.c2), to: m.at(s.to)})
+			*o = append(*o, step{verb: s.verb, c1: m.at(s.c1), c2: m.at(s.c2), to: m.at(s.to)})
 		}
 		x += glyph.advance
 	}
-	return o
+	return words
 }
 
 func (l *letterer) letter(k letterKey) letter {

@@ -51,9 +51,12 @@ func (b *bitmap) stroke(o outline, p pen, k *clip) {
 }
 
 // text fills the outlines of letters: gg's own text is blurred where it is
-// turned.
+// turned. It fills word by word, since the time that a fill takes grows with the
+// square of the edges on a line of picture elements.
 func (b *bitmap) text(t lettering, ink color.NRGBA, k *clip) {
-	b.fill(b.letters.outline(t), ink, k)
+	for _, word := range b.letters.words(t) {
+		b.fill(word, ink, k)
+	}
 }
 
 func (b *bitmap) picture(img image.Image, m affine, k *clip) {
