@@ -20,6 +20,10 @@ func (i Ignorance) Against(variance, nugget float64) float64 {
 	return math.Sqrt(variance * (i.Field + nugget*i.Noise))
 }
 
+// OfField is Against without the electrodes' own noise, which sampling errors
+// hold already.
+func (i Ignorance) OfField(variance float64) float64 { return math.Sqrt(variance * i.Field) }
+
 // AgainstReading is the same from what an electrode there would read, which has
 // noise of its own.
 func (i Ignorance) AgainstReading(variance, nugget float64) float64 {

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"slices"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
@@ -153,55 +152,30 @@ func (f *Film) sheet() *scalp.Sheet {
 // electrodes, and of where they know the field. Errors are drawn, and count,
 // where the field is guessed, too.
 func (p *Plate) findScale() error {
-	s := scalp.Scale{Limit: p.film.Limit, Least: math.Inf(1), Greatest: math.Inf(-1),
-		OneSided: p.film.Shows != scalp.Amplitudes, Below: math.Inf(1), Above: math.Inf(-1)}
-	needs := 0.
+	sheet := p.film.sheet()
+	s := scalp.Scale{Limit: p.film.Limit, OneSided: p.film.Shows != scalp.Amplitudes}
+	var list []scalp.Extremes
 	for first := 0; first < len(p.film.Times); first += filmBlock {
 		block, err := p.block(first)
 		if err != nil {
 			return err
 		}
 		for i, of := range block {
-			needs = max(needs, p.shows[i].measure(&s, p.grid, of.values, first))
+			_, frames := of.values.Dims()
+			for k := range frames {
+				list = append(list, sheet.Extremes(mat.Col(nil, k, of.values), first+k,
+					p.shows[i].knowledge,
+					p.shows[i].reach))
+			}
 		}
 	}
+	s.Extremes = scalp.Joined(list...)
 	if s.Limit == 0 {
-		s.Limit = scalp.NiceLimit(needs)
+		s.Limit = s.Extremes.Limit()
 	}
 	s.Step = scalp.ContourStep(s.Limit, p.film.StandardError)
 	p.Scale = s
 	return nil
-}
-
-// measure widens a scale by what a condition shows in the frames from one on,
-// and returns the least limit that holds it, as for the maps of a sheet.
-func (s *showing) measure(scale *scalp.Scale, g scalp.Grid, values *mat.Dense, first int) (needs float64) {
-	extremes := func(row []float64, least, greatest *float64) {
-		*least, *greatest = min(*least, slices.Min(row)), max(*greatest, slices.Max(row))
-	}
-	for i := range g.Nodes {
-		if !s.reach.Drawn(i) {
-			continue
-		}
-		row := values.RawRowView(i)
-		extremes(row, &scale.Below, &scale.Above)
-		if scale.OneSided || s.reach.Known(i) {
-			extremes(row, &scale.Least, &scale.Greatest)
-			for k, v := range row {
-				unsure := 0.
-				if !scale.OneSided {
-					unsure = s.knowledge.Unsure(first+k, s.reach, i)
-				}
-				needs = max(needs, math.Abs(v)-unsure)
-			}
-		}
-	}
-	for _, site := range s.knowledge.Own {
-		row := values.RawRowView(len(g.Nodes) + site)
-		extremes(row, &scale.Least, &scale.Greatest)
-		needs = max(needs, -slices.Min(row), slices.Max(row))
-	}
-	return needs
 }
 
 // A block is what a condition shows in some frames: point of its reach × frame.
@@ -339,14 +313,3 @@ func (p *Plate) territoryText() string {
 func inDots(l vg.Length) float64 { return float64(l / vg.Inch * filmDots) }
 
 var _ canvas.Figure = filmGround{}
-
-// quantityText is what the bar shows.
-func (p *Plate) quantityText() string {
-	switch p.film.Shows {
-	case scalp.InterpolationErrors:
-		return "error of the interpolated potential, µV"
-	case scalp.AllErrors:
-		return "error of the potential, µV"
-	}
-	return "potential, µV"
-}

@@ -130,7 +130,7 @@ func (p *Plate) drawFilmBar(c vg.Canvas, bar vg.Rectangle) {
 	paper.Rectangle(&edge, bar)
 	paper.Stroke(c, edge, paper.Ink, .5)
 	c.SetColor(paper.Ink)
-	paper.Line{Text: p.quantityText(), At: vg.Point{X: bar.Min.X - 8, Y: bar.Max.Y + 3}}.Draw(c)
+	paper.Line{Text: p.film.sheet().QuantityText(), At: vg.Point{X: bar.Min.X - 8, Y: bar.Max.Y + 3}}.Draw(c)
 	ticks := p.Scale.Ticks()
 	steps := len(ticks) / 2
 	if p.Scale.OneSided {

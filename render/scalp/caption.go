@@ -8,8 +8,8 @@ import (
 	"calotte/topo"
 )
 
-// quantityText is the quantity and its unit, as on the colour bar.
-func (s *Sheet) quantityText() string {
+// QuantityText is the quantity and its unit, as on the colour bar.
+func (s *Sheet) QuantityText() string {
 	if s.Statistic != "" {
 		return s.Statistic
 	}
@@ -254,7 +254,7 @@ func (p *Plate) flatText() string {
 	var names []string
 	for _, m := range p.panels {
 		if m.flat {
-			names = append(names, fmt.Sprintf("%s (%s)", p.panelName(m), p.sheet.amount(m.field.values[0])))
+			names = append(names, fmt.Sprintf("%s (%s)", p.panelName(m), p.sheet.amount(m.Least)))
 		}
 	}
 	if len(names) == 0 {

@@ -25,7 +25,7 @@ func (c *composer) placeBar(i int) {
 	if all := paper.LengthForAll(ticks); all > length && all+2*overhang <= .55*c.Inner {
 		length = all // a little more, and every tick has its number
 	}
-	title := c.plate.sheet.quantityText()
+	title := c.plate.sheet.QuantityText()
 	if s.Of != "" {
 		title = s.Of + ": " + title
 	}

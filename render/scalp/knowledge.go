@@ -27,9 +27,9 @@ type Knowledge struct {
 	Largest float64
 }
 
-// Unsure is two errors of the interpolation of a column of the row at the i-th
+// unsure is two errors of the interpolation of a column of the row at the i-th
 // node, in the unit of Values: about as much as it may be off.
-func (k *Knowledge) Unsure(column int, r *Reach, i int) float64 {
+func (k *Knowledge) unsure(column int, r *Reach, i int) float64 {
 	return 2 * math.Sqrt(k.Rough.Variances[column]) * r.nodes[i].unit
 }
 

@@ -97,21 +97,15 @@ func (p *Plate) extremeText() string {
 	}
 	const worth = .05 // of the largest magnitude
 	var texts []string
-	for i, scale := range p.Scales {
-		least, greatest := math.Inf(1), math.Inf(-1)
-		for _, m := range p.panels {
-			if p.scaleOf[m.row] == i {
-				least, greatest = min(least, m.atLeast), max(greatest, m.atGreatest)
-			}
-		}
+	for _, scale := range p.Scales {
 		allowed := worth * max(-scale.Least, scale.Greatest)
 		for _, e := range []struct {
 			which         string
 			drawn, at     float64
 			isMoreExtreme bool
 		}{
-			{"lowest", scale.Least, least, scale.Least < least-allowed},
-			{"highest", scale.Greatest, greatest, scale.Greatest > greatest+allowed},
+			{"lowest", scale.Least, scale.atLeast, scale.Least < scale.atLeast-allowed},
+			{"highest", scale.Greatest, scale.atGreatest, scale.Greatest > scale.atGreatest+allowed},
 		} {
 			if e.isMoreExtreme {
 				texts = append(texts, scale.within("The %s value, %s, lies between or beyond the "+

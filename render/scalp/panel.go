@@ -18,16 +18,7 @@ type panel struct {
 	// ratio is how many errors the field is from zero, where the sheet has
 	// a boundary; else nil.
 	ratio *Field
-	// least and greatest are the extremes of the field where the electrodes
-	// know it, and at them; for what is tested, at them alone.
-	least, greatest float64
-	// atLeast and atGreatest are those at the electrodes.
-	atLeast, atGreatest float64
-	// below and above are the extremes of what is drawn.
-	below, above float64
-	// needs is the least limit of a scale that holds the map: what the
-	// electrodes have, and what is surely more between them.
-	needs float64
+	Extremes
 	// departing lists the sites that depart from what the others predict.
 	departing []topo.Departure
 	// knowledge is the row's, and reach what follows from it in this view.
@@ -166,9 +157,9 @@ func (s *Sheet) Reaches(grids []Grid, known []*Knowledge) ([]*Reach, error) {
 	return list, nil
 }
 
-// flatten gives a map whose sites have one value that value everywhere, free of
-// rounding.
-func (p *panel) flatten(r *Row, q topo.Quantity) {
+// flatten gives a map whose sites have one value that value at all points, free
+// of rounding.
+func (p *panel) flatten(r *Row, q topo.Quantity, values []float64) {
 	v, same := r.constant(p.column)
 	if !same {
 		return
@@ -177,8 +168,8 @@ func (p *panel) flatten(r *Row, q topo.Quantity) {
 	if q == topo.CurrentDensity {
 		v = 0
 	}
-	for k := range p.field.values {
-		p.field.values[k] = v
+	for k := range values {
+		values[k] = v
 	}
 }
 
@@ -243,54 +234,17 @@ func (s *Sheet) fill(panels []*panel, g Grid, spline *topo.Spline, coefficients 
 					p.row+1, s.Rows[p.row].Title, s.Columns[p.column])
 			}
 		}
+		if s.Shows == Amplitudes {
+			p.flatten(&s.Rows[p.row], s.Quantity, column)
+		}
 		p.field = g.Field(column[:nodes])
 		p.field.creased = s.creased()
 		if ratios != nil {
 			p.ratio = g.Field(mat.Col(nil, i, ratios)[:nodes])
 		}
-		if s.Shows == Amplitudes {
-			p.flatten(&s.Rows[p.row], s.Quantity)
-		}
-		p.measure(s, g, column[nodes:])
+		p.Extremes = s.Extremes(column, p.column, p.knowledge, p.reach)
 	}
 	return nil
-}
-
-// measure finds the extremes of a panel. Sites holds what it has at the row's
-// sites.
-func (p *panel) measure(s *Sheet, g Grid, sites []float64) {
-	p.least, p.greatest = math.Inf(1), math.Inf(-1)
-	p.below, p.above = p.least, p.greatest
-	p.atLeast, p.atGreatest = p.least, p.greatest
-	for i, node := range g.Nodes {
-		if !p.reach.Drawn(i) {
-			continue
-		}
-		v := p.field.values[node]
-		p.below, p.above = min(p.below, v), max(p.above, v)
-		if !s.tested() && p.reach.Known(i) || s.Shows.isError() {
-			p.least, p.greatest = min(p.least, v), max(p.greatest, v)
-			p.needs = max(p.needs, math.Abs(v)-p.unsure(s, i))
-		}
-	}
-	for _, i := range p.knowledge.Own {
-		v := sites[i]
-		if p.flat {
-			v = p.field.values[0]
-		}
-		p.atLeast, p.atGreatest = min(p.atLeast, v), max(p.atGreatest, v)
-		p.needs = max(p.needs, math.Abs(v))
-	}
-	p.least, p.greatest = min(p.least, p.atLeast), max(p.greatest, p.atGreatest)
-}
-
-// unsure is by how much the field may be less than is drawn at the grid's i-th
-// node, where the sheet shows potentials.
-func (p *panel) unsure(s *Sheet, i int) float64 {
-	if s.Shows != Amplitudes || s.Quantity != topo.Potential {
-		return 0
-	}
-	return p.knowledge.Unsure(p.column, p.reach, i)
 }
 
 // evaluate multiplies the spline's basis by coefficients, block by block, so
@@ -364,5 +318,5 @@ func (p *panel) refinement() int {
 
 // reaches reports whether the map has a value as far from zero as v.
 func (p *panel) reaches(v float64) bool {
-	return p.least <= -v || p.greatest >= v
+	return p.Least <= -v || p.Greatest >= v
 }

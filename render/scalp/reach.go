@@ -31,8 +31,8 @@ type Reach struct {
 	ignorance func() ([]topo.Ignorance, error)
 }
 
-// reachCells are those of a reach across the disc, 4 mm on a head: to find it
-// takes time in proportion to nodes and to the square of sites.
+// reachCells are those of a reach across the disc, some 5 mm on a head: to find
+// it takes time in proportion to nodes and to the square of sites.
 const reachCells = 64
 
 // NewReach finds it for maps on a grid. Sites are those of the row.

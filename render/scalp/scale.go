@@ -45,12 +45,7 @@ type Scale struct {
 	// Clipped is the share of the drawn area, 0 to 1, whose value lies
 	// outside the limits and is drawn in the colour of the limit.
 	Clipped float64
-	// Least and Greatest are the extremes at the electrodes and where they
-	// know the field; of what is tested, at the electrodes.
-	Least, Greatest float64
-	// Below and Above are the extremes of what is drawn, guesses among
-	// them.
-	Below, Above float64
+	Extremes
 }
 
 // NiceLimit rounds the largest magnitude outward to 1, 1.5, 2, 2.5, 3, 4, 5, 6
@@ -141,8 +136,7 @@ func (s *Sheet) measureScales(grids []Grid, panels []*panel) (scales []Scale, of
 	of = make([]int, len(s.Rows))
 	groups := s.scaleGroups()
 	for k, rows := range groups {
-		scale := Scale{Limit: s.Limit, OneSided: s.oneSided(), Least: math.Inf(1), Greatest: math.Inf(-1),
-			Below: math.Inf(1), Above: math.Inf(-1)}
+		scale := Scale{Limit: s.Limit, OneSided: s.oneSided()}
 		var own []*panel
 		for _, row := range rows {
 			of[row] = k
@@ -183,18 +177,17 @@ func (s *Sheet) titlesOf(rows []int) string {
 }
 
 func (s *Scale) measure(sheet *Sheet, grids []Grid, panels []*panel) {
-	needs := 0.
+	var list []Extremes
 	for _, p := range panels {
-		needs = max(needs, p.needs)
-		s.Least, s.Greatest = min(s.Least, p.least), max(s.Greatest, p.greatest)
-		s.Below, s.Above = min(s.Below, p.below), max(s.Above, p.above)
+		list = append(list, p.Extremes)
 	}
+	s.Extremes = Joined(list...)
 	switch {
 	case s.Limit > 0:
 	case sheet.Shows == Agreement:
 		s.count(sheet.agreeing())
 	default:
-		s.Limit = NiceLimit(needs)
+		s.Limit = s.Extremes.Limit()
 	}
 	if sheet.Shows != Agreement {
 		s.Step = ContourStep(s.Limit, sheet.StandardError)

@@ -138,7 +138,8 @@ func (r *Row) Errors(column int, of Showing, q topo.Quantity, k *Knowledge, reac
 		case InterpolationErrors:
 			list[i] = ignorance[i].Against(variance, k.Rough.Nugget)
 		case AllErrors:
-			list[i] = math.Sqrt(list[i] + variance*ignorance[i].Field + placement[i]*placement[i])
+			list[i] = contrast.Uncertainty{Sampling: math.Sqrt(list[i]),
+				Interpolation: ignorance[i].OfField(variance), Placement: placement[i]}.Total()
 		default:
 			list[i] = math.Sqrt(list[i])
 		}

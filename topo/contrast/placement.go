@@ -95,7 +95,7 @@ func (p Pose) Errors(spline *topo.Spline, c *topo.Coefficients, rough *topo.Roug
 	out := make([]Uncertainty, len(rough.Variances))
 	for j := range out {
 		out[j].Placement = placement[j]
-		out[j].Interpolation = math.Sqrt(rough.Variances[j] * ignorance.Field)
+		out[j].Interpolation = ignorance.OfField(rough.Variances[j])
 	}
 	return out, nil
 }

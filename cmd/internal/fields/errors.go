@@ -15,39 +15,45 @@ import (
 
 // known is what the electrodes of all averages know, judged together as on one
 // sheet.
-func (f *Fields) known() ([]*scalp.Knowledge, []scalp.Row, error) {
+type known struct {
+	rows      []scalp.Row
+	knowledge []*scalp.Knowledge // of each row
+}
+
+func (f *Fields) know() (*known, error) {
 	titles, err := f.Titles()
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	var rows []scalp.Row
+	k := &known{}
 	for i, avg := range f.Averages {
 		row, err := f.Row(i, avg, titles[i])
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
-		rows = append(rows, row)
+		k.rows = append(k.rows, row)
 	}
-	known, err := scalp.Know(rows, topo.Overhang)
-	return known, rows, err
+	k.knowledge, err = scalp.Know(k.rows, topo.Overhang)
+	return k, err
 }
 
 // Errors are those of one average's potentials at some points, point × latency
 // in µV: of the interpolation, or where the quantity is all errors, of sampling
 // as well.
 func (f *Fields) Errors(index int, points []r3.Vec) (*mat.Dense, error) {
-	known, rows, err := f.known()
+	known, err := f.known()
 	if err != nil {
 		return nil, err
 	}
-	k := known[index]
+	k := known.knowledge[index]
 	ignorance, err := k.Spline.Ignorance(points)
 	if err != nil {
 		return nil, err
 	}
 	out := mat.NewDense(len(points), len(f.At), nil)
 	if f.Quantity == option.AllErrors {
-		sampling, err := f.Sample(index).Certainties(contrast.StandardError, nil, rows[index].Spline, points,
+		sampling, err := f.Sample(index).Certainties(contrast.StandardError, nil, known.rows[index].Spline,
+			points,
 			f.At)
 		if err != nil {
 			return nil, err
@@ -58,7 +64,8 @@ func (f *Fields) Errors(index int, points []r3.Vec) (*mat.Dense, error) {
 		for j, variance := range k.Rough.Variances {
 			e := ignorance[i].Against(variance, k.Rough.Nugget)
 			if f.Quantity == option.AllErrors {
-				e = math.Hypot(out.At(i, j), math.Sqrt(variance*ignorance[i].Field))
+				e = contrast.Uncertainty{Sampling: out.At(i, j),
+					Interpolation: ignorance[i].OfField(variance)}.Total()
 			}
 			out.Set(i, j, e)
 		}
@@ -69,13 +76,14 @@ func (f *Fields) Errors(index int, points []r3.Vec) (*mat.Dense, error) {
 // Departing are the electrodes that depart from what the others predict, a
 // sentence each.
 func (f *Fields) Departing() ([]string, error) {
-	known, rows, err := f.known()
+	known, err := f.known()
 	if err != nil {
 		return nil, err
 	}
 	var texts []string
-	for i, k := range known {
-		found, err := k.Departures(rows[i].Values)
+	for i, k := range known.knowledge {
+		row := known.rows[i]
+		found, err := k.Departures(row.Values)
 		if err != nil {
 			return nil, err
 		}
@@ -83,7 +91,7 @@ func (f *Fields) Departing() ([]string, error) {
 			for _, d := range list {
 				texts = append(texts, fmt.Sprintf("%s, %s at %s: %.2g µV off what the others "+
 					"predict, %.2g "+
-					"times its error", rows[i].Title, rows[i].Marks[d.Site].Site.Name,
+					"times its error", row.Title, row.Marks[d.Site].Site.Name,
 					f.Windows.Label(f.At[column]), d.Residual, math.Abs(d.Z)))
 			}
 		}

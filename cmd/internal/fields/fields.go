@@ -23,6 +23,7 @@ type Fields struct {
 	splines []cachedSpline
 	remarks []string             // on the spline
 	units   [][]*average.Average // with t: the epochs or people behind each average
+	known   func() (*known, error)
 }
 
 // Inputs are the files that must not be written to.

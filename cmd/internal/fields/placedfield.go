@@ -43,11 +43,11 @@ func (f *Fields) PlacedRows(ctx context.Context, rows []scalp.Row, placement *we
 		if err != nil {
 			return err
 		}
-		var once sync.Mutex // rows are drawn side by side
+		var guard sync.Mutex // conditions of a film are computed side by side
 		known := map[*r3.Vec]*mat.Dense{}
 		rows[i].Placement = func(points []r3.Vec) (*mat.Dense, error) {
-			once.Lock()
-			defer once.Unlock()
+			guard.Lock()
+			defer guard.Unlock()
 			var err error
 			if known[&points[0]] == nil {
 				known[&points[0]], err = poses.FieldErrors(f.Averages[i].Info, rows[i].Spline, c,

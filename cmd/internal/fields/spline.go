@@ -3,6 +3,7 @@ package fields
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -83,8 +84,10 @@ func (s *Spline) Read(a *session.Session, c *cobra.Command, tables *averages.Tab
 
 // Over are the potentials of averages over a head that is known.
 func (s *Spline) Over(tables *averages.Tables, head *wearer.Head, when When) *Fields {
-	return &Fields{Tables: tables, Head: head, When: when, What: NewWhat(),
+	f := &Fields{Tables: tables, Head: head, When: when, What: NewWhat(),
 		options: topo.Options{Order: s.Order, Smoothing: s.Smoothing.lambda, Radius: head.Radius}}
+	f.known = sync.OnceValues(f.know)
+	return f
 }
 
 type cachedSpline struct {
