@@ -72,9 +72,10 @@ func (a *app) components() *cobra.Command {
 		Long: `Components measures each average at sites or pools in windows: the mean, the peak and its
 latency (a local one of the polarity, which exceeds the mean of the 12 ms on each side,
 refined between samples), the onset (backwards from the peak to a fraction of it), the
-area of the polarity and when a fraction of it is reached. A row of the field power
-(Lehmann & Skrandies 1980) has its own peak, and how unlike the map is to that of the first
-average: 0 for one shape, 2 for opposite ones.
+area of the polarity from one end of the window to the other, between samples or not, and
+when a fraction of it is reached. The mean is that of the samples in the window. A row of
+the field power (Lehmann & Skrandies 1980) has its own peak, and how unlike the map is to
+that of the first average: 0 for one shape, 2 for opposite ones.
 
 Standard errors are over people or epochs, where those behind an average are at hand, by
 the jackknife (of the mean it is the usual one; of one person's epochs it is the

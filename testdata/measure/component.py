@@ -18,15 +18,19 @@ for a, b, sign in ((.05, .14, 1), (.14, .22, -1), (.25, .5, 1)):
     c = np.polyfit(np.arange(-1, 2), v[k - 1:k + 2], 2)
     shift = -c[1] / (2 * c[0])
     amplitude = np.polyval(c, shift)
-    part = np.clip(w[i], 0, None)
-    cum = np.concatenate([[0], cumulative_trapezoid(part, t[i])])
-    j = k
-    while sign * (v[j - 1] - .5 * amplitude) >= 0:
-        j -= 1
-    onset = np.interp(.5 * amplitude * sign, [w[j - 1], w[j]], [t[j - 1], t[j]])
+    # the window's ends, on straight lines between samples, and what lies between them
+    nodes = np.union1d([a, b], t[i])
+    part = np.clip(np.interp(nodes, t, w), 0, None)
+    cum = np.concatenate([[0], cumulative_trapezoid(part, nodes)])
+    # the wave up to the vertex, every microsecond: the last time it is below the share
+    latency = t[k] + shift / 250
+    before = t < latency - 1e-12
+    fine = np.arange(latency - .1, latency, 1e-6)
+    rise = np.interp(fine, np.append(t[before], latency), np.append(w[before], sign * amplitude))
+    onsets = [fine[np.flatnonzero(rise < f * sign * amplitude)[-1]] for f in (.5, .9, .99, .999)]
     out["cases"].append({
-        "from": a, "to": b, "negative": sign < 0, "mean": v[i].mean(), "latency": t[k] + shift / 250, "amplitude": amplitude,
-        "onset": onset, "area": trapezoid(part, t[i]), "area_latency": float(np.interp(.5 * cum[-1], cum, t[i])),
+        "from": a, "to": b, "negative": sign < 0, "mean": v[i].mean(), "latency": latency, "amplitude": amplitude,
+        "onsets": onsets, "area": trapezoid(part, nodes), "area_latency": float(np.interp(.5 * cum[-1], cum, nodes)),
     })
 a, b = rng.standard_normal(20), rng.standard_normal(20)
 gfp = lambda x: np.sqrt(((x - x.mean()) ** 2).mean())

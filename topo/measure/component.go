@@ -2,7 +2,6 @@ package measure
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"calotte/topo/unit"
@@ -155,82 +154,33 @@ func (w Wave) refined(i, j int) Extremum {
 	return Extremum{Latency: w.Times[i] + shift*step, Amplitude: b - (a-c)*shift/4, sample: i}
 }
 
-// Onset is when, going backwards from a peak, the wave has fallen to a fraction
-// of the peak's amplitude, in s: the crossing by a straight line between two
-// samples.
+// Onset is when, going backwards from the vertex of a peak, the wave falls
+// below a fraction of the peak's amplitude, in s: the crossing by a straight
+// line between two samples, or between the vertex and the sample before it. The
+// wave is beyond the fraction all the way from there to the vertex.
 func (w Wave) Onset(peak Extremum, fraction float64) (float64, error) {
 	level := fraction * peak.Amplitude
 	sign := math.Copysign(1, peak.Amplitude)
 	if sign != peak.sign {
 		return 0, ErrOtherSign
 	}
-	for i := peak.sample; i > 0; i-- {
-		above, below := sign*(w.Values[i]-level), sign*(w.Values[i-1]-level)
-		if above >= 0 && below < 0 || below == 0 {
-			return w.Times[i-1] + (w.Times[i]-w.Times[i-1])*below/(below-above), nil
+	time, above := peak.Latency, sign*(peak.Amplitude-level)
+	for i := w.before(peak); i >= 0; i-- {
+		below := sign * (w.Values[i] - level)
+		if below <= 0 {
+			return w.Times[i] + (time-w.Times[i])*below/(below-above), nil
 		}
+		time, above = w.Times[i], below
 	}
 	return 0, ErrNoOnset
 }
 
-// Area is that between the wave and zero in the window, of one polarity only,
-// in µV·s, by trapezoids; of Either both count.
-func (w Wave) Area(s unit.Span, p Polarity) (float64, error) {
-	sums, _, err := w.areas(s, p)
-	if err != nil {
-		return 0, err
+// before is the last sample before the vertex of a peak.
+func (w Wave) before(peak Extremum) int {
+	if peak.Latency <= w.Times[peak.sample] {
+		return peak.sample - 1
 	}
-	return sums[len(sums)-1], nil
-}
-
-// FractionalArea is when the area has reached a fraction of itself, between 0
-// and 1, in s, by a straight line within a sample's share.
-func (w Wave) FractionalArea(s unit.Span, p Polarity, fraction float64) (float64, error) {
-	if !(fraction > 0 && fraction <= 1) {
-		return 0, fmt.Errorf("a fraction of %g of an area: expected more than 0, and 1 at most", fraction)
-	}
-	sums, first, err := w.areas(s, p)
-	if err != nil {
-		return 0, err
-	}
-	target := fraction * sums[len(sums)-1]
-	if !(sums[len(sums)-1] > 0) {
-		return 0, ErrNoArea
-	}
-	for i := 1; i < len(sums); i++ {
-		if sums[i] >= target {
-			share := 0.
-			if sums[i] > sums[i-1] {
-				share = (target - sums[i-1]) / (sums[i] - sums[i-1])
-			}
-			a, b := w.Times[first+i-1], w.Times[first+i]
-			return a + share*(b-a), nil
-		}
-	}
-	return w.Times[first+len(sums)-1], nil
-}
-
-// areas are the areas up to each sample of the window.
-func (w Wave) areas(s unit.Span, p Polarity) (sums []float64, first int, err error) {
-	first, last := w.window(s)
-	if last-first < 2 {
-		return nil, 0, ErrNoSample
-	}
-	part := func(v float64) float64 {
-		switch p {
-		case Positive:
-			return max(v, 0)
-		case Negative:
-			return max(-v, 0)
-		}
-		return math.Abs(v)
-	}
-	sums = []float64{0}
-	for i := first + 1; i < last; i++ {
-		step := w.Times[i] - w.Times[i-1]
-		sums = append(sums, sums[len(sums)-1]+step*(part(w.Values[i])+part(w.Values[i-1]))/2)
-	}
-	return sums, first, nil
+	return peak.sample
 }
 
 // Dissimilarity of two maps is the root mean square of their difference, each

@@ -28,10 +28,11 @@ func TestComponentsAgainstScipy(t *testing.T) {
 	var want struct {
 		Times, Values []float64
 		Cases         []struct {
-			From, To                              float64
-			Negative                              bool
-			Mean, Latency, Amplitude, Onset, Area float64
-			AreaLatency                           float64 `json:"area_latency"`
+			From, To                       float64
+			Negative                       bool
+			Mean, Latency, Amplitude, Area float64
+			Onsets                         []float64 // at .5, .9, .99 and .999 of the peak, to 1e-6 s
+			AreaLatency                    float64   `json:"area_latency"`
 		}
 		Maps          [][]float64
 		Dissimilarity float64
@@ -47,20 +48,24 @@ func TestComponentsAgainstScipy(t *testing.T) {
 		}
 		mean, err1 := w.Mean(span)
 		peak, err2 := w.Peak(span, polarity)
-		onset, err3 := w.Onset(peak, .5)
-		area, err4 := w.Area(span, polarity)
-		half, err5 := w.FractionalArea(span, polarity, .5)
-		if err := errors.Join(err1, err2, err3, err4, err5); err != nil {
+		area, err3 := w.Area(span, polarity)
+		half, err4 := w.FractionalArea(span, polarity, .5)
+		if err := errors.Join(err1, err2, err3, err4); err != nil {
 			t.Fatal(err)
 		}
 		for name, pair := range map[string][2]float64{
 			"mean": {mean, c.Mean}, "latency": {peak.Latency, c.Latency},
 			"amplitude": {peak.Amplitude, c.Amplitude},
-			"onset":     {onset, c.Onset}, "area": {area, c.Area},
-			"half of the area": {half, c.AreaLatency},
+			"area":      {area, c.Area}, "half of the area": {half, c.AreaLatency},
 		} {
 			if math.Abs(pair[0]-pair[1]) > 1e-9 {
 				t.Errorf("%g to %g: %s is %.12g, want %.12g", c.From, c.To, name, pair[0], pair[1])
+			}
+		}
+		for i, fraction := range []float64{.5, .9, .99, .999} {
+			if onset, err := w.Onset(peak, fraction); err != nil || math.Abs(onset-c.Onsets[i]) > 2e-6 {
+				t.Errorf("%g to %g: onset at %g is %.7f (%v), want %.7f", c.From, c.To, fraction, onset, err,
+					c.Onsets[i])
 			}
 		}
 	}
@@ -190,4 +195,51 @@ func ExampleWave_Peak() {
 	peak, err := w.Peak(unit.Span{From: .15, To: .19}, measure.Negative)
 	fmt.Printf("%.1f µV at %.1f ms, %v\n", peak.Amplitude, 1000*peak.Latency, err)
 	// Output: -6.0 µV at 171.0 ms, <nil>
+}
+
+// Wherever the vertex lies between the samples, the wave is beyond the share
+// all the way from the onset to it: an onset is not that of the wave before.
+func TestOnsetIsOfThisPeak(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		latency := rapid.Float64Range(.15, .2).Draw(t, "latency")
+		width := rapid.Float64Range(.008, .03).Draw(t, "width")
+		fraction := rapid.Float64Range(.1, .9999).Draw(t, "fraction")
+		var w measure.Wave
+		for i := range 101 {
+			at := float64(i) * .004
+			w.Times = append(w.Times, at)
+			early := (at - .06) / .02
+			v := (at - latency) / width
+			w.Values = append(w.Values, -4*math.Exp(-early*early)-5*math.Exp(-v*v))
+		}
+		peak, err := w.Peak(seconds(.14, .21), measure.Negative)
+		if err != nil {
+			t.Fatal(err)
+		}
+		onset, err := w.Onset(peak, fraction)
+		if err != nil || onset < latency-3*width || onset >= peak.Latency {
+			t.Fatalf("onset %g of a peak at %g (%v)", onset, peak.Latency, err)
+		}
+		for i, at := range w.Times {
+			if at > onset+1e-12 && at < peak.Latency && w.Values[i] > fraction*peak.Amplitude {
+				t.Fatalf("%g µV at %g, between the onset %g and the vertex", w.Values[i], at, onset)
+			}
+		}
+	})
+}
+
+// A window that ends between samples holds what lies beyond them: of 1 µV from
+// 150 to 190 ms, 40 nV·s at any rate.
+func TestAreaOfTheWholeWindow(t *testing.T) {
+	for _, rate := range []float64{100, 250, 256, 1000} {
+		var w measure.Wave
+		for i := range 300 {
+			w.Times, w.Values = append(w.Times, float64(i)/rate), append(w.Values, 1)
+		}
+		area, err := w.Area(seconds(.15, .19), measure.Positive)
+		half, err2 := w.FractionalArea(seconds(.15, .19), measure.Positive, .5)
+		if err != nil || err2 != nil || math.Abs(area-.04) > 1e-9 || math.Abs(half-.17) > 1e-9 {
+			t.Errorf("%g Hz: %g, half at %g (%v, %v)", rate, area, half, err, err2)
+		}
+	}
 }
