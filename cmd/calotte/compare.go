@@ -67,7 +67,9 @@ strongest, with their sites marked.`,
 	flags.Var(&f.during, "during", "the time to look at (default: all after the event)")
 	flags.IntVar(&f.arrangements, "arrangements", f.arrangements, "`N` to draw, where there are more")
 	flags.Var(&f.correct, "correct",
-		"clusters, or single points by largest (the largest |t| over all points) or fdr (false discovery rate)")
+		"clusters, or single points by enhanced (threshold-free enhancement), largest (the largest "+
+			"|t| over all "+
+			"points) or fdr (false discovery rate)")
 	flags.Float64Var(&f.level, "level", f.level,
 		"`P` of a single point from which on it may join a cluster, two-sided")
 	flags.BoolVar(&f.shared, "shared", false, "test the sites that all have, and leave the others out")

@@ -52,7 +52,7 @@ func TestCompareFindsThePlanted(t *testing.T) {
 		"--force"); !strings.Contains(err, "has changed since compare wrote it") {
 		t.Errorf("changed marks: %q", err)
 	}
-	for _, rule := range []string{"largest", "fdr"} {
+	for _, rule := range []string{"largest", "fdr", "enhanced"} {
 		points := cellsOf(t, must(t, "compare", known, novel, "--in", in, "--during", "50..250ms", "--correct",
 			rule))
 		if points[0]["at_site"] != "P8" || points[0]["sign"] != "negative" || number(t, points[0]["p"]) > .05 {

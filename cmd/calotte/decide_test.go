@@ -218,7 +218,7 @@ func TestDecideMistakes(t *testing.T) {
 			[]string{"sub-01_go_average.tsv", "no cap check of", "_capcheck.json", "checked,5mm"}},
 		{"one average", plain, "compare FILE", usage, []string{"two averages"}},
 		{"one condition", plain, "compare FILE DIR/missing.tsv", failed, []string{"missing.tsv"}},
-		{"correction", plain, "compare FILE FILE --correct all", usage, []string{"clusters, largest or fdr"}},
+		{"correction", plain, "compare FILE FILE --correct all", usage, []string{"clusters, largest, fdr or enhanced"}},
 		{"level", plain, "compare FILE FILE --level 2", usage, []string{"--level 2"}},
 	} {
 		m.check(t)

@@ -39,20 +39,21 @@ const Alpha = .05
 type Correction int
 
 const (
-	ByClusters Correction = iota // of neighbouring points whose |t| is large
-	ByLargest                    // of single points, by the largest |t|
-	ByRate                       // of single points, by the false discovery rate
+	ByClusters    Correction = iota // of neighbouring points whose |t| is large
+	ByLargest                       // of single points, by the largest |t|
+	ByRate                          // of single points, by the false discovery rate
+	ByEnhancement                   // of single points, by threshold-free enhancement
 )
 
-var corrections = [...]string{ByClusters: "clusters", ByLargest: "largest", ByRate: "fdr"}
+var corrections = [...]string{ByClusters: "clusters", ByLargest: "largest", ByRate: "fdr", ByEnhancement: "enhanced"}
 
 func (k Correction) String() string { return corrections[k] }
 
-// Set reads clusters, largest or fdr.
+// Set reads clusters, largest, fdr or enhanced.
 func (k *Correction) Set(text string) error {
 	i := slices.Index(corrections[:], text)
 	if i < 0 {
-		return errors.New("expected clusters, largest or fdr")
+		return errors.New("expected clusters, largest, fdr or enhanced")
 	}
 	*k = Correction(i)
 	return nil
@@ -175,15 +176,30 @@ func (c Comparison) test(ctx context.Context, d inference.Design, data mat.Matri
 		}
 		return inference.TestClusters(ctx, d, data, neighbours, level, c.Test)
 	}
-	single, err := inference.TestLargest(ctx, d, data, c.Test)
+	t, corrected, err := c.points(ctx, d, data, neighbours)
 	if err != nil {
 		return nil, err
 	}
-	corrected := single.Corrected
-	if c.Correct == ByRate {
-		corrected = inference.FalseDiscovery(single.P)
+	groups, err := inference.Group(t, corrected, func(i int) bool { return corrected[i] <= Alpha }, neighbours)
+	return &inference.Clusters{T: t, Clusters: groups}, err
+}
+
+// points are t and the corrected p of single points.
+func (c Comparison) points(ctx context.Context, d inference.Design, data mat.Matrix,
+	neighbours [][]int) (t, corrected []float64, err error) {
+	if c.Correct == ByEnhancement {
+		test, err := inference.TestEnhanced(ctx, d, data, neighbours, c.Test)
+		if err != nil {
+			return nil, nil, err
+		}
+		return test.T, test.Corrected, nil
 	}
-	groups, err := inference.Group(single.T, corrected, func(i int) bool { return corrected[i] <= Alpha },
-		neighbours)
-	return &inference.Clusters{T: single.T, Clusters: groups}, err
+	test, err := inference.TestLargest(ctx, d, data, c.Test)
+	if err != nil {
+		return nil, nil, err
+	}
+	if c.Correct == ByRate {
+		return test.T, inference.FalseDiscovery(test.P), nil
+	}
+	return test.T, test.Corrected, nil
 }

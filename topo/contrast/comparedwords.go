@@ -16,6 +16,9 @@ func (c *Compared) Caution() string {
 		ByClusters: ExtentCaution,
 		ByLargest:  "p* of single points: by the largest |t|.",
 		ByRate:     "p* of single points: by the false discovery rate.",
+		ByEnhancement: "p* of single points: by threshold-free enhancement, in which neighbours lend " +
+			"weight to a " +
+			"point: the edges of what is shown are not sharp.",
 	}[c.correct]
 }
 
@@ -63,6 +66,9 @@ func (c *Compared) testWords() string {
 		ByLargest:  "of single points, by the largest |t|; a cluster here is points of 0.05 or less",
 		ByRate: "of single points, by the false discovery rate (Benjamini & Hochberg 1995); a cluster here is " +
 			"points of 0.05 or less",
+		ByEnhancement: "of single points, by threshold-free enhancement (Smith & Nichols 2009; E 0.5, H " +
+			"2) and the " +
+			"largest of it; a cluster here is points of 0.05 or less",
 	}[c.correct]
 	return fmt.Sprintf("p*: %s, over %s and %s to %s; %s; the smallest p they allow is %.2g.",
 		rule, sitesIn(len(c.Sites)), Millis(c.Times[0]), Millis(c.Times[len(c.Times)-1]), kind,

@@ -35,7 +35,7 @@ func TestFalsePositives(t *testing.T) {
 	}
 	o := inference.Options{Arrangements: 199, Seed: 3}
 	for k, d := range designs(t, people) {
-		single, largest, clusters := 0, 0, 0
+		single, largest, clusters, enhanced := 0, 0, 0, 0
 		for set := range sets {
 			random := rand.New(rand.NewPCG(uint64(k), uint64(set)))
 			data := mat.NewDense(people, sites*samples, nil)
@@ -66,8 +66,16 @@ func TestFalsePositives(t *testing.T) {
 				func(c inference.Cluster) bool { return c.P <= .05 }) {
 				clusters++
 			}
+			raised, err := inference.TestEnhanced(t.Context(), d, data, ring, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if slices.Min(raised.Corrected) <= .05 {
+				enhanced++
+			}
 		}
-		for name, n := range map[string]int{"a point": single, "the largest": largest, "clusters": clusters} {
+		for name, n := range map[string]int{"a point": single, "the largest": largest, "clusters": clusters,
+			"enhanced": enhanced} {
 			rate := float64(n) / sets
 			t.Logf("design %d, %s: %.4f", k, name, rate)
 			if rate < .04 || rate > .06 {

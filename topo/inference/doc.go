@@ -1,6 +1,6 @@
 // Package inference decides whether differences are real: t, tests by sign
-// flips and exchanges with the largest statistic or clusters over sites and
-// time, intervals. Arrays come in, numbers go out.
+// flips and exchanges with the largest statistic, clusters over sites and time
+// or threshold-free enhancement, intervals. Arrays come in, numbers go out.
 //
 // # Permutations
 //
@@ -18,7 +18,8 @@
 // Brain Mapp 15:1 (2002), for the largest statistic; B. Efron, "Better
 // bootstrap confidence intervals", J Am Stat Assoc 82:171 (1987); Y. Benjamini
 // and Y. Hochberg, "Controlling the false discovery rate", J R Stat Soc B
-// 57:289 (1995).
+// 57:289 (1995); S. M. Smith and T. E. Nichols, "Threshold-free cluster
+// enhancement", NeuroImage 44:83 (2009).
 //
 // # Decisions
 //

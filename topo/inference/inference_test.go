@@ -34,7 +34,11 @@ type reference struct {
 		Draws       [][]int
 		Ends, Scipy []float64
 	}
-	FDR struct{ P, Adjusted []float64 }
+	FDR      struct{ P, Adjusted []float64 }
+	Enhanced struct {
+		Data                [][]float64
+		T, Value, Corrected []float64
+	}
 }
 
 func readReference(t *testing.T) (r reference) {
@@ -342,7 +346,9 @@ func TestStopsWithItsContext(t *testing.T) {
 	}
 }
 
-func BenchmarkClusters(b *testing.B) {
+// noise is that of 30 people at 64 sites and 500 samples.
+func noise(b *testing.B) (inference.Design, *mat.Dense, [][]int) {
+	b.Helper()
 	const people, sites, samples = 30, 64, 500
 	random := rand.New(rand.NewPCG(1, 2))
 	data := mat.NewDense(people, sites*samples, nil)
@@ -353,7 +359,15 @@ func BenchmarkClusters(b *testing.B) {
 			neighbours[i] = append(neighbours[i], (i+k)%sites, (i+sites-k)%sites)
 		}
 	}
-	d, _ := inference.Paired(people)
+	d, err := inference.Paired(people)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return d, data, neighbours
+}
+
+func BenchmarkClusters(b *testing.B) {
+	d, data, neighbours := noise(b)
 	for b.Loop() {
 		if _, err := inference.TestClusters(b.Context(), d, data, neighbours, .05,
 			inference.Options{Arrangements: 5000, Seed: 1}); err != nil {

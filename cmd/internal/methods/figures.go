@@ -151,6 +151,9 @@ func (a Account) tested() string {
 	if figures := a.of("compare"); len(figures) > 0 {
 		f := figures[0]
 		if rule, ok := map[string]string{"largest": "by the largest |t| (Nichols & Holmes 2002)",
+			"enhanced": "by the largest value of threshold-free enhancement (Smith & Nichols 2009; E = " +
+				"0.5, H = 2), over " +
+				"neighbours of a spherical Delaunay triangulation and in time, signs apart",
 			"fdr": "by the false discovery rate (Benjamini & Hochberg 1995)"}[f.Settings["correct"]]; ok {
 			s = append(s, fmt.Sprintf("Differences at each site and sample were tested by "+
 				"permutation (%s), "+
