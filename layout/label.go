@@ -143,7 +143,7 @@ func signalType(word string) (string, bool) {
 // signals are the types other than EEG: those of the EDF+ standard texts and of
 // BIDS, from memory, with spellings of common practice, no source.
 var signals = [...]struct{ text, folded string }{
-	{"EOG", "eog heog veog leog reog eogh eogv eogl eogr loc roc"},
+	{"EOG", "eog heog veog heogl heogr leog reog eogh eogv eogl eogr loc roc"},
 	{"ECG", "ecg ekg ecgl ecgr ekgl ekgr"},
 	{"EMG", "emg"},
 	{"ERG", "erg"},

@@ -77,6 +77,11 @@ less than that size in 95 of 100 caps (noise: for its error to be no larger than
 noise), and the fewest tape readings of 2 mm each that tell a cap so well (see calotte
 capcheck --tape). In the table: placement_needed_mm, placement_needed_deg, tapes_needed.
 
+It says where looks sideways could carry a difference: the mean sideways signal of the
+averages (see calotte average) times by how much more the right site follows it than the
+left, which is by_gaze_uV in the table with its interval, is off zero and reaches half of
+the difference.
+
 --measurement-errors adds the columns left_sme, right_sme and right_minus_left_sme: by how
 much a person's own value would spread over recordings of as many epochs, sd/√n over the
 saved ones; of a grand average the root mean square over its people (Luck et al. 2021).

@@ -24,7 +24,7 @@ func asymmetryColumns(contralateral bool) []string {
 		" side_5mm forward_5mm twist_3deg stretch_1mm smallest_turn_mm smallest_roll_deg " +
 		"smallest_pitch_deg smallest_yaw_deg turn_mm_to_zero_interval change_by_capcheck " +
 		"exactly_mirrored_uV interpolation_se placement_se noise_share interpolation_share placement_share " +
-		"own_placement_share_of_noise")
+		"own_placement_share_of_noise by_gaze_uV by_gaze_low by_gaze_high")
 }
 
 // asymmetryCells are the rows of the table.
@@ -61,7 +61,8 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			number(a.Cap.Touches.Slide, 2),
 			number(a.Cap.Checked, 4), number(a.Cap.Mirrored, 4),
 		}
-		rows = append(rows, append(row, placedCells(a, number)...))
+		row = append(row, placedCells(a, number)...)
+		rows = append(rows, append(row, gazeCells(a, number)...))
 	}
 	return rows
 }
@@ -85,6 +86,14 @@ func placedCells(a contrast.Asymmetry, number func(v float64, digits int) string
 	}
 	return []string{number(a.Placed.Interpolation, 4), number(a.Placed.Placement, 4), number(noise, 3),
 		number(interpolation, 3), number(placement, 3), number(a.Placed.OwnShare(), 3)}
+}
+
+// gazeCells are those of what looks sideways put into a difference.
+func gazeCells(a contrast.Asymmetry, number func(v float64, digits int) string) []string {
+	if a.Gaze == nil {
+		return []string{"n/a", "n/a", "n/a"}
+	}
+	return []string{number(a.Gaze.Amount, 4), number(a.Gaze.Low, 4), number(a.Gaze.High, 4)}
 }
 
 // sideErrorColumns are those that --measurement-errors adds to the table of

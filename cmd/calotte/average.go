@@ -78,6 +78,13 @@ errors), _pairs.tsv (right minus left) and _average.json (what was done), and wi
 each event). Epochs in such a file are averaged again by giving it; epochs cleaned
 elsewhere, an array of three axes in .npy or .mat, by giving --first, too.
 
+It tells how the wearer looked sideways in the windows of --sme (else all the time after
+the event), since people who look aside in one condition make an asymmetry: from a
+horizontal eye channel (labelled HEOG, or HEOGL and HEOGR, or the second of --blinks), in
+degrees of 10 to 20 µV each (common practice, no source), else from F10 minus F9 or F8
+minus F7, which see the brain as well. Intervals of 95 % held a planted truth in 944 to 959
+of 1,000 draws.
+
 --centre trimmed takes at each sample the mean of the epochs without a fifth at each end,
 --centre median their median, against few epochs that are far off. Standard errors are
 those of Tukey & McLaughlin (1963) and of the bootstrap; 95 % intervals held a planted

@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 	"text/tabwriter"
 
 	"calotte/cmd/internal/console"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/eye"
@@ -27,6 +29,7 @@ func reportPerson(w io.Writer, name string, averages []*average.Average, r *erp.
 	info, rejections := averages[0].Info, r.Rejections()
 	aligned(w, culprits(rejections, averages))
 	aligned(w, qualityRows(averages))
+	reportGaze(w, averages)
 	reportSites(w, info, r.Repaired)
 	reportMended(w, averages)
 	if advice := advise(rejections, r.Montage, r.Blinks(), info.Blinks != "" || info.Unmixed != nil); advice != "" {
@@ -260,4 +263,59 @@ func wholeEpochs(p *erp.Pipeline, r *erp.Result) []string {
 	}
 	return []string{fmt.Sprintf("%s dropped whole, since --exclude names an electrode in it: --repair excluded "+
 		"replaces the electrode there, and keeps the epoch", console.Plural(n, "epoch is", "epochs are"))}
+}
+
+// Microvolts of a horizontal eye channel for each degree of a look sideways
+// (common practice, no source).
+const (
+	fewestPerDegree = 10
+	mostPerDegree   = 20
+)
+
+// reportGaze says how the wearer looked sideways in the windows, by condition,
+// and how conditions differ from the first.
+func reportGaze(w io.Writer, averages []*average.Average) {
+	first := averages[0].Info.Gaze
+	if first == nil {
+		return
+	}
+	for k, window := range first.Windows {
+		var texts []string
+		for _, a := range averages {
+			own := a.Info.Gaze.Windows[k]
+			texts = append(texts, fmt.Sprintf("%s %s", a.Info.Condition, between(own.Mean)(own.Interval())))
+		}
+		console.Say(w, "  looks sideways (%s) over %s, µV: %s\n", first.Source, window.Window,
+			strings.Join(texts, ", "))
+		for _, a := range averages[1:] {
+			difference, low, high, ok := window.Less(a.Info.Gaze.Windows[k])
+			console.Say(w, "    %s minus %s %s%s\n", averages[0].Info.Condition, a.Info.Condition,
+				between(difference)(low, high, ok), inDegrees(first, difference))
+		}
+	}
+	if first.StandIn {
+		fmt.Fprintln(w, "    these sites stand in for eye channels: the brain is in them, too, and degrees "+
+			"are not told")
+	}
+}
+
+// between writes a number with its interval, where there is one.
+func between(v float64) func(low, high float64, ok bool) string {
+	return func(low, high float64, ok bool) string {
+		if !ok {
+			return contrast.Signed(v)
+		}
+		return fmt.Sprintf("%s [%s, %s]", contrast.Signed(v), contrast.Signed(low), contrast.Signed(high))
+	}
+}
+
+// inDegrees is how far apart two looks are, roughly, where an eye channel shows
+// them. To which side depends on how it is wired, unless it is the right less
+// the left.
+func inDegrees(g *average.Gaze, difference float64) string {
+	if g.StandIn {
+		return ""
+	}
+	size := math.Abs(difference)
+	return fmt.Sprintf(", roughly %.1f° to %.1f°", size/mostPerDegree, size/fewestPerDegree)
 }

@@ -33,6 +33,7 @@ type Asymmetry struct {
 	Noted    string       // of the skull, in the notes about the head
 	Placed   *PlacedError // what the interval is made of; nil: it is the sampling alone
 	Cap      CapEffect
+	Gaze     *Carried // what looks sideways put into it; nil: not known
 }
 
 // A CapEffect says what a cap that sat otherwise has to do with a difference.

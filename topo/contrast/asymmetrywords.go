@@ -25,6 +25,9 @@ func (a Asymmetry) Lines() []string {
 			"would be %s µV.",
 			Signed(a.Difference+a.Cap.Checked)))
 	}
+	if text := a.gazeWords(); text != "" {
+		lines = append(lines, "  "+text)
+	}
 	for _, text := range a.capWords() {
 		lines = append(lines, "  "+text)
 	}

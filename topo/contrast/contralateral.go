@@ -78,6 +78,9 @@ func (s Sides) Contralateral(ctx context.Context, left, right Sample, at []unit.
 				return nil, err
 			}
 		}
+		if err := carried(own, sample.recorded, pairs, latency); err != nil {
+			return nil, err
+		}
 		s.place(own, errors, column)
 		s.complete(own, pairs, latency, left.title()+", "+right.title(), field, 0, one, two)
 		rows = append(rows, own...)
@@ -127,6 +130,7 @@ func halfOf(one, two Sample) (Sample, error) {
 // halfDifference is half of one average less another.
 func halfDifference(one, two *average.Average) *average.Average {
 	out := &average.Average{Sites: one.Sites, Times: one.Times, Info: one.Info}
+	out.Info.Gaze = one.Info.Gaze.Minus(two.Info.Gaze).Times(.5)
 	for i := range one.Mean {
 		row := make([]float64, len(one.Times))
 		for k := range row {

@@ -79,6 +79,9 @@ func (s Sides) RightMinusLeft(ctx context.Context, of Sample, at []unit.Latency)
 		if err != nil {
 			return nil, err
 		}
+		if err := carried(own, recorded, pairs, latency); err != nil {
+			return nil, err
+		}
 		s.place(own, errors, column)
 		s.complete(own, pairs, latency, of.title(), field, column, avg)
 		rows = append(rows, own...)

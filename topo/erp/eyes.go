@@ -17,34 +17,56 @@ import (
 type eyes struct {
 	read  []int // signals beside the montage's
 	gains []float64
-	sums  [][]montage.Term // each channel as a sum of the montage's signals and those read beside
+	// the channels by which blinks are taken out, each as a sum of the
+	// montage's signals and those read beside
+	sums         [][]montage.Term
+	sideways     []montage.Term // the channel that looks sideways move; nil: none
+	sidewaysName string
 }
 
-// newEyes finds the channels among the signals: by label without regard to
-// case, with or without the type before it, or by the site that it names.
-func newEyes(channels []eye.Channel, signals []recording.Signal, m *montage.Montage) (*eyes, error) {
-	if len(channels) == 0 {
+// newEyes finds the channels by which blinks are taken out, and the one that
+// looks sideways move, unless it is nil, among the signals: by label without
+// regard to case, with or without the type before it, or by the site that it
+// names. Looks are only told, so that a channel that does not serve is no
+// error.
+func newEyes(channels []eye.Channel, sideways *eye.Channel, signals []recording.Signal,
+	m *montage.Montage) (*eyes, error) {
+	if len(channels) == 0 && sideways == nil {
 		return nil, nil
 	}
 	e := &eyes{}
 	for _, c := range channels {
-		var sum []montage.Term
-		for _, part := range []struct {
-			label  string
-			weight float64
-		}{{c.Plus, 1}, {c.Minus, -1}} {
-			if part.label == "" {
-				continue
-			}
-			at, err := e.find(part.label, signals, m)
-			if err != nil {
-				return nil, fmt.Errorf("eye channel %v: %w", c, err)
-			}
-			sum = append(sum, montage.Term{Signal: at, Weight: part.weight})
+		sum, err := e.sum(c, signals, m)
+		if err != nil {
+			return nil, fmt.Errorf("eye channel %v: %w", c, err)
 		}
 		e.sums = append(e.sums, sum)
 	}
+	if sideways != nil {
+		if sum, err := e.sum(*sideways, signals, m); err == nil {
+			e.sideways, e.sidewaysName = sum, sideways.String()
+		}
+	}
 	return e, nil
+}
+
+// sum finds the signals of a channel.
+func (e *eyes) sum(c eye.Channel, signals []recording.Signal, m *montage.Montage) ([]montage.Term, error) {
+	var sum []montage.Term
+	for _, part := range []struct {
+		label  string
+		weight float64
+	}{{c.Plus, 1}, {c.Minus, -1}} {
+		if part.label == "" {
+			continue
+		}
+		at, err := e.find(part.label, signals, m)
+		if err != nil {
+			return nil, err
+		}
+		sum = append(sum, montage.Term{Signal: at, Weight: part.weight})
+	}
+	return sum, nil
 }
 
 // find returns the index of a signal among those that are read, and adds it to

@@ -69,7 +69,7 @@ func (pl *plan) matches(first *plan) error {
 	case pl.window != first.window:
 		return fmt.Errorf("sampling rate %v Hz differs from the first recording's %v Hz: average recordings "+
 			"of one rate", pl.window.Rate, first.window.Rate)
-	case pl.eyes != nil && !slices.Equal(pl.montage.Others, first.montage.Others):
+	case pl.eyes != nil && len(pl.eyes.sums) > 0 && !slices.Equal(pl.montage.Others, first.montage.Others):
 		return fmt.Errorf("ears and mastoids differ from those of the first recording (%s): blinks are "+
 			"taken out by "+
 			"one regression for all, so average recordings of one montage",
@@ -118,7 +118,7 @@ func (p *Pipeline) plan(in Input) (*plan, error) {
 	if err := p.planBaseline(pl); err != nil {
 		return nil, fmt.Errorf("baseline: %w", err)
 	}
-	if pl.eyes, err = newEyes(p.Eyes, in.Signals, m); err != nil {
+	if pl.eyes, err = newEyes(p.Eyes, p.sidewaysChannel(m), in.Signals, m); err != nil {
 		return nil, err
 	}
 	pl.cautions = pl.eyes.cautions(m)

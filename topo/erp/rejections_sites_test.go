@@ -23,7 +23,7 @@ func TestEyeChannelsOfAMontage(t *testing.T) {
 		label string
 		want  int // signal; -1: none
 	}{{"VEOG", 3}, {"EOG VEOG", 3}, {"heog", 1}, {"ECG", 2}, {"Fz", 0}, {"EOG", -1}, {"VEO", -1}} {
-		e, err := newEyes([]eye.Channel{{Plus: c.label}},
+		e, err := newEyes([]eye.Channel{{Plus: c.label}}, nil,
 			erptest.Signals("Fz", "EOG HEOG", "ECG", "EOG VEOG", "Cz"),
 			m)
 		switch {
@@ -52,7 +52,7 @@ func TestEyeChannelsBySite(t *testing.T) {
 		label string
 		want  int // signal; -1: none
 	}{{"Fp1", 0}, {"fp1.", 0}, {"FPZ", 1}, {"T7", 2}, {"T3", 2}, {"T8", 3}, {"T4", 5}, {"Cz", 4}, {"F8", -1}} {
-		e, err := newEyes([]eye.Channel{{Plus: c.label}}, signals, m)
+		e, err := newEyes([]eye.Channel{{Plus: c.label}}, nil, signals, m)
 		if c.want < 0 {
 			erptest.WantError(t, err, c.label, "EOG T8")
 			continue

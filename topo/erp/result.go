@@ -36,6 +36,7 @@ type Result struct {
 	conditions     []*epoch.Halves
 	stacks         []*epoch.Stack // of the same rows, where another centre than the mean is asked for
 	quality        []*quality
+	gazes          []*gaze    // by condition; none: nothing shows looks sideways
 	sets           []EpochSet // that the conditions were before; nil: none
 	prefilters     []string
 	conditionNames []string
@@ -65,6 +66,13 @@ func (p *Pipeline) newResult(pl *plan) (*Result, error) {
 		}
 		r.conditions = append(r.conditions, epoch.NewHalves(len(m.Sites), pl.window.Len(), pl.chain.pairs))
 		r.quality = append(r.quality, q)
+		g, err := p.newGaze(pl.sidelong(), pl.window, len(m.Sites))
+		if err != nil {
+			return nil, err
+		}
+		if g != nil {
+			r.gazes = append(r.gazes, g)
+		}
 		if p.Centre != epoch.Mean {
 			r.stacks = append(r.stacks, &epoch.Stack{})
 		}
@@ -102,6 +110,9 @@ func (r *Result) merge(o *Result) error {
 		if err := r.quality[i].merge(o.quality[i]); err != nil {
 			return err
 		}
+	}
+	if err := r.mergeGazes(o); err != nil {
+		return err
 	}
 	for i, stack := range o.stacks {
 		r.stacks[i].Merge(stack)
@@ -335,5 +346,6 @@ func (r *Result) average(condition int, name string) *average.Average {
 		a.Info.Quality.Note = note
 	}
 	a.Info.Quality.Warnings = a.Warnings()
+	a.Info.Gaze = r.gazeOf(condition)
 	return a
 }

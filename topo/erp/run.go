@@ -37,7 +37,7 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 	if err != nil {
 		return nil, named(pl.Input, err)
 	}
-	source := ""
+	source, look := "", pl.sidelong()
 	err = s.each(ctx, pl, func(e excerpt) error {
 		t := &pl.trials[e.trial]
 		if s.judged && !t.Kept() {
@@ -64,6 +64,10 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 			}
 		}
 		source = t.Source
+		var signal []float64
+		if look != nil {
+			signal = look.signal(e, pl.chain, sites)
+		}
 		r.share(e.conditions)
 		if reject.LikeBlink(pl.montage.Names, pl.chain.swings) {
 			r.blinks++
@@ -71,6 +75,9 @@ func (s *session) accumulate(ctx context.Context, pl *plan) (parts []*Result, er
 		for _, c := range e.conditions {
 			r.conditions[c].Add(sites)
 			r.quality[c].add(sites)
+			if signal != nil {
+				r.gazes[c].add(signal, sites)
+			}
 			if r.stacks != nil {
 				r.stacks[c].Add(withPairs(sites, pl.chain.pairs)...)
 			}

@@ -144,6 +144,9 @@ func (a Account) processed() string {
 	for _, t := range a.errors() {
 		say("%s", t)
 	}
+	if text := a.gaze(); text != "" {
+		say("%s", text)
+	}
 	return strings.Join(s, " ")
 }
 

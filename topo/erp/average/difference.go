@@ -44,7 +44,7 @@ func Difference(a, b *Average) (*Average, error) {
 	b = both[1]
 	d := &Average{Info: shared(both), Sites: a.Sites, Times: a.Times}
 	d.Info.Kind, d.Info.Name, d.Info.Minus = a.Info.Kind, a.Info.Name, b.Info.Condition
-	d.Info.Labels = nil
+	d.Info.Labels, d.Info.Gaze = nil, a.Info.Gaze.Minus(b.Info.Gaze)
 	for _, x := range both {
 		m := member(x)
 		m.Condition = x.Info.Condition

@@ -49,6 +49,7 @@ type Info struct {
 	// electrodes that were marked bad, as they are labelled
 	LeftOut    []string            `json:"left_out,omitempty"`
 	Quality    *Measured           `json:"quality,omitempty"`
+	Gaze       *Gaze               `json:"gaze,omitempty"`
 	Synthetic  bool                `json:"synthetic,omitempty"`
 	Notes      []string            `json:"notes,omitempty"`
 	Files      []provenance.Source `json:"files,omitempty"`
