@@ -35,7 +35,7 @@ type Label struct {
 	Kind      LabelKind
 	Type      string // "EEG" with a site; else the signal's type: "EOG"
 	Site      Name   // of a site or derived label
-	SiteText  string // the site as written, for figures: "T3" where Site is "T7"
+	SiteText  string // the site as tables and figures write it, see [Spelled]: "T3" where Site is "T7"
 	Reference string // of a derived label: a Name's text, or Ref, LE, LM, AVG, A1+A2, M1+M2
 }
 
@@ -59,7 +59,7 @@ func ParseLabel(text string) (Label, error) {
 	}
 
 	site, reference, derived := strings.Cut(body, "-")
-	l.SiteText = strings.TrimRight(strings.TrimSpace(site), ".")
+	l.SiteText = Spelled(site)
 	name, err := Parse(site)
 	if err != nil {
 		return l, wrapUnlessWhole(text, site, err)

@@ -102,6 +102,24 @@ func Fold(label string) string {
 	return strings.TrimRight(label, ".")
 }
 
+// Spelled is how tables and figures write an electrode that a file names so: the
+// standard's letters, FC5 for "Fc5.", while an older name stays, T3 for "t3".
+// What is no name of this package stays as it is, without dots and blanks at
+// its ends.
+func Spelled(label string) string {
+	bare := strings.TrimRight(strings.TrimSpace(label), ".")
+	name, err := Parse(label)
+	switch {
+	case err != nil:
+		return bare
+	case Fold(label) == Fold(string(name)):
+		return string(name)
+	case name.Kind() == Scalp && len(bare) == 2:
+		return strings.ToUpper(bare)
+	}
+	return bare
+}
+
 // Parse finds the name that a label stands for. It ignores case, blanks and
 // trailing dots, and takes the older T3, T4, T5 and T6 for T7, T8, P7 and P8. A
 // label that stands for no name gives an [*UnknownError], which knows the

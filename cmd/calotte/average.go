@@ -69,8 +69,8 @@ or a table, a column a site, with --rate 500Hz --unit uV --sites sites.txt --eve
 events.tsv; onsets are s from the first sample. Which axis is that of the sites is told
 by the number of names.
 
-Tables name electrodes as the recording does, without dots and blanks at the end;
-electrodes are found by any of their names, T3 as T7.
+Tables and figures write electrodes in the standard's letters, FC5 for "Fc5.", and keep
+older names, T3; electrodes are found by any of their names, T3 as T7.
 
 For each condition it writes STEM_COND_average.tsv (µV a site), _sem.tsv (standard
 errors), _pairs.tsv (right minus left) and _average.json (what was done), and with

@@ -25,10 +25,11 @@ func (a *app) demo() *cobra.Command {
 		Short: "Write an invented study and do the whole job on it",
 		Long: `Demo invents a study and works on it as you would on your own: pilots at a harbour
 school look at signal flags that they have learnt (known) or never seen (novel). All
-of its data are synthetic, so that the truth is known: truth.tsv says what was planted.
+of its data are synthetic, so that the truth is known: truth.tsv says what was planted,
+in three pilots strong blinks, looks sideways, muscle and mains as well.
 
-It writes recordings (a BIDS data set) and a recipe into DIR (default calotte-demo), and
-runs it: averages, grand averages, tests, figures, an interactive page, and an index of
+It writes recordings (a BIDS data set) and a recipe into DIR (default calotte-demo),
+takes independent components of these three, and runs the recipe: averages, grand averages, tests, figures, an interactive page, and an index of
 all. It prints the command lines that the recipe stands for.`,
 		Example: `  calotte demo
   calotte demo /tmp/flags --seed 7`,
@@ -62,6 +63,16 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 	if err := a.demoStep(ctx, "place", "--circumference", fmt.Sprintf("%gmm", s.Head().Circumference), "-o",
 		filepath.Join(dir, "pilots_head.json")); err != nil {
 		return err
+	}
+	for _, p := range s.Participants() {
+		if len(p.Brings) == 0 {
+			continue
+		}
+		if err := a.demoStep(ctx, "unmix", filepath.Join(dir, "recordings"), "--participant",
+			strings.TrimPrefix(p.ID, "sub-"), "--dimensions", "12", "--head",
+			filepath.Join(dir, "pilots_head.json"), "-o", filepath.Join(dir, unmixedFolder)); err != nil {
+			return err
+		}
 	}
 	if err := tellPlan(w, recipe); err != nil {
 		return err
@@ -171,8 +182,10 @@ func (a *app) writeStudy(ctx context.Context, s *study.Study, dir string) error 
 	return out.Write(ctx)
 }
 
-// demoRecipe is the recipe's file.
-const demoRecipe = "recipe.yaml"
+const (
+	demoRecipe    = "recipe.yaml"
+	unmixedFolder = "unmixed" // independent components of those who bring more than blinks
+)
 
 // recipeOf is the whole job as a recipe.
 func recipeOf(people []*study.Participant) string {
@@ -198,6 +211,10 @@ people:
 		if len(p.Failing) > 0 {
 			fmt.Fprintf(&b, "  %s: {repair: [%s]}    # failing electrodes\n", p.ID,
 				strings.Join(p.Failing, ", "))
+		}
+		if len(p.Brings) > 0 {
+			fmt.Fprintf(&b, "  %[1]s: {unmix: %[2]s/%[1]s_unmix.tsv}    # %[3]s\n", p.ID, unmixedFolder,
+				strings.Join(p.Brings, ", "))
 		}
 	}
 	b.WriteString(`

@@ -54,7 +54,7 @@ func TestLabelsAmongNames(t *testing.T) {
 		!strings.Contains(stderr, "measured places mirror each other") {
 		t.Fatalf("exit %d: %s", code, stderr)
 	}
-	for pair, there := range map[string]bool{"n1\tP6": true, "n2\tCP6": true, "n1\tn2": false, "P7\tP8": true} {
+	for pair, there := range map[string]bool{"N1\tP6": true, "N2\tCP6": true, "n1\tn2": false, "P7\tP8": true} {
 		if strings.Contains(stdout, "\t"+pair+"\t") != there {
 			t.Errorf("pair %q among the rows: want %v\n%s", pair, there, stdout)
 		}

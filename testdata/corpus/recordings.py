@@ -222,7 +222,7 @@ def lists():
 def names():
     """Labels as the world writes them."""
     labels = ["EEG Fz", "C3..", "cz", "EEG C4", "Pz", "EEG T3"]
-    sites = ["Fz", "C3", "cz", "C4", "Pz", "T3"]
+    sites = ["Fz", "C3", "Cz", "C4", "Pz", "T3"]
     v = stored(len(labels), RECORDS * RATE)
     signals = [signal(s) for s in labels]
     recording("recordings/names.edf", [*signals, annotations(120)], cut(v, RECORDS), timed(RECORDS, EVENTS))

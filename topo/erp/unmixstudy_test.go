@@ -3,12 +3,11 @@ package erp
 import (
 	"bytes"
 	"math"
-	"math/rand/v2"
+	"os"
 	"slices"
+	"strconv"
 	"testing"
 
-	"calotte/layout"
-	"calotte/layout/head"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/eye"
 	"calotte/topo/erp/montage"
@@ -20,217 +19,153 @@ import (
 	"calotte/topo/unit"
 )
 
-// A nuisance is what eyes, muscle and mains add to a session of the invented
-// study, which has blinks of its own: looks sideways of 60 µV at the temples
-// for half a second, bursts of 25 µV in the muscle of the left temple, and a
-// hum of 8 µV that grows to one side.
-type nuisance struct {
-	sideways, muscle, hum []float64 // of each site
-	rng                   *rand.Rand
-}
-
-func newNuisance(t *testing.T, sites []layout.Name, seed uint64) *nuisance {
+// scores are the planted N170 at P7 and P8 and P350 at Pz of a person, those of
+// an average at the same moments, and their standard errors, of known flags.
+func scores(t *testing.T, s *study.Study, a *average.Average) (want, got, sem []float64) {
 	t.Helper()
-	placed, err := layout.Place(head.Sphere(90), sites)
+	truth, err := s.Truth()
 	if err != nil {
 		t.Fatal(err)
 	}
-	n := &nuisance{rng: rand.New(rand.NewPCG(seed, 99))}
-	temple := slices.Index(sites, layout.Name("FT7"))
-	for _, s := range layout.Sites(placed) {
-		front := math.Exp((s.Position.Y - 90) / 30)
-		far := 0.0
-		for _, d := range []float64{s.Position.X - placed[temple].Position.X,
-			s.Position.Y - placed[temple].Position.Y,
-			s.Position.Z - placed[temple].Position.Z} {
-			far += d * d
+	for _, row := range truth {
+		i := slices.Index(a.Sites, row.Site)
+		if row.Participant != a.Info.Name || row.Condition != study.Known || row.Component == "P100" || i < 0 {
+			continue
 		}
-		n.sideways = append(n.sideways, 3*front*s.Position.X)
-		n.muscle = append(n.muscle, 25*math.Exp(-far/(2*25*25)))
-		n.hum = append(n.hum, 8*(1+s.Position.X/90))
+		k := int(math.Round((row.Latency - a.Times[0]) * study.SampleRate))
+		want, got, sem = append(want, row.Amplitude), append(got, a.Mean[i][k]), append(sem, a.SEM[i][k])
 	}
-	return n
+	return want, got, sem
 }
 
-// addTo adds the nuisance to data, site × sample.
-func (n *nuisance) addTo(data [][]float64, rate int) {
-	look, burst, last := 0.0, 0.0, 0.0
-	for k := range data[0] {
-		if k%(rate/2) == 0 { // a new half second
-			look, burst = 0, 0
-			switch n.rng.IntN(8) {
-			case 0, 1:
-				look = float64(2*n.rng.IntN(2) - 1)
-			case 2, 3:
-				burst = 1
-			}
-		}
-		noise := n.rng.NormFloat64()
-		tension := burst * (noise - last) / math.Sqrt2 // the fast count most
-		last = noise
-		hum := math.Sin(2 * math.Pi * 50 * float64(k) / float64(rate))
-		for i, row := range data {
-			row[k] += n.sideways[i]*look + n.muscle[i]*tension + n.hum[i]*hum
-		}
-	}
-}
+// Ways to the average of a person.
+const (
+	rejected  = "rejection"
+	regressed = "regression"
+	unmixed   = "unmix"
+)
 
-// disturbed is a session of the study with more to take out than its blinks.
-func disturbed(t *testing.T, person *study.Participant, seed uint64) *recording.Recording {
-	t.Helper()
-	var file bytes.Buffer
-	if err := person.Write(&file); err != nil {
-		t.Fatal(err)
-	}
-	rec := erptest.Open(t, file.Bytes())
-	m, err := montage.New(rec.Signals, montage.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	data := make([][]float64, len(rec.Signals))
-	var all []int
-	for i := range data {
-		all = append(all, i)
-	}
-	for block, err := range rec.Blocks(all) {
-		if err != nil {
-			t.Fatal(err)
-		}
-		for i, row := range block.Samples {
-			data[i] = append(data[i], row...)
-		}
-	}
-	var sites [][]float64
-	for _, i := range m.Signals {
-		sites = append(sites, data[i])
-	}
-	newNuisance(t, m.Names, seed).addTo(sites, study.SampleRate)
-	h := recording.Header{Records: rec.Records, Signals: rec.Signals, AnnotationBytes: rec.AnnotationBytes}
-	var out bytes.Buffer
-	h.Recording, h.Patient, h.Start = rec.Header.Recording, rec.Patient, rec.Start
-	h.Kind, h.RecordDuration = recording.EDFPlusC, 1
-	w, err := recording.NewWriter(&out, h)
-	if err != nil {
-		t.Fatal(err)
-	}
-	events, _, err := h.Distribute(rec.Events)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for second := range rec.Records {
-		piece := make([][]float64, len(data))
-		for i, row := range data {
-			piece[i] = row[second*study.SampleRate : (second+1)*study.SampleRate]
-		}
-		if err := w.WriteRecord(piece, events[second]); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := w.Close(); err != nil {
-		t.Fatal(err)
-	}
-	return erptest.Open(t, out.Bytes())
-}
-
-// scores are the N170 at P7 and P8 and the P350 at Pz, with their errors.
-func scores(t *testing.T, a *average.Average, values [][]float64) (score, sem []float64) {
-	t.Helper()
-	for _, c := range []struct {
-		site     string
-		from, to float64
-	}{{"P7", .15, .19}, {"P8", .15, .19}, {"Pz", .3, .4}} {
-		i := slices.Index(a.Sites, c.site)
-		sum, errs, n := 0.0, 0.0, 0.0
-		for k, at := range a.Times {
-			if at >= c.from-1e-9 && at <= c.to+1e-9 {
-				sum, n = sum+values[i][k], n+1
-				if a.SEM != nil {
-					errs += a.SEM[i][k]
-				}
-			}
-		}
-		score, sem = append(score, sum/n), append(sem, errs/n)
-	}
-	return score, sem
-}
-
-// cleanings are ways to the average of a disturbed session.
-func cleanings(t *testing.T, rec *recording.Recording) map[string]*Pipeline {
+// cleanings are ways to the average of a session of the study, all with a limit
+// of 150 µV: that alone, after blinks were taken out by regression, and after
+// components were taken out as the rules suggest.
+func cleanings(t *testing.T, rec *recording.Recording) (ways map[string]*Pipeline, taken average.Unmixed) {
 	t.Helper()
 	base := func() *Pipeline {
 		return &Pipeline{Conditions: []Condition{{study.Known, event.Labels(study.Known)}},
 			Epoch: unit.Span{From: -0.2, To: 0.6}, Baseline: &unit.Span{From: -0.2, To: 0},
-			Reference: montage.AverageReference}
+			Reference: montage.AverageReference, Reject: Reject{Swing: 150}}
 	}
-	rejection, regression, unmixed := base(), base(), base()
-	rejection.Reject.Swing, regression.Reject.Swing, unmixed.Reject.Swing = 150, 150, 150
+	regression, components := base(), base()
 	regression.Eyes = []eye.Channel{{Plus: eye.WithoutType(study.EyeChannel)}}
 	u := usualUnmixing
-	u.Components, u.Eyes = 20, regression.Eyes
+	u.Components, u.Eyes = 12, regression.Eyes
 	found, err := u.Run(t.Context(), Input{Recording: rec})
 	if err != nil {
 		t.Fatal(err)
 	}
-	unmixed.Unmix = removalOf(found)
-	account := unmixed.Unmix.Account()
-	t.Logf("taken out: %v", account)
-	for _, look := range []string{unmix.Blink, unmix.Sideways, unmix.Muscle, unmix.Mains} {
-		if account.Looks[look] != 1 || account.Removed != 4 {
-			t.Errorf("planted one of %s, taken out %v", look, account)
+	components.Unmix = removalOf(found)
+	return map[string]*Pipeline{rejected: base(), regressed: regression, unmixed: components},
+		components.Unmix.Account()
+}
+
+// An outcome is what a way made of some sessions.
+type outcome struct {
+	squares      float64 // of the errors of the scores, µV²
+	scores, near int     // how many there are, and within two standard errors of the truth
+	kept, lost   int     // epochs
+}
+
+func (o outcome) rmse() float64 { return math.Sqrt(o.squares / float64(o.scores)) }
+
+// add takes the outcome of one session.
+func (o *outcome) add(t *testing.T, p *Pipeline, rec *recording.Recording, s *study.Study, person string) {
+	t.Helper()
+	r, err := p.Run(t.Context(), Input{Recording: rec})
+	if err != nil {
+		t.Fatal(err)
+	}
+	as, err := r.Averages(person)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.kept, o.lost = o.kept+r.Counts[0].Kept, o.lost+r.Counts[0].Lost()
+	want, got, sem := scores(t, s, as[0])
+	for i := range got {
+		o.squares += math.Pow(got[i]-want[i], 2)
+		o.scores++
+		if math.Abs(got[i]-want[i]) <= 2*sem[i] {
+			o.near++
 		}
 	}
-	return map[string]*Pipeline{"rejection": rejection, "regression": regression, "unmix": unmixed}
 }
 
-// What eyes, muscle and mains add is taken out, and what was planted stays:
-// nearer to the truth than by rejection or regression alone.
+// What eyes, muscle and mains add to three people of the study is found by its
+// kind and taken out, and what was planted stays: nearer to the truth than by
+// rejection or regression alone, with all epochs. Over ten studies
+// (CALOTTE_STUDY=10), of known flags, root mean square error in µV, scores
+// within two standard errors of the truth, and epochs kept:
+//
+//	             three people who bring it     one who only blinks
+//	rejection    1.19   84 of 90   1977/3000   0.65   27 of 30    917/1000
+//	regression   0.97   84 of 90   2614/3000   0.67   27 of 30   1000/1000
+//	unmix        0.85   76 of 90   3000/3000   0.71   27 of 30   1000/1000
+//
+// So it costs a little where there was nothing else to take out, and fewer
+// scores lie within their errors, since these do not know of the brain that
+// goes with what is taken out: 12 dimensions are few to tell it apart.
 func TestUnmixOnTheStudy(t *testing.T) {
-	squares, counts, far := unmixOnTheStudy(t, 1)
-	for way := range squares {
-		t.Logf("%-10s  root mean square error %.2f µV, %d epochs", way, math.Sqrt(squares[way]/3), counts[way])
+	studies := 1
+	if text := os.Getenv("CALOTTE_STUDY"); text != "" {
+		var err error
+		if studies, err = strconv.Atoi(text); err != nil {
+			t.Fatal(err)
+		}
 	}
-	if far > 0 || counts["unmix"] <= counts["rejection"] || squares["unmix"] >= squares["rejection"] {
-		t.Errorf("%d of 3 scores are beyond 2.5 standard errors", far)
+	looks := map[string]string{study.Blinks: unmix.Blink, study.Looks: unmix.Sideways,
+		study.Muscle: unmix.Muscle, study.Mains: unmix.Mains}
+	var brings, blinks = map[string]*outcome{}, map[string]*outcome{}
+	for _, way := range []string{rejected, regressed, unmixed} {
+		brings[way], blinks[way] = &outcome{}, &outcome{}
 	}
-}
-
-// unmixOnTheStudy sums the squared errors of the scores over seeds, and counts
-// epochs and the scores after unmixing that are beyond 2.5 standard errors.
-func unmixOnTheStudy(t *testing.T, seeds ...uint64) (squares map[string]float64, counts map[string]int, far int) {
-	t.Helper()
-	squares, counts = map[string]float64{}, map[string]int{}
-	for _, seed := range seeds {
-		s, err := study.New(seed)
+	for seed := range studies {
+		s, err := study.New(uint64(seed + 1))
 		if err != nil {
 			t.Fatal(err)
 		}
-		person := s.Participants()[0]
-		rec := disturbed(t, person, seed)
-		for way, p := range cleanings(t, rec) {
-			r, err := p.Run(t.Context(), Input{Recording: rec})
-			if err != nil {
-				t.Fatal(err)
-			}
-			counts[way] += r.Counts[0].Kept
-			if r.Counts[0].Kept < 2 {
+		for k, person := range s.Participants() {
+			if len(person.Brings) == 0 && k > 0 {
 				continue
 			}
-			as, err := r.Averages("sub-01")
-			if err != nil {
+			var file bytes.Buffer
+			if err := person.Write(&file); err != nil {
 				t.Fatal(err)
 			}
-			got, sem := scores(t, as[0], as[0].Mean)
-			want, _ := scores(t, as[0], planted(t, person, study.Known, as[0], 0))
-			t.Logf("seed %d, %s, %d epochs: %.2f, want %.2f, errors %.2f", seed, way, r.Counts[0].Kept, got,
-				want,
-				sem)
-			for i := range got {
-				squares[way] += math.Pow(got[i]-want[i], 2)
-				if way == "unmix" && math.Abs(got[i]-want[i]) > 2.5*sem[i] {
-					far++
+			rec := erptest.Open(t, file.Bytes())
+			ways, taken := cleanings(t, rec)
+			table := brings
+			if len(person.Brings) == 0 {
+				table = blinks
+			}
+			t.Logf("seed %d, %s (%v): taken out %v", seed+1, person.ID, person.Brings, taken)
+			for _, what := range person.Brings {
+				if taken.Looks[looks[what]] == 0 {
+					t.Errorf("seed %d, %s brings %s, taken out is %v", seed+1, person.ID, what, taken)
 				}
+			}
+			for way, p := range ways {
+				table[way].add(t, p, rec, s, person.ID)
 			}
 		}
 	}
-	return squares, counts, far
+	for _, way := range []string{rejected, regressed, unmixed} {
+		b, o := brings[way], blinks[way]
+		t.Logf("%-10s %.2f %2d of %2d %4d of %4d    %.2f %2d of %2d %4d of %4d", way, b.rmse(), b.near, b.scores,
+			b.kept, b.kept+b.lost, o.rmse(), o.near, o.scores, o.kept, o.kept+o.lost)
+	}
+	u := brings[unmixed]
+	if u.rmse() >= brings[rejected].rmse() || u.rmse() >= brings[regressed].rmse() || u.lost > 0 ||
+		float64(u.near) < .75*float64(u.scores) {
+		t.Errorf("after unmixing %+v, by regression %+v, by rejection %+v", *u, *brings[regressed],
+			*brings[rejected])
+	}
 }

@@ -149,7 +149,7 @@ func (t *tableReader) readHeader(header string) error {
 				Want: "keep one of the two columns"}
 		}
 		spelled[key] = name
-		t.Sites = append(t.Sites, name)
+		t.Sites = append(t.Sites, inStandardLetters(name))
 	}
 	switch {
 	case len(t.Sites) > layout.MostSites:
@@ -202,6 +202,16 @@ func (t *tableReader) readRow(text string) error {
 		site++
 	}
 	return nil
+}
+
+// inStandardLetters is how a column's site, or pair of sites, is written, see
+// [layout.Spelled].
+func inStandardLetters(column string) string {
+	parts := strings.Split(column, "-")
+	for i, p := range parts {
+		parts[i] = layout.Spelled(p)
+	}
+	return strings.Join(parts, "-")
 }
 
 func (t *tableReader) badNumber(column int, field string) error {

@@ -25,7 +25,7 @@ func TestNewMontage(t *testing.T) {
 		aside     string // labels
 	}{
 		{"Fz|Cz|Pz", "Fz Cz Pz", "Fz Cz Pz", "", []int{0, 1, 2}, "", ""},
-		{"Fc5.|Iz..|T3", "Fc5 Iz T3", "FC5 Iz T7", "", []int{0, 1, 2}, "", ""},
+		{"Fc5.|Iz..|T3", "FC5 Iz T3", "FC5 Iz T7", "", []int{0, 1, 2}, "", ""},
 		{"EEG Fz-Ref|EEG Cz-Ref", "Fz Cz", "Fz Cz", "", []int{0, 1}, "Ref", ""},
 		{"EEG T3-LE|EEG T4-LE|ECG", "T3 T4", "T7 T8", "", []int{0, 1}, "LE", "ECG"},
 		// Ears and mastoids stand behind the sites, wherever they are

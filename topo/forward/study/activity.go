@@ -71,6 +71,9 @@ func (p *Participant) activities() []activity {
 		alpha.noises = append(alpha.noises, newRhythm(rng, frequency, alphaWidth))
 	}
 	list = append(list, background, alpha, newHum(s.draw(p.number, forHum), siteCount, sensorCount))
+	for _, b := range p.brought() {
+		list = append(list, b.activity)
+	}
 	for _, site := range p.Failing {
 		list = append(list, p.failing(site))
 	}
@@ -132,17 +135,26 @@ func newAlpha(s *scalp) ([][]float64, error) {
 // standing potential, like a pair of dipoles that point forwards and up. It
 // is 1 at Fpz against the mastoids.
 func newBlink(s *scalp) ([][]float64, error) {
+	pattern, err := s.eyes(func(right float64) r3.Vec { return direction(right, 25) })
+	if err != nil {
+		return nil, err
+	}
+	floats.Scale(1/(pattern[s.index["Fpz"]]-(pattern[mastoid1]+pattern[mastoid2])/2), pattern)
+	return [][]float64{pattern}, nil
+}
+
+// eyes is the pattern of a pair of dipoles at the eyes, each so many degrees to
+// the right, whose moments point as given.
+func (s *scalp) eyes(moment func(right float64) r3.Vec) ([]float64, error) {
 	var dipoles []forward.Dipole
 	for _, right := range []float64{-20, 20} {
-		eye := generator{direction: direction(right, -25), depth: 0.86, moment: direction(right, 25)}
+		eye := generator{direction: direction(right, -25), depth: 0.86, moment: moment(right)}
 		dipoles = append(dipoles, eye.dipole())
 	}
 	rows, err := s.patterns(dipoles)
 	if err != nil {
 		return nil, err
 	}
-	pattern := rows[0]
-	floats.Add(pattern, rows[1])
-	floats.Scale(1/(pattern[s.index["Fpz"]]-(pattern[mastoid1]+pattern[mastoid2])/2), pattern)
-	return [][]float64{pattern}, nil
+	floats.Add(rows[0], rows[1])
+	return rows[0], nil
 }

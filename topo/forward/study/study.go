@@ -22,7 +22,8 @@ const participantCount = 12
 // visual cortex, a negativity near 170 ms over P7 and P8 that is larger for
 // known flags and on the right, a late parietal positivity), a 1/f background
 // of random cortical dipoles, the alpha rhythm, blinks, mains hum and the
-// sensors' white noise. One participant has a failing electrode. Every flag
+// sensors' white noise. One participant has a failing electrode, and three
+// bring more than that: see [Study.Nuisances]. Every flag
 // evokes the same response in one person; people differ in size, latency and
 // place of theirs. As all of it is computed, so is the truth: see
 // [Study.Truth].
@@ -32,6 +33,8 @@ type Study struct {
 	background   [][]float64
 	alpha        [][]float64
 	blink        [][]float64
+	look         [][]float64
+	muscle       [][]float64
 	participants []*Participant
 }
 
@@ -51,6 +54,10 @@ func New(seed uint64) (*Study, error) {
 	if s.blink, err = newBlink(s.scalp); err != nil {
 		return nil, err
 	}
+	if s.look, err = newLook(s.scalp); err != nil {
+		return nil, err
+	}
+	s.muscle = newMuscle(s.scalp)
 	moments, err := plantedMoments(s.scalp)
 	if err != nil {
 		return nil, err
@@ -64,6 +71,9 @@ func New(seed uint64) (*Study, error) {
 		if number == failingParticipant {
 			p.Failing = []string{failingSite}
 		}
+		for _, b := range p.brought() {
+			p.Brings = append(p.Brings, b.told.What)
+		}
 		s.participants = append(s.participants, p)
 	}
 	return s, nil
@@ -76,6 +86,7 @@ func (s *Study) Participants() []*Participant { return s.participants }
 type Participant struct {
 	ID      string   // "sub-01" to "sub-12"
 	Failing []string // sites whose electrode failed
+	Brings  []string // what there is to take out beside a few blinks, see [Study.Nuisances]
 
 	study    *Study
 	number   int
@@ -97,6 +108,10 @@ const (
 	forHum
 	forSensors
 	forFailing
+	forMoreBlinks
+	forLooks
+	forMuscle
+	forLoudHum
 )
 
 // draw returns the random numbers of a participant for a purpose; participant

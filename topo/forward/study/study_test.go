@@ -133,7 +133,7 @@ func TestEveryOutputSaysSynthetic(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, line := range strings.Split(strings.TrimSpace(b.String()), "\n") {
-		if fields := strings.Split(line, "\t"); len(fields) != 8 || i > 0 && fields[7] != "synthetic" {
+		if fields := strings.Split(line, "\t"); len(fields) != 9 || i > 0 && fields[8] != "synthetic" {
 			t.Fatalf("line %d of the truth: %q", i+1, line)
 		}
 	}

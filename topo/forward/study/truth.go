@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/floats"
@@ -105,8 +106,9 @@ func farthest(wave []float64) int {
 	return best
 }
 
-// WriteTruth writes [Study.Truth] as a table: tab-separated, latency in s and
-// amplitude in µV, and in the last column of every row the word synthetic.
+// WriteTruth writes [Study.Truth] and [Study.Nuisances] as a table:
+// tab-separated, latency in s and amplitude in µV, how many there are of what
+// comes and goes, and in every row the word synthetic.
 func (s *Study) WriteTruth(w io.Writer) error {
 	rows, err := s.Truth()
 	if err != nil {
@@ -114,10 +116,18 @@ func (s *Study) WriteTruth(w io.Writer) error {
 	}
 	out := bufio.NewWriter(w)
 	fmt.Fprintln(out, strings.Join([]string{"participant", "component", "condition", "site",
-		"latency_s", "amplitude_uV", "reference", "data"}, "\t"))
+		"latency_s", "amplitude_uV", "count", "reference", "data"}, "\t"))
 	for _, r := range rows {
-		fmt.Fprintf(out, "%s\t%s\t%s\t%s\t%.4f\t%.3f\taverage\tsynthetic\n",
+		fmt.Fprintf(out, "%s\t%s\t%s\t%s\t%.4f\t%.3f\tn/a\taverage\tsynthetic\n",
 			r.Participant, r.Component, r.Condition, r.Site, r.Latency, r.Amplitude)
+	}
+	for _, n := range s.Nuisances() {
+		count := "n/a"
+		if n.Count > 0 {
+			count = strconv.Itoa(n.Count)
+		}
+		fmt.Fprintf(out, "%s\t%s\tn/a\t%s\tn/a\t%.3f\t%s\t%s\tsynthetic\n", n.Participant, n.What, n.Site,
+			n.Size, count, Reference)
 	}
 	return out.Flush()
 }
