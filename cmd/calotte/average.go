@@ -66,8 +66,8 @@ plain folder are not, unless --each averages them apart.
 
 A recording may also be an array: NumPy .npy, MATLAB .mat of level 5 (save with -v7)
 or a table, a column a site, with --rate 500Hz --unit uV --sites sites.txt --events
-events.tsv; onsets are s from the first sample. Which axis is that of the sites is told
-by the number of names.
+events.tsv (without, NAME_events.tsv beside NAME.npy); onsets are s from the first
+sample. Which axis is that of the sites is told by the number of names.
 
 Tables and figures write electrodes in the standard's letters, FC5 for "Fc5.", and keep
 older names, T3; electrodes are found by any of their names, T3 as T7.
@@ -142,7 +142,7 @@ var averageGroups = []option.Group{
 		Names: []string{"unmix", "blinks", "repair", "restore-reference", "reference"}},
 	{Title: "Which epochs are dropped",
 		Names: []string{"reject", "reject-step", "step-over", "reject-flat", "reject-clipped", "exclude",
-			"minimum", "most-noise",
+			"minimum", "most-noise", "most-sme",
 			"same-number"}},
 	{Title: "How good the averages are", Names: []string{"sme", "mains"}},
 	{Title: "Epochs made elsewhere (FILE.npy, .mat), with --sites, --rate", Names: []string{"first"}},

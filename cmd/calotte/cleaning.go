@@ -45,6 +45,7 @@ type cleaningFlags struct {
 	exclude    string
 	minimum    int
 	mostNoise  unit.Voltage
+	mostSME    unit.Voltage
 	sameNumber bool
 
 	windows option.Spans
@@ -92,12 +93,15 @@ func (f *cleaningFlags) register(c *cobra.Command) {
 	flags.IntVar(&f.minimum, "minimum", 0, "`N` epochs that a condition must keep at least, else it is an error")
 	flags.Var(&f.mostNoise, "most-noise",
 		"noise left (plus-minus average) that a condition may have at most, such as 3uV, else it is an error")
+	flags.Var(&f.mostSME, "most-sme",
+		"measurement error that a condition may have at most in a window of --sme, median over sites, such as "+
+			"2uV, else it is an error")
 	flags.BoolVar(&f.sameNumber, "same-number", false, "keep as many epochs in each condition, drawn by --seed")
 	flags.Var(&f.windows, "sme",
 		"window whose mean amplitude gets a measurement error, such as 150..190ms; repeat for more")
 	flags.Var(&f.mains, "mains", "report how much hum of this frequency is left: 50Hz or 60Hz")
 	session.Optional(flags, "reject", "reject-step", "reject-flat", "highpass", "lowpass", "notch", "mains",
-		"minimum", "most-noise",
+		"minimum", "most-noise", "most-sme",
 		"restore-reference")
 	f.head.Register(c)
 }
@@ -117,6 +121,7 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 		{"notch", &f.filter.Notch, f.filter.Notch > 0, "or leave it out"},
 		{"mains", &f.mains, f.mains > 0, "such as 50Hz"},
 		{"most-noise", &f.mostNoise, f.mostNoise > 0, "such as 3uV"},
+		{"most-sme", &f.mostSME, f.mostSME > 0, "such as 2uV"},
 		{"reject-step", &f.step, f.step > 0, "such as 50uV"},
 		{"step-over", &f.stepOver, f.stepOver > 0, "such as 200ms"},
 		{"reject-flat", &f.flat, f.flat > 0, "such as 100ms"},
@@ -133,6 +138,9 @@ func (f *cleaningFlags) check(c *cobra.Command) error {
 	}
 	if f.minimum < 0 {
 		return console.Usagef("--minimum %d: expected a number of epochs", f.minimum)
+	}
+	if f.mostSME > 0 && len(f.windows) == 0 {
+		return console.Usagef("--most-sme is of the windows of --sme: add one, such as --sme 150..190ms")
 	}
 	if changed("step-over") && f.step == 0 {
 		return console.Usagef("--step-over is for --reject-step: add that, such as --reject-step 50uV")
@@ -172,9 +180,10 @@ func (f *cleaningFlags) read(a *app, c *cobra.Command) (*cleaning, error) {
 		Eyes: f.blinks, Restore: layout.Name(f.restore), Reference: f.reference,
 		Reject: erp.Reject{Swing: f.reject.Limit, Robust: f.reject.Robust, Step: f.step, StepOver: f.stepOver,
 			Flat: f.flat, Clipped: f.clipped},
-		Repair: f.repair.Repair, Minimum: f.minimum, MostNoise: f.mostNoise, SameNumber: f.sameNumber,
-		Seed:    a.Seed,
-		Quality: erp.Quality{Windows: f.windows, Mains: f.mains},
+		Repair: f.repair.Repair, Minimum: f.minimum, MostNoise: f.mostNoise, MostSME: f.mostSME,
+		SameNumber: f.sameNumber,
+		Seed:       a.Seed,
+		Quality:    erp.Quality{Windows: f.windows, Mains: f.mains},
 	}
 	work := &cleaning{pipeline: p}
 	if f.exclude != "" {

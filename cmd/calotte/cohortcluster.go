@@ -132,7 +132,7 @@ func (a *app) follow(ctx context.Context, f *cohortFlags, slurm *cohort.Slurm, s
 		}
 		ended := 0
 		for _, r := range s.Standing() {
-			if r.State == cohort.Done || r.State == cohort.Failed {
+			if r.Ended() {
 				ended++
 			}
 		}

@@ -112,7 +112,7 @@ func (a *app) cohortStatus() *cobra.Command {
 		Use:   "status RECIPE",
 		Short: "Say how a study stands",
 		Long: "Status prints a row for each task, and one for what tells of all of them: done, failed " +
-			"(and why), " +
+			"(and why), left out by a rule of the recipe (and why), " +
 			"changed (it was done, but a run\nwould do it again: a setting, an input or a result is " +
 			"another), or open.",
 		Example: "  calotte cohort status calotte-demo/recipe.yaml",
@@ -139,8 +139,10 @@ func (a *app) cohortStatus() *cobra.Command {
 				rows); err != nil {
 				return err
 			}
-			fmt.Fprintf(a.Notes(), "%d done, %d failed, %d changed since, %d open\n", counts[cohort.Done],
-				counts[cohort.Failed], counts[cohort.Changed], counts[cohort.Waiting])
+			fmt.Fprintf(a.Notes(), "%d done, %d failed, %d left out, %d changed since, %d open\n",
+				counts[cohort.Done], counts[cohort.Failed], counts[cohort.LeftOut],
+				counts[cohort.Changed],
+				counts[cohort.Waiting])
 			return nil
 		},
 	}

@@ -124,13 +124,14 @@ func (w *watch) ended(t cohort.Task, r cohort.Record, fresh bool) {
 	if r.State == cohort.Done {
 		w.fresh++
 	}
-	if r.State == cohort.Failed {
+	if r.State != cohort.Done {
 		w.bar.Clear()
-		console.Say(w.Stderr, "failed: %s: %s\n", t.ID, r.Error)
+		console.Say(w.Stderr, "%s: %s: %s\n", r.State, t.ID, r.Error)
 	}
 }
 
-// summarise says how a study stands, and is an error where something failed.
+// summarise says how a study stands, and is an error where something failed:
+// that a rule leaves people out is none.
 func (a *app) summarise(s *cohort.Study, fresh string, took time.Duration) error {
 	rows := s.Standing()
 	done, failed := 0, []string{}

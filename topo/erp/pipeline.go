@@ -34,6 +34,7 @@ type Pipeline struct {
 	Centre     epoch.Centre // that is taken over the epochs; other than the mean it keeps all of them in memory
 	Minimum    int          // fewest epochs that a condition may keep
 	MostNoise  unit.Voltage // that may be left in a condition, see [average.Measured]; zero: any
+	MostSME    unit.Voltage // that may be in a window, the median over sites, see [average.WindowError]; zero: any
 	SameNumber bool         // keep as many epochs in each condition, drawn at random
 	Seed       uint64       // of the drawing
 

@@ -226,10 +226,10 @@ func (r *Result) Averages(name string) ([]*average.Average, error) {
 				c.Name, words.Number(counts.Lost(), "epoch"), counts.Reasons(), r.worstSites(c.Name))
 		}
 		if counts.Kept < p.Minimum {
-			return nil, fmt.Errorf("condition %s kept %s of %d, and the minimum is %d: reject less, "+
+			return nil, broken("condition %s kept %s of %d, and the minimum is %d: reject less, "+
 				"repair, or do "+
-				"without this person",
-				c.Name, words.Number(counts.Kept, "epoch"), counts.Kept+counts.Lost(), p.Minimum)
+				"without this person", c.Name, words.Number(counts.Kept, "epoch"),
+				counts.Kept+counts.Lost(), p.Minimum)
 		}
 		if counts.Kept < p.Centre.Least() {
 			return nil, fmt.Errorf("condition %s kept %s, whose %s is their mean: expected %d or "+
@@ -242,14 +242,39 @@ func (r *Result) Averages(name string) ([]*average.Average, error) {
 		if err := a.CheckRecorded(); err != nil {
 			return nil, fmt.Errorf("condition %s: %w", c.Name, err)
 		}
-		if noise := a.Info.Quality.PlusMinus; p.MostNoise > 0 && !(noise <= float64(p.MostNoise)) {
-			return nil, fmt.Errorf("condition %s has %.3g µV of noise left, and the most is %v: "+
-				"clean it more, "+
-				"or do without this person", c.Name, noise, p.MostNoise)
+		if err := p.tooNoisy(a); err != nil {
+			return nil, err
 		}
 		out = append(out, a)
 	}
 	return out, nil
+}
+
+// A RuleError says that a person's average of a condition breaks a rule by
+// which people are left out: the fewest epochs, the most noise, the largest
+// measurement error. Such a rule looks at each condition by itself, and so
+// knows nothing of their difference.
+type RuleError struct{ text string }
+
+func (e *RuleError) Error() string { return e.text }
+
+func broken(format string, args ...any) error { return &RuleError{fmt.Sprintf(format, args...)} }
+
+// tooNoisy is an error where an average is noisier than is allowed.
+func (p *Pipeline) tooNoisy(a *average.Average) error {
+	q, condition := a.Info.Quality, a.Info.Condition
+	if p.MostNoise > 0 && !(q.PlusMinus <= float64(p.MostNoise)) {
+		return broken("condition %s has %.3g µV of noise left, and the most is %v: clean it more, or do "+
+			"without this person", condition, q.PlusMinus, p.MostNoise)
+	}
+	for _, w := range q.Windows {
+		if p.MostSME > 0 && !(w.Median <= float64(p.MostSME)) {
+			return broken("condition %s has a measurement error of %.3g µV over %s, and the most "+
+				"is %v: clean "+
+				"it more, or do without this person", condition, w.Median, w.Window, p.MostSME)
+		}
+	}
+	return nil
 }
 
 // worstSites names the sites that rejected the most epochs of a condition: ";

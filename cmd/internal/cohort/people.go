@@ -98,6 +98,8 @@ func (d dataSets) lone(path string) Participant {
 			d[root] = bids.NewFinder(disk.FS(root))
 		}
 		x.addBeside(d[root], root, in)
+	} else if table := bids.EventsBeside(path); isFile(table) {
+		x.files = append(x.files, table)
 	}
 	return x
 }
@@ -127,14 +129,18 @@ func (x *Participant) addBeside(finder *bids.Finder, root, in string) {
 
 // personOf names a person after the file of a recording.
 func personOf(path string) string {
-	stem := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))
-	stem = strings.Map(func(r rune) rune {
+	stem := strings.Map(func(r rune) rune {
 		if unicode.IsLetter(r) || unicode.IsDigit(r) {
 			return r
 		}
 		return -1
-	}, strings.TrimPrefix(stem, "sub-"))
+	}, strings.TrimPrefix(bids.Stem(filepath.Base(path)), "sub-"))
 	return personName(stem)
+}
+
+func isFile(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.Mode().IsRegular()
 }
 
 // choosePeople leaves those that participants names.

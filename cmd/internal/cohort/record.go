@@ -13,12 +13,13 @@ import (
 	"unicode"
 )
 
-// States of a task. One that waits has no record; one that has changed was
-// done, but would be done otherwise now, or its files are no longer as it made
-// them.
+// States of a task. One whose person is left out broke a rule of the recipe for
+// that; one that waits has no record; one that has changed was done, but would
+// be done otherwise now, or its files are no longer as it made them.
 const (
 	Done    = "done"
 	Failed  = "failed"
+	LeftOut = "left out"
 	Changed = "changed"
 	Waiting = "open"
 )
@@ -39,6 +40,12 @@ type Record struct {
 	Inputs []File `json:"inputs,omitempty"`
 	Files  []File `json:"files,omitempty"`
 }
+
+// Ended reports whether the task has ended, one way or another.
+func (r Record) Ended() bool { return r.State == Done || r.without() }
+
+// without reports whether the study goes on without what the task makes.
+func (r Record) without() bool { return r.State == Failed || r.State == LeftOut }
 
 // A File is one that a task read or made, by its path in the results. A name
 // may hold what cannot be shown, so it is for console to show.
@@ -71,8 +78,8 @@ func parseRecord(text []byte) (Record, error) {
 	switch {
 	case r.ID == "":
 		return r, fmt.Errorf("task %q: expected a verb and a name", r.ID)
-	case r.State != Done && r.State != Failed:
-		return r, fmt.Errorf("state %q: expected %s or %s", r.State, Done, Failed)
+	case !r.Ended():
+		return r, fmt.Errorf("state %q: expected %s, %s or %s", r.State, Done, Failed, LeftOut)
 	case r.State == Done && !isHash(r.Key):
 		return r, fmt.Errorf("key %q: expected a SHA-256", r.Key)
 	case !(r.Seconds >= 0 && r.Seconds < longestTask):

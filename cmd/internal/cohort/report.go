@@ -80,8 +80,8 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 	}
 	reasons := map[string]string{}
 	for _, r := range standing {
-		if r.State == Failed && reasons[r.Person] == "" {
-			reasons[r.Person] = r.Error
+		if r.without() && reasons[r.Person] == "" {
+			reasons[r.Person] = r.State + ": " + r.Error
 		}
 	}
 	var rows [][]string
@@ -90,7 +90,7 @@ func (s *Study) quality(standing []Record) ([][]string, error) {
 			rows = append(rows, []string{x.Name, missing, missing, missing, missing, missing, missing,
 				missing,
 				missing,
-				"failed: " + reasons[x.Name]})
+				reasons[x.Name]})
 			continue
 		}
 		moved, err := s.capMoved(x)
@@ -291,7 +291,7 @@ func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 	}
 	var failed []Record
 	for _, r := range standing {
-		if r.State == Failed {
+		if r.without() {
 			failed = append(failed, r)
 		}
 	}

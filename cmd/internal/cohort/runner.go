@@ -6,6 +6,8 @@ import (
 	"sync"
 	"time"
 
+	"calotte/topo/erp"
+
 	"golang.org/x/sync/errgroup"
 )
 
@@ -98,6 +100,9 @@ func (r *Runner) settle(ctx context.Context, t Task) (record Record, fresh bool,
 	}
 	if err == nil && t.Printed != "" {
 		err = r.Ledger.put(ctx, made{t.Printed, printed})
+	}
+	if _, byRule := errors.AsType[*erp.RuleError](err); byRule {
+		return ended(LeftOut, err)
 	}
 	if err != nil {
 		return ended(Failed, err)

@@ -216,6 +216,6 @@ func (s *Study) Told() bool {
 	_, told := s.Ledger.Read(reports.ID)
 	return told && !slices.ContainsFunc(s.Tasks(), func(t Task) bool {
 		r, known := s.Ledger.Read(t.ID)
-		return !s.settled(t) && !(known && r.State == Failed)
+		return !s.settled(t) && !(known && r.without())
 	})
 }

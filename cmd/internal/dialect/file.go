@@ -11,6 +11,7 @@ package dialect
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -105,12 +106,31 @@ func (f File) SeenFrom(name string) string {
 // from this one, which may stand behind NAME=. File is that name alone, empty
 // where the key names none.
 func (f File) Place(key, value string) (placed, file string) {
+	if key == sitesFlag {
+		return f.placeSites(value)
+	}
 	if !slices.Contains(FileFlags, key) {
 		return value, ""
 	}
 	prefix, file := FileIn(key, value)
 	file = f.SeenFrom(file)
 	return prefix + file, file
+}
+
+// sitesFlag takes names, or a file of them.
+const sitesFlag = "sites"
+
+// placeSites is a value of the sites as a flag is given it: a file where one
+// lies there that has an ending, as no name of an electrode has.
+func (f File) placeSites(value string) (placed, file string) {
+	if len(filepath.Ext(value)) < 2 {
+		return value, ""
+	}
+	file = f.SeenFrom(value)
+	if info, err := os.Stat(file); err != nil || !info.Mode().IsRegular() {
+		return value, ""
+	}
+	return file, file
 }
 
 // Values are the texts of a scalar, or of a list of scalars.

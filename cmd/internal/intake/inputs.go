@@ -1,10 +1,12 @@
 package intake
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -146,9 +148,17 @@ func (f *Flags) describe(r *Recording) error {
 		}
 		r.beside(root, d.Sidecars.Events, d.Sidecars.Channels)
 		r.beside(root, d.Sidecars.EEG...)
+	} else if f.events == "" && len(r.Events) == 0 {
+		if err := f.eventsBeside(r, d); err != nil {
+			return err
+		}
 	}
 	if f.events != "" {
-		if err := f.readEvents(d); err != nil {
+		b, err := disk.ReadFile(f.events)
+		if err != nil {
+			return err
+		}
+		if err := f.readEvents(d, f.events, b); err != nil {
 			return err
 		}
 		r.Sidecars = append(r.Sidecars, f.events)
@@ -165,15 +175,25 @@ func (f *Flags) describe(r *Recording) error {
 	return nil
 }
 
-// readEvents puts the table of --events into a description.
-func (f *Flags) readEvents(d *bids.Description) error {
-	b, err := disk.ReadFile(f.events)
+// eventsBeside puts the table of events that lies beside a recording without
+// any, as an array is, into a description.
+func (f *Flags) eventsBeside(r *Recording, d *bids.Description) error {
+	table := bids.EventsBeside(r.Path)
+	b, err := fs.ReadFile(f.Places.Folder(filepath.Dir(table)), filepath.Base(table))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
 	if err != nil {
 		return err
 	}
-	d.Events, err = bids.ReadEvents(strings.NewReader(string(b)), f.label)
-	if err != nil {
-		return fmt.Errorf("%s: %w", f.events, err)
+	r.Sidecars = append(r.Sidecars, table)
+	return f.readEvents(d, table, b)
+}
+
+// readEvents puts a table of events into a description.
+func (f *Flags) readEvents(d *bids.Description, name string, table []byte) (err error) {
+	if d.Events, err = bids.ReadEvents(bytes.NewReader(table), f.label); err != nil {
+		return fmt.Errorf("%s: %w", name, err)
 	}
 	return nil
 }

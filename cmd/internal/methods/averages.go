@@ -157,6 +157,7 @@ func (a Account) leftOut() string {
 	for _, r := range []struct{ setting, words string }{
 		{"minimum", "kept fewer epochs than %s"},
 		{"most-noise", "had more noise left than %s (plus-minus average)"},
+		{"most-sme", "had a larger measurement error than %s (median over sites, Luck et al. 2021)"},
 	} {
 		for _, value := range a.each(func(i average.Info) string { return i.Provenance.Settings[r.setting] }) {
 			if value != "0" && value != "0uV" {

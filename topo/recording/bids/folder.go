@@ -55,7 +55,9 @@ func Open(fsys fs.FS) (*Dataset, error) {
 		}
 	}
 	if len(d.Subjects) == 0 {
-		return nil, errors.New("no folder sub-…: expected the folder of a BIDS data set, or of EDF or BDF files")
+		return nil, errors.New("no folder sub-…: expected the folder of a BIDS data set " +
+			"(sub-01/eeg/sub-01_eeg.edf, " +
+			"or .npy), or of EDF or BDF files")
 	}
 	d.describe(fsys)
 	if err := d.participants(fsys); err != nil {

@@ -8,10 +8,11 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"calotte/layout/hostile"
 	"calotte/layout/rowtable"
 	"calotte/topo/recording"
-	"pgregory.net/rapid"
 )
 
 // The example of the specification (from memory of BIDS 1.8, task events).
