@@ -82,8 +82,9 @@ It tells how the wearer looked sideways in the windows of --sme (else all the ti
 the event), since people who look aside in one condition make an asymmetry: from a
 horizontal eye channel (labelled HEOG, or HEOGL and HEOGR, or the second of --blinks), in
 degrees of 10 to 20 µV each (common practice, no source), else from F10 minus F9 or F8
-minus F7, which see the brain as well. Intervals of 95 % held a planted truth in 944 to 959
-of 1,000 draws.
+minus F7, which see the brain as well. Positive is to the wearer's right, if the channel
+is the right eye less the left. Intervals of 95 % held a planted truth in 944 to 959 of
+1,000 draws.
 
 --centre trimmed takes at each sample the mean of the epochs without a fifth at each end,
 --centre median their median, against few epochs that are far off. Standard errors are

@@ -111,6 +111,11 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	if err != nil {
 		return err
 	}
+	for _, one := range combined {
+		if few := one.Info.FewEpochs(); few != "" {
+			a.Warn([]string{fmt.Sprintf("%s, %s: %s", one.Info.Name, one.Info.Title(), few)})
+		}
+	}
 	reportCombined(a.Summary(false), combined, tables)
 	return nil
 }

@@ -31,7 +31,9 @@ type Carried struct {
 func carried(rows []Asymmetry, of Sample, pairs []SidePair, at unit.Latency) error {
 	people := []*average.Average{of.Average}
 	if of.Over() == overPeople {
-		people = of.Units
+		if people = of.Units; len(people) < 2 {
+			return nil
+		}
 	}
 	for k, p := range pairs {
 		var amounts, signals []float64
@@ -47,7 +49,7 @@ func carried(rows []Asymmetry, of Sample, pairs []SidePair, at unit.Latency) err
 			amounts, signals = append(amounts, weight*signal), append(signals, signal)
 			half = math.Abs(weight) * sem * halfInterval(max(2, epochsOf(a.Info)))
 		}
-		if len(people) == 0 || len(amounts) < len(people) {
+		if len(amounts) < len(people) {
 			continue
 		}
 		c.Own = c.StandIn && isStandIn(c.Source, p)

@@ -35,15 +35,8 @@ type Clusters struct {
 // context, when that ends.
 func TestClusters(ctx context.Context, d Design, data mat.Matrix, neighbours [][]int, level float64,
 	o Options) (*Clusters, error) {
-	if err := o.check(); err != nil {
-		return nil, err
-	}
-	s, err := newStatistic(d, data)
+	s, samples, err := overSites(d, data, neighbours, o)
 	if err != nil {
-		return nil, err
-	}
-	_, points := data.Dims()
-	if err := checkNeighbours(points, neighbours); err != nil {
 		return nil, err
 	}
 	if !(level > 0 && level < 1) {
@@ -51,7 +44,6 @@ func TestClusters(ctx context.Context, d Design, data mat.Matrix, neighbours [][
 	}
 	t := s.t()
 	out := &Clusters{T: t, Threshold: distuv.StudentsT{Sigma: 1, Nu: s.freedom()}.Quantile(1 - level/2)}
-	samples := points / len(neighbours)
 	out.Clusters = newJoiner(neighbours, samples).clusters(t, out.Threshold)
 	sortByMass(out.Clusters)
 	extreme := make([]int, len(out.Clusters))
@@ -79,6 +71,22 @@ func TestClusters(ctx context.Context, d Design, data mat.Matrix, neighbours [][
 		out.Clusters[k].P = d.p(extreme[k], o)
 	}
 	return out, nil
+}
+
+// overSites is the statistic of data whose points are sites at so many samples,
+// of which each site has neighbours.
+func overSites(d Design, data mat.Matrix, neighbours [][]int, o Options) (s *statistic, samples int, err error) {
+	if err := o.check(); err != nil {
+		return nil, 0, err
+	}
+	if s, err = newStatistic(d, data); err != nil {
+		return nil, 0, err
+	}
+	_, points := data.Dims()
+	if err := checkNeighbours(points, neighbours); err != nil {
+		return nil, 0, err
+	}
+	return s, points / len(neighbours), nil
 }
 
 // A joiner finds connected points by flooding.

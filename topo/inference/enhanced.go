@@ -30,18 +30,10 @@ const mostEnhanced = 1e3
 // level is chosen, as that of [TestClusters] is. It stops, with the error of
 // the context, when that ends.
 func TestEnhanced(ctx context.Context, d Design, data mat.Matrix, neighbours [][]int, o Options) (*Enhanced, error) {
-	if err := o.check(); err != nil {
-		return nil, err
-	}
-	s, err := newStatistic(d, data)
+	s, samples, err := overSites(d, data, neighbours, o)
 	if err != nil {
 		return nil, err
 	}
-	_, points := data.Dims()
-	if err := checkNeighbours(points, neighbours); err != nil {
-		return nil, err
-	}
-	samples := points / len(neighbours)
 	t := s.t()
 	out := &Enhanced{T: t, Value: newEnhancer(neighbours, samples).values(t)}
 	var largest []float64

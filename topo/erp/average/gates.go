@@ -30,6 +30,21 @@ func (a *Average) Warnings() []string {
 	return texts
 }
 
+// FewEpochs warns of people behind a grand average whose averages rest on few
+// epochs; empty: there are none.
+func (i Info) FewEpochs() string {
+	few := 0
+	for _, m := range i.Members {
+		if m.Epochs > 0 && m.Epochs < fewestEpochs || m.Minus > 0 && m.Minus < fewestEpochs {
+			few++
+		}
+	}
+	if i.Kind != GrandAverage || few == 0 {
+		return ""
+	}
+	return fmt.Sprintf("few epochs: fewer than %d in %d of %d people", fewestEpochs, few, len(i.Members))
+}
+
 // largest is the largest size of any value from time zero on, of the whole
 // epoch where that ends before it.
 func (a *Average) largest() float64 {

@@ -30,6 +30,13 @@ func TestWarnings(t *testing.T) {
 	if got := i.Remarks(); !slices.Equal(got, []string{"Few epochs: 3, fewer than 15."}) {
 		t.Errorf("remarks %q", got)
 	}
+	grand := Info{Kind: GrandAverage, Members: []Member{{Epochs: 14}, {Epochs: 15}, {Epochs: 40, Minus: 3}, {}}}
+	if got := grand.Remarks(); !slices.Equal(got, []string{"Few epochs: fewer than 15 in 2 of 4 people."}) {
+		t.Errorf("remarks of a grand average: %q", got)
+	}
+	if got := (Info{Kind: GrandAverage, Members: []Member{{Epochs: 15}}}).FewEpochs(); got != "" {
+		t.Errorf("15 epochs: %q", got)
+	}
 	if got := (&Average{Info: Info{Kind: GrandAverage}}).Warnings(); got != nil {
 		t.Errorf("a grand average: %q", got)
 	}

@@ -53,7 +53,9 @@ func (g *Gaze) Minus(o *Gaze) *Gaze {
 		}
 	}
 	for site, w := range d.Weights {
-		d.Weights[site] = (w + o.Weights[site]) / 2 // of two runs they differ
+		if other, known := o.Weights[site]; known { // of two runs they differ
+			d.Weights[site] = (w + other) / 2
+		}
 	}
 	return d
 }

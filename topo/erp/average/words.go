@@ -106,6 +106,9 @@ func (i Info) Remarks() []string {
 		texts = append(texts, "People are weighted by their epochs.")
 	}
 	texts = append(texts, i.centreRemarks()...)
+	if few := i.FewEpochs(); few != "" {
+		texts = append(texts, sentence(few))
+	}
 	for _, n := range i.Notes {
 		texts = append(texts, sentence(n))
 	}
