@@ -186,6 +186,12 @@ func TestUnmixMistakes(t *testing.T) {
 	damaged := beside("damaged", string(table), "{}")
 	swapped := beside("swapped", string(table), string(others))
 	copied := beside("copied", string(table), string(weights))
+	cut := beside("cut", string(table), string(weights[:len(weights)/2]))
+	huge := beside("huge", string(table), strings.Replace(string(weights), "[", "[1e999, ", 1))
+	latin := beside("latin", strings.Replace(string(table), "none of these", "nothing \xe0 retirer", 1),
+		string(weights))
+	empty := beside("empty", "", string(weights))
+	wordy := beside("wordy", strings.Replace(string(table), "\tno\t", "\tperhaps\t", 1), string(weights))
 	changed := t.TempDir()
 	again := blinking(t, filepath.Join(changed, "sub-01_eeg.edf"), 60, 3)
 	for _, m := range []mistake{
@@ -215,6 +221,16 @@ func TestUnmixMistakes(t *testing.T) {
 			[]string{"twice_unmix.tsv", "line 12", "1 a second time"}},
 		{"all removed", own(rec), "average FILE --condition a=go --unmix " + all + " -o OUT", failed,
 			[]string{"yes for all components"}},
+		{"cut short", own(rec), "average FILE --condition a=go --unmix " + cut + " -o OUT", failed,
+			[]string{"cut_unmix.json", "not the weights of independent components"}},
+		{"beyond numbers", own(rec), "average FILE --condition a=go --unmix " + huge + " -o OUT", failed,
+			[]string{"huge_unmix.json", "not the weights of independent components"}},
+		{"not UTF-8", own(rec), "average FILE --condition a=go --unmix " + latin + " -o OUT", failed,
+			[]string{"latin_unmix.tsv", "UTF-8"}},
+		{"empty", own(rec), "average FILE --condition a=go --unmix " + empty + " -o OUT", failed,
+			[]string{"empty_unmix.tsv"}},
+		{"neither yes nor no", own(rec), "average FILE --condition a=go --unmix " + wordy + " -o OUT", failed,
+			[]string{"wordy_unmix.tsv", `"perhaps"`, "yes or no"}},
 		{"other weights", own(rec), "average FILE --condition a=go --unmix " + swapped + " -o OUT", failed,
 			[]string{"swapped_unmix.tsv", "line 2", "of another recording"}},
 		{"other recording", own(other), "average FILE --condition a=go --unmix " + copied + " -o OUT", failed,
