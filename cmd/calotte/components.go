@@ -30,19 +30,20 @@ import (
 )
 
 type componentsFlags struct {
-	at        componentWindows
-	averages  averages.Flags
-	sites     option.Names
-	pools     option.Pools
-	fraction  float64
-	onset     float64
-	prefix    string
-	eachEpoch bool
-	sme       bool
-	spline    fields.Spline
-	placement wearer.Placement
-	format    option.Format
-	output    string
+	at         componentWindows
+	averages   averages.Flags
+	sites      option.Names
+	pools      option.Pools
+	fraction   float64
+	onset      float64
+	prefix     string
+	difference differenceOf
+	eachEpoch  bool
+	sme        bool
+	spline     fields.Spline
+	placement  wearer.Placement
+	format     option.Format
+	output     string
 }
 
 // componentWindows are where components are looked for: on the command line, or
@@ -101,11 +102,21 @@ over the saved epochs, else the sd over 1,000 resamples of them; NA where a tent
 have no such score. Of a grand average it is the root mean square over its people: what of
 their spread is noise, beside the differences between them.
 
+--difference conditions compares two grand averages of the same people, the first minus
+the second, and --difference sides the right site of each mirrored pair with the left one:
+of each score the difference of the grand averages with its error by the jackknife
+(Miller, Patterson & Ulrich 1998), t, p and 95 % interval, and beside it the mean of the
+people's own differences. "Later" in words is of latencies and onsets. Of 2,000 invented
+studies without a difference .038 to .056 had a p of .05 or less; of peak latencies by the
+jackknife .088: trust those of people, or onsets and latencies of areas.
+
 With --placement scores are those at the ideal sites, read from where the electrodes were,
 and mean_placement_se and mean_interpolation_se are what this adds to the error of the
 mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		Example: `  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --window n170=150..190ms --polarity negative --of P7,P8
+  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
+    --window n170=140..220ms --polarity negative --of P7,P8 --difference conditions
   calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv
   calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf --condition known=known \
     --condition novel=novel --reject 150uV --save-epochs -o saved
@@ -138,6 +149,9 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
 	flags.BoolVar(&f.sme, "measurement-errors", false,
 		"columns for each person's own measurement error, from the saved epochs; of a group their root "+
 			"mean square")
+	flags.Var(option.OneOf(&f.difference, "what", conditionsDiffer, sidesDiffer), "difference",
+		"test differences of scores between conditions (of two grand averages) or sides")
+	session.Optional(flags, "difference")
 	f.averages.RegisterFolders(c, "a grand average's participants in")
 	f.averages.Register(c)
 	f.placement.Register(c)
@@ -148,7 +162,8 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		option.Group{Title: "What",
 			Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width",
 				"reference",
-				"in", "each-epoch", "measurement-errors", "placement", "placement-shared"}},
+				"in", "difference", "each-epoch", "measurement-errors", "placement",
+				"placement-shared"}},
 		option.Group{Title: "Definitions", Names: []string{"fraction", "onset", "prefix"}},
 		option.Group{Title: "What is written", Names: []string{"output", "format"}},
 		option.Group{Title: "The field and the head, for --placement",
@@ -173,6 +188,9 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 		return console.Usagef("--fraction %v: expected a share such as 0.5", f.fraction)
 	case !(f.onset > 0 && f.onset < 1):
 		return console.Usagef("--onset %v: expected a share such as 0.5", f.onset)
+	case f.difference != "" && (f.eachEpoch || f.sme || f.placement.Asked()):
+		return console.Usagef("--difference has a table of its own: leave --each-epoch, --measurement-errors " +
+			"and --placement out")
 	case f.eachEpoch && f.sme:
 		return console.Usagef("--measurement-errors are of averages: leave it out with --each-epoch")
 	case f.eachEpoch && f.placement.Asked():
@@ -244,7 +262,11 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 	if err != nil {
 		return err
 	}
-	if f.eachEpoch {
+	var words []string
+	if f.difference != "" {
+		table.Columns = differenceColumns
+		table.Rows, words, err = f.differences(c.Context(), scoring, tables, found)
+	} else if f.eachEpoch {
 		table.Columns, table.Rows, err = eachEpoch(c.Context(), scoring, tables, found)
 	} else {
 		table.Rows, err = f.measured(c.Context(), scoring, tables, over, found, a.Seed)
@@ -271,6 +293,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		return err
 	}
 	w := a.Summary(f.output == "")
+	sayFew(w, words)
 	console.Say(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n",
 		console.Plural(len(table.Rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
 	fmt.Fprintln(w, f.at.declared.Remark("Windows"))

@@ -223,3 +223,44 @@ func TestComponentsOfChangedPeople(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A difference of scores between two conditions is told with its sign in words,
+// and refused of averages without people behind them.
+func TestDifferencesOfScores(t *testing.T) {
+	dir := t.TempDir()
+	known, novel := lateral(t, dir, 8)
+	args := []string{"components", "--in", filepath.Join(dir, "people"), "--window", "late=50..250ms", "--polarity",
+		"negative", "--difference"}
+	stdout, stderr, code := calotte(append(args, "conditions", known, novel, "--of", "P8,Cz")...)
+	rows := cellsOf(t, stdout)
+	if code != 0 || len(rows) != 12 || rows[0]["compared"] != "known minus novel" || rows[0]["score"] != "mean" ||
+		rows[0]["n"] != "8" {
+		t.Fatalf("exit %d: %s%s", code, stdout, stderr)
+	}
+	means := cellsOf(t, must(t, "components", known, novel, "--in", filepath.Join(dir, "people"), "--window",
+		"late=50..250ms", "--polarity", "negative", "--of", "P8"))
+	want := number(t, means[0]["mean"]) - number(t, means[2]["mean"])
+	if got := number(t, rows[0]["difference"]); math.Abs(got-want) > 1e-6 ||
+		math.Abs(number(t, rows[0]["within_difference"])-want) > 1e-6 {
+		t.Errorf("%v, want %g", rows[0], want)
+	}
+	if !strings.Contains(stderr, "known minus novel, late at P8: area latency ") {
+		t.Errorf("%s", stderr)
+	}
+	stdout, stderr, code = calotte(append(args, "sides", known, "--of", "P7")...)
+	if rows := cellsOf(t, stdout); code != 0 || len(rows) != 6 || rows[0]["place"] != "P8 minus P7" ||
+		!strings.Contains(rows[0]["compared"], "right minus left") {
+		t.Errorf("exit %d: %s%s", code, stdout, stderr)
+	}
+	person := filepath.Join(dir, "people", "sub-01_known_average.tsv")
+	for want, more := range map[string][]string{
+		"takes two grand averages, not 1":     {"conditions", known},
+		"is no grand average":                 {"sides", person},
+		"--difference has a table of its own": {"sides", known, "--measurement-errors"},
+		"expected conditions or sides":        {"hemispheres", known},
+	} {
+		if err := calotteFails(append(args, more...)...); !strings.Contains(err, want) {
+			t.Errorf("%q does not say %q", err, want)
+		}
+	}
+}

@@ -4,11 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"strconv"
 	"strings"
 
 	"calotte/cmd/internal/averages"
+	"calotte/cmd/internal/console"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
@@ -129,4 +131,86 @@ func cellOrNA(text string) string {
 		return "NA"
 	}
 	return text
+}
+
+const (
+	conditionsDiffer differenceOf = "conditions"
+	sidesDiffer      differenceOf = "sides"
+)
+
+// differenceOf says between what scores are compared.
+type differenceOf string
+
+// differenceColumns are those of --difference.
+var differenceColumns = strings.Fields("name compared component place score difference se t p low high n " +
+	"within_difference within_se within_t within_p within_low within_high within_n")
+
+// differences are the rows of --difference, and what they say of latencies in
+// words.
+func (f *componentsFlags) differences(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
+	windows []measure.Window) (rows [][]string, words []string, err error) {
+	var samples []contrast.Sample
+	for i, path := range inputs.Paths {
+		of := contrast.Sample{Average: inputs.Averages[i]}
+		if of.Average.Info.Kind != average.GrandAverage {
+			return nil, nil, fmt.Errorf("%s is no grand average: --difference takes those, and the "+
+				"people behind "+
+				"them", path)
+		}
+		var read []string
+		if of.Units, read, err = inputs.Members(ctx, i); err != nil {
+			return nil, nil, err
+		}
+		inputs.Files = append(inputs.Files, read...)
+		samples = append(samples, of)
+	}
+	add := func(of average.Info, compared string, found []contrast.ScoreDifference) {
+		for _, d := range found {
+			row := []string{of.Name, compared, d.Window.Name, d.Place, d.Score}
+			for _, test := range []contrast.ScoreTest{d.Jackknifed, d.Within} {
+				for _, v := range []float64{test.Difference, test.SE, test.T, test.P, test.Low,
+					test.High} {
+					row = append(row, orNA(v))
+				}
+				row = append(row, strconv.Itoa(test.N))
+			}
+			rows = append(rows, row)
+			if line := d.Words(); line != "" {
+				words = append(words, compared+", "+line)
+			}
+		}
+	}
+	if f.difference == sidesDiffer {
+		sides := contrast.Sides{Of: f.sites, Pools: f.pools.List()}
+		for _, of := range samples {
+			found, err := scoring.BetweenSides(of, sides, windows)
+			if err != nil {
+				return nil, nil, err
+			}
+			add(of.Average.Info, of.Average.Info.Title()+": right minus left", found)
+		}
+		return rows, words, nil
+	}
+	if len(samples) != 2 {
+		return nil, nil, fmt.Errorf("--difference conditions takes two grand averages, not %d", len(samples))
+	}
+	found, err := scoring.BetweenConditions(samples[0], samples[1], windows)
+	if err != nil {
+		return nil, nil, err
+	}
+	add(samples[0].Average.Info, samples[0].Average.Info.Title()+" minus "+samples[1].Average.Info.Title(), found)
+	return rows, words, nil
+}
+
+// mostWords is how many lines of words are printed, so that they fit a screen.
+const mostWords = 12
+
+// sayFew prints lines, as far as they fit a screen.
+func sayFew(w io.Writer, lines []string) {
+	for _, line := range lines[:min(mostWords, len(lines))] {
+		console.Say(w, "%s\n", line)
+	}
+	if more := len(lines) - mostWords; more > 0 {
+		fmt.Fprintf(w, "and %s\n", console.Plural(more, "line more", "lines more"))
+	}
 }
