@@ -102,6 +102,11 @@ average:
 		t.Errorf("the grand average is of %v (%v)", info.Members, err)
 	}
 	must(t, "cohort", "run", recipe) // again: nothing has failed
+	strict := writeFile(t, filepath.Join(dir, "strict.yaml"), strings.Replace(strings.Replace(readText(t, recipe),
+		"minimum: 15", "minimum: 50", 1), "name: pilots", "results: strict", 1))
+	if err := calotteFails("cohort", "run", strict); !strings.Contains(err, "nobody is left") {
+		t.Error(err)
+	}
 	if err := calotteFails("average", filepath.Join(dir, "sub-01_eeg.npy"), "--condition", "known=known", "--rate",
 		"100Hz", "--unit", "uV", "--sites", filepath.Join(dir, "sites.txt"), "--most-sme", "1uV", "-o",
 		dir); !strings.Contains(err, "--most-sme is of the windows of --sme") {

@@ -154,5 +154,9 @@ func (a *app) summarise(s *cohort.Study, fresh string, took time.Duration) error
 			console.Plural(len(failed), "task", "tasks"),
 			someOf(failed), s.Path)
 	}
+	if len(s.Survivors()) == 0 {
+		return fmt.Errorf("%s: nobody is left, since all break a rule of the recipe (minimum, most-noise, "+
+			"most-sme): loosen it, or clean more", s.Path)
+	}
 	return nil
 }

@@ -193,6 +193,9 @@ func (a *app) drawAverages(c *cobra.Command, f *tracesFlags, paths []string) (*d
 		if text := avg.Info.Extent(); text != "" {
 			figure.Remarks = append(figure.Remarks, titles[i]+": "+text+".")
 		}
+		for _, warning := range avg.Info.Warned() {
+			figure.Remarks = append(figure.Remarks, titles[i]+": "+warning+".")
+		}
 	}
 	if len(windows) > 0 {
 		figure.Remarks = append(figure.Remarks, f.declared.Remark("Windows"))

@@ -88,6 +88,9 @@ func (c Comparison) Run(ctx context.Context) (*Compared, error) {
 	}
 	for _, avg := range everyone {
 		out.Synthetic = out.Synthetic || avg.Info.Synthetic
+		if avg.Info.Few() {
+			out.Few++
+		}
 		if !slices.Equal(avg.Times, first.Times) {
 			return nil, fmt.Errorf("%s (%s) and %s (%s) have other samples: bring all to one rate and epoch",
 				first.Info.Name, first.Info.Title(), avg.Info.Name, avg.Info.Title())

@@ -15,6 +15,7 @@ type Compared struct {
 	Titles    [2]string // of the two
 	Reference string    // of the first person's average
 	Synthetic bool      // some of the data are
+	Few       int       // averages of people that rest on few epochs, see [average.Info.Few]
 	Sites     []layout.Site
 	Times     []float64   // s
 	T         [][]float64 // site × sample

@@ -10,8 +10,16 @@ import (
 const ExtentCaution = "A cluster's p says that the two differ somewhere, not where or from when to when: its extent " +
 	"is not tested (Sassenhagen & Draschkow 2019)."
 
-// Caution is what the p of this test do not say.
+// Caution is what the p of this test do not say, and how many averages rest on
+// few epochs.
 func (c *Compared) Caution() string {
+	if c.Few > 0 {
+		return c.correctionCaution() + fmt.Sprintf(" Few epochs: fewer than 15 in %d averages of people.", c.Few)
+	}
+	return c.correctionCaution()
+}
+
+func (c *Compared) correctionCaution() string {
 	return [...]string{
 		ByClusters: ExtentCaution,
 		ByLargest:  "p* of single points: by the largest |t|.",

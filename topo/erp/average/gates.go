@@ -18,8 +18,8 @@ const (
 // on or more. They do not say which condition is meant.
 func (a *Average) Warnings() []string {
 	var texts []string
-	if e := a.Info.Epochs; e != nil && e.Kept < fewestEpochs {
-		texts = append(texts, fmt.Sprintf("few epochs: %d, fewer than %d", e.Kept, fewestEpochs))
+	if a.Info.Few() {
+		texts = append(texts, fmt.Sprintf("few epochs: %d, fewer than %d", a.Info.Epochs.Kept, fewestEpochs))
 	}
 	if q := a.Info.Quality; q != nil && q.PlusMinus > 0 {
 		if largest := a.largest(); q.PlusMinus >= mostNoise*largest {
@@ -29,6 +29,22 @@ func (a *Average) Warnings() []string {
 	}
 	return texts
 }
+
+// Warned are the warnings of an average, of one person or of those behind a
+// grand average.
+func (i Info) Warned() []string {
+	var texts []string
+	if few := i.FewEpochs(); few != "" {
+		texts = append(texts, few)
+	}
+	if i.Quality != nil {
+		texts = append(texts, i.Quality.Warnings...)
+	}
+	return texts
+}
+
+// Few reports whether an average of one person rests on few epochs.
+func (i Info) Few() bool { return i.Epochs != nil && i.Epochs.Kept < fewestEpochs }
 
 // FewEpochs warns of people behind a grand average whose averages rest on few
 // epochs; empty: there are none.

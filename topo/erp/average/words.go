@@ -106,16 +106,11 @@ func (i Info) Remarks() []string {
 		texts = append(texts, "People are weighted by their epochs.")
 	}
 	texts = append(texts, i.centreRemarks()...)
-	if few := i.FewEpochs(); few != "" {
-		texts = append(texts, sentence(few))
-	}
 	for _, n := range i.Notes {
 		texts = append(texts, sentence(n))
 	}
-	if i.Quality != nil {
-		for _, w := range i.Quality.Warnings {
-			texts = append(texts, sentence(w))
-		}
+	for _, w := range i.Warned() {
+		texts = append(texts, sentence(w))
 	}
 	return texts
 }
