@@ -138,9 +138,9 @@ func unmixWarnings(found *erp.Unmixed, file *unmix.File) []string {
 	var list []string
 	if !found.Reached {
 		list = append(list, fmt.Sprintf("the components are not at rest: the gradient is %.2g after %d steps, "+
-			"expected %g: leave out the worst stretches, or ask for fewer by --dimensions", found.Gradient,
+			"expected %.2g: leave out the worst stretches, or ask for fewer by --dimensions", found.Gradient,
 			found.Steps,
-			unmix.Tolerance))
+			found.Wanted))
 	}
 	if found.Few() {
 		list = append(list, fmt.Sprintf("%d samples are few for %d components, expected %d or more (20 "+

@@ -70,7 +70,7 @@ const fileKind = "independent components"
 // Tell fills in the components of a file: those that look like something that
 // is no brain are suggested to be removed.
 func (f *File) Tell(s *Separation, traits []Traits) {
-	f.Kind, f.Tolerance = fileKind, Tolerance
+	f.Kind, f.Tolerance = fileKind, s.Wanted
 	f.Dimensions = s.Dimensions
 	f.Steps, f.Gradient, f.Reached = s.Steps, s.Gradient, s.Reached
 	for k, t := range traits {

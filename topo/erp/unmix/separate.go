@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -26,12 +27,15 @@ type Separation struct {
 
 	Steps    int     // that were taken
 	Gradient float64 // its largest magnitude, of the elements
-	Reached  bool    // whether that is within Tolerance
+	Wanted   float64 // the gradient at which it is done
+	Reached  bool    // whether the gradient is within that
 }
 
-// Tolerance is the gradient at which a separation is done: far below the error
-// of the weights themselves, which is about 1/√samples.
-const Tolerance = 1e-5
+// wanted is a tenth of the sampling error that an element of the gradient has,
+// 1/√samples: what is left of the way is far below what other samples of the
+// same sources would change. Components that are near normal hold a descent up
+// long after that, and are not found better by it.
+func wanted(samples int) float64 { return 0.1 / math.Sqrt(float64(samples)) }
 
 // mostSteps is more than any data that we saw took, tenfold.
 const mostSteps = 1000
@@ -43,8 +47,9 @@ const (
 	few    = 20
 )
 
-// roughTolerance ends the first approach, on a share of the samples.
-const roughTolerance = 1e-2
+// approaches are shares of the samples, in squares of the components, on which
+// most of the way is gone: a step costs less there.
+var approaches = []int{tooFew, few}
 
 // Separate takes data, row × sample in µV, apart. Data that are too short for
 // their components, not finite, or of fewer than two dimensions are errors. The
@@ -64,19 +69,21 @@ func Separate(ctx context.Context, data [][]float64, o Options) (*Separation, er
 	if o.start == nil {
 		d.here.weights = identity(w.rank)
 	}
-	if every := w.samples / (tooFew * w.rank * w.rank); every > 1 {
-		d.data = w.sample(every)
-		if _, err := d.run(ctx, roughTolerance, mostSteps); err != nil {
-			return nil, err
+	for _, squares := range approaches {
+		if every := w.samples / (squares * w.rank * w.rank); every > 1 {
+			d.data = w.sample(every)
+			if _, err := d.run(ctx, wanted(int(d.data.size)), mostSteps); err != nil {
+				return nil, err
+			}
 		}
 	}
 	d.data = w.sample(1)
-	reached, err := d.run(ctx, Tolerance, mostSteps)
+	reached, err := d.run(ctx, wanted(w.samples), mostSteps)
 	if err != nil {
 		return nil, err
 	}
 	s := &Separation{Samples: w.samples, Dimensions: w.whole, Steps: d.steps, Gradient: d.here.steepest(),
-		Reached: reached}
+		Wanted: wanted(w.samples), Reached: reached}
 	return s, s.take(w, d.here.weights)
 }
 

@@ -67,7 +67,7 @@ func TestMixturesOfKnownSources(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !s.Reached || s.Gradient > Tolerance || s.Few() {
+	if !s.Reached || s.Gradient > s.Wanted || s.Few() {
 		t.Errorf("reached %v with a gradient of %v", s.Reached, s.Gradient)
 	}
 	distance := amari(s.Weights, dense(m.Mixing))
