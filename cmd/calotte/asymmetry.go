@@ -79,8 +79,9 @@ capcheck --tape). In the table: placement_needed_mm, placement_needed_deg, tapes
 
 It says where looks sideways could carry a difference: the mean sideways signal of the
 averages (see calotte average) times by how much more the right site follows it than the
-left, which is by_gaze_uV in the table with its interval, is off zero and reaches half of
-the difference.
+left, is shown to be off zero and may reach half of the difference. In the table by_gaze_uV
+is a lower bound, as noise in the signal takes off it, and by_gaze_low and _high the
+interval by the error of the signal.
 
 --measurement-errors adds the columns left_sme, right_sme and right_minus_left_sme: by how
 much a person's own value would spread over recordings of as many epochs, sd/√n over the
