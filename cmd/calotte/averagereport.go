@@ -282,15 +282,14 @@ func reportGaze(w io.Writer, averages []*average.Average) {
 	for k, window := range first.Windows {
 		var texts []string
 		for _, a := range averages {
-			own := a.Info.Gaze.Windows[k]
-			texts = append(texts, fmt.Sprintf("%s %s", a.Info.Condition, between(own.Mean)(own.Interval())))
+			texts = append(texts, a.Info.Condition+" "+between(a.Info.Gaze.Windows[k].Interval()))
 		}
 		console.Say(w, "  looks sideways (%s) over %s, µV: %s\n", first.Source, window.Window,
 			strings.Join(texts, ", "))
 		for _, a := range averages[1:] {
 			difference, low, high, ok := window.Less(a.Info.Gaze.Windows[k])
 			console.Say(w, "    %s minus %s %s%s\n", averages[0].Info.Condition, a.Info.Condition,
-				between(difference)(low, high, ok), inDegrees(first, difference))
+				between(difference, low, high, ok), inDegrees(first, difference))
 		}
 	}
 	if first.StandIn {
@@ -300,13 +299,11 @@ func reportGaze(w io.Writer, averages []*average.Average) {
 }
 
 // between writes a number with its interval, where there is one.
-func between(v float64) func(low, high float64, ok bool) string {
-	return func(low, high float64, ok bool) string {
-		if !ok {
-			return contrast.Signed(v)
-		}
-		return fmt.Sprintf("%s [%s, %s]", contrast.Signed(v), contrast.Signed(low), contrast.Signed(high))
+func between(v, low, high float64, ok bool) string {
+	if !ok {
+		return contrast.Signed(v)
 	}
+	return fmt.Sprintf("%s [%s, %s]", contrast.Signed(v), contrast.Signed(low), contrast.Signed(high))
 }
 
 // inDegrees is how far apart two looks are, roughly, where an eye channel shows

@@ -196,7 +196,8 @@ func TestCohortFailures(t *testing.T) {
 		t.Errorf("the status is\n%s", status)
 	}
 	got := results(t, filepath.Join(dir, "results"))
-	if !strings.Contains(got["index.html"], "What is not in here") || !strings.Contains(got["quality.tsv"], "sub-04\tn/a") {
+	if !strings.Contains(got["index.html"], "What is not in here") ||
+		!strings.Contains(got["quality.tsv"], "sub-04\tn/a") {
 		t.Error("the index or the table of quality does not tell of the failure")
 	}
 	if !strings.Contains(got[filepath.FromSlash("group/pilots_go_average.json")], "sub-03") {

@@ -115,8 +115,9 @@ and mean_placement_se and mean_interpolation_se are what this adds to the error 
 mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		Example: `  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
     --window n170=150..190ms --polarity negative --of P7,P8
-  calotte components calotte-demo/results/group/pilots_known_average.tsv calotte-demo/results/group/pilots_novel_average.tsv \
-    --window n170=140..220ms --polarity negative --of P7,P8 --difference conditions
+  calotte components calotte-demo/results/group/pilots_known_average.tsv \
+    calotte-demo/results/group/pilots_novel_average.tsv --window n170=140..220ms --polarity negative \
+    --of P7,P8 --difference conditions
   calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv
   calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf --condition known=known \
     --condition novel=novel --reject 150uV --save-epochs -o saved

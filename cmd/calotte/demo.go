@@ -29,8 +29,8 @@ of its data are synthetic, so that the truth is known: truth.tsv says what was p
 in three pilots strong blinks, looks sideways, muscle and mains as well.
 
 It writes recordings (a BIDS data set) and a recipe into DIR (default calotte-demo),
-takes independent components of these three, and runs the recipe: averages, grand averages, tests, figures, an interactive page, and an index of
-all. It prints the command lines that the recipe stands for.`,
+takes independent components of these three, and runs the recipe: averages, grand
+averages, tests, figures, an interactive page, and an index of all. It prints the command lines that the recipe stands for.`,
 		Example: `  calotte demo
   calotte demo /tmp/flags --seed 7`,
 		Args: session.AtMost(1, "one folder"),
@@ -68,6 +68,7 @@ func (a *app) runDemo(ctx context.Context, dir string) error {
 		if len(p.Brings) == 0 {
 			continue
 		}
+		// few dimensions, so that the demo is quick
 		if err := a.demoStep(ctx, "unmix", filepath.Join(dir, "recordings"), "--participant",
 			strings.TrimPrefix(p.ID, "sub-"), "--dimensions", "12", "--head",
 			filepath.Join(dir, "pilots_head.json"), "-o", filepath.Join(dir, unmixedFolder)); err != nil {

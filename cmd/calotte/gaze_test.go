@@ -121,6 +121,34 @@ func TestGazeCarriesAnAsymmetry(t *testing.T) {
 	}
 }
 
+// Over seeds the sentence appears where a look of 1° carries a difference, and
+// seldom where nobody looks aside on purpose: of 100 each, 100 and 6 (an eye
+// channel) and 100 and 4 (F8 minus F7).
+func TestHowOftenGazeIsSpokenOf(t *testing.T) {
+	const seeds = 20
+	for _, eyes := range [][]string{{"EOG HEOG"}, nil} {
+		for _, more := range []float64{0, 15} {
+			said := 0
+			for seed := range uint64(seeds) {
+				dir := t.TempDir()
+				rec := glances(t, filepath.Join(dir, "sub-01_eeg.edf"), eyes, more, .1, seed+50)
+				must(t, "average", rec, "--condition", "known=known", "--condition", "novel=novel", "--epoch",
+					"-200..600ms", "-o", dir)
+				must(t, "combine", filepath.Join(dir, "sub-01_known_average.tsv"),
+					filepath.Join(dir, "sub-01_novel_average.tsv"), "--difference", "known,novel", "-o", dir)
+				if strings.Contains(toldBy(t, "asymmetry", filepath.Join(dir, "sub-01_known-novel_average.tsv"),
+					"--at", "200..500ms", "--of", "P7"), "Looks sideways could carry this") {
+					said++
+				}
+			}
+			t.Logf("%v, %g µV: %d of %d", eyes, more, said, seeds)
+			if more == 0 && said > 5 || more > 0 && said < seeds {
+				t.Errorf("%v, %g µV: said in %d of %d", eyes, more, said, seeds)
+			}
+		}
+	}
+}
+
 // toldBy is what a command line that works prints of its table in words.
 func toldBy(t *testing.T, args ...string) string {
 	t.Helper()

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"calotte/layout"
 	"calotte/topo/erp/average"
 	"calotte/topo/inference"
@@ -24,9 +26,9 @@ type Carried struct {
 	// person by the error of the signal alone. They are NaN where that is
 	// not known. They say whether something is carried, not how much: noise
 	// in the signal takes off the weight, so that the amount is a lower
-	// bound (by 23 % of an eye channel and 36 % of F8 minus F7 in the tests
-	// of calotte's recordings, whose noise is white; of 100 intervals 61 and
-	// 17 held what was planted).
+	// bound: by 23 % (an eye channel) and 36 % (F8 minus F7) in recordings
+	// whose noise is white, of which 61 and 17 of 100 intervals held what
+	// was planted.
 	Low, High float64
 }
 
@@ -57,7 +59,7 @@ func carried(rows []Asymmetry, of Sample, pairs []SidePair, at unit.Latency) err
 			continue
 		}
 		c.Own = c.StandIn && isStandIn(c.Source, p)
-		c.Signal, c.Amount = mean(signals), mean(amounts)
+		c.Signal, c.Amount = stat.Mean(signals, nil), stat.Mean(amounts, nil)
 		c.Low, c.High = c.Amount-half, c.Amount+half
 		if of.Over() == overPeople {
 			var err error
@@ -111,14 +113,6 @@ func epochsOf(i average.Info) int {
 		}
 	}
 	return fewest
-}
-
-func mean(values []float64) float64 {
-	sum := 0.
-	for _, v := range values {
-		sum += v
-	}
-	return sum / float64(len(values))
 }
 
 // gazeShare is the share of a difference from which on what gaze may have put

@@ -105,14 +105,11 @@ func (s Scoring) BetweenSides(of Sample, sides Sides, windows []measure.Window) 
 	return out, nil
 }
 
-// ErrNoPeople is of grand averages whose people are not at hand.
-var ErrNoPeople = errors.New("differences of scores take the people behind grand averages, two or more")
-
 // difference is that of all scores of some terms, whose people are the same.
 func (s Scoring) difference(w measure.Window, title string, terms []scoreTerm) ([]ScoreDifference, error) {
 	n := len(terms[0].of.Units)
 	if n < 2 {
-		return nil, ErrNoPeople
+		return nil, errors.New("differences of scores take the people behind grand averages, two or more")
 	}
 	whole := s.sum(w, terms, func(t scoreTerm) []float64 { return t.place.Wave(t.of.Average.Mean) })
 	without, within := make([][]float64, n), make([][]float64, n)

@@ -60,15 +60,10 @@ func half(share float64) float64 {
 // errors are the standard errors of scores by the jackknife over the units of a
 // sample; NaN where one of the averages without a unit has no such score.
 func (s Scoring) errors(of Sample, in measure.Window, p measure.Place) Scores {
-	count := float64(len(of.Units))
 	total := p.Wave(of.Average.Mean)
 	var left []Scores
 	for _, u := range of.Units {
-		own := p.Wave(u.Mean)
-		wave := make([]float64, len(total))
-		for i := range wave {
-			wave[i] = (count*total[i] - own[i]) / (count - 1)
-		}
+		wave := leftOut(total, p.Wave(u.Mean), len(of.Units))
 		left = append(left, s.scores(measure.Wave{Times: of.Average.Times, Values: wave}, in))
 	}
 	spread := func(score func(Scores) float64) float64 {

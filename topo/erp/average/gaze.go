@@ -90,13 +90,13 @@ func (w GazeWindow) Less(o GazeWindow) (difference, low, high float64, ok bool) 
 	return difference, difference - half, difference + half, true
 }
 
-// Interval is the 95 % interval of a window's mean by t; false: of one epoch.
-func (w GazeWindow) Interval() (low, high float64, ok bool) {
+// Interval is a window's mean with its 95 % interval by t; false: of one epoch.
+func (w GazeWindow) Interval() (mean, low, high float64, ok bool) {
 	if w.N < 2 {
-		return 0, 0, false
+		return w.Mean, 0, 0, false
 	}
 	half := epoch.Mean.HalfInterval(w.N) * w.SEM
-	return w.Mean - half, w.Mean + half, true
+	return w.Mean, w.Mean - half, w.Mean + half, true
 }
 
 // GazeAt is the sideways signal of an average at a latency, in µV, and its

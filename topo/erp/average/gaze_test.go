@@ -33,7 +33,7 @@ func TestGazeIntervalsCover(t *testing.T) {
 			if _, low, high, ok := a.Less(b); ok && low <= 4 && high >= 4 {
 				both++
 			}
-			if low, high, ok := a.Interval(); ok && low <= 7 && high >= 7 {
+			if _, low, high, ok := a.Interval(); ok && low <= 7 && high >= 7 {
 				single++
 			}
 		}
