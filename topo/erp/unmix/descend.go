@@ -36,8 +36,8 @@ type step struct {
 	weight       float64 // 1/⟨move, change⟩
 }
 
-// run goes down until the gradient is below the tolerance, and reports whether
-// it is within so many steps.
+// run goes down until the norm of the gradient is within the tolerance, and
+// reports whether it is so after so many steps at most.
 func (d *descent) run(ctx context.Context, tolerance float64, most int) (reached bool, err error) {
 	d.past, d.length, d.turns = nil, 1, make([]int, d.data.rank)
 	d.here = d.data.at(d.here.weights, d.signs)
@@ -49,7 +49,7 @@ func (d *descent) run(ctx context.Context, tolerance float64, most int) (reached
 			d.past = nil
 			d.here = d.data.at(d.here.weights, d.signs)
 		}
-		if d.here.steepest() <= tolerance {
+		if d.here.norm() <= tolerance {
 			return true, nil
 		}
 		if !d.down() {
@@ -57,7 +57,7 @@ func (d *descent) run(ctx context.Context, tolerance float64, most int) (reached
 		}
 		d.steps++
 	}
-	return d.here.steepest() <= tolerance, nil
+	return d.here.norm() <= tolerance, nil
 }
 
 // turn gives each component the density under which it is stable. One that is
@@ -103,7 +103,7 @@ func (d *descent) try(direction *mat.Dense) bool {
 		weights := mat.NewDense(n, n, nil)
 		weights.Mul(change, d.here.weights)
 		next := d.data.at(weights, d.signs)
-		if next.loss < d.here.loss || flat(next.loss, d.here.loss) && next.steepest() < d.here.steepest() {
+		if next.loss < d.here.loss || flat(next.loss, d.here.loss) && next.norm() < d.here.norm() {
 			d.remember(move, next)
 			d.here, d.length = next, length
 			return true

@@ -26,16 +26,16 @@ type Separation struct {
 	Dimensions int        // of the data, of which as many as there are components were separated
 
 	Steps    int     // that were taken
-	Gradient float64 // its largest magnitude, of the elements
+	Gradient float64 // root mean square of its elements
 	Wanted   float64 // the gradient at which it is done
 	Reached  bool    // whether the gradient is within that
 }
 
-// wanted is a tenth of the sampling error that an element of the gradient has,
-// 1/√samples: what is left of the way is far below what other samples of the
-// same sources would change. Components that are near normal hold a descent up
-// long after that, and are not found better by it.
-func wanted(samples int) float64 { return 0.1 / math.Sqrt(float64(samples)) }
+// wanted is a twentieth of the sampling error that an element of the gradient
+// has, 1/√samples: what is left of the way is far below what other samples of
+// the same sources would change. Components that are near normal hold a descent
+// up long after that, and are not found better by it.
+func wanted(samples int) float64 { return 0.05 / math.Sqrt(float64(samples)) }
 
 // mostSteps is more than any data that we saw took, tenfold.
 const mostSteps = 1000
@@ -49,7 +49,7 @@ const (
 
 // approaches are shares of the samples, in squares of the components, on which
 // most of the way is gone: a step costs less there.
-var approaches = []int{tooFew, few}
+var approaches = []int{2, tooFew, few}
 
 // Separate takes data, row × sample in µV, apart. Data that are too short for
 // their components, not finite, or of fewer than two dimensions are errors. The
@@ -82,7 +82,7 @@ func Separate(ctx context.Context, data [][]float64, o Options) (*Separation, er
 	if err != nil {
 		return nil, err
 	}
-	s := &Separation{Samples: w.samples, Dimensions: w.whole, Steps: d.steps, Gradient: d.here.steepest(),
+	s := &Separation{Samples: w.samples, Dimensions: w.whole, Steps: d.steps, Gradient: d.here.norm(),
 		Wanted: wanted(w.samples), Reached: reached}
 	return s, s.take(w, d.here.weights)
 }

@@ -82,7 +82,7 @@ func TestMixturesOfKnownSources(t *testing.T) {
 			along := mat.Dot(mat.NewVecDense(8, row), mat.NewVecDense(8, want))
 			closest = max(closest, math.Abs(along)/mat.Norm(mat.NewVecDense(8, row), 2))
 		}
-		if closest < 1-1e-8 {
+		if closest < 1-1e-6 { // the descent stops a twentieth of the sampling error away
 			t.Errorf("component %d is none of the reference: %v", k, closest)
 		}
 	}
