@@ -11,6 +11,7 @@ import (
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/declared"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/intake"
 	"calotte/cmd/internal/option"
@@ -37,6 +38,7 @@ type averageFlags struct {
 	save       bool
 	name       string
 	each       bool
+	declared   declared.File
 	output     string
 }
 
@@ -120,6 +122,8 @@ other references and sites are for means alone, and say so.`,
 	flags.StringVar(&f.name, "name", "",
 		"`NAME` that the files begin with (default: the participant, or the first recording)")
 	flags.BoolVar(&f.each, "each", false, "average recordings of different people, person by person")
+	f.declared.Register(c, "`FILE` of tests that are declared now (compare: as in a recipe): its SHA-256 goes into "+
+		"the averages")
 	flags.StringVarP(&f.output, "output", "o", "", "`FOLDER` for the averages")
 	session.Optional(flags, "after-trigger")
 	f.cleaningFlags.register(c)
@@ -131,7 +135,7 @@ other references and sites are for means alone, and say so.`,
 
 // averageGroups are the flags in the order of the work.
 var averageGroups = []option.Group{
-	{Title: "Output", Names: []string{"output", "name", "centre", "save-epochs"}},
+	{Title: "Output", Names: []string{"output", "name", "centre", "save-epochs", "declared"}},
 	{Title: "Which events", Names: []string{"condition", "after-trigger", "response", "response-time", "lock"}},
 	{Title: "Where recordings and their events are found",
 		Names: []string{"participant", "session", "task", "run", "each", "events", "event-label", "codes",
@@ -253,6 +257,10 @@ func (f *averageFlags) pipeline(a *app, c *cobra.Command) (*cleaning, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := f.declared.Read(a.compare); err != nil {
+		return nil, err
+	}
+	work.paths, work.sources = append(work.paths, f.declared.Paths()...), append(work.sources, f.declared.Sources()...)
 	work.pipeline.Conditions, work.pipeline.Shift, work.pipeline.Centre = f.conditions, f.shift, f.centre
 	if !f.response.IsZero() {
 		work.pipeline.Responses = &erp.Responses{Events: f.response, Within: f.within, Lock: f.lock.Response}

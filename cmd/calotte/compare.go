@@ -13,6 +13,7 @@ import (
 
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/declared"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
 	"calotte/cmd/internal/intake"
@@ -35,6 +36,7 @@ type compareFlags struct {
 	shared       bool
 	head         wearer.Flags
 	positions    wearer.Electrodes
+	declared     declared.File
 	output       string
 	figure       figure.Flags
 }
@@ -50,6 +52,12 @@ of people, by permutation: clusters of neighbouring sites and samples whose t is
 
 Give two grand averages, whose people are looked for beside them and in --in, or the
 averages of the people themselves.
+
+Which correction is taken decides what is found, so choose it before you look: --declared
+FILE names a recipe, or a file with its section compare:, that asks for this test, and the
+text and the figure say whether all averages were made with that file (calotte average …
+--declared FILE; declared: in a recipe). What other tables beside the output tested on the
+same averages is told.
 
 With -o NAME.tsv it writes the clusters, and NAME_marks.tsv with the sites of those of
 p* 0.05 or less, which map marks: calotte map … --mark NAME_marks.tsv. With -o FILE.png,
@@ -72,6 +80,7 @@ strongest, with their sites marked.`,
 			"points) or fdr (false discovery rate)")
 	flags.Float64Var(&f.level, "level", f.level,
 		"`P` of a single point from which on it may join a cluster, two-sided")
+	f.declared.Register(c, "`FILE` that declared this test before the averages were made (compare: as in a recipe)")
 	flags.BoolVar(&f.shared, "shared", false, "test the sites that all have, and leave the others out")
 	f.head.Register(c)
 	f.positions.Register(c, true)
@@ -82,7 +91,8 @@ strongest, with their sites marked.`,
 	session.Optional(flags, "during")
 	option.ShowGroups(c,
 		option.Group{Title: "What",
-			Names: []string{"in", "during", "shared", "reference", "correct", "arrangements", "level"}},
+			Names: []string{"in", "during", "shared", "reference", "correct", "arrangements", "level",
+				"declared"}},
 		option.Group{Title: "What is written", Names: []string{"output", "width", "dpi", "source-data"}},
 		option.Group{Title: "The head",
 			Names: append([]string{"head", "electrodes"},
@@ -121,6 +131,9 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := f.check(a, c); err != nil {
 		return err
 	}
+	if err := f.declared.Read(a.compare); err != nil {
+		return err
+	}
 	tables, err := f.averages.Read(a.Session, c, paths)
 	if err != nil {
 		return err
@@ -136,7 +149,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := head.Measure(a.Session, &f.positions); err != nil {
 		return err
 	}
-	out := a.Files(slices.Concat(tables.Files, head.Paths))
+	out := a.Files(slices.Concat(tables.Files, head.Paths, f.declared.Paths()))
 	clusters := averages.SavedTable{Path: f.output,
 		Columns: strings.Fields("cluster sign mass p from to sites largest_t at_site at_time")}
 	marks := averages.SavedTable{Path: strings.TrimSuffix(f.output, filepath.Ext(f.output)) + "_marks.tsv",
@@ -150,21 +163,27 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err != nil {
 		return err
 	}
+	found.Declaration = f.declared.Of(c, found.Titles, slices.Concat(groups[0].People, groups[1].People))
 	clusters.Rows, marks.Rows = clusterCells(found), markCells(found)
-	sources := slices.Concat(averages.Sources(tables.Averages), head.Sources)
+	made := a.Provenance(c, slices.Concat(averages.Sources(tables.Averages), head.Sources, f.declared.Sources()))
+	made.Settings["declaration"] = found.Declaration
+	var earlier []string
+	if f.output != "" {
+		earlier = declared.Earlier(f.output, made)
+	}
 	switch {
 	case f.drawn():
-		err = f.draw(a, c, out, found, head, clusters, sources)
+		err = f.draw(c, out, found, head, clusters, made)
 	case f.output == "":
 		err = console.Table(a.Stdout, clusters.Columns, clusters.Rows)
 	default:
-		err = f.save(a, c, out, clusters, marks, found, sources)
+		err = f.save(c, out, clusters, marks, found, made)
 	}
 	if err != nil {
 		return err
 	}
 	w := a.Summary(f.output == "")
-	for _, line := range found.Lines() {
+	for _, line := range append(found.Lines(), earlier...) {
 		console.Say(w, "%s\n", line)
 	}
 	if f.output != "" && !f.drawn() && len(marks.Rows) > 0 {
@@ -248,11 +267,11 @@ func markCells(found *contrast.Compared) [][]string {
 	return rows
 }
 
-func (f *compareFlags) save(a *app, c *cobra.Command, out *disk.Files, clusters, marks averages.SavedTable,
-	found *contrast.Compared, sources []provenance.Source) error {
+func (f *compareFlags) save(c *cobra.Command, out *disk.Files, clusters, marks averages.SavedTable,
+	found *contrast.Compared, made provenance.Record) error {
 	record := averages.TableRecord{
-		What: "clusters of " + found.Title, Remarks: []string{contrast.ExtentCaution},
-		Provenance: a.Provenance(c, sources), Synthetic: found.Synthetic,
+		What: "clusters of " + found.Title, Remarks: []string{found.Caution()},
+		Provenance: made, Synthetic: found.Synthetic,
 	}
 	if err := clusters.Put(out, record); err != nil {
 		return err

@@ -27,8 +27,8 @@ const mostMapped = 4
 
 // draw draws maps of t where the largest clusters are strongest, their sites
 // marked where p* is .05 or less, and below them t over sites and time.
-func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *contrast.Compared, head *wearer.Head,
-	clusters averages.SavedTable, sources []provenance.Source) error {
+func (f *compareFlags) draw(c *cobra.Command, out *disk.Files, found *contrast.Compared, head *wearer.Head,
+	clusters averages.SavedTable, made provenance.Record) error {
 	picture := f.picture(found)
 	plate, err := picture.Compose()
 	if err != nil {
@@ -69,7 +69,7 @@ func (f *compareFlags) draw(a *app, c *cobra.Command, out *disk.Files, found *co
 	if err := f.figure.Plan(out, numbers...); err != nil {
 		return err
 	}
-	if err := f.figure.Put(out, stack, a.Provenance(c, sources), numbers...); err != nil {
+	if err := f.figure.Put(out, stack, made, numbers...); err != nil {
 		return err
 	}
 	return out.Write(c.Context())

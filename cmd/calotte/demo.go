@@ -133,9 +133,14 @@ func tellPlan(w io.Writer, path string) error {
 func (a *app) writeStudy(ctx context.Context, s *study.Study, dir string) error {
 	people := s.Participants()
 	out := a.Files(nil)
-	truthPath, recipePath, windowsPath := filepath.Join(dir, "truth.tsv"), filepath.Join(dir, demoRecipe),
-		filepath.Join(dir, "windows.tsv")
-	paths := []string{truthPath, recipePath, windowsPath}
+	truthPath := filepath.Join(dir, "truth.tsv")
+	written := []demoFile{{filepath.Join(dir, demoRecipe), []byte(recipeOf(people))},
+		{filepath.Join(dir, "windows.tsv"), []byte(demoWindows)},
+		{filepath.Join(dir, "tests.yaml"), []byte(demoTests)}}
+	paths := []string{truthPath}
+	for _, f := range written {
+		paths = append(paths, f.path)
+	}
 	paths = append(paths, datasetPaths(dir)...)
 	for _, p := range people {
 		path := recordingPath(dir, p.ID)
@@ -170,7 +175,7 @@ func (a *app) writeStudy(ctx context.Context, s *study.Study, dir string) error 
 		}
 		files = append(append(files, demoFile{path, recordings[i].Bytes()}), beside...)
 	}
-	for _, f := range files {
+	for _, f := range append(files, written...) {
 		out.Put(f.path, f.content)
 	}
 	var truth bytes.Buffer
@@ -178,8 +183,6 @@ func (a *app) writeStudy(ctx context.Context, s *study.Study, dir string) error 
 		return err
 	}
 	out.Put(truthPath, truth.Bytes())
-	out.Put(recipePath, []byte(recipeOf(people)))
-	out.Put(windowsPath, []byte(demoWindows))
 	return out.Write(ctx)
 }
 
@@ -199,6 +202,7 @@ recordings: recordings
 results: results
 head: pilots_head.json
 windows: windows.tsv    # declared before looking
+declared: tests.yaml    # likewise: the averages carry its SHA-256
 
 average:
   condition: [known=known, novel=novel]
@@ -236,9 +240,10 @@ asymmetry:
   - {name: sides.png, inputs: known, at: 150..190ms, of: [P7, PO7, TP7, O1]}
 
 compare:
-  name: clusters.tsv
+  name: known-novel.tsv
   inputs: [known, novel]
   during: 100..250ms
+  correct: enhanced
   arrangements: 1000
 
 figures:
@@ -251,6 +256,10 @@ explore:
 `)
 	return b.String()
 }
+
+const demoTests = `# What is tested, written before the averages are made.
+compare: {inputs: [known, novel], during: 100..250ms, correct: enhanced}
+`
 
 const demoWindows = "name\twindow\tpolarity\tsites\np95\t80..110ms\tpositive\tO1,O2\n" +
 	"n170\t150..190ms\tnegative\tP7,P8\np350\t300..400ms\tpositive\tPz\n"

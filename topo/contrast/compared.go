@@ -16,11 +16,14 @@ type Compared struct {
 	Reference string    // of the first person's average
 	Synthetic bool      // some of the data are
 	Few       int       // averages of people that rest on few epochs, see [average.Info.Few]
-	Sites     []layout.Site
-	Times     []float64   // s
-	T         [][]float64 // site × sample
-	Threshold float64     // of |t|, from which on points join clusters; 0: single points were tested
-	Clusters  []Cluster   // the largest |mass| first
+	// Declaration says whether the test was declared before the averages
+	// were made; who knows it sets it.
+	Declaration string
+	Sites       []layout.Site
+	Times       []float64   // s
+	T           [][]float64 // site × sample
+	Threshold   float64     // of |t|, from which on points join clusters; 0: single points were tested
+	Clusters    []Cluster   // the largest |mass| first
 
 	correct Correction
 	options inference.Options

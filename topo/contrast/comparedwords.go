@@ -2,6 +2,7 @@ package contrast
 
 import (
 	"fmt"
+	"strings"
 
 	"calotte/topo/unit"
 )
@@ -10,13 +11,17 @@ import (
 const ExtentCaution = "A cluster's p says that the two differ somewhere, not where or from when to when: its extent " +
 	"is not tested (Sassenhagen & Draschkow 2019)."
 
-// Caution is what the p of this test do not say, and how many averages rest on
-// few epochs.
+// Caution is what the p of this test do not say, whether it was declared, and
+// how many averages rest on few epochs.
 func (c *Compared) Caution() string {
-	if c.Few > 0 {
-		return c.correctionCaution() + fmt.Sprintf(" Few epochs: fewer than 15 in %d averages of people.", c.Few)
+	parts := []string{c.correctionCaution()}
+	if c.Declaration != "" {
+		parts = append(parts, c.Declaration)
 	}
-	return c.correctionCaution()
+	if c.Few > 0 {
+		parts = append(parts, fmt.Sprintf("Few epochs: fewer than 15 in %d averages of people.", c.Few))
+	}
+	return strings.Join(parts, " ")
 }
 
 func (c *Compared) correctionCaution() string {
@@ -48,6 +53,9 @@ func (c *Compared) Lines() []string {
 	lines = append(lines, "In words: "+c.Words(), c.testWords())
 	if c.correct == ByClusters {
 		lines = append(lines, ExtentCaution)
+	}
+	if c.Declaration != "" {
+		lines = append(lines, c.Declaration)
 	}
 	return lines
 }

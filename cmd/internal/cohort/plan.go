@@ -60,6 +60,9 @@ func (p *Plan) OfPerson(x Participant) []Task {
 	if repairs && p.head != "" && settings.get("head") == nil {
 		settings = append(settings, setting{key: "head", values: []string{p.head}})
 	}
+	if p.declared != "" {
+		settings = append(settings, setting{key: "declared", values: []string{p.declared}})
+	}
 	args, files := p.args(settings)
 	line := append([]string{"average"}, x.recordings...)
 	line = append(append(line, args...), "--name="+x.Name, "--output="+filepath.Join(p.Dir, x.Name))
@@ -267,8 +270,8 @@ func (p *Plan) checksOf(it item, people []string) []string {
 	return files
 }
 
-// withDefaults adds the head and the windows of the recipe where the verb knows
-// them and the item does not say otherwise.
+// withDefaults adds the head, the windows and the declared tests of the recipe
+// where the verb knows them and the item does not say otherwise.
 func (p *Plan) withDefaults(it item) section {
 	settings := slices.Clone(it.section)
 	c := p.verbs.Fresh(it.verb)
@@ -280,6 +283,9 @@ func (p *Plan) withDefaults(it item) section {
 	}
 	if p.windows != "" && c.Flags().Lookup("windows") != nil && silent("windows", "window", "at") {
 		settings = append(settings, setting{key: "windows", values: []string{p.windows}})
+	}
+	if p.declared != "" && c.Flags().Lookup("declared") != nil && silent("declared") {
+		settings = append(settings, setting{key: "declared", values: []string{p.declared}})
 	}
 	return settings
 }

@@ -24,8 +24,8 @@ type Recipe struct {
 	Name, results                      string
 	recordings                         []string
 	participants, sessions, tasks, run []string
-	head, windows                      string
-	lines                              map[string]int // of these two
+	head, windows, declared            string
+	lines                              map[string]int // of these three
 
 	average     section
 	people      map[string]section // what of average is different for a person
@@ -103,7 +103,7 @@ func Read(path string, verbs Verbs) (*Recipe, error) {
 			return err
 		}
 		if text, ok := map[string]*string{"name": &r.Name, "results": &r.results, "head": &r.head,
-			"windows": &r.windows}[key]; ok {
+			"windows": &r.windows, "declared": &r.declared}[key]; ok {
 			r.lines[key] = at.GetToken().Position.Line
 			*text, err = r.Scalar(value)
 			return err
@@ -136,14 +136,14 @@ func Read(path string, verbs Verbs) (*Recipe, error) {
 }
 
 // notInAverage are flags of average that the study itself gives.
-var notInAverage = []string{"output", "name", "participant", "session", "task", "run", "each", "events"}
+var notInAverage = []string{"output", "name", "participant", "session", "task", "run", "each", "events", "declared"}
 
 // notInCombine likewise of combine.
 var notInCombine = []string{"output", "name", "difference"}
 
 // Keys are those of a recipe.
 func Keys() []string {
-	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows",
+	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows", "declared",
 		"average", "people", "combine", "differences"}
 	for _, s := range itemSections {
 		keys = append(keys, s.key)
@@ -242,7 +242,7 @@ func (r *Recipe) named() []string {
 // settings are those of all sections.
 func (r *Recipe) settings() section {
 	all := section{}
-	for key, name := range map[string]string{"head": r.head, "windows": r.windows} {
+	for key, name := range map[string]string{"head": r.head, "windows": r.windows, "declared": r.declared} {
 		if name != "" {
 			all = append(all, setting{key, []string{name}, r.lines[key]})
 		}

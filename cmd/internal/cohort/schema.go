@@ -17,6 +17,7 @@ func Schema(all Verbs) map[string]any {
 		"results":     map[string]any{"type": "string", "description": "folder for all that is made"},
 		"head":        map[string]any{"type": "string", "description": "head file of calotte place"},
 		"windows":     map[string]any{"type": "string", "description": "file of declared windows"},
+		"declared":    map[string]any{"type": "string", "description": "file of declared tests: compare: as here"},
 		"average":     averaging,
 		"people":      map[string]any{"type": "object", "additionalProperties": averaging},
 		"combine":     all.sectionSchema("combine", notInCombine),

@@ -130,10 +130,6 @@ func placed(f provenance.Record) string {
 // tested tells of tests.
 func (a Account) tested() string {
 	var s []string
-	arrangements := func(f provenance.Record) string {
-		return fmt.Sprintf("all of them where they were no more than %s, else so many drawn at random, seed %s",
-			f.Settings["arrangements"], f.Settings["seed"])
-	}
 	if figures := a.of("asymmetry"); len(figures) > 0 {
 		f := figures[0]
 		text := "Right minus left was taken at mirrored sites"
@@ -149,25 +145,31 @@ func (a Account) tested() string {
 			arrangements(f), placed(f)))
 	}
 	if figures := a.of("compare"); len(figures) > 0 {
-		f := figures[0]
-		if rule, ok := map[string]string{"largest": "by the largest |t| (Nichols & Holmes 2002)",
-			"enhanced": "by the largest value of threshold-free enhancement (Smith & Nichols 2009; E = " +
-				"0.5, H = 2), over " +
-				"neighbours of a spherical Delaunay triangulation and in time, signs apart",
-			"fdr": "by the false discovery rate (Benjamini & Hochberg 1995)"}[f.Settings["correct"]]; ok {
-			s = append(s, fmt.Sprintf("Differences at each site and sample were tested by "+
-				"permutation (%s), "+
-				"corrected over all of them %s.", arrangements(f), rule))
-			return strings.Join(s, " ")
+		s = append(s, compared(figures[0]))
+		if declaration := figures[0].Settings["declaration"]; declaration != "" {
+			s = append(s, declaration)
 		}
-		s = append(s, fmt.Sprintf("Differences over sites and time were tested by permutation of "+
-			"clusters (Maris & "+
-			"Oostenveld 2007): points with a two-sided p below %s joined with neighbours of a "+
-			"spherical Delaunay "+
-			"triangulation and in time, signs apart; the sum of t against the largest of each "+
-			"arrangement (%s). A "+
-			"cluster's extent is not tested (Sassenhagen & Draschkow 2019).",
-			f.Settings["level"], arrangements(f)))
 	}
 	return strings.Join(s, " ")
+}
+
+// compared says how two conditions or groups were compared.
+func compared(f provenance.Record) string {
+	if rule, ok := map[string]string{"largest": "by the largest |t| (Nichols & Holmes 2002)",
+		"enhanced": "by the largest value of threshold-free enhancement (Smith & Nichols 2009; E = 0.5, H = 2), " +
+			"over neighbours of a spherical Delaunay triangulation and in time, signs apart",
+		"fdr": "by the false discovery rate (Benjamini & Hochberg 1995)"}[f.Settings["correct"]]; ok {
+		return fmt.Sprintf("Differences at each site and sample were tested by permutation (%s), corrected over "+
+			"all of them %s.", arrangements(f), rule)
+	}
+	return fmt.Sprintf("Differences over sites and time were tested by permutation of clusters (Maris & Oostenveld "+
+		"2007): points with a two-sided p below %s joined with neighbours of a spherical Delaunay triangulation "+
+		"and in time, signs apart; the sum of t against the largest of each arrangement (%s). A cluster's extent "+
+		"is not tested (Sassenhagen & Draschkow 2019).", f.Settings["level"], arrangements(f))
+}
+
+// arrangements tells which were gone through.
+func arrangements(f provenance.Record) string {
+	return fmt.Sprintf("all of them where they were no more than %s, else so many drawn at random, seed %s",
+		f.Settings["arrangements"], f.Settings["seed"])
 }
