@@ -50,7 +50,7 @@ func (a *app) compare() *cobra.Command {
 of people, by permutation: clusters of neighbouring sites and samples whose t is large
 (Maris & Oostenveld 2007), each with a p that is corrected over the whole head and time.
 
-Give two grand averages, whose people are looked for beside them and in --in, or the
+Give two grand averages, whose people are looked for beside and around them and in --in, or the
 averages of the people themselves.
 
 Which correction is taken decides what is found, so choose it before you look: --declared

@@ -134,7 +134,7 @@ func TestFieldOfTMistakes(t *testing.T) {
 		{"without epochs", plain, "map FILE --field t --at 100ms -o OUT.png", failed,
 			[]string{"own.tsv", "--save-epochs"}},
 		{"people elsewhere", lost, "map FILE --field t --at 100ms -o OUT.png", failed,
-			[]string{"sub-01_go_average.tsv is not here", "--in"}},
+			[]string{"sub-02_go_average.tsv is not here", "--in"}},
 		{"a person gone", lost, "map FILE --field t --in DIR/people --at 100ms -o OUT.png", failed,
 			[]string{"sub-02_go_average.tsv is not here"}},
 		{"a person changed", changed, "map FILE --field t --in DIR/people --at 100ms -o OUT.png", failed,

@@ -19,9 +19,9 @@ func (e *NotHereError) Error() string { return e.Reason }
 
 // LoadMembers reads the averages of the people behind a grand average whose
 // table is at path, each one's difference where it is one of differences, and
-// returns the paths of all that it read. They are looked for beside the table
-// and in the folders given, by the names and hashes that the grand average
-// keeps.
+// returns the paths of all that it read. They are looked for beside the table,
+// in the folders given and around the table's, by the names and hashes that the
+// grand average keeps.
 func LoadMembers(ctx context.Context, path string, info average.Info,
 	folders []string) (members []*average.Average, read []string, err error) {
 	tables, err := MemberTables(ctx, path, info, folders)
@@ -57,6 +57,7 @@ func LoadMembers(ctx context.Context, path string, info average.Info,
 // average, two of a difference, found as [LoadMembers] finds them.
 func MemberTables(ctx context.Context, path string, info average.Info, folders []string) ([][]string, error) {
 	search := newSearch(ctx, folders)
+	search.wide = true
 	tables := make([][]string, len(info.Members))
 	for i, m := range info.Members {
 		for _, f := range m.Files {

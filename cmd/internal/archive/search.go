@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"calotte/cmd/internal/disk"
 	"calotte/topo/provenance"
@@ -15,18 +16,21 @@ import (
 type search struct {
 	ctx     context.Context
 	folders []string
+	wide    bool                       // also around the folder to begin with
 	near    map[string][]string        // all folders to look in, by the one to begin with
+	far     map[string][]string        // those to look in after these, likewise
 	names   map[string]map[string]bool // what lies in a folder, by its path
 	sums    map[string]string          // by path
 }
 
 func newSearch(ctx context.Context, folders []string) *search {
-	return &search{ctx: ctx, folders: folders, near: map[string][]string{}, names: map[string]map[string]bool{},
+	return &search{ctx: ctx, folders: folders, near: map[string][]string{}, far: map[string][]string{}, names: map[string]map[string]bool{},
 		sums: map[string]string{}}
 }
 
 // locate finds a file by its name, first in a folder, then in those of the
-// search, and whether its hash is right.
+// search, then around the first one where that is asked for, and whether its
+// hash is right.
 func (s *search) locate(first string, source provenance.Source) (path string, same bool, err error) {
 	if filepath.Base(source.Name) != source.Name {
 		return "", false, nil // no name that this program records
@@ -34,7 +38,51 @@ func (s *search) locate(first string, source provenance.Source) (path string, sa
 	if s.near[first] == nil {
 		s.near[first] = slices.Collect(WithPeople(append([]string{first}, s.folders...)))
 	}
-	for _, dir := range s.near[first] {
+	if path, same, err = s.among(s.near[first], source); err != nil || same || !s.wide {
+		return path, same, err
+	}
+	if s.far[first] == nil {
+		s.far[first] = around(first)
+	}
+	further, same, err := s.among(s.far[first], source)
+	if same || path == "" {
+		path = further
+	}
+	return path, same, err
+}
+
+// How far around a folder is looked, so that people of whom a grand average was
+// made elsewhere are found without being told: in the folder above it, so deep
+// below that, and in so many folders at most.
+const (
+	farthest    = 3
+	mostFolders = 2000
+)
+
+// around are the folders below the one above a folder, the nearest first, but
+// hidden ones and links.
+func around(first string) []string {
+	level := []string{filepath.Join(first, "..")}
+	var all []string
+	for range farthest {
+		var next []string
+		for _, dir := range level {
+			entries, _ := disk.ReadDir(dir) // what cannot be read holds nothing to find
+			for _, e := range entries {
+				if e.IsDir() && !strings.HasPrefix(e.Name(), ".") && len(all)+len(next) < mostFolders {
+					next = append(next, filepath.Join(dir, e.Name()))
+				}
+			}
+		}
+		all = append(all, next...)
+		level = next
+	}
+	return all
+}
+
+// among finds a file in folders.
+func (s *search) among(folders []string, source provenance.Source) (path string, same bool, err error) {
+	for _, dir := range folders {
 		if !s.holds(dir, source.Name) {
 			continue
 		}
