@@ -252,7 +252,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 		err = console.Table(a.Stdout, table.Columns, table.Rows)
 	default:
 		record := averages.TableRecord{
-			What: "right minus left, in µV", Remarks: fields.Remarks(titles),
+			What: "right minus left, in µV", Words: asked.sentences(), Remarks: fields.Remarks(titles),
 			Provenance: a.Provenance(c, sources),
 			Synthetic: slices.ContainsFunc(fields.Averages,
 				func(a *average.Average) bool { return a.Info.Synthetic }),

@@ -6,11 +6,13 @@ import (
 	"math"
 
 	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
 
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
+	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/chart"
 	"calotte/render/paper"
@@ -35,7 +37,15 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *
 	if err != nil {
 		return err
 	}
-	pairs, err := intervalsOf(sides.found, width).Compose()
+	rows, err := sides.frontToBack()
+	if err != nil {
+		return err
+	}
+	intervals := intervalsOf(rows, width)
+	if chosen := sides.chosen(); chosen != "" {
+		intervals.Caption += " " + chosen
+	}
+	pairs, err := intervals.Compose()
 	if err != nil {
 		return err
 	}
@@ -87,14 +97,35 @@ func (s *askedSides) maps(c *cobra.Command) (*scalp.Sheet, error) {
 	return sheet, nil
 }
 
+// frontToBack are the pairs of the first average from the front of the head to
+// the back, by the places of their right sites.
+func (s *askedSides) frontToBack() ([]contrast.Asymmetry, error) {
+	pairs, err := s.Pairs(s.samples[0].Average.Sites)
+	if err != nil {
+		return nil, err
+	}
+	sites, places := s.Spline.Sites(), make([]layout.Site, len(pairs))
+	for k, p := range pairs {
+		for _, i := range p.Right.Rows {
+			places[k].Position = r3.Add(places[k].Position, r3.Scale(1/float64(len(p.Right.Rows)), sites[i].Position))
+		}
+	}
+	var rows []contrast.Asymmetry
+	for _, k := range chart.FrontToBack(places) {
+		rows = append(rows, s.found[k])
+	}
+	return rows, nil
+}
+
 func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
 	out := &chart.Intervals{
 		Title: "Right minus left, " + rows[0].At.Label(), Unit: "right minus left, µV", Width: width,
+		Ends:    [2]string{"left more positive", "right more positive"},
 		Caption: rows[0].IntervalWords() + " " + rows[0].TurnWords(),
 	}
 	for _, r := range rows {
 		line := chart.Interval{Name: r.Left + "–" + r.Right, Value: r.Difference, Low: r.Low, High: r.High,
-			Open: r.Repaired, Note: "turn " + r.Cap.Explains.String()}
+			Joint: r.Joint, Open: r.Repaired, Note: "turn " + r.Cap.Explains.String()}
 		if !math.IsNaN(r.Corrected) {
 			line.Note = fmt.Sprintf("p* %.2g, %s", r.Corrected, line.Note)
 		}
@@ -103,20 +134,31 @@ func intervalsOf(rows []contrast.Asymmetry, width vg.Length) *chart.Intervals {
 	return out
 }
 
-// waves are left, right and their difference at the first pair over time, with
-// the band on the difference where the people or epochs are at hand.
+// waves are left, right and their difference over time at the pair whose |t| is
+// largest, which is named, with the band on the difference where the people or
+// epochs are at hand.
 func (s *askedSides) waves(width vg.Length) (*chart.Traces, error) {
-	sample, first := s.samples[0], s.found[0]
+	sample, k := s.samples[0], 0
+	for i, a := range s.found {
+		if math.Abs(a.Difference/a.SEM) > math.Abs(s.found[k].Difference/s.found[k].SEM) {
+			k = i
+		}
+	}
+	first := s.found[k]
+	title := first.Left + "–" + first.Right + ", " + first.Condition
+	if len(s.found) > 1 && !math.IsNaN(first.SEM) {
+		title += fmt.Sprintf(": the largest |t| of the %d pairs", len(s.found))
+	}
 	avg := sample.Average
 	pairs, err := s.Pairs(avg.Sites)
 	if err != nil {
 		return nil, err
 	}
-	waves := sample.Waves(pairs[0])
+	waves := sample.Waves(pairs[k])
 	figure := &chart.Traces{
 		Times: avg.Times, Width: width, Below: true,
 		Curves: []string{first.Left + " (left)", first.Right + " (right)", "right minus left"},
-		Panels: []chart.TracePanel{{Title: first.Left + "–" + first.Right + ", " + first.Condition,
+		Panels: []chart.TracePanel{{Title: title,
 			Curves: []chart.Trace{
 				{Values: waves.Left}, {Values: waves.Right},
 				{Values: waves.Difference, Band: waves.Band},

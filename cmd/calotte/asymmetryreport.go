@@ -9,7 +9,9 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/console"
+	"calotte/layout"
 	"calotte/topo/contrast"
+	"calotte/topo/measure"
 )
 
 // asymmetryColumns are those of the table; contralateral where the sides are
@@ -24,7 +26,7 @@ func asymmetryColumns(contralateral bool) []string {
 		" side_5mm forward_5mm twist_3deg stretch_1mm smallest_turn_mm smallest_roll_deg " +
 		"smallest_pitch_deg smallest_yaw_deg turn_mm_to_zero_interval change_by_capcheck " +
 		"exactly_mirrored_uV interpolation_se placement_se noise_share interpolation_share placement_share " +
-		"own_placement_share_of_noise by_gaze_uV by_gaze_low by_gaze_high")
+		"own_placement_share_of_noise by_gaze_uV by_gaze_low by_gaze_high joint_low joint_high")
 }
 
 // asymmetryCells are the rows of the table.
@@ -62,7 +64,8 @@ func asymmetryCells(list []contrast.Asymmetry) [][]string {
 			number(a.Cap.Checked, 4), number(a.Cap.Mirrored, 4),
 		}
 		row = append(row, placedCells(a, number)...)
-		rows = append(rows, append(row, gazeCells(a, number)...))
+		rows = append(rows, append(append(row, gazeCells(a, number)...),
+			number(a.Difference-a.Joint, 4), number(a.Difference+a.Joint, 4)))
 	}
 	return rows
 }
@@ -119,10 +122,36 @@ func sideErrorCells(e contrast.SideError) []string {
 	return []string{decimals(e.First, 4), decimals(e.Second, 4), decimals(e.Difference, 4)}
 }
 
+// mostTold is how many pairs are told of in words.
+const mostTold = 6
+
+// sentences say what was found at the pairs that stand out most.
+func (s *askedSides) sentences() []string {
+	var out []string
+	for _, a := range contrast.StandOut(s.found, mostTold) {
+		out = append(out, a.Sentence())
+	}
+	return out
+}
+
+// chosen says who chose the pairs, where not all were looked at; empty: all
+// were, or a file of windows declares them.
+func (s *askedSides) chosen() string {
+	declared := func(name layout.Name) bool {
+		return slices.ContainsFunc(s.fields.Windows.Declared, func(w measure.Window) bool {
+			return slices.Contains(w.Sites, string(name))
+		})
+	}
+	if len(s.Pools) == 0 && !slices.ContainsFunc(s.Of, func(n layout.Name) bool { return !declared(n) }) {
+		return ""
+	}
+	return "Pairs chosen by the author."
+}
+
 // report says in words what the table says in numbers: all pairs where they are
 // few, else those that stand out most.
 func (s *askedSides) report(w io.Writer) {
-	shown := contrast.StandOut(s.found, 6)
+	shown := contrast.StandOut(s.found, mostTold)
 	if len(shown) < len(s.found) {
 		fmt.Fprintf(w, "the %d of %d that stand out most:\n", len(shown), len(s.found))
 	}
@@ -138,6 +167,9 @@ func (s *askedSides) report(w io.Writer) {
 	}
 	console.Say(w, "%s\n", s.TestWords(s.found))
 	fmt.Fprintln(w, s.fields.Windows.Remark("Latencies"))
+	if chosen := s.chosen(); chosen != "" {
+		fmt.Fprintln(w, chosen)
+	}
 	if caution := contrast.CapCaution(s.found); caution != "" {
 		console.Say(w, "%s\n", caution)
 	}

@@ -270,7 +270,7 @@ func markCells(found *contrast.Compared) [][]string {
 func (f *compareFlags) save(c *cobra.Command, out *disk.Files, clusters, marks averages.SavedTable,
 	found *contrast.Compared, made provenance.Record) error {
 	record := averages.TableRecord{
-		What: "clusters of " + found.Title, Remarks: []string{found.Caution()},
+		What: "clusters of " + found.Title, Words: found.Sentences(), Remarks: []string{found.Caution()},
 		Provenance: made, Synthetic: found.Synthetic,
 	}
 	if err := clusters.Put(out, record); err != nil {
@@ -281,7 +281,7 @@ func (f *compareFlags) save(c *cobra.Command, out *disk.Files, clusters, marks a
 		out.Drop(marks.JSON())
 		return out.Write(c.Context())
 	}
-	record.What = "sites of the clusters of p 0.05 or less, of " + found.Title
+	record.What, record.Words = "sites of the clusters of p 0.05 or less, of "+found.Title, nil
 	if err := marks.Put(out, record); err != nil {
 		return err
 	}

@@ -13,6 +13,7 @@ import (
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
 	"calotte/cmd/internal/wearer"
+	"calotte/layout"
 	"calotte/render/canvas"
 	"calotte/render/chart"
 	"calotte/render/paper"
@@ -83,8 +84,8 @@ func (f *compareFlags) points() string {
 	return "points"
 }
 
-// picture is t at every site, from the front to the back and from left to
-// right.
+// picture is t at every site: those on the left, in the middle and on the right,
+// each from the front to the back.
 func (f *compareFlags) picture(found *contrast.Compared) *chart.SiteTime {
 	caption := "No " + f.points() + " of p* 0.05 or less, so all is pale: the bar's colours hold for full ones. "
 	if found.AnyShown() {
@@ -96,12 +97,42 @@ func (f *compareFlags) picture(found *contrast.Compared) *chart.SiteTime {
 	out := &chart.SiteTime{Title: "t of " + found.Title, Unit: degrees(found), Times: found.Times,
 		Width: f.figure.Points(), Caption: caption + found.Caution()}
 	shown := found.Shown()
-	for _, i := range chart.FrontToBack(found.Sites) {
-		out.Sites = append(out.Sites, found.Sites[i].Name)
-		out.Values = append(out.Values, found.T[i])
-		out.Strong = append(out.Strong, shown[i])
+	order := chart.FrontToBack(found.Sites)
+	for _, third := range []struct {
+		title string
+		side  int
+	}{{"left", -1}, {"middle", 0}, {"right", 1}} {
+		group := chart.Group{Title: third.title}
+		for _, i := range order {
+			if sideOf(found.Sites[i]) != third.side {
+				continue
+			}
+			group.Sites++
+			out.Sites = append(out.Sites, found.Sites[i].Name)
+			out.Values = append(out.Values, found.T[i])
+			out.Strong = append(out.Strong, shown[i])
+		}
+		if group.Sites > 0 {
+			out.Groups = append(out.Groups, group)
+		}
 	}
 	return out
+}
+
+// nearMiddle is how far to a side a site of the middle may lie, in mm: measured
+// ones are not exactly there.
+const nearMiddle = 5
+
+// sideOf is -1 for a site on the left of the head, 1 on the right and 0 in the
+// middle.
+func sideOf(s layout.Site) int {
+	switch {
+	case s.Position.X < -nearMiddle:
+		return -1
+	case s.Position.X > nearMiddle:
+		return 1
+	}
+	return 0
 }
 
 func degrees(found *contrast.Compared) string {

@@ -110,7 +110,16 @@ func TestAsymmetryOfPeople(t *testing.T) {
 			t.Errorf("%s is %g, want %g", column, got, want)
 		}
 	}
-	for _, want := range []string{"P7–P8", "10 people", "p* 0.00", "stronger on the right",
+	// with two pairs the joint interval is wider, about the same value
+	low, high := number(t, rows[0]["joint_low"]), number(t, rows[0]["joint_high"])
+	if wider := (high - low) / (2 * half); wider < 1 || wider > 1.6 || math.Abs((low+high)/2-mean) > 1e-4 {
+		t.Errorf("jointly from %g to %g, by itself from %g to %g", low, high, mean-half, mean+half)
+	}
+	alone := cellsOf(t, must(t, "asymmetry", known, "--at", "100..200ms", "--in", in, "--of", "P7"))
+	if alone[0]["joint_low"] != "n/a" {
+		t.Errorf("one pair, jointly from %s", alone[0]["joint_low"])
+	}
+	for _, want := range []string{"P7–P8", "10 people", "p* 0.00", "all pairs at once [", "stronger on the right",
 		"The smallest turn of all caps alike",
 		"all sign flips of 10 people", "smallest p they allow is 0.002",
 		"need not be the side that is active"} {
@@ -122,7 +131,8 @@ func TestAsymmetryOfPeople(t *testing.T) {
 	if text, err = os.ReadFile(filepath.Join(dir, "a.json")); err == nil {
 		err = json.Unmarshal(text, &record)
 	}
-	if err != nil || record.Provenance.Work != "asymmetry" || len(record.Files) != 1 {
+	if err != nil || record.Provenance.Work != "asymmetry" || len(record.Files) != 1 || len(record.Words) != 2 ||
+		!strings.Contains(record.Words[0], "at P7–P8 the ") {
 		t.Errorf("%+v, %v", record, err)
 	}
 	if said := must(t, "origin", out, "--redo", "--in", filepath.Join(dir, "grand"), "--in",

@@ -3,7 +3,6 @@ package chart
 import (
 	"bytes"
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 	"regexp"
@@ -363,51 +362,6 @@ func TestFlatTracesSaySo(t *testing.T) {
 	}
 	if !strings.Contains(p.Description(), "All values are zero.") {
 		t.Error(p.Description())
-	}
-}
-
-// siteTime is a picture of waves over sites, strong in a corner.
-func siteTime(n int) *SiteTime {
-	s := &SiteTime{Title: "t of known minus novel", Unit: "t, 11 degrees of freedom", Caption: "Synthetic data."}
-	for k := range 60 {
-		s.Times = append(s.Times, -.1+.005*float64(k))
-	}
-	for i := range n {
-		s.Sites = append(s.Sites, fmt.Sprintf("S%d", i+1))
-		var row []float64
-		var strong []bool
-		for k := range s.Times {
-			row = append(row, 5*math.Sin(float64(k)/8+float64(i)/3))
-			strong = append(strong, i < n/2 && k > 30)
-		}
-		s.Values, s.Strong = append(s.Values, row), append(s.Strong, strong)
-	}
-	return s
-}
-
-// Each sample of each site has its own colour, pale where it is not strong.
-func TestSiteTimeColours(t *testing.T) {
-	s := siteTime(8)
-	p, err := s.Compose()
-	if err != nil {
-		t.Fatal(err)
-	}
-	img := p.raster(image.Pt(600, 80), testTable)
-	for i := range 8 {
-		for k := range 60 {
-			of := testTable
-			if !s.Strong[i][k] {
-				of = testTable.Pale()
-			}
-			want := of.At(s.Values[i][k] / p.Limit())
-			if got := img.At(10*k+5, 10*i+5); got != want {
-				t.Fatalf("site %d, sample %d is %v, want %v", i, k, got, want)
-			}
-		}
-	}
-	s.Values[0][0] = math.NaN()
-	if _, err := s.Compose(); err == nil {
-		t.Error("a picture of NaN")
 	}
 }
 

@@ -110,6 +110,7 @@ func ExampleResponse_Compose() {
 func ExampleSiteTime_Compose() {
 	picture := chart.SiteTime{
 		Title: "t of known minus novel", Unit: "t, 11 degrees of freedom", Caption: "Synthetic data.",
+		Groups: []chart.Group{{Title: "left", Sites: 12}, {Title: "middle", Sites: 6}, {Title: "right", Sites: 12}},
 	}
 	for k := range 60 {
 		picture.Times = append(picture.Times, -.1+.005*float64(k))
@@ -139,9 +140,10 @@ func ExampleSiteTime_Compose() {
 func ExampleIntervals_Compose() {
 	intervals := chart.Intervals{
 		Title: "Right minus left, 170 ms", Unit: "right minus left, µV",
-		Caption: "Whiskers: 95 % intervals of the mean by t, of 12 people.",
+		Ends:    [2]string{"left more positive", "right more positive"},
+		Caption: "Whiskers: 95 % intervals of the mean by t, of 12 people; thin: all at once.",
 		Lines: []chart.Interval{
-			{Name: "P7–P8", Value: -1.4, Low: -2.6, High: -.1, Note: "p* 0.056"},
+			{Name: "P7–P8", Value: -1.4, Low: -2.6, High: -.1, Joint: 1.6, Note: "p* 0.056"},
 			{Name: "PO7–PO8", Value: .4, Low: -.8, High: 1.9, Open: true},
 			{Name: "O1–O2", Value: -.2, Low: math.NaN(), High: math.NaN()},
 		},
@@ -155,5 +157,5 @@ func ExampleIntervals_Compose() {
 	}
 	width, height := plate.Size()
 	fmt.Printf("%.0f × %.0f mm\n", width/vg.Millimeter, height/vg.Millimeter)
-	// Output: 180 × 30 mm
+	// Output: 180 × 34 mm
 }

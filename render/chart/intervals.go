@@ -17,6 +17,7 @@ type Intervals struct {
 	Title string
 	Unit  string // of the values, "right minus left, µV"
 	Lines []Interval
+	Ends  [2]string // what values below and above zero mean, over the lines; empty: nothing
 	Width vg.Length // zero is 180 mm
 	// Caption says what the whiskers are.
 	Caption string
@@ -26,8 +27,9 @@ type Intervals struct {
 type Interval struct {
 	Name             string
 	Value, Low, High float64
-	Note             string // to the right of it
-	Open             bool   // an open dot: a side is repaired
+	Joint            float64 // half of thin whiskers about the value; NaN or zero: none
+	Note             string  // to the right of it
+	Open             bool    // an open dot: a side is repaired
 }
 
 // An IntervalsPlate is Intervals whose page is laid out. It is a canvas.Figure.
@@ -44,7 +46,7 @@ func (s *Intervals) Compose() (*IntervalsPlate, error) {
 	}
 	low, high := 0., 0.
 	for _, l := range s.Lines {
-		for _, v := range []float64{l.Value, l.Low, l.High} {
+		for _, v := range []float64{l.Value, l.Low, l.High, l.Value - l.Joint, l.Value + l.Joint} {
 			if math.IsInf(v, 0) || math.IsNaN(l.Value) {
 				return nil, fmt.Errorf("%s has the value %g: expected a number", l.Name, v)
 			}
@@ -80,6 +82,7 @@ func (p *IntervalsPlate) layOut(x Axis) {
 	}
 	left := paper.Margin + names + 2*paper.TextSize
 	right := max(page.width-paper.Margin-notes-2*paper.TextSize, left+40*paper.MM)
+	p.head(x, left, right)
 	height := intervalPitch * vg.Length(len(s.Lines))
 	p.chart = Chart{
 		Rect: rect(left, page.y, right, page.y+height), X: x,
@@ -98,6 +101,30 @@ func (p *IntervalsPlate) layOut(x Axis) {
 		page.paragraph(s.Caption, false)
 	}
 	page.finish()
+}
+
+// head says what the two sides of zero mean: beside it in one line, or in two
+// where they do not fit beside each other.
+func (p *IntervalsPlate) head(x Axis, left, right vg.Length) {
+	ends, page := p.intervals.Ends, p.page
+	if ends == [2]string{} {
+		return
+	}
+	const gap = paper.TextSize / 2
+	zero := left + (right-left)*vg.Length(-x.Low/(x.High-x.Low))
+	first := max(paper.Margin, zero-gap-paper.Width(ends[0]))
+	after := first + paper.Width(ends[0]) + 2*gap
+	second := min(max(zero+gap, after), page.width-paper.Margin-paper.Width(ends[1]))
+	put := func(text string, at vg.Length) {
+		page.y += paper.LineHeight
+		page.texts = append(page.texts, paper.Line{Text: text, At: vg.Point{X: at, Y: -(page.y - paper.Descent)}})
+	}
+	put(ends[0], first)
+	if second >= after {
+		page.y -= paper.LineHeight
+	}
+	put(ends[1], second)
+	page.y += 2
 }
 
 // Size of the page, in whole picture elements.
@@ -136,8 +163,12 @@ func (p *IntervalsPlate) Draw(c canvas.Canvas) {
 		}
 		for i, l := range p.intervals.Lines {
 			y := float64(i) + .5
+			if l.Joint > 0 {
+				paper.Stroke(c, paper.Straight(at.Point(l.Value-l.Joint, y), at.Point(l.Value+l.Joint, y)),
+					paper.Ink, .35)
+			}
 			if !math.IsNaN(l.Low) {
-				paper.Stroke(c, paper.Straight(at.Point(l.Low, y), at.Point(l.High, y)), paper.Ink, .9)
+				paper.Stroke(c, paper.Straight(at.Point(l.Low, y), at.Point(l.High, y)), paper.Ink, 1.2)
 			}
 			var dot vg.Path
 			paper.Circle(&dot, at.Point(l.Value, y), 2)

@@ -19,10 +19,12 @@ import (
 )
 
 // A SiteTime is a picture of a statistic at every site and sample: a row of
-// colour for each site, time to the right, pale where Strong does not hold.
+// colour for each site, time to the right, pale where Strong does not hold and
+// with a line around where it does.
 type SiteTime struct {
 	Title   string
 	Sites   []string // from the top
+	Groups  []Group  // of the sites, in their order; nil: they are one, without a name
 	Times   []float64
 	Values  [][]float64 // site × sample
 	Strong  [][]bool    // like Values; nil: everywhere
@@ -33,11 +35,18 @@ type SiteTime struct {
 	Caption string
 }
 
+// A Group is sites that stand below each other under a name.
+type Group struct {
+	Title string
+	Sites int
+}
+
 // A SiteTimePlate is a SiteTime whose page is laid out. It is a canvas.Figure.
 type SiteTimePlate struct {
 	picture *SiteTime
 	page    *chartPage
 	chart   Chart
+	rows    rows
 	bar     vg.Rectangle
 	scale   scalp.Scale
 }
@@ -59,6 +68,13 @@ func (s *SiteTime) Compose() (*SiteTimePlate, error) {
 			most = max(most, math.Abs(v))
 		}
 	}
+	grouped := 0
+	for _, g := range s.Groups {
+		grouped += g.Sites
+	}
+	if s.Groups != nil && grouped != len(s.Sites) {
+		return nil, fmt.Errorf("groups of %d sites, and there are %d", grouped, len(s.Sites))
+	}
 	page, err := newChartPage(s.Width)
 	if err != nil {
 		return nil, err
@@ -72,13 +88,6 @@ func (s *SiteTime) Compose() (*SiteTimePlate, error) {
 	return p, nil
 }
 
-// rowHeight is how high a site's row is; where rows are lower than letters only
-// some of them are named.
-const (
-	mostRowHeight  = 1.1 * paper.LineHeight
-	mostRowsHeight = 130 * paper.MM
-)
-
 func (p *SiteTimePlate) layOut() {
 	s, page := p.picture, p.page
 	page.paragraph(s.Title, true)
@@ -87,23 +96,16 @@ func (p *SiteTimePlate) layOut() {
 	for _, n := range s.Sites {
 		names = max(names, paper.Width(n))
 	}
-	pitch := min(mostRowHeight, mostRowsHeight/vg.Length(len(s.Sites)))
+	p.rows = layRows(len(s.Sites), s.Groups)
 	left := paper.Margin + names + paper.TextSize
-	height := pitch * vg.Length(len(s.Sites))
+	height := p.rows.height
 	half := 500 * (s.Times[1] - s.Times[0])
 	p.chart = Chart{
 		Rect: rect(left, page.y, page.width-paper.Margin-paper.TextSize, page.y+height),
 		X:    NewAxis("ms", 1000*s.Times[0]-half, 1000*s.Times[len(s.Times)-1]+half, 8),
-		Y:    downAxis(len(s.Sites)),
+		Y:    downAxis(1),
 	}
-	down := canvas.CapHeight(canvas.Sans(paper.TextSize, false)) / 2
-	every := int(math.Ceil(float64(paper.LineHeight / pitch)))
-	for i := 0; i < len(s.Sites); i += every {
-		at := p.chart.Point(p.chart.X.Low, float64(i)+.5)
-		page.texts = append(page.texts,
-			paper.Line{Text: s.Sites[i],
-				At: vg.Point{X: at.X - paper.TextSize/2 - paper.Width(s.Sites[i]), Y: at.Y - down}})
-	}
+	page.texts = append(page.texts, p.names()...)
 	page.texts = append(page.texts, p.chart.Texts()...)
 	page.y += height + BelowRoom + paper.LineHeight
 	page.texts = append(page.texts,
@@ -112,7 +114,7 @@ func (p *SiteTimePlate) layOut() {
 	overhang := paper.Width(paper.TickText(-p.scale.Limit))/2 + 2
 	p.bar = rect(paper.Margin+overhang, page.y+2, paper.Margin+overhang+50*paper.MM, page.y+2+paper.BarHeight)
 	page.y += 2 + paper.BarHeight + 2 + paper.LineHeight
-	every = paper.LabelEvery(ticks, len(ticks)/2, 50*paper.MM)
+	every := paper.LabelEvery(ticks, len(ticks)/2, 50*paper.MM)
 	for k := len(ticks) / 2 % every; k < len(ticks); k += every {
 		text := paper.TickText(ticks[k])
 		page.texts = append(page.texts,
@@ -150,10 +152,9 @@ func (p *SiteTimePlate) Draw(c canvas.Canvas) {
 		r, size := c.Pixels(at.Rect)
 		c.DrawImage(r, p.raster(size, table))
 		if at.X.Low < 0 && at.X.High > 0 {
-			paper.Stroke(c, paper.Straight(at.Point(0, 0), at.Point(0, float64(len(s.Sites)))),
-				paper.Faded(.6),
-				.6)
+			paper.Stroke(c, paper.Straight(at.Point(0, 0), at.Point(0, 1)), paper.Faded(.6), .6)
 		}
+		paper.Stroke(c, p.outline(), paper.Ink, .5)
 		at.DrawAxes(c)
 		c.DrawImage(p.bar, palette.Bar(table))
 		var edge vg.Path
@@ -172,7 +173,10 @@ func (p *SiteTimePlate) raster(size image.Point, table palette.Table) image.Imag
 	s, pale := p.picture, table.Pale()
 	img := image.NewRGBA(image.Rectangle{Max: size})
 	for y := range size.Y {
-		site := y * len(s.Sites) / size.Y
+		site := p.rows.at((float64(y) + .5) / float64(size.Y))
+		if site < 0 {
+			continue
+		}
 		for x := range size.X {
 			sample := x * len(s.Times) / size.X
 			colours := table

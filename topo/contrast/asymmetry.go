@@ -27,7 +27,11 @@ type Asymmetry struct {
 	Low, High float64 // ends of its 95 % interval by t, and of what Placed has, µV
 	P         float64 // of this pair by itself, two-sided
 	Corrected float64 // the same, over all pairs of the latency
-	SameSign  float64 // share of units whose difference has the sign of the mean
+	// Joint is half of the 95 % interval that together with those of the
+	// latency's other pairs holds all true differences at once, µV; NaN: not
+	// known, or the pair is the only one.
+	Joint    float64
+	SameSign float64 // share of units whose difference has the sign of the mean
 
 	Repaired bool         // one of the sites, in an average of one person
 	Noted    string       // of the skull, in the notes about the head
@@ -61,7 +65,7 @@ type CapEffect struct {
 // newAsymmetry knows no statistics.
 func newAsymmetry() Asymmetry {
 	nan := math.NaN()
-	return Asymmetry{SEM: nan, Low: nan, High: nan, P: nan, Corrected: nan, SameSign: nan}
+	return Asymmetry{SEM: nan, Low: nan, High: nan, P: nan, Corrected: nan, Joint: nan, SameSign: nan}
 }
 
 // Index is (R−L)/(|R|+|L|), see [LateralIndex].

@@ -55,10 +55,29 @@ func (a Asymmetry) numbers() string {
 	if !math.IsNaN(a.Corrected) {
 		text += fmt.Sprintf("   p* %.2g", a.Corrected)
 	}
+	if !math.IsNaN(a.Joint) {
+		text += fmt.Sprintf(", all pairs at once [%s, %s]", Signed(a.Difference-a.Joint), Signed(a.Difference+a.Joint))
+	}
 	if a.Repaired {
 		text += "   one side is repaired"
 	}
 	return text
+}
+
+// Sentence says what was found in one line, with its numbers.
+func (a Asymmetry) Sentence() string {
+	numbers := "right minus left "
+	if a.Sided {
+		numbers = "contralateral minus ipsilateral "
+	}
+	numbers += Signed(a.Difference) + " µV"
+	if !math.IsNaN(a.Low) {
+		numbers += fmt.Sprintf(" [%s, %s]", Signed(a.Low), Signed(a.High))
+	}
+	if !math.IsNaN(a.Corrected) {
+		numbers += fmt.Sprintf(", p* %.2g", a.Corrected)
+	}
+	return fmt.Sprintf("%s, %s: %s (%s).", a.Condition, a.At.Label(), strings.TrimSuffix(a.Words(), "."), numbers)
 }
 
 // Words say on which side what is stronger, and whether it stands out among the
@@ -122,6 +141,9 @@ func (a Asymmetry) IntervalWords() string {
 		}
 		text += "."
 	}
+	if !math.IsNaN(a.Joint) {
+		text += " Thin whiskers: intervals that hold all pairs at once, by sign flips."
+	}
 	if !math.IsNaN(a.Corrected) {
 		text += " p*: by sign flips, corrected over these pairs by the largest t."
 	}
@@ -184,7 +206,8 @@ func (s Sides) Cautions(sites int) []string {
 }
 
 // SideCaution is what a difference between sides does not say.
-const SideCaution = "The side that is larger on the scalp need not be the side that is active in the brain."
+const SideCaution = "Which side is larger depends on the reference, right minus left does not; and the side that is " +
+	"larger on the scalp need not be the side that is active in the brain."
 
 // Signed is a value of two decimals with a true minus.
 func Signed(v float64) string {

@@ -71,6 +71,18 @@ func (c *Compared) Words() string {
 	return fmt.Sprintf("this test does not show that %s and %s differ.", c.Titles[0], c.Titles[1])
 }
 
+// Sentences say what was found in a line, with the strongest point, and whether
+// the test was declared.
+func (c *Compared) Sentences() []string {
+	text := fmt.Sprintf("%s, %s to %s: %s", c.Title, Millis(c.Times[0]), Millis(c.Times[len(c.Times)-1]),
+		strings.TrimSuffix(c.Words(), "."))
+	if len(c.Clusters) > 0 {
+		k := c.Clusters[0]
+		text += fmt.Sprintf(" (t %s at %s, %s, p* %.2g)", Signed(k.Peak.T), k.Peak.Site, Millis(k.Peak.Time), k.P)
+	}
+	return []string{text + ". " + c.Declaration}
+}
+
 // testWords say how it was tested.
 func (c *Compared) testWords() string {
 	kind := fmt.Sprintf("%d arrangements drawn, seed %d", c.options.Arrangements, c.options.Seed)

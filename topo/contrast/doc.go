@@ -12,8 +12,10 @@
 // A difference between sides is tested over the units behind an average: the
 // people of a grand average, or the epochs of one person. Its interval is that
 // of the mean by Student's t, its p by sign flips, and the corrected p over all
-// pairs of a latency by the largest t (see package inference). Of a difference
-// of two conditions this tests the interaction of condition and hemisphere.
+// pairs of a latency by the largest t (see package inference). A wider interval
+// holds all pairs of the latency at once; it and p may disagree close to .05,
+// since one flips the differences less their means. Of a difference of two
+// conditions this tests the interaction of condition and hemisphere.
 // Without units the standard error that the average keeps of the pair gives the
 // interval, and there is no p.
 //

@@ -222,6 +222,7 @@ func (s Sides) place(rows []Asymmetry, errors [][]PlacedError, column int) {
 		if a.N > 1 {
 			half := e.half(a.N)
 			a.Low, a.High = a.Difference-half, a.Difference+half
+			a.Joint = math.Hypot(a.Joint, math.Sqrt(half*half-math.Pow(halfInterval(a.N)*e.Sampling, 2)))
 		}
 	}
 }

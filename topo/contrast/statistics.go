@@ -38,6 +38,12 @@ func (s Sides) test(ctx context.Context, rows []Asymmetry, of Sample, pairs []Si
 	if err != nil {
 		return err
 	}
+	width := math.NaN()
+	if len(pairs) > 1 {
+		if width, err = inference.Simultaneous(ctx, design, data, .95, s.Test); err != nil {
+			return err
+		}
+	}
 	column := make([]float64, n)
 	for k := range rows {
 		a := &rows[k]
@@ -47,7 +53,10 @@ func (s Sides) test(ctx context.Context, rows []Asymmetry, of Sample, pairs []Si
 		if a.Low, a.High, err = inference.TInterval(column, .95); err != nil {
 			return err
 		}
-		a.P, a.Corrected = test.P[k], test.Corrected[k]
+		a.P, a.Corrected, a.Joint = test.P[k], test.Corrected[k], width*a.SEM
+		if math.IsInf(width, 1) {
+			a.Joint = math.NaN() // so few flips know no such interval
+		}
 		same := 0
 		for _, v := range column {
 			if v*a.Difference > 0 {

@@ -24,6 +24,7 @@ type reference struct {
 	Paired struct {
 		Data            [][]float64
 		T, P, Corrected []float64
+		Simultaneous    float64
 	}
 	Groups struct {
 		First, Second [][]float64
@@ -85,6 +86,15 @@ func TestAgainstScipy(t *testing.T) {
 	near(t, "paired t", got.T, r.Paired.T, 1e-10)
 	near(t, "paired p", got.P, r.Paired.P, 1e-12)
 	near(t, "corrected p", got.Corrected, r.Paired.Corrected, 1e-12)
+	width, err := inference.Simultaneous(t.Context(), paired, matrix(r.Paired.Data...), .95, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "simultaneous", []float64{width}, []float64{r.Paired.Simultaneous}, 1e-10)
+	if width, err = inference.Simultaneous(t.Context(), paired, matrix(r.Paired.Data...), .99, o); err != nil ||
+		!math.IsInf(width, 1) {
+		t.Errorf("64 flips give a width of %g at a level of 0.99, %v", width, err)
+	}
 	if p := paired.SmallestP(o); p != 2./64 {
 		t.Errorf("the smallest p of six people is %g, want 2/64", p)
 	}

@@ -28,6 +28,7 @@ func (t SavedTable) JSON() string {
 // TableRecord is what the JSON of a table says.
 type TableRecord struct {
 	What       string              `json:"what"`
+	Words      []string            `json:"words,omitempty"` // what was found, in sentences
 	Remarks    []string            `json:"remarks,omitempty"`
 	Synthetic  bool                `json:"synthetic,omitempty"`
 	Files      []provenance.Source `json:"files"`

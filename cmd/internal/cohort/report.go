@@ -20,6 +20,7 @@ import (
 	"strings"
 
 	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/methods"
@@ -261,9 +262,29 @@ type shownFile struct {
 	Picture           bool
 }
 
-// index shows all figures and the quality of the data, and leads to everything
-// else.
+// A finding is what a table says in sentences of what was found.
+type finding struct {
+	Table shownFile
+	Words []string
+}
+
+// finding reads that of a table's JSON; others say nothing.
+func (s *Study) finding(table shownFile, path string) (f finding, err error) {
+	text, err := s.Ledger.read(path, largestInfo)
+	if err != nil {
+		return f, err
+	}
+	var record averages.TableRecord
+	if err := parse(text, &record); err != nil {
+		return f, fmt.Errorf("%s: %w", s.Ledger.path(path), err)
+	}
+	return finding{table, record.Words}, nil
+}
+
+// index tells what was found, shows all figures and the quality of the data, and
+// leads to everything else.
 func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
+	var findings []finding
 	var figures, others []shownFile
 	for _, it := range s.items {
 		r, ok := s.Ledger.Read(it.id())
@@ -277,6 +298,16 @@ func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 			case ".svg", ".png", ".gif", ".apng":
 				shown.Picture = filepath.Dir(f.Path) == "figures"
 			case ".json":
+				table := shown
+				table.Name = strings.TrimSuffix(table.Name, ".json") + ".tsv"
+				table.Link = strings.TrimSuffix(shown.Link, ".json") + ".tsv"
+				found, err := s.finding(table, f.Path)
+				if err != nil {
+					return nil, err
+				}
+				if found.Words != nil {
+					findings = append(findings, found)
+				}
 				continue
 			}
 			if shown.Picture {
@@ -306,7 +337,7 @@ func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 		"Policy": "default-src 'none'; img-src 'self'; style-src 'sha256-" +
 			base64.StdEncoding.EncodeToString(sum[:]) +
 			"'; base-uri 'none'; form-action 'none'",
-		"Style": template.CSS(indexStyle), "Figures": figures, "Others": others, "Failed": failed,
+		"Style": template.CSS(indexStyle), "Findings": findings, "Figures": figures, "Others": others, "Failed": failed,
 		"Columns": qualityColumns, "Quality": quality, "Version": s.Version,
 	})
 	return b.Bytes(), err
