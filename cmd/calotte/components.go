@@ -3,10 +3,8 @@ package main
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -44,6 +42,8 @@ type componentsFlags struct {
 	placement  wearer.Placement
 	format     option.Format
 	output     string
+
+	unknown []string // why standard errors are not known
 }
 
 // componentWindows are where components are looked for: on the command line, or
@@ -297,7 +297,9 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 	sayFew(w, words)
 	console.Say(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n",
 		console.Plural(len(table.Rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
-	fmt.Fprintln(w, f.at.declared.Remark("Windows"))
+	for _, line := range append(f.unknown, f.at.declared.Remark("Windows")) {
+		console.Say(w, "%s\n", line)
+	}
 	return nil
 }
 
@@ -308,21 +310,6 @@ func (f *componentsFlags) headSources(over *fields.Fields) []provenance.Source {
 		return nil
 	}
 	return slices.Concat(over.Head.Sources, f.placement.Sources())
-}
-
-func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
-	if !f.format.JSON {
-		return console.Table(w, t.Columns, t.Rows)
-	}
-	var rows []map[string]string
-	for _, cells := range t.Rows {
-		row := map[string]string{}
-		for i, c := range t.Columns {
-			row[c] = cells[i]
-		}
-		rows = append(rows, row)
-	}
-	return json.NewEncoder(w).Encode(rows)
 }
 
 // measured are the rows of all averages.
@@ -348,7 +335,10 @@ func (f *componentsFlags) ofAverage(ctx context.Context, scoring contrast.Scorin
 	_, absent := errors.AsType[*archive.NotHereError](err)
 	if err != nil && (!absent || len(f.averages.Folders) > 0 || over != nil) {
 		return nil, err
-	} // a grand average without its people at hand has no errors, and that is all
+	}
+	if absent { // then there are no errors, and that is all
+		f.unknown = append(f.unknown, "Standard errors are NA: "+err.Error()+".")
+	}
 	inputs.Files = append(inputs.Files, read...)
 	sample.Units = units
 	if over != nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -213,4 +214,20 @@ func sayFew(w io.Writer, lines []string) {
 	if more := len(lines) - mostWords; more > 0 {
 		fmt.Fprintf(w, "and %s\n", console.Plural(more, "line more", "lines more"))
 	}
+}
+
+// print writes a table to standard output.
+func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
+	if !f.format.JSON {
+		return console.Table(w, t.Columns, t.Rows)
+	}
+	var rows []map[string]string
+	for _, cells := range t.Rows {
+		row := map[string]string{}
+		for i, c := range t.Columns {
+			row[c] = cells[i]
+		}
+		rows = append(rows, row)
+	}
+	return json.NewEncoder(w).Encode(rows)
 }

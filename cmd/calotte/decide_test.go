@@ -239,6 +239,14 @@ func TestDecideMistakes(t *testing.T) {
 	person := func(k int, condition string) string {
 		return filepath.Join(in, fmt.Sprintf("sub-%02d_%s_average.tsv", k, condition))
 	}
+	gone := filepath.Join(t.TempDir(), "group", "pilots_known_average.tsv") // away from its people
+	for _, name := range namesIn(t, filepath.Dir(known)) {
+		writeFile(t, filepath.Join(filepath.Dir(gone), name), readText(t, filepath.Join(filepath.Dir(known), name)))
+	}
+	said := must(t, "components", gone, "--window", "100..200ms", "--of", "P8", "-o", filepath.Join(dir, "c.tsv"))
+	if !strings.Contains(said, "Standard errors are NA: sub-01_known_average.tsv is not here") {
+		t.Error(said)
+	}
 	for _, c := range []struct {
 		args []string
 		want string
@@ -246,7 +254,7 @@ func TestDecideMistakes(t *testing.T) {
 		{[]string{"compare", person(1, "known"), person(2, "known"), person(1, "novel")}, "without a partner"},
 		{[]string{"compare", person(1, "known"), person(1, "novel")}, "two or more"},
 		{[]string{"compare", person(1, "known"), person(2, "known")}, "there are 1: known (2)"},
-		{[]string{"compare", known, novel}, "give its folder by --in"},
+		{[]string{"compare", gone, novel}, "give its folder by --in"},
 		{[]string{"compare", known, novel, "--in", in, "--during", "900..950ms"}, "holds no sample"},
 		{[]string{"compare", known, novel, "--in", in, "-o", filepath.Join(dir, "x.bmp")}, ".png"},
 		{[]string{"compare", known, novel, "--in", in, "--dpi", "600"}, "is for a figure"},

@@ -38,17 +38,13 @@ func (s *search) locate(first string, source provenance.Source) (path string, sa
 	if s.near[first] == nil {
 		s.near[first] = slices.Collect(WithPeople(append([]string{first}, s.folders...)))
 	}
-	if path, same, err = s.among(s.near[first], source); err != nil || same || !s.wide {
-		return path, same, err
+	if path, same, err = s.among(s.near[first], source); err != nil || path != "" || !s.wide {
+		return path, same, err // one that is not the same has been changed, and should be known
 	}
 	if s.far[first] == nil {
 		s.far[first] = around(first)
 	}
-	further, same, err := s.among(s.far[first], source)
-	if same || path == "" {
-		path = further
-	}
-	return path, same, err
+	return s.among(s.far[first], source)
 }
 
 // How far around a folder is looked, so that people of whom a grand average was
