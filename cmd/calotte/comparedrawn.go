@@ -84,8 +84,8 @@ func (f *compareFlags) points() string {
 	return "points"
 }
 
-// picture is t at every site: those on the left, in the middle and on the right,
-// each from the front to the back.
+// picture is t at every site: those on the left, in the middle and on the
+// right, each from the front to the back.
 func (f *compareFlags) picture(found *contrast.Compared) *chart.SiteTime {
 	caption := "No " + f.points() + " of p* 0.05 or less, so all is pale: the bar's colours hold for full ones. "
 	if found.AnyShown() {

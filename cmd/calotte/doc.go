@@ -148,6 +148,12 @@
 // and areas in windows, with their errors, as a table that R and pandas read as
 // it is; --each-epoch makes one for mixed models.
 //
+// rehearse plans a study on the noise of recordings that are there: how many
+// people and epochs it takes to find an effect, and how often one is found that
+// is not there:
+//
+//	calotte rehearse calotte-demo/recipe.yaml --of P8 --people 12,24 --epochs 30,60
+//
 // # A whole study in one recipe
 //
 // A recipe says what is recorded, how it is averaged, and what is made of it;

@@ -131,7 +131,24 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 		p, err := siteTime(n).Compose()
 		must(fmt.Sprintf("%d sites over time", n), p, err)
 	}
+	for _, third := range []int{1, 21, 115} {
+		s := siteTime(3 * third)
+		s.Groups = []Group{{"left", third}, {"middle", third}, {"right", third}}
+		p, err := s.Compose()
+		must(fmt.Sprintf("three times %d sites over time", third), p, err)
+	}
 	for _, width := range []vg.Length{85, 180} {
+		for _, curves := range []int{1, 5} {
+			p, err := shares(curves, width*vg.Millimeter).Compose()
+			must(fmt.Sprintf("%d shares at %.0f mm", curves, width), p, err)
+		}
+		for _, value := range []float64{-9, 0, 9} {
+			s := &Intervals{Unit: "right minus left, µV", Width: width * vg.Millimeter,
+				Ends:  [2]string{"ipsilateral more positive", "contralateral more positive"},
+				Lines: []Interval{{Name: "PO7–PO8", Value: value, Low: value - 1, High: value + 1, Note: "p* 0.056"}}}
+			p, err := s.Compose()
+			must(fmt.Sprintf("an interval at %g, %.0f mm", value, width), p, err)
+		}
 		p, err := (&Response{Filter: bandPass(t), Width: width * vg.Millimeter}).Compose()
 		must(fmt.Sprintf("response at %.0f mm", width), p, err)
 	}

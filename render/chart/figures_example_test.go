@@ -159,3 +159,26 @@ func ExampleIntervals_Compose() {
 	fmt.Printf("%.0f × %.0f mm\n", width/vg.Millimeter, height/vg.Millimeter)
 	// Output: 180 × 34 mm
 }
+
+// How often a planned study finds an effect, over people and epochs.
+func ExampleShares_Compose() {
+	power := chart.Shares{
+		Title: "How often 1 µV is found at P8", X: "people", At: []float64{8, 16, 24, 32}, Level: .8,
+		Curves: []chart.Share{
+			{Name: "30 epochs a condition", Value: []float64{.17, .4, .59, .71}, Low: []float64{.15, .37, .56, .68},
+				High: []float64{.2, .43, .62, .73}},
+			{Name: "60 epochs a condition", Value: []float64{.33, .64, .82, .9}, Low: []float64{.3, .61, .79, .88},
+				High: []float64{.36, .67, .84, .92}},
+		},
+		Caption: "Synthetic. Whiskers: 95 % intervals (Wilson). Dashed: 80 %.",
+	}
+	plate, err := power.Compose()
+	if err != nil {
+		log.Fatal(err)
+	}
+	if err := draw(plate, "shares.png"); err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println(plate.Title())
+	// Output: How often 1 µV is found at P8
+}

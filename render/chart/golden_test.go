@@ -20,4 +20,5 @@ func TestChartPictures(t *testing.T) {
 	ExampleResponse_Compose()
 	ExampleSiteTime_Compose()
 	ExampleIntervals_Compose()
+	ExampleShares_Compose()
 }

@@ -57,7 +57,7 @@ func (t *Traces) largestPanels(inner vg.Length) (width, height vg.Length) {
 func (p *TracesPlate) layOutOnScalp() error {
 	t, page := p.traces, p.page
 	time, amplitude := p.axes()
-	p.placeLegend()
+	p.legend = page.legend(p.traces.Curves)
 	page.y += 4
 	w, h := t.largestPanels(page.inner())
 	if w < leastSmall {

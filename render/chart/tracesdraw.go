@@ -34,13 +34,7 @@ func veil(c color.Color) color.NRGBA {
 func (p *TracesPlate) Draw(c canvas.Canvas) {
 	p.page.onPage(c, func() {
 		styles := strokes()
-		for i, at := range p.legend {
-			c.SetLineDash(styles[i].Dash, 0)
-			paper.Stroke(c, paper.Straight(at, vg.Point{X: at.X + 2*paper.Swatch, Y: at.Y}),
-				styles[i].Colour,
-				1.2)
-			c.SetLineDash(nil, 0)
-		}
+		drawSamples(c, p.legend, styles)
 		for k := range p.charts {
 			c.Group(fmt.Sprintf("panel-%d", k+1), p.traces.Panels[k].Title)
 			p.drawPanel(c, &p.charts[k], &p.traces.Panels[k], styles)

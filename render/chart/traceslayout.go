@@ -28,7 +28,7 @@ func (p *TracesPlate) axes() (time, amplitude Axis) {
 func (p *TracesPlate) layOut() {
 	t, page := p.traces, p.page
 	time, amplitude := p.axes()
-	p.placeLegend()
+	p.legend = page.legend(p.traces.Curves)
 	across := min(len(t.Panels), max(1, int(page.inner()/(widestPanel*.62))))
 	if len(t.Panels) == 4 {
 		across = min(across, 2)
@@ -58,27 +58,6 @@ func (p *TracesPlate) layOut() {
 	}
 	page.paragraph(strings.Join(p.caption(), " "), false)
 	page.finish()
-}
-
-// placeLegend names the curves beside samples of them.
-func (p *TracesPlate) placeLegend() {
-	page, x := p.page, paper.Margin
-	if len(p.traces.Curves) == 0 {
-		return
-	}
-	page.y += paper.LineHeight
-	for _, name := range p.traces.Curves {
-		width := 2.4*paper.Swatch + paper.Width(name) + 2*paper.TextSize
-		if x > paper.Margin && x+width > page.width-paper.Margin {
-			page.y += paper.LineHeight
-			x = paper.Margin
-		}
-		p.legend = append(p.legend, vg.Point{X: x, Y: -(page.y - paper.Descent - paper.TextSize*.35)})
-		page.texts = append(page.texts,
-			paper.Line{Text: name, At: vg.Point{X: x + 2.4*paper.Swatch, Y: -(page.y - paper.Descent)}})
-		x += width
-	}
-	page.y += 2
 }
 
 // windowRoom is what the brackets and their names need below the axis.

@@ -16,8 +16,8 @@ import (
 // people × points less their means, over flips of their signs. It is infinite
 // where there are too few flips for the level, and an error of two groups.
 //
-// Of 1,000 sets of noise, half of which the points share, a level of .95 held all
-// means in 950 to 960, of 8 to 24 people and 1 to 27 points.
+// Of 1,000 sets of noise, half of which the points share, a level of .95 held
+// all means in 950 to 960, of 8 to 24 people and 1 to 27 points.
 func Simultaneous(ctx context.Context, d Design, data mat.Matrix, level float64, o Options) (float64, error) {
 	people, points := data.Dims()
 	if err := checkInterval(people, level); err != nil {

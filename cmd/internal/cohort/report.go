@@ -281,8 +281,8 @@ func (s *Study) finding(table shownFile, path string) (f finding, err error) {
 	return finding{table, record.Words}, nil
 }
 
-// index tells what was found, shows all figures and the quality of the data, and
-// leads to everything else.
+// index tells what was found, shows all figures and the quality of the data,
+// and leads to everything else.
 func (s *Study) index(standing []Record, quality [][]string) ([]byte, error) {
 	var findings []finding
 	var figures, others []shownFile

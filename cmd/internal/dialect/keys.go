@@ -13,7 +13,7 @@ var ofCommandLine = []string{"help", "spec", "spec-schema", "output", "in", "sou
 
 // FileFlags are flags, of any verb, that name files.
 var FileFlags = []string{"head", "scan", "landmarks", "electrodes", "cap-sizes", "text", "events", "exclude", "windows",
-	"mark", "unmix", "capcheck", "components", "spec", "declared"}
+	"mark", "unmix", "capcheck", "components", "spec", "declared", "like"}
 
 // FileIn parts the value of a flag that names a file into the file and what
 // stands before it: NAME= of the participant whose electrodes they are, else
