@@ -46,10 +46,11 @@ func (q TwoFactors) has(f Factor) bool { return q.First == f || q.Second == f }
 
 // Run compares grand averages with the people behind them: of two conditions,
 // of two groups, or of both in each. An entry for each window, place and score
-// ([ScoreNames]), in this order. Other samples than these, groups that share a
-// person, and fewer than two people who have all conditions are errors; so is a
-// side without its mirror image. It stops, with the error of the context, when
-// that ends.
+// ([ScoreNames]), in this order. Other samples than these, or other than two
+// sites, are a *[FactorsError], and a difference as a condition is a
+// *[DifferenceError]. Groups that share a person, fewer than two people who have
+// all conditions, and a side without its mirror image are errors, too. It stops,
+// with the error of the context, when that ends.
 func (q TwoFactors) Run(ctx context.Context, samples []Sample, windows []measure.Window) ([]Interaction, error) {
 	crossed, err := q.cross(samples)
 	if err != nil {
@@ -90,7 +91,7 @@ func (q TwoFactors) spots(groups [][]Sample, w measure.Window) ([][]spot, error)
 	for _, s := range samples {
 		own, err := q.spotsAmong(s.Average.Sites, w)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", s.called(), err)
+			return nil, err
 		}
 		same := func(a, b spot) bool { return a.title() == b.title() }
 		if out != nil && !slices.EqualFunc(own, out[0], same) {
@@ -122,7 +123,8 @@ func (q TwoFactors) spotsAmong(sites []string, w measure.Window) ([]spot, error)
 		}
 		return out, nil
 	case len(places) != 2:
-		return nil, fmt.Errorf("%v takes two sites or pools, not %d: name two, such as P8 and Cz", q, len(places))
+		return nil, &FactorsError{q, fmt.Sprintf("takes two sites or pools, not %d: name two, such as P8 and Cz",
+			len(places))}
 	}
 	return []spot{places}, nil
 }

@@ -218,7 +218,7 @@ func TestTwoFactorsRefuse(t *testing.T) {
 		"pilots-01 is there twice in novel of pilots": {conditions, []contrast.Sample{known, twice}},
 		"other samples: bring both to one rate":       {conditions, []contrast.Sample{known, later}},
 		"have other sites":                            {conditions, []contrast.Sample{known, fewer}},
-		"novel of pilots: no two of its sites are mirrored": {conditions,
+		"no two of its sites are mirrored": {conditions,
 			[]contrast.Sample{known, unpaired}},
 		"Cz has no mirrored site": {crossing(contrast.BySides, contrast.ByConditions, "Cz"),
 			[]contrast.Sample{known, novel}},

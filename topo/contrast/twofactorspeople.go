@@ -82,7 +82,15 @@ func withNew(list []string, text string) []string {
 	return append(list, text)
 }
 
-// otherSamples says what there is in place of what two factors take.
+// A FactorsError says what two factors take, and what there is in its place.
+type FactorsError struct {
+	Of      TwoFactors
+	Problem string
+}
+
+func (e *FactorsError) Error() string { return e.Of.String() + " " + e.Problem }
+
+// otherSamples is that of samples.
 func (q TwoFactors) otherSamples(samples []Sample) error {
 	want := "two grand averages, of two conditions of the same people"
 	switch {
@@ -95,7 +103,8 @@ func (q TwoFactors) otherSamples(samples []Sample) error {
 	for _, s := range samples {
 		there = append(there, s.called())
 	}
-	return fmt.Errorf("%v takes %s, and there are %d: %s", q, want, len(samples), strings.Join(there, "; "))
+	return &FactorsError{q, fmt.Sprintf("takes %s, and there are %d: %s", want, len(samples),
+		strings.Join(there, "; "))}
 }
 
 // called names a sample among those of several groups: "known of pilots".

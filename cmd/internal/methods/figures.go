@@ -148,6 +148,9 @@ func (a Account) tested() string {
 			a.chosen(figures),
 			arrangements(f), placed(f)))
 	}
+	if text := a.crossed(arrangements); text != "" {
+		s = append(s, text)
+	}
 	if figures := a.of("compare"); len(figures) > 0 {
 		f := figures[0]
 		if rule, ok := map[string]string{"largest": "by the largest |t| (Nichols & Holmes 2002)",
@@ -170,4 +173,31 @@ func (a Account) tested() string {
 			f.Settings["level"], arrangements(f)))
 	}
 	return strings.Join(s, " ")
+}
+
+// crossed tells of the tests of two factors; empty where there was none.
+func (a Account) crossed(arrangements func(provenance.Record) string) string {
+	var both []string
+	var last provenance.Record
+	groups := false
+	for _, f := range a.of("components") {
+		one, other, two := strings.Cut(f.Settings["difference"], ",")
+		if !two {
+			continue
+		}
+		both, last, groups = appendNew(both, one+" and "+other), f, groups || other == "groups"
+	}
+	if both == nil {
+		return ""
+	}
+	text := fmt.Sprintf("Two factors (%s) were crossed in each person's own scores, of people who have all cells. "+
+		"The interaction is the difference of the differences; main effects are averaged over the other factor, "+
+		"simple effects are at one level of it. Intervals (95 %%) are by t, and p is by flipping the sign of each "+
+		"person's own difference (%s), without correction for several windows, places and scores.",
+		strings.Join(both, "; "), arrangements(last))
+	if groups {
+		text += " Between groups intervals are Welch's (1947), and p is by exchanging people between the groups, as " +
+			"many ways, with t in which each group has its own variance (Chung & Romano 2013)."
+	}
+	return text
 }
