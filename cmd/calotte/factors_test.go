@@ -42,13 +42,14 @@ func TestSidesAndConditions(t *testing.T) {
 	var people []string
 	for k := range 8 {
 		for _, condition := range []string{"known", "novel"} {
-			people = append(people, filepath.Join(in, fmt.Sprintf("sub-%02d_%s_average.tsv", k+1, condition)))
+			people = append(people,
+				filepath.Join(in, fmt.Sprintf("sub-%02d_%s_average.tsv", k+1, condition)))
 		}
 	}
 	must(t, append([]string{"combine", "--difference", "known,novel", "--name", "apart", "-o",
 		filepath.Join(dir, "apart")}, people...)...)
-	want := cellsOf(t, must(t, "asymmetry", filepath.Join(dir, "apart", "apart_known-novel_average.tsv"), "--in", in,
-		"--at", "100..200ms", "--of", "P7"))[0]
+	want := cellsOf(t, must(t, "asymmetry", filepath.Join(dir, "apart", "apart_known-novel_average.tsv"), "--in",
+		in, "--at", "100..200ms", "--of", "P7"))[0]
 	for column, of := range map[string]string{"value": "right_minus_left_uV", "se": "sem", "low": "low",
 		"high": "high", "p": "p"} {
 		if a, b := number(t, got[column]), number(t, want[of]); math.Abs(a-b) > 6e-5 {
@@ -65,7 +66,8 @@ func TestSidesAndConditions(t *testing.T) {
 		}
 	}
 	grand := filepath.Join(dir, "grand")
-	if said := must(t, "origin", out, "--redo", "--in", grand, "--in", in); !strings.Contains(said, "the same bytes") {
+	if said := must(t, "origin", out, "--redo", "--in", grand, "--in", in); !strings.Contains(said,
+		"the same bytes") {
 		t.Errorf("done again: %s", said)
 	}
 	if text := must(t, "methods", out, "--in", grand); !strings.Contains(text,
@@ -78,7 +80,8 @@ func TestSidesAndConditions(t *testing.T) {
 func TestSitesAndConditionsOfSome(t *testing.T) {
 	dir := t.TempDir()
 	lateral(t, dir, 6)
-	known, novel := grandOf(t, dir, "pilots", "known", 1, 2, 3, 4, 5), grandOf(t, dir, "pilots", "novel", 1, 2, 3, 4, 6)
+	known := grandOf(t, dir, "pilots", "known", 1, 2, 3, 4, 5)
+	novel := grandOf(t, dir, "pilots", "novel", 1, 2, 3, 4, 6)
 	stdout, stderr, code := calotte("components", known, novel, "--in", filepath.Join(dir, "people"), "--window",
 		"late=100..200ms", "--pool", "right=P8,O2", "--of", "Cz", "--difference", "sites,conditions")
 	rows := cellsOf(t, stdout)
@@ -96,10 +99,11 @@ func TestSitesAndConditionsOfSome(t *testing.T) {
 func TestConditionsAndGroups(t *testing.T) {
 	dir := t.TempDir()
 	lateral(t, dir, 9)
-	args := []string{"components", "--in", filepath.Join(dir, "people"), "--window", "late=100..200ms", "--of", "P8",
-		"--difference", "conditions,groups"}
+	args := []string{"components", "--in", filepath.Join(dir, "people"), "--window", "late=100..200ms", "--of",
+		"P8", "--difference", "conditions,groups"}
 	early := []string{grandOf(t, dir, "early", "known", 1, 2, 3, 4), grandOf(t, dir, "early", "novel", 1, 2, 3, 4)}
-	late := []string{grandOf(t, dir, "late", "known", 5, 6, 7, 8, 9), grandOf(t, dir, "late", "novel", 5, 6, 7, 8, 9)}
+	late := []string{grandOf(t, dir, "late", "known", 5, 6, 7, 8, 9),
+		grandOf(t, dir, "late", "novel", 5, 6, 7, 8, 9)}
 	stdout, stderr, code := calotte(append(append(args, early...), late...)...)
 	rows := cellsOf(t, stdout)
 	if code != 0 || len(rows) != 66 || rows[10]["n"] != "4" || rows[10]["n_other"] != "5" ||
@@ -120,8 +124,9 @@ func TestConditionsAndGroups(t *testing.T) {
 	pair := filepath.Join(dir, "people", "sub-01_known_average.tsv")
 	for want, more := range map[string][]string{
 		"early and shared share sub-04: expected groups of different people": append(early, both, bothNovel),
-		"--difference conditions,groups takes four grand averages, of the same two conditions in two groups of " +
-			"different names, and there are 3: known of early; novel of early; known of late": append(early, late[0]),
+		"--difference conditions,groups takes four grand averages, of the same two conditions in two groups " +
+			"of different names, and there are 3: known of early; novel of early; known of late": append(
+			early, late[0]),
 		"is no grand average": append(early, pair),
 	} {
 		if err := calotteFails(append(args, more...)...); !strings.Contains(err, want) {
@@ -134,7 +139,8 @@ func TestConditionsAndGroups(t *testing.T) {
 func TestTwoFactorsMistakes(t *testing.T) {
 	dir := t.TempDir()
 	known, novel := lateral(t, dir, 4)
-	args := []string{"components", "--in", filepath.Join(dir, "people"), "--window", "late=100..200ms", "--difference"}
+	args := []string{"components", "--in", filepath.Join(dir, "people"), "--window", "late=100..200ms",
+		"--difference"}
 	for k := range 4 {
 		path := filepath.Join(dir, "people", fmt.Sprintf("sub-%02d_odd_average.tsv", k+1))
 		writeFile(t, path, readText(t, strings.Replace(path, "odd", "novel", 1))+"\n")
@@ -142,13 +148,15 @@ func TestTwoFactorsMistakes(t *testing.T) {
 	odd := grandOf(t, dir, "pilots", "odd", 1, 2, 3, 4)
 	first, others := grandOf(t, dir, "first", "known", 1, 2), grandOf(t, dir, "second", "novel", 3, 4)
 	for want, more := range map[string][]string{
-		"--difference sides,conditions takes two grand averages, of two conditions of the same people, and there " +
-			"are 3: known of pilots; novel of pilots; odd of pilots": {"sides,conditions", known, novel, odd},
-		"Cz has no mirrored site among them":                                    {"sides,conditions", known, novel, "--of", "Cz"},
-		"--difference sites,conditions takes two sites or pools, not 1":         {"sites,conditions", known, novel, "--of", "Cz"},
-		"people with all cells of first: 0, expected two or more; left out: su": {"sides,conditions", first, others},
-		"--difference sides,groups takes two grand averages, of one condition": {"sides,groups", known,
-			novel},
+		"--difference sides,conditions takes two grand averages, of two conditions of the same people, and " +
+			"there are 3: known of pilots; novel of pilots; odd of pilots": {"sides,conditions", known,
+			novel, odd},
+		"Cz has no mirrored site among them": {"sides,conditions", known, novel, "--of", "Cz"},
+		"--difference sites,conditions takes two sites or pools, not 1": {"sites,conditions", known, novel,
+			"--of", "Cz"},
+		"people with all cells of first: 0, expected two or more; left out: sub-01": {"sides,conditions",
+			first, others},
+		"--difference sides,groups takes two grand averages, of one condition": {"sides,groups", known, novel},
 	} {
 		if err := calotteFails(append(args, more...)...); !strings.Contains(err, want) {
 			t.Errorf("%q does not say %q", err, want)

@@ -285,8 +285,8 @@ func TestMistakes(t *testing.T) {
 			"components FILE --window 0..100ms --difference sides,conditions --arrangements 5", usage,
 			[]string{"--arrangements 5", "99 or more"}},
 		{"many arrangements", plain,
-			"components FILE --window 0..100ms --difference sides,conditions --arrangements 99999999", usage,
-			[]string{"99999999 arrangements", "at most 10000000"}},
+			"components FILE --window 0..100ms --difference sides,conditions --arrangements 99999999",
+			usage, []string{"99999999 arrangements", "at most 10000000"}},
 
 		{"contents of nothing", plain, "contents", usage, []string{"a recording or an average"}},
 		{"contents of a broken recording", table("rec.edf", "0       "), "contents FILE", failed,

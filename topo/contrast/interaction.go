@@ -125,7 +125,8 @@ func weighed(values, weights []float64) float64 {
 
 func unknownCombination() inference.Combination {
 	nan := math.NaN()
-	return inference.Combination{Value: nan, SE: nan, T: nan, Freedom: nan, Low: nan, High: nan, P: nan, Smallest: nan}
+	return inference.Combination{Value: nan, SE: nan, T: nan, Freedom: nan, Low: nan, High: nan, P: nan,
+		Smallest: nan}
 }
 
 // Interaction is the difference of differences: (first − second level of one

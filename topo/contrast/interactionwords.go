@@ -79,7 +79,8 @@ func (x Interaction) Lines() []string {
 			continue
 		}
 		differences = append(differences, []string{e.Part[0] + ", " + e.Part[1],
-			fmt.Sprintf("%s [%s, %s]", value(e.Value), value(e.Low), value(e.High)), fmt.Sprintf("p %.2g", e.P)})
+			fmt.Sprintf("%s [%s, %s]", value(e.Value), value(e.Low), value(e.High)),
+			fmt.Sprintf("p %.2g", e.P)})
 	}
 	return append(aligned(cells), aligned(differences)...)
 }
@@ -107,8 +108,8 @@ func (q TwoFactors) TestWords(list []Interaction) string {
 	}
 	text := "95 % intervals are by t; p: " + kind + " sign flips of " + list[0].extent()
 	if q.Second == ByGroups {
-		text = "95 % intervals are by t, between groups by Welch's; p between groups: " + kind + " exchanges of " +
-			list[0].extent() + ", within them by sign flips"
+		text = "95 % intervals are by t, between groups by Welch's; p between groups: " + kind +
+			" exchanges of " + list[0].extent() + ", within them by sign flips"
 	}
 	return text + fmt.Sprintf("; the smallest p they allow is %.2g. Of several windows, places and scores each is "+
 		"tested by itself.", e.Smallest)

@@ -123,8 +123,8 @@ func (q TwoFactors) spotsAmong(sites []string, w measure.Window) ([]spot, error)
 		}
 		return out, nil
 	case len(places) != 2:
-		return nil, &FactorsError{q, fmt.Sprintf("takes two sites or pools, not %d: name two, such as P8 and Cz",
-			len(places))}
+		return nil, &FactorsError{q, fmt.Sprintf("takes two sites or pools, not %d: name two, such as P8 and "+
+			"Cz", len(places))}
 	}
 	return []spot{places}, nil
 }
@@ -141,27 +141,31 @@ func (q TwoFactors) at(ctx context.Context, c *crossed, spots [][]spot, k int,
 	for score, name := range ScoreNames {
 		x := Interaction{Of: q, Window: w, Place: spots[0][k].title(), Score: name, Levels: levels,
 			LeftOut: slices.Clone(c.leftOut)}
-		var cells [][][]float64 // group × person × cell
-		for _, people := range scored {
-			var own [][]float64
-			for _, p := range people {
-				values := column(p.scores, score)
-				if lacking := slices.IndexFunc(values, math.IsNaN); lacking >= 0 {
-					x.LeftOut = append(x.LeftOut, fmt.Sprintf("%s (no %s in %s)", p.name,
-						strings.ReplaceAll(name, "_", " "), x.cellTitle(lacking)))
-					continue
-				}
-				own = append(own, values)
-			}
-			x.People = append(x.People, len(own))
-			cells = append(cells, own)
-		}
-		if err := x.find(ctx, cells, q.Test); err != nil {
+		if err := x.find(ctx, x.complete(scored, score), q.Test); err != nil {
 			return nil, err
 		}
 		out = append(out, x)
 	}
 	return out, nil
+}
+
+// complete are the values, group × person × cell, of the people who have a score
+// in all cells. It counts them, and names the others.
+func (x *Interaction) complete(scored [][]scoredPerson, score int) [][][]float64 {
+	cells := make([][][]float64, len(scored))
+	for g, people := range scored {
+		for _, p := range people {
+			values := column(p.scores, score)
+			if lacking := slices.IndexFunc(values, math.IsNaN); lacking >= 0 {
+				x.LeftOut = append(x.LeftOut, fmt.Sprintf("%s (no %s in %s)", p.name,
+					strings.ReplaceAll(x.Score, "_", " "), x.cellTitle(lacking)))
+				continue
+			}
+			cells[g] = append(cells[g], values)
+		}
+		x.People = append(x.People, len(cells[g]))
+	}
+	return cells
 }
 
 // A scoredPerson has scores in each cell, which are of the first factor's

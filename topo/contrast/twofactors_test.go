@@ -153,7 +153,8 @@ func TestTwoFactorsAgainstScipy(t *testing.T) {
 // A person in one condition only is named and left out, and so is one who lacks
 // a score, of that score alone.
 func TestTwoFactorsLeaveOut(t *testing.T) {
-	known := flatGroup(t, "pilots", "known", []float64{-1, -4}, []float64{0, -3}, []float64{-1, -3}, []float64{9, 9})
+	known := flatGroup(t, "pilots", "known", []float64{-1, -4}, []float64{0, -3}, []float64{-1, -3},
+		[]float64{9, 9})
 	novel := flatGroup(t, "pilots", "novel", []float64{-1, -2}, []float64{-1, -2}, []float64{0, -3})
 	novel.Units = append(novel.Units, flat("sub-77", "novel", 9, 9))
 	q := crossing(contrast.BySides, contrast.ByConditions)
@@ -180,6 +181,22 @@ func TestTwoFactorsLeaveOut(t *testing.T) {
 	}
 }
 
+// A wave that is no number is a score that is not there.
+func TestTwoFactorsWithoutNumbers(t *testing.T) {
+	rows := [][]float64{{-1, -4}, {0, -3}, {-1, -3}}
+	known, novel := flatGroup(t, "pilots", "known", rows...), flatGroup(t, "pilots", "novel", rows...)
+	novel.Units[1].Mean[0][1] = math.NaN()
+	found, err := crossing(contrast.BySides, contrast.ByConditions).Run(t.Context(),
+		[]contrast.Sample{known, novel}, wholeWindow)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if x := found[0]; strings.Join(x.LeftOut, "; ") != "pilots-02 (no mean in P7, novel)" || x.People[0] != 2 ||
+		x.Interaction().Value != 0 {
+		t.Errorf("%+v", x)
+	}
+}
+
 func TestTwoFactorsRefuse(t *testing.T) {
 	rows := [][]float64{{-1, -4, 0, 1, 2}, {0, -3, 0, 1, 2}, {-1, -3, 0, 1, 2}}
 	known, novel := flatGroup(t, "pilots", "known", rows...), flatGroup(t, "pilots", "novel", rows...)
@@ -201,8 +218,8 @@ func TestTwoFactorsRefuse(t *testing.T) {
 		q       contrast.TwoFactors
 		samples []contrast.Sample
 	}{
-		"of two conditions of the same people, and there are 3: known of pilots; novel of pilots; odd of pilots": {
-			conditions, []contrast.Sample{known, novel, third}},
+		"of two conditions of the same people, and there are 3: known of pilots; novel of pilots; odd of " +
+			"pilots": {conditions, []contrast.Sample{known, novel, third}},
 		"and there are 1": {conditions, []contrast.Sample{known}},
 		"and there are 2: known of pilots; known of clinic": {conditions, []contrast.Sample{known, clinic}},
 		"conditions,groups takes four grand averages": {crossing(contrast.ByConditions, contrast.ByGroups),
@@ -213,8 +230,8 @@ func TestTwoFactorsRefuse(t *testing.T) {
 			[]contrast.Sample{known, novel}},
 		"pilots and clinic share pilots-02: expected groups of different people": {
 			crossing(contrast.BySides, contrast.ByGroups), []contrast.Sample{known, shared}},
-		"people with all cells of pilots: 0, expected two or more; left out: pilots-01 (not in novel)": {conditions,
-			[]contrast.Sample{known, others}},
+		"people with all cells of pilots: 0, expected two or more; left out: pilots-01 (not in novel)": {
+			conditions, []contrast.Sample{known, others}},
 		"pilots-01 is there twice in novel of pilots": {conditions, []contrast.Sample{known, twice}},
 		"other samples: bring both to one rate":       {conditions, []contrast.Sample{known, later}},
 		"have other sites":                            {conditions, []contrast.Sample{known, fewer}},
@@ -253,17 +270,18 @@ func TestTwoFactorsWords(t *testing.T) {
 		return found[0], q.TestWords(found)
 	}
 	q := crossing(contrast.BySides, contrast.ByConditions)
-	few, test := words(q, flatGroup(t, "pilots", "known", known[:4]...), flatGroup(t, "pilots", "novel", novel[:4]...))
-	if got := few.Words(); got != "n170, mean: the difference known minus novel is not shown to be more positive or "+
-		"negative at P8 than at P7: −3.00 µV [−4.30, −1.70], p 0.12 (4 people)" {
+	few, test := words(q, flatGroup(t, "pilots", "known", known[:4]...),
+		flatGroup(t, "pilots", "novel", novel[:4]...))
+	if got := few.Words(); got != "n170, mean: the difference known minus novel is not shown to be more positive "+
+		"or negative at P8 than at P7: −3.00 µV [−4.30, −1.70], p 0.12 (4 people)" {
 		t.Error(got)
 	}
 	if want := "p: all sign flips of 4 people; the smallest p they allow is 0.12."; !strings.Contains(test, want) {
 		t.Errorf("%q is not in %q", want, test)
 	}
 	six, _ := words(q, flatGroup(t, "pilots", "known", known...), flatGroup(t, "pilots", "novel", novel...))
-	if got := six.Words(); got != "n170, mean: the difference known minus novel is more negative at P8 than at P7 by "+
-		"3.00 µV [2.34, 3.66], p 0.031 (6 people)" {
+	if got := six.Words(); got != "n170, mean: the difference known minus novel is more negative at P8 than at P7 "+
+		"by 3.00 µV [2.34, 3.66], p 0.031 (6 people)" {
 		t.Error(got)
 	}
 	lines := six.Lines()
@@ -284,8 +302,9 @@ P8 minus P7, known minus novel         −3.00 [−3.66, −2.34]   p 0.031`) {
 	between, test := words(crossing(contrast.ByConditions, contrast.ByGroups, "P8"),
 		flatGroup(t, "clinic", "known", novel...), flatGroup(t, "clinic", "novel", novel[:6]...),
 		flatGroup(t, "pilots", "known", known...), flatGroup(t, "pilots", "novel", novel...))
-	if got := between.Words(); !strings.HasPrefix(got, "n170 at P8, mean: the difference known minus novel is more "+
-		"positive in clinic than in pilots by 3.83 µV [3.") || !strings.HasSuffix(got, "p 0.0022 (6 and 6 people)") {
+	if got := between.Words(); !strings.HasPrefix(got, "n170 at P8, mean: the difference known minus novel is "+
+		"more positive in clinic than in pilots by 3.83 µV [3.") ||
+		!strings.HasSuffix(got, "p 0.0022 (6 and 6 people)") {
 		t.Error(got)
 	}
 	if want := "all exchanges of 6 and 6 people, within them by sign flips"; !strings.Contains(test, want) {

@@ -135,7 +135,8 @@ func invented(t *testing.T, set int, people []int, more, later float64) (out []c
 					x := 0.
 					for _, at := range times {
 						x = .8*x + .35*rng.NormFloat64()
-						waves[side] = append(waves[side], x+size*bump(at, own)+extra*bump(at, .17))
+						waves[side] = append(waves[side],
+							x+size*bump(at, own)+extra*bump(at, .17))
 					}
 				}
 				one := pilot(g*100+i, condition, []string{"P7", "P8"}, times, waves[0], waves[1])

@@ -112,40 +112,24 @@ func (s Sample) called() string { return s.title() + " of " + s.Average.Info.Nam
 
 // match finds the people of each group in all of its conditions, by name.
 func (c *crossed) match() error {
-	of := map[string]int{} // the group of each person, from 1
-	var shared []string
 	first := c.groups[0][0]
-	for g, samples := range c.groups {
-		for k, s := range samples {
-			if !slices.Equal(s.Average.Times, first.Average.Times) {
-				return fmt.Errorf("%s and %s have other samples: bring both to one rate and epoch",
-					first.called(), s.called())
-			}
-			names := map[string]bool{}
-			for _, u := range s.Units {
-				name := u.Info.Name
-				if names[name] {
-					return fmt.Errorf("%s is there twice in %s: give each person once", name, s.called())
-				}
-				names[name] = true
-				switch of[name] {
-				case 0:
-					of[name] = g + 1
-				case g + 1:
-				default:
-					shared = withNew(shared, name)
-				}
-				if len(samples) == 2 && personIn(samples[1-k], name) == nil {
-					c.leftOut = append(c.leftOut, fmt.Sprintf("%s (not in %s)", name, samples[1-k].title()))
-				}
-			}
+	for _, s := range slices.Concat(c.groups...) {
+		if !slices.Equal(s.Average.Times, first.Average.Times) {
+			return fmt.Errorf("%s and %s have other samples: bring both to one rate and epoch",
+				first.called(), s.called())
+		}
+		if name := twiceIn(s); name != "" {
+			return fmt.Errorf("%s is there twice in %s: give each person once", name, s.called())
 		}
 	}
-	if shared != nil {
-		return fmt.Errorf("%s and %s share %s: expected groups of different people, with different names",
-			c.groups[0][0].Average.Info.Name, c.groups[1][0].Average.Info.Name, strings.Join(shared, ", "))
+	if err := c.apart(); err != nil {
+		return err
 	}
 	for _, samples := range c.groups {
+		if len(samples) == 2 {
+			c.leaveOut(samples[0], samples[1])
+			c.leaveOut(samples[1], samples[0])
+		}
 		own := inAll(samples)
 		if len(own) < 2 {
 			return fmt.Errorf("people with all cells of %s: %d, expected two or more; left out: %s",
@@ -154,6 +138,48 @@ func (c *crossed) match() error {
 		c.people = append(c.people, own)
 	}
 	return nil
+}
+
+// twiceIn is who is in a sample more than once; empty: nobody.
+func twiceIn(s Sample) string {
+	seen := map[string]bool{}
+	for _, u := range s.Units {
+		if seen[u.Info.Name] {
+			return u.Info.Name
+		}
+		seen[u.Info.Name] = true
+	}
+	return ""
+}
+
+// apart refuses groups that share people, in whatever conditions.
+func (c *crossed) apart() error {
+	if len(c.groups) < 2 {
+		return nil
+	}
+	var shared []string
+	for _, s := range c.groups[0] {
+		for _, u := range s.Units {
+			in := func(other Sample) bool { return personIn(other, u.Info.Name) != nil }
+			if slices.ContainsFunc(c.groups[1], in) {
+				shared = withNew(shared, u.Info.Name)
+			}
+		}
+	}
+	if shared == nil {
+		return nil
+	}
+	return fmt.Errorf("%s and %s share %s: expected groups of different people, with different names",
+		c.groups[0][0].Average.Info.Name, c.groups[1][0].Average.Info.Name, strings.Join(shared, ", "))
+}
+
+// leaveOut notes the people of a sample who are not in another.
+func (c *crossed) leaveOut(s, other Sample) {
+	for _, u := range s.Units {
+		if personIn(other, u.Info.Name) == nil {
+			c.leftOut = append(c.leftOut, fmt.Sprintf("%s (not in %s)", u.Info.Name, other.title()))
+		}
+	}
 }
 
 func orNobody(list []string) []string {

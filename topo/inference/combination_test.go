@@ -67,7 +67,8 @@ func TestCombinationAgainstScipy(t *testing.T) {
 			t.Fatal(err)
 		}
 		near(t, name, []float64{got.Value, got.SE, got.T, got.Freedom, got.Low, got.High, got.P},
-			[]float64{c.want.Value, c.want.SE, c.want.T, c.want.Freedom, c.want.Low, c.want.High, c.want.P}, 1e-9)
+			[]float64{c.want.Value, c.want.SE, c.want.T, c.want.Freedom, c.want.Low, c.want.High,
+				c.want.P}, 1e-9)
 		if !got.Exact || got.Smallest != c.least {
 			t.Errorf("%s: exact %v, smallest p %g, want %g", name, got.Exact, got.Smallest, c.least)
 		}
@@ -140,8 +141,8 @@ func TestCombinationErrsAsItSays(t *testing.T) {
 			}
 		}
 		rate, share := float64(shown)/sets, float64(held)/planted
-		t.Logf("%s: p .05 or less %d of %d, with a common variance %d, held %d of %d", c.name, shown, sets, common,
-			held, planted)
+		t.Logf("%s: p .05 or less %d of %d, with a common variance %d, held %d of %d", c.name, shown, sets,
+			common, held, planted)
 		if rate < .037 || rate > .063 {
 			t.Errorf("%s: %.4f of null sets have a p of .05 or less", c.name, rate)
 		}

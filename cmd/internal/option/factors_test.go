@@ -17,8 +17,8 @@ func TestFactors(t *testing.T) {
 			t.Errorf("%q is %q, %v, want %q", text, f, err, want)
 		}
 	}
-	for _, text := range []string{"", "groups", "sites", "sides,sites", "conditions,conditions", "sides,", "hemispheres",
-		"sides,conditions,groups"} {
+	for _, text := range []string{"", "groups", "sites", "sides,sites", "conditions,conditions", "sides,",
+		"hemispheres", "sides,conditions,groups"} {
 		f := Factors{}
 		if err := f.Set(text); err == nil || !strings.Contains(err.Error(), "sites,groups") || len(f) > 0 {
 			t.Errorf("%q: %v, %v", text, f, err)
