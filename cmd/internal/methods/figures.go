@@ -192,9 +192,9 @@ func (a Account) crossed(arrangements func(provenance.Record) string) string {
 	}
 	text := fmt.Sprintf("Two factors (%s) were crossed in each person's own scores, of people who have all "+
 		"cells. The interaction is the difference of the differences; main effects are averaged over the "+
-		"other factor, simple effects are at one level of it. Intervals (95 %%) are by t, and p is by "+
-		"flipping the sign of each person's own difference (%s), without correction for several windows, "+
-		"places and scores.", strings.Join(both, "; "), arrangements(last))
+		"other factor, simple effects are at one level of it. Intervals (95 %%) are by t over people, of "+
+		"latencies too, and p is by flipping the sign of each person's own difference (%s), without "+
+		"correction for several windows, places and scores.", strings.Join(both, "; "), arrangements(last))
 	if groups {
 		text += " Between groups intervals are Welch's (1947), and p is by exchanging people between the " +
 			"groups, as many ways, with t in which each group has its own variance (Chung & Romano 2013)."
