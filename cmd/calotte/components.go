@@ -2,7 +2,6 @@ package main
 
 import (
 	"cmp"
-	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -11,7 +10,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/fields"
@@ -22,26 +20,28 @@ import (
 	"calotte/layout"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
+	"calotte/topo/inference"
 	"calotte/topo/measure"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
 
 type componentsFlags struct {
-	at         componentWindows
-	averages   averages.Flags
-	sites      option.Names
-	pools      option.Pools
-	fraction   float64
-	onset      float64
-	prefix     string
-	difference differenceOf
-	eachEpoch  bool
-	sme        bool
-	spline     fields.Spline
-	placement  wearer.Placement
-	format     option.Format
-	output     string
+	at           componentWindows
+	averages     averages.Flags
+	sites        option.Names
+	pools        option.Pools
+	fraction     float64
+	onset        float64
+	prefix       string
+	difference   option.Factors
+	arrangements int
+	eachEpoch    bool
+	sme          bool
+	spline       fields.Spline
+	placement    wearer.Placement
+	format       option.Format
+	output       string
 
 	unknown []string // why standard errors are not known
 }
@@ -65,7 +65,7 @@ const (
 )
 
 func (a *app) components() *cobra.Command {
-	f := &componentsFlags{fraction: .5, onset: .5, spline: fields.NewSpline()}
+	f := &componentsFlags{fraction: .5, onset: .5, arrangements: 5000, spline: fields.NewSpline()}
 	f.at.from, f.at.half = asGiven, .02
 	c := &cobra.Command{
 		Use:   "components AVERAGE…",
@@ -110,6 +110,19 @@ people's own differences. "Later" in words is of latencies and onsets. Of 2,000 
 studies without a difference .038 to .056 had a p of .05 or less; of peak latencies by the
 jackknife .088: trust those of people, or onsets and latencies of areas.
 
+--difference sides,conditions asks whether right minus left is larger in one condition than
+in the other, sites,conditions whether two conditions (the first minus the second) differ
+more at one of two sites or pools than at the other, and conditions,groups, of two
+conditions in each of two groups, whether they differ more in one group; sides,groups and
+sites,groups are of one condition. Each person's own scores are taken, of people who have
+all cells; others are named and left out. The table has the means of the four cells, the
+main effect of each factor (averaged over the other), its simple effects (at each level of
+the other) and the interaction, which is the difference of the differences: with 95 %
+intervals by t, and p by flipping the sign of each person's own difference. Between groups
+they are Welch's intervals, and p by exchanging people (all ways where these are no more
+than --arrangements). Of 2,000 invented studies without an interaction .046 to .049 had a p
+of .05 or less.
+
 With --placement scores are those at the ideal sites, read from where the electrodes were,
 and mean_placement_se and mean_interpolation_se are what this adds to the error of the
 mean, beside mean_se. Of a grand average they are of what all caps share.`,
@@ -118,6 +131,14 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
   calotte components calotte-demo/results/group/pilots_known_average.tsv \
     calotte-demo/results/group/pilots_novel_average.tsv --window n170=140..220ms --polarity negative \
     --of P7,P8 --difference conditions
+  calotte components calotte-demo/results/group/pilots_known_average.tsv \
+    calotte-demo/results/group/pilots_novel_average.tsv --window n170=150..190ms --polarity negative \
+    --of P7 --difference sides,conditions
+  calotte combine calotte-demo/results/sub-0[1-6]/sub-*_average.tsv --name early -o groups
+  calotte combine calotte-demo/results/sub-0[7-9]/sub-*_average.tsv calotte-demo/results/sub-1*/sub-*_average.tsv \
+    --name late -o groups
+  calotte components groups/*_known_average.tsv groups/*_novel_average.tsv --in calotte-demo/results \
+    --window n170=150..190ms --of P8 --difference conditions,groups
   calotte components calotte-demo/results/sub-*/sub-*_average.tsv --window 300..400ms --pool parietal=Pz,CPz,POz -o late.tsv
   calotte average calotte-demo/recordings/sub-01/eeg/sub-01_task-flags_eeg.edf --condition known=known \
     --condition novel=novel --reject 150uV --save-epochs -o saved
@@ -150,9 +171,12 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
 	flags.BoolVar(&f.sme, "measurement-errors", false,
 		"columns for each person's own measurement error, from the saved epochs; of a group their root "+
 			"mean square")
-	flags.Var(option.OneOf(&f.difference, "what", conditionsDiffer, sidesDiffer), "difference",
-		"test differences of scores between conditions (of two grand averages) or sides")
+	flags.Var(&f.difference, "difference",
+		"test differences of scores between conditions (of two grand averages) or sides, or of two "+
+			"factors, such as sides,conditions or conditions,groups")
 	session.Optional(flags, "difference")
+	flags.IntVar(&f.arrangements, "arrangements", f.arrangements,
+		"of two factors: `N` sign flips or exchanges to draw, where there are more")
 	f.averages.RegisterFolders(c, "a grand average's participants in")
 	f.averages.Register(c)
 	f.placement.Register(c)
@@ -163,7 +187,7 @@ mean, beside mean_se. Of a grand average they are of what all caps share.`,
 		option.Group{Title: "What",
 			Names: []string{"window", "windows", "polarity", "of", "pool", "window-from", "half-width",
 				"reference",
-				"in", "difference", "each-epoch", "measurement-errors", "placement",
+				"in", "difference", "arrangements", "each-epoch", "measurement-errors", "placement",
 				"placement-shared"}},
 		option.Group{Title: "Definitions", Names: []string{"fraction", "onset", "prefix"}},
 		option.Group{Title: "What is written", Names: []string{"output", "format"}},
@@ -189,9 +213,14 @@ func (f *componentsFlags) check(c *cobra.Command) error {
 		return console.Usagef("--fraction %v: expected a share such as 0.5", f.fraction)
 	case !(f.onset > 0 && f.onset < 1):
 		return console.Usagef("--onset %v: expected a share such as 0.5", f.onset)
-	case f.difference != "" && (f.eachEpoch || f.sme || f.placement.Asked()):
+	case f.difference != nil && (f.eachEpoch || f.sme || f.placement.Asked()):
 		return console.Usagef("--difference has a table of its own: leave --each-epoch, --measurement-errors " +
 			"and --placement out")
+	case c.Flags().Changed("arrangements") && !f.difference.Two():
+		return console.Usagef("--arrangements is for two factors: leave it out, or add --difference " +
+			"sides,conditions")
+	case f.arrangements < 99:
+		return console.Usagef("--arrangements %d: expected 99 or more", f.arrangements)
 	case f.eachEpoch && f.sme:
 		return console.Usagef("--measurement-errors are of averages: leave it out with --each-epoch")
 	case f.eachEpoch && f.placement.Asked():
@@ -227,7 +256,7 @@ func (f *componentsFlags) list() ([]measure.Window, error) {
 }
 
 func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string) error {
-	if err := f.check(c); err != nil {
+	if err := cmp.Or(f.check(c), a.bounded(mostArrangements, f.arrangements)); err != nil {
 		return err
 	}
 	if err := f.at.declared.Read(); err != nil {
@@ -264,12 +293,18 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		return err
 	}
 	var words []string
-	if f.difference != "" {
+	switch {
+	case f.difference.Two():
+		table.Columns = crossedColumns
+		asked := contrast.TwoFactors{Scoring: scoring, First: f.difference[0], Second: f.difference[1],
+			Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed}}
+		table.Rows, words, err = crossed(c.Context(), asked, tables, found)
+	case f.difference != nil:
 		table.Columns = differenceColumns
 		table.Rows, words, err = f.differences(c.Context(), scoring, tables, found)
-	} else if f.eachEpoch {
+	case f.eachEpoch:
 		table.Columns, table.Rows, err = eachEpoch(c.Context(), scoring, tables, found)
-	} else {
+	default:
 		table.Rows, err = f.measured(c.Context(), scoring, tables, over, found, a.Seed)
 	}
 	if err != nil {
@@ -294,7 +329,9 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 		return err
 	}
 	w := a.Summary(f.output == "")
-	sayFew(w, words)
+	for _, line := range words {
+		console.Say(w, "%s\n", line)
+	}
 	console.Say(w, "%s of %s; amplitudes in µV, latencies in s, areas in µV·s\n",
 		console.Plural(len(table.Rows), "row", "rows"), console.Plural(len(windows), "component", "components"))
 	for _, line := range append(f.unknown, f.at.declared.Remark("Windows")) {
@@ -310,61 +347,6 @@ func (f *componentsFlags) headSources(over *fields.Fields) []provenance.Source {
 		return nil
 	}
 	return slices.Concat(over.Head.Sources, f.placement.Sources())
-}
-
-// measured are the rows of all averages.
-func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
-	over *fields.Fields, windows []measure.Window, seed uint64) (rows [][]string, err error) {
-	for i, path := range inputs.Paths {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		own, err := f.ofAverage(ctx, scoring, inputs, over, i, windows, seed)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", path, err)
-		}
-		rows = append(rows, own...)
-	}
-	return rows, nil
-}
-
-func (f *componentsFlags) ofAverage(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
-	over *fields.Fields, i int, windows []measure.Window, seed uint64) ([][]string, error) {
-	sample := contrast.Sample{Average: inputs.Averages[i]}
-	units, read, err := inputs.UnitsOf(ctx, i)
-	_, absent := errors.AsType[*archive.NotHereError](err)
-	if err != nil && (!absent || len(f.averages.Folders) > 0 || over != nil) {
-		return nil, err
-	}
-	if absent { // then there are no errors, and that is all
-		f.unknown = append(f.unknown, "Standard errors are NA: "+err.Error()+".")
-	}
-	inputs.Files = append(inputs.Files, read...)
-	sample.Units = units
-	if over != nil {
-		if scoring.Spline, err = over.Spline(sample.Average); err != nil {
-			return nil, err
-		}
-		read = append(read, inputs.Paths[i])
-		if scoring.Placement, err = f.placement.Of(sample, over.Head.Radius, read, ""); err != nil {
-			return nil, err
-		}
-	}
-	components, err := scoring.Components(sample, inputs.Averages[0], windows)
-	if err != nil {
-		return nil, err
-	}
-	rows := componentCells(sample.Average.Info, components, over != nil)
-	if f.sme {
-		found, err := scoring.MeasurementErrors(ctx, inputs.Measured(ctx, i), windows, seed)
-		if err != nil {
-			return nil, err
-		}
-		for k, e := range found {
-			rows[k] = append(rows[k], scoreErrorCells(e)...)
-		}
-	}
-	return rows, nil
 }
 
 // blind replaces each window, where that is asked, by one about the peak of the

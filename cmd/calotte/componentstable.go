@@ -7,11 +7,14 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/console"
+	"calotte/cmd/internal/fields"
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
@@ -134,36 +137,36 @@ func cellOrNA(text string) string {
 	return text
 }
 
-const (
-	conditionsDiffer differenceOf = "conditions"
-	sidesDiffer      differenceOf = "sides"
-)
-
-// differenceOf says between what scores are compared.
-type differenceOf string
-
 // differenceColumns are those of --difference.
 var differenceColumns = strings.Fields("name compared component place score difference se t p low high n " +
 	"within_difference within_se within_t within_p within_low within_high within_n")
 
-// differences are the rows of --difference, and what they say of latencies in
-// words.
-func (f *componentsFlags) differences(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
-	windows []measure.Window) (rows [][]string, words []string, err error) {
-	var samples []contrast.Sample
+// grandAverages are those that --difference takes, with the people behind them.
+func grandAverages(ctx context.Context, inputs *averages.Tables) (samples []contrast.Sample, err error) {
 	for i, path := range inputs.Paths {
 		of := contrast.Sample{Average: inputs.Averages[i]}
 		if of.Average.Info.Kind != average.GrandAverage {
-			return nil, nil, fmt.Errorf("%s is no grand average: --difference takes those, and the "+
+			return nil, fmt.Errorf("%s is no grand average: --difference takes those, and the "+
 				"people behind "+
 				"them", path)
 		}
 		var read []string
 		if of.Units, read, err = inputs.Members(ctx, i); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		inputs.Files = append(inputs.Files, read...)
 		samples = append(samples, of)
+	}
+	return samples, nil
+}
+
+// differences are the rows of --difference with one factor, and what they say of
+// latencies in words.
+func (f *componentsFlags) differences(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
+	windows []measure.Window) (rows [][]string, words []string, err error) {
+	samples, err := grandAverages(ctx, inputs)
+	if err != nil {
+		return nil, nil, err
 	}
 	add := func(of average.Info, compared string, found []contrast.ScoreDifference) {
 		for _, d := range found {
@@ -181,7 +184,7 @@ func (f *componentsFlags) differences(ctx context.Context, scoring contrast.Scor
 			}
 		}
 	}
-	if f.difference == sidesDiffer {
+	if f.difference[0] == contrast.BySides {
 		sides := contrast.Sides{Of: f.sites, Pools: f.pools.List()}
 		for _, of := range samples {
 			found, err := scoring.BetweenSides(of, sides, windows)
@@ -190,7 +193,7 @@ func (f *componentsFlags) differences(ctx context.Context, scoring contrast.Scor
 			}
 			add(of.Average.Info, of.Average.Info.Title()+": right minus left", found)
 		}
-		return rows, words, nil
+		return rows, few(words), nil
 	}
 	if len(samples) != 2 {
 		return nil, nil, fmt.Errorf("--difference conditions takes two grand averages, not %d", len(samples))
@@ -200,23 +203,74 @@ func (f *componentsFlags) differences(ctx context.Context, scoring contrast.Scor
 		return nil, nil, err
 	}
 	add(samples[0].Average.Info, samples[0].Average.Info.Title()+" minus "+samples[1].Average.Info.Title(), found)
+	return rows, few(words), nil
+}
+
+// crossedColumns are those of --difference with two factors.
+var crossedColumns = strings.Fields("name compared component place score effect first second value se t df p low " +
+	"high n n_other note")
+
+// crossed are the rows of --difference with two factors, and what they say in
+// words.
+func crossed(ctx context.Context, asked contrast.TwoFactors, inputs *averages.Tables,
+	windows []measure.Window) (rows [][]string, words []string, err error) {
+	samples, err := grandAverages(ctx, inputs)
+	if err != nil {
+		return nil, nil, err
+	}
+	found, err := asked.Run(ctx, samples, windows)
+	if already, ok := errors.AsType[*contrast.DifferenceError](err); ok {
+		err = fmt.Errorf("%s %s", inputs.Paths[already.Index], already.Problem())
+	}
+	if _, ok := errors.AsType[*contrast.FactorsError](err); ok {
+		err = fmt.Errorf("--difference %w", err)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	name := samples[0].Average.Info.Name
+	if asked.Second == contrast.ByGroups {
+		name = strings.Join(found[0].Levels[1][:], ", ")
+	}
+	if len(found) == len(contrast.ScoreNames) { // of one place in one window
+		words = found[0].Lines()
+	}
+	var sentences []string
+	for _, x := range found {
+		rows = append(rows, crossedCells(name, x)...)
+		sentences = append(sentences, x.Words())
+	}
+	words = append(words, few(sentences)...)
+	if out := found[0].LeftOut; out != nil {
+		words = append(words, "left out: "+someOf(out))
+	}
+	if how := asked.TestWords(found); how != "" {
+		words = append(words, how)
+	}
 	return rows, words, nil
 }
 
-// mostWords is how many lines of words are printed, so that they fit a screen.
-const mostWords = 12
-
-// sayFew prints lines, as far as they fit a screen.
-func sayFew(w io.Writer, lines []string) {
-	for _, line := range lines[:min(mostWords, len(lines))] {
-		console.Say(w, "%s\n", line)
+// crossedCells are the rows of an interaction, one an effect.
+func crossedCells(name string, x contrast.Interaction) [][]string {
+	note := cellOrNA(strings.Join(x.LeftOut, "; "))
+	if x.LeftOut != nil {
+		note = "left out: " + note
 	}
-	if more := len(lines) - mostWords; more > 0 {
-		fmt.Fprintf(w, "and %s\n", console.Plural(more, "line more", "lines more"))
+	var rows [][]string
+	for _, e := range x.Effects {
+		row := []string{name, x.Of.String(), x.Window.Name, x.Place, x.Score, e.Kind, e.Part[0], e.Part[1]}
+		for _, v := range []float64{e.Value, e.SE, e.T, e.Freedom, e.P, e.Low, e.High} {
+			row = append(row, orNA(v))
+		}
+		other := "NA"
+		if len(e.People) == 2 {
+			other = strconv.Itoa(e.People[1])
+		}
+		rows = append(rows, append(row, strconv.Itoa(e.People[0]), other, note))
 	}
+	return rows
 }
 
-// print writes a table to standard output.
 func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
 	if !f.format.JSON {
 		return console.Table(w, t.Columns, t.Rows)
@@ -230,4 +284,71 @@ func (f *componentsFlags) print(w io.Writer, t averages.SavedTable) error {
 		rows = append(rows, row)
 	}
 	return json.NewEncoder(w).Encode(rows)
+}
+
+// measured are the rows of all averages.
+func (f *componentsFlags) measured(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
+	over *fields.Fields, windows []measure.Window, seed uint64) (rows [][]string, err error) {
+	for i, path := range inputs.Paths {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		own, err := f.ofAverage(ctx, scoring, inputs, over, i, windows, seed)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", path, err)
+		}
+		rows = append(rows, own...)
+	}
+	return rows, nil
+}
+
+func (f *componentsFlags) ofAverage(ctx context.Context, scoring contrast.Scoring, inputs *averages.Tables,
+	over *fields.Fields, i int, windows []measure.Window, seed uint64) ([][]string, error) {
+	sample := contrast.Sample{Average: inputs.Averages[i]}
+	units, read, err := inputs.UnitsOf(ctx, i)
+	_, absent := errors.AsType[*archive.NotHereError](err)
+	if err != nil && (!absent || len(f.averages.Folders) > 0 || over != nil) {
+		return nil, err
+	}
+	if absent { // then there are no errors, and that is all
+		f.unknown = append(f.unknown, "Standard errors are NA: "+err.Error()+".")
+	}
+	inputs.Files = append(inputs.Files, read...)
+	sample.Units = units
+	if over != nil {
+		if scoring.Spline, err = over.Spline(sample.Average); err != nil {
+			return nil, err
+		}
+		read = append(read, inputs.Paths[i])
+		if scoring.Placement, err = f.placement.Of(sample, over.Head.Radius, read, ""); err != nil {
+			return nil, err
+		}
+	}
+	components, err := scoring.Components(sample, inputs.Averages[0], windows)
+	if err != nil {
+		return nil, err
+	}
+	rows := componentCells(sample.Average.Info, components, over != nil)
+	if f.sme {
+		found, err := scoring.MeasurementErrors(ctx, inputs.Measured(ctx, i), windows, seed)
+		if err != nil {
+			return nil, err
+		}
+		for k, e := range found {
+			rows[k] = append(rows[k], scoreErrorCells(e)...)
+		}
+	}
+	return rows, nil
+}
+
+// mostWords is how many lines of words are printed, so that they fit a screen.
+const mostWords = 12
+
+// few are lines as far as they fit a screen.
+func few(lines []string) []string {
+	more := len(lines) - mostWords
+	if more <= 0 {
+		return lines
+	}
+	return append(slices.Clone(lines[:mostWords]), "and "+console.Plural(more, "line more", "lines more"))
 }

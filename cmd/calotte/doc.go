@@ -146,7 +146,12 @@
 // values; every average comes with its mirror pairs, …_pairs.tsv, as right
 // minus left with its standard error. components measures means, peaks, onsets
 // and areas in windows, with their errors, as a table that R and pandas read as
-// it is; --each-epoch makes one for mixed models.
+// it is; --each-epoch makes one for mixed models. Whether right minus left is
+// larger in one condition, or conditions differ more in one group of people:
+//
+//	calotte components calotte-demo/results/group/pilots_known_average.tsv \
+//	    calotte-demo/results/group/pilots_novel_average.tsv --window n170=150..190ms --of P7 \
+//	    --difference sides,conditions -o interaction.tsv
 //
 // rehearse plans a study on the noise of recordings that are there: how many
 // people and epochs it takes to find an effect, and how often one is found that

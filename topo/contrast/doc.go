@@ -22,6 +22,16 @@
 // The side that is larger on the scalp need not be the side that is active in
 // the brain.
 //
+// # Two factors
+//
+// Whether a difference is larger at one level of another factor, [TwoFactors]
+// asks of each person's own scores: the interaction is the difference of the
+// differences. Main effects are averaged over the other factor, simple effects
+// at one level of it, all over the people who have all cells. Within people
+// intervals are those of the mean by t and p by sign flips. Between groups they
+// are Welch's, and people are exchanged; the main effect of the other factor is
+// that of the mean of both groups' means, however many people each has.
+//
 // # The cap
 //
 // What a cap that sat otherwise would have read is asked of the spline: at the

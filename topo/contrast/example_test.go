@@ -197,3 +197,36 @@ func ExampleSample_Certainties() {
 	fmt.Printf("PO8: %.1f µV, t(%d) = %.1f\n", means.At(0, 0), known.Freedom(), t.At(0, 0))
 	// Output: PO8: -4.9 µV, t(7) = -38.8
 }
+
+// Whether known flags make the right side differ more from the left than new
+// ones do: the difference of the differences, with all that leads to it.
+func ExampleTwoFactors() {
+	known := grand(pupils("known", 6, 3, 2.2, 3.4, 2.6, 2.9, 3.1))
+	novel := grand(pupils("novel", 4, .4, .9, .2, 1.1, .6, .5))
+	asked := contrast.TwoFactors{
+		Scoring: contrast.Scoring{Sites: []layout.Name{"P7"}},
+		First:   contrast.BySides, Second: contrast.ByConditions,
+		Test: inference.Options{Arrangements: 5000},
+	}
+	n170 := measure.Window{Name: "n170", Polarity: measure.Negative, Span: unit.Span{From: .15, To: .19}}
+	found, err := asked.Run(context.Background(), []contrast.Sample{known, novel}, []measure.Window{n170})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, line := range found[0].Lines() {
+		fmt.Println(line)
+	}
+	fmt.Println(found[0].Words())
+	// Output:
+	// n170 mean, µV   known          novel
+	// P8              −6.53 ± 0.12   −3.87 ± 0.09
+	// P7              −3.26 ± 0.11   −3.21 ± 0.08
+	// P8 minus P7, mean of known and novel   −1.97 [−2.09, −1.84]   p 0.031
+	// mean of P8 and P7, known minus novel   −1.35 [−1.46, −1.25]   p 0.031
+	// P8 minus P7, known                     −3.27 [−3.85, −2.69]   p 0.031
+	// P8 minus P7, novel                     −0.66 [−1.08, −0.24]   p 0.031
+	// P8, known minus novel                  −2.66 [−3.19, −2.12]   p 0.031
+	// P7, known minus novel                  −0.05 [−0.51, 0.42]    p 0.81
+	// P8 minus P7, known minus novel         −2.61 [−3.58, −1.63]   p 0.031
+	// n170, mean: the difference known minus novel is more negative at P8 than at P7 by 2.61 µV [1.63, 3.58], p 0.031 (6 people)
+}

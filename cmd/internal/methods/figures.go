@@ -144,6 +144,9 @@ func (a Account) tested() string {
 			a.chosen(figures),
 			arrangements(f), placed(f)))
 	}
+	if text := a.crossed(); text != "" {
+		s = append(s, text)
+	}
 	if figures := a.of("compare"); len(figures) > 0 {
 		s = append(s, compared(figures[0]))
 		if declaration := figures[0].Settings["declaration"]; declaration != "" {
@@ -172,4 +175,31 @@ func compared(f provenance.Record) string {
 func arrangements(f provenance.Record) string {
 	return fmt.Sprintf("all of them where they were no more than %s, else so many drawn at random, seed %s",
 		f.Settings["arrangements"], f.Settings["seed"])
+}
+
+// crossed tells of the tests of two factors; empty where there was none.
+func (a Account) crossed() string {
+	var both []string
+	var last provenance.Record
+	groups := false
+	for _, f := range a.of("components") {
+		one, other, two := strings.Cut(f.Settings["difference"], ",")
+		if !two {
+			continue
+		}
+		both, last, groups = appendNew(both, one+" and "+other), f, groups || other == "groups"
+	}
+	if both == nil {
+		return ""
+	}
+	text := fmt.Sprintf("Two factors (%s) were crossed in each person's own scores, of people who have all "+
+		"cells. The interaction is the difference of the differences; main effects are averaged over the "+
+		"other factor, simple effects are at one level of it. Intervals (95 %%) are by t over people, of "+
+		"latencies too, and p is by flipping the sign of each person's own difference (%s), without "+
+		"correction for several windows, places and scores.", strings.Join(both, "; "), arrangements(last))
+	if groups {
+		text += " Between groups intervals are Welch's (1947), and p is by exchanging people between the " +
+			"groups, as many ways, with t in which each group has its own variance (Chung & Romano 2013)."
+	}
+	return text
 }

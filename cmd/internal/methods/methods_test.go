@@ -128,3 +128,32 @@ func TestLeftOut(t *testing.T) {
 		t.Errorf("%q is not once in\n%s", want, text)
 	}
 }
+
+// Two factors are told once, and what is done between groups only where there
+// are some.
+func TestCrossed(t *testing.T) {
+	a := Account{Figures: []provenance.Record{{Work: "components", Settings: map[string]string{
+		"difference": "sides,conditions", "arrangements": "5000", "seed": "1"}}}}
+	text := strings.Join(a.Paragraphs(), "\n")
+	for _, want := range []string{"Two factors (sides and conditions) were crossed", "sign of each person's own " +
+		"difference (all of them where they were no more than 5000, else so many drawn at random, seed 1)"} {
+		if strings.Count(text, want) != 1 {
+			t.Errorf("%q is not once in\n%s", want, text)
+		}
+	}
+	if strings.Contains(text, "Welch") {
+		t.Errorf("groups where there are none:\n%s", text)
+	}
+	a.Figures = append(a.Figures, provenance.Record{Work: "components", Settings: map[string]string{
+		"difference": "conditions,groups", "arrangements": "5000", "seed": "1"}})
+	text = strings.Join(a.Paragraphs(), "\n")
+	for _, want := range []string{"(sides and conditions; conditions and groups)", "Welch's (1947)"} {
+		if strings.Count(text, want) != 1 {
+			t.Errorf("%q is not once in\n%s", want, text)
+		}
+	}
+	a.Figures = []provenance.Record{{Work: "components", Settings: map[string]string{"difference": "sides"}}}
+	if text := strings.Join(a.Paragraphs(), "\n"); strings.Contains(text, "Two factors") {
+		t.Error(text)
+	}
+}
