@@ -35,20 +35,24 @@ func (x Interaction) Words() string {
 	if math.IsNaN(e.P) {
 		return text + "too few people have it in all cells (" + x.extent() + ")"
 	}
-	text += "the difference " + difference.words(x.Levels[subject])
+	u := scoreUnits[x.Score]
+	what, less, more := "difference", "more negative", "more positive"
+	if u.name == "ms" {
+		what, less, more = "delay", "shorter", "longer"
+	}
+	text += "the " + what + " " + difference.words(x.Levels[subject])
 	low, high, value := e.Low, e.High, e.Value
 	levels := x.Levels[other]
 	than := preposition + levels[0] + " than" + preposition + levels[1]
 	switch shown := e.P <= Alpha && low*high > 0; {
 	case !shown:
-		text += " is not shown to be more positive or negative" + than + ": "
+		text += " is not shown to be " + more + " or " + strings.TrimPrefix(less, "more ") + than + ": "
 	case value < 0:
 		value, low, high = -value, -high, -low
-		text += " is more negative" + than + " by "
+		text += " is " + less + than + " by "
 	default:
-		text += " is more positive" + than + " by "
+		text += " is " + more + than + " by "
 	}
-	u := scoreUnits[x.Score]
 	return text + fmt.Sprintf("%s %s [%s, %s], p %.2g (%s)", Signed(u.factor*value), u.name, Signed(u.factor*low),
 		Signed(u.factor*high), e.P, x.extent())
 }

@@ -284,6 +284,12 @@ func TestTwoFactorsWords(t *testing.T) {
 		"by 3.00 µV [2.34, 3.66], p 0.031 (6 people)" {
 		t.Error(got)
 	}
+	six.Score = "peak_latency" // of the same numbers, as s
+	if got := six.Words(); got != "n170, peak latency: the delay known minus novel is shorter at P8 than at P7 by "+
+		"3000.00 ms [2336.28, 3663.72], p 0.031 (6 people)" {
+		t.Error(got)
+	}
+	six.Score = "mean"
 	lines := six.Lines()
 	if got := strings.Join(lines, "\n"); got != strings.TrimSpace(`
 n170 mean, µV   known          novel
