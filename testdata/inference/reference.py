@@ -20,6 +20,12 @@ residual = x - x.mean(0)
 with np.errstate(all="ignore"):
     most = np.sort([np.nanmax(np.abs(t(residual * f[:, None]))) for f in flips[1:]])
 out["paired"]["simultaneous"] = float(most[int(np.ceil(.95 * 64)) - 1])
+# the median of the means, and the larger share of t beyond .10 on one side, of all 64 flips in all points together
+crit = stats.t.ppf(.95, 5)
+med = np.array([np.median((x * f[:, None]).mean(0)) for f in flips])
+share = np.array([max(np.mean(v >= crit), np.mean(v <= -crit)) for v in every])
+out["paired"]["joint"] = [float(med[0]), float(np.mean(np.abs(med) >= abs(med[0]) * (1 - 1e-12))), float(share[0]),
+    float(np.mean(share >= share[0] - 1e-12))]
 a, b = np.round(rng.standard_normal((4, 3)) + [0, 2, 1], 6), np.round(rng.standard_normal((5, 3)), 6)
 out["groups"] = {
     "first": a.tolist(), "second": b.tolist(), "t": stats.ttest_ind(a, b).statistic.tolist(),

@@ -25,6 +25,7 @@ type reference struct {
 		Data            [][]float64
 		T, P, Corrected []float64
 		Simultaneous    float64
+		Joint           []float64 // the median, its p, the share, its p
 	}
 	Groups struct {
 		First, Second [][]float64
@@ -95,6 +96,11 @@ func TestAgainstScipy(t *testing.T) {
 		!math.IsInf(width, 1) {
 		t.Errorf("64 flips give a width of %g at a level of 0.99, %v", width, err)
 	}
+	joint, err := inference.TestJoint(t.Context(), paired, matrix(r.Paired.Data...), .1, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "joint", []float64{joint.Median, joint.MedianP, joint.Share, joint.ShareP}, r.Paired.Joint, 1e-12)
 	if p := paired.SmallestP(o); p != 2./64 {
 		t.Errorf("the smallest p of six people is %g, want 2/64", p)
 	}
