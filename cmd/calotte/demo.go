@@ -246,6 +246,15 @@ compare:
   correct: enhanced
   arrangements: 1000
 
+# for calotte alternatives: how far the result hangs on choices, the first of each ours
+alternatives:
+  of: [P8, PO8]
+  window: [150..190ms, 160..180ms, 150..200ms]
+  average:
+    reference: [average, recorded]
+    baseline: [-200..0ms, -100..0ms]
+    reject: [150uV, 100uV]
+
 figures:
   - {figure: map, name: maps.png, at: ['95ms,170ms,350ms']}
   - {figure: traces, name: traces.png, sites: [P7, P8]}

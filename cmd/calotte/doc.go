@@ -153,6 +153,11 @@
 //	    calotte-demo/results/group/pilots_novel_average.tsv --window n170=150..190ms --of P7 \
 //	    --difference sides,conditions -o interaction.tsv
 //
+// alternatives takes one difference in all ways that a recipe's section of
+// defensible choices allows, and tests them jointly:
+//
+//	calotte alternatives calotte-demo/recipe.yaml -o alternatives.png
+//
 // rehearse plans a study on the noise of recordings that are there: how many
 // people and epochs it takes to find an effect, and how often one is found that
 // is not there:

@@ -121,7 +121,7 @@ func (a *app) root() *cobra.Command {
 		"head":   {a.place(), a.guide(), a.capcheck()},
 		"data":   {a.unmix(), a.average(), a.combine()},
 		"look":   {a.maps(), a.values(), a.traces(), a.frames(), a.explore()},
-		"decide": {a.components(), a.asymmetry(), a.compare(), a.rehearse()},
+		"decide": {a.components(), a.asymmetry(), a.compare(), a.alternatives(), a.rehearse()},
 		"tell":   {a.origin(), a.methods()},
 	} {
 		for _, v := range verbs {

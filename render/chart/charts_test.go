@@ -138,6 +138,10 @@ func chartFigures(t *testing.T) map[string]canvas.Figure {
 		must(fmt.Sprintf("three times %d sites over time", third), p, err)
 	}
 	for _, width := range []vg.Length{85, 180} {
+		for _, n := range []int{2, 48, 400} {
+			p, err := ways(n, width*vg.Millimeter).Compose()
+			must(fmt.Sprintf("%d ways at %.0f mm", n, width), p, err)
+		}
 		for _, curves := range []int{1, 5} {
 			p, err := shares(curves, width*vg.Millimeter).Compose()
 			must(fmt.Sprintf("%d shares at %.0f mm", curves, width), p, err)

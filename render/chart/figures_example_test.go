@@ -182,3 +182,28 @@ func ExampleShares_Compose() {
 	fmt.Println(plate.Title())
 	// Output: How often 1 µV is found at P8
 }
+
+// A difference in all ways that some choices allow.
+func ExampleWays_Compose() {
+	ways := chart.Ways{
+		Title: "known minus novel in 24 ways", Unit: "known minus novel, µV",
+		Choices: []chart.WayChoice{{Name: "reference", Options: []string{"average", "recorded"}},
+			{Name: "window", Options: []string{"150..190ms", "160..180ms", "150..200ms"}},
+			{Name: "of", Options: []string{"P8", "PO8", "TP8", "P6"}}},
+		Caption: "Synthetic. Whiskers: 95 % intervals by t.",
+	}
+	for i := range 24 {
+		value := -2.4 + .1*float64(i)
+		ways.Ways = append(ways.Ways, chart.Way{Value: value, Low: value - .9, High: value + .9,
+			Options: []int{i / 7 % 2, i % 3, (i * 5) % 4}, Strong: i < 15, Marked: i == 6})
+	}
+	plate, err := ways.Compose()
+	if err != nil {
+		log.Fatal(err)
+	}
+	if err := draw(plate, "ways.png"); err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println(plate.Title())
+	// Output: known minus novel in 24 ways
+}

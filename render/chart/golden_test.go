@@ -21,4 +21,5 @@ func TestChartPictures(t *testing.T) {
 	ExampleSiteTime_Compose()
 	ExampleIntervals_Compose()
 	ExampleShares_Compose()
+	ExampleWays_Compose()
 }

@@ -170,14 +170,7 @@ func (p *IntervalsPlate) Draw(c canvas.Canvas) {
 			if !math.IsNaN(l.Low) {
 				paper.Stroke(c, paper.Straight(at.Point(l.Low, y), at.Point(l.High, y)), paper.Ink, 1.2)
 			}
-			var dot vg.Path
-			paper.Circle(&dot, at.Point(l.Value, y), 2)
-			if l.Open {
-				paper.Fill(c, dot, paper.Pale)
-				paper.Stroke(c, dot, paper.Ink, .8)
-			} else {
-				paper.Fill(c, dot, paper.Ink)
-			}
+			dot(c, at.Point(l.Value, y), 2, !l.Open)
 		}
 	})
 }

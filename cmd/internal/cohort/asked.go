@@ -1,7 +1,5 @@
 package cohort
 
-import "path/filepath"
-
 // Conditions are the names of those that the recipe averages.
 func (p *Plan) Conditions() []string { return p.conditions() }
 
@@ -18,14 +16,4 @@ func (p *Plan) Windows() string {
 func (p *Plan) Averaging(x Participant, dir string) []string {
 	args := p.OfPerson(x)[0].Args
 	return append(args[:len(args)-1:len(args)-1], "--output="+dir, "--save-epochs")
-}
-
-// AveragesIn are the tables of a person's averages in a folder, one a
-// condition.
-func AveragesIn(dir, name string, conditions []string) []string {
-	var paths []string
-	for _, c := range conditions {
-		paths = append(paths, filepath.Join(dir, name+"_"+c+"_average.tsv"))
-	}
-	return paths
 }

@@ -32,6 +32,8 @@ type Recipe struct {
 	combine     section
 	differences []string
 	items       []item
+
+	alternatives *Alternatives // nil: there is no such section
 }
 
 // An item is a file that is made of the group's averages.
@@ -117,6 +119,8 @@ func Read(path string, verbs Verbs) (*Recipe, error) {
 			return err
 		case "people":
 			return r.readPeople(value)
+		case "alternatives":
+			return r.readAlternatives(value)
 		}
 		for _, s := range itemSections {
 			if s.key == key {
@@ -144,7 +148,7 @@ var notInCombine = []string{"output", "name", "difference"}
 // Keys are those of a recipe.
 func Keys() []string {
 	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows", "declared",
-		"average", "people", "combine", "differences"}
+		"average", "people", "combine", "differences", "alternatives"}
 	for _, s := range itemSections {
 		keys = append(keys, s.key)
 	}

@@ -22,6 +22,9 @@ func Schema(all Verbs) map[string]any {
 		"people":      map[string]any{"type": "object", "additionalProperties": averaging},
 		"combine":     all.sectionSchema("combine", notInCombine),
 		"differences": texts,
+		"alternatives": map[string]any{"type": "object", "additionalProperties": false, "required": []string{"of", "window"},
+			"properties": map[string]any{"conditions": texts, "of": texts, "window": texts,
+				"average": map[string]any{"type": "object", "additionalProperties": texts}}},
 	}
 	for _, key := range []string{"recordings", "participants", "session", "task", "run"} {
 		properties[key] = texts
