@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -20,7 +19,6 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
-	"calotte/cmd/internal/intake"
 	"calotte/cmd/internal/option"
 	"calotte/layout"
 	"calotte/topo/contrast"
@@ -83,18 +81,9 @@ That all ways agree does not make any of them right; choose them before you look
 // mostAlternatives is more than anybody can look at.
 var mostAlternatives = bound{"ways", 20_000, 200, "leave out choices"}
 
-// drawn reports whether the output is a figure.
-func (f *alternativesFlags) drawn() bool {
-	return f.figure.Output != "" && strings.ToLower(filepath.Ext(f.figure.Output)) != ".tsv"
-}
-
 func (a *app) runAlternatives(c *cobra.Command, f *alternativesFlags, path string) error {
-	if f.drawn() {
-		if err := f.figure.Check(c, "alternatives.png", 80); err != nil {
-			return err
-		}
-	} else if set := intake.Given(c.Flags(), "width", "dpi", "source-data"); set != nil {
-		return console.Usagef("--%s is for a figure: leave it out, or write one (-o alternatives.png)", set[0])
+	if err := f.figure.CheckDrawn(c, "alternatives.png", 80); err != nil {
+		return err
 	}
 	if f.arrangements < 99 {
 		return console.Usagef("--arrangements %d: expected 99 or more", f.arrangements)
@@ -111,26 +100,22 @@ func (a *app) runAlternatives(c *cobra.Command, f *alternativesFlags, path strin
 		return err
 	}
 	out := a.Files([]string{path})
-	table := averages.SavedTable{Path: f.figure.Output, Columns: run.columns()}
-	if f.figure.Output != "" && !f.drawn() {
-		if err := out.Plan(table.Path, table.JSON()); err != nil {
-			return err
-		}
+	table := averages.SavedTable{Columns: run.columns()}
+	if !f.figure.Drawn() {
+		table.Path = f.figure.Output
+	}
+	if err := table.Plan(out); err != nil {
+		return err
 	}
 	if err := run.all(c.Context()); err != nil {
 		return err
 	}
 	table.Rows = run.cells()
-	switch {
-	case f.drawn():
+	if f.figure.Drawn() {
 		err = run.draw(out)
-	case f.figure.Output == "":
-		err = console.Table(a.Stdout, table.Columns, table.Rows)
-	default:
-		if err = table.Put(out, averages.TableRecord{What: run.title(), Words: run.words(),
-			Provenance: run.made(), Synthetic: run.synthetic}); err == nil {
-			err = out.Write(c.Context())
-		}
+	} else {
+		err = table.Deliver(c.Context(), a.Stdout, out, averages.TableRecord{What: run.title(), Words: run.words(),
+			Provenance: run.made(), Synthetic: run.synthetic})
 	}
 	if err != nil {
 		return err

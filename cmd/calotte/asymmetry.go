@@ -5,9 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -15,7 +13,6 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/fields"
 	"calotte/cmd/internal/figure"
-	"calotte/cmd/internal/intake"
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
@@ -139,15 +136,11 @@ maps, the pairs with their intervals, and the waveforms of the first pair.`,
 
 func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 	f.output = f.figure.Output
-	if f.drawn() {
-		if err := f.figure.Check(c, "sides.png", 114); err != nil {
-			return err
-		}
-		if averages > 1 || f.contra {
-			return console.Usagef("a figure shows one average, not %d: draw one after the other", averages)
-		}
-	} else if set := intake.Given(c.Flags(), "width", "dpi", "source-data"); set != nil {
-		return console.Usagef("--%s is for a figure: leave it out, or write one (-o sides.png)", set[0])
+	if err := f.figure.CheckDrawn(c, "sides.png", 114); err != nil {
+		return err
+	}
+	if f.figure.Drawn() && (averages > 1 || f.contra) {
+		return console.Usagef("a figure shows one average, not %d: draw one after the other", averages)
 	}
 	if f.arrangements < 99 {
 		return console.Usagef("--arrangements %d: expected 99 or more", f.arrangements)
@@ -167,11 +160,6 @@ func (f *asymmetryFlags) check(a *app, c *cobra.Command, averages int) error {
 		return console.Usagef("--of: %w", err)
 	}
 	return cmp.Or(f.when.Check(c), f.averages.Check(), f.spline.Check(), f.placement.Check(c))
-}
-
-// drawn reports whether the output is a figure.
-func (f *asymmetryFlags) drawn() bool {
-	return f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv"
 }
 
 func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) error {
@@ -198,7 +186,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	}
 	table := averages.SavedTable{Path: f.output, Columns: asymmetryColumns(f.contra)}
 	out := a.Files(slices.Concat(fields.Inputs(), f.cap.Paths()))
-	if f.output != "" && !f.drawn() {
+	if f.output != "" && !f.figure.Drawn() {
 		if err := out.Plan(table.Path, table.JSON()); err != nil {
 			return err
 		}
@@ -243,7 +231,7 @@ func (a *app) runAsymmetry(c *cobra.Command, f *asymmetryFlags, paths []string) 
 	}
 	sources := slices.Concat(fields.Sources(), f.cap.Sources(), f.placement.Sources())
 	switch {
-	case f.drawn():
+	case f.figure.Drawn():
 		if err = asked.toIdeal(); err != nil {
 			return err
 		}

@@ -16,7 +16,6 @@ import (
 	"calotte/cmd/internal/declared"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
-	"calotte/cmd/internal/intake"
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/session"
 	"calotte/cmd/internal/wearer"
@@ -103,12 +102,8 @@ strongest, with their sites marked.`,
 
 func (f *compareFlags) check(a *app, c *cobra.Command) error {
 	f.output = f.figure.Output
-	if f.drawn() {
-		if err := f.figure.Check(c, "compare.png", 80); err != nil {
-			return err
-		}
-	} else if set := intake.Given(c.Flags(), "width", "dpi", "source-data"); set != nil {
-		return console.Usagef("--%s is for a figure: leave it out, or write one (-o compare.png)", set[0])
+	if err := f.figure.CheckDrawn(c, "compare.png", 80); err != nil {
+		return err
 	}
 	if f.arrangements < 99 {
 		return console.Usagef("--arrangements %d: expected 99 or more", f.arrangements)
@@ -120,11 +115,6 @@ func (f *compareFlags) check(a *app, c *cobra.Command) error {
 		return console.Usagef("--level %v: expected a p such as 0.05", f.level)
 	}
 	return f.averages.Check()
-}
-
-// drawn reports whether the output is a figure.
-func (f *compareFlags) drawn() bool {
-	return f.output != "" && strings.ToLower(filepath.Ext(f.output)) != ".tsv"
 }
 
 func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) error {
@@ -154,7 +144,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 		Columns: strings.Fields("cluster sign mass p from to sites largest_t at_site at_time")}
 	marks := averages.SavedTable{Path: strings.TrimSuffix(f.output, filepath.Ext(f.output)) + "_marks.tsv",
 		Columns: strings.Fields("site from to cluster p")}
-	if f.output != "" && !f.drawn() {
+	if f.output != "" && !f.figure.Drawn() {
 		if err := out.Plan(clusters.Path, clusters.JSON(), marks.Path, marks.JSON()); err != nil {
 			return err
 		}
@@ -172,7 +162,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 		earlier = declared.Earlier(f.output, made)
 	}
 	switch {
-	case f.drawn():
+	case f.figure.Drawn():
 		err = f.draw(c, out, found, head, clusters, made)
 	case f.output == "":
 		err = console.Table(a.Stdout, clusters.Columns, clusters.Rows)
@@ -186,7 +176,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	for _, line := range append(found.Lines(), earlier...) {
 		console.Say(w, "%s\n", line)
 	}
-	if f.output != "" && !f.drawn() && len(marks.Rows) > 0 {
+	if f.output != "" && !f.figure.Drawn() && len(marks.Rows) > 0 {
 		console.Say(w, "Next: calotte map … --field t --mark %s\n", marks.Path)
 	}
 	return nil

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -15,7 +14,6 @@ import (
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
-	"calotte/cmd/internal/intake"
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/rehearsal"
 	"calotte/layout"
@@ -108,15 +106,11 @@ var mostRehearsed = bound{"draws of epochs", 2_000_000_000, 100_000_000,
 	"rehearse fewer people, epochs or times (--people, --epochs, --rehearsals)"}
 
 func (f *rehearseFlags) check(a *app, c *cobra.Command) error {
-	if f.drawn() {
-		if err := f.figure.Check(c, "power.png", 80); err != nil {
-			return err
-		}
-		if len(f.people) == 1 {
-			return console.Usagef("a figure is drawn over two numbers of people or more: --people 12,24")
-		}
-	} else if set := intake.Given(c.Flags(), "width", "dpi", "source-data"); set != nil {
-		return console.Usagef("--%s is for a figure: leave it out, or write one (-o power.png)", set[0])
+	if err := f.figure.CheckDrawn(c, "power.png", 80); err != nil {
+		return err
+	}
+	if f.figure.Drawn() && len(f.people) == 1 {
+		return console.Usagef("a figure is drawn over two numbers of people or more: --people 12,24")
 	}
 	if f.arrange < 99 {
 		return console.Usagef("--arrangements %d: expected 99 or more", f.arrange)
@@ -143,11 +137,6 @@ func (f *rehearseFlags) check(a *app, c *cobra.Command) error {
 	return a.bounded(mostArrangements, f.arrange)
 }
 
-// drawn reports whether the output is a figure.
-func (f *rehearseFlags) drawn() bool {
-	return f.figure.Output != "" && strings.ToLower(filepath.Ext(f.figure.Output)) != ".tsv"
-}
-
 func (a *app) runRehearse(c *cobra.Command, f *rehearseFlags, path string) error {
 	if err := f.check(a, c); err != nil {
 		return err
@@ -161,26 +150,22 @@ func (a *app) runRehearse(c *cobra.Command, f *rehearseFlags, path string) error
 		return err
 	}
 	out := a.Files(append(run.noise.Files, path))
-	table := averages.SavedTable{Path: f.figure.Output, Columns: rehearsedColumns}
-	if f.figure.Output != "" && !f.drawn() {
-		if err := out.Plan(table.Path, table.JSON()); err != nil {
-			return err
-		}
+	table := averages.SavedTable{Columns: rehearsedColumns}
+	if !f.figure.Drawn() {
+		table.Path = f.figure.Output
+	}
+	if err := table.Plan(out); err != nil {
+		return err
 	}
 	if err := run.all(c.Context()); err != nil {
 		return err
 	}
 	table.Rows = run.cells()
-	switch {
-	case f.drawn():
+	if f.figure.Drawn() {
 		err = run.draw(out)
-	case f.figure.Output == "":
-		err = console.Table(a.Stdout, table.Columns, table.Rows)
-	default:
-		if err = table.Put(out, averages.TableRecord{What: "rehearsals of " + run.title(), Words: run.words(),
-			Remarks: run.remarks(), Provenance: run.made(), Synthetic: run.noise.Synthetic}); err == nil {
-			err = out.Write(c.Context())
-		}
+	} else {
+		err = table.Deliver(c.Context(), a.Stdout, out, averages.TableRecord{What: "rehearsals of " + run.title(),
+			Words: run.words(), Remarks: run.remarks(), Provenance: run.made(), Synthetic: run.noise.Synthetic})
 	}
 	if err != nil {
 		return err

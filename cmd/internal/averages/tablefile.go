@@ -2,7 +2,9 @@ package averages
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
+	"io"
 	"path/filepath"
 	"strings"
 
@@ -23,6 +25,25 @@ type SavedTable struct {
 // JSON is the path of the JSON beside the table.
 func (t SavedTable) JSON() string {
 	return strings.TrimSuffix(t.Path, filepath.Ext(t.Path)) + ".json"
+}
+
+// Plan says that the table and its JSON will be written, if it has a path.
+func (t SavedTable) Plan(out *disk.Files) error {
+	if t.Path == "" {
+		return nil
+	}
+	return out.Plan(t.Path, t.JSON())
+}
+
+// Deliver writes the table with its JSON, or prints it where it has no path.
+func (t SavedTable) Deliver(ctx context.Context, stdout io.Writer, out *disk.Files, record TableRecord) error {
+	if t.Path == "" {
+		return console.Table(stdout, t.Columns, t.Rows)
+	}
+	if err := t.Put(out, record); err != nil {
+		return err
+	}
+	return out.Write(ctx)
 }
 
 // TableRecord is what the JSON of a table says.

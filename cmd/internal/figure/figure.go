@@ -68,6 +68,26 @@ func (f *Flags) Check(c *cobra.Command, example string, least unit.Length) error
 	return nil
 }
 
+// Drawn reports whether the output is a figure, where it may be a table or
+// nothing.
+func (f *Flags) Drawn() bool {
+	return f.Output != "" && strings.ToLower(filepath.Ext(f.Output)) != ".tsv"
+}
+
+// CheckDrawn is [Flags.Check] where the output may be a table or nothing: then
+// flags of figures are mistakes.
+func (f *Flags) CheckDrawn(c *cobra.Command, example string, least unit.Length) error {
+	if f.Drawn() {
+		return f.Check(c, example, least)
+	}
+	for _, flag := range []string{"width", "dpi", "source-data"} {
+		if c.Flags().Changed(flag) {
+			return console.Usagef("--%s is for a figure: leave it out, or write one (-o %s)", flag, example)
+		}
+	}
+	return nil
+}
+
 // Points is the width of the figure.
 func (f *Flags) Points() vg.Length { return vg.Length(f.width) * vg.Millimeter }
 
