@@ -1,6 +1,7 @@
 package rowtable
 
 import (
+	"encoding/binary"
 	"math"
 	"math/bits"
 	"strconv"
@@ -29,29 +30,57 @@ func Leading(text []byte) (x float64, length int) {
 	if len(text) > 0 && (text[0] == '-' || text[0] == '+') {
 		i, negative = 1, text[0] == '-'
 	}
-	begin, point, whole := i, -1, uint64(0)
-	for ; i < len(text); i++ {
-		c := text[i]
-		if digit := c - '0'; digit <= 9 {
-			whole = whole*10 + uint64(digit)
-		} else if c == '.' && point < 0 {
-			point = i
-		} else {
-			break
-		}
+	m, end := digits(text, i, 0)
+	whole, behind := end-i, 0
+	if whole == 1 && m == 0 { // takes no room
+		whole = 0
 	}
-	digits, behind := i-begin, 0
-	if point >= 0 {
-		digits, behind = digits-1, i-point-1
+	found := end > i
+	if end < len(text) && text[end] == '.' {
+		point := end
+		m, end = digits(text, point+1, m)
+		behind = end - point - 1
+		found = found || behind > 0
 	}
-	if digits < 1 || digits > mostDigits { // past that whole has overflowed
+	if !found || whole+behind > mostDigits { // past that m has overflowed
 		return 0, 0
 	}
-	x = quotient(whole, behind)
+	x = quotient(m, behind)
 	if negative {
 		x = -x
 	}
-	return x, i
+	return x, end
+}
+
+// digits appends the decimal digits of text from i on to those of m, and
+// returns where they end.
+func digits(text []byte, i int, m uint64) (all uint64, end int) {
+	for i+8 <= len(text) {
+		eight, ok := eightDigits(binary.LittleEndian.Uint64(text[i:]))
+		if !ok {
+			break
+		}
+		m = m*1e8 + eight
+		i += 8
+	}
+	for ; i < len(text) && text[i]-'0' <= 9; i++ {
+		m = m*10 + uint64(text[i]-'0')
+	}
+	return m, i
+}
+
+// eightDigits reads eight bytes, the first one the lowest, where all are
+// digits: neighbours are joined to numbers of two, four and eight digits, all
+// in one word.
+func eightDigits(text uint64) (x uint64, ok bool) {
+	const zeros, high, sixes = 0x3030303030303030, 0xF0F0F0F0F0F0F0F0, 0x0606060606060606
+	if text&high != zeros || (text+sixes)&high != zeros { // from ':' on six more change the upper half
+		return 0, false
+	}
+	x = text - zeros
+	x = (x*10 + x>>8) & 0x00FF00FF00FF00FF
+	x = (x*100 + x>>16) & 0x0000FFFF0000FFFF
+	return x*10_000&0xFFFFFFFF + x>>32, true
 }
 
 // quotient is m / 10^n, rounded once, to the nearest float64 and a half to the
