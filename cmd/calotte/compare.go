@@ -121,7 +121,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := f.check(a, c); err != nil {
 		return err
 	}
-	tables, err := f.averages.Read(a.Session, c, paths)
+	tables, err := f.averages.ReadMeans(a.Session, c, paths)
 	if err != nil {
 		return err
 	}

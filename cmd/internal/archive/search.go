@@ -14,14 +14,15 @@ import (
 // where, since whoever wrote the names may have written one many times.
 type search struct {
 	ctx     context.Context
+	shelf   *Shelf // of averages, whose hashes are known
 	folders []string
 	near    map[string][]string        // all folders to look in, by the one to begin with
 	names   map[string]map[string]bool // what lies in a folder, by its path
 	sums    map[string]string          // by path
 }
 
-func newSearch(ctx context.Context, folders []string) *search {
-	return &search{ctx: ctx, folders: folders, near: map[string][]string{}, names: map[string]map[string]bool{},
+func newSearch(ctx context.Context, shelf *Shelf, folders []string) *search {
+	return &search{ctx: ctx, shelf: shelf, folders: folders, near: map[string][]string{}, names: map[string]map[string]bool{},
 		sums: map[string]string{}}
 }
 
@@ -71,13 +72,16 @@ func (s *search) holds(dir, name string) bool {
 	return names[name]
 }
 
-func (s *search) hash(path string) (string, error) {
-	if sum, known := s.sums[path]; known {
+func (s *search) hash(path string) (sum string, err error) {
+	sum, known := s.sums[path]
+	if known {
 		return sum, nil
 	}
-	sum, err := hashFile(s.ctx, path)
-	if err == nil {
-		s.sums[path] = sum
+	if sum, known = s.shelf.hash(path); !known {
+		if sum, err = hashFile(s.ctx, path); err != nil {
+			return "", err
+		}
 	}
-	return sum, err
+	s.sums[path] = sum
+	return sum, nil
 }
