@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"path/filepath"
 	"runtime"
-	"runtime/debug"
 	"slices"
 	"strings"
 	"time"
@@ -76,11 +75,6 @@ func (a *app) readStudy(path string) (*cohort.Study, error) {
 // of a person in two conditions, 64 sites and 401 samples, take 0.44 MB.
 const shelfRoom = 128 << 20
 
-// collectAt is by which share of what is in use, in per cent, the memory of a
-// study grows before what is left of earlier tasks is collected. That is often,
-// and costs little: averages are numbers, which need not be searched.
-const collectAt = 30
-
 // runner does the tasks of a study, some side by side; what they write stays in
 // its results.
 func (a *app) runner(s *cohort.Study, width int) *cohort.Runner {
@@ -99,7 +93,6 @@ func (a *app) doStudy(ctx context.Context, s *cohort.Study) error {
 	w := &watch{app: a, bar: console.NewBar(a.Stderr, a.Quiet, len(s.Standing()), s.Name)}
 	runner := a.runner(s, runtime.GOMAXPROCS(0))
 	runner.Ended = w.ended
-	defer debug.SetGCPercent(debug.SetGCPercent(collectAt))
 	err := s.Do(ctx, runner)
 	w.bar.Clear()
 	if len(s.Removed) > 0 {
