@@ -13,7 +13,6 @@ import (
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/mat"
 
-	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
 	"calotte/cmd/internal/cohort"
 	"calotte/cmd/internal/console"
@@ -24,6 +23,7 @@ import (
 	"calotte/topo/contrast"
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/store"
 	"calotte/topo/inference"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
@@ -259,7 +259,7 @@ func (r *choosing) person(ctx context.Context, x cohort.Participant, options []i
 	if err != nil {
 		return fmt.Errorf("%s, %s: %w", x.Name, strings.Join(values, ", "), err)
 	}
-	both, _, err := archive.LoadAll(cohort.AveragesIn(dir, x.Name, r.conditions), average.Clock{})
+	both, _, err := r.app.Shelf.LoadAll(cohort.AveragesIn(dir, x.Name, r.conditions), average.Clock{}, store.Means)
 	if err != nil {
 		return err
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -14,6 +15,7 @@ import (
 	"calotte/cmd/internal/wearer"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/store"
 )
 
 type combineFlags struct {
@@ -85,7 +87,7 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 				f.difference)
 		}
 	}
-	read, err := f.clock.Load(c, paths)
+	read, err := f.read(a, c, paths)
 	if err != nil {
 		return err
 	}
@@ -118,6 +120,18 @@ func (a *app) runCombine(c *cobra.Command, f combineFlags, paths []string) error
 	}
 	reportCombined(a.Summary(false), combined, tables)
 	return nil
+}
+
+// read reads the averages. Of those of one person the errors are needed, too,
+// for those of a difference; errors over people come from their means.
+func (f *combineFlags) read(a *app, c *cobra.Command, paths []string) (*averages.Tables, error) {
+	read, err := f.clock.Load(a.Session, c, paths, f.rereference.Needed(c, store.Means))
+	if err != nil || slices.ContainsFunc(read.Averages, func(one *average.Average) bool {
+		return one.Info.Name != read.Averages[0].Info.Name
+	}) {
+		return read, err
+	}
+	return f.clock.Load(a.Session, c, paths, store.Everything)
 }
 
 // saveCombined writes the results and returns the paths of their tables.

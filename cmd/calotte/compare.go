@@ -124,7 +124,7 @@ func (a *app) runCompare(c *cobra.Command, f *compareFlags, paths []string) erro
 	if err := f.declared.Read(a.compare); err != nil {
 		return err
 	}
-	tables, err := f.averages.Read(a.Session, c, paths)
+	tables, err := f.averages.ReadMeans(a.Session, c, paths)
 	if err != nil {
 		return err
 	}

@@ -266,7 +266,7 @@ func (a *app) runComponents(c *cobra.Command, f *componentsFlags, paths []string
 	if err != nil {
 		return err
 	}
-	tables, err := f.averages.Read(a.Session, c, paths)
+	tables, err := f.averages.ReadMeans(a.Session, c, paths)
 	if err != nil {
 		return err
 	}

@@ -20,6 +20,7 @@ import (
 	"calotte/topo/erp"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/store"
 	"calotte/topo/recording"
 	"calotte/topo/recording/bids"
 )
@@ -75,7 +76,7 @@ func (a *app) runContents(c *cobra.Command, f contentsFlags, paths []string) err
 			}
 		case intake.Tabular(path) && !f.inputs.Array.Given():
 			f.clock.Rate = f.inputs.Array.Rate
-			read, err := f.clock.Load(c, []string{path})
+			read, err := f.clock.Load(a.Session, c, []string{path}, store.Everything)
 			if err != nil && !c.Flags().Changed("rate") && !strings.EqualFold(filepath.Ext(path), ".json") {
 				return fmt.Errorf("%w; of a table that is a recording, a column a site, give "+
 					"--rate and --unit",

@@ -249,7 +249,7 @@ func (r *rehearsing) person(ctx context.Context, s *cohort.Study, x cohort.Parti
 	if _, _, err := r.app.quietly(ctx, s.Averaging(x, dir)); err != nil {
 		return err
 	}
-	return r.noise.Add(r.command, x.Name, cohort.AveragesIn(dir, x.Name, r.conditions))
+	return r.noise.Add(r.app.Session, r.command, x.Name, cohort.AveragesIn(dir, x.Name, r.conditions))
 }
 
 // choose finds the window, and the site where none is given.

@@ -141,15 +141,6 @@ func (r Row) Number(column, what string, optional bool) (float64, error) {
 	return x, nil
 }
 
-// Decimal reads a finite number of decimal digits. What else Go itself would
-// read is a slip in a table: "0x1p4", "1_000", "inf".
-func Decimal(text string) (x float64, ok bool) {
-	x, err := strconv.ParseFloat(text, 64)
-	plain := strings.IndexByte(text, 'x') < 0 && strings.IndexByte(text, 'X') < 0 &&
-		strings.IndexByte(text, '_') < 0
-	return x, plain && err == nil && x-x == 0
-}
-
 // Fault is an error about an entry: what it says, and what was expected.
 func (r Row) Fault(column, got, want string) error {
 	return &Error{Line: r.line, Column: column, Got: got, Want: "expected " + want}

@@ -12,9 +12,14 @@
 // Every table has its JSON beside it, with the table's hash, and must be the
 // table that the JSON describes. A changed copy under another name is read on
 // its own, without standard errors.
+//
+// What a run has read it may share among its tasks (Shelf), which ask for one
+// person's averages again and again. The session carries the shelf; without one
+// each reads for itself.
 package archive
 
 import (
+	"context"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -82,6 +87,14 @@ func (f *folder) ReadFile(name string) ([]byte, error) {
 		f.read = append(f.read, f.dir+name)
 	}
 	return data, err
+}
+
+func (f *folder) SHA256(name string) (string, error) {
+	sum, err := hashFile(context.Background(), f.dir+name)
+	if err == nil {
+		f.read = append(f.read, f.dir+name)
+	}
+	return sum, err
 }
 
 func (f *folder) Stat(name string) (fs.FileInfo, error) { return os.Stat(f.dir + name) }

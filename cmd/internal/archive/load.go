@@ -15,8 +15,12 @@ import (
 // Load reads the average whose table is at path, as [store.OpenTable] does, and
 // returns the paths of all that it read.
 func Load(path string, clock average.Clock) (a *average.Average, read []string, err error) {
+	return load(path, clock, store.Everything)
+}
+
+func load(path string, clock average.Clock, need store.Need) (a *average.Average, read []string, err error) {
 	f, name := beside(path)
-	if a, err = store.OpenTable(tables{f, name}, name, clock); err != nil {
+	if a, err = store.OpenTable(tables{f, name}, name, clock, need); err != nil {
 		return nil, nil, f.located(err)
 	}
 	return a, f.read, nil
@@ -41,14 +45,15 @@ func (t tables) ReadFile(name string) ([]byte, error) {
 
 // LoadAll loads several averages side by side, in their order. Of several
 // errors it returns that of the first path.
-func LoadAll(paths []string, clock average.Clock) (averages []*average.Average, read []string, err error) {
+func (s *Shelf) LoadAll(paths []string, clock average.Clock, need store.Need) (averages []*average.Average,
+	read []string, err error) {
 	averages = make([]*average.Average, len(paths))
 	files, errs := make([][]string, len(paths)), make([]error, len(paths))
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, path := range paths {
 		group.Go(func() error {
-			averages[i], files[i], errs[i] = Load(path, clock)
+			averages[i], files[i], errs[i] = s.Load(path, clock, need)
 			return nil
 		})
 	}

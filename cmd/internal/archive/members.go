@@ -21,14 +21,15 @@ func (e *NotHereError) Error() string { return e.Reason }
 // table is at path, each one's difference where it is one of differences, and
 // returns the paths of all that it read. They are looked for beside the table,
 // in the folders given and around the table's, by the names and hashes that the
-// grand average keeps.
-func LoadMembers(ctx context.Context, path string, info average.Info,
+// grand average keeps. They have no standard errors, since what is done to
+// people takes their means.
+func (s *Shelf) LoadMembers(ctx context.Context, path string, info average.Info,
 	folders []string) (members []*average.Average, read []string, err error) {
-	tables, err := MemberTables(ctx, path, info, folders)
+	tables, err := s.MemberTables(ctx, path, info, folders)
 	if err != nil {
 		return nil, nil, err
 	}
-	parts, read, err := LoadAll(slices.Concat(tables...), average.Clock{})
+	parts, read, err := s.LoadAll(slices.Concat(tables...), average.Clock{}, store.Means)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -55,8 +56,9 @@ func LoadMembers(ctx context.Context, path string, info average.Info,
 
 // MemberTables are the paths of the tables of each person behind a grand
 // average, two of a difference, found as [LoadMembers] finds them.
-func MemberTables(ctx context.Context, path string, info average.Info, folders []string) ([][]string, error) {
-	search := newSearch(ctx, folders)
+func (s *Shelf) MemberTables(ctx context.Context, path string, info average.Info, folders []string) ([][]string,
+	error) {
+	search := newSearch(ctx, s, folders)
 	search.wide = true
 	tables := make([][]string, len(info.Members))
 	for i, m := range info.Members {

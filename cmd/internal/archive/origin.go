@@ -52,7 +52,7 @@ func TraceOrigin(ctx context.Context, path string, folders []string) (Origin, er
 	if o.State, err = ownState(ctx, path); err != nil {
 		return o, err
 	}
-	t := tracing{search: newSearch(ctx, folders), followed: map[string]bool{path: true}}
+	t := tracing{search: newSearch(ctx, nil, folders), followed: map[string]bool{path: true}}
 	return o, t.follow(&o, 1)
 }
 

@@ -15,6 +15,7 @@ import (
 // where, since whoever wrote the names may have written one many times.
 type search struct {
 	ctx     context.Context
+	shelf   *Shelf // of averages, whose hashes are known
 	folders []string
 	wide    bool                       // also around the folder to begin with
 	near    map[string][]string        // all folders to look in, by the one to begin with
@@ -23,9 +24,9 @@ type search struct {
 	sums    map[string]string          // by path
 }
 
-func newSearch(ctx context.Context, folders []string) *search {
-	return &search{ctx: ctx, folders: folders, near: map[string][]string{}, far: map[string][]string{}, names: map[string]map[string]bool{},
-		sums: map[string]string{}}
+func newSearch(ctx context.Context, shelf *Shelf, folders []string) *search {
+	return &search{ctx: ctx, shelf: shelf, folders: folders, near: map[string][]string{}, far: map[string][]string{},
+		names: map[string]map[string]bool{}, sums: map[string]string{}}
 }
 
 // locate finds a file by its name, first in a folder, then in those of the
@@ -115,13 +116,16 @@ func (s *search) holds(dir, name string) bool {
 	return names[name]
 }
 
-func (s *search) hash(path string) (string, error) {
-	if sum, known := s.sums[path]; known {
+func (s *search) hash(path string) (sum string, err error) {
+	sum, known := s.sums[path]
+	if known {
 		return sum, nil
 	}
-	sum, err := hashFile(s.ctx, path)
-	if err == nil {
-		s.sums[path] = sum
+	if sum, known = s.shelf.hash(path); !known {
+		if sum, err = hashFile(s.ctx, path); err != nil {
+			return "", err
+		}
 	}
-	return sum, err
+	s.sums[path] = sum
+	return sum, nil
 }

@@ -40,7 +40,7 @@ func TestSearchAround(t *testing.T) {
 		{"deep.tsv", true, ""},
 		{"hidden.tsv", true, ""},
 	} {
-		s := newSearch(context.Background(), nil)
+		s := newSearch(context.Background(), nil, nil)
 		s.wide = c.wide
 		content := c.name[:len(c.name)-len(".tsv")]
 		path, same, err := s.locate(filepath.Join(root, "grand"), provenance.SourceOf(c.name, []byte(content)))

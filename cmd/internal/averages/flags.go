@@ -5,6 +5,7 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/session"
+	"calotte/topo/erp/store"
 )
 
 // Flags say which averages are meant: tables, against which reference, and
@@ -32,7 +33,16 @@ func (f *Flags) Check() error { return archive.CheckFolders(f.Folders) }
 
 // Read loads the averages at the given paths and re-references them.
 func (f *Flags) Read(a *session.Session, c *cobra.Command, paths []string) (*Tables, error) {
-	tables, err := f.Clock.Load(c, paths)
+	return f.read(a, c, paths, store.Everything)
+}
+
+// ReadMeans is Read for who needs no standard errors.
+func (f *Flags) ReadMeans(a *session.Session, c *cobra.Command, paths []string) (*Tables, error) {
+	return f.read(a, c, paths, f.Rereference.Needed(c, store.Means))
+}
+
+func (f *Flags) read(a *session.Session, c *cobra.Command, paths []string, need store.Need) (*Tables, error) {
+	tables, err := f.Clock.Load(a, c, paths, need)
 	if err != nil {
 		return nil, err
 	}

@@ -10,6 +10,7 @@ import (
 	"calotte/cmd/internal/session"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/store"
 )
 
 // Rereference gives averages against another reference than they were made
@@ -20,6 +21,15 @@ type Rereference struct{ Reference montage.Reference }
 func (f *Rereference) Register(c *cobra.Command) {
 	c.Flags().Var(&f.Reference, "reference",
 		"recorded (as the averages are), average, or SITE[,SITE]: re-reference them")
+}
+
+// Needed is what is needed of averages for what needs no more than is given:
+// whether errors get lost by another reference is said.
+func (f *Rereference) Needed(c *cobra.Command, need store.Need) store.Need {
+	if c.Flags().Changed("reference") {
+		return store.Everything
+	}
+	return need
 }
 
 // Apply re-references averages, and what UnitsOf finds behind them. Standard

@@ -13,6 +13,7 @@ import (
 	"calotte/cmd/internal/session"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/montage"
+	"calotte/topo/erp/store"
 	"calotte/topo/provenance"
 	"calotte/topo/unit"
 )
@@ -44,10 +45,11 @@ type Tables struct {
 
 	reference montage.Reference // that was asked for
 	folders   []string          // in which the people behind grand averages are looked for
+	shelf     *archive.Shelf    // of averages that were read
 }
 
-// Load reads the averages at the given paths, each one once.
-func (k *Clock) Load(c *cobra.Command, paths []string) (*Tables, error) {
+// Load reads what is needed of the averages at the given paths, each one once.
+func (k *Clock) Load(a *session.Session, c *cobra.Command, paths []string, need store.Need) (*Tables, error) {
 	switch rate := c.Flags().Changed("rate"); {
 	case rate && k.Rate <= 0:
 		return nil, console.Usagef("--rate %v: expected a positive rate such as 250Hz", k.Rate)
@@ -57,11 +59,12 @@ func (k *Clock) Load(c *cobra.Command, paths []string) (*Tables, error) {
 	if err := disk.Distinct(paths); err != nil {
 		return nil, err
 	}
-	averages, files, err := archive.LoadAll(paths, average.Clock{Rate: float64(k.Rate), First: float64(k.first)})
+	averages, files, err := a.Shelf.LoadAll(paths, average.Clock{Rate: float64(k.Rate), First: float64(k.first)},
+		need)
 	if err != nil {
 		return nil, err
 	}
-	return &Tables{Averages: averages, Paths: paths, Files: files}, nil
+	return &Tables{Averages: averages, Paths: paths, Files: files, shelf: a.Shelf}, nil
 }
 
 // Sources is the tables that averages were read from.

@@ -11,6 +11,7 @@ import (
 	"calotte/topo/contrast"
 	"calotte/topo/erp/average"
 	"calotte/topo/erp/epoch"
+	"calotte/topo/erp/store"
 )
 
 // UnitsOf are the people behind an average or the epochs saved with it, none
@@ -57,7 +58,7 @@ func (t *Tables) Members(ctx context.Context, i int) (people []*average.Average,
 	if t.Averages[i].Info.Across != "" {
 		return nil, nil, fmt.Errorf("%s: %w", t.Paths[i], notOfMeans(t.Averages[i].Info))
 	}
-	if people, read, err = archive.LoadMembers(ctx, t.Paths[i], t.Averages[i].Info, t.folders); err != nil {
+	if people, read, err = t.shelf.LoadMembers(ctx, t.Paths[i], t.Averages[i].Info, t.folders); err != nil {
 		return nil, nil, err
 	}
 	people, err = t.rereferenced(people)
@@ -103,7 +104,7 @@ func (t *Tables) measuredPaths(ctx context.Context, i int) ([]string, error) {
 	if info.Kind != average.GrandAverage {
 		return []string{path}, nil
 	}
-	tables, err := archive.MemberTables(ctx, path, info, t.folders)
+	tables, err := t.shelf.MemberTables(ctx, path, info, t.folders)
 	if err != nil {
 		return nil, err
 	}
@@ -126,7 +127,7 @@ func (t *Tables) person(path string, behind int) (sample contrast.Sample, rows [
 	avg := t.Averages[behind]
 	if path != t.Paths[behind] {
 		var read []string
-		if avg, read, err = archive.Load(path, average.Clock{}); err != nil {
+		if avg, read, err = t.shelf.Load(path, average.Clock{}, store.Means); err != nil {
 			return sample, nil, err
 		}
 		t.Files = append(t.Files, read...)

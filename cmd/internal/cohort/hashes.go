@@ -14,29 +14,12 @@ import (
 	"calotte/cmd/internal/disk"
 )
 
-// A stamp tells whether a file may have changed, without reading it. A change
-// that keeps size and time, as programs make that rewrite a header in place,
-// still changes the time that the system itself keeps, and a file that takes
-// another's place has another number.
-type stamp struct {
-	Size int64 `json:"size"`
-	Time int64 `json:"time"` // of the content, in ns
-	// of the content, name or rights, in ns; 0: the system does not keep it
-	Changed int64  `json:"changed,omitzero"`
-	Inode   uint64 `json:"inode,omitzero"` // the number of the file; 0: likewise
-}
-
 // A hashed file is known by its stamp, so that recordings need not be read
 // again.
 type hashed struct {
-	stamp
+	disk.Stamp
 	SHA256 string `json:"sha256"`
 }
-
-// freshest is the age below which a file's hash is not kept: a change within a
-// tick of the clock of its system, at most two seconds, leaves the stamp as it
-// is.
-const freshest = 2 * time.Second
 
 // keptAPerson is more than the hashes of the files of a person take.
 const keptAPerson = 1 << 16
@@ -80,7 +63,8 @@ func (l *Ledger) hash(path string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	now, age := stampOf(info), time.Since(changed(info))
+	now := disk.StampOf(info)
+	settled := now.Settled(time.Now())
 	absolute, err := filepath.Abs(path)
 	if err != nil {
 		return "", err
@@ -99,7 +83,7 @@ func (l *Ledger) hash(path string) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("hashing %s: %w", path, err)
 	}
-	if age > freshest {
+	if settled { // a hash of what may still change unseen is not kept
 		l.mutex.Lock()
 		defer l.mutex.Unlock()
 		l.hashes[name] = hashed{now, text}
@@ -109,26 +93,12 @@ func (l *Ledger) hash(path string) (string, error) {
 
 // known is the hash that is kept of a file with a stamp; that of another stamp
 // is forgotten.
-func (l *Ledger) known(name string, now stamp) (sum string, ok bool) {
+func (l *Ledger) known(name string, now disk.Stamp) (sum string, ok bool) {
 	l.mutex.Lock()
 	defer l.mutex.Unlock()
-	if known, ok := l.hashes[name]; ok && known.stamp == now && !l.reread {
+	if known, ok := l.hashes[name]; ok && known.Stamp == now && !l.reread {
 		return known.SHA256, true
 	}
 	delete(l.hashes, name)
 	return "", false
-}
-
-func stampOf(info fs.FileInfo) stamp {
-	s := stamp{Size: info.Size(), Time: info.ModTime().UnixNano()}
-	s.Changed, s.Inode = disk.SystemStamp(info)
-	return s
-}
-
-// changed is when a file has changed last, as far as is known.
-func changed(info fs.FileInfo) time.Time {
-	if at, _ := disk.SystemStamp(info); at > info.ModTime().UnixNano() {
-		return time.Unix(0, at)
-	}
-	return info.ModTime()
 }

@@ -114,6 +114,11 @@ func TestHash(t *testing.T) {
 	if sum() == first {
 		t.Error("a fresh file was taken for unchanged")
 	}
+	settle := func() {
+		for !disk.StampOf(stat(t, path)).Settled(time.Now()) {
+			time.Sleep(50 * time.Millisecond)
+		}
+	}
 	for _, c := range []struct {
 		what   string
 		change func()
@@ -130,19 +135,19 @@ func TestHash(t *testing.T) {
 			set(long.Add(time.Second))
 		}},
 	} {
-		time.Sleep(freshest + 100*time.Millisecond)
+		settle()
 		before := sum()
 		if len(l.hashes) != 1 {
 			t.Error("what has lain for a while is not kept")
 		}
 		if c.change(); sum() == before {
-			if changed, _ := disk.SystemStamp(stat(t, path)); changed != 0 {
+			if disk.StampOf(stat(t, path)).Changed != 0 {
 				t.Errorf("a file of another %s was taken for unchanged", c.what)
 			}
 		}
 	}
 	// What is kept is believed, until all is to be read.
-	time.Sleep(freshest + 100*time.Millisecond)
+	settle()
 	want := sum()
 	for name, h := range l.hashes {
 		h.SHA256 = strings.Repeat("0", 64)

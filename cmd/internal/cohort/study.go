@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"runtime/debug"
 	"slices"
 )
 
@@ -72,6 +73,7 @@ func (s *Study) doGroup(ctx context.Context, runner *Runner) error {
 	// each stage anew, since what lies beside an average is known once it
 	// is made.
 	runner.Width = 1
+	defer debug.SetGCPercent(debug.SetGCPercent(collectAt))
 	for k := 0; ; k++ {
 		stages := s.OfGroup(people)
 		if k == len(stages) {
@@ -82,6 +84,11 @@ func (s *Study) doGroup(ctx context.Context, runner *Runner) error {
 		}
 	}
 }
+
+// collectAt is by which share of what is in use, in per cent, the memory of the
+// group's tasks grows before what is left of those that ended is collected. That
+// is often, and costs little: averages are numbers, which need not be searched.
+const collectAt = 30
 
 // DoPerson does the tasks of one person, side by side with other processes that
 // do others.

@@ -32,11 +32,11 @@ func readAll(path string, file io.Reader, info fs.FileInfo) ([]byte, error) {
 		return nil, fmt.Errorf("%s holds %.1f GB: expected a table or a description of at most 1 GB", path,
 			float64(info.Size())/1e9)
 	}
-	data, err := io.ReadAll(io.LimitReader(file, LargestTable))
-	if err != nil {
+	data := bytes.NewBuffer(make([]byte, 0, info.Size()+bytes.MinRead)) // room to see the end
+	if _, err := data.ReadFrom(io.LimitReader(file, LargestTable)); err != nil {
 		return nil, fmt.Errorf("reading %s: %w", path, err)
 	}
-	return data, nil
+	return data.Bytes(), nil
 }
 
 // Open opens a regular file for reading. It looks before it opens: opening a

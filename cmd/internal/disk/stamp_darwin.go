@@ -5,9 +5,9 @@ import (
 	"syscall"
 )
 
-// SystemStamp is when a file or what is known of it has changed last, in ns,
+// systemStamp is when a file or what is known of it has changed last, in ns,
 // and its number; 0 where the system keeps neither.
-func SystemStamp(info fs.FileInfo) (changed int64, inode uint64) {
+func systemStamp(info fs.FileInfo) (changed int64, inode uint64) {
 	s, ok := info.Sys().(*syscall.Stat_t)
 	if !ok {
 		return 0, 0

@@ -4,5 +4,5 @@ package disk
 
 import "io/fs"
 
-// SystemStamp is 0, where the system keeps neither time nor number.
-func SystemStamp(fs.FileInfo) (changed int64, inode uint64) { return 0, 0 }
+// systemStamp is 0, where the system keeps neither time nor number.
+func systemStamp(fs.FileInfo) (changed int64, inode uint64) { return 0, 0 }

@@ -11,9 +11,11 @@ import (
 
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/averages"
+	"calotte/cmd/internal/session"
 	"calotte/layout"
 	"calotte/layout/head"
 	"calotte/topo/erp/average"
+	"calotte/topo/erp/store"
 	"calotte/topo/provenance"
 	"calotte/topo/rehearse"
 	"calotte/topo/unit"
@@ -34,8 +36,8 @@ type Noise struct {
 }
 
 // Add takes the epochs of a person, out of the averages of two conditions.
-func (n *Noise) Add(c *cobra.Command, name string, paths []string) error {
-	tables, err := new(averages.Clock).Load(c, paths)
+func (n *Noise) Add(a *session.Session, c *cobra.Command, name string, paths []string) error {
+	tables, err := new(averages.Clock).Load(a, c, paths, store.Means)
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/dialect"
 	"calotte/cmd/internal/disk"
@@ -33,6 +34,8 @@ type Session struct {
 	// of recorded work that is done again, all that it may open; nil: it is
 	// the user's own
 	Places *places.Set
+	// of averages that were read for others of the same run; nil: none
+	Shelf *archive.Shelf
 }
 
 // Files starts the outputs of a run with the given inputs.

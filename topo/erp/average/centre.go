@@ -78,10 +78,14 @@ func (i Info) errNotLinear() error {
 
 // centred takes another centre than the mean over tables, and its standard
 // error.
-func centred(tables [][][]float64, c epoch.Centre) (centre, se [][]float64) {
+func centred(of tables, c epoch.Centre) (centre, se [][]float64) {
 	var s epoch.Stack
-	for _, t := range tables {
-		s.Add(t...)
+	for k := range of.members {
+		table := make([][]float64, of.rows)
+		for i := range table {
+			table[i] = of.row(k, i)
+		}
+		s.Add(table...)
 	}
 	return s.Centres(c)
 }

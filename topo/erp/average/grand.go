@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"calotte/layout"
 	"calotte/topo/erp/epoch"
 	"calotte/topo/erp/internal/list"
 	"calotte/topo/erp/internal/matrix"
@@ -47,23 +48,41 @@ func grandOf(name string, members []*Average, weighted bool, centre epoch.Centre
 	}
 	info := shared(members)
 	info.Kind, info.Name, info.Weighted = GrandAverage, name, weighted
-	means, pairs := make([][][]float64, len(members)), make([][][]float64, len(members))
-	for i, m := range members {
+	for _, m := range members {
 		info.Members = append(info.Members, member(m))
-		means[i], pairs[i] = m.Mean, pairMeans(m.Sites, m.Mean).Mean
 	}
 	g := &Average{Info: info, Sites: members[0].Sites, Times: members[0].Times}
-	over := func(tables [][][]float64) (mean, sem [][]float64) { return weightedMean(tables, weights) }
+	over := func(of tables) (mean, sem [][]float64) { return weightedMean(of, weights) }
 	if centre != epoch.Mean {
 		g.Info.Across = centre.String()
-		over = func(tables [][][]float64) (mean, sem [][]float64) { return centred(tables, centre) }
+		over = func(of tables) (mean, sem [][]float64) { return centred(of, centre) }
 	}
-	g.Mean, g.SEM = over(means)
+	g.Mean, g.SEM = over(tables{len(members), len(g.Sites), func(k, i int) []float64 { return members[k].Mean[i] }})
 	g.Pairs.Names = PairNames(g.Sites)
-	if len(g.Pairs.Names) > 0 {
-		g.Pairs.Mean, g.Pairs.SEM = over(pairs)
+	if pairs := layout.Pairs(g.Sites); len(pairs) > 0 {
+		g.Pairs.Mean, g.Pairs.SEM = over(tables{len(members), len(pairs), func(k, i int) []float64 {
+			row := make([]float64, len(g.Times))
+			differences([][]float64{row}, members[k].Mean, pairs[i:i+1])
+			return row
+		}})
 	}
 	return g, nil
+}
+
+// tables are those of several members, one of each, with as many rows. A row is
+// made when it is asked for, so that not all need be there at once.
+type tables struct {
+	members, rows int
+	row           func(member, row int) []float64
+}
+
+// rowOf is a row of all members.
+func (t tables) rowOf(i int) [][]float64 {
+	all := make([][]float64, t.members)
+	for k := range all {
+		all[k] = t.row(k, i)
+	}
+	return all
 }
 
 // checkMembers refuses what would make the participants something else than
@@ -106,23 +125,24 @@ func weightsOf(members []*Average, weighted bool) ([]float64, error) {
 }
 
 // weightedMean returns the mean of the tables and its standard error over them.
-func weightedMean(tables [][][]float64, weights []float64) (mean, sem [][]float64) {
-	rows, columns := len(tables[0]), len(tables[0][0])
-	mean, sem = matrix.New(rows, columns), matrix.New(rows, columns)
+func weightedMean(of tables, weights []float64) (mean, sem [][]float64) {
+	columns := len(of.row(0, 0))
+	mean, sem = matrix.New(of.rows, columns), matrix.New(of.rows, columns)
 	total := 0.0
 	for _, w := range weights {
 		total += w
 	}
-	n := float64(len(tables))
-	for i := range rows {
+	n := float64(of.members)
+	for i := range of.rows {
+		rows := of.rowOf(i)
 		for j := range columns {
 			var sum, squares float64
-			for k, t := range tables {
-				sum += weights[k] * t[i][j]
+			for k, row := range rows {
+				sum += weights[k] * row[j]
 			}
 			m := sum / total
-			for k, t := range tables {
-				d := weights[k] * (t[i][j] - m)
+			for k, row := range rows {
+				d := weights[k] * (row[j] - m)
 				squares += d * d
 			}
 			mean[i][j] = m

@@ -2,6 +2,7 @@ package average
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -14,6 +15,7 @@ import (
 
 	"calotte/layout"
 	"calotte/layout/rowtable"
+	"calotte/topo/erp/internal/matrix"
 	"calotte/topo/erp/internal/words"
 )
 
@@ -51,11 +53,14 @@ func ReadTable(r io.Reader, clock Clock) (*Waveforms, error) {
 			clock.First)
 	}
 	t := &tableReader{clock: clock}
+	if known, ok := r.(interface{ Len() int }); ok {
+		t.size = known.Len()
+	}
 	lines := bufio.NewScanner(r)
 	lines.Buffer(nil, longestLine)
 	for lines.Scan() {
 		t.line++
-		if err := t.read(lines.Text()); err != nil {
+		if err := t.read(lines.Bytes()); err != nil {
 			return nil, err
 		}
 	}
@@ -73,12 +78,14 @@ func ReadTable(r io.Reader, clock Clock) (*Waveforms, error) {
 
 type tableReader struct {
 	clock     Clock
+	size      int // of the whole table in bytes; 0: not known
 	line      int
 	separator string
-	columns   []string // names of all
-	timeAt    int      // index of the time column, -1: none
-	timeUnit  float64  // how many of the column's unit make a second
-	blank     int      // line that was empty
+	columns   []string  // names of all
+	timeAt    int       // index of the time column, -1: none
+	timeUnit  float64   // how many of the column's unit make a second
+	blank     int       // line that was empty
+	row       []float64 // of the line that is read, a number a column
 	Waveforms
 }
 
@@ -93,11 +100,11 @@ func timeUnits(column string) (perSecond float64, ok bool) {
 	return 0, false
 }
 
-func (t *tableReader) read(text string) error {
+func (t *tableReader) read(line []byte) error {
 	switch {
 	case t.line == 1:
-		return t.readHeader(strings.TrimPrefix(text, "\uFEFF"))
-	case strings.TrimSpace(text) == "":
+		return t.readHeader(strings.TrimPrefix(string(line), "\uFEFF"))
+	case len(bytes.TrimSpace(line)) == 0:
 		if t.blank == 0 {
 			t.blank = t.line
 		}
@@ -105,7 +112,16 @@ func (t *tableReader) read(text string) error {
 	case t.blank > 0:
 		return &rowtable.Error{Line: t.blank, Got: "an empty line between others", Want: "remove it"}
 	}
-	return t.readRow(text)
+	if t.row == nil {
+		t.reserve(len(line))
+	}
+	if !t.readPlain(line) {
+		if err := t.readRow(string(line)); err != nil {
+			return err
+		}
+	}
+	t.keepRow()
+	return nil
 }
 
 func (t *tableReader) readHeader(header string) error {
@@ -182,26 +198,68 @@ func (t *tableReader) split(line string) []string {
 	return fields
 }
 
+// reserve makes room for as many rows as the table has where all take about as
+// many bytes as the first one. A number and what parts it from the next take two
+// bytes or more, so that a short first row does not reserve much.
+func (t *tableReader) reserve(first int) {
+	t.row = make([]float64, len(t.columns))
+	rows := t.size / max(first+1, 2*len(t.columns))
+	rows += rows/32 + 1
+	if t.timeAt >= 0 {
+		t.Times = make([]float64, 0, rows)
+	}
+	for i, column := range matrix.New(len(t.Sites), rows) {
+		t.Values[i] = column[:0]
+	}
+}
+
+// readPlain reads a line of nothing but digits, signs, points and separators,
+// where it stands. Where it returns false, readRow finds out what there is.
+func (t *tableReader) readPlain(line []byte) bool {
+	last := len(t.row) - 1
+	for i := range t.row {
+		x, length := rowtable.Leading(line)
+		if length == 0 || (length == len(line)) != (i == last) {
+			return false
+		}
+		t.row[i] = x
+		if i < last {
+			if line[length] != t.separator[0] {
+				return false
+			}
+			line = line[length+1:]
+		}
+	}
+	return true
+}
+
 func (t *tableReader) readRow(text string) error {
 	fields := t.split(text)
 	if len(fields) != len(t.columns) {
 		return &rowtable.Error{Line: t.line, Got: words.Number(len(fields), "column"),
 			Want: fmt.Sprintf("expected %d as in the header", len(t.columns))}
 	}
-	site := 0
 	for i, f := range fields {
-		v, ok := rowtable.Decimal(f)
+		x, ok := rowtable.Decimal(f)
 		if !ok {
 			return t.badNumber(i, f)
 		}
-		if i == t.timeAt {
-			t.Times = append(t.Times, v/t.timeUnit)
-			continue
-		}
-		t.Values[site] = append(t.Values[site], v)
-		site++
+		t.row[i] = x
 	}
 	return nil
+}
+
+// keepRow appends the row to the columns.
+func (t *tableReader) keepRow() {
+	site := 0
+	for i, x := range t.row {
+		if i == t.timeAt {
+			t.Times = append(t.Times, x/t.timeUnit)
+			continue
+		}
+		t.Values[site] = append(t.Values[site], x)
+		site++
+	}
 }
 
 // inStandardLetters is how a column's site, or pair of sites, is written, see

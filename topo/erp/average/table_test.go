@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"slices"
 	"strconv"
@@ -312,4 +313,61 @@ func FuzzReadTable(f *testing.F) {
 			t.Fatalf("reads back as %v, %v, want %v", again, err, values)
 		}
 	})
+}
+
+// A line that is read where it stands is one that its fields, read one by one,
+// give as well.
+func TestReadPlain(t *testing.T) {
+	plain := func(line, separator string) (row []float64, ok bool) {
+		r := tableReader{row: make([]float64, 3), columns: []string{"a", "b", "c"}, separator: separator}
+		ok = r.readPlain([]byte(line))
+		return r.row, ok
+	}
+	for line, want := range map[string]bool{
+		"0\t-1.5\t2": true, "0\t-1.5\t2\t": false, "0\t-1.5": false, "0\t-1.5\t": false, "0\t-1.5\t2\t3": false,
+		"0\t-1.5\t2 ": false, "0\t1e5\t2": false, "0,1,2": false, "\t1\t2": false, "0\t\"1\"\t2": false,
+	} {
+		if _, ok := plain(line, "\t"); ok != want {
+			t.Errorf("%q: %v, want %v", line, ok, want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		separator := rapid.SampledFrom([]string{"\t", ","}).Draw(t, "separator")
+		fields := rapid.SliceOfN(rapid.StringMatching(`[-+]?[0-9]{0,3}[.]?[0-9]{0,18}([\t, "e]?)`), 2, 4).Draw(t, "fields")
+		line := strings.Join(fields, separator)
+		row, ok := plain(line, separator)
+		if !ok {
+			return
+		}
+		r := tableReader{row: make([]float64, 3), columns: []string{"a", "b", "c"}, separator: separator}
+		if err := r.readRow(line); err != nil || !slices.Equal(r.row, row) {
+			t.Fatalf("%q: %v, field by field %v, %v", line, row, r.row, err)
+		}
+	})
+}
+
+// A person's average as the program writes it: 64 sites, 401 samples.
+func BenchmarkReadTable(b *testing.B) {
+	of := Waveforms{Values: matrix.New(64, 401)}
+	random := rand.New(rand.NewPCG(1, 1))
+	for i, row := range of.Values {
+		of.Sites = append(of.Sites, fmt.Sprintf("E%d", i))
+		for j := range row {
+			row[j] = 3 * random.NormFloat64()
+		}
+	}
+	for j := range of.Values[0] {
+		of.Times = append(of.Times, float64(j-100)/500)
+	}
+	var text bytes.Buffer
+	if err := WriteTable(&text, of); err != nil {
+		b.Fatal(err)
+	}
+	b.SetBytes(int64(text.Len()))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := ReadTable(bytes.NewReader(text.Bytes()), Clock{}); err != nil {
+			b.Fatal(err)
+		}
+	}
 }

@@ -119,7 +119,7 @@ func (e *Epochs) describe(fsys fs.FS, stem, sum string) error {
 	if err != nil {
 		return err
 	}
-	set := set{fsys, a, stem}
+	set := set{fsys: fsys, average: a, stem: stem}
 	listed, ok := set.listed(EpochsSuffix)
 	if !ok || listed.SHA256 != sum {
 		return fmt.Errorf("they are not the epochs that %s describes: restore them, or give the changed "+

@@ -149,8 +149,45 @@ func TestErrors(t *testing.T) {
 		t.Errorf("%v, want that there is no such file", err)
 	}
 	if _, err := OpenTable(fstest.MapFS{"own.csv": {Data: []byte("Cz\n1\n2\n")}}, "own.csv",
-		average.Clock{Rate: 100}); err != nil {
+		average.Clock{Rate: 100}, Everything); err != nil {
 		t.Error(err)
+	}
+}
+
+// Means are read without the numbers of the other files, which must be there
+// and unchanged all the same.
+func TestMeansAlone(t *testing.T) {
+	files := Files{}
+	table, err := Save(files, known())
+	if err != nil {
+		t.Fatal(err)
+	}
+	fsys := folder(t, files)
+	open := func(need Need) (*average.Average, error) {
+		return OpenTable(fsys, "group/"+table, average.Clock{}, need)
+	}
+	want, err := open(Everything)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want.SEM, want.Pairs = nil, average.Pairs{}
+	if got, err := open(Means); err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("%v, %v, want %v", got, err, want)
+	}
+	for _, suffix := range []string{SEMSuffix, PairsSuffix} {
+		name := "group/" + strings.TrimSuffix(table, TableSuffix) + suffix
+		whole := fsys[name]
+		for what, file := range map[string]*fstest.MapFile{
+			"has changed": {Data: append(slices.Clone(whole.Data), '\n')}, "is missing": nil,
+		} {
+			if fsys[name] = file; file == nil {
+				delete(fsys, name)
+			}
+			if _, err := open(Means); err == nil || !strings.Contains(err.Error(), suffix+" "+what) {
+				t.Errorf("%s: %v, want that it %s", suffix, err, what)
+			}
+		}
+		fsys[name] = whole
 	}
 }
 
