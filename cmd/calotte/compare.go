@@ -40,8 +40,14 @@ type compareFlags struct {
 	figure       figure.Flags
 }
 
-func (a *app) compare() *cobra.Command {
-	f := &compareFlags{arrangements: 5000, level: .05, figure: figure.NewFlags()}
+func newCompareFlags() *compareFlags {
+	return &compareFlags{arrangements: 5000, level: .05, figure: figure.NewFlags()}
+}
+
+func (a *app) compare() *cobra.Command { return a.compareBy(newCompareFlags()) }
+
+// compareBy is the verb, which reads these flags.
+func (a *app) compareBy(f *compareFlags) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "compare AVERAGE AVERAGE…",
 		Short: "Test where and when two conditions or groups differ",
@@ -207,13 +213,8 @@ func (f *compareFlags) groups(ctx context.Context, t *averages.Tables) ([2]contr
 // compare runs the test that is asked for.
 func (f *compareFlags) compare(a *app, c *cobra.Command, groups [2]contrast.Group,
 	head *wearer.Head) (*contrast.Compared, error) {
-	asked := contrast.Comparison{
-		Groups: groups, Shared: f.shared, Place: head.Sites, Correct: f.correct, Level: f.level,
-		Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed},
-	}
-	if c.Flags().Changed("during") {
-		asked.During = &f.during
-	}
+	asked := f.comparison(a, c)
+	asked.Groups, asked.Place = groups, head.Sites
 	found, err := asked.Run(c.Context())
 	if _, ok := errors.AsType[*contrast.SitesError](err); ok {
 		err = fmt.Errorf("%w: add --shared to test those that all have, or calotte combine --onto first", err)
@@ -222,6 +223,16 @@ func (f *compareFlags) compare(a *app, c *cobra.Command, groups [2]contrast.Grou
 		err = fmt.Errorf("--during %w", err)
 	}
 	return found, err
+}
+
+// comparison is the test that the flags ask for, of nobody yet.
+func (f *compareFlags) comparison(a *app, c *cobra.Command) contrast.Comparison {
+	asked := contrast.Comparison{Shared: f.shared, Correct: f.correct, Level: f.level,
+		Test: inference.Options{Arrangements: f.arrangements, Seed: a.Seed}}
+	if c.Flags().Changed("during") {
+		asked.During = &f.during
+	}
+	return asked
 }
 
 // clusterCells are the rows of the table of clusters.

@@ -17,6 +17,7 @@ import (
 	"calotte/cmd/internal/option"
 	"calotte/cmd/internal/rehearsal"
 	"calotte/layout"
+	"calotte/topo/contrast"
 	"calotte/topo/erp"
 	"calotte/topo/inference"
 	"calotte/topo/measure"
@@ -37,6 +38,7 @@ type rehearseFlags struct {
 	epochs     []int
 	rehearsals int
 	arrange    int
+	whole      bool
 	figure     figure.Flags
 }
 
@@ -57,6 +59,10 @@ The effect is that of a source beneath the electrode, 1 µV there, or with --lik
 a measured difference, scaled to it. People differ in their noise; that their effects
 differ as well has to be said by --between-sd, and where you have it from, since few
 people's recordings understate it.
+
+With --whole the recipe's first test of compare is run on each rehearsal, too, over all
+sites and samples, where the effect is a bump of twice the window's width whose mean over
+the window is its size. That takes a hundred times as long: ask for some 100 --rehearsals.
 
 It tells how often an effect is found (power) over people × epochs, how often one is found
 that is not there, each with its interval (Wilson 1927), and the smallest effect that 80 %
@@ -88,11 +94,12 @@ find. In 2,000 rehearsals of known noise power agreed with the noncentral t, fal
 		"`NUMBERS` of epochs a condition and person (default: as many as the middle person has, and half)")
 	flags.IntVar(&f.rehearsals, "rehearsals", f.rehearsals, "`N` of each number of people and epochs")
 	flags.IntVar(&f.arrange, "arrangements", f.arrange, "`N` sign flips to draw, where there are more")
+	flags.BoolVar(&f.whole, "whole", false, "also run the recipe's test of compare, over all sites and samples")
 	f.figure.Register(c)
 	flags.Lookup("output").Usage = "`FILE`.tsv for the table, with a JSON beside it; .png, .svg, .pdf or .tiff for " +
 		"the figure"
 	option.ShowGroups(c,
-		option.Group{Title: "What is tested", Names: []string{"conditions", "windows", "window", "of"}},
+		option.Group{Title: "What is tested", Names: []string{"conditions", "windows", "window", "of", "whole"}},
 		option.Group{Title: "What is planted", Names: []string{"effect", "between-sd", "like"}},
 		option.Group{Title: "How large, and how often",
 			Names: []string{"people", "epochs", "rehearsals", "arrangements"}},
@@ -184,8 +191,9 @@ type rehearsing struct {
 	command *cobra.Command
 
 	noise   rehearsal.Noise
-	label   string   // of the window
-	leftOut []string // people who break a rule of the recipe
+	test    contrast.Comparison // with --whole: of the recipe
+	label   string              // of the window
+	leftOut []string            // people who break a rule of the recipe
 	found   []rehearsed
 }
 
@@ -215,6 +223,11 @@ func (r *rehearsing) read(ctx context.Context, s *cohort.Study) error {
 		return err
 	}
 	r.noise.Of, r.noise.Like = layout.Name(r.of), r.like
+	if r.whole {
+		if err := r.readTest(s); err != nil {
+			return err
+		}
+	}
 	r.noise.Files, r.noise.Sources = r.windows.Paths(), r.windows.Sources()
 	bar := console.NewBar(r.app.Stderr, r.app.Quiet, len(s.People), "averaging")
 	defer bar.Clear()
@@ -236,6 +249,22 @@ func (r *rehearsing) read(ctx context.Context, s *cohort.Study) error {
 		return fmt.Errorf("%s: nobody is left, since all break a rule of the recipe", s.Path)
 	}
 	return r.sizes()
+}
+
+// readTest finds the recipe's test of compare.
+func (r *rehearsing) readTest(s *cohort.Study) error {
+	args, ok := s.Comparison()
+	if !ok {
+		return fmt.Errorf("%s has no test of compare, which --whole runs", s.Path)
+	}
+	f := newCompareFlags()
+	c := r.app.compareBy(f)
+	if err := c.ParseFlags(args); err != nil {
+		return err
+	}
+	r.test = f.comparison(r.app, c)
+	r.noise.Whole, r.noise.During = &rehearse.Whole{Between: float64(r.between)}, r.test.During
+	return nil
 }
 
 // person averages a person as the recipe says, in a folder of its own that goes
@@ -282,39 +311,13 @@ func (r *rehearsing) choose() error {
 	return nil
 }
 
-// sizes are the numbers of people and epochs that are rehearsed.
-func (r *rehearsing) sizes() error {
-	n := len(r.noise.Study.People)
-	if r.people == nil {
-		r.people = []int{max(2, n), 2 * max(2, n)}
-	}
-	if r.epochs == nil {
-		var counts []int
-		for _, p := range r.noise.Study.People {
-			counts = append(counts, len(p.Epochs)/2)
-		}
-		slices.Sort(counts)
-		r.epochs = []int{max(1, counts[n/2]/2), counts[n/2]}
-	}
-	slices.Sort(r.people)
-	slices.Sort(r.epochs)
-	r.people, r.epochs = slices.Compact(r.people), slices.Compact(r.epochs)
-	sum := func(list []int) int {
-		total := 0
-		for _, n := range list {
-			total += n
-		}
-		return total
-	}
-	return r.app.bounded(mostRehearsed, sum(r.people), sum(r.epochs), 2*r.rehearsals)
-}
-
 // rehearsed is what rehearsals of one design came to.
 type rehearsed struct {
 	rehearse.Design
 	smallest float64              // effect that 80 % find
 	none     []rehearse.Outcome   // without an effect, reading by reading
 	with     [][]rehearse.Outcome // by effect, then reading
+	whole    []int                // with --whole: found by the recipe's test, without an effect and by effect
 }
 
 // usualPower is the share of studies that a planned one is to be among
@@ -345,6 +348,15 @@ func (r *rehearsing) all(ctx context.Context) error {
 			}
 			if one.smallest, err = found.Smallest(ctx, usualPower); err != nil {
 				return err
+			}
+			if r.whole {
+				for _, size := range append([]unit.Voltage{0}, r.effects...) {
+					n, err := r.noise.Whole.Find(ctx, one.Design, float64(size), r.rehearsals, r.app.Seed, r.test)
+					if err != nil {
+						return err
+					}
+					one.whole = append(one.whole, n)
+				}
 			}
 			r.found = append(r.found, one)
 			bar.Add(1)

@@ -101,6 +101,18 @@ func TestRehearseLike(t *testing.T) {
 	}
 }
 
+// The recipe's own test is run on each rehearsal where that is asked for.
+func TestRehearseWhole(t *testing.T) {
+	_, path := rehearsedStudy(t, rehearsedRecipe+"compare: {name: gs.tsv, inputs: [go, stop], during: 100..200ms, "+
+		"correct: largest, arrangements: 200}\n")
+	rows := cellsOf(t, must(t, "rehearse", path, "--of", "P8", "--people", "8", "--epochs", "5", "--rehearsals", "20",
+		"--effect", "200uV", "--whole"))
+	if len(rows) != 6 || rows[3]["reading"] != "compare, largest over 100..200ms" || rows[3]["found"] != "20" ||
+		number(t, rows[0]["share"]) > .3 {
+		t.Errorf("%v", rows)
+	}
+}
+
 func TestRehearseMistakes(t *testing.T) {
 	dir, path := rehearsedStudy(t, rehearsedRecipe)
 	zero := writeFile(t, filepath.Join(dir, "zero.tsv"), steady(1, 0))
@@ -126,6 +138,7 @@ func TestRehearseMistakes(t *testing.T) {
 		"is 0 at P8: choose a site":                    {path, "--of", "P8", "--like", zero},
 		"a figure is drawn over two numbers of people": {path, "--people", "5", "-o", filepath.Join(dir, "p.png")},
 		"draws of epochs: expected at most":            {path, "--people", "100000", "--epochs", "100000"},
+		"has no test of compare, which --whole runs":   {path, "--whole"},
 		"--dpi is for a figure":                        {path, "--dpi", "600"},
 	} {
 		err := calotteFails(append([]string{"rehearse"}, args...)...)

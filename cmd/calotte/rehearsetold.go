@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -33,6 +34,12 @@ func (r *rehearsing) cells() [][]string {
 			if k > 0 {
 				size = float64(r.effects[k-1])
 			}
+			if r.whole {
+				share, low, high := r.share(d.whole[k])
+				rows = append(rows, []string{strconv.Itoa(d.People), strconv.Itoa(d.Epochs), decimals(size, 3),
+					r.tested(), decimals(size, 3), strconv.Itoa(d.whole[k]), strconv.Itoa(r.rehearsals),
+					decimals(share, 4), decimals(low, 4), decimals(high, 4), "n/a", "n/a", "n/a", "n/a"})
+			}
 			for j, o := range with {
 				share, low, high := r.share(o.Found)
 				smallest := "n/a"
@@ -48,6 +55,15 @@ func (r *rehearsing) cells() [][]string {
 		}
 	}
 	return rows
+}
+
+// tested names the recipe's test.
+func (r *rehearsing) tested() string {
+	text := "compare, " + r.test.Correct.String()
+	if r.test.During != nil {
+		text += " over " + r.test.During.String()
+	}
+	return text
 }
 
 // share is that of the rehearsals, with its 95 % interval.
@@ -80,6 +96,14 @@ func (r *rehearsing) words() []string {
 				"%.1f %%", r.noise.Pair, signedMicrovolts(o.Bias), o.Error, 100*float64(o.Covered)/float64(r.rehearsals))
 		}
 		lines = append(lines, line+".")
+		if r.whole {
+			powers = nil
+			for k, size := range r.effects {
+				powers = append(powers, fmt.Sprintf("%g µV in %s", float64(size), r.percent(d.whole[k+1])))
+			}
+			lines = append(lines, fmt.Sprintf("  the recipe's test (%s) finds %s; without an effect in %s.", r.tested(),
+				strings.Join(powers, ", "), r.percent(d.whole[0])))
+		}
 	}
 	return lines
 }
@@ -161,4 +185,31 @@ func smallestInWords(size float64) string {
 		return "none below 1 mV"
 	}
 	return fmt.Sprintf("%.2f µV", size)
+}
+
+// sizes are the numbers of people and epochs that are rehearsed.
+func (r *rehearsing) sizes() error {
+	n := len(r.noise.Study.People)
+	if r.people == nil {
+		r.people = []int{max(2, n), 2 * max(2, n)}
+	}
+	if r.epochs == nil {
+		var counts []int
+		for _, p := range r.noise.Study.People {
+			counts = append(counts, len(p.Epochs)/2)
+		}
+		slices.Sort(counts)
+		r.epochs = []int{max(1, counts[n/2]/2), counts[n/2]}
+	}
+	slices.Sort(r.people)
+	slices.Sort(r.epochs)
+	r.people, r.epochs = slices.Compact(r.people), slices.Compact(r.epochs)
+	sum := func(list []int) int {
+		total := 0
+		for _, n := range list {
+			total += n
+		}
+		return total
+	}
+	return r.app.bounded(mostRehearsed, sum(r.people), sum(r.epochs), 2*r.rehearsals)
 }

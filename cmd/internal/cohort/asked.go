@@ -17,3 +17,14 @@ func (p *Plan) Averaging(x Participant, dir string) []string {
 	args := p.OfPerson(x)[0].Args
 	return append(args[:len(args)-1:len(args)-1], "--output="+dir, "--save-epochs")
 }
+
+// Comparison are the flags of the first item of compare; not ok: there is none.
+func (p *Plan) Comparison() (flags []string, ok bool) {
+	for _, it := range p.items {
+		if it.verb == "compare" {
+			flags, _ = p.args(it.section)
+			return flags, true
+		}
+	}
+	return nil, false
+}

@@ -27,10 +27,12 @@ type Noise struct {
 	Of   layout.Name // the site that is tested
 	Like string      // an average whose map the effect has; empty: that of a source beneath the site
 
-	Study     rehearse.Study // the people, and the effect in each reading
-	Place     string         // the site, as written
-	Pair      string         // it and its mirror image; empty: there is none, nor a second reading
-	Files     []string       // that were read
+	Study     rehearse.Study  // the people, and the effect in each reading
+	Whole     *rehearse.Whole // the same of all sites and samples in During; nil: it is not asked for
+	During    *unit.Span      // nil: all after the event
+	Place     string          // the site, as written
+	Pair      string          // it and its mirror image; empty: there is none, nor a second reading
+	Files     []string        // that were read
 	Sources   []provenance.Source
 	Synthetic bool
 }
@@ -42,6 +44,7 @@ func (n *Noise) Add(a *session.Session, c *cobra.Command, name string, paths []s
 		return err
 	}
 	p := rehearse.Person{Name: name}
+	var epochs []*average.Average
 	for i, path := range paths {
 		sample, _, err := tables.Trials(i)
 		if err != nil {
@@ -55,6 +58,7 @@ func (n *Noise) Add(a *session.Session, c *cobra.Command, name string, paths []s
 				return err
 			}
 		}
+		epochs = append(epochs, sample.Units...)
 		for _, u := range sample.Units {
 			reading, err := n.reading(u)
 			if err != nil {
@@ -63,6 +67,11 @@ func (n *Noise) Add(a *session.Session, c *cobra.Command, name string, paths []s
 			p.Epochs = append(p.Epochs, reading)
 		}
 		n.Synthetic = n.Synthetic || sample.Average.Info.Synthetic
+	}
+	if n.Whole != nil {
+		if err := n.Whole.Take(epochs); err != nil {
+			return err
+		}
 	}
 	n.Study.People = append(n.Study.People, p)
 	n.Files, n.Sources = append(n.Files, tables.Files...), append(n.Sources, averages.Sources(tables.Averages)...)
@@ -95,47 +104,83 @@ func (n *Noise) pick(sites []string, values []float64) ([]float64, error) {
 	return []float64{values[site]}, nil
 }
 
-// plant finds what an effect of 1 µV is in each reading.
+// plant finds what an effect of 1 µV is in each reading, and at all sites and
+// samples where that is asked for.
 func (n *Noise) plant(avg *average.Average) error {
+	values, err := n.mapOf(avg)
+	if err != nil {
+		return err
+	}
+	if n.Study.Effect, err = n.pick(avg.Sites, values); err != nil || n.Whole == nil {
+		return err
+	}
+	n.Whole.Sites, n.Whole.Map = avg.Sites, values
+	for _, t := range avg.Times {
+		if n.During == nil && t >= 0 || n.During != nil && t >= float64(n.During.From)-1e-9 &&
+			t <= float64(n.During.To)+1e-9 {
+			n.Whole.Times = append(n.Whole.Times, t)
+		}
+	}
+	if len(n.Whole.Times) == 0 {
+		return fmt.Errorf("%v holds no sample of the averages", *n.During)
+	}
+	n.Whole.Course = rehearse.Bump(n.Whole.Times, float64(n.At.From), float64(n.At.To))
+	return nil
+}
+
+// mapOf is what an effect of 1 µV is at each site of an average.
+func (n *Noise) mapOf(avg *average.Average) ([]float64, error) {
 	if n.Like != "" {
-		return n.plantLike()
+		return n.measured(avg.Sites)
 	}
 	surface, err := head.Default().Surface()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	sites, err := layout.SitesOn(surface, avg.Sites)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	at, err := layout.Row(avg.Sites, n.Of)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	values, err := rehearse.Beneath(sites, at, strings.HasPrefix(avg.Info.Reference, "average"))
-	if err != nil {
-		return err
-	}
-	n.Study.Effect, err = n.pick(avg.Sites, values)
-	return err
+	return rehearse.Beneath(sites, at, strings.HasPrefix(avg.Info.Reference, "average"))
 }
 
-// plantLike takes the map of a measured difference.
-func (n *Noise) plantLike() error {
+// measured is the map of a measured difference at sites, 1 µV at that which is
+// tested. Other sites than the tested one and its mirror image may lack, and are
+// nothing, unless all are asked for.
+func (n *Noise) measured(sites []string) ([]float64, error) {
 	avg, read, err := archive.Load(n.Like, average.Clock{})
 	if err != nil {
-		return err
+		return nil, err
 	}
-	reading, err := n.reading(avg)
+	values, err := avg.At(n.At)
 	if err != nil {
-		return fmt.Errorf("--like %s: %w", n.Like, err)
+		return nil, fmt.Errorf("--like %s: %w", n.Like, err)
 	}
-	if reading[0] == 0 {
-		return fmt.Errorf("--like %s is 0 at %s: choose a site where it is not", n.Like, n.Place)
+	at, err := layout.Row(avg.Sites, n.Of)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("--like %s: %w", n.Like, err)
+	case values[at] == 0:
+		return nil, fmt.Errorf("--like %s is 0 at %s: choose a site where it is not", n.Like, avg.Sites[at])
 	}
-	for _, v := range reading {
-		n.Study.Effect = append(n.Study.Effect, v/reading[0])
+	out, mirrored := make([]float64, len(sites)), n.Of.Mirror()
+	for i, site := range sites {
+		name, err := layout.Parse(site)
+		if err != nil {
+			return nil, err
+		}
+		row, err := layout.Row(avg.Sites, name)
+		if err != nil && (n.Whole != nil || name == mirrored) {
+			return nil, fmt.Errorf("--like %s: %w", n.Like, err)
+		}
+		if err == nil {
+			out[i] = values[row] / values[at]
+		}
 	}
 	n.Files, n.Sources = append(n.Files, read...), append(n.Sources, avg.Info.Files[0])
-	return nil
+	return out, nil
 }
