@@ -152,7 +152,11 @@ func (r *choosing) plan() error {
 	if r.asked = r.study.Alternatives(); r.asked == nil {
 		return fmt.Errorf("%s has no section alternatives: see calotte alternatives --help", r.study.Path)
 	}
-	r.sources, r.left = map[string]provenance.Source{}, map[string]string{}
+	recipe, err := r.study.Source()
+	if err != nil {
+		return err
+	}
+	r.sources, r.left = map[string]provenance.Source{recipe.Name + recipe.SHA256: recipe}, map[string]string{}
 	if r.conditions = r.asked.Conditions; r.conditions == nil {
 		r.conditions = r.study.Conditions()[:min(2, len(r.study.Conditions()))]
 	}

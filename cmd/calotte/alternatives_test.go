@@ -76,7 +76,7 @@ func TestAlternatives(t *testing.T) {
 	}
 	var record averages.TableRecord
 	if err := json.Unmarshal([]byte(readText(t, filepath.Join(dir, "ways.json"))), &record); err != nil ||
-		record.Provenance.Settings["alternatives highpass"] != "none 0.5Hz" || len(record.Provenance.Inputs) != 3 {
+		record.Provenance.Settings["alternatives highpass"] != "none 0.5Hz" || len(record.Provenance.Inputs) != 4 {
 		t.Errorf("%+v, %v", record.Provenance, err)
 	}
 	if again := must(t, "alternatives", path, "--jobs", "1"); again != table {

@@ -27,15 +27,15 @@ import (
 )
 
 type rehearseFlags struct {
-	conditions []string
+	conditions string
 	windows    figure.Windows
 	window     string
 	of         option.Site
 	effects    option.Voltages
 	between    unit.Voltage
 	like       string
-	people     []int
-	epochs     []int
+	people     option.Counts
+	epochs     option.Counts
 	rehearsals int
 	arrange    int
 	whole      bool
@@ -80,7 +80,7 @@ find. In 2,000 rehearsals of known noise power agreed with the noncentral t, fal
 		RunE: func(c *cobra.Command, args []string) error { return a.runRehearse(c, f, args[0]) },
 	}
 	flags := c.Flags()
-	flags.StringSliceVar(&f.conditions, "conditions", nil,
+	flags.StringVar(&f.conditions, "conditions", "",
 		"`TWO` that are compared, such as known,novel (default: the first two of the recipe)")
 	f.windows.Register(c, "to choose --window from (default: that of the recipe)")
 	flags.StringVar(&f.window, "window", "",
@@ -89,9 +89,9 @@ find. In 2,000 rehearsals of known noise power agreed with the noncentral t, fal
 	flags.Var(&f.effects, "effect", "sizes of the effect at the site, such as 0.5uV,1uV,2uV")
 	flags.Var(&f.between, "between-sd", "standard deviation of the effect between people")
 	flags.StringVar(&f.like, "like", "", "`AVERAGE` of a measured difference whose map the effect has")
-	flags.IntSliceVar(&f.people, "people", nil, "`NUMBERS` of people (default: as many as there are, and twice)")
-	flags.IntSliceVar(&f.epochs, "epochs", nil,
-		"`NUMBERS` of epochs a condition and person (default: as many as the middle person has, and half)")
+	flags.Var(&f.people, "people", "of which sizes the study is rehearsed (default: as many as there are, and twice)")
+	flags.Var(&f.epochs, "epochs",
+		"of epochs a condition and person (default: as many as the middle person has, and half)")
 	flags.IntVar(&f.rehearsals, "rehearsals", f.rehearsals, "`N` of each number of people and epochs")
 	flags.IntVar(&f.arrange, "arrangements", f.arrange, "`N` sign flips to draw, where there are more")
 	flags.BoolVar(&f.whole, "whole", false, "also run the recipe's test of compare, over all sites and samples")
@@ -128,17 +128,13 @@ func (f *rehearseFlags) check(a *app, c *cobra.Command) error {
 	if f.between < 0 {
 		return console.Usagef("--between-sd %v: expected 0 or more", f.between)
 	}
-	if c.Flags().Changed("conditions") && (len(f.conditions) != 2 || f.conditions[0] == f.conditions[1]) {
-		return console.Usagef("--conditions %s: expected two, such as known,novel", strings.Join(f.conditions, ","))
+	if one, other, _ := strings.Cut(f.conditions, ","); f.conditions != "" &&
+		(other == "" || one == other || strings.Contains(other, ",")) {
+		return console.Usagef("--conditions %s: expected two, such as known,novel", f.conditions)
 	}
 	for _, n := range f.people {
 		if n < 2 {
 			return console.Usagef("--people %d: expected two or more", n)
-		}
-	}
-	for _, n := range f.epochs {
-		if n < 1 {
-			return console.Usagef("--epochs %d: expected one or more", n)
 		}
 	}
 	return a.bounded(mostArrangements, f.arrange)
@@ -190,24 +186,24 @@ type rehearsing struct {
 	app     *app
 	command *cobra.Command
 
-	noise   rehearsal.Noise
-	test    contrast.Comparison // with --whole: of the recipe
-	label   string              // of the window
-	leftOut []string            // people who break a rule of the recipe
-	found   []rehearsed
+	noise    rehearsal.Noise
+	test     contrast.Comparison // with --whole: of the recipe
+	label    string              // of the window
+	leftOut  []string            // people who break a rule of the recipe
+	compared []string            // the two conditions
+	found    []rehearsed
 }
 
 // read finds what is tested, and the people's epochs of it.
 func (r *rehearsing) read(ctx context.Context, s *cohort.Study) error {
-	if r.conditions == nil {
-		if r.conditions = s.Conditions(); len(r.conditions) > 2 {
-			r.conditions = r.conditions[:2]
-		}
+	r.compared = s.Conditions()[:min(2, len(s.Conditions()))]
+	if r.conditions != "" {
+		r.compared = strings.Split(r.conditions, ",")
 	}
-	if len(r.conditions) != 2 {
+	if len(r.compared) != 2 {
 		return fmt.Errorf("%s averages one condition: expected two to compare", s.Path)
 	}
-	for _, name := range r.conditions {
+	for _, name := range r.compared {
 		if !slices.Contains(s.Conditions(), name) {
 			return console.Usagef("--conditions: the recipe has no %s, but %s", name,
 				strings.Join(s.Conditions(), ", "))
@@ -228,7 +224,11 @@ func (r *rehearsing) read(ctx context.Context, s *cohort.Study) error {
 			return err
 		}
 	}
-	r.noise.Files, r.noise.Sources = r.windows.Paths(), r.windows.Sources()
+	recipe, err := s.Source()
+	if err != nil {
+		return err
+	}
+	r.noise.Files, r.noise.Sources = r.windows.Paths(), append(r.windows.Sources(), recipe)
 	bar := console.NewBar(r.app.Stderr, r.app.Quiet, len(s.People), "averaging")
 	defer bar.Clear()
 	for _, x := range s.People {
@@ -278,7 +278,7 @@ func (r *rehearsing) person(ctx context.Context, s *cohort.Study, x cohort.Parti
 	if _, _, err := r.app.quietly(ctx, s.Averaging(x, dir)); err != nil {
 		return err
 	}
-	return r.noise.Add(r.app.Session, r.command, x.Name, cohort.AveragesIn(dir, x.Name, r.conditions))
+	return r.noise.Add(r.app.Session, r.command, x.Name, cohort.AveragesIn(dir, x.Name, r.compared))
 }
 
 // choose finds the window, and the site where none is given.
@@ -367,7 +367,7 @@ func (r *rehearsing) all(ctx context.Context) error {
 
 // title says what is tested.
 func (r *rehearsing) title() string {
-	return fmt.Sprintf("%s minus %s at %s, %s", r.conditions[0], r.conditions[1], r.noise.Place, r.label)
+	return fmt.Sprintf("%s minus %s at %s, %s", r.compared[0], r.compared[1], r.noise.Place, r.label)
 }
 
 // made says how.

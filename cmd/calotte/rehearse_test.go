@@ -73,7 +73,7 @@ func TestRehearse(t *testing.T) {
 	}
 	var record averages.TableRecord
 	if err := json.Unmarshal([]byte(readText(t, filepath.Join(dir, "r.json"))), &record); err != nil ||
-		record.Provenance.Work != "rehearse" || len(record.Provenance.Inputs) != 1+2*3 {
+		record.Provenance.Work != "rehearse" || len(record.Provenance.Inputs) != 1+1+3 {
 		t.Errorf("%+v, %v", record, err)
 	}
 	if again := must(t, append(args, "--jobs", "1")...); again != table {
@@ -124,7 +124,7 @@ func TestRehearseMistakes(t *testing.T) {
 		"averages one condition":                       {one},
 		"nobody is left, since all break a rule":       {strict},
 		"--people 1: expected two or more":             {path, "--people", "1"},
-		"--epochs 0: expected one or more":             {path, "--epochs", "0"},
+		"expected numbers from 1 on, such as 12,24":    {path, "--epochs", "0"},
 		"--rehearsals 3: expected 20 or more":          {path, "--rehearsals", "3"},
 		"--arrangements 3: expected 99 or more":        {path, "--arrangements", "3"},
 		"expected more than 0, such as 1uV":            {path, "--effect", "0uV"},

@@ -1,5 +1,17 @@
 package cohort
 
+import (
+	"calotte/cmd/internal/archive"
+	"calotte/cmd/internal/disk"
+	"calotte/topo/provenance"
+)
+
+// Source is the recipe's file.
+func (p *Plan) Source() (provenance.Source, error) {
+	text, err := disk.ReadFile(p.Path)
+	return archive.Source(p.Path, text), err
+}
+
 // Conditions are the names of those that the recipe averages.
 func (p *Plan) Conditions() []string { return p.conditions() }
 

@@ -5,6 +5,7 @@ package rehearsal
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -67,6 +68,11 @@ func (n *Noise) Add(a *session.Session, c *cobra.Command, name string, paths []s
 			p.Epochs = append(p.Epochs, reading)
 		}
 		n.Synthetic = n.Synthetic || sample.Average.Info.Synthetic
+		for _, s := range sample.Average.Info.Provenance.Inputs {
+			if !slices.Contains(n.Sources, s) {
+				n.Sources = append(n.Sources, s)
+			}
+		}
 	}
 	if n.Whole != nil {
 		if err := n.Whole.Take(epochs); err != nil {
@@ -74,7 +80,7 @@ func (n *Noise) Add(a *session.Session, c *cobra.Command, name string, paths []s
 		}
 	}
 	n.Study.People = append(n.Study.People, p)
-	n.Files, n.Sources = append(n.Files, tables.Files...), append(n.Sources, averages.Sources(tables.Averages)...)
+	n.Files = append(n.Files, tables.Files...)
 	return nil
 }
 
