@@ -154,7 +154,7 @@ func TestCohortMistakes(t *testing.T) {
 // A recipe reads, or is refused in one line, whatever it holds.
 func FuzzReadRecipe(f *testing.F) {
 	for _, text := range []string{
-		smallRecipe, "recordings: data\naverage: {condition: [a=b]}\npeople: {1: {repair: Cz}}\n",
+		smallRecipe, alternativesRecipe, "recordings: data\naverage: {condition: [a=b]}\npeople: {1: {repair: Cz}}\n",
 		"a: &a {b: *a}\n",
 		"? [a, b]\n: c\n",
 		"<<: {recordings: x}\n", "recordings: !!binary aGk=\n", "figures: [[[]]]\n", "explore: null\n",

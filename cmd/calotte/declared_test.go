@@ -5,6 +5,11 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/spf13/cobra"
+
+	"calotte/cmd/internal/declared"
+	"calotte/layout/hostile"
 )
 
 // A test is declared where the file that all averages were made with asks for
@@ -63,6 +68,29 @@ compare: {name: gs.tsv, inputs: [go, stop], during: 0..200ms, correct: enhanced,
 	if text := plainText(readText(t, figure)); !strings.Contains(text, "declared in tests.yaml") {
 		t.Errorf("the figure does not say that the test was declared")
 	}
+}
+
+// A file of declared tests reads, or is refused in one line, whatever it holds.
+func FuzzReadDeclared(f *testing.F) {
+	for _, text := range []string{
+		"compare: {inputs: [known, novel], during: 100..250ms, correct: enhanced}\n",
+		"compare:\n  - {inputs: [a, b]}\n  - {inputs: [a, c], level: 0.01, name: x.tsv}\n",
+		"recordings: data\ncompare: []\n", "compare: {inputs: *a}\n", "compare: {? [a]: b}\n", "[]", "",
+	} {
+		f.Add([]byte(text))
+	}
+	path := filepath.Join(f.TempDir(), "tests.yaml")
+	f.Fuzz(func(t *testing.T, text []byte) {
+		defer hostile.Budget(t, len(text))()
+		if err := os.WriteFile(path, text, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		file := declared.File{Path: path}
+		if err := file.Read(func() *cobra.Command { return freshVerb("compare") }); err != nil &&
+			strings.ContainsAny(err.Error(), "\r\n") {
+			t.Errorf("more than one line: %q", err)
+		}
+	})
 }
 
 // Files that declare nothing, or what is no test, are told with their line.
