@@ -225,6 +225,17 @@ func withErrors(averages []string) []string {
 	return files
 }
 
+// described are the JSON beside averages, where they are there.
+func described(averages []string) []string {
+	var files []string
+	for _, path := range averages {
+		if file := strings.TrimSuffix(path, ".tsv") + ".json"; exists(file) {
+			files = append(files, file)
+		}
+	}
+	return files
+}
+
 // itemTask makes a figure, a table or a page of the group's averages.
 func (p *Plan) itemTask(it item, people []string) Task {
 	inputs := it.inputs
@@ -247,8 +258,9 @@ func (p *Plan) itemTask(it item, people []string) Task {
 		ID:       it.id(),
 		Args:     append(line, "--output="+filepath.Join(p.Dir, folder, it.name)),
 		Settings: append(append([]string{it.verb}, inputs...), settings.settings()...),
-		// What a figure says of errors comes from the people.
-		Inputs:  slices.Concat(withErrors(averages), people, files, p.checksOf(it, people)),
+		// What is said of errors comes from the people, and from what their
+		// JSON says of gaze, epochs and how they were made.
+		Inputs:  slices.Concat(withErrors(averages), people, described(people), files, p.checksOf(it, people)),
 		Outputs: outputsOf(folder, it.name),
 	}
 }
