@@ -249,7 +249,7 @@ func (a *app) study(c *cobra.Command, f *exploreFlags, paths []string) (study *p
 		}
 		read, sources = append(read, f.measures), append(sources, archive.Source(f.measures, text))
 	}
-	if study.Methods, err = methodsText(c.Context(), tables.Paths); err != nil {
+	if study.Methods, err = a.methodsText(c.Context(), tables.Paths); err != nil {
 		return nil, nil, err
 	}
 	study.Made = a.Provenance(c, sources)
@@ -380,7 +380,7 @@ func measuresOf(text []byte, names []string) (page.Table, error) {
 
 // methodsText is the paragraphs about averages; a table that says nothing of
 // itself has none.
-func methodsText(ctx context.Context, paths []string) (string, error) {
+func (a *app) methodsText(ctx context.Context, paths []string) (string, error) {
 	for _, path := range paths {
 		if _, err := archive.ReadOrigin(path); err != nil {
 			if errors.Is(err, archive.ErrSilent) || errors.Is(err, fs.ErrNotExist) {
@@ -389,7 +389,7 @@ func methodsText(ctx context.Context, paths []string) (string, error) {
 			return "", err
 		}
 	}
-	g, err := gather(ctx, paths, nil)
+	g, err := a.gather(ctx, paths, nil)
 	if err != nil {
 		return "", err
 	}

@@ -41,7 +41,7 @@ func (a *app) runMethods(ctx context.Context, f methodsFlags, paths []string) er
 	if err := archive.CheckFolders(f.folders); err != nil {
 		return err
 	}
-	g, err := gather(ctx, paths, f.folders)
+	g, err := a.gather(ctx, paths, f.folders)
 	if err != nil {
 		return err
 	}
@@ -88,10 +88,10 @@ type gathering struct {
 }
 
 // gather follows files back to what they were made from.
-func gather(ctx context.Context, paths, folders []string) (*gathering, error) {
+func (a *app) gather(ctx context.Context, paths, folders []string) (*gathering, error) {
 	g := &gathering{seen: map[string]bool{}}
 	for _, path := range paths {
-		o, err := archive.TraceOrigin(ctx, path, folders)
+		o, err := a.Shelf.TraceOrigin(ctx, path, folders)
 		if err != nil {
 			return nil, err
 		}

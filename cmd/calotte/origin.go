@@ -93,7 +93,7 @@ func (a *app) runOrigin(ctx context.Context, f originFlags, paths []string) erro
 	}
 	var found []archive.Origin
 	for _, path := range paths {
-		o, err := archive.TraceOrigin(ctx, path, f.folders)
+		o, err := a.Shelf.TraceOrigin(ctx, path, f.folders)
 		if err != nil {
 			return err
 		}

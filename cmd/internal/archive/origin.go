@@ -43,7 +43,7 @@ type Origin struct {
 // files of one name one whose hash is right is taken. A file that was not made
 // by this program is an error. What lies more than deepest steps down is left
 // out.
-func TraceOrigin(ctx context.Context, path string, folders []string) (Origin, error) {
+func (s *Shelf) TraceOrigin(ctx context.Context, path string, folders []string) (Origin, error) {
 	made, err := ReadOrigin(path)
 	if err != nil {
 		return Origin{}, err
@@ -52,7 +52,7 @@ func TraceOrigin(ctx context.Context, path string, folders []string) (Origin, er
 	if o.State, err = ownState(ctx, path); err != nil {
 		return o, err
 	}
-	t := tracing{search: newSearch(ctx, nil, folders), followed: map[string]bool{path: true}}
+	t := tracing{search: newSearch(ctx, s, folders), followed: map[string]bool{path: true}}
 	return o, t.follow(&o, 1)
 }
 
