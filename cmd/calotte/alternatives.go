@@ -100,10 +100,7 @@ func (a *app) runAlternatives(c *cobra.Command, f *alternativesFlags, path strin
 		return err
 	}
 	out := a.Files([]string{path})
-	table := averages.SavedTable{Columns: run.columns()}
-	if !f.figure.Drawn() {
-		table.Path = f.figure.Output
-	}
+	table := averages.SavedTable{Path: f.figure.TablePath(), Columns: run.columns()}
 	if err := table.Plan(out); err != nil {
 		return err
 	}

@@ -69,7 +69,8 @@ func TestAlternatives(t *testing.T) {
 			t.Errorf("%s: %g µV, by hand %g", key, value, want)
 		}
 	}
-	for _, want := range []string{"go minus stop in 16 ways, 3 people", "of 16 ways reach 0.05", "What each choice moves"} {
+	for _, want := range []string{"go minus stop in 16 ways, 3 people",
+		"of 16 ways reach 0.05", "What each choice moves"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("%q is not said:\n%s", want, said)
 		}

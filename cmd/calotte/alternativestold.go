@@ -1,14 +1,12 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
-	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
 	"calotte/render/chart"
@@ -120,20 +118,7 @@ func (r *choosing) draw(out *disk.Files) error {
 	if err != nil {
 		return err
 	}
-	numbers := figure.Numbers{Name: "ways", Text: func() []byte {
-		var b bytes.Buffer
-		if err := console.Table(&b, r.columns(), r.cells()); err != nil {
-			return nil // a buffer takes everything
-		}
-		return b.Bytes()
-	}}
-	if err := r.figure.Plan(out, numbers); err != nil {
-		return err
-	}
-	if err := r.figure.Put(out, plate, r.made(), numbers); err != nil {
-		return err
-	}
-	return out.Write(r.command.Context())
+	return r.figure.Deliver(r.command.Context(), out, plate, r.made(), figure.TableOf("ways", r.columns(), r.cells()))
 }
 
 func (r *choosing) caption() string {

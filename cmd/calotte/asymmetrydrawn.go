@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 
@@ -62,20 +61,9 @@ func (f *asymmetryFlags) draw(a *app, c *cobra.Command, out *disk.Files, sides *
 	if err := stack.Validate(); err != nil {
 		return err
 	}
-	numbers := append(numbersOfTraces(waves), figure.Numbers{Name: "pairs", Text: func() []byte {
-		var b bytes.Buffer
-		if err := console.Table(&b, asymmetryColumns(false), asymmetryCells(sides.found)); err != nil {
-			return nil // a buffer takes everything
-		}
-		return b.Bytes()
-	}})
-	if err := f.figure.Plan(out, numbers...); err != nil {
-		return err
-	}
-	if err := f.figure.Put(out, stack, a.Provenance(c, sources), numbers...); err != nil {
-		return err
-	}
-	return out.Write(c.Context())
+	numbers := append(numbersOfTraces(waves),
+		figure.TableOf("pairs", asymmetryColumns(false), asymmetryCells(sides.found)))
+	return f.figure.Deliver(c.Context(), out, stack, a.Provenance(c, sources), numbers...)
 }
 
 // maps are the average, and the field at the right less that at the mirrored

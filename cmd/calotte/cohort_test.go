@@ -170,19 +170,6 @@ func TestCohortDoesWhatChanged(t *testing.T) {
 	}
 }
 
-// A setting that changes what is said of a person, and no number, is told in all
-// that tells of people, as in a study that begins with it.
-func TestCohortSaidOtherwise(t *testing.T) {
-	const otherwise = smallRecipe + "people:\n  sub-02: {minimum: 2}\n"
-	dir, path := smallStudy(t, smallRecipe)
-	must(t, "cohort", "run", path)
-	writeFile(t, path, otherwise)
-	must(t, "cohort", "run", path)
-	other, path := smallStudy(t, otherwise)
-	must(t, "cohort", "run", path)
-	sameResults(t, results(t, filepath.Join(dir, "results")), results(t, filepath.Join(other, "results")))
-}
-
 // Who fails is told, and does not stop the others.
 func TestCohortFailures(t *testing.T) {
 	dir, path := smallStudy(t, smallRecipe)

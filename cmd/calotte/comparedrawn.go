@@ -9,7 +9,6 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"calotte/cmd/internal/averages"
-	"calotte/cmd/internal/console"
 	"calotte/cmd/internal/disk"
 	"calotte/cmd/internal/figure"
 	"calotte/cmd/internal/wearer"
@@ -51,13 +50,7 @@ func (f *compareFlags) draw(c *cobra.Command, out *disk.Files, found *contrast.C
 	if err := stack.Validate(); err != nil {
 		return err
 	}
-	numbers := []figure.Numbers{{Name: "clusters", Text: func() []byte {
-		var b bytes.Buffer
-		if err := console.Table(&b, clusters.Columns, clusters.Rows); err != nil {
-			return nil // a buffer takes everything
-		}
-		return b.Bytes()
-	}}, {Name: "t", Text: func() []byte {
+	points := figure.Numbers{Name: "t", Text: func() []byte {
 		var b bytes.Buffer
 		figure.Cells(&b, "site", "time", "t")
 		for i, row := range picture.Values {
@@ -66,14 +59,9 @@ func (f *compareFlags) draw(c *cobra.Command, out *disk.Files, found *contrast.C
 			}
 		}
 		return b.Bytes()
-	}}}
-	if err := f.figure.Plan(out, numbers...); err != nil {
-		return err
-	}
-	if err := f.figure.Put(out, stack, made, numbers...); err != nil {
-		return err
-	}
-	return out.Write(c.Context())
+	}}
+	return f.figure.Deliver(c.Context(), out, stack, made,
+		figure.TableOf("clusters", clusters.Columns, clusters.Rows), points)
 }
 
 // points are what is tested by itself, in words.

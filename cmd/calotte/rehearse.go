@@ -153,10 +153,7 @@ func (a *app) runRehearse(c *cobra.Command, f *rehearseFlags, path string) error
 		return err
 	}
 	out := a.Files(append(run.noise.Files, path))
-	table := averages.SavedTable{Columns: rehearsedColumns}
-	if !f.figure.Drawn() {
-		table.Path = f.figure.Output
-	}
+	table := averages.SavedTable{Path: f.figure.TablePath(), Columns: rehearsedColumns}
 	if err := table.Plan(out); err != nil {
 		return err
 	}
@@ -189,7 +186,7 @@ type rehearsing struct {
 	noise    rehearsal.Noise
 	test     contrast.Comparison // with --whole: of the recipe
 	label    string              // of the window
-	leftOut  []string            // people who break a rule of the recipe
+	leftOut  []string            // who is, and why, in words
 	compared []string            // the two conditions
 	found    []rehearsed
 }
@@ -236,17 +233,16 @@ func (r *rehearsing) read(ctx context.Context, s *cohort.Study) error {
 		if err == nil {
 			err = r.person(ctx, s, x)
 		}
-		if _, byRule := errors.AsType[*erp.RuleError](err); byRule {
-			r.leftOut = append(r.leftOut, x.Name)
-			err = nil
-		}
-		if err != nil {
+		if _, byRule := errors.AsType[*erp.RuleError](err); byRule || x.Err != nil {
+			r.leftOut = append(r.leftOut, fmt.Sprintf("Left out: %s, since %v.", x.Name, err))
+		} else if err != nil {
 			return fmt.Errorf("%s: %w", x.Name, err)
 		}
 		bar.Add(1)
 	}
 	if len(r.noise.Study.People) == 0 {
-		return fmt.Errorf("%s: nobody is left, since all break a rule of the recipe", s.Path)
+		return fmt.Errorf("%s: nobody is left, since all lack recordings or break a rule of the recipe: see calotte "+
+			"cohort plan", s.Path)
 	}
 	return r.sizes()
 }

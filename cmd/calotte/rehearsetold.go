@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"slices"
@@ -124,11 +123,7 @@ func (r *rehearsing) remarks() []string {
 	if r.like != "" {
 		source = "The effect has the map of a measured difference."
 	}
-	out := []string{remark, source + " " + r.windows.Remark("Window")}
-	if len(r.leftOut) > 0 {
-		out = append(out, "Left out, by a rule of the recipe: "+strings.Join(r.leftOut, ", ")+".")
-	}
-	return out
+	return append([]string{remark, source + " " + r.windows.Remark("Window")}, r.leftOut...)
 }
 
 // draw draws power over people, a curve for each number of epochs, of the
@@ -153,20 +148,8 @@ func (r *rehearsing) draw(out *disk.Files) error {
 	if err != nil {
 		return err
 	}
-	numbers := figure.Numbers{Name: "rehearsals", Text: func() []byte {
-		var b bytes.Buffer
-		if err := console.Table(&b, rehearsedColumns, r.cells()); err != nil {
-			return nil // a buffer takes everything
-		}
-		return b.Bytes()
-	}}
-	if err := r.figure.Plan(out, numbers); err != nil {
-		return err
-	}
-	if err := r.figure.Put(out, plate, r.made(), numbers); err != nil {
-		return err
-	}
-	return out.Write(r.command.Context())
+	return r.figure.Deliver(r.command.Context(), out, plate, r.made(),
+		figure.TableOf("rehearsals", rehearsedColumns, r.cells()))
 }
 
 func (r *rehearsing) caption() string {

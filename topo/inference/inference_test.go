@@ -2,12 +2,9 @@ package inference_test
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -18,42 +15,6 @@ import (
 
 	"calotte/topo/inference"
 )
-
-// The numbers of scipy and numpy, by testdata/inference/reference.py.
-type reference struct {
-	Paired struct {
-		Data            [][]float64
-		T, P, Corrected []float64
-		Simultaneous    float64
-		Joint           []float64 // the median, its p, the share, its p
-	}
-	Groups struct {
-		First, Second [][]float64
-		T, P          []float64
-	}
-	BCa struct {
-		Values      []float64
-		Draws       [][]int
-		Ends, Scipy []float64
-	}
-	FDR      struct{ P, Adjusted []float64 }
-	Enhanced struct {
-		Data                [][]float64
-		T, Value, Corrected []float64
-	}
-}
-
-func readReference(t *testing.T) (r reference) {
-	t.Helper()
-	text, err := os.ReadFile(filepath.Join("..", "..", "testdata", "inference", "reference.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(text, &r); err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
 
 func matrix(rows ...[]float64) *mat.Dense {
 	m := mat.NewDense(len(rows), len(rows[0]), nil)

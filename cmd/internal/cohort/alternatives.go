@@ -1,7 +1,6 @@
 package cohort
 
 import (
-	"path/filepath"
 	"slices"
 
 	"github.com/goccy/go-yaml/ast"
@@ -99,14 +98,4 @@ func (p *Plan) AveragingAs(x Participant, dir string, values []string) []string 
 	as := &Plan{Recipe: &recipe, Dir: p.Dir, People: p.People}
 	args := as.OfPerson(x)[0].Args
 	return append(args[:len(args)-1:len(args)-1], "--output="+dir)
-}
-
-// AveragesIn are the tables of a person's averages in a folder, one a
-// condition.
-func AveragesIn(dir, name string, conditions []string) []string {
-	var paths []string
-	for _, c := range conditions {
-		paths = append(paths, filepath.Join(dir, name+"_"+c+"_average.tsv"))
-	}
-	return paths
 }

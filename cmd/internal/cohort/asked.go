@@ -1,6 +1,8 @@
 package cohort
 
 import (
+	"path/filepath"
+
 	"calotte/cmd/internal/archive"
 	"calotte/cmd/internal/disk"
 	"calotte/topo/provenance"
@@ -39,4 +41,14 @@ func (p *Plan) Comparison() (flags []string, ok bool) {
 		}
 	}
 	return nil, false
+}
+
+// AveragesIn are the tables of a person's averages in a folder, one a
+// condition.
+func AveragesIn(dir, name string, conditions []string) []string {
+	var paths []string
+	for _, c := range conditions {
+		paths = append(paths, filepath.Join(dir, name+"_"+c+"_average.tsv"))
+	}
+	return paths
 }

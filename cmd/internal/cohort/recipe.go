@@ -147,8 +147,8 @@ var notInCombine = []string{"output", "name", "difference"}
 
 // Keys are those of a recipe.
 func Keys() []string {
-	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows", "declared",
-		"average", "people", "combine", "differences", "alternatives"}
+	keys := []string{"name", "recordings", "participants", "session", "task", "run", "results", "head", "windows",
+		"declared", "average", "people", "combine", "differences", "alternatives"}
 	for _, s := range itemSections {
 		keys = append(keys, s.key)
 	}

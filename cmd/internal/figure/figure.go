@@ -2,6 +2,7 @@ package figure
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -74,6 +75,15 @@ func (f *Flags) Drawn() bool {
 	return f.Output != "" && strings.ToLower(filepath.Ext(f.Output)) != ".tsv"
 }
 
+// TablePath is the output where it is a table, empty where it is a figure or
+// nothing.
+func (f *Flags) TablePath() string {
+	if f.Drawn() {
+		return ""
+	}
+	return f.Output
+}
+
 // CheckDrawn is [Flags.Check] where the output may be a table or nothing: then
 // flags of figures are mistakes.
 func (f *Flags) CheckDrawn(c *cobra.Command, example string, least unit.Length) error {
@@ -132,6 +142,29 @@ func (f *Flags) Put(out *disk.Files, figure canvas.Figure, made provenance.Recor
 	}
 	out.Put(f.Output, b.Bytes())
 	return nil
+}
+
+// Deliver draws the figure and writes it with its numbers.
+func (f *Flags) Deliver(ctx context.Context, out *disk.Files, figure canvas.Figure, made provenance.Record,
+	tables ...Numbers) error {
+	if err := f.Plan(out, tables...); err != nil {
+		return err
+	}
+	if err := f.Put(out, figure, made, tables...); err != nil {
+		return err
+	}
+	return out.Write(ctx)
+}
+
+// TableOf is a table as numbers behind a figure.
+func TableOf(name string, columns []string, rows [][]string) Numbers {
+	return Numbers{Name: name, Text: func() []byte {
+		var b bytes.Buffer
+		if err := console.Table(&b, columns, rows); err != nil {
+			return nil // a buffer takes everything
+		}
+		return b.Bytes()
+	}}
 }
 
 // Cells writes a line of a table.
